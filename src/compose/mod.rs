@@ -1,0 +1,1 @@
+//! Manuscript to pages: galley, make-up, tables, chart sheets, figures, furniture. Holds no phrases.

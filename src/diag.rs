@@ -1,0 +1,134 @@
+//! Faults and advice as data: what is wrong, where, and what to do about it.
+//!
+//! A leaf. No rendering and no exit codes here: `cli/report.rs` turns a [`Report`] into words on the screen.
+
+/// Which file a span lies in: an index into [`crate::source::Sources`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct SourceId(pub usize);
+
+/// A stretch of one file, in bytes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Span {
+    /// The file.
+    pub source: SourceId,
+    /// First byte.
+    pub start: usize,
+    /// One past the last byte; equal to `start` where only a place is meant.
+    pub end: usize,
+}
+
+impl Span {
+    /// A stretch of `source`.
+    pub fn new(source: SourceId, start: usize, end: usize) -> Span {
+        Span { source, start, end }
+    }
+    /// The whole of a file: used where the file has no text to point into, a picture for instance.
+    pub fn file(source: SourceId) -> Span {
+        Span { source, start: 0, end: 0 }
+    }
+}
+
+/// How much a diagnostic weighs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// Nothing is composed until it is mended; exit code 1.
+    Fault,
+    /// Worth knowing before selling; alone it exits 0.
+    Advice,
+}
+
+/// One fault or piece of advice.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Diagnostic {
+    /// Names the fault, in kebab case: `ragged-row`.
+    pub id: &'static str,
+    /// Fault or advice.
+    pub severity: Severity,
+    /// Lower case, no full stop, offending value in back-ticks.
+    pub message: String,
+    /// Where; `None` when no file is to blame.
+    pub span: Option<Span>,
+    /// Short words that stand beside the excerpt.
+    pub label: Option<String>,
+    /// What to do, each an instruction.
+    pub hints: Vec<String>,
+}
+
+impl Diagnostic {
+    /// A fault.
+    pub fn fault(id: &'static str, message: impl Into<String>) -> Diagnostic {
+        Diagnostic {
+            id,
+            severity: Severity::Fault,
+            message: message.into(),
+            span: None,
+            label: None,
+            hints: Vec::new(),
+        }
+    }
+    /// A piece of advice.
+    pub fn advice(id: &'static str, message: impl Into<String>) -> Diagnostic {
+        Diagnostic { severity: Severity::Advice, ..Diagnostic::fault(id, message) }
+    }
+    /// Says where.
+    pub fn at(mut self, span: Span) -> Diagnostic {
+        self.span = Some(span);
+        self
+    }
+    /// Says where, if it is known.
+    pub fn at_maybe(mut self, span: Option<Span>) -> Diagnostic {
+        self.span = span.or(self.span);
+        self
+    }
+    /// Words beside the excerpt.
+    pub fn label(mut self, label: impl Into<String>) -> Diagnostic {
+        self.label = Some(label.into());
+        self
+    }
+    /// Adds an instruction.
+    pub fn hint(mut self, hint: impl Into<String>) -> Diagnostic {
+        self.hints.push(hint.into());
+        self
+    }
+}
+
+/// Collects what was found, in the order it was found.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Report {
+    diagnostics: Vec<Diagnostic>,
+}
+
+impl Report {
+    /// An empty report.
+    pub fn new() -> Report {
+        Report::default()
+    }
+    /// Adds one.
+    pub fn push(&mut self, diagnostic: Diagnostic) {
+        self.diagnostics.push(diagnostic);
+    }
+    /// Whether anything forbids composing.
+    pub fn has_faults(&self) -> bool {
+        self.diagnostics.iter().any(|d| d.severity == Severity::Fault)
+    }
+    /// All of them.
+    pub fn iter(&self) -> impl Iterator<Item = &Diagnostic> {
+        self.diagnostics.iter()
+    }
+    /// How many there are.
+    pub fn len(&self) -> usize {
+        self.diagnostics.len()
+    }
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.diagnostics.is_empty()
+    }
+    /// Takes in another report's diagnostics, after its own.
+    pub fn extend(&mut self, other: Report) {
+        self.diagnostics.extend(other.diagnostics);
+    }
+    /// Keeps those for which `keep` says yes.
+    pub fn retain(&mut self, keep: impl FnMut(&Diagnostic) -> bool) {
+        self.diagnostics.retain(keep);
+    }
+}

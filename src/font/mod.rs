@@ -1,0 +1,1 @@
+//! Faces: which there are, what they cover, subsetting. The door to fonts.

@@ -1,0 +1,439 @@
+//! What is said, in order; no positions, no fonts, no pages.
+//!
+//! `write` turns a checked project, its workings and the words of a language into a [`Manuscript`]; `compose` turns that
+//! into pages. Styles are named here and looked up in the edition.
+
+use crate::colour::Colour;
+use crate::page::{AboutBooklet, PictureFile};
+
+/// Everything one edition says.
+#[derive(Clone, Debug)]
+pub struct Manuscript {
+    /// Title, author and the like.
+    pub about: AboutBooklet,
+    /// Words for running heads and the like.
+    pub furniture: Furniture,
+    /// Sections in the edition's order.
+    pub sections: Vec<Section>,
+    /// Pictures referred to by number.
+    pub pictures: Vec<PictureFile>,
+}
+
+/// Words that stand on every page, and words that only make-up can place.
+#[derive(Clone, Debug, Default)]
+pub struct Furniture {
+    /// Running head, inner side: the title.
+    pub head: String,
+    /// Running head, outer side: the maker.
+    pub head_side: String,
+    /// Foot line: version and date.
+    pub foot: String,
+    /// Template of the folio, with `{page}` and `{pages}`.
+    pub folio: String,
+    /// Title of the list of contents.
+    pub contents: String,
+    /// Put after a table's caption where it goes on: "(continued)".
+    pub continued: String,
+}
+
+/// A section.
+#[derive(Clone, Debug)]
+pub struct Section {
+    /// Its name in layout files: "materials".
+    pub id: String,
+    /// Its heading; `None`: it has none (the cover).
+    pub title: Option<String>,
+    /// What it says.
+    pub blocks: Vec<Block>,
+}
+
+/// Running text: stretches one after another.
+pub type Text = Vec<Inline>;
+
+/// A stretch of text.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Inline {
+    /// As it is.
+    Plain(String),
+    /// Stronger.
+    Strong(String),
+    /// Italic.
+    Italic(String),
+    /// Leads to an address.
+    Address(String, String),
+    /// The page number of a section, filled in by make-up and linked to it.
+    PageOf(String),
+}
+
+/// A plain stretch as a whole text.
+pub fn plain(text: impl Into<String>) -> Text {
+    vec![Inline::Plain(text.into())]
+}
+
+/// Reads the light mark-up of phrases: `*italic*` and `**strong**`; a backslash keeps the next character as it is.
+pub fn marked_up(text: &str) -> Text {
+    let mut out: Text = Vec::new();
+    let mut now = String::new();
+    let (mut strong, mut italic) = (false, false);
+    let mut flush = |now: &mut String, strong: bool, italic: bool| {
+        if !now.is_empty() {
+            let text = std::mem::take(now);
+            out.push(match (strong, italic) {
+                (true, _) => Inline::Strong(text),
+                (false, true) => Inline::Italic(text),
+                (false, false) => Inline::Plain(text),
+            });
+        }
+    };
+    let mut chars = text.chars().peekable();
+    while let Some(c) = chars.next() {
+        match c {
+            '\\' => now.extend(chars.next()),
+            '*' if chars.peek() == Some(&'*') => {
+                chars.next();
+                flush(&mut now, strong, italic);
+                strong = !strong;
+            }
+            '*' => {
+                flush(&mut now, strong, italic);
+                italic = !italic;
+            }
+            c => now.push(c),
+        }
+    }
+    flush(&mut now, strong, italic);
+    out
+}
+
+/// One thing said.
+#[derive(Clone, Debug)]
+pub enum Block {
+    /// A heading inside a section: level 2 or 3 (the section's own title is level 1).
+    Heading(u8, Text),
+    /// A paragraph in a named style: "body", "lead", "note", "small", "title", "subtitle" ...
+    Paragraph(&'static str, Text),
+    /// Numbered steps. Cautions stand before the step they protect and are never parted from it.
+    Steps(Vec<Step>),
+    /// A list with bullets.
+    Bullets(Vec<Text>),
+    /// A list with boxes to tick.
+    Ticks(Vec<TickLine>),
+    /// A caution: signal word and text.
+    Caution(Caution),
+    /// A table.
+    Table(Table),
+    /// A drawn figure from layouts/figures, by name.
+    Figure(FigureBlock),
+    /// A dimensioned drawing of this panel hung up.
+    HungPanel(HungPanel),
+    /// The panel as knotted.
+    AsKnotted(AsKnotted),
+    /// A picture file.
+    Picture {
+        /// Index into [`Manuscript::pictures`].
+        picture: usize,
+        /// Words instead.
+        alt: String,
+        /// Caption.
+        caption: Option<Text>,
+    },
+    /// Pairs of a name and a value: the table "at a glance".
+    Facts(Vec<(Text, Text)>),
+    /// Boxes to tape a snip of each yarn into.
+    Snips(Vec<Snip>),
+    /// The chart: cut into sheets by `compose/tile.rs`.
+    Chart(Box<ChartBlock>),
+    /// The rows in words.
+    Rows(Vec<WrittenRow>),
+    /// A ruler to check the print scale, 50 mm and 2 in, with a caption.
+    Ruler(Text),
+    /// Lines to fill in by hand: words before the line, words after it.
+    FillIn(Vec<(Text, Text)>),
+    /// The list of contents, filled in by make-up.
+    Contents,
+    /// What follows starts a new page.
+    NewPage,
+}
+
+/// A numbered step.
+#[derive(Clone, Debug)]
+pub struct Step {
+    /// What must be known before it.
+    pub cautions: Vec<Caution>,
+    /// What to do.
+    pub text: Text,
+    /// A figure beside it.
+    pub figure: Option<FigureBlock>,
+}
+
+/// Signal words of ANSI Z535.6 / ISO 3864-2.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Signal {
+    /// Could result in death or serious injury.
+    Warning,
+    /// Could result in minor or moderate injury.
+    Caution,
+    /// Not about injury.
+    Notice,
+}
+
+/// A caution.
+#[derive(Clone, Debug)]
+pub struct Caution {
+    /// How grave.
+    pub signal: Signal,
+    /// The signal word in the booklet's language.
+    pub word: String,
+    /// Hazard, consequence, how to avoid it.
+    pub text: Text,
+}
+
+/// A line with a box to tick.
+#[derive(Clone, Debug)]
+pub struct TickLine {
+    /// Name of the field: stable, unique in the booklet unless it is meant to be the same box: "materials.yarn.N".
+    pub field: String,
+    /// A yarn's swatch before the text.
+    pub swatch: Option<Swatch>,
+    /// Text.
+    pub text: Text,
+    /// What a screen reader says of the box.
+    pub spoken: String,
+}
+
+/// A yarn's patch of colour with its symbol.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Swatch {
+    /// Index into the chart's yarns.
+    pub yarn: usize,
+    /// The yarn's own colour.
+    pub colour: Colour,
+    /// Name of its symbol.
+    pub symbol: String,
+}
+
+/// A table.
+#[derive(Clone, Debug, Default)]
+pub struct Table {
+    /// Stands above it.
+    pub caption: Option<Text>,
+    /// Columns.
+    pub columns: Vec<TableColumn>,
+    /// Rows of cells; the first column heads its row where `row_heads` is set.
+    pub rows: Vec<Vec<TableEntry>>,
+    /// Whether the first cell of a row is its head.
+    pub row_heads: bool,
+    /// Stands below it, small.
+    pub note: Option<Text>,
+}
+
+/// A column of a table.
+#[derive(Clone, Debug)]
+pub struct TableColumn {
+    /// Its head.
+    pub head: Text,
+    /// Figures to the right.
+    pub align: Align,
+    /// Share of the width relative to the other columns; 0: as wide as its content.
+    pub share: f64,
+}
+
+/// Alignment in a column.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Align {
+    /// Left.
+    Left,
+    /// Centred.
+    Centre,
+    /// Right: figures.
+    Right,
+}
+
+/// A cell of a table.
+#[derive(Clone, Debug, Default)]
+pub struct TableEntry {
+    /// A box to tick: field name and spoken words.
+    pub tick: Option<(String, String)>,
+    /// A yarn's swatch.
+    pub swatch: Option<Swatch>,
+    /// Text.
+    pub text: Text,
+}
+
+/// A drawn figure.
+#[derive(Clone, Debug)]
+pub struct FigureBlock {
+    /// Name in layouts/figures.
+    pub name: String,
+    /// Mirror left and right (the working direction of a left-handed edition).
+    pub mirrored: bool,
+    /// Words for its labels: key, words.
+    pub labels: Vec<(String, String)>,
+    /// Words instead of it.
+    pub alt: String,
+    /// Caption.
+    pub caption: Option<Text>,
+}
+
+/// A dimensioned drawing of the panel hung up. All measures are millimetres; the words are ready to print.
+#[derive(Clone, Debug)]
+pub struct HungPanel {
+    /// Panel width.
+    pub width_mm: f64,
+    /// Height of the header.
+    pub header_mm: f64,
+    /// Height of the chart's rows.
+    pub chart_mm: f64,
+    /// What hangs below.
+    pub bottom_mm: f64,
+    /// Diameter of the wood.
+    pub wood_mm: f64,
+    /// Length of the wood.
+    pub wood_length_mm: f64,
+    /// Lower edge of the wood: from the panel's left edge, depth below the fixing line.
+    pub lower_edge: Vec<(f64, f64)>,
+    /// Whether it is a branch.
+    pub branch: bool,
+    /// Dimension labels: which measure ("width", "header", "chart", "bottom", "wood", "wood-length") and its words.
+    pub labels: Vec<(String, String)>,
+    /// The panel's picture.
+    pub picture: AsKnottedGrid,
+    /// Words instead of it.
+    pub alt: String,
+    /// Caption.
+    pub caption: Option<Text>,
+}
+
+/// The panel as knotted, a drawing in true proportions.
+#[derive(Clone, Debug)]
+pub struct AsKnotted {
+    /// What is drawn.
+    pub grid: AsKnottedGrid,
+    /// Words instead of it.
+    pub alt: String,
+    /// Says that it is a drawing.
+    pub caption: Option<Text>,
+}
+
+/// The knots of a panel, header rows included.
+#[derive(Clone, Debug)]
+pub struct AsKnottedGrid {
+    /// Columns.
+    pub columns: usize,
+    /// Header rows at the top of `cells`.
+    pub header_rows: usize,
+    /// Index into `colours` in reading order, 255 bare.
+    pub cells: Vec<u8>,
+    /// Colour of each yarn.
+    pub colours: Vec<Colour>,
+    /// Colour of the cord.
+    pub cord: Colour,
+    /// Pitches, millimetres.
+    pub column_mm: f64,
+    /// See `column_mm`.
+    pub row_mm: f64,
+    /// For each row whether it is worked from left to right: wraps then are higher at the left.
+    pub left_to_right: Vec<bool>,
+    /// Cord hanging below the last row, millimetres; 0 where it is trimmed or folded back.
+    pub fringe_mm: f64,
+    /// Diameter of the wood, millimetres.
+    pub wood_mm: f64,
+    /// Whether it is a branch.
+    pub branch: bool,
+}
+
+/// A box to tape a snip into.
+#[derive(Clone, Debug)]
+pub struct Snip {
+    /// The yarn.
+    pub swatch: Swatch,
+    /// Its name.
+    pub name: String,
+    /// Lines to fill in: "my yarn", "dye lot".
+    pub lines: Vec<String>,
+}
+
+/// The chart, with all the words its sheets need.
+#[derive(Clone, Debug)]
+pub struct ChartBlock {
+    /// Columns.
+    pub columns: usize,
+    /// Index into `yarns` in reading order, 255 bare.
+    pub cells: Vec<u8>,
+    /// Yarns in palette order.
+    pub yarns: Vec<ChartYarn>,
+    /// One for every row, top first (header rows are not part of the chart).
+    pub rows: Vec<ChartRow>,
+    /// True proportion of a cell: width over height.
+    pub aspect: f64,
+    /// Words, templates with `{}` names.
+    pub words: ChartWords,
+}
+
+/// A yarn in the key.
+#[derive(Clone, Debug)]
+pub struct ChartYarn {
+    /// Its letter.
+    pub letter: char,
+    /// Its name.
+    pub name: String,
+    /// Its colour.
+    pub colour: Colour,
+    /// Name of its symbol.
+    pub symbol: String,
+    /// Knots in the whole chart, as printed in the key.
+    pub count: String,
+}
+
+/// What stands beside a row.
+#[derive(Clone, Debug)]
+pub struct ChartRow {
+    /// Number as printed.
+    pub number: String,
+    /// Whether it is worked from left to right: the side it starts at.
+    pub left_to_right: bool,
+    /// Name of the tick field: "row.12", shared with the rows in words.
+    pub field: String,
+    /// What a screen reader says: the row's sentence.
+    pub spoken: String,
+}
+
+/// Words for chart sheets; compose fills in the names in braces.
+#[derive(Clone, Debug, Default)]
+pub struct ChartWords {
+    /// "Chart sheet {sheet} of {sheets}".
+    pub sheet: String,
+    /// "Columns {from} to {to}".
+    pub columns: String,
+    /// "Rows {from} to {to}".
+    pub rows: String,
+    /// "also on page {page}".
+    pub also_on: String,
+    /// "continues on page {page}".
+    pub continues: String,
+    /// Heading of the key: "Key (knots in the whole chart)".
+    pub key: String,
+    /// "this sheet", beside the finder.
+    pub finder: String,
+    /// Words instead of the figure, with {columns}, {rows}, {from_column} ... of this sheet.
+    pub alt: String,
+    /// Said when cells are under 3.7 mm.
+    pub small_cells: String,
+    /// "bare cord", for bare cells in the key.
+    pub bare: String,
+}
+
+/// A row in words.
+#[derive(Clone, Debug)]
+pub struct WrittenRow {
+    /// Number as printed: "12" or "H1".
+    pub number: String,
+    /// Name of the tick field, shared with the chart.
+    pub field: String,
+    /// Which way: for the small arrow.
+    pub left_to_right: bool,
+    /// The sentence, complete: "Row 12, right to left, 44 knots. 4 navy; ...".
+    pub sentence: Text,
+    /// The same as spoken.
+    pub spoken: String,
+}

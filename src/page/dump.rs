@@ -1,0 +1,1 @@
+//! The display list as stable text, for golden tests.

@@ -1,0 +1,1 @@
+//! Pages to bytes: printpdf draws, lopdf finishes.

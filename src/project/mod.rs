@@ -1,0 +1,413 @@
+//! The clean project: everything the maker decided, with defaults filled in. Code after `check` has no `Option` that
+//! means "default". Measures are millimetres here; text keeps the maker's own words.
+
+use crate::chart::{Chart, Palette, YarnId};
+use std::path::PathBuf;
+
+/// A calendar day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Date {
+    /// Year, four figures.
+    pub year: u16,
+    /// 1 to 12.
+    pub month: u8,
+    /// 1 to 31, a real day of its month.
+    pub day: u8,
+}
+
+/// A project that `check` has passed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Project {
+    /// The folder the project file lies in; other files are named relative to it.
+    pub folder: PathBuf,
+    /// What stands on the cover and in the small print.
+    pub about: About,
+    /// The yarns, in the order of the project file.
+    pub palette: Palette,
+    /// The chart.
+    pub chart: Chart,
+    /// The hanging cord.
+    pub cord: Cord,
+    /// The swatch, if one was measured.
+    pub swatch: Swatch,
+    /// Model factors, used where the swatch is silent.
+    pub model: Model,
+    /// How the piece is worked.
+    pub working: Working,
+    /// What it hangs on.
+    pub hanging: Hanging,
+    /// What happens to the cord ends below the last row.
+    pub bottom: Bottom,
+    /// Choices for making up.
+    pub finishing: Finishing,
+    /// The maker's pace, if she states one.
+    pub pace: Option<Pace>,
+    /// What the buyer may do.
+    pub licence: Licence,
+    /// How it is printed unless the command says otherwise.
+    pub print: Print,
+    /// Pieces of advice the maker has read and answered.
+    pub acknowledged: Vec<Acknowledged>,
+    /// Class prices and habits.
+    pub class: Class,
+}
+
+/// Title page and colophon.
+#[derive(Clone, Debug, PartialEq)]
+pub struct About {
+    /// Title of the pattern.
+    pub title: String,
+    /// Second line of the title.
+    pub subtitle: Option<String>,
+    /// Maker or studio.
+    pub maker: String,
+    /// Where questions go.
+    pub contact: Option<String>,
+    /// Where corrections are published.
+    pub errata: Option<String>,
+    /// The maker's own introduction, paragraphs parted by a blank line.
+    pub introduction: Option<String>,
+    /// The maker's own closing notes.
+    pub notes: Option<String>,
+    /// Version of the pattern: "1.0".
+    pub version: String,
+    /// The day this version carries.
+    pub date: Date,
+    /// Project level.
+    pub level: Level,
+    /// Language tag of the words on paper: "en-GB".
+    pub language: String,
+    /// Which system of measures stands first.
+    pub units: Units,
+    /// Subject words for shops and libraries.
+    pub keywords: Vec<String>,
+    /// The maker's photograph for the cover, relative to the folder.
+    pub photograph: Option<PathBuf>,
+    /// What the photograph shows, for those who cannot see it.
+    pub photograph_words: Option<String>,
+    /// ISO 4217 code of all prices: "GBP".
+    pub currency: Option<String>,
+}
+
+/// Project levels, current wording of the Craft Yarn Council.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Level {
+    /// First project.
+    Basic,
+    /// Some practice.
+    Easy,
+    /// A variety of techniques.
+    Intermediate,
+    /// For the experienced.
+    Complex,
+}
+
+/// Which system of measures stands first; both are always printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Units {
+    /// Centimetres, metres, grams.
+    Metric,
+    /// Inches, yards, ounces.
+    Imperial,
+}
+
+/// Filler cord.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cord {
+    /// Relaxed diameter, millimetres.
+    pub diameter_mm: f64,
+    /// How it is made.
+    pub construction: Construction,
+    /// Metres on one spool.
+    pub spool_m: Option<f64>,
+    /// Grams of one spool.
+    pub spool_g: Option<f64>,
+    /// Price of one spool.
+    pub spool_price: Option<f64>,
+    /// Colour in words: "natural".
+    pub colour_name: Option<String>,
+    /// Colour in drawings.
+    pub colour: crate::colour::Colour,
+    /// Fibre in words.
+    pub fibre: Option<String>,
+    /// Maker of the cord.
+    pub brand: Option<String>,
+}
+
+/// How cord is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Construction {
+    /// Single-strand (string): flattest knots.
+    SingleStrand,
+    /// Three-ply, twisted.
+    ThreePly,
+    /// Braided: hardly flattens.
+    Braided,
+}
+
+/// What was measured on a swatch; each part wins over the model where it is given.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Swatch {
+    /// Column pitch, millimetres (middle 16 columns / 16).
+    pub column_mm: Option<f64>,
+    /// Row pitch, millimetres (middle 16 rows / 16).
+    pub row_mm: Option<f64>,
+    /// Yarn per knot, millimetres ((start - left over - tail) / 20).
+    pub knot_mm: Option<f64>,
+}
+
+/// Factors of the model, ../shared workroom table in short: all without unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Model {
+    /// cD: cord diameter under tension over relaxed.
+    pub cord_under_tension: f64,
+    /// cd: yarn diameter under tension over relaxed.
+    pub yarn_under_tension: f64,
+    /// q: row pitch in yarn diameters under tension.
+    pub packing: f64,
+    /// s: slack of the wrap.
+    pub slack: f64,
+}
+
+/// How the piece is worked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Working {
+    /// Legs knotted together in one column: 1 or 2.
+    pub legs_per_column: u8,
+    /// Where row 1 of the chart starts.
+    pub first_row_from: Side,
+    /// One cut piece of working yarn, millimetres.
+    pub length_mm: f64,
+    /// Tail left at each end of a length, millimetres.
+    pub tail_mm: f64,
+    /// Longest carry, bare length, millimetres.
+    pub longest_carry_mm: f64,
+    /// Rows a yarn may lie waiting.
+    pub most_rows_waiting: usize,
+    /// e: how much slack a carry takes: 0.10 for a tenth.
+    pub carry_slack: f64,
+    /// Yarn margin: 0.15 for 15 per cent.
+    pub yarn_margin: f64,
+    /// Cord margin.
+    pub cord_margin: f64,
+    /// t: take-up of the cord, 0.03.
+    pub cord_take_up: f64,
+    /// The yarn of the header rows.
+    pub header_yarn: YarnId,
+    /// Header rows the maker asks for; `None`: reckoned from the wood.
+    pub header_rows: Option<usize>,
+}
+
+/// A side of the panel as seen from the front.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// Left.
+    Left,
+    /// Right.
+    Right,
+}
+
+/// What the panel hangs on and how the cords are fixed to it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hanging {
+    /// Dowel or branch.
+    pub wood: Wood,
+    /// How the cords hang.
+    pub mounting: Mounting,
+    /// Diameter of the wood where cords or strand meet it, millimetres.
+    pub diameter_mm: f64,
+    /// Length of the wood, millimetres; `None`: reckoned from the panel's width.
+    pub length_mm: Option<f64>,
+    /// Lower edge of the wood: distance from the panel's left edge and depth below the fixing line, millimetres, in order.
+    /// One entry where only the deepest point was measured; empty for a straight dowel.
+    pub lower_edge: Vec<EdgePoint>,
+    /// Hardness, for the staple's length.
+    pub hardness: Hardness,
+    /// How the mounting strand or the wood is fixed.
+    pub fixing: Fixing,
+}
+
+/// One measurement of the wood's lower edge.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EdgePoint {
+    /// From the panel's left edge, millimetres.
+    pub at_mm: f64,
+    /// Below the fixing line, millimetres.
+    pub depth_mm: f64,
+}
+
+/// Kind of wood.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Wood {
+    /// Turned, straight.
+    Dowel,
+    /// Found: branch or driftwood.
+    Branch,
+}
+
+/// How the filler cords hang.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Mounting {
+    /// Lark's heads straight on the wood.
+    OnTheWood,
+    /// Lark's heads on a mounting strand which is then fixed to the wood.
+    OnAStrand,
+}
+
+/// Hardness of the wood.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Hardness {
+    /// Oak, beech, ash.
+    Hard,
+    /// Pine, spruce, driftwood gone soft.
+    Soft,
+}
+
+/// How panel and wood are joined.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fixing {
+    /// Staple gun.
+    Staples,
+    /// Small nails and a hammer.
+    Nails,
+    /// Tied only: no tool.
+    Tied,
+}
+
+/// Below the last row.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bottom {
+    /// Which finish.
+    pub finish: BottomFinish,
+    /// Cord left below the last row on every leg for working, millimetres.
+    pub length_mm: f64,
+}
+
+/// What happens to the cord ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BottomFinish {
+    /// Left hanging and combed.
+    Fringe,
+    /// Cut level close below the last row.
+    Trimmed,
+    /// Folded to the back.
+    FoldedBack,
+}
+
+/// Choices for making up.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finishing {
+    /// Backing.
+    pub backing: Backing,
+    /// A signed label at the back.
+    pub label: bool,
+    /// A ribbon that covers the edges at the back.
+    pub edge_ribbon: bool,
+    /// Glue.
+    pub glue: Glue,
+    /// Sealing spray on the wood.
+    pub sealing: bool,
+    /// Beads.
+    pub beads: bool,
+}
+
+/// Backing fleece.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Backing {
+    /// None.
+    None,
+    /// Fusible fleece, ironed on.
+    Fused,
+    /// Fleece sewn on: for yarn that melts.
+    Sewn,
+}
+
+/// Glue.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Glue {
+    /// None.
+    None,
+    /// Solvent craft glue.
+    Craft,
+    /// Hot-glue gun.
+    Hot,
+}
+
+/// How fast the maker works.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pace {
+    /// Knots in a minute.
+    pub knots_per_minute: f64,
+    /// Minutes for one join.
+    pub join_minutes: f64,
+    /// Minutes for mounting one folded cord.
+    pub mount_minutes: f64,
+}
+
+/// What the buyer may do: the maker's own choices, in plain words.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Licence {
+    /// Finished panels may be sold.
+    pub sell_panels: Allowed,
+    /// May be taught from.
+    pub teach: Allowed,
+    /// The credit line asked for.
+    pub credit: Option<String>,
+    /// More words of the maker's own.
+    pub words: Option<String>,
+}
+
+/// A plain choice.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Allowed {
+    /// Yes.
+    Yes,
+    /// Yes, with the credit line.
+    WithCredit,
+    /// Ask first.
+    Ask,
+    /// No.
+    No,
+}
+
+/// How it is printed unless the command says otherwise: names of layouts, papers, inks.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Print {
+    /// Paper name: "a4".
+    pub paper: String,
+    /// Ink: saving, full, symbols-only.
+    pub ink: Ink,
+    /// A layout file of the maker's own, relative to the folder.
+    pub layout: Option<PathBuf>,
+}
+
+/// How much colour the chart carries on paper.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ink {
+    /// Pale tints, black symbols.
+    Saving,
+    /// Full colour.
+    Full,
+    /// Symbols on white.
+    SymbolsOnly,
+}
+
+/// Advice the maker has answered: it stays quiet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Acknowledged {
+    /// The advice's id.
+    pub id: String,
+    /// Her reason.
+    pub reason: String,
+}
+
+/// Class habits.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Class {
+    /// Spare kits.
+    pub spares: usize,
+    /// Whether tools are shared (`true`) or each brings their own.
+    pub tools_shared: bool,
+    /// Hours of one session; empty: no stopping rows are given.
+    pub session_hours: Vec<f64>,
+}

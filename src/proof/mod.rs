@@ -1,0 +1,1 @@
+//! Reads a finished PDF back and holds it against the project.

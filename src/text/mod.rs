@@ -1,0 +1,1 @@
+//! Text to lines: collect, shape, breakpoints, total fit, line.
