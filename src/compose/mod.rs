@@ -1,1 +1,3 @@
 //! Manuscript to pages: galley, make-up, tables, chart sheets, figures, furniture. Holds no phrases.
+
+pub mod tile;

@@ -1,1 +1,152 @@
-//! Layout as data: which sections, how they look, on which paper. Comes from `layouts/*.toml`.
+//! Layout as data: which sections, how they look, on which paper. Comes from `layouts/*.toml`, shipped inside the program;
+//! a maker can give a file of her own. Everything here is settled: every style a section needs is there.
+
+mod check;
+mod file;
+
+pub use check::{Choice, EDITIONS, LOOKS, load, papers};
+
+use crate::colour::Colour;
+use crate::geom::{Length, Size};
+use std::collections::BTreeMap;
+
+/// An edition on one paper in one look, ready to compose with.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Edition {
+    /// Section ids in order.
+    pub sections: Vec<String>,
+    /// Sections that start a new page.
+    pub new_page: Vec<String>,
+    /// Pages above which a list of contents is printed.
+    pub contents_over: usize,
+    /// Whether there is a running head.
+    pub running_head: bool,
+    /// Whether pages are numbered.
+    pub folio: bool,
+    /// Chart settings.
+    pub chart: ChartStyle,
+    /// Look.
+    pub look: Look,
+    /// Paper.
+    pub paper: Paper,
+}
+
+/// How chart sheets are made.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ChartStyle {
+    /// Smallest cell height (and width, where cells are square).
+    pub least_cell: Length,
+    /// Largest.
+    pub most_cell: Length,
+    /// Square cells, or the knots' own proportions.
+    pub square: bool,
+    /// Whether a sheet may lie on its side.
+    pub may_turn: bool,
+    /// Columns and rows shown again on the next sheet.
+    pub repeat: usize,
+    /// A quiet band every so many rows; 0 for none.
+    pub band_every: usize,
+    /// The row's run counts at its far side.
+    pub run_counts: bool,
+}
+
+/// Styles, colours, rules.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Look {
+    /// Running text.
+    pub text: Colour,
+    /// Heads, captions.
+    pub quiet: Colour,
+    /// Rules.
+    pub rule: Colour,
+    /// Grounds.
+    pub tint: Colour,
+    /// `None`: taken from the chart.
+    pub accent: Option<Colour>,
+    /// Widest measure of running text.
+    pub measure: Length,
+    /// Between side column and text.
+    pub gutter: Length,
+    /// Rule above a section's title.
+    pub section_rule: Length,
+    /// Rules in tables.
+    pub table_rule: Length,
+    /// Rule below a table's head.
+    pub heavy_rule: Length,
+    styles: BTreeMap<String, Style>,
+}
+
+impl Look {
+    /// A style by name. Every name of [`check::STYLES`] is there; any other is set like running text.
+    pub fn style(&self, name: &str) -> &Style {
+        self.styles.get(name).unwrap_or(&self.styles["body"])
+    }
+}
+
+/// How a kind of text is set.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Style {
+    /// Face role: "text", "text-italic" ...
+    pub face: String,
+    /// Em.
+    pub size: Length,
+    /// Baseline to baseline.
+    pub leading: Length,
+    /// Alignment.
+    pub align: Align,
+    /// Colour role.
+    pub colour: Ink,
+    /// Space above.
+    pub before: Length,
+    /// Space below.
+    pub after: Length,
+    /// Whether words may be divided.
+    pub hyphenate: bool,
+    /// Tabular figures.
+    pub tabular: bool,
+}
+
+/// Alignment of running text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Align {
+    /// Ragged right.
+    Left,
+    /// Both edges straight.
+    Justified,
+    /// Centred.
+    Centre,
+    /// Ragged left.
+    Right,
+}
+
+/// Colour roles of a look.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ink {
+    /// Running text.
+    Text,
+    /// Quiet text.
+    Quiet,
+    /// The accent.
+    Accent,
+}
+
+/// A sheet of paper with its margins.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Paper {
+    /// Its name: "a4".
+    pub name: String,
+    /// Trimmed size, upright.
+    pub size: Size,
+    /// Margin at the head.
+    pub top: Length,
+    /// Margin at the foot.
+    pub bottom: Length,
+    /// Margin at the spine.
+    pub inner: Length,
+    /// Margin at the outer edge.
+    pub outer: Length,
+    /// Side column; zero for none.
+    pub side: Length,
+    /// Margin of chart sheets.
+    pub chart_margin: Length,
+}

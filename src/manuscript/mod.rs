@@ -407,10 +407,14 @@ pub struct ChartWords {
     pub columns: String,
     /// "Rows {from} to {to}".
     pub rows: String,
-    /// "also on page {page}".
-    pub also_on: String,
-    /// "continues on page {page}".
-    pub continues: String,
+    /// "Columns {from} to {to} also on page {page}".
+    pub shared_columns: String,
+    /// "Rows {from} to {to} also on page {page}".
+    pub shared_rows: String,
+    /// Beside the right edge: "goes on at the right on page {page}".
+    pub continues_right: String,
+    /// Below the lower edge: "goes on below on page {page}".
+    pub continues_below: String,
     /// Heading of the key: "Key (knots in the whole chart)".
     pub key: String,
     /// "this sheet", beside the finder.

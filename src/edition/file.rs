@@ -1,0 +1,145 @@
+//! The layout files as written: editions, looks and papers. Mirrors the TOML and nothing more; `check.rs` settles it.
+
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use toml::Spanned;
+
+/// `layouts/booklet.toml` and its sisters.
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct EditionFile {
+    /// Always 1.
+    pub format: Spanned<u32>,
+    /// Name of a look.
+    pub look: Spanned<String>,
+    /// Section ids in order.
+    pub sections: Vec<Spanned<String>>,
+    /// Sections that start a page.
+    #[serde(default)]
+    pub new_page: Vec<Spanned<String>>,
+    /// Pages above which a list of contents is printed.
+    pub contents_over: usize,
+    /// Whether there is a running head.
+    pub running_head: bool,
+    /// Whether pages are numbered.
+    pub folio: bool,
+    /// Chart settings.
+    pub chart: ChartFile,
+}
+
+/// `[chart]`.
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct ChartFile {
+    /// A measure.
+    pub least_cell: Spanned<String>,
+    /// A measure.
+    pub most_cell: Spanned<String>,
+    /// square, true.
+    pub cells: Spanned<String>,
+    /// upright, either.
+    pub orientation: Spanned<String>,
+    /// Columns and rows shown again.
+    pub repeat: Spanned<usize>,
+    /// Band every so many rows; 0 for none.
+    pub band_every: Spanned<usize>,
+    /// Run counts at the far side.
+    pub run_counts: bool,
+}
+
+/// `layouts/looks/quiet.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct LookFile {
+    /// Always 1.
+    pub format: Spanned<u32>,
+    /// Colours by role.
+    pub colours: ColoursFile,
+    /// Widest measure of running text.
+    pub measure: Spanned<String>,
+    /// Between side column and text.
+    pub gutter: Spanned<String>,
+    /// Widths of rules.
+    pub rules: RulesFile,
+    /// Styles by name.
+    pub styles: BTreeMap<String, StyleFile>,
+}
+
+/// `[colours]`.
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct ColoursFile {
+    /// Running text.
+    pub text: Spanned<String>,
+    /// Running heads, captions.
+    pub quiet: Spanned<String>,
+    /// Rules.
+    pub rule: Spanned<String>,
+    /// Grounds.
+    pub tint: Spanned<String>,
+    /// A colour, or "chart".
+    pub accent: Spanned<String>,
+}
+
+/// `[rules]`.
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct RulesFile {
+    /// Above a section's title.
+    pub section: Spanned<String>,
+    /// In tables.
+    pub table: Spanned<String>,
+    /// Below a table's head.
+    pub heavy: Spanned<String>,
+}
+
+/// `[styles.*]`.
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct StyleFile {
+    /// A role of fonts/fonts.toml.
+    pub face: Spanned<String>,
+    /// A measure.
+    pub size: Spanned<String>,
+    /// A measure, baseline to baseline.
+    pub leading: Spanned<String>,
+    /// left, justified, centre, right.
+    pub align: Option<Spanned<String>>,
+    /// A colour role.
+    pub colour: Option<Spanned<String>>,
+    /// Space above.
+    pub before: Option<Spanned<String>>,
+    /// Space below.
+    pub after: Option<Spanned<String>>,
+    /// Whether words may be divided.
+    #[serde(default)]
+    pub hyphenate: bool,
+    /// Tabular figures.
+    #[serde(default)]
+    pub tabular: bool,
+}
+
+/// `layouts/papers.toml`.
+pub type PapersFile = BTreeMap<String, PaperFile>;
+
+/// One paper.
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct PaperFile {
+    /// Across.
+    pub width: Spanned<String>,
+    /// Down.
+    pub height: Spanned<String>,
+    /// Margin.
+    pub top: Spanned<String>,
+    /// Margin.
+    pub bottom: Spanned<String>,
+    /// Margin at the spine.
+    pub inner: Spanned<String>,
+    /// Margin at the outer edge.
+    pub outer: Spanned<String>,
+    /// Width of the side column; 0 for none.
+    pub side: Spanned<String>,
+    /// Margin of chart sheets.
+    pub chart_margin: Spanned<String>,
+}
