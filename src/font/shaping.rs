@@ -1,0 +1,131 @@
+//! Shaping one word in one face, in font units, and remembering it: booklets say the same words over and over.
+
+use super::{Face, Features};
+use harfrust::{Buffer, BufferFlags, Direction, Feature, Language, Script, ShapeOptions, ShapePlan, ShaperFont};
+use std::collections::HashMap;
+use std::ops::Range;
+use std::str::FromStr;
+use std::sync::{Arc, PoisonError};
+
+/// A glyph of a shaped word, in font units.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RawGlyph {
+    /// Glyph id; 0 where the face has none for this cluster.
+    pub id: u16,
+    /// How far the pen moves.
+    pub advance: i32,
+    /// Shift right of the pen.
+    pub dx: i32,
+    /// Shift up from the baseline.
+    pub dy: i32,
+    /// Bytes of the word it stands for; several glyphs of one cluster share a range.
+    pub cluster: Range<usize>,
+}
+
+/// Words kept for one setting before the store is emptied: more than a long booklet says.
+const KEPT_WORDS: usize = 50_000;
+
+/// Shaped words by setting. Looked up only, never walked through, so the order of the maps does not matter.
+#[derive(Default)]
+pub(super) struct WordCache {
+    settings: Vec<Setting>,
+    buffer: Option<Buffer>,
+}
+
+struct Setting {
+    features: Features,
+    language: String,
+    feature_list: Vec<Feature>,
+    shaper_language: Option<Language>,
+    plans: Vec<(Option<Script>, ShapePlan)>,
+    words: HashMap<Box<str>, Arc<[RawGlyph]>>,
+}
+
+impl Face {
+    /// Shapes a stretch of text from left to right as one piece. Clusters are whole grapheme clusters at least and
+    /// cover the text without gaps; a character without a visible form may have no glyph, its bytes then belong to the
+    /// cluster before.
+    pub fn shape(&self, text: &str, features: Features, language: &str) -> Arc<[RawGlyph]> {
+        let mut cache = self.words.lock().unwrap_or_else(PoisonError::into_inner);
+        let WordCache { settings, buffer } = &mut *cache;
+        let at = match settings.iter().position(|s| s.features == features && s.language == language) {
+            Some(at) => at,
+            None => {
+                settings.push(Setting {
+                    features,
+                    language: language.to_owned(),
+                    feature_list: features.settings(),
+                    shaper_language: Language::from_str(language).ok(),
+                    plans: Vec::new(),
+                    words: HashMap::new(),
+                });
+                settings.len() - 1
+            }
+        };
+        let setting = &mut settings[at];
+        if let Some(glyphs) = setting.words.get(text) {
+            return glyphs.clone();
+        }
+        let mut now = buffer.take().unwrap_or_default();
+        let glyphs: Arc<[RawGlyph]> = setting.shape(self, text, &mut now).into();
+        *buffer = Some(now);
+        if setting.words.len() >= KEPT_WORDS {
+            setting.words.clear();
+        }
+        setting.words.insert(text.into(), glyphs.clone());
+        glyphs
+    }
+}
+
+impl Setting {
+    fn shape(&mut self, face: &Face, text: &str, buffer: &mut Buffer) -> Vec<RawGlyph> {
+        buffer.clear();
+        buffer.push_str(text);
+        buffer.set_direction(Direction::LeftToRight);
+        buffer.set_script(None);
+        buffer.guess_segment_properties();
+        buffer.set_language(self.shaper_language.clone());
+        // Joiners and soft hyphens are for the shaper and the line breaker, not for the page.
+        buffer.set_flags(BufferFlags::REMOVE_DEFAULT_IGNORABLES | BufferFlags::DO_NOT_INSERT_DOTTED_CIRCLE);
+        let script = buffer.script();
+        let at = match self.plans.iter().position(|(of, _)| *of == script) {
+            Some(at) => at,
+            None => {
+                let language = self.shaper_language.as_ref();
+                let plan = ShapePlan::new(face.font(), Direction::LeftToRight, script, language, &self.feature_list);
+                self.plans.push((script, plan));
+                self.plans.len() - 1
+            }
+        };
+        let options = ShapeOptions::default().plan(Some(&self.plans[at].1)).features(&self.feature_list);
+        if harfrust::shape(&ShaperFont::new(face.font()), buffer, options).is_err() {
+            return Vec::new();
+        }
+        let infos = buffer.glyph_infos();
+        let mut glyphs: Vec<RawGlyph> = infos
+            .iter()
+            .zip(buffer.glyph_positions())
+            .map(|(info, position)| RawGlyph {
+                id: u16::try_from(info.glyph_id).unwrap_or(0),
+                advance: position.x_advance,
+                dx: position.x_offset,
+                dy: position.y_offset,
+                cluster: info.cluster as usize..text.len(),
+            })
+            .collect();
+        // A cluster reaches to the start of the next one; the first also takes what was removed before it.
+        let (mut end, mut last_start) = (text.len(), text.len());
+        for glyph in glyphs.iter_mut().rev() {
+            if glyph.cluster.start != last_start {
+                end = last_start;
+                last_start = glyph.cluster.start;
+            }
+            glyph.cluster.end = end.max(glyph.cluster.start);
+        }
+        let first = glyphs.first().map_or(0, |glyph| glyph.cluster.start);
+        for glyph in glyphs.iter_mut().take_while(|glyph| glyph.cluster.start == first) {
+            glyph.cluster.start = 0;
+        }
+        glyphs
+    }
+}

@@ -1,0 +1,130 @@
+//! Where lines may end: Unicode's opportunities (UAX 14) less those that printers avoid, and hyphenation by language.
+
+use super::collect::Copy;
+use super::{ParagraphStyle, Stretch};
+use hypher::Lang;
+
+/// What ends a line at a break.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum BreakKind {
+    /// A space.
+    Space,
+    /// Something visible: a hyphen or dash of the text, a slash.
+    Inner,
+    /// A hyphen that is not in the text.
+    Hyphen,
+    /// Nothing: a word that fits on no line is cut.
+    Cut,
+    /// The text itself ends the line here.
+    Forced,
+}
+
+/// A place where a line may end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Break {
+    /// The byte where the next line begins.
+    pub at: usize,
+    pub kind: BreakKind,
+}
+
+/// Breaks in order; the last one is the end of the text, and forced.
+pub(super) fn breakpoints(copy: &Copy, stretches: &[Stretch], style: &ParagraphStyle) -> Vec<Break> {
+    let text = copy.text.as_str();
+    let held: Vec<_> = copy.ranges.iter().zip(stretches).filter(|(_, s)| s.no_break).map(|(range, _)| range).collect();
+    let is_held = |at: usize| {
+        let candidate = held.partition_point(|range| range.end <= at);
+        held.get(candidate).is_some_and(|range| range.start < at)
+    };
+    let mut breaks: Vec<Break> = Vec::with_capacity(copy.opportunities.len());
+    for &(at, forced) in &copy.opportunities {
+        let before = &text[..at];
+        if at == text.len() || forced {
+            breaks.push(Break { at, kind: BreakKind::Forced });
+        } else if !is_held(at) && !printers_avoid(before, &text[at..]) {
+            let kind = if before.ends_with(' ') { BreakKind::Space } else { BreakKind::Inner };
+            breaks.push(Break { at, kind });
+        }
+    }
+    if style.hyphenate {
+        let mut hyphens: Vec<usize> = copy.soft_hyphens.clone();
+        for (start, word) in words(text) {
+            let by_hand = copy.soft_hyphens.iter().any(|at| (start..=start + word.len()).contains(at));
+            if !by_hand {
+                hyphens.extend(hyphenate(word, &style.language).into_iter().map(|at| start + at));
+            }
+        }
+        hyphens.sort_unstable();
+        let inside = |at: usize| {
+            let letter = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
+            letter(text[..at].chars().next_back()) && letter(text[at..].chars().next())
+        };
+        breaks.extend(
+            hyphens
+                .into_iter()
+                .filter(|at| inside(*at) && !is_held(*at))
+                .map(|at| Break { at, kind: BreakKind::Hyphen }),
+        );
+        // A place that Unicode allows needs no added hyphen: the stable sort keeps it first.
+        breaks.sort_by_key(|b| b.at);
+        breaks.dedup_by_key(|b| b.at);
+    }
+    breaks
+}
+
+/// Opportunities that Unicode gives and good setting does not take: before a dash that stands close to its word, and
+/// after the dash of a range of numbers ("2–3").
+fn printers_avoid(before: &str, after: &str) -> bool {
+    let mut back = before.chars().rev();
+    let (last, last_but_one) = (back.next(), back.next());
+    let next = after.chars().next();
+    let is_digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
+    let before_close_dash = matches!(next, Some('\u{2013}' | '\u{2014}')) && last.is_some_and(|c| c != ' ');
+    let in_range = matches!(last, Some('\u{2013}' | '\u{2212}' | '-')) && is_digit(last_but_one) && is_digit(next);
+    before_close_dash || in_range
+}
+
+/// Words that may be hyphenated, with where they start: letters only, not in an address, not in capitals throughout.
+fn words(text: &str) -> impl Iterator<Item = (usize, &str)> {
+    let base = text.as_ptr() as usize;
+    let looks_like_address = |chunk: &str| {
+        let dot_inside = chunk.trim_end_matches(|c: char| !c.is_alphanumeric()).contains('.');
+        chunk.contains("://") || chunk.contains('@') || chunk.contains('_') || dot_inside
+    };
+    text.split([' ', '\n', '\u{a0}', '\u{202f}'])
+        .filter(move |chunk| chunk.len() > 3 && !looks_like_address(chunk))
+        .flat_map(|chunk| chunk.split(|c: char| !c.is_alphabetic()))
+        .filter(|word| word.chars().any(char::is_lowercase) || word.chars().count() < 2)
+        .filter(|word| !word.is_empty())
+        .map(move |word| (word.as_ptr() as usize - base, word))
+}
+
+/// Fewest letters before and after an added hyphen, whatever the patterns allow: two and three, common practice, no
+/// source.
+const FEWEST: (usize, usize) = (2, 3);
+
+/// Where a word may be hyphenated, in bytes, by the patterns of its language; nowhere in a language without patterns
+/// here. The patterns are those of hypher, the English ones American.
+pub fn hyphenate(word: &str, language: &str) -> Vec<usize> {
+    let main = language.split(['-', '_']).next().unwrap_or_default();
+    let language = match main.to_ascii_lowercase().as_str() {
+        "en" => Lang::English,
+        "de" => Lang::German,
+        "fr" => Lang::French,
+        "es" => Lang::Spanish,
+        _ => return Vec::new(),
+    };
+    let (left, right) = language.bounds();
+    let (left, right) = (left.max(FEWEST.0), right.max(FEWEST.1));
+    if word.chars().nth(left + right - 1).is_none() {
+        return Vec::new();
+    }
+    let mut at = 0;
+    let mut places: Vec<usize> = hypher::hyphenate_bounded(word, language, left, right)
+        .map(|syllable| {
+            at += syllable.len();
+            at
+        })
+        .collect();
+    places.pop();
+    places
+}

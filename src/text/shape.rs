@@ -1,0 +1,419 @@
+//! Words to glyphs, with fallback cluster by cluster, and the galley: the whole paragraph as one long line with its
+//! stops measured.
+
+use super::breakpoints::{Break, BreakKind};
+use super::collect::Copy;
+use super::missing::runs_from_right_to_left;
+use super::total_fit::Stop;
+use super::{Missing, Stretch};
+use crate::font::{Features, FontBook, RawGlyph, Role};
+use crate::geom::Length;
+use crate::page::{FaceId, Glyph};
+use std::ops::Range;
+use std::sync::Arc;
+
+/// A stretch of text shaped on one line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shaped {
+    /// From the first pen position to the last.
+    pub width: Length,
+    /// From left to right, neighbours in different faces.
+    pub pieces: Vec<Piece>,
+    /// What could not be printed and was left out.
+    pub missing: Missing,
+}
+
+/// A piece of shaped text in one face.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piece {
+    /// The face.
+    pub face: FaceId,
+    /// Glyphs; their clusters count from the start of the piece's own text.
+    pub glyphs: Vec<Glyph>,
+    /// The piece's part of the text.
+    pub range: Range<usize>,
+}
+
+/// Shapes text on one line, whatever its length. Spaces are glyphs like any other.
+pub fn shape_line(
+    book: &FontBook,
+    face: FaceId,
+    size: Length,
+    text: &str,
+    features: Features,
+    language: &str,
+) -> Shaped {
+    let mut missing = Missing::default();
+    let mut width = Length::ZERO;
+    let mut pieces: Vec<Piece> = Vec::new();
+    for token in text
+        .split_inclusive(' ')
+        .flat_map(|token| [token.trim_end_matches(' '), &token[token.trim_end_matches(' ').len()..]])
+    {
+        let start = token.as_ptr() as usize - text.as_ptr() as usize;
+        for part in itemise(book, face, features, language, token, &mut missing) {
+            let range = start + part.range.start..start + part.range.end;
+            let piece = match pieces.last_mut() {
+                Some(last) if last.face == part.face && last.range.end == range.start => {
+                    last.range.end = range.end;
+                    last
+                }
+                _ => {
+                    pieces.push(Piece { face: part.face, glyphs: Vec::new(), range: range.clone() });
+                    let at = pieces.len() - 1;
+                    &mut pieces[at]
+                }
+            };
+            let per_unit = size / f64::from(book.face(part.face).units_per_em);
+            let shift = range.start - piece.range.start;
+            piece.glyphs.extend(part.glyphs.iter().map(|raw| to_size(raw, per_unit, shift)));
+            width += per_unit * f64::from(part.glyphs.iter().map(|g| g.advance).sum::<i32>());
+        }
+    }
+    Shaped { width, pieces, missing }
+}
+
+/// The width of text on one line.
+pub fn fit_width(
+    book: &FontBook,
+    face: FaceId,
+    size: Length,
+    text: &str,
+    features: Features,
+    language: &str,
+) -> Length {
+    shape_line(book, face, size, text, features, language).width
+}
+
+/// A glyph at a size; `per_unit` is the length of a font unit, `shift` is added to the cluster.
+pub(super) fn to_size(raw: &RawGlyph, per_unit: Length, shift: usize) -> Glyph {
+    Glyph {
+        id: raw.id,
+        advance: per_unit * f64::from(raw.advance),
+        dx: per_unit * f64::from(raw.dx),
+        dy: per_unit * f64::from(raw.dy),
+        cluster: raw.cluster.start + shift..raw.cluster.end + shift,
+    }
+}
+
+struct FacePart {
+    face: FaceId,
+    range: Range<usize>,
+    glyphs: Arc<[RawGlyph]>,
+}
+
+/// Cuts text by the face that has its clusters: the wanted one, else the fallback. What neither has goes to `missing`.
+fn itemise(
+    book: &FontBook,
+    wanted: FaceId,
+    features: Features,
+    language: &str,
+    text: &str,
+    missing: &mut Missing,
+) -> Vec<FacePart> {
+    if text.is_empty() {
+        return Vec::new();
+    }
+    let glyphs = book.face(wanted).shape(text, features, language);
+    let right_to_left = !text.is_ascii() && text.chars().any(runs_from_right_to_left);
+    if !right_to_left && glyphs.iter().all(|glyph| glyph.id != 0) {
+        return vec![FacePart { face: wanted, range: 0..text.len(), glyphs }];
+    }
+    let fallback = book.role(Role::Fallback);
+    // Neighbouring clusters with the same answer are shaped together.
+    let mut cuts: Vec<(Option<FaceId>, Range<usize>)> = Vec::new();
+    for (cluster, covered) in clusters(&glyphs) {
+        let part = &text[cluster.clone()];
+        let face = if part.chars().any(runs_from_right_to_left) {
+            None
+        } else if covered {
+            Some(wanted)
+        } else {
+            let in_fallback = book.face(fallback).shape(part, features, language);
+            in_fallback.iter().all(|glyph| glyph.id != 0).then_some(fallback)
+        };
+        match cuts.last_mut() {
+            Some((last, range)) if *last == face => range.end = cluster.end,
+            _ => cuts.push((face, cluster)),
+        }
+    }
+    let mut parts = Vec::with_capacity(cuts.len());
+    for (face, range) in cuts {
+        let part = &text[range.clone()];
+        let shaped = face.map(|face| (face, book.face(face).shape(part, features, language)));
+        match shaped {
+            Some((face, glyphs)) if glyphs.iter().all(|glyph| glyph.id != 0) => {
+                parts.push(FacePart { face, range, glyphs })
+            }
+            _ => {
+                let nowhere = |c: &char| runs_from_right_to_left(*c) || book.face_with(wanted, *c).is_none();
+                let before = missing.characters.len();
+                missing.characters.extend(part.chars().filter(nowhere));
+                // Each character has a glyph and only the cluster has none: the cluster's first character names it.
+                if missing.characters.len() == before && !part.chars().any(|c| nowhere(&c)) {
+                    missing.characters.extend(part.chars().next());
+                }
+            }
+        }
+    }
+    parts
+}
+
+/// Cluster ranges with whether all their glyphs are there.
+fn clusters(glyphs: &[RawGlyph]) -> Vec<(Range<usize>, bool)> {
+    let mut clusters: Vec<(Range<usize>, bool)> = Vec::new();
+    for glyph in glyphs {
+        match clusters.last_mut() {
+            Some((range, covered)) if range.start == glyph.cluster.start => *covered &= glyph.id != 0,
+            _ => clusters.push((glyph.cluster.clone(), glyph.id != 0)),
+        }
+    }
+    clusters
+}
+
+/// A shaped part of one stretch in one face.
+#[derive(Clone)]
+pub(super) struct Part {
+    /// Index of the stretch.
+    pub stretch: usize,
+    pub face: FaceId,
+    /// Bytes of the copy.
+    pub range: Range<usize>,
+    pub glyphs: Arc<[RawGlyph]>,
+    /// Length of a font unit.
+    pub per_unit: Length,
+}
+
+/// Width of something, and how much of it is spaces that may be made wider or narrower.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Extent {
+    pub width: Length,
+    pub spaces: Length,
+}
+
+impl std::ops::Add for Extent {
+    type Output = Extent;
+    fn add(self, other: Extent) -> Extent {
+        Extent { width: self.width + other.width, spaces: self.spaces + other.spaces }
+    }
+}
+
+impl std::ops::Sub for Extent {
+    type Output = Extent;
+    fn sub(self, other: Extent) -> Extent {
+        Extent { width: self.width - other.width, spaces: self.spaces - other.spaces }
+    }
+}
+
+/// A space that justifying may change.
+pub(super) fn is_space(text: &str) -> bool {
+    matches!(text, " " | "\u{a0}")
+}
+
+/// Shapes parts of one paragraph and gathers what is missing on the way.
+pub(super) struct Shaper<'a> {
+    pub book: &'a FontBook,
+    pub stretches: &'a [Stretch<'a>],
+    pub missing: Missing,
+    language: &'a str,
+}
+
+impl<'a> Shaper<'a> {
+    pub fn new(book: &'a FontBook, stretches: &'a [Stretch<'a>], language: &'a str) -> Shaper<'a> {
+        Shaper { book, stretches, missing: Missing::default(), language }
+    }
+
+    /// Shapes a range of the copy, each stretch by itself.
+    pub fn range(&mut self, copy: &Copy, range: Range<usize>) -> (Vec<Part>, Extent) {
+        let mut parts = Vec::new();
+        let mut extent = Extent::default();
+        let first = copy.ranges.partition_point(|r| r.end <= range.start);
+        for (stretch, own) in copy.ranges.iter().enumerate().skip(first).take_while(|(_, own)| own.start < range.end) {
+            let own = own.start.max(range.start)..own.end.min(range.end);
+            let look = &self.stretches[stretch];
+            for part in
+                itemise(self.book, look.face, look.features, self.language, &copy.text[own.clone()], &mut self.missing)
+            {
+                let per_unit = look.size / f64::from(self.book.face(part.face).units_per_em);
+                let text = &copy.text[own.start + part.range.start..own.start + part.range.end];
+                let has_spaces = text.contains([' ', '\u{a0}']);
+                for glyph in part.glyphs.iter() {
+                    let advance = per_unit * f64::from(glyph.advance);
+                    extent.width += advance;
+                    if has_spaces && is_space(&text[glyph.cluster.clone()]) {
+                        extent.spaces += advance;
+                    }
+                }
+                let range = own.start + part.range.start..own.start + part.range.end;
+                parts.push(Part { stretch, face: part.face, range, glyphs: part.glyphs, per_unit });
+            }
+        }
+        (parts, extent)
+    }
+
+    /// The hyphen that is added after byte `at`: the look of the letter before it.
+    pub fn hyphen(&mut self, copy: &Copy, at: usize) -> Option<Part> {
+        let stretch = copy.ranges.partition_point(|r| r.end < at);
+        let look = self.stretches.get(stretch)?;
+        let part = itemise(self.book, look.face, look.features, self.language, "-", &mut self.missing).pop()?;
+        let per_unit = look.size / f64::from(self.book.face(part.face).units_per_em);
+        Some(Part { stretch, face: part.face, range: at..at, glyphs: part.glyphs, per_unit })
+    }
+}
+
+/// A word, or spaces, of the copy; never both.
+pub(super) struct Token {
+    pub range: Range<usize>,
+    pub parts: Vec<Part>,
+}
+
+/// The paragraph on one long line.
+pub(super) struct Galley {
+    pub tokens: Vec<Token>,
+    /// Where lines may end, in order, measured along the line; the last one is its end.
+    pub stops: Vec<Stop>,
+}
+
+/// Shapes the copy and measures every break. Words longer than `narrowest`, the shortest line, are cut.
+pub(super) fn shape(shaper: &mut Shaper, copy: &Copy, breaks: &[Break], narrowest: Length) -> Galley {
+    let mut galley = Galley { tokens: Vec::new(), stops: Vec::with_capacity(breaks.len()) };
+    let mut reached = Extent::default();
+    // Where the visible part of what has been set so far ends.
+    let (mut visible, mut visible_at) = (reached, 0);
+    let mut next_break = 0;
+    let mut start = 0;
+    for &(mut end, is_word) in &token_ends(&copy.text, breaks) {
+        if copy.text[start..end].ends_with('\n') {
+            end -= 1;
+        }
+        let (parts, extent) = shaper.range(copy, start..end);
+        let inner_end =
+            next_break + breaks[next_break..].iter().take_while(|b| b.at < end && b.kind == BreakKind::Hyphen).count();
+        let hyphens = &breaks[next_break..inner_end];
+        next_break = inner_end;
+        if is_word && !extent.width.fits(narrowest) {
+            cut_word(shaper, copy, &mut galley, &mut reached, start..end, hyphens, narrowest);
+        } else {
+            for hyphen in hyphens {
+                let (_, before) = shaper.range(copy, start..hyphen.at);
+                let (_, after) = shaper.range(copy, hyphen.at..end);
+                galley.stops.push(Stop {
+                    end: reached + before + hyphen_extent(shaper, copy, hyphen.at),
+                    start: reached + extent - after,
+                    kind: BreakKind::Hyphen,
+                    visible: hyphen.at,
+                    next: hyphen.at,
+                    next_token: galley.tokens.len(),
+                });
+            }
+            galley.tokens.push(Token { range: start..end, parts });
+            reached = reached + extent;
+        }
+        if is_word {
+            (visible, visible_at) = (reached, end);
+        }
+        let feed = usize::from(copy.text[end..].starts_with('\n'));
+        start = end + feed;
+        while let Some(b) = breaks.get(next_break).filter(|b| b.at <= start) {
+            let next_token = galley.tokens.len();
+            galley.stops.push(Stop {
+                end: visible,
+                start: reached,
+                kind: b.kind,
+                visible: visible_at,
+                next: b.at,
+                next_token,
+            });
+            if b.kind == BreakKind::Forced {
+                (visible, visible_at) = (reached, start);
+            }
+            next_break += 1;
+        }
+    }
+    galley
+}
+
+/// Where words and spaces end, line feeds counted with what stands before them; `true` for a word.
+fn token_ends(text: &str, breaks: &[Break]) -> Vec<(usize, bool)> {
+    let mut ends: Vec<(usize, bool)> = Vec::new();
+    let mut start = 0;
+    for b in breaks.iter().filter(|b| b.kind != BreakKind::Hyphen) {
+        let mut rest = &text[start..b.at];
+        while !rest.is_empty() {
+            let is_word = !rest.starts_with(' ');
+            let length = if is_word { rest.find(' ') } else { rest.find(|c| c != ' ') }.unwrap_or(rest.len());
+            // A line feed after spaces is no word of its own.
+            let length = if rest[length..] == *"\n" { rest.len() } else { length };
+            start += length;
+            ends.push((start, is_word));
+            rest = &rest[length..];
+        }
+    }
+    ends
+}
+
+fn hyphen_extent(shaper: &mut Shaper, copy: &Copy, at: usize) -> Extent {
+    let hyphen = shaper.hyphen(copy, at);
+    let width =
+        hyphen.map_or(Length::ZERO, |h| h.per_unit * f64::from(h.glyphs.iter().map(|g| g.advance).sum::<i32>()));
+    Extent { width, spaces: Length::ZERO }
+}
+
+/// A word that fits on no line: syllables become words of their own, and a syllable that is still too long is cut
+/// between grapheme clusters. Each piece is shaped by itself, so the widths are those that will be printed.
+fn cut_word(
+    shaper: &mut Shaper,
+    copy: &Copy,
+    galley: &mut Galley,
+    reached: &mut Extent,
+    word: Range<usize>,
+    hyphens: &[Break],
+    narrowest: Length,
+) {
+    let mut start = word.start;
+    for end in hyphens.iter().map(|b| b.at).chain([word.end]) {
+        let hyphen = if end < word.end { hyphen_extent(shaper, copy, end) } else { Extent::default() };
+        let (parts, extent) = shaper.range(copy, start..end);
+        if (extent + hyphen).width.fits(narrowest) {
+            galley.tokens.push(Token { range: start..end, parts });
+            *reached = *reached + extent;
+        } else {
+            let mut from = start;
+            for to in parts.iter().flat_map(cluster_ends).filter(|to| *to < end).chain([end]) {
+                let (parts, extent) = shaper.range(copy, from..to);
+                galley.tokens.push(Token { range: from..to, parts });
+                *reached = *reached + extent;
+                if to < end {
+                    let next_token = galley.tokens.len();
+                    galley.stops.push(Stop {
+                        end: *reached,
+                        start: *reached,
+                        kind: BreakKind::Cut,
+                        visible: to,
+                        next: to,
+                        next_token,
+                    });
+                }
+                from = to;
+            }
+        }
+        if end < word.end {
+            let next_token = galley.tokens.len();
+            let stop_end = *reached + hyphen;
+            galley.stops.push(Stop {
+                end: stop_end,
+                start: *reached,
+                kind: BreakKind::Hyphen,
+                visible: end,
+                next: end,
+                next_token,
+            });
+        }
+        start = end;
+    }
+}
+
+fn cluster_ends(part: &Part) -> impl Iterator<Item = usize> {
+    let start = part.range.start;
+    clusters(&part.glyphs).into_iter().map(move |(range, _)| start + range.end)
+}
