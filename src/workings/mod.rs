@@ -1,1 +1,103 @@
-//! The reckoning: gauge, tally, yarn plan, cut list, header, hanging, purchase. Pure: no I/O, no serde.
+//! The reckoning: from a checked project to every figure the booklet prints.
+//!
+//! In comes a [`Project`] and nothing else, out goes [`Workings`]. Pure: no files, no words, no fonts, no pages. Lengths
+//! are millimetres in `f64` where a formula makes them and whole micrometres (`i64`) where yarn is added up, so that sums
+//! agree to the last digit. Rows and columns count from 0; their +1 is added where a number is drawn.
+
+mod actions;
+mod assignment;
+pub mod class_kit;
+mod cut_list;
+mod cutting;
+mod feasible;
+mod gauge;
+mod hanging;
+mod header;
+mod own_gauge;
+mod purchase;
+mod runs;
+mod slits;
+mod tally;
+mod time;
+mod yarn_plan;
+
+pub use actions::{Action, Passed, WorkedRow};
+pub use class_kit::{ClassKit, class_kit};
+pub use cut_list::{CutCord, CutList};
+pub use cutting::{Cutting, NewLength};
+pub use feasible::feasible;
+pub use gauge::{FinishedSize, Gauge, GaugeFrom, YarnGauge};
+pub use hanging::{Backed, HangingWorkings, StapledWood};
+pub use header::{Header, HeaderChoice, HeaderFrom};
+pub use own_gauge::{OwnGauge, OwnPitch, OwnYarn};
+pub use purchase::{Amount, YarnAmount};
+pub use runs::{RowPlace, Run, RunId, RunSheet};
+pub use slits::Slit;
+pub use tally::{Tally, YarnTally};
+pub use time::{Time, minutes_of_row};
+pub use yarn_plan::{PlanLimits, Step, Thread, YarnPlan};
+
+use crate::project::Project;
+
+/// Everything that can be reckoned from a project. Vectors named `yarns` follow the palette's order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Workings {
+    /// Pitches and yarn per knot.
+    pub gauge: Gauge,
+    /// The finished panel.
+    pub size: FinishedSize,
+    /// Header rows, and what other wood would ask for.
+    pub header: Header,
+    /// Knots by yarn.
+    pub tally: Tally,
+    /// Every run in working order, header rows first.
+    pub sheet: RunSheet,
+    /// Where each yarn is carried and where it is cut, one plan a yarn.
+    pub plans: Vec<YarnPlan>,
+    /// Boundaries that no yarn crosses for three rows or more, by column, then row.
+    pub slits: Vec<Slit>,
+    /// What the maker does, row by row in working order: header rows first, then chart row 1, 2 ...
+    pub rows: Vec<WorkedRow>,
+    /// What to buy and to cut of each yarn.
+    pub amounts: Vec<YarnAmount>,
+    /// Filler cords and mounting strand.
+    pub cords: CutList,
+    /// Wood, staples, backing, mass.
+    pub hanging: HangingWorkings,
+    /// The page on which the buyer puts in her own gauge.
+    pub own_gauge: OwnGauge,
+    /// Time at the maker's pace; `None` when she states none.
+    pub time: Option<Time>,
+}
+
+/// Reckons everything. Call [`feasible`] first: where it finds a fault the figures here mean nothing, though this
+/// function still returns.
+pub fn work_out(project: &Project) -> Workings {
+    let gauge = gauge::gauge(project);
+    let header = header::header(project, &gauge);
+    let size = gauge::finished_size(project, &gauge, header.rows);
+    let sheet = runs::sheet(project, header.rows);
+    let tally = tally::tally(project, &sheet);
+    let plans = yarn_plan::plans(project, &gauge, &sheet);
+    let links = yarn_plan::links(&plans, sheet.runs.len());
+    let slits = slits::slits(&sheet, &links);
+    let cuttings = cutting::cuttings(project, &gauge, &sheet, &plans);
+    let rows = actions::rows(&sheet, &links, &slits, &cuttings);
+    let cords = cut_list::cut_list(project, &gauge, header.rows);
+    let amounts = purchase::amounts(project, &gauge, &sheet, &tally, &plans, &cuttings);
+    let hanging = hanging::hanging(project, &size, &cords, &amounts);
+    let own_gauge = own_gauge::own_gauge(project, &gauge, &sheet, &plans, &header);
+    let time = time::time(project, &tally, &cords, &amounts);
+    Workings { gauge, size, header, tally, sheet, plans, slits, rows, amounts, cords, hanging, own_gauge, time }
+}
+
+/// Millimetres as whole micrometres, the coin in which yarn is counted.
+pub(crate) fn micrometres(mm: f64) -> i64 {
+    // `as` saturates and turns NaN into 0, so that an absurd measure gives an absurd figure and never a panic.
+    libm::round(mm * 1000.0) as i64
+}
+
+/// Up to the next whole multiple of `step`, forgiving the last bits of a sum that should have been whole.
+pub(crate) fn up_to(value: f64, step: f64) -> f64 {
+    libm::ceil(value / step - 1e-9) * step
+}

@@ -1,0 +1,130 @@
+//! What is cut from the cord: folded filler cords, an odd single one, the mounting strand.
+
+use super::{Gauge, header, up_to};
+use crate::geom::MM_PER_INCH;
+use crate::project::{Mounting, Project};
+use core::f64::consts::PI;
+
+/// Mounting strand beyond the panel, each side, millimetres: 6 in (from memory).
+pub const STRAND_EACH_SIDE_MM: f64 = 6.0 * MM_PER_INCH;
+/// Short end of a single cord, tied off at the back, millimetres: our judgement.
+pub const SINGLE_END_MM: f64 = 100.0;
+
+/// Pieces of one length.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CutCord {
+    /// How many.
+    pub count: usize,
+    /// Length by the formula, millimetres.
+    pub exact_mm: f64,
+    /// Up to the next 10 mm: what is cut.
+    pub cut_mm: f64,
+    /// Up to the next whole inch: what is cut by those who measure in inches.
+    pub cut_inches: f64,
+}
+
+impl CutCord {
+    fn new(count: usize, exact_mm: f64) -> CutCord {
+        CutCord { count, exact_mm, cut_mm: up_to(exact_mm, 10.0), cut_inches: up_to(exact_mm / MM_PER_INCH, 1.0) }
+    }
+}
+
+/// The cutting list of the cord.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CutList {
+    /// Hanging legs in all.
+    pub legs: usize,
+    /// One leg, millimetres: H (1 + t) + bottom, with the bare cord above a levelled header.
+    pub leg_mm: f64,
+    /// The lark's head: 2 pi (B + D) + 3 D, millimetres.
+    pub head_mm: f64,
+    /// B, the diameter of what the cords hang on, millimetres.
+    pub hung_on_mm: f64,
+    /// Cords folded in half. `count` is 0 for a panel of one column.
+    pub folded: CutCord,
+    /// The odd leg: one single cord with a short end. (Or fold one more cord and knot the last two legs together.)
+    pub single: Option<CutCord>,
+    /// Mounting strand, where the cords do not hang on the wood itself.
+    pub strand: Option<CutCord>,
+    /// Everything cut, at the lengths in millimetres as cut, without margin.
+    pub total_mm: f64,
+    /// With the cord margin.
+    pub to_buy_mm: f64,
+    /// Spools; `None` when the maker does not say what is on one.
+    pub spools: Option<usize>,
+    /// Grams to buy, from the spool or from the diameter.
+    pub to_buy_g: f64,
+    /// Price of the spools.
+    pub price: Option<f64>,
+    /// Distance from one lark's head to the next, millimetres.
+    pub head_pitch_mm: f64,
+}
+
+/// Grams of one metre of cord: from the spool, else by diameter for cotton (1.52 x 0.43 x pi/4 x D^2, from memory).
+pub fn cord_g_per_m(project: &Project) -> f64 {
+    match (project.cord.spool_m, project.cord.spool_g) {
+        (Some(m), Some(g)) if m > 0.0 => g / m,
+        (_, _) => cotton_g_per_m(project.cord.diameter_mm),
+    }
+}
+
+/// Grams of one metre of cotton cord by its diameter in millimetres.
+pub fn cotton_g_per_m(diameter_mm: f64) -> f64 {
+    1.52 * 0.43 * PI / 4.0 * diameter_mm * diameter_mm
+}
+
+/// One leg below the wood, millimetres.
+pub(super) fn leg_mm(project: &Project, row_mm: f64, header_rows: usize) -> f64 {
+    let rows = (header_rows + project.chart.rows()) as f64;
+    rows * row_mm * (1.0 + project.working.cord_take_up) + project.bottom.length_mm + header::bare_cord(project)
+}
+
+/// Diameter of what the cords hang on, millimetres.
+fn hung_on_mm(project: &Project) -> f64 {
+    match project.hanging.mounting {
+        Mounting::OnAStrand => project.cord.diameter_mm,
+        Mounting::OnTheWood => project.hanging.diameter_mm,
+    }
+}
+
+/// The lark's head round something of diameter `on_mm`, millimetres.
+pub(super) fn head_mm(on_mm: f64, cord_mm: f64) -> f64 {
+    2.0 * PI * (on_mm + cord_mm) + 3.0 * cord_mm
+}
+
+pub(super) fn folded_mm(project: &Project, row_mm: f64, header_rows: usize) -> f64 {
+    2.0 * leg_mm(project, row_mm, header_rows) + head_mm(hung_on_mm(project), project.cord.diameter_mm)
+}
+
+pub(super) fn cut_list(project: &Project, gauge: &Gauge, header_rows: usize) -> CutList {
+    let columns = project.chart.columns();
+    let per_column = usize::from(project.working.legs_per_column);
+    let legs = columns * per_column;
+    let leg = leg_mm(project, gauge.row_mm, header_rows);
+    let head = head_mm(hung_on_mm(project), project.cord.diameter_mm);
+    let folded = CutCord::new(legs / 2, folded_mm(project, gauge.row_mm, header_rows));
+    let single = (legs % 2 == 1).then(|| CutCord::new(1, leg + head + SINGLE_END_MM));
+    let strand = match project.hanging.mounting {
+        Mounting::OnAStrand => Some(CutCord::new(1, columns as f64 * gauge.column_mm + 2.0 * STRAND_EACH_SIDE_MM)),
+        Mounting::OnTheWood => None,
+    };
+    let cut = |c: &CutCord| c.count as f64 * c.cut_mm;
+    let total_mm = cut(&folded) + single.as_ref().map_or(0.0, cut) + strand.as_ref().map_or(0.0, cut);
+    let to_buy_mm = total_mm * (1.0 + project.working.cord_margin);
+    let spools = project.cord.spool_m.filter(|m| *m > 0.0).map(|m| up_to(to_buy_mm / 1000.0 / m, 1.0) as usize);
+    CutList {
+        legs,
+        leg_mm: leg,
+        head_mm: head,
+        hung_on_mm: hung_on_mm(project),
+        folded,
+        single,
+        strand,
+        total_mm,
+        to_buy_mm,
+        spools,
+        to_buy_g: to_buy_mm / 1000.0 * cord_g_per_m(project),
+        price: spools.zip(project.cord.spool_price).map(|(n, price)| n as f64 * price),
+        head_pitch_mm: 2.0 * gauge.column_mm / per_column as f64,
+    }
+}

@@ -1,0 +1,152 @@
+//! Wood, staples, backing, ribbon, and what the finished panel weighs.
+
+use super::purchase::YarnAmount;
+use super::{CutList, FinishedSize, cut_list};
+use crate::geom::MM_PER_INCH;
+use crate::project::{Backing, BottomFinish, Fixing, Hardness, Mounting, Project};
+use core::f64::consts::PI;
+
+/// Wood beyond the panel, each side, millimetres: 1 in at least (common practice, no source).
+pub const WOOD_EACH_SIDE_MM: f64 = MM_PER_INCH;
+/// Backing is smaller than the panel by this overall, millimetres: half an inch (common practice, no source).
+pub const BACKING_LESS_MM: f64 = MM_PER_INCH / 2.0;
+/// What a staple goes into hardwood beyond the layer, millimetres.
+pub const STAPLE_IN_HARD_MM: f64 = 6.0;
+/// What a staple goes into softwood beyond the layer, millimetres.
+pub const STAPLE_IN_SOFT_MM: f64 = 9.5;
+/// Wood left behind the points, millimetres.
+pub const WOOD_BEHIND_MM: f64 = 3.0;
+/// Ribbon to turn in at its ends, in all, millimetres: our judgement.
+pub const RIBBON_TURNED_IN_MM: f64 = 50.0;
+
+/// Making up and hanging.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HangingWorkings {
+    /// The shortest wood that serves, millimetres: the panel and an inch each side.
+    pub wood_least_mm: f64,
+    /// The wood: the project's own length, else the shortest that serves, millimetres.
+    pub wood_mm: f64,
+    /// Staples, where that is how it is fixed.
+    pub staples: Option<StapledWood>,
+    /// Yarn and cord of the finished panel, grams, without the wood.
+    pub panel_g: f64,
+    /// Whether some of that was reckoned from a diameter for want of a ball band or a spool.
+    pub mass_is_estimated: bool,
+    /// The wood by its volume, grams: 0.72 g/cm3 hard, 0.55 soft (from memory).
+    pub wood_g: f64,
+    /// Panel and wood, grams.
+    pub total_g: f64,
+    /// What the fixing should be rated for at least, grams: twice the whole (our judgement).
+    pub hanger_least_g: f64,
+    /// Backing, where it is chosen.
+    pub backing: Option<Backed>,
+    /// Ribbon over the edges at the back (both sides and the bottom), where it is chosen, millimetres.
+    pub ribbon_mm: Option<f64>,
+    /// A label's width and height, where it is chosen: 60 x 40 mm, or a third of a narrow panel's width.
+    pub label_mm: Option<(f64, f64)>,
+}
+
+/// Legs of staples and the wood they ask for, millimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StapledWood {
+    /// What the staple bridges: the mounting strand, or the filler cord.
+    pub layer_mm: f64,
+    /// Leg in hardwood.
+    pub hard_leg_mm: f64,
+    /// Leg in softwood.
+    pub soft_leg_mm: f64,
+    /// Leg for this project's wood.
+    pub leg_mm: f64,
+    /// Thickness of this project's wood at least, so that the points do not come through.
+    pub wood_least_mm: f64,
+}
+
+/// A backing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Backed {
+    /// Width, millimetres.
+    pub width_mm: f64,
+    /// Height, millimetres.
+    pub height_mm: f64,
+    /// Whether it is sewn on; else ironed.
+    pub is_sewn: bool,
+}
+
+pub(super) fn hanging(
+    project: &Project,
+    size: &FinishedSize,
+    cords: &CutList,
+    amounts: &[YarnAmount],
+) -> HangingWorkings {
+    let wood_least_mm = size.width_mm + 2.0 * WOOD_EACH_SIDE_MM;
+    let wood_mm = project.hanging.length_mm.unwrap_or(wood_least_mm);
+    let staples = match project.hanging.fixing {
+        Fixing::Staples => {
+            let layer_mm = project.cord.diameter_mm;
+            let (hard_leg_mm, soft_leg_mm) = (layer_mm + STAPLE_IN_HARD_MM, layer_mm + STAPLE_IN_SOFT_MM);
+            let (leg_mm, inside) = match project.hanging.hardness {
+                Hardness::Hard => (hard_leg_mm, STAPLE_IN_HARD_MM),
+                Hardness::Soft => (soft_leg_mm, STAPLE_IN_SOFT_MM),
+            };
+            Some(StapledWood { layer_mm, hard_leg_mm, soft_leg_mm, leg_mm, wood_least_mm: inside + WOOD_BEHIND_MM })
+        }
+        Fixing::Nails | Fixing::Tied => None,
+    };
+    let mut mass_is_estimated = project.cord.spool_m.is_none() || project.cord.spool_g.is_none();
+    let mut panel_g = cord_in_panel_mm(project, cords) / 1000.0 * cut_list::cord_g_per_m(project);
+    for (amount, (_, yarn)) in amounts.iter().zip(project.palette.iter()) {
+        let g_per_m = match (yarn.ball_m, yarn.ball_g) {
+            (Some(m), Some(g)) if m > 0.0 => g / m,
+            (_, _) => {
+                mass_is_estimated |= amount.used_mm > 0.0;
+                cut_list::cotton_g_per_m(yarn.diameter_mm)
+            }
+        };
+        panel_g += amount.used_mm / 1000.0 * g_per_m;
+    }
+    let g_per_cm3 = match project.hanging.hardness {
+        Hardness::Hard => 0.72,
+        Hardness::Soft => 0.55,
+    };
+    let wood_g = PI / 4.0 * project.hanging.diameter_mm * project.hanging.diameter_mm * wood_mm / 1000.0 * g_per_cm3;
+    let backed = |is_sewn| {
+        Some(Backed {
+            width_mm: (size.width_mm - BACKING_LESS_MM).max(0.0),
+            height_mm: (size.height_mm - BACKING_LESS_MM).max(0.0),
+            is_sewn,
+        })
+    };
+    let label = (size.width_mm / 3.0).min(60.0);
+    HangingWorkings {
+        wood_least_mm,
+        wood_mm,
+        staples,
+        panel_g,
+        mass_is_estimated,
+        wood_g,
+        total_g: panel_g + wood_g,
+        hanger_least_g: 2.0 * (panel_g + wood_g),
+        backing: match project.finishing.backing {
+            Backing::None => None,
+            Backing::Fused => backed(false),
+            Backing::Sewn => backed(true),
+        },
+        ribbon_mm: project.finishing.edge_ribbon.then_some(2.0 * size.height_mm + size.width_mm + RIBBON_TURNED_IN_MM),
+        label_mm: project.finishing.label.then_some((label, label * 2.0 / 3.0)),
+    }
+}
+
+/// Cord that stays in the finished panel.
+fn cord_in_panel_mm(project: &Project, cords: &CutList) -> f64 {
+    let below = match project.bottom.finish {
+        BottomFinish::Trimmed => 0.0,
+        BottomFinish::Fringe | BottomFinish::FoldedBack => project.bottom.length_mm,
+    };
+    let leg = cords.leg_mm - project.bottom.length_mm + below;
+    let heads = cords.folded.count as f64 + if cords.single.is_some() { 1.0 } else { 0.0 };
+    let strand = match (project.hanging.mounting, &cords.strand) {
+        (Mounting::OnAStrand, Some(strand)) => strand.exact_mm,
+        (Mounting::OnAStrand, None) | (Mounting::OnTheWood, _) => 0.0,
+    };
+    cords.legs as f64 * leg + heads * cords.head_mm + strand
+}

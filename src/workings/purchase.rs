@@ -1,0 +1,136 @@
+//! What to buy of each yarn: lengths, metres, balls, mass, price.
+//!
+//! Two amounts: *carrying as planned*, and *cutting at every colour change* (no carries, turns kept), which is never given
+//! smaller than the first: "buy the second if unsure".
+
+use super::cutting::{Chain, Cutting, Measure, Steps};
+use super::runs::RunSheet;
+use super::{Gauge, Tally, YarnPlan, up_to};
+use crate::chart::{Yarn, YarnId};
+use crate::project::Project;
+
+/// One millimetre short of a yard is still a yard to buy: exact since 1959.
+const MM_PER_YARD: f64 = 914.4;
+
+/// An amount of one yarn.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Amount {
+    /// Fresh working lengths to cut.
+    pub lengths: usize,
+    /// Those lengths with the margin, millimetres.
+    pub yarn_mm: f64,
+    /// Up to the next whole metre.
+    pub metres: usize,
+    /// Up to the next whole yard.
+    pub yards: usize,
+    /// Whole balls; `None` when the maker does not say what is on one.
+    pub balls: Option<usize>,
+    /// Mass of `yarn_mm`, grams; `None` when the band is not known.
+    pub grams: Option<f64>,
+    /// Price of the balls, in the project's currency.
+    pub price: Option<f64>,
+    /// What is left on the last ball once `yarn_mm` is taken, millimetres.
+    pub left_of_last_ball_mm: Option<f64>,
+    /// Balls that would do without the margin; fewer than `balls` where the last ball is bought for the margin alone.
+    pub balls_without_margin: Option<usize>,
+}
+
+/// Everything about one yarn's amount.
+#[derive(Clone, Debug, PartialEq)]
+pub struct YarnAmount {
+    /// Which.
+    pub yarn: YarnId,
+    /// Carrying as planned.
+    pub carrying: Amount,
+    /// Cutting at every colour change; never smaller than `carrying`.
+    pub cutting: Amount,
+    /// The header rows by themselves: the yarn to buy if they are knotted in another one. All zero for other yarns.
+    pub header: Amount,
+    /// Threads in the plan.
+    pub threads: usize,
+    /// Pieces tied in, carrying as planned: times a maker starts or joins this yarn.
+    pub pieces: usize,
+    /// Joins within a thread, where a length is expected to run out.
+    pub joins: usize,
+    /// Ends to tie off, carrying as planned: two a piece.
+    pub ends: usize,
+    /// Ends to tie off when cutting at every colour change.
+    pub ends_cutting: usize,
+    /// Carries in the plan.
+    pub carries: usize,
+    /// The longest carry, yarn with slack, millimetres; `None` where nothing is carried.
+    pub longest_carry_mm: Option<f64>,
+    /// Whole knots in one working length between two tails.
+    pub knots_in_length: usize,
+    /// Yarn in the panel with its tails, carrying as planned, millimetres.
+    pub used_mm: f64,
+}
+
+impl Amount {
+    /// So many lengths of this yarn.
+    pub(super) fn of(project: &Project, yarn: &Yarn, lengths: usize) -> Amount {
+        let bare_mm = lengths as f64 * project.working.length_mm;
+        Amount::of_mm(yarn, lengths, bare_mm, bare_mm * (1.0 + project.working.yarn_margin))
+    }
+    /// So much of this yarn; `bare_mm` without margin.
+    pub(super) fn of_mm(yarn: &Yarn, lengths: usize, bare_mm: f64, yarn_mm: f64) -> Amount {
+        let ball_mm = yarn.ball_m.filter(|m| *m > 0.0).map(|m| m * 1000.0);
+        let balls = ball_mm.map(|ball| up_to(yarn_mm / ball, 1.0) as usize);
+        Amount {
+            lengths,
+            yarn_mm,
+            metres: up_to(yarn_mm / 1000.0, 1.0) as usize,
+            yards: up_to(yarn_mm / MM_PER_YARD, 1.0) as usize,
+            balls,
+            grams: ball_mm.zip(yarn.ball_g).map(|(ball, g)| yarn_mm / ball * g),
+            price: balls.zip(yarn.ball_price).map(|(n, price)| n as f64 * price),
+            left_of_last_ball_mm: balls.zip(ball_mm).map(|(n, ball)| (n as f64 * ball - yarn_mm).max(0.0)),
+            balls_without_margin: ball_mm.map(|ball| up_to(bare_mm / ball, 1.0) as usize),
+        }
+    }
+}
+
+pub(super) fn amounts(
+    project: &Project,
+    gauge: &Gauge,
+    sheet: &RunSheet,
+    tally: &Tally,
+    plans: &[YarnPlan],
+    cuttings: &[Cutting],
+) -> Vec<YarnAmount> {
+    plans
+        .iter()
+        .zip(cuttings)
+        .zip(gauge.yarns.iter().zip(project.palette.iter()))
+        .map(|((plan, carried), (own, (id, yarn)))| {
+            let measure = Measure::new(project, own.knot_mm);
+            let cut = Chain::new(plan, sheet, Steps::TurnsOnly).cut(measure);
+            let header = tally.of(id).header as i64;
+            let header_lengths = match measure.knots_in_length() {
+                fits if fits > 0 => (header + fits - 1) / fits,
+                _ => header,
+            };
+            YarnAmount {
+                yarn: id,
+                carrying: Amount::of(project, yarn, carried.lengths),
+                cutting: Amount::of(project, yarn, cut.lengths.max(carried.lengths)),
+                header: Amount::of(project, yarn, header_lengths as usize),
+                threads: plan.thread_count(),
+                pieces: carried.pieces,
+                joins: carried.new_lengths.len(),
+                ends: 2 * carried.pieces,
+                ends_cutting: 2 * cut.pieces.max(carried.pieces),
+                carries: plan.carries(),
+                longest_carry_mm: plan
+                    .steps
+                    .iter()
+                    .filter(|s| s.is_carry)
+                    .map(|s| s.micrometres)
+                    .max()
+                    .map(|um| um as f64 / 1000.0),
+                knots_in_length: usize::try_from(measure.knots_in_length()).unwrap_or(0),
+                used_mm: carried.used_um as f64 / 1000.0,
+            }
+        })
+        .collect()
+}

@@ -1,0 +1,258 @@
+//! Where each yarn is carried and where it is cut: the cheapest plan, yarn by yarn.
+//!
+//! A step from one run to a later one is allowed if its bare length is within the longest carry, if no more rows lie
+//! between than may, and if it passes behind no bare cell: while it waits the yarn hangs behind the column it left, and it
+//! is led in the row where it is taken up. A step into the next row with a gap difference of 0 or 1 is a *turn*: not a
+//! carry, so the longest carry does not bind it. Of all plans the one with the least `sum of steps + 2 tails x threads` is
+//! taken, in whole micrometres (see `assignment`); of equal ones that whose steps go to the nearest runs.
+
+use super::assignment::{Edges, cheapest, price_of_cut};
+use super::runs::{RunId, RunSheet};
+use super::{Gauge, micrometres};
+use crate::chart::{Direction, YarnId};
+use crate::project::Project;
+use core::ops::Range;
+
+/// The plan of one yarn.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct YarnPlan {
+    /// The yarn.
+    pub yarn: YarnId,
+    /// The steps, by the run they leave.
+    pub steps: Vec<Step>,
+    /// All runs of the yarn, thread after thread, each thread in working order; threads by their first run.
+    runs: Vec<RunId>,
+    /// Where each thread lies in `runs`.
+    threads: Vec<Range<usize>>,
+    /// What each thread takes, micrometres, parallel to `threads`.
+    needs: Vec<i64>,
+}
+
+/// A step from one run to a later one, without cutting.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Step {
+    /// The run it leaves.
+    pub from: RunId,
+    /// The run it enters.
+    pub to: RunId,
+    /// Yarn it takes, with slack, micrometres.
+    pub micrometres: i64,
+    /// Whether it is a carry; else a turn.
+    pub is_carry: bool,
+}
+
+/// A chain of runs tied without cutting, if lengths were endless.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Thread<'a> {
+    /// Its runs in working order, at least one.
+    pub runs: &'a [RunId],
+    /// Knots, steps and two tails, micrometres.
+    pub need_um: i64,
+}
+
+impl YarnPlan {
+    /// The threads, by their first run.
+    pub fn threads(&self) -> impl Iterator<Item = Thread<'_>> {
+        self.threads
+            .iter()
+            .zip(&self.needs)
+            .map(|(range, &need_um)| Thread { runs: &self.runs[range.clone()], need_um })
+    }
+    /// How many threads.
+    pub fn thread_count(&self) -> usize {
+        self.threads.len()
+    }
+    /// How many runs.
+    pub fn run_count(&self) -> usize {
+        self.runs.len()
+    }
+    /// How many of the steps are carries.
+    pub fn carries(&self) -> usize {
+        self.steps.iter().filter(|s| s.is_carry).count()
+    }
+    /// How many of the steps are turns.
+    pub fn turns(&self) -> usize {
+        self.steps.iter().filter(|s| !s.is_carry).count()
+    }
+    /// The yarn all steps take, micrometres.
+    pub fn steps_um(&self) -> i64 {
+        self.steps.iter().map(|s| s.micrometres).sum()
+    }
+}
+
+/// What steps are allowed and what they cost: the same for every yarn of a project.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlanLimits {
+    /// Yarn of a step by rows moved, then gaps moved, micrometres. Ends where the longest carry does; a row moved that
+    /// is not there is more than may lie between.
+    costs: Vec<Vec<i64>>,
+    /// One tail, micrometres.
+    pub tail_um: i64,
+}
+
+impl PlanLimits {
+    /// From the project's longest carry, most rows waiting, slack and tails.
+    pub fn new(project: &Project, gauge: &Gauge) -> PlanLimits {
+        let working = &project.working;
+        let rows = project.chart.rows() + super::feasible::MOST_HEADER_ROWS;
+        let costs = (0..=(working.most_rows_waiting.saturating_add(1)).min(rows))
+            .map(|down| {
+                let bare = |across: usize| libm::hypot(across as f64 * gauge.column_mm, down as f64 * gauge.row_mm);
+                (0..=project.chart.columns())
+                    .take_while(|&across| is_turn(across, down) || bare(across) <= working.longest_carry_mm + 1e-9)
+                    .map(|across| micrometres((1.0 + working.carry_slack) * bare(across)))
+                    .collect()
+            })
+            .collect();
+        PlanLimits { costs, tail_um: micrometres(working.tail_mm) }
+    }
+    /// Yarn of a step, micrometres; `None` where it is longer than a carry may be or waits too long.
+    pub fn cost(&self, across: usize, down: usize) -> Option<i64> {
+        self.costs.get(down)?.get(across).copied()
+    }
+    /// Most steps that could leave one run.
+    pub(super) fn window(&self) -> usize {
+        self.costs.iter().map(|row| 2 * row.len()).sum()
+    }
+}
+
+fn is_turn(across: usize, down: usize) -> bool {
+    down == 1 && across <= 1
+}
+
+/// Whether the way from run `from` to run `to` passes behind a bare cell.
+pub(super) fn passes_bare(sheet: &RunSheet, from: RunId, to: RunId) -> bool {
+    if sheet.bare.is_empty() {
+        return false;
+    }
+    let (a, b) = (&sheet.runs[from], &sheet.runs[to]);
+    let waits = (a.row + 1..b.row).any(|row| sheet.is_bare(row, a.last.0));
+    let (low, high) = ordered(a.leaves(), b.enters());
+    waits || (low..high).any(|column| sheet.is_bare(b.row, column))
+}
+
+fn ordered(a: usize, b: usize) -> (usize, usize) {
+    (a.min(b), a.max(b))
+}
+
+/// The plans of all yarns, in the palette's order.
+pub(super) fn plans(project: &Project, gauge: &Gauge, sheet: &RunSheet) -> Vec<YarnPlan> {
+    let limits = PlanLimits::new(project, gauge);
+    let mut runs_of: Vec<Vec<RunId>> = vec![Vec::new(); project.palette.len()];
+    for (id, run) in sheet.runs.iter().enumerate() {
+        if let Some(list) = runs_of.get_mut(usize::from(run.yarn.0)) {
+            list.push(id);
+        }
+    }
+    runs_of
+        .iter()
+        .zip(project.palette.iter().zip(&gauge.yarns))
+        .map(|(runs, ((yarn, _), own))| plan(yarn, runs, sheet, &limits, micrometres(own.knot_mm)))
+        .collect()
+}
+
+fn plan(yarn: YarnId, runs: &[RunId], sheet: &RunSheet, limits: &PlanLimits, knot_um: i64) -> YarnPlan {
+    let edges = allowed(runs, sheet, limits);
+    let goes_to = cheapest(&edges, price_of_cut(2 * limits.tail_um));
+    let mut is_entered = vec![false; runs.len()];
+    let mut steps = Vec::new();
+    for (at, to) in goes_to.iter().enumerate().filter_map(|(at, to)| Some((at, (*to)?))) {
+        is_entered[to] = true;
+        let (from, into) = (&sheet.runs[runs[at]], &sheet.runs[runs[to]]);
+        let (across, down) = (from.leaves().abs_diff(into.enters()), into.row - from.row);
+        steps.push(Step {
+            from: runs[at],
+            to: runs[to],
+            micrometres: limits.cost(across, down).unwrap_or(0),
+            is_carry: !is_turn(across, down),
+        });
+    }
+    let mut step_um = vec![0; runs.len()];
+    let mut next_step = steps.iter().peekable();
+    for (at, um) in step_um.iter_mut().enumerate() {
+        if let Some(step) = next_step.next_if(|s| s.from == runs[at]) {
+            *um = step.micrometres;
+        }
+    }
+    let mut plan =
+        YarnPlan { yarn, steps, runs: Vec::with_capacity(runs.len()), threads: Vec::new(), needs: Vec::new() };
+    for head in (0..runs.len()).filter(|&at| !is_entered[at]) {
+        let start = plan.runs.len();
+        let mut need = 2 * limits.tail_um;
+        let mut at = Some(head);
+        while let Some(now) = at {
+            plan.runs.push(runs[now]);
+            need += sheet.runs[runs[now]].knots() as i64 * knot_um + step_um[now];
+            at = goes_to[now];
+        }
+        plan.threads.push(start..plan.runs.len());
+        plan.needs.push(need);
+    }
+    plan
+}
+
+/// Every step that is allowed and not dearer than cutting.
+fn allowed(runs: &[RunId], sheet: &RunSheet, limits: &PlanLimits) -> Edges {
+    let mut edges = Edges::with_runs(runs.len());
+    // Where each row's runs of this yarn begin in `runs`.
+    let mut row_starts = Vec::with_capacity(sheet.rows.len() + 1);
+    let mut at = 0;
+    for row in &sheet.rows {
+        row_starts.push(at);
+        while at < runs.len() && runs[at] < row.end {
+            at += 1;
+        }
+    }
+    row_starts.push(at);
+    for (from, &id) in runs.iter().enumerate() {
+        let run = &sheet.runs[id];
+        let leaves = run.leaves();
+        for (down, costs) in limits.costs.iter().enumerate() {
+            let row = run.row + down;
+            let Some(furthest) = costs.len().checked_sub(1) else { continue };
+            if row >= sheet.rows.len() {
+                break;
+            }
+            let first = if down == 0 { from + 1 } else { row_starts[row] };
+            let in_row = &runs[first..row_starts[row + 1]];
+            let (low, high) = (leaves.saturating_sub(furthest), leaves + furthest);
+            let near = match sheet.direction(row) {
+                Direction::LeftToRight => {
+                    in_row.partition_point(|&r| sheet.runs[r].enters() < low)
+                        ..in_row.partition_point(|&r| sheet.runs[r].enters() <= high)
+                }
+                Direction::RightToLeft => {
+                    in_row.partition_point(|&r| sheet.runs[r].enters() > high)
+                        ..in_row.partition_point(|&r| sheet.runs[r].enters() >= low)
+                }
+            };
+            for to in near {
+                let into = in_row[to];
+                let cost = costs[leaves.abs_diff(sheet.runs[into].enters())];
+                if cost <= 2 * limits.tail_um && !passes_bare(sheet, id, into) {
+                    edges.push(first + to, cost);
+                }
+            }
+        }
+        edges.next_run();
+    }
+    edges
+}
+
+/// The steps of all yarns as one list: where each run's yarn came from and where it goes.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Links {
+    /// The step out of each run.
+    pub out: Vec<Option<Step>>,
+    /// The run each run was reached from.
+    pub from: Vec<Option<RunId>>,
+}
+
+pub(super) fn links(plans: &[YarnPlan], runs: usize) -> Links {
+    let mut links = Links { out: vec![None; runs], from: vec![None; runs] };
+    for step in plans.iter().flat_map(|p| &p.steps) {
+        links.out[step.from] = Some(*step);
+        links.from[step.to] = Some(step.from);
+    }
+    links
+}
