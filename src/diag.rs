@@ -35,6 +35,8 @@ pub enum Severity {
     Fault,
     /// Worth knowing before selling; alone it exits 0.
     Advice,
+    /// The machine would not do it: a file it may not read, a disk that fails. Nothing is composed; exit code 3.
+    Failure,
 }
 
 /// One fault or piece of advice.
@@ -50,6 +52,8 @@ pub struct Diagnostic {
     pub span: Option<Span>,
     /// Short words that stand beside the excerpt.
     pub label: Option<String>,
+    /// Other places that have to do with it, with a few words each.
+    pub others: Vec<(Span, String)>,
     /// What to do, each an instruction.
     pub hints: Vec<String>,
 }
@@ -63,12 +67,17 @@ impl Diagnostic {
             message: message.into(),
             span: None,
             label: None,
+            others: Vec::new(),
             hints: Vec::new(),
         }
     }
     /// A piece of advice.
     pub fn advice(id: &'static str, message: impl Into<String>) -> Diagnostic {
         Diagnostic { severity: Severity::Advice, ..Diagnostic::fault(id, message) }
+    }
+    /// The machine's failure, not the maker's.
+    pub fn failure(id: &'static str, message: impl Into<String>) -> Diagnostic {
+        Diagnostic { severity: Severity::Failure, ..Diagnostic::fault(id, message) }
     }
     /// Says where.
     pub fn at(mut self, span: Span) -> Diagnostic {
@@ -83,6 +92,11 @@ impl Diagnostic {
     /// Words beside the excerpt.
     pub fn label(mut self, label: impl Into<String>) -> Diagnostic {
         self.label = Some(label.into());
+        self
+    }
+    /// Shows another place as well.
+    pub fn also(mut self, span: Span, words: impl Into<String>) -> Diagnostic {
+        self.others.push((span, words.into()));
         self
     }
     /// Adds an instruction.
@@ -109,7 +123,11 @@ impl Report {
     }
     /// Whether anything forbids composing.
     pub fn has_faults(&self) -> bool {
-        self.diagnostics.iter().any(|d| d.severity == Severity::Fault)
+        self.diagnostics.iter().any(|d| d.severity != Severity::Advice)
+    }
+    /// Whether the machine failed, whatever else was found.
+    pub fn machine_failed(&self) -> bool {
+        self.diagnostics.iter().any(|d| d.severity == Severity::Failure)
     }
     /// All of them.
     pub fn iter(&self) -> impl Iterator<Item = &Diagnostic> {

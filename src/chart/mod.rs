@@ -1,8 +1,14 @@
 //! The chart: a grid of knots, clean and checked. Rows and columns count from 0 here and get their +1 where a number is drawn.
 
+pub mod grid_picture;
+pub mod grid_text;
+mod runs;
 pub mod yarn;
 
+pub use runs::Run;
 pub use yarn::{Colour, Palette, Yarn, YarnId};
+
+use crate::diag::Diagnostic;
 
 /// Rows a chart may have, and columns.
 pub const MOST_SIDE: usize = 2_000;
@@ -72,4 +78,15 @@ impl Chart {
     pub fn knots(&self) -> usize {
         self.cells.iter().flatten().count()
     }
+}
+
+/// Adds to a fault which of the yarns' `letters` may have been meant by `typed`.
+pub(crate) fn suggest_letter(fault: Diagnostic, typed: &str, letters: &[char]) -> Diagnostic {
+    let small = typed.to_lowercase();
+    let fault = match letters.iter().find(|letter| letter.to_lowercase().eq(small.chars())) {
+        Some(near) => fault.hint(format!("did you mean `{near}`? Capitals and small letters are told apart")),
+        None => fault,
+    };
+    let listed: Vec<String> = letters.iter().map(|letter| format!("`{letter}`")).collect();
+    if listed.is_empty() { fault } else { fault.hint(format!("the yarns' letters are {}", listed.join(", "))) }
 }

@@ -1,6 +1,12 @@
 //! The clean project: everything the maker decided, with defaults filled in. Code after `check` has no `Option` that
 //! means "default". Measures are millimetres here; text keeps the maker's own words.
 
+mod check;
+mod plan;
+
+pub use check::load;
+pub use plan::PLAN;
+
 use crate::chart::{Chart, Palette, YarnId};
 use std::path::PathBuf;
 

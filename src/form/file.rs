@@ -1,0 +1,163 @@
+//! TOML text to a tree of values with their places. The only file of this room that knows the `toml` crate; its serde
+//! side is not used, because that stops at the first fault and the maker is to see all of them at once.
+
+use crate::diag::{Diagnostic, Report, SourceId, Span};
+use toml::de::{DeTable, DeValue, Error};
+
+/// A value as it was written.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Value {
+    /// Text.
+    Text(String),
+    /// A whole number; `None` when it is too large for any use here.
+    Whole(Option<i64>),
+    /// A number with a decimal point; may be infinite or not a number.
+    Number(f64),
+    /// True or false.
+    YesNo(bool),
+    /// A day: year, month, day, real in the calendar. `None` when a time of day stands there, alone or with a day.
+    Day(Option<(u16, u8, u8)>),
+    /// A list.
+    List(Vec<Node>),
+    /// A section, or what stands between braces.
+    Table(Table),
+}
+
+/// A value and its place.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Node {
+    pub(super) value: Value,
+    pub(super) span: Span,
+}
+
+/// The keys of one section, in the order of the file.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Table {
+    pub(super) entries: Vec<Entry>,
+}
+
+/// A key with its value.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Entry {
+    pub(super) key: String,
+    pub(super) key_span: Span,
+    pub(super) node: Node,
+}
+
+impl Table {
+    pub(super) fn get(&self, key: &str) -> Option<&Entry> {
+        self.entries.iter().find(|e| e.key == key)
+    }
+}
+
+/// What may stand in a form: each section's name (`""` for the keys before the first heading, `cord`,
+/// `swatch.twenty-knots`) with the keys it knows.
+pub type Plan = [(&'static str, &'static [&'static str])];
+
+/// A file that was read as TOML, as well as it can be.
+#[derive(Debug)]
+pub struct Form {
+    pub(super) root: Table,
+    pub(super) source: SourceId,
+    pub(super) plan: &'static Plan,
+    /// Whether a fault of the notation may have swallowed keys: then a missing one is nobody's fault.
+    pub(super) swallowed: bool,
+}
+
+impl Form {
+    /// Reads `text`. Faults of the notation go into `report`; what could be made out beside them is kept, so that the
+    /// faults of meaning are found in the same run.
+    pub fn open(text: &str, source: SourceId, plan: &'static Plan, report: &mut Report) -> Form {
+        let (table, errors) = DeTable::parse_recoverable(text);
+        let mut swallowed = false;
+        for error in errors {
+            let (diagnostic, swallows) = notation_fault(text, source, &error);
+            swallowed |= swallows;
+            report.push(diagnostic);
+        }
+        Form { root: tree(table.get_ref(), source), source, plan, swallowed }
+    }
+}
+
+fn tree(table: &DeTable<'_>, source: SourceId) -> Table {
+    let mut entries: Vec<Entry> = table
+        .iter()
+        .map(|(key, value)| Entry {
+            key: key.get_ref().to_string(),
+            key_span: Span::new(source, key.span().start, key.span().end),
+            node: Node {
+                value: settled(value.get_ref(), source),
+                span: Span::new(source, value.span().start, value.span().end),
+            },
+        })
+        .collect();
+    entries.sort_by_key(|e| e.key_span);
+    Table { entries }
+}
+
+fn settled(value: &DeValue<'_>, source: SourceId) -> Value {
+    match value {
+        DeValue::String(text) => Value::Text(text.to_string()),
+        DeValue::Integer(whole) => Value::Whole(i64::from_str_radix(whole.as_str(), whole.radix()).ok()),
+        DeValue::Float(number) => Value::Number(number.as_str().parse().unwrap_or(f64::NAN)),
+        DeValue::Boolean(yes) => Value::YesNo(*yes),
+        DeValue::Datetime(moment) => Value::Day(match (moment.date, moment.time) {
+            (Some(day), None) => Some((day.year, day.month, day.day)),
+            _ => None,
+        }),
+        DeValue::Array(list) => Value::List(
+            list.iter()
+                .map(|item| Node {
+                    value: settled(item.get_ref(), source),
+                    span: Span::new(source, item.span().start, item.span().end),
+                })
+                .collect(),
+        ),
+        DeValue::Table(table) => Value::Table(tree(table, source)),
+    }
+}
+
+/// Says in plain words what is wrong with the notation, and whether keys may have been lost through it.
+fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, bool) {
+    let range = error.span().unwrap_or(0..0);
+    let span = Span::new(source, range.start, range.end);
+    let typed = text.get(range.clone()).unwrap_or_default().trim();
+    let message = error.message();
+    let (fault, swallows) = if message.starts_with("string values must be quoted") {
+        (unquoted(text, range.end, typed), false)
+    } else if message.starts_with("duplicate key") {
+        let fault = Diagnostic::fault("repeated-key", format!("`{typed}` is given twice"))
+            .label("here for the second time")
+            .hint("keep one of the two");
+        (fault, false)
+    } else if message.starts_with("invalid date") || message.starts_with("invalid time") {
+        let fault = Diagnostic::fault("impossible-date", format!("`{typed}` is not a day of the calendar"))
+            .hint("write year, month and day, for example `2025-03-01`");
+        (fault, false)
+    } else {
+        let plain: String = message.chars().take(200).collect();
+        let fault = Diagnostic::fault("broken-notation", format!("this line cannot be read: {plain}"))
+            .hint("a line is `key = value`; text, measures and colours stand between quotation marks, headings between square brackets");
+        (fault, true)
+    };
+    (fault.at(span), swallows)
+}
+
+fn unquoted(text: &str, end: usize, typed: &str) -> Diagnostic {
+    let rest = text.get(end..).unwrap_or_default().lines().next().unwrap_or_default().trim();
+    if typed.is_empty() {
+        let fault = Diagnostic::fault("unquoted-text", "nothing stands after the equals sign");
+        return if rest.starts_with('#') {
+            fault.hint("put the value between quotation marks: without them a `#` starts a comment")
+        } else {
+            fault.hint("write a value, or leave the whole line out")
+        };
+    }
+    let shown: String = typed.chars().take(60).collect();
+    let fault = Diagnostic::fault("unquoted-text", format!("`{shown}` stands without quotation marks"));
+    match typed.to_lowercase().as_str() {
+        "yes" | "true" | "on" => fault.hint("write `true`, in small letters and without quotation marks"),
+        "no" | "false" | "off" => fault.hint("write `false`, in small letters and without quotation marks"),
+        _ => fault.hint(format!("write `\"{shown}\"`")),
+    }
+}

@@ -1,0 +1,13 @@
+//! A form the maker fills in: TOML read key by key, in plain words, with every fault of the file gathered in one run.
+//!
+//! What comes in is the text of one file; what goes out are checked values with the places they stand at. Knows nothing
+//! of projects or layouts: those say which keys a section has, and in which bounds a measure makes sense.
+
+mod file;
+pub mod measure;
+mod section;
+mod spelling;
+
+pub use file::{Form, Plan};
+pub use section::{Bounds, Marked, Section};
+pub use spelling::nearest;

@@ -1,0 +1,183 @@
+//! The only door to the `image` crate: chart pictures and the maker's photographs come in, plain pixels go out. Sizes are
+//! read from the header and refused before anything is unpacked.
+
+use crate::diag::Diagnostic;
+use image::metadata::Orientation;
+use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits};
+use std::io::Cursor;
+
+/// How the names of picture files end.
+pub const EXTENSIONS: [&str; 7] = [".png", ".gif", ".bmp", ".webp", ".jpg", ".jpeg", ".jfif"];
+
+/// Most pixels of a photograph: more than any camera a maker owns, and half a gigabyte unpacked is too much anyway.
+const MOST_PIXELS: u64 = 100_000_000;
+/// Most memory the decoder of a chart may take. Sixteen bits in four channels of 2,000 x 2,000 pixels are 32 MB.
+const CHART_MEMORY: u64 = 128 << 20;
+/// Most memory the decoder of a photograph may take.
+const PHOTOGRAPH_MEMORY: u64 = 512 << 20;
+
+/// A picture with one pixel a knot.
+#[derive(Debug)]
+pub struct Pixels {
+    /// Across.
+    pub columns: usize,
+    /// Down.
+    pub rows: usize,
+    /// Red, green, blue, alpha in reading order, sixteen bits each, so that no colour is rounded on the way in.
+    pub rgba: Vec<[u16; 4]>,
+}
+
+/// How a photograph is packed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Packing {
+    /// JPEG.
+    Jpeg,
+    /// PNG.
+    Png,
+}
+
+/// A photograph, upright, still packed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PictureFile {
+    /// How `bytes` are packed.
+    pub packing: Packing,
+    /// The file's own bytes, unless it had to be turned upright.
+    pub bytes: Vec<u8>,
+    /// Pixels across.
+    pub width: u32,
+    /// Pixels down.
+    pub height: u32,
+}
+
+/// Whether these are the first bytes of a picture of any kind this program has heard of.
+pub fn is_picture(bytes: &[u8]) -> bool {
+    image::guess_format(bytes).is_ok()
+}
+
+/// Unpacks a chart picture of at most `most` pixels a side. The diagnostic has no span.
+pub fn chart_pixels(bytes: &[u8], most: u32) -> Result<Pixels, Diagnostic> {
+    match image::guess_format(bytes) {
+        Ok(ImageFormat::Png | ImageFormat::Gif | ImageFormat::Bmp | ImageFormat::WebP) => {}
+        Ok(ImageFormat::Jpeg) => {
+            return Err(Diagnostic::fault("wrong-picture-kind", "a JPEG picture blurs colours and cannot be a chart")
+                .hint("save the chart as a PNG picture, from the drawing and not from the JPEG"));
+        }
+        _ => {
+            return Err(Diagnostic::fault("wrong-picture-kind", "the chart is not a picture that can be read")
+                .hint("save it as a PNG, GIF, BMP or WebP picture"));
+        }
+    }
+    let mut decoder = opened(bytes, CHART_MEMORY, "the chart")?;
+    let (columns, rows) = decoder.dimensions();
+    if columns > most || rows > most {
+        return Err(Diagnostic::fault("chart-too-large", format!("the chart is {columns} x {rows} pixels large"))
+            .hint(format!("one pixel is one knot; at most {most} x {most} are read")));
+    }
+    if columns == 0 || rows == 0 {
+        return Err(Diagnostic::fault("empty-chart", "the chart has no pixels"));
+    }
+    limited(&mut decoder, CHART_MEMORY, "the chart")?;
+    let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the chart", &e))?;
+    let rgba = picture.into_rgba16().pixels().map(|p| p.0).collect();
+    Ok(Pixels { columns: columns as usize, rows: rows as usize, rgba })
+}
+
+/// Width and height of a photograph as it will stand, upright, from its header alone. The diagnostic has no span.
+pub fn photograph_size(bytes: &[u8]) -> Result<(u32, u32), Diagnostic> {
+    photograph_header(bytes).map(|(_, _, _, size)| size)
+}
+
+/// A photograph, turned upright where the camera noted that it lies on its side. Unturned ones keep their own bytes, so
+/// nothing is lost. The diagnostic has no span.
+pub fn photograph(bytes: &[u8]) -> Result<PictureFile, Diagnostic> {
+    let (packing, mut decoder, turn, (width, height)) = photograph_header(bytes)?;
+    if turn == Orientation::NoTransforms {
+        return Ok(PictureFile { packing, bytes: bytes.to_vec(), width, height });
+    }
+    let profile = decoder.icc_profile().ok().flatten();
+    limited(&mut decoder, PHOTOGRAPH_MEMORY, "the photograph")?;
+    let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the photograph", &e))?;
+    picture.apply_orientation(turn);
+    let mut out = Vec::new();
+    let written = match packing {
+        Packing::Jpeg => {
+            // High enough that a second packing does not show in print (our judgement).
+            let mut encoder = image::codecs::jpeg::JpegEncoder::new_with_quality(&mut out, 95);
+            keep_profile(&mut encoder, profile);
+            match picture {
+                grey @ DynamicImage::ImageLuma8(_) => grey.write_with_encoder(encoder),
+                other => DynamicImage::ImageRgb8(other.into_rgb8()).write_with_encoder(encoder),
+            }
+        }
+        Packing::Png => {
+            let mut encoder = image::codecs::png::PngEncoder::new(&mut out);
+            keep_profile(&mut encoder, profile);
+            picture.write_with_encoder(encoder)
+        }
+    };
+    written.map_err(|e| undecodable("the photograph", &e))?;
+    Ok(PictureFile { packing, bytes: out, width, height })
+}
+
+/// A codec that cannot carry a profile drops it; the picture is then taken for sRGB, as pictures without one are.
+fn keep_profile(encoder: &mut impl image::ImageEncoder, profile: Option<Vec<u8>>) {
+    if let Some(profile) = profile {
+        let _carried = encoder.set_icc_profile(profile);
+    }
+}
+
+type Header<'b> = (Packing, Box<dyn ImageDecoder + 'b>, Orientation, (u32, u32));
+
+fn photograph_header(bytes: &[u8]) -> Result<Header<'_>, Diagnostic> {
+    let packing = match image::guess_format(bytes) {
+        Ok(ImageFormat::Jpeg) => Packing::Jpeg,
+        Ok(ImageFormat::Png) => Packing::Png,
+        _ => {
+            return Err(Diagnostic::fault("wrong-picture-kind", "the photograph is neither a JPEG nor a PNG picture")
+                .hint("open it in any picture program and save it as JPEG"));
+        }
+    };
+    let mut decoder = opened(bytes, PHOTOGRAPH_MEMORY, "the photograph")?;
+    let (width, height) = decoder.dimensions();
+    if u64::from(width) * u64::from(height) > MOST_PIXELS || width == 0 || height == 0 {
+        return Err(Diagnostic::fault(
+            "picture-too-large",
+            format!("the photograph is {width} x {height} pixels large"),
+        )
+        .hint("save it smaller: 4,000 pixels on the longer side are plenty for a whole page"));
+    }
+    let turn = decoder.orientation().unwrap_or(Orientation::NoTransforms);
+    let lying = matches!(
+        turn,
+        Orientation::Rotate90 | Orientation::Rotate270 | Orientation::Rotate90FlipH | Orientation::Rotate270FlipH
+    );
+    let size = if lying { (height, width) } else { (width, height) };
+    Ok((packing, Box::new(decoder), turn, size))
+}
+
+fn opened<'b>(bytes: &'b [u8], memory: u64, what: &str) -> Result<impl ImageDecoder + 'b, Diagnostic> {
+    let mut reader = ImageReader::new(Cursor::new(bytes))
+        .with_guessed_format()
+        .map_err(|e| Diagnostic::fault("broken-picture", format!("{what} cannot be read: {e}")))?;
+    let mut limits = Limits::default();
+    limits.max_alloc = Some(memory);
+    reader.limits(limits);
+    reader.into_decoder().map_err(|e| undecodable(what, &e))
+}
+
+/// What is unpacked counts as well, and some decoders do not count it themselves.
+fn limited(decoder: &mut impl ImageDecoder, memory: u64, what: &str) -> Result<(), Diagnostic> {
+    if decoder.total_bytes() > memory {
+        return Err(Diagnostic::fault(
+            "picture-too-large",
+            format!("{what} takes too much memory when it is unpacked"),
+        ));
+    }
+    Ok(())
+}
+
+fn undecodable(what: &str, error: &image::ImageError) -> Diagnostic {
+    let why: String = error.to_string().chars().map(|c| if c.is_control() { ' ' } else { c }).take(200).collect();
+    Diagnostic::fault("broken-picture", format!("{what} cannot be unpacked: {why}"))
+        .hint("open it in any picture program and save it anew")
+}

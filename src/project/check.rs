@@ -1,0 +1,291 @@
+//! From the project file to the clean [`Project`]. Gathers every fault it can find in one run; answers `None` only after
+//! putting at least one into the report. Defaults stand beside the keys they belong to.
+
+mod about;
+mod making;
+mod materials;
+mod working;
+mod yarns;
+
+use super::Project;
+use super::plan::PLAN;
+use crate::chart::{Chart, Row, grid_picture, grid_text};
+use crate::diag::{Diagnostic, Report, SourceId, Span};
+use crate::form::{Form, Section};
+use crate::source::{self, Sources};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use yarns::Yarns;
+
+/// Most bytes of a project file: far more than any maker writes.
+const LARGEST_PROJECT: u64 = 1_000_000;
+/// Most bytes of a chart: 2,000 x 2,000 cells of four bytes each, as text or as an unpacked picture, and room to spare.
+const LARGEST_CHART: u64 = 20_000_000;
+/// Most bytes of a photograph.
+const LARGEST_PHOTOGRAPH: u64 = 100_000_000;
+
+/// Reads the project in `path`, a folder with a `project.toml` or the file itself. Every file it reads is kept in
+/// `sources`, every fault and piece of advice goes into `report`, in the order of the files. `None` means that the report
+/// now has faults.
+pub fn load(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Project> {
+    let mut found = Report::new();
+    let project = read(path, sources, &mut found);
+    let faulty = found.has_faults();
+    report.extend(in_order(found, sources));
+    project.filter(|_| !faulty)
+}
+
+fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Project> {
+    let file = if source::is_folder(path) { path.join("project.toml") } else { path.to_path_buf() };
+    let folder = file.parent().map_or_else(|| PathBuf::from("."), Path::to_path_buf);
+    let id = match sources.read(&file, LARGEST_PROJECT) {
+        Ok(id) => id,
+        Err(fault) => {
+            let starter = fault.id == "no-such-file" && source::is_folder(path);
+            report.push(if starter { fault.hint("`hitchpress new` writes a project to start from") } else { fault });
+            return None;
+        }
+    };
+    let Some(text) = sources.text_of(id, report).map(str::to_owned) else { return None };
+
+    let form = Form::open(&text, id, PLAN, report);
+    let top = form.top();
+    let about = about::check(&top, report);
+    let yarns = yarns::check(&top, report);
+    let cord = materials::cord(&top, report);
+    let swatch = materials::swatch(&top, report);
+    let model = materials::model(&top, cord.as_ref().map(|c| c.construction), report);
+    let working = working::check(&top, &yarns, about.as_ref().map(|a| a.level), report);
+    let hanging = making::hanging(&top, report);
+    let bottom = making::bottom(&top, report);
+    let finishing = making::finishing(&top, yarns.any_melts(), report);
+    let pace = making::pace(&top, report);
+    let licence = making::licence(&top, report);
+    let units = about.as_ref().map(|a| a.units);
+    let print = making::print(&top, &folder, units, report);
+    let class = making::class(&top, report);
+    let acknowledged = making::acknowledged(&top, report);
+    top.close(report);
+
+    photograph(&top, &folder, sources, report);
+    prices(&top, &yarns, report);
+    let chart = chart(&top, &folder, &yarns, sources, report)?;
+    let header_yarn = working.header_yarn.or_else(|| most_in_top_row(&chart));
+    yarns.unused(&chart, header_yarn, report);
+    yarns.guesses(&swatch, report);
+    if report.has_faults() {
+        return None;
+    }
+    let palette = yarns.palette()?;
+    Some(Project {
+        folder,
+        about: about?,
+        palette,
+        chart,
+        cord: cord?,
+        swatch,
+        model,
+        working: working.settled(header_yarn?),
+        hanging,
+        bottom,
+        finishing,
+        pace,
+        licence,
+        print,
+        acknowledged,
+        class,
+    })
+}
+
+/// The yarn of most knots in the first row that has any; of equals the first in the palette. The header carries the
+/// picture's upper edge, so it is quietest in that colour.
+fn most_in_top_row(chart: &Chart) -> Option<crate::chart::YarnId> {
+    let row = (0..chart.rows()).map(Row).find(|row| chart.row(*row).iter().any(Option::is_some))?;
+    let mut knots = BTreeMap::new();
+    for yarn in chart.row(row).iter().flatten() {
+        *knots.entry(*yarn).or_insert(0usize) += 1;
+    }
+    let most = *knots.values().max()?;
+    knots.into_iter().find(|(_, count)| *count == most).map(|(yarn, _)| yarn)
+}
+
+fn chart(top: &Section<'_>, folder: &Path, yarns: &Yarns, sources: &mut Sources, report: &mut Report) -> Option<Chart> {
+    top.require("chart", "\"chart.txt\"", report);
+    let named = top.text("chart", report)?;
+    let id = file_of_project(folder, &named.value, named.span, LARGEST_CHART, sources, report)?;
+    let looks_like_picture = crate::picture::is_picture(sources.get(id).bytes())
+        || crate::picture::EXTENSIONS.iter().any(|e| named.value.to_lowercase().ends_with(e));
+    if looks_like_picture {
+        grid_picture::read(sources, id, &yarns.colours(), report)
+    } else {
+        let text = sources.text_of(id, report)?;
+        grid_text::read(text, id, &yarns.letters(), report)
+    }
+}
+
+fn photograph(top: &Section<'_>, folder: &Path, sources: &mut Sources, report: &mut Report) {
+    // Read again here only for its place: `about` has already said what is wrong with the text itself.
+    let mut said = Report::new();
+    let Some(named) = top.text("photograph", &mut said) else { return };
+    let Some(id) = file_of_project(folder, &named.value, named.span, LARGEST_PHOTOGRAPH, sources, report) else {
+        return;
+    };
+    if let Err(fault) = crate::picture::photograph_size(sources.get(id).bytes()) {
+        report.push(fault.at(named.span));
+    }
+    if !top.has("photograph-words") {
+        report.push(
+            Diagnostic::advice("photograph-without-words", "nothing says what the photograph shows")
+                .at(named.span)
+                .hint("add `photograph-words = \"...\"`: it is read aloud to those who cannot see the picture"),
+        );
+    }
+}
+
+/// Reads a file that the project names. It must lie in the project's folder: a project that was sent by somebody else
+/// must not be able to print what lies elsewhere on this machine.
+fn file_of_project(
+    folder: &Path,
+    named: &str,
+    span: Span,
+    most: u64,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Option<SourceId> {
+    let read = source::inside(folder, named).and_then(|path| sources.read(&path, most));
+    read.map_err(|fault| report.push(fault.at(span))).ok()
+}
+
+fn prices(top: &Section<'_>, yarns: &Yarns, report: &mut Report) {
+    if top.has("currency") {
+        return;
+    }
+    let mut quiet = Report::new();
+    let cord = top.section("cord", &mut quiet).and_then(|cord| cord.place("price"));
+    if let Some(span) = yarns.first_price().or(cord) {
+        report.push(
+            Diagnostic::fault("price-without-currency", "a price is given, but no `currency`")
+                .at(span)
+                .hint("add `currency = \"GBP\"`, or another three-letter code, above the first heading"),
+        );
+    }
+}
+
+/// Puts the report into the order of the files, and takes out what only follows from a fault of the notation on the
+/// same line: one slip is one fault.
+fn in_order(found: Report, sources: &Sources) -> Report {
+    let line = |d: &Diagnostic| d.span.and_then(|s| Some((s.source, sources.line_column(s)?.0)));
+    let notation = ["unquoted-text", "impossible-date", "broken-notation", "repeated-key"];
+    let broken: Vec<_> = found.iter().filter(|d| notation.contains(&d.id)).filter_map(line).collect();
+    let mut kept: Vec<Diagnostic> = found
+        .iter()
+        .filter(|d| notation.contains(&d.id) || !line(d).is_some_and(|l| broken.contains(&l)))
+        .cloned()
+        .collect();
+    kept.sort_by_key(|d| d.span);
+    let mut report = Report::new();
+    kept.into_iter().for_each(|d| report.push(d));
+    report
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::chart::YarnId;
+    use crate::project::{Date, Hanging, Side, Wood};
+
+    fn loaded(project: &str, chart: &str) -> (Option<Project>, Vec<String>) {
+        let room = tempfile::tempdir().expect("a temporary folder");
+        std::fs::write(room.path().join("project.toml"), project).expect("a project");
+        std::fs::write(room.path().join("chart.txt"), chart).expect("a chart");
+        let mut report = Report::new();
+        let project = load(room.path(), &mut Sources::new(), &mut report);
+        (project, report.iter().map(|d| format!("{}: {}", d.id, d.message)).collect())
+    }
+
+    const SHORT: &str = r##"
+format = 1
+title = "Two Stripes"
+maker = "Ada"
+date = 2025-03-01
+chart = "chart.txt"
+cord = { diameter = "3 mm" }
+[[yarn]]
+key = "A"
+name = "sand"
+colour = "#d8b26e"
+wraps-per-inch = 10
+[[yarn]]
+key = "B"
+name = "sea"
+colour = "#336699"
+wraps-per-inch = 10
+"##;
+
+    #[test]
+    fn the_starter_project_passes_without_a_word() {
+        let starter = include_str!("../cli/starter/project.toml").replace("{date}", "2025-03-01");
+        let (project, said) = loaded(&starter, include_str!("../cli/starter/chart.txt"));
+        assert_eq!(said, Vec::<String>::new());
+        let project = project.expect("a clean project");
+        assert_eq!((project.chart.columns(), project.chart.rows(), project.palette.len()), (24, 28, 3));
+        assert_eq!(project.about.date, Date { year: 2025, month: 3, day: 1 });
+    }
+
+    #[test]
+    fn the_starter_project_knows_every_key_and_shows_nearly_all() {
+        let starter = include_str!("../cli/starter/project.toml");
+        for (_, keys) in PLAN {
+            for key in *keys {
+                // Factors of the model and pinned symbols are for those who have read the whole manual.
+                let expert =
+                    ["model", "cord-under-tension", "yarn-under-tension", "packing", "slack", "symbol", "cord-take-up"];
+                let shown = starter.contains(&format!("{key} =")) || starter.contains(&format!("[{key}]"));
+                assert_eq!(shown, !expert.contains(key), "{key}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_short_project_gets_the_defaults_of_the_trade() {
+        let (project, said) = loaded(SHORT, "ABB\nAAB\n");
+        assert_eq!(said, Vec::<String>::new());
+        let project = project.expect("a clean project");
+        // Common practice, no source: 60 in lengths, 3 in tails, carries of an inch at most, 15 % margin.
+        assert_eq!(project.working.length_mm, 1524.0);
+        assert_eq!(project.working.tail_mm, 76.2);
+        assert_eq!(project.working.longest_carry_mm, 25.0);
+        assert_eq!(project.working.yarn_margin, 0.15);
+        assert_eq!(project.working.first_row_from, Side::Left);
+        // Own computation: the top row has one A and two B.
+        assert_eq!(project.working.header_yarn, YarnId(1));
+        // 10 wraps per inch: 25.4 / 10 (definition of the measure).
+        assert!((project.palette.get(YarnId(0)).diameter_mm - 2.54).abs() < 1e-12);
+        assert!(matches!(project.hanging, Hanging { wood: Wood::Dowel, .. }));
+        assert_eq!(project.print.paper, "a4");
+    }
+
+    #[test]
+    fn the_swatch_of_the_workroom_is_divided_as_the_workroom_says() {
+        let swatch = r##"
+[swatch]
+columns = "91.2 mm"
+rows = "54.4 mm"
+twenty-knots = { start = "1 m", left-over = "23 cm", tail = "74 mm" }
+"##;
+        let (project, said) = loaded(&format!("{SHORT}{swatch}"), "ABB\nAAB\n");
+        assert_eq!(said, Vec::<String>::new());
+        let swatch = project.expect("a clean project").swatch;
+        // Own computation, workroom section 3: 91.2 / 16, 54.4 / 16, (1000 - 230 - 74) / 20.
+        for (found, wanted) in [(swatch.column_mm, 5.7), (swatch.row_mm, 3.4), (swatch.knot_mm, 34.8)] {
+            assert!(found.is_some_and(|f| (f - wanted).abs() < 1e-9), "{found:?} {wanted}");
+        }
+    }
+
+    #[test]
+    fn an_unreadable_yarn_does_not_make_its_letter_a_second_fault() {
+        let (project, said) = loaded(&SHORT.replace("key = \"B\"", "key = \"BB\""), "ABB\nAAB\n");
+        assert!(project.is_none());
+        assert_eq!(said, ["not-a-letter: `BB` cannot stand for a yarn"]);
+    }
+}

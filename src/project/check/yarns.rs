@@ -1,0 +1,265 @@
+//! The yarns, each by itself and against the others.
+
+use super::materials::twenty_knots;
+use crate::chart::{Chart, Colour, MOST_YARNS, Palette, Yarn, YarnId};
+use crate::diag::{Diagnostic, Report, Span};
+use crate::form::{Bounds, Marked, Section};
+use crate::project::Swatch;
+
+/// Wraps per inch assumed for a weight class when the maker has measured nothing: the middle of the range of the
+/// Standard Yarn Weight System (Craft Yarn Council), class 7 from memory. A class is a range, so advice goes with it.
+const MIDDLE_WRAPS: [f64; 8] = [35.0, 22.0, 15.0, 13.0, 10.5, 7.5, 5.5, 2.5];
+/// Least and most wraps per inch of each class, same source.
+const WRAPS: [(f64, f64); 8] =
+    [(30.0, 60.0), (14.0, 30.0), (12.0, 18.0), (11.0, 15.0), (9.0, 12.0), (6.0, 9.0), (5.0, 6.0), (1.0, 4.0)];
+/// The class of worsted yarn, the usual working yarn (common practice, no source).
+const WORSTED: u8 = 4;
+/// Fibres that melt or flatten under an iron, as they are written on ball bands.
+const MELTING: [&str; 10] = [
+    "acrylic",
+    "polyacryl",
+    "polyester",
+    "polyamid",
+    "nylon",
+    "polypropylene",
+    "microfibre",
+    "microfiber",
+    "acrylique",
+    "acrílic",
+];
+
+/// What could be made out of the `[[yarn]]` sections, well written or not.
+pub(super) struct Yarns {
+    entries: Vec<Entry>,
+}
+
+struct Entry {
+    key: Option<char>,
+    colour: Option<Colour>,
+    yarn: Option<Yarn>,
+    /// Where the key stands, or else the section.
+    span: Span,
+    price: Option<Span>,
+    /// The thickness stands for its class only.
+    guessed: bool,
+}
+
+pub(super) fn check(top: &Section<'_>, report: &mut Report) -> Yarns {
+    let sections = top.sections("yarn", report);
+    if sections.is_empty() {
+        let empty_list = top.place("yarn");
+        if top.misses("yarn") || empty_list.is_some() {
+            report.push(
+                Diagnostic::fault("no-yarn", "the project has no yarn")
+                    .at(empty_list.unwrap_or(top.span()))
+                    .hint("add a section `[[yarn]]` with `key`, `name` and `colour` for each yarn"),
+            );
+        }
+    }
+    if let Some(surplus) = sections.get(MOST_YARNS) {
+        report.push(
+            Diagnostic::fault("too-many-yarns", format!("the project has {} yarns", sections.len()))
+                .at(surplus.span())
+                .hint(format!("at most {MOST_YARNS} can be told apart on paper")),
+        );
+    }
+    let entries: Vec<Entry> = sections.iter().take(MOST_YARNS).map(|section| one(section, report)).collect();
+    let yarns = Yarns { entries };
+    yarns.repeats(report);
+    yarns
+}
+
+fn one(section: &Section<'_>, report: &mut Report) -> Entry {
+    section.require("key", "\"A\"", report);
+    section.require("name", "\"...\"", report);
+    section.require("colour", "\"#8b5a2b\"", report);
+    let key = key(section, report);
+    let name = section.text("name", report);
+    let colour = section.colour("colour", report);
+    let weight = section.count("weight", 0, 7, report).map(|w| Marked { value: w.value as u8, span: w.span });
+    let (diameter_mm, guessed) = thickness(section, weight, report);
+    let plain = |key: &str, report: &mut Report| section.text(key, report).map(|t| t.value);
+    let fibre = plain("fibre", report);
+    let melts = section.yes_no("melts", report).map_or_else(
+        || fibre.as_deref().is_some_and(|f| MELTING.iter().any(|m| f.to_lowercase().contains(m))),
+        |m| m.value,
+    );
+    let knot_mm = section.section("swatch", report).and_then(|swatch| {
+        let knot = twenty_knots(&swatch, report);
+        swatch.close(report);
+        knot
+    });
+    let yarn = Yarn {
+        key: key.map_or('\0', |k| k.value),
+        name: name.as_ref().map_or_else(String::new, |n| n.value.clone()),
+        colour: colour.map_or(Colour::BLACK, |c| c.value),
+        weight: weight.map(|w| w.value),
+        diameter_mm,
+        knot_mm,
+        ball_m: section.number("metres-per-ball", 1.0, 100_000.0, report).map(|n| n.value),
+        ball_g: section.number("grams-per-ball", 1.0, 100_000.0, report).map(|n| n.value),
+        ball_price: section.number("price", 0.0, 1_000_000.0, report).map(|n| n.value),
+        brand: plain("brand", report),
+        shade: plain("shade", report),
+        fibre,
+        care: plain("care", report),
+        dye_lot: plain("dye-lot", report),
+        symbol: plain("symbol", report),
+        melts,
+    };
+    section.close(report);
+    Entry {
+        key: key.map(|k| k.value),
+        colour: colour.map(|c| c.value),
+        yarn: (key.is_some() && name.is_some() && colour.is_some()).then_some(yarn),
+        span: key.map_or(section.span(), |k| k.span),
+        price: section.place("price"),
+        guessed: guessed && knot_mm.is_none(),
+    }
+}
+
+fn key(section: &Section<'_>, report: &mut Report) -> Option<Marked<char>> {
+    let Marked { value, span } = section.text("key", report)?;
+    let mut letters = value.chars();
+    if let (Some(letter), None) = (letters.next(), letters.next())
+        && letter.is_alphabetic()
+    {
+        return Some(Marked { value: letter, span });
+    }
+    let fault = Diagnostic::fault("not-a-letter", format!("`{value}` cannot stand for a yarn")).at(span);
+    report.push(if value == "." {
+        fault.hint("the full stop stands for a bare cell; choose a letter")
+    } else {
+        fault.hint("choose one single letter; capitals and small letters are told apart")
+    });
+    None
+}
+
+/// Relaxed diameter, millimetres, and whether it is only assumed from the weight class.
+fn thickness(section: &Section<'_>, weight: Option<Marked<u8>>, report: &mut Report) -> (f64, bool) {
+    let diameter = section.measure("diameter", Bounds::mm(0.2, 25.4), report);
+    let wraps = section.number("wraps-per-inch", 1.0, 100.0, report);
+    if let (Some(diameter), Some(_)) = (diameter, wraps) {
+        report.push(
+            Diagnostic::fault(
+                "thickness-given-twice",
+                "`diameter` and `wraps-per-inch` both say how thick the yarn is",
+            )
+            .at(diameter.span)
+            .hint("keep the one you measured"),
+        );
+    }
+    let written = section.has("diameter") || section.has("wraps-per-inch");
+    let measured = diameter.map(|d| d.value).or(wraps.map(|w| 25.4 / w.value));
+    if let (Some(mm), Some(weight)) = (measured, weight) {
+        let (least, most) = WRAPS[usize::from(weight.value.min(7))];
+        let wraps = 25.4 / mm;
+        // A quarter beyond the range is still a matter of how firmly the maker wraps (our judgement).
+        if wraps < least / 1.25 || wraps > most * 1.25 {
+            report.push(
+                Diagnostic::advice(
+                    "weight-and-thickness-differ",
+                    format!("{wraps:.1} wraps per inch is unusual for weight {}", weight.value),
+                )
+                .at(weight.span)
+                .hint(format!(
+                    "weight {} usually wraps {least} to {most} times round an inch; measure again",
+                    weight.value
+                )),
+            );
+        }
+    }
+    let class = weight.map_or(WORSTED, |w| w.value);
+    (measured.unwrap_or(25.4 / MIDDLE_WRAPS[usize::from(class.min(7))]), !written)
+}
+
+impl Yarns {
+    /// The letters a text chart may use; `None` where a yarn's key could not be read.
+    pub(super) fn letters(&self) -> Vec<Option<char>> {
+        self.entries.iter().map(|e| e.key).collect()
+    }
+
+    /// The colours a chart picture may use; `None` where a yarn's colour could not be read.
+    pub(super) fn colours(&self) -> Vec<Option<(char, Colour)>> {
+        self.entries.iter().map(|e| Some((e.key.unwrap_or('?'), e.colour?))).collect()
+    }
+
+    /// Whether a yarn melts under an iron.
+    pub(super) fn any_melts(&self) -> bool {
+        self.entries.iter().filter_map(|e| e.yarn.as_ref()).any(|y| y.melts)
+    }
+
+    /// Where the first price of a yarn stands.
+    pub(super) fn first_price(&self) -> Option<Span> {
+        self.entries.iter().find_map(|e| e.price)
+    }
+
+    /// The palette, if every yarn passed.
+    pub(super) fn palette(self) -> Option<Palette> {
+        self.entries.into_iter().map(|e| e.yarn).collect::<Option<Vec<Yarn>>>().map(Palette)
+    }
+
+    /// Advice for each yarn that is tied nowhere.
+    pub(super) fn unused(&self, chart: &Chart, header: Option<YarnId>, report: &mut Report) {
+        let mut used = [false; MOST_YARNS];
+        for id in chart.cells().iter().flatten().chain(header.iter()) {
+            if let Some(slot) = used.get_mut(usize::from(id.0)) {
+                *slot = true;
+            }
+        }
+        for (entry, used) in self.entries.iter().zip(used) {
+            let Some(yarn) = entry.yarn.as_ref().filter(|_| !used) else { continue };
+            report.push(
+                Diagnostic::advice("unused-yarn", format!("no knot is tied with yarn `{}`, {}", yarn.key, yarn.name))
+                    .at(entry.span)
+                    .hint("take the yarn out, or check the chart's letters and colours"),
+            );
+        }
+    }
+
+    /// Advice for each yarn whose thickness is only assumed, where an amount hangs on it.
+    pub(super) fn guesses(&self, swatch: &Swatch, report: &mut Report) {
+        if swatch.column_mm.is_some() && swatch.row_mm.is_some() && swatch.knot_mm.is_some() {
+            return;
+        }
+        for entry in self.entries.iter().filter(|e| e.guessed) {
+            let Some(yarn) = &entry.yarn else { continue };
+            let class = yarn.weight.unwrap_or(WORSTED);
+            report.push(
+                Diagnostic::advice(
+                    "assumed-thickness",
+                    format!("the thickness of yarn `{}`, {}, is assumed from weight {class}", yarn.key, yarn.name),
+                )
+                .at(entry.span)
+                .hint("wrap it round a ruler and add `wraps-per-inch`, or measure a swatch: amounts hang on it"),
+            );
+        }
+    }
+
+    fn repeats(&self, report: &mut Report) {
+        for (at, entry) in self.entries.iter().enumerate() {
+            let before = &self.entries[..at];
+            if let Some(key) = entry.key
+                && let Some(first) = before.iter().find(|e| e.key == Some(key))
+            {
+                report.push(
+                    Diagnostic::fault("repeated-letter", format!("two yarns have the key `{key}`"))
+                        .at(entry.span)
+                        .also(first.span, "first given here")
+                        .hint("give each yarn a letter of its own"),
+                );
+            }
+            let name = |e: &Entry| e.yarn.as_ref().map(|y| y.name.to_lowercase());
+            if let Some(own) = name(entry)
+                && let Some(first) = before.iter().find(|e| name(e).as_ref() == Some(&own))
+            {
+                report.push(
+                    Diagnostic::fault("repeated-name", format!("two yarns have the name `{own}`"))
+                        .at(entry.span)
+                        .also(first.span, "first given here")
+                        .hint("the rows in words name each yarn: give each a name of its own"),
+                );
+            }
+        }
+    }
+}
