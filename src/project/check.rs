@@ -233,7 +233,7 @@ wraps-per-inch = 10
     }
 
     #[test]
-    fn the_starter_project_knows_every_key_and_shows_nearly_all() {
+    fn the_starter_project_shows_every_key_but_the_experts_ones() {
         let starter = include_str!("../cli/starter/project.toml");
         for (_, keys) in PLAN {
             for key in *keys {
@@ -241,7 +241,7 @@ wraps-per-inch = 10
                 let expert =
                     ["model", "cord-under-tension", "yarn-under-tension", "packing", "slack", "symbol", "cord-take-up"];
                 let shown = starter.contains(&format!("{key} =")) || starter.contains(&format!("[{key}]"));
-                assert_eq!(shown, !expert.contains(key), "{key}");
+                assert!(shown || expert.contains(key), "{key}");
             }
         }
     }
