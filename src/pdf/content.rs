@@ -1,0 +1,237 @@
+//! Content streams of cell grids, written straight as bytes: grounds merged into few rectangles, marks placed as
+//! small forms that the whole document shares.
+//!
+//! Comes in: [`Cells`] and the resource names of their marks. Goes out: bytes that leave the graphics state as they
+//! found it. Knows nothing of documents, tags or fonts.
+
+use super::Place;
+use crate::colour::Colour;
+use crate::page::{Cells, Segment};
+use std::collections::BTreeMap;
+
+/// Decimals of a step from cell to cell: sixty steps of half a unit in the last place stay below a thousandth of a
+/// point.
+const STEP_DECIMALS: u32 = 5;
+/// Decimals of a coordinate on the page.
+const PLACE_DECIMALS: u32 = 4;
+
+/// Writes a number with at most `decimals` decimals, without trailing zeros and never with an exponent.
+pub(super) fn number(out: &mut Vec<u8>, value: f64, decimals: u32) {
+    let scale = 10_u64.pow(decimals);
+    let scaled = (value * scale as f64).round();
+    // A page is at most 14,400 points (ISO 32000-1, annex C), far inside the range of the whole part.
+    let mut rest = scaled.abs().min(1e15) as u64;
+    if rest == 0 {
+        out.push(b'0');
+        return;
+    }
+    if scaled < 0.0 {
+        out.push(b'-');
+    }
+    let mut digits = [0_u8; 20];
+    let mut at = digits.len();
+    let mut left = decimals;
+    let mut significant = false;
+    while left > 0 {
+        let digit = (rest % 10) as u8;
+        rest /= 10;
+        left -= 1;
+        significant |= digit != 0;
+        if significant {
+            at -= 1;
+            digits[at] = b'0' + digit;
+        }
+    }
+    if significant {
+        at -= 1;
+        digits[at] = b'.';
+    }
+    // Readers accept ".5", but a leading zero costs little and some pattern matchers want one.
+    loop {
+        at -= 1;
+        digits[at] = b'0' + (rest % 10) as u8;
+        rest /= 10;
+        if rest == 0 {
+            break;
+        }
+    }
+    out.extend_from_slice(&digits[at..]);
+}
+
+/// Rounds as [`number`] does, to reckon on with what was written.
+fn written(value: f64, decimals: u32) -> f64 {
+    let scale = 10_u64.pow(decimals) as f64;
+    (value * scale).round() / scale
+}
+
+/// A colour as three operands of `rg`, four decimals: enough to get the eight bits back.
+pub(super) fn colour_operands(out: &mut Vec<u8>, colour: Colour) {
+    for channel in [colour.r, colour.g, colour.b] {
+        number(out, f64::from(channel) / 255.0, 4);
+        out.push(b' ');
+    }
+}
+
+/// An outline as path operators, without painting it; `place` turns a point into page or form space.
+pub(super) fn path(out: &mut Vec<u8>, outline: &[Segment], decimals: u32, place: impl Fn(crate::geom::Point) -> (f64, f64)) {
+    let point = |out: &mut Vec<u8>, p| {
+        let (x, y) = place(p);
+        number(out, x, decimals);
+        out.push(b' ');
+        number(out, y, decimals);
+        out.push(b' ');
+    };
+    for segment in outline {
+        match *segment {
+            Segment::Move(p) => {
+                point(out, p);
+                out.extend_from_slice(b"m\n");
+            }
+            Segment::Line(p) => {
+                point(out, p);
+                out.extend_from_slice(b"l\n");
+            }
+            Segment::Curve(a, b, p) => {
+                point(out, a);
+                point(out, b);
+                point(out, p);
+                out.extend_from_slice(b"c\n");
+            }
+            Segment::Close => out.extend_from_slice(b"h\n"),
+        }
+    }
+}
+
+/// The content of a mark's form: the outline filled in its colour. Form space has y downwards, as the grid that places
+/// it turns the page over once.
+pub(super) fn mark_form(outline: &[Segment], colour: Colour) -> Vec<u8> {
+    let mut out = Vec::new();
+    colour_operands(&mut out, colour);
+    out.extend_from_slice(b"rg\n");
+    path(&mut out, outline, 3, |p| (p.x.to_pt(), p.y.to_pt()));
+    out.extend_from_slice(b"f");
+    out
+}
+
+/// The bytes that draw a grid. `marks[i]` is the resource name of the form of ink `i`, `None` where the ink has no mark.
+pub(super) fn grid(cells: &Cells, marks: &[Option<String>], place: Place) -> Vec<u8> {
+    let mut out = Vec::with_capacity(cells.cells.len() * 26 + 256);
+    if cells.columns == 0 || cells.cells.is_empty() {
+        return out;
+    }
+    grounds(&mut out, cells, place);
+    row_by_row(&mut out, cells, marks, place);
+    out
+}
+
+/// A rectangle of cells of one ground.
+#[derive(Clone, Copy)]
+struct Patch {
+    column: usize,
+    row: usize,
+    columns: usize,
+    rows: usize,
+}
+
+/// Grounds: one path per colour, in units of cells under one transformation, so that every corner is a whole number.
+/// One path also keeps the edges between neighbours free of hairlines.
+fn grounds(out: &mut Vec<u8>, cells: &Cells, place: Place) {
+    let mut patches: BTreeMap<Colour, Vec<Patch>> = BTreeMap::new();
+    // Patches that end in the row above, by their first column; they grow when the same run comes again.
+    let mut above: Vec<Option<(Colour, usize)>> = vec![None; cells.columns];
+    let ground = |ink: u8| cells.inks.get(usize::from(ink)).and_then(|ink| ink.ground);
+    for (row, line) in cells.cells.chunks(cells.columns).enumerate() {
+        let mut here = vec![None; cells.columns];
+        let mut column = 0;
+        while column < line.len() {
+            let Some(colour) = ground(line[column]) else {
+                column += 1;
+                continue;
+            };
+            let mut end = column + 1;
+            while end < line.len() && ground(line[end]) == Some(colour) {
+                end += 1;
+            }
+            let list = patches.entry(colour).or_default();
+            let grown = match above[column] {
+                Some((same, index)) if same == colour && list[index].columns == end - column => {
+                    list[index].rows += 1;
+                    index
+                }
+                Some(_) | None => {
+                    list.push(Patch { column, row, columns: end - column, rows: 1 });
+                    list.len() - 1
+                }
+            };
+            here[column] = Some((colour, grown));
+            column = end;
+        }
+        above = here;
+    }
+    if patches.is_empty() {
+        return;
+    }
+    let (x, y) = place.point(cells.origin);
+    out.extend_from_slice(b"q\n");
+    for (value, decimals) in
+        [(cells.cell.width.to_pt(), STEP_DECIMALS), (0.0, 0), (0.0, 0), (-cells.cell.height.to_pt(), STEP_DECIMALS), (x, PLACE_DECIMALS), (y, PLACE_DECIMALS)]
+    {
+        number(out, value, decimals);
+        out.push(b' ');
+    }
+    out.extend_from_slice(b"cm\n");
+    for (colour, list) in &patches {
+        colour_operands(out, *colour);
+        out.extend_from_slice(b"rg\n");
+        for patch in list {
+            for value in [patch.column, patch.row, patch.columns, patch.rows] {
+                number(out, value as f64, 0);
+                out.push(b' ');
+            }
+            out.extend_from_slice(b"re\n");
+        }
+        out.extend_from_slice(b"f\n");
+    }
+    out.extend_from_slice(b"Q\n");
+}
+
+/// Marks, row by row: each row starts afresh from the grid's origin, so that rounding cannot pile up over rows, and
+/// within a row each step is the difference to what has been written so far.
+fn row_by_row(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], place: Place) {
+    let mark = |ink: u8| marks.get(usize::from(ink)).and_then(Option::as_deref);
+    if !cells.cells.iter().any(|&ink| mark(ink).is_some()) {
+        return;
+    }
+    let (width, height) = (cells.cell.width.to_pt(), cells.cell.height.to_pt());
+    let (x, y) = place.point(cells.origin.moved(cells.cell.width / 2.0, cells.cell.height / 2.0));
+    out.extend_from_slice(b"q\n1 0 0 -1 ");
+    number(out, x, PLACE_DECIMALS);
+    out.push(b' ');
+    number(out, y, PLACE_DECIMALS);
+    out.extend_from_slice(b" cm\n");
+    for (row, line) in cells.cells.chunks(cells.columns).enumerate() {
+        let mut pen: Option<f64> = None;
+        for (column, &ink) in line.iter().enumerate() {
+            let Some(name) = mark(ink) else { continue };
+            let target = width * column as f64;
+            let down = if pen.is_none() { height * row as f64 } else { 0.0 };
+            if pen.is_none() {
+                out.extend_from_slice(b"q\n");
+            }
+            let from = pen.unwrap_or(0.0);
+            let step = written(target - from, STEP_DECIMALS);
+            out.extend_from_slice(b"1 0 0 1 ");
+            number(out, step, STEP_DECIMALS);
+            out.push(b' ');
+            number(out, down, STEP_DECIMALS);
+            out.extend_from_slice(b" cm/");
+            out.extend_from_slice(name.as_bytes());
+            out.extend_from_slice(b" Do\n");
+            pen = Some(from + step);
+        }
+        if pen.is_some() {
+            out.extend_from_slice(b"Q\n");
+        }
+    }
+    out.extend_from_slice(b"Q\n");
+}

@@ -1,0 +1,367 @@
+//! What printpdf has drawn, taken over as a lopdf document and finished: exact boxes, grids in their places, fonts
+//! named and measured, annotations, structure, outline, metadata, identifier, compact writing.
+
+use super::draw::{DrawnPage, grid_marker};
+use super::metadata::text;
+use super::resources::Resources;
+use super::{Options, PdfError, Place, colour_profile, forms, links, metadata, outline, tags};
+use crate::page::{Booklet, Mark, Page};
+use flate2::{Compression, write::ZlibEncoder};
+use lopdf::{Dictionary, Document, Object, ObjectId, SaveOptions, Stream, StringFormat, dictionary};
+use printpdf::{DictItem, ExternalStream, ExternalXObject, PdfDocument, PdfPage, PdfSaveOptions, XObject, XObjectId};
+use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
+use std::io::Write;
+
+/// Objects in one object stream. More in one stream deflate better; readers unpack a whole stream to get at one object.
+const OBJECTS_IN_STREAM: usize = 1000;
+/// The level at which streams are deflated: above it, time grows much faster than files shrink.
+const DEFLATE_LEVEL: u32 = 6;
+
+/// An annotation that has been added to a page.
+pub(super) struct Annotation {
+    /// Page, from 0.
+    pub page: usize,
+    /// The annotation itself.
+    pub id: ObjectId,
+    /// Where it belongs.
+    pub mark: Mark,
+    /// Field or link.
+    pub kind: AnnotationKind,
+}
+
+/// The two kinds of annotation that are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum AnnotationKind {
+    /// A widget of a field.
+    Field,
+    /// A link.
+    Link,
+}
+
+impl From<lopdf::Error> for PdfError {
+    fn from(error: lopdf::Error) -> PdfError {
+        PdfError::Writing(error.to_string())
+    }
+}
+
+/// Numbers as an array.
+pub(super) fn numbers(values: impl IntoIterator<Item = f64>) -> Object {
+    Object::Array(values.into_iter().map(real).collect())
+}
+
+/// A number with at most four decimals; whole numbers without a point.
+pub(super) fn real(value: f64) -> Object {
+    let value = (value * 10_000.0).round() / 10_000.0;
+    if value.fract() == 0.0 { Object::Integer(value as i64) } else { Object::Real(value as f32) }
+}
+
+/// Finishes the document and returns its bytes.
+pub(super) fn document(
+    booklet: &Booklet,
+    resources: Resources,
+    mut drawn: Vec<DrawnPage<'_>>,
+    options: Options,
+) -> Result<Vec<u8>, PdfError> {
+    let mut document = print(booklet, &resources, &mut drawn)?;
+    let pages = page_ids(&document)?;
+    for ((id, page), drawn) in pages.iter().zip(&booklet.pages).zip(&mut drawn) {
+        finish_page(&mut document, *id, page, std::mem::take(&mut drawn.grids))?;
+    }
+    finish_fonts(&mut document, &resources)?;
+    finish_pictures(&mut document, &resources)?;
+    let mut annotations = links::add(&mut document, booklet, &drawn, &pages)?;
+    annotations.extend(forms::add(&mut document, booklet, &drawn, &pages)?);
+    attach(&mut document, &pages, &annotations)?;
+    if options.tagged {
+        tags::add(&mut document, booklet, &drawn, &pages, &annotations)?;
+    }
+    outline::add(&mut document, booklet, &pages)?;
+    finish_catalogue(&mut document, booklet, options)?;
+    tidy(&mut document)?;
+    save(document)
+}
+
+/// Has printpdf draw all pages, and takes its document over.
+fn print(booklet: &Booklet, resources: &Resources, drawn: &mut [DrawnPage<'_>]) -> Result<Document, PdfError> {
+    let mut document = PdfDocument::new(&booklet.about.title);
+    for face in resources.faces.values() {
+        let font = printpdf::PdfFont::new(face.parsed.clone());
+        document.resources.fonts.map.insert(printpdf::FontId(face.resource.clone()), font);
+    }
+    let objects = &mut document.resources.xobjects.map;
+    for picture in resources.pictures.values() {
+        objects.insert(XObjectId(picture.resource.clone()), picture.object.clone());
+    }
+    for mark in resources.marks.iter() {
+        let name = |text: &str| DictItem::Name(text.as_bytes().to_vec());
+        let bounds = mark.bounds.iter().map(|&value| DictItem::Real(super::draw::milli(value))).collect();
+        let dict = BTreeMap::from([
+            ("Type".to_owned(), name("XObject")),
+            ("Subtype".to_owned(), name("Form")),
+            ("BBox".to_owned(), DictItem::Array(bounds)),
+            ("Resources".to_owned(), DictItem::Dict { map: BTreeMap::new() }),
+        ]);
+        let stream = ExternalStream { dict, content: mark.content.clone(), compress: true };
+        let object = XObject::External(ExternalXObject { stream, width: None, height: None, dpi: None });
+        objects.insert(XObjectId(mark.resource.clone()), object);
+    }
+    document.pages = booklet
+        .pages
+        .iter()
+        .zip(drawn)
+        .map(|(page, drawn)| {
+            // The boxes are written exactly by `finish_page`; here they only have to be there.
+            let size = |length: crate::geom::Length| printpdf::Mm(length.to_mm() as f32);
+            PdfPage::new(size(page.trim.width), size(page.trim.height), std::mem::take(&mut drawn.ops))
+        })
+        .collect();
+    let options = PdfSaveOptions {
+        optimize: false,
+        subset_fonts: false,
+        // Path operators are handed over as "unknown" ones, which are left out in secure mode.
+        secure: false,
+        image_optimization: Some(printpdf::ImageOptimizationOptions {
+            quality: None,
+            max_image_size: None,
+            dither_greyscale: None,
+            convert_to_greyscale: Some(false),
+            auto_optimize: Some(false),
+            format: Some(printpdf::ImageCompression::Flate),
+        }),
+    };
+    let mut warnings = Vec::new();
+    let printed = document.to_lopdf_document(&options, &mut warnings);
+    match warnings.into_iter().find(|warning| warning.severity == printpdf::PdfParseErrorSeverity::Error) {
+        Some(warning) => Err(PdfError::Drawing(warning.msg)),
+        None => Ok(printed),
+    }
+}
+
+/// The pages in order.
+fn page_ids(document: &Document) -> Result<Vec<ObjectId>, PdfError> {
+    let pages = document.catalog()?.get(b"Pages")?.as_reference()?;
+    let kids = document.get_dictionary(pages)?.get(b"Kids")?.as_array()?;
+    kids.iter().map(|kid| Ok(kid.as_reference()?)).collect()
+}
+
+/// Deflates, and says so in the dictionary.
+fn deflated(mut dict: Dictionary, bytes: &[u8]) -> Result<Stream, PdfError> {
+    let failed = |error: std::io::Error| PdfError::Writing(error.to_string());
+    let mut encoder = ZlibEncoder::new(Vec::with_capacity(bytes.len() / 4), Compression::new(DEFLATE_LEVEL));
+    encoder.write_all(bytes).map_err(failed)?;
+    dict.set("Filter", "FlateDecode");
+    Ok(Stream::new(dict, encoder.finish().map_err(failed)?).with_compression(false))
+}
+
+/// Boxes, content with its grids, resources.
+fn finish_page(document: &mut Document, id: ObjectId, page: &Page, grids: Vec<Vec<u8>>) -> Result<(), PdfError> {
+    let contents = document.get_dictionary(id)?.get(b"Contents")?.as_reference()?;
+    let drawn = std::mem::take(&mut document.get_object_mut(contents)?.as_stream_mut()?.content);
+    let content = splice(drawn, grids)?;
+    document.set_object(contents, deflated(Dictionary::new(), &content)?);
+    let resources = document.get_dictionary(id)?.get(b"Resources")?.as_reference()?;
+    let resources = document.get_dictionary_mut(resources)?;
+    // Always empty here.
+    resources.remove(b"ExtGState");
+    resources.remove(b"Shading");
+    let bleed = page.bleed.to_pt();
+    let (width, height) = (page.trim.width.to_pt(), page.trim.height.to_pt());
+    let media = [0.0, 0.0, width + 2.0 * bleed, height + 2.0 * bleed];
+    let trim = [bleed, bleed, bleed + width, bleed + height];
+    let dict = document.get_dictionary_mut(id)?;
+    dict.set("MediaBox", numbers(media));
+    dict.set("CropBox", numbers(media));
+    if bleed > 0.0 {
+        dict.set("BleedBox", numbers(media));
+    }
+    dict.set("TrimBox", numbers(trim));
+    dict.remove(b"Annots");
+    Ok(())
+}
+
+/// Puts the bytes of the grids where their markers stand.
+fn splice(drawn: Vec<u8>, grids: Vec<Vec<u8>>) -> Result<Vec<u8>, PdfError> {
+    if grids.is_empty() {
+        return Ok(drawn);
+    }
+    let mut out = Vec::with_capacity(drawn.len() + grids.iter().map(Vec::len).sum::<usize>());
+    let mut rest = drawn.as_slice();
+    for (index, grid) in grids.into_iter().enumerate() {
+        let marker = format!("/{} MP", grid_marker(index)).into_bytes();
+        let at = rest
+            .windows(marker.len())
+            .position(|window| window == marker)
+            .ok_or_else(|| PdfError::Writing("the marker of a grid was lost".to_owned()))?;
+        out.extend_from_slice(&rest[..at]);
+        out.extend_from_slice(&grid);
+        rest = &rest[at + marker.len()..];
+    }
+    out.extend_from_slice(rest);
+    Ok(out)
+}
+
+/// Names with the subset's prefix, and widths as they stand in the programs.
+fn finish_fonts(document: &mut Document, resources: &Resources) -> Result<(), PdfError> {
+    let mut found: BTreeMap<Vec<u8>, ObjectId> = BTreeMap::new();
+    for object in document.objects.values() {
+        let Ok(dict) = object.as_dict() else { continue };
+        let Ok(Object::Reference(fonts)) = dict.get(b"Font") else { continue };
+        for (name, font) in document.get_dictionary(*fonts)?.iter() {
+            found.insert(name.clone(), font.as_reference()?);
+        }
+    }
+    for face in resources.faces.values() {
+        let Some(&id) = found.get(face.resource.as_bytes()) else { continue };
+        let name = Object::Name(face.base_name.clone().into_bytes());
+        let font = document.get_dictionary_mut(id)?;
+        font.set("BaseFont", name.clone());
+        let descendant = font
+            .get_mut(b"DescendantFonts")?
+            .as_array_mut()?
+            .first_mut()
+            .ok_or_else(|| PdfError::Writing("a font without a descendant".to_owned()))?
+            .as_dict_mut()?;
+        descendant.set("BaseFont", name.clone());
+        descendant.set("W", widths(face));
+        let descriptor = descendant.get(b"FontDescriptor")?.as_reference()?;
+        document.get_dictionary_mut(descriptor)?.set("FontName", name);
+    }
+    Ok(())
+}
+
+/// The widths of all codes in use, neighbours in one array.
+fn widths(face: &super::fonts::EmbeddedFace) -> Object {
+    let by_code: BTreeMap<u16, f64> = face.glyphs.values().map(|glyph| (glyph.code, glyph.width)).collect();
+    let mut out: Vec<Object> = Vec::new();
+    let mut next = None;
+    for (code, width) in by_code {
+        match out.last_mut() {
+            Some(Object::Array(list)) if next == Some(code) => list.push(real(width)),
+            Some(_) | None => {
+                out.push(Object::Integer(i64::from(code)));
+                out.push(Object::Array(vec![real(width)]));
+            }
+        }
+        next = code.checked_add(1);
+    }
+    Object::Array(out)
+}
+
+/// Profiles that pictures bring along.
+fn finish_pictures(document: &mut Document, resources: &Resources) -> Result<(), PdfError> {
+    for picture in resources.pictures.values() {
+        let Some(profile) = &picture.profile else { continue };
+        let objects = document.objects.values().find_map(|object| {
+            let Ok(Object::Reference(id)) = object.as_dict().ok()?.get(b"XObject") else { return None };
+            document.get_dictionary(*id).ok()?.get(picture.resource.as_bytes()).ok()?.as_reference().ok()
+        });
+        let Some(id) = objects else { continue };
+        let grey = profile.get(16..20) == Some(b"GRAY");
+        let (count, space) = if grey { (1, "DeviceGray") } else { (3, "DeviceRGB") };
+        let profile = document.add_object(deflated(dictionary! { "N" => count, "Alternate" => space }, profile)?);
+        let space = Object::Array(vec!["ICCBased".into(), profile.into()]);
+        document.get_object_mut(id)?.as_stream_mut()?.dict.set("ColorSpace", space);
+    }
+    Ok(())
+}
+
+/// Hangs annotations on their pages.
+fn attach(document: &mut Document, pages: &[ObjectId], annotations: &[Annotation]) -> Result<(), PdfError> {
+    let mut by_page: BTreeMap<usize, Vec<Object>> = BTreeMap::new();
+    for annotation in annotations {
+        by_page.entry(annotation.page).or_default().push(annotation.id.into());
+    }
+    for (page, list) in by_page {
+        let id = *pages.get(page).ok_or(PdfError::UnknownPage(page))?;
+        document.get_dictionary_mut(id)?.set("Annots", list);
+    }
+    Ok(())
+}
+
+/// Language, output intent, metadata, labels, and how the file wants to be shown and printed.
+fn finish_catalogue(document: &mut Document, booklet: &Booklet, options: Options) -> Result<(), PdfError> {
+    let profile = document.add_object(deflated(dictionary! { "N" => 3 }, &colour_profile::srgb())?);
+    let intent = dictionary! {
+        "Type" => "OutputIntent",
+        "S" => "GTS_PDFA1",
+        "OutputConditionIdentifier" => text(colour_profile::NAME),
+        "RegistryName" => text("http://www.color.org"),
+        "Info" => text(colour_profile::NAME),
+        "DestOutputProfile" => profile,
+    };
+    let packet = metadata::add(document, booklet, options.tagged)?;
+    let labels = outline::page_labels(booklet);
+    let catalogue = document.catalog_mut()?;
+    catalogue.remove(b"PageLayout");
+    catalogue.set("Version", "1.7");
+    catalogue.set("Metadata", packet);
+    catalogue.set("OutputIntents", vec![Object::Dictionary(intent)]);
+    if !booklet.about.language.is_empty() {
+        catalogue.set("Lang", text(&booklet.about.language));
+    }
+    catalogue.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true, "PrintScaling" => "None" });
+    catalogue.set("PageMode", if booklet.outline.is_empty() { "UseNone" } else { "UseOutlines" });
+    if let Some(labels) = labels {
+        catalogue.set("PageLabels", labels);
+    }
+    let info = document.trailer.get(b"Info")?.as_reference()?;
+    document.set_object(info, metadata::information(booklet));
+    Ok(())
+}
+
+/// Drops what nobody refers to, numbers the rest without gaps, deflates what is still plain.
+fn tidy(document: &mut Document) -> Result<(), PdfError> {
+    document.trailer.remove(b"ID");
+    document.prune_objects();
+    document.renumber_objects();
+    for object in document.objects.values_mut() {
+        if let Object::Stream(stream) = object
+            && stream.allows_compression
+            && !stream.dict.has(b"Filter")
+        {
+            let content = std::mem::take(&mut stream.content);
+            *stream = deflated(std::mem::take(&mut stream.dict), &content)?;
+        }
+    }
+    Ok(())
+}
+
+/// Writes with object streams. The identifier is the hash of everything else: it is put where zeros stood while the
+/// hash was taken.
+fn save(mut document: Document) -> Result<Vec<u8>, PdfError> {
+    document.version = "1.7".to_owned();
+    let blank = Object::String(vec![0; 16], StringFormat::Hexadecimal);
+    document.trailer.set("ID", vec![blank.clone(), blank]);
+    let options = SaveOptions::builder()
+        .use_object_streams(true)
+        .use_xref_streams(true)
+        .max_objects_per_stream(OBJECTS_IN_STREAM)
+        .compression_level(DEFLATE_LEVEL)
+        .build();
+    let mut bytes = Vec::new();
+    document.save_with_options(&mut bytes, options).map_err(|error| PdfError::Writing(error.to_string()))?;
+    let hash: String = Sha256::digest(&bytes).iter().take(16).map(|byte| format!("{byte:02X}")).collect();
+    let zeros = format!("<{0}><{0}>", "0".repeat(32));
+    let at = bytes
+        .windows(zeros.len())
+        .rposition(|window| window == zeros.as_bytes())
+        .ok_or_else(|| PdfError::Writing("the identifier has no place".to_owned()))?;
+    bytes[at..at + zeros.len()].copy_from_slice(format!("<{hash}><{hash}>").as_bytes());
+    bytes.push(b'\n');
+    Ok(bytes)
+}
+
+/// A destination: the top of the page's part that begins at a height, at the reader's own zoom.
+pub(super) fn destination(
+    booklet: &Booklet,
+    pages: &[ObjectId],
+    page: usize,
+    y: crate::geom::Length,
+) -> Result<Object, PdfError> {
+    let (Some(layout), Some(&id)) = (booklet.pages.get(page), pages.get(page)) else {
+        return Err(PdfError::UnknownPage(page));
+    };
+    let place = Place::on(layout);
+    Ok(Object::Array(vec![id.into(), "XYZ".into(), real(place.left), real(place.height(y)), Object::Null]))
+}

@@ -1,0 +1,183 @@
+//! Faces in use: which glyphs, what they stand for, and the reduced programs that are embedded.
+//!
+//! A glyph has one meaning in a font (its entry in ToUnicode). Where a run means something else by it, or several
+//! glyphs stand together for one cluster of letters, the run says so itself: see [`Stretch`].
+
+use super::{Faces, PdfError};
+use crate::page::{Booklet, FaceId, Glyph, Item, TextRun};
+use sha2::{Digest, Sha256};
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
+
+/// One face as it is embedded.
+pub(super) struct EmbeddedFace {
+    /// Name in the resources: "T" and the number of the face.
+    pub resource: String,
+    /// Six letters from the program's hash, a plus sign and the PostScript name.
+    pub base_name: String,
+    /// The reduced program as printpdf has read it.
+    pub parsed: printpdf::ParsedFont,
+    /// By glyph id of the whole face.
+    pub glyphs: BTreeMap<u16, EmbeddedGlyph>,
+}
+
+/// One glyph of an embedded face.
+pub(super) struct EmbeddedGlyph {
+    /// Glyph id in the reduced program, which is also the code in the page.
+    pub code: u16,
+    /// Width in thousandths of the em, as it is written into /W.
+    pub width: f64,
+    /// What it stands for.
+    pub meaning: String,
+}
+
+/// A stretch of glyphs and how it is to be read.
+#[derive(Debug, PartialEq)]
+pub(super) struct Stretch {
+    /// Glyphs of the run.
+    pub glyphs: Range<usize>,
+    /// Words to be put beside them where their meanings do not add up to the text.
+    pub actual: Option<String>,
+}
+
+/// Rounds a width as it is written: PDF/A holds /W against the program to one part in a thousand of the em, three
+/// decimals are a thousand times finer.
+pub(super) fn written_width(units: u16, units_per_em: u16) -> f64 {
+    (f64::from(units) * 1000.0 / f64::from(units_per_em.max(1)) * 1000.0).round() / 1000.0
+}
+
+/// Consecutive glyphs of one cluster, with the text of the cluster.
+fn clusters(run: &TextRun) -> impl Iterator<Item = (Range<usize>, &str)> {
+    let mut start = 0;
+    std::iter::from_fn(move || {
+        let first = run.glyphs.get(start)?;
+        let end = run.glyphs[start..]
+            .iter()
+            .position(|glyph| glyph.cluster != first.cluster)
+            .map_or(run.glyphs.len(), |n| start + n);
+        let range = start..end;
+        start = end;
+        Some((range, run.text.get(first.cluster.clone()).unwrap_or_default()))
+    })
+}
+
+/// What a space means wherever it was a special one in the manuscript: readers search for the plain one.
+fn plain(text: &str) -> String {
+    text.chars().map(|c| if c == '\u{a0}' { ' ' } else { c }).collect()
+}
+
+/// What each glyph of a cluster would have to mean, if that can be said glyph by glyph.
+fn meanings(glyphs: usize, text: &str) -> Option<Vec<String>> {
+    let text = plain(text);
+    if text.is_empty() {
+        return None;
+    }
+    if glyphs == 1 {
+        return Some(vec![text]);
+    }
+    (text.chars().count() == glyphs).then(|| text.chars().map(String::from).collect())
+}
+
+fn runs(booklet: &Booklet) -> impl Iterator<Item = &TextRun> {
+    booklet.pages.iter().flat_map(|page| &page.frames).flat_map(|frame| &frame.items).filter_map(|placed| match &placed.item {
+        Item::Text(run) => Some(run),
+        Item::Shape(_) | Item::Picture(_) | Item::Cells(_) | Item::Tick(_) | Item::Link(_) => None,
+    })
+}
+
+/// Whether a character is meaningless outside its face.
+fn private(c: char) -> bool {
+    matches!(u32::from(c), 0xE000..=0xF8FF | 0xF0000..=0xFFFFD | 0x10_0000..=0x10_FFFD)
+}
+
+/// Looks through all runs and embeds every face that one of them uses.
+pub(super) fn embed(booklet: &Booklet, faces: &dyn Faces) -> Result<BTreeMap<FaceId, EmbeddedFace>, PdfError> {
+    let mut used: BTreeMap<FaceId, BTreeSet<u16>> = BTreeMap::new();
+    let mut votes: BTreeMap<(FaceId, u16), BTreeMap<String, usize>> = BTreeMap::new();
+    for run in runs(booklet) {
+        let set = used.entry(run.face).or_default();
+        for (range, text) in clusters(run) {
+            if run.glyphs[range.clone()].iter().any(|glyph| glyph.id == 0) {
+                return Err(PdfError::MissingGlyph(text.to_owned()));
+            }
+            if run.actual.is_none() && text.chars().any(private) {
+                return Err(PdfError::PrivateUse(text.to_owned()));
+            }
+            set.extend(run.glyphs[range.clone()].iter().map(|glyph| glyph.id));
+            if let Some(meanings) = meanings(range.len(), text) {
+                for (glyph, meaning) in run.glyphs[range].iter().zip(meanings) {
+                    *votes.entry((run.face, glyph.id)).or_default().entry(meaning).or_default() += 1;
+                }
+            }
+        }
+    }
+    let mut embedded = BTreeMap::new();
+    for (face, glyphs) in used {
+        if glyphs.is_empty() {
+            continue;
+        }
+        embedded.insert(face, reduce(face, &glyphs, &votes, faces)?);
+    }
+    Ok(embedded)
+}
+
+fn reduce(
+    face: FaceId,
+    glyphs: &BTreeSet<u16>,
+    votes: &BTreeMap<(FaceId, u16), BTreeMap<String, usize>>,
+    faces: &dyn Faces,
+) -> Result<EmbeddedFace, PdfError> {
+    let program = faces.program(face).ok_or(PdfError::UnknownFace(face))?;
+    let wanted: Vec<u16> = glyphs.iter().copied().collect();
+    let remapper = subsetter::GlyphRemapper::new_from_glyphs(&wanted);
+    let bytes = subsetter::subset(program.bytes, program.index, &remapper)
+        .map_err(|error| PdfError::Face(format!("{}: {error}", program.name)))?;
+    let mut parsed = printpdf::ParsedFont::from_bytes(&bytes, 0, &mut Vec::new())
+        .ok_or_else(|| PdfError::Face(format!("{}: the reduced program cannot be read back", program.name)))?;
+    let name: String = program.name.chars().filter(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_')).collect();
+    parsed.font_name = Some(name.clone());
+    let units_per_em = parsed.units_per_em;
+    let mut table = BTreeMap::new();
+    for &id in glyphs {
+        let code = remapper.get(id).ok_or_else(|| PdfError::Face(format!("{}: glyph {id} was lost", program.name)))?;
+        let units = parsed
+            .get_glyph_width(code)
+            .ok_or_else(|| PdfError::Face(format!("{}: glyph {id} has no width", program.name)))?;
+        // The meaning most often meant; of several, the first in order of characters, so that it never depends on
+        // the order of pages.
+        let meaning = votes
+            .get(&(face, id))
+            .and_then(|votes| votes.iter().max_by(|a, b| a.1.cmp(b.1).then_with(|| b.0.cmp(a.0))))
+            .map_or_else(|| " ".to_owned(), |(meaning, _)| meaning.clone());
+        table.insert(id, EmbeddedGlyph { code, width: written_width(units, units_per_em), meaning });
+    }
+    Ok(EmbeddedFace {
+        resource: format!("T{}", face.0),
+        base_name: format!("{}+{name}", prefix(&bytes)),
+        parsed,
+        glyphs: table,
+    })
+}
+
+/// Six capitals that differ when the reduced programs differ (ISO 32000-1, 9.6.4).
+fn prefix(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().take(6).map(|byte| char::from(b'A' + byte % 26)).collect()
+}
+
+/// Cuts a run into stretches that read right by the meanings of their glyphs, and those that need words beside them.
+pub(super) fn stretches(run: &TextRun, face: &EmbeddedFace) -> Vec<Stretch> {
+    let mut out: Vec<Stretch> = Vec::new();
+    for (range, text) in clusters(run) {
+        let meant = |glyph: &Glyph, meaning: &str| face.glyphs.get(&glyph.id).is_some_and(|g| g.meaning == meaning);
+        let fits = meanings(range.len(), text).is_some_and(|meanings| {
+            run.glyphs[range.clone()].iter().zip(&meanings).all(|(glyph, meaning)| meant(glyph, meaning))
+        });
+        match out.last_mut() {
+            Some(last) if fits && last.actual.is_none() => last.glyphs.end = range.end,
+            Some(_) | None => {
+                out.push(Stretch { glyphs: range, actual: (!fits).then(|| text.to_owned()) });
+            }
+        }
+    }
+    out
+}

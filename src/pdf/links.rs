@@ -1,0 +1,56 @@
+//! Areas that lead to a page or an address, as link annotations.
+
+use super::draw::DrawnPage;
+use super::finish::{Annotation, AnnotationKind, destination, numbers};
+use super::metadata::text;
+use super::{PdfError, Place};
+use crate::page::{Booklet, Target};
+use lopdf::{Document, Object, ObjectId, StringFormat, dictionary};
+
+/// Annotation flag "print": PDF/A wants it set (ISO 19005-2, 6.3.2).
+pub(super) const PRINT: i64 = 4;
+
+/// Adds all links.
+pub(super) fn add(
+    document: &mut Document,
+    booklet: &Booklet,
+    drawn: &[DrawnPage<'_>],
+    pages: &[ObjectId],
+) -> Result<Vec<Annotation>, PdfError> {
+    let mut added = Vec::new();
+    for (index, (page, drawn)) in booklet.pages.iter().zip(drawn).enumerate() {
+        for (mark, link) in &drawn.links {
+            let mut dict = dictionary! {
+                "Type" => "Annot",
+                "Subtype" => "Link",
+                "Rect" => numbers(Place::on(page).rect(link.area)),
+                "F" => PRINT,
+                "Border" => numbers([0.0, 0.0, 0.0]),
+                "Contents" => text(&link.label),
+            };
+            match &link.target {
+                Target::Page(page, y) => dict.set("Dest", destination(booklet, pages, *page, *y)?),
+                Target::Address(address) => {
+                    let address = Object::String(ascii(address), StringFormat::Literal);
+                    dict.set("A", dictionary! { "Type" => "Action", "S" => "URI", "URI" => address });
+                }
+            }
+            let id = document.add_object(dict);
+            added.push(Annotation { page: index, id, mark: *mark, kind: AnnotationKind::Link });
+        }
+    }
+    Ok(added)
+}
+
+/// An address in seven-bit ASCII (ISO 32000-1, 12.6.4.7): everything else as the percent signs of its UTF-8 bytes.
+fn ascii(address: &str) -> Vec<u8> {
+    let mut out = Vec::with_capacity(address.len());
+    for byte in address.bytes() {
+        if (0x21..0x7F).contains(&byte) {
+            out.push(byte);
+        } else {
+            out.extend(format!("%{byte:02X}").into_bytes());
+        }
+    }
+    out
+}

@@ -1,0 +1,108 @@
+//! What pages share: embedded faces, pictures, and the forms of marks. Names are made from order and content, so that
+//! the same booklet always gets the same names.
+
+use super::fonts::EmbeddedFace;
+use super::pictures::EmbeddedPicture;
+use super::{Faces, PdfError, content, fonts, pictures};
+use crate::colour::Colour;
+use crate::page::{Booklet, CellInk, Cells, FaceId, Item, Segment};
+use std::collections::BTreeMap;
+
+/// Everything that pages refer to by name.
+pub(super) struct Resources {
+    /// Faces in use.
+    pub faces: BTreeMap<FaceId, EmbeddedFace>,
+    /// Pictures in use, by their index in the booklet.
+    pub pictures: BTreeMap<usize, EmbeddedPicture>,
+    /// Marks by content.
+    pub marks: Marks,
+}
+
+/// The forms of marks, each kept once for the whole document.
+#[derive(Default)]
+pub(super) struct Marks {
+    by_content: BTreeMap<Vec<u8>, usize>,
+    forms: Vec<Mark>,
+}
+
+/// The form of one mark.
+pub(super) struct Mark {
+    /// Name in the resources.
+    pub resource: String,
+    /// What it draws.
+    pub content: Vec<u8>,
+    /// Left, top, right and bottom of what it draws.
+    pub bounds: [f64; 4],
+}
+
+impl Marks {
+    /// Takes in the mark of an ink, if it has one.
+    fn add(&mut self, ink: &CellInk) {
+        if ink.mark.is_empty() {
+            return;
+        }
+        let content = content::mark_form(&ink.mark, ink.colour);
+        let next = self.forms.len();
+        if self.by_content.contains_key(&content) {
+            return;
+        }
+        self.by_content.insert(content.clone(), next);
+        self.forms.push(Mark { resource: format!("M{next}"), content, bounds: bounds(&ink.mark) });
+    }
+    /// Resource names of the marks of a grid's inks.
+    pub fn names(&self, cells: &Cells) -> Vec<Option<String>> {
+        let name = |outline: &[Segment], colour: Colour| {
+            let index = self.by_content.get(&content::mark_form(outline, colour))?;
+            self.forms.get(*index).map(|form| form.resource.clone())
+        };
+        cells.inks.iter().map(|ink| name(&ink.mark, ink.colour)).collect()
+    }
+    /// All of them.
+    pub fn iter(&self) -> impl Iterator<Item = &Mark> {
+        self.forms.iter()
+    }
+}
+
+/// The box round all points and control points, which holds the outline too.
+fn bounds(outline: &[Segment]) -> [f64; 4] {
+    let mut bounds: Option<[f64; 4]> = None;
+    let mut take = |p: crate::geom::Point| {
+        let (x, y) = (p.x.to_pt(), p.y.to_pt());
+        bounds = Some(match bounds {
+            Some([l, t, r, b]) => [l.min(x), t.min(y), r.max(x), b.max(y)],
+            None => [x, y, x, y],
+        });
+    };
+    for segment in outline {
+        match *segment {
+            Segment::Move(p) | Segment::Line(p) => take(p),
+            Segment::Curve(a, b, p) => {
+                take(a);
+                take(b);
+                take(p);
+            }
+            Segment::Close => {}
+        }
+    }
+    bounds.unwrap_or_default()
+}
+
+/// Gathers what all pages use.
+pub(super) fn gather(booklet: &Booklet, faces: &dyn Faces) -> Result<Resources, PdfError> {
+    let mut marks = Marks::default();
+    let mut pictures = BTreeMap::new();
+    for placed in booklet.pages.iter().flat_map(|page| &page.frames).flat_map(|frame| &frame.items) {
+        match &placed.item {
+            Item::Cells(cells) => cells.inks.iter().for_each(|ink| marks.add(ink)),
+            Item::Picture(picture) => {
+                if !pictures.contains_key(&picture.picture) {
+                    let file =
+                        booklet.pictures.get(picture.picture).ok_or(PdfError::UnknownPicture(picture.picture))?;
+                    pictures.insert(picture.picture, pictures::embed(picture.picture, file)?);
+                }
+            }
+            Item::Text(_) | Item::Shape(_) | Item::Tick(_) | Item::Link(_) => {}
+        }
+    }
+    Ok(Resources { faces: fonts::embed(booklet, faces)?, pictures, marks })
+}

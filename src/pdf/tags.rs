@@ -1,0 +1,333 @@
+//! The logical structure as a structure tree (ISO 32000-1, 14.7 and 14.8).
+//!
+//! Reading order is the order of nodes, never that of drawing. Nodes with nothing in them are left out; fields and
+//! links get an element of their own where their node is something else.
+
+use super::draw::DrawnPage;
+use super::finish::{Annotation, AnnotationKind, numbers};
+use super::metadata::text;
+use super::PdfError;
+use crate::page::{Booklet, Mark, Node, NodeId, Role, Structure};
+use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The box round two boxes: left, bottom, right, top.
+pub(super) fn union(a: [f64; 4], b: [f64; 4]) -> [f64; 4] {
+    [a[0].min(b[0]), a[1].min(b[1]), a[2].max(b[2]), a[3].max(b[3])]
+}
+
+/// The standard structure type of a role.
+pub(super) fn standard_type(role: Role) -> &'static str {
+    match role {
+        Role::Document => "Document",
+        Role::Section => "Sect",
+        Role::Heading(1) => "H1",
+        Role::Heading(2) => "H2",
+        Role::Heading(3) => "H3",
+        Role::Heading(4) => "H4",
+        Role::Heading(5) => "H5",
+        Role::Heading(_) => "H6",
+        Role::Paragraph => "P",
+        Role::Span => "Span",
+        Role::List(_) => "L",
+        Role::ListItem => "LI",
+        Role::ListLabel => "Lbl",
+        Role::ListBody => "LBody",
+        Role::Table => "Table",
+        Role::TableRow => "TR",
+        Role::ColumnHead | Role::RowHead => "TH",
+        Role::TableCell => "TD",
+        Role::Figure => "Figure",
+        Role::Caption => "Caption",
+        Role::Link => "Link",
+        Role::Form => "Form",
+        Role::Contents => "TOC",
+        Role::ContentsItem => "TOCI",
+    }
+}
+
+/// What hangs on one node.
+#[derive(Default)]
+struct Content {
+    /// Page and marked content id.
+    marked: Vec<(usize, usize)>,
+    /// Index into the annotations.
+    annotations: Vec<usize>,
+}
+
+/// Where figures stand: page and box, `None` where one stands on several pages.
+type Boxes = BTreeMap<NodeId, Option<(usize, [f64; 4])>>;
+
+struct Tree<'a> {
+    structure: &'a Structure,
+    pages: &'a [ObjectId],
+    annotations: &'a [Annotation],
+    content: BTreeMap<NodeId, Content>,
+    /// Nodes with something in them or below them.
+    filled: BTreeSet<NodeId>,
+    boxes: Boxes,
+    /// The element of each piece of marked content, by page and id.
+    parents: Vec<Vec<Option<ObjectId>>>,
+    /// The element of each annotation.
+    owners: Vec<Option<ObjectId>>,
+}
+
+/// Adds the structure tree and all references to it.
+pub(super) fn add(
+    document: &mut Document,
+    booklet: &Booklet,
+    drawn: &[DrawnPage<'_>],
+    pages: &[ObjectId],
+    annotations: &[Annotation],
+) -> Result<(), PdfError> {
+    let structure = &booklet.structure;
+    let mut content: BTreeMap<NodeId, Content> = BTreeMap::new();
+    for (page, drawn) in drawn.iter().enumerate() {
+        for (id, node) in drawn.nodes.iter().enumerate() {
+            content.entry(*node).or_default().marked.push((page, id));
+        }
+    }
+    for (index, annotation) in annotations.iter().enumerate() {
+        match annotation.mark {
+            Mark::Node(node) => content.entry(node).or_default().annotations.push(index),
+            Mark::Artifact(_) => return Err(PdfError::Unreachable(label(document, annotation))),
+        }
+    }
+    let mut filled = BTreeSet::new();
+    for node in content.keys() {
+        let mut at = Some(*node);
+        while let Some(id) = at
+            && filled.insert(id)
+        {
+            at = structure.get(id).parent;
+        }
+    }
+    let mut tree = Tree {
+        structure,
+        pages,
+        annotations,
+        content,
+        filled,
+        boxes: boxes(structure, drawn),
+        parents: drawn.iter().map(|drawn| vec![None; drawn.nodes.len()]).collect(),
+        owners: vec![None; annotations.len()],
+    };
+    let root = document.new_object_id();
+    let kids: Vec<Object> = match structure.root() {
+        Some(node) => tree.element(document, node, root)?.into_iter().map(Object::from).collect(),
+        None => Vec::new(),
+    };
+    tree.finish(document, root, kids)
+}
+
+/// What a reader would say to an annotation that has no place in the structure.
+fn label(document: &Document, annotation: &Annotation) -> String {
+    let words = |key: &[u8]| document.get_dictionary(annotation.id).ok()?.get(key).ok().cloned();
+    words(b"TU")
+        .or_else(|| words(b"Contents"))
+        .and_then(|value| lopdf::decode_text_string(&value).ok())
+        .unwrap_or_default()
+}
+
+/// The boxes of all figures: whatever is drawn for them or for anything below them.
+fn boxes(structure: &Structure, drawn: &[DrawnPage<'_>]) -> Boxes {
+    let mut boxes = Boxes::new();
+    for (page, drawn) in drawn.iter().enumerate() {
+        for (node, extent) in &drawn.extents {
+            let mut at = Some(*node);
+            while let Some(id) = at {
+                let node = structure.get(id);
+                if node.role == Role::Figure {
+                    boxes
+                        .entry(id)
+                        .and_modify(|known| {
+                            *known = match *known {
+                                Some((other, known)) if other == page => Some((page, union(known, *extent))),
+                                Some(_) | None => None,
+                            }
+                        })
+                        .or_insert(Some((page, *extent)));
+                }
+                at = node.parent;
+            }
+        }
+    }
+    boxes
+}
+
+impl Tree<'_> {
+    /// A cell is kept even when it is empty, as long as its row is not: a row must not lose a column.
+    fn keeps(&self, id: NodeId, node: &Node) -> bool {
+        let cell = matches!(node.role, Role::TableCell | Role::ColumnHead | Role::RowHead);
+        self.filled.contains(&id) || cell && node.parent.is_some_and(|parent| self.filled.contains(&parent))
+    }
+
+    /// Adds the element of a node and all below it; `None` where there is nothing to add.
+    fn element(&mut self, document: &mut Document, id: NodeId, parent: ObjectId) -> Result<Option<ObjectId>, PdfError> {
+        let structure = self.structure;
+        let node = structure.get(id);
+        if !self.keeps(id, node) {
+            return Ok(None);
+        }
+        let element = document.new_object_id();
+        let mut dict = dictionary! { "Type" => "StructElem", "S" => standard_type(node.role), "P" => parent };
+        self.attributes(&mut dict, id, node);
+        let own = self.content.remove(&id).unwrap_or_default();
+        // The page of most of an element's content is named once, at the element.
+        let page = own.marked.first().map(|(page, _)| *page);
+        if let Some(page) = page {
+            dict.set("Pg", self.pages[page]);
+        }
+        let mut kids: Vec<Object> = Vec::new();
+        for (on, id) in own.marked {
+            self.parents[on][id] = Some(element);
+            kids.push(if Some(on) == page {
+                Object::Integer(id as i64)
+            } else {
+                Object::Dictionary(dictionary! { "Type" => "MCR", "Pg" => self.pages[on], "MCID" => id as i64 })
+            });
+        }
+        let mut taken = false;
+        for index in own.annotations {
+            let annotation = &self.annotations[index];
+            let wanted = match annotation.kind {
+                AnnotationKind::Field => Role::Form,
+                AnnotationKind::Link => Role::Link,
+            };
+            let reference = dictionary! {
+                "Type" => "OBJR",
+                "Pg" => self.pages[annotation.page],
+                "Obj" => annotation.id,
+            };
+            // One field to a Form element; a link may have several areas, one to a line.
+            if node.role == wanted && !(taken && wanted == Role::Form) {
+                taken = true;
+                self.owners[index] = Some(element);
+                kids.push(Object::Dictionary(reference));
+            } else {
+                let inner = document.add_object(dictionary! {
+                    "Type" => "StructElem",
+                    "S" => standard_type(wanted),
+                    "P" => element,
+                    "K" => reference,
+                });
+                self.owners[index] = Some(inner);
+                kids.push(inner.into());
+            }
+        }
+        for child in &node.children {
+            if let Some(child) = self.element(document, *child, element)? {
+                kids.push(child.into());
+            }
+        }
+        match kids.len() {
+            0 => {}
+            1 => dict.set("K", kids.remove(0)),
+            _ => dict.set("K", kids),
+        }
+        document.set_object(element, dict);
+        Ok(Some(element))
+    }
+
+    /// Words instead of what is drawn, language, and the attributes that a role asks for.
+    fn attributes(&self, dict: &mut Dictionary, id: NodeId, node: &Node) {
+        for (key, value) in [("Alt", &node.alt), ("ActualText", &node.actual), ("Lang", &node.language)] {
+            if let Some(value) = value {
+                dict.set(key, text(value));
+            }
+        }
+        let attributes = match node.role {
+            Role::ColumnHead => Some(dictionary! { "O" => "Table", "Scope" => "Column" }),
+            Role::RowHead => Some(dictionary! { "O" => "Table", "Scope" => "Row" }),
+            Role::List(numbered) => Some(dictionary! { "O" => "List", "ListNumbering" => self.numbering(node, numbered) }),
+            Role::Figure => {
+                let mut layout = dictionary! { "O" => "Layout", "Placement" => "Block" };
+                if let Some(Some((_, extent))) = self.boxes.get(&id) {
+                    layout.set("BBox", numbers(*extent));
+                }
+                Some(layout)
+            }
+            Role::Document
+            | Role::Section
+            | Role::Heading(_)
+            | Role::Paragraph
+            | Role::Span
+            | Role::ListItem
+            | Role::ListLabel
+            | Role::ListBody
+            | Role::Table
+            | Role::TableRow
+            | Role::TableCell
+            | Role::Caption
+            | Role::Link
+            | Role::Form
+            | Role::Contents
+            | Role::ContentsItem => None,
+        };
+        if let Some(attributes) = attributes {
+            dict.set("A", attributes);
+        }
+    }
+
+    /// How a list is numbered (ISO 32000-1, table 347): by numbers, by boxes, by bullets, or not at all.
+    fn numbering(&self, list: &Node, numbered: bool) -> &'static str {
+        let labels = || {
+            list.children.iter().flat_map(|item| &self.structure.get(*item).children).filter(|part| {
+                self.structure.get(**part).role == Role::ListLabel && self.filled.contains(part)
+            })
+        };
+        let boxed = |label: &NodeId| {
+            let below = &self.structure.get(*label).children;
+            below.iter().any(|child| self.structure.get(*child).role == Role::Form)
+        };
+        if labels().next().is_none() {
+            "None"
+        } else if numbered {
+            "Decimal"
+        } else if labels().any(boxed) {
+            "Square"
+        } else {
+            "Disc"
+        }
+    }
+
+    /// The tree's root, the way back from content to elements, and the marks of a tagged file.
+    fn finish(self, document: &mut Document, root: ObjectId, kids: Vec<Object>) -> Result<(), PdfError> {
+        let mut numbers: Vec<Object> = Vec::new();
+        let mut next = 0_i64;
+        for (page, parents) in self.pages.iter().zip(&self.parents) {
+            let list: Vec<Object> = parents.iter().map(|parent| parent.map_or(Object::Null, Object::from)).collect();
+            let dict = document.get_dictionary_mut(*page)?;
+            dict.set("Tabs", "S");
+            if list.is_empty() {
+                continue;
+            }
+            dict.set("StructParents", next);
+            let list = document.add_object(list);
+            numbers.push(next.into());
+            numbers.push(list.into());
+            next += 1;
+        }
+        for (annotation, owner) in self.annotations.iter().zip(&self.owners) {
+            let Some(owner) = owner else { continue };
+            document.get_dictionary_mut(annotation.id)?.set("StructParent", next);
+            numbers.push(next.into());
+            numbers.push((*owner).into());
+            next += 1;
+        }
+        let parent_tree = document.add_object(dictionary! { "Nums" => numbers });
+        let mut dict = dictionary! {
+            "Type" => "StructTreeRoot",
+            "ParentTree" => parent_tree,
+            "ParentTreeNextKey" => next,
+        };
+        if !kids.is_empty() {
+            dict.set("K", kids);
+        }
+        document.set_object(root, dict);
+        let catalogue = document.catalog_mut()?;
+        catalogue.set("StructTreeRoot", root);
+        catalogue.set("MarkInfo", dictionary! { "Marked" => true });
+        Ok(())
+    }
+}
