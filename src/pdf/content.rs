@@ -73,7 +73,12 @@ pub(super) fn colour_operands(out: &mut Vec<u8>, colour: Colour) {
 }
 
 /// An outline as path operators, without painting it; `place` turns a point into page or form space.
-pub(super) fn path(out: &mut Vec<u8>, outline: &[Segment], decimals: u32, place: impl Fn(crate::geom::Point) -> (f64, f64)) {
+pub(super) fn path(
+    out: &mut Vec<u8>,
+    outline: &[Segment],
+    decimals: u32,
+    place: impl Fn(crate::geom::Point) -> (f64, f64),
+) {
     let point = |out: &mut Vec<u8>, p| {
         let (x, y) = place(p);
         number(out, x, decimals);
@@ -173,9 +178,14 @@ fn grounds(out: &mut Vec<u8>, cells: &Cells, place: Place) {
     }
     let (x, y) = place.point(cells.origin);
     out.extend_from_slice(b"q\n");
-    for (value, decimals) in
-        [(cells.cell.width.to_pt(), STEP_DECIMALS), (0.0, 0), (0.0, 0), (-cells.cell.height.to_pt(), STEP_DECIMALS), (x, PLACE_DECIMALS), (y, PLACE_DECIMALS)]
-    {
+    for (value, decimals) in [
+        (cells.cell.width.to_pt(), STEP_DECIMALS),
+        (0.0, 0),
+        (0.0, 0),
+        (-cells.cell.height.to_pt(), STEP_DECIMALS),
+        (x, PLACE_DECIMALS),
+        (y, PLACE_DECIMALS),
+    ] {
         number(out, value, decimals);
         out.push(b' ');
     }

@@ -6,7 +6,9 @@ use super::resources::Resources;
 use super::{Options, PdfError, Place, content, tags, text};
 use crate::colour::Colour;
 use crate::geom::{Point, Rect};
-use crate::page::{Artifact, Booklet, Item, Link, Mark, NodeId, Page, PlacedPicture, Segment, Shape, Stroke, Structure, Tick};
+use crate::page::{
+    Artifact, Booklet, Item, Link, Mark, NodeId, Page, PlacedPicture, Segment, Shape, Stroke, Structure, Tick,
+};
 use printpdf::{CurTransMat, DictItem, Op};
 use std::collections::BTreeMap;
 

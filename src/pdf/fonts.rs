@@ -3,7 +3,8 @@
 //! A glyph has one meaning in a font (its entry in ToUnicode). Where a run means something else by it, or several
 //! glyphs stand together for one cluster of letters, the run says so itself: see [`Stretch`].
 
-use super::{Faces, PdfError};
+use super::PdfError;
+use crate::font::{FontBook, subset};
 use crate::page::{Booklet, FaceId, Glyph, Item, TextRun};
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
@@ -79,7 +80,9 @@ fn meanings(glyphs: usize, text: &str) -> Option<Vec<String>> {
 }
 
 fn runs(booklet: &Booklet) -> impl Iterator<Item = &TextRun> {
-    booklet.pages.iter().flat_map(|page| &page.frames).flat_map(|frame| &frame.items).filter_map(|placed| match &placed.item {
+    booklet.pages.iter().flat_map(|page| &page.frames).flat_map(|frame| &frame.items).filter_map(|placed| match &placed
+        .item
+    {
         Item::Text(run) => Some(run),
         Item::Shape(_) | Item::Picture(_) | Item::Cells(_) | Item::Tick(_) | Item::Link(_) => None,
     })
@@ -91,7 +94,7 @@ fn private(c: char) -> bool {
 }
 
 /// Looks through all runs and embeds every face that one of them uses.
-pub(super) fn embed(booklet: &Booklet, faces: &dyn Faces) -> Result<BTreeMap<FaceId, EmbeddedFace>, PdfError> {
+pub(super) fn embed(booklet: &Booklet, faces: &FontBook) -> Result<BTreeMap<FaceId, EmbeddedFace>, PdfError> {
     let mut used: BTreeMap<FaceId, BTreeSet<u16>> = BTreeMap::new();
     let mut votes: BTreeMap<(FaceId, u16), BTreeMap<String, usize>> = BTreeMap::new();
     for run in runs(booklet) {
@@ -125,24 +128,20 @@ fn reduce(
     face: FaceId,
     glyphs: &BTreeSet<u16>,
     votes: &BTreeMap<(FaceId, u16), BTreeMap<String, usize>>,
-    faces: &dyn Faces,
+    faces: &FontBook,
 ) -> Result<EmbeddedFace, PdfError> {
-    let program = faces.program(face).ok_or(PdfError::UnknownFace(face))?;
-    let wanted: Vec<u16> = glyphs.iter().copied().collect();
-    let remapper = subsetter::GlyphRemapper::new_from_glyphs(&wanted);
-    let bytes = subsetter::subset(program.bytes, program.index, &remapper)
-        .map_err(|error| PdfError::Face(format!("{}: {error}", program.name)))?;
-    let mut parsed = printpdf::ParsedFont::from_bytes(&bytes, 0, &mut Vec::new())
-        .ok_or_else(|| PdfError::Face(format!("{}: the reduced program cannot be read back", program.name)))?;
+    let program = faces.faces().find(|(id, _)| *id == face).map(|(_, face)| face).ok_or(PdfError::UnknownFace(face))?;
+    let failed = |why: &str| PdfError::Face(format!("{}: {why}", program.name));
+    let cut = subset(program.bytes(), glyphs).map_err(|why| failed(&why))?;
+    let mut parsed = printpdf::ParsedFont::from_bytes(&cut.bytes, 0, &mut Vec::new())
+        .ok_or_else(|| failed("the reduced program cannot be read back"))?;
     let name: String = program.name.chars().filter(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_')).collect();
     parsed.font_name = Some(name.clone());
     let units_per_em = parsed.units_per_em;
     let mut table = BTreeMap::new();
     for &id in glyphs {
-        let code = remapper.get(id).ok_or_else(|| PdfError::Face(format!("{}: glyph {id} was lost", program.name)))?;
-        let units = parsed
-            .get_glyph_width(code)
-            .ok_or_else(|| PdfError::Face(format!("{}: glyph {id} has no width", program.name)))?;
+        let code = *cut.glyphs.get(&id).ok_or_else(|| failed("a glyph was lost"))?;
+        let units = parsed.get_glyph_width(code).ok_or_else(|| failed("a glyph has no width"))?;
         // The meaning most often meant; of several, the first in order of characters, so that it never depends on
         // the order of pages.
         let meaning = votes
@@ -153,7 +152,7 @@ fn reduce(
     }
     Ok(EmbeddedFace {
         resource: format!("T{}", face.0),
-        base_name: format!("{}+{name}", prefix(&bytes)),
+        base_name: format!("{}+{name}", prefix(&cut.bytes)),
         parsed,
         glyphs: table,
     })

@@ -26,14 +26,14 @@ fn keywords(about: &AboutBooklet) -> String {
 pub(super) fn information(booklet: &Booklet) -> Dictionary {
     let about = &booklet.about;
     let (year, month, day) = about.date;
-    let date = Object::String(
-        format!("D:{year:04}{month:02}{day:02}000000Z").into_bytes(),
-        StringFormat::Literal,
-    );
+    let date = Object::String(format!("D:{year:04}{month:02}{day:02}000000Z").into_bytes(), StringFormat::Literal);
     let mut info = Dictionary::new();
-    for (key, value) in
-        [("Title", &about.title), ("Author", &about.author), ("Subject", &about.subject), ("Keywords", &keywords(about))]
-    {
+    for (key, value) in [
+        ("Title", &about.title),
+        ("Author", &about.author),
+        ("Subject", &about.subject),
+        ("Keywords", &keywords(about)),
+    ] {
         if !value.is_empty() {
             info.set(key, text(value));
         }

@@ -15,29 +15,13 @@ mod outline;
 mod pictures;
 mod resources;
 mod tags;
-mod text;
 #[cfg(test)]
 mod tests;
+mod text;
 
+use crate::font::FontBook;
 use crate::geom::{Length, Point, Rect};
 use crate::page::{Booklet, FaceId, Page};
-
-/// Where the back end gets its font programs.
-pub trait Faces {
-    /// The program of a face, if there is such a face.
-    fn program(&self, face: FaceId) -> Option<Program<'_>>;
-}
-
-/// A font program as it lies on disk.
-#[derive(Clone, Copy, Debug)]
-pub struct Program<'a> {
-    /// An OpenType file with `glyf` or `CFF` outlines.
-    pub bytes: &'a [u8],
-    /// Which face of a collection; 0 elsewhere.
-    pub index: u32,
-    /// PostScript name.
-    pub name: &'a str,
-}
 
 /// What the file is to be able to do.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -111,7 +95,7 @@ impl std::error::Error for PdfError {}
 ///
 /// # Errors
 /// See [`PdfError`].
-pub fn write(booklet: &Booklet, fonts: &dyn Faces, options: Options) -> Result<Vec<u8>, PdfError> {
+pub fn write(booklet: &Booklet, fonts: &FontBook, options: Options) -> Result<Vec<u8>, PdfError> {
     if booklet.pages.is_empty() {
         return Err(PdfError::NoPages);
     }

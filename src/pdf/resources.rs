@@ -3,8 +3,9 @@
 
 use super::fonts::EmbeddedFace;
 use super::pictures::EmbeddedPicture;
-use super::{Faces, PdfError, content, fonts, pictures};
+use super::{PdfError, content, fonts, pictures};
 use crate::colour::Colour;
+use crate::font::FontBook;
 use crate::page::{Booklet, CellInk, Cells, FaceId, Item, Segment};
 use std::collections::BTreeMap;
 
@@ -88,7 +89,7 @@ fn bounds(outline: &[Segment]) -> [f64; 4] {
 }
 
 /// Gathers what all pages use.
-pub(super) fn gather(booklet: &Booklet, faces: &dyn Faces) -> Result<Resources, PdfError> {
+pub(super) fn gather(booklet: &Booklet, faces: &FontBook) -> Result<Resources, PdfError> {
     let mut marks = Marks::default();
     let mut pictures = BTreeMap::new();
     for placed in booklet.pages.iter().flat_map(|page| &page.frames).flat_map(|frame| &frame.items) {

@@ -3,10 +3,10 @@
 //! Reading order is the order of nodes, never that of drawing. Nodes with nothing in them are left out; fields and
 //! links get an element of their own where their node is something else.
 
+use super::PdfError;
 use super::draw::DrawnPage;
 use super::finish::{Annotation, AnnotationKind, numbers};
 use super::metadata::text;
-use super::PdfError;
 use crate::page::{Booklet, Mark, Node, NodeId, Role, Structure};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 use std::collections::{BTreeMap, BTreeSet};
@@ -239,7 +239,9 @@ impl Tree<'_> {
         let attributes = match node.role {
             Role::ColumnHead => Some(dictionary! { "O" => "Table", "Scope" => "Column" }),
             Role::RowHead => Some(dictionary! { "O" => "Table", "Scope" => "Row" }),
-            Role::List(numbered) => Some(dictionary! { "O" => "List", "ListNumbering" => self.numbering(node, numbered) }),
+            Role::List(numbered) => {
+                Some(dictionary! { "O" => "List", "ListNumbering" => self.numbering(node, numbered) })
+            }
             Role::Figure => {
                 let mut layout = dictionary! { "O" => "Layout", "Placement" => "Block" };
                 if let Some(Some((_, extent))) = self.boxes.get(&id) {
@@ -272,9 +274,10 @@ impl Tree<'_> {
     /// How a list is numbered (ISO 32000-1, table 347): by numbers, by boxes, by bullets, or not at all.
     fn numbering(&self, list: &Node, numbered: bool) -> &'static str {
         let labels = || {
-            list.children.iter().flat_map(|item| &self.structure.get(*item).children).filter(|part| {
-                self.structure.get(**part).role == Role::ListLabel && self.filled.contains(part)
-            })
+            list.children
+                .iter()
+                .flat_map(|item| &self.structure.get(*item).children)
+                .filter(|part| self.structure.get(**part).role == Role::ListLabel && self.filled.contains(part))
         };
         let boxed = |label: &NodeId| {
             let below = &self.structure.get(*label).children;

@@ -114,10 +114,7 @@ fn extent(x: f64, y: f64, size: f64, advance: f64, sin: f64, cos: f64) -> [f64; 
 
 /// Opens a span whose words replace what is drawn.
 fn span(words: &str) -> Op {
-    let map = BTreeMap::from([(
-        "ActualText".to_owned(),
-        DictItem::String { data: utf16(words), literal: false },
-    )]);
+    let map = BTreeMap::from([("ActualText".to_owned(), DictItem::String { data: utf16(words), literal: false })]);
     Op::BeginMarkedContentWithProperties { tag: "Span".to_owned(), properties: DictItem::Dict { map } }
 }
 

@@ -1,0 +1,3 @@
+use super::{Options, write};
+
+mod sample;
