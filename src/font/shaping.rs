@@ -35,10 +35,24 @@ pub(super) struct WordCache {
 struct Setting {
     features: Features,
     language: String,
-    feature_list: Vec<Feature>,
     shaper_language: Option<Language>,
-    plans: Vec<(Option<Script>, ShapePlan)>,
+    plans: Vec<Planned>,
     words: HashMap<Box<str>, Arc<[RawGlyph]>>,
+}
+
+/// A plan holds for texts of one script that ask for the same features, be it in other places.
+struct Planned {
+    script: Option<Script>,
+    features: Vec<Feature>,
+    plan: ShapePlan,
+}
+
+impl Planned {
+    fn serves(&self, script: Option<Script>, features: &[Feature]) -> bool {
+        let everywhere = |f: &Feature| (f.start, f.end) == (Feature::GLOBAL_START, Feature::GLOBAL_END);
+        let kind = |f: &Feature| (f.tag, f.value, everywhere(f));
+        self.script == script && self.features.iter().map(kind).eq(features.iter().map(kind))
+    }
 }
 
 impl Face {
@@ -54,7 +68,6 @@ impl Face {
                 settings.push(Setting {
                     features,
                     language: language.to_owned(),
-                    feature_list: features.settings(),
                     shaper_language: Language::from_str(language).ok(),
                     plans: Vec::new(),
                     words: HashMap::new(),
@@ -87,17 +100,9 @@ impl Setting {
         buffer.set_language(self.shaper_language.clone());
         // Joiners and soft hyphens are for the shaper and the line breaker, not for the page.
         buffer.set_flags(BufferFlags::REMOVE_DEFAULT_IGNORABLES | BufferFlags::DO_NOT_INSERT_DOTTED_CIRCLE);
-        let script = buffer.script();
-        let at = match self.plans.iter().position(|(of, _)| *of == script) {
-            Some(at) => at,
-            None => {
-                let language = self.shaper_language.as_ref();
-                let plan = ShapePlan::new(face.font(), Direction::LeftToRight, script, language, &self.feature_list);
-                self.plans.push((script, plan));
-                self.plans.len() - 1
-            }
-        };
-        let options = ShapeOptions::default().plan(Some(&self.plans[at].1)).features(&self.feature_list);
+        let features = self.features.settings(text);
+        let at = self.plan_for(face, buffer.script(), &features);
+        let options = ShapeOptions::default().plan(Some(&self.plans[at].plan)).features(&features);
         if harfrust::shape(&ShaperFont::new(face.font()), buffer, options).is_err() {
             return Vec::new();
         }
@@ -127,5 +132,16 @@ impl Setting {
             glyph.cluster.start = 0;
         }
         glyphs
+    }
+
+    /// The index of the plan for such a text, made if there is none yet.
+    fn plan_for(&mut self, face: &Face, script: Option<Script>, features: &[Feature]) -> usize {
+        if let Some(at) = self.plans.iter().position(|planned| planned.serves(script, features)) {
+            return at;
+        }
+        let language = self.shaper_language.as_ref();
+        let plan = ShapePlan::new(face.font(), Direction::LeftToRight, script, language, features);
+        self.plans.push(Planned { script, features: features.to_vec(), plan });
+        self.plans.len() - 1
     }
 }

@@ -1,8 +1,9 @@
 //! Where lines may end: Unicode's opportunities (UAX 14) less those that printers avoid, and hyphenation by language.
 
+use super::Stretch;
 use super::collect::Copy;
-use super::{ParagraphStyle, Stretch};
 use hypher::Lang;
+use std::ops::Range;
 
 /// What ends a line at a break.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -13,6 +14,8 @@ pub(super) enum BreakKind {
     Inner,
     /// A hyphen that is not in the text.
     Hyphen,
+    /// A space at which the text is held together; only where it fits on no line.
+    Parted,
     /// Nothing: a word that fits on no line is cut.
     Cut,
     /// The text itself ends the line here.
@@ -27,48 +30,61 @@ pub(super) struct Break {
     pub kind: BreakKind,
 }
 
-/// Breaks in order; the last one is the end of the text, and forced.
-pub(super) fn breakpoints(copy: &Copy, stretches: &[Stretch], style: &ParagraphStyle) -> Vec<Break> {
+/// Breaks that need no hyphen, in order; the last one is the end of the text, and forced.
+pub(super) fn breakpoints(copy: &Copy, stretches: &[Stretch]) -> Vec<Break> {
     let text = copy.text.as_str();
-    let held: Vec<_> = copy.ranges.iter().zip(stretches).filter(|(_, s)| s.no_break).map(|(range, _)| range).collect();
-    let is_held = |at: usize| {
-        let candidate = held.partition_point(|range| range.end <= at);
-        held.get(candidate).is_some_and(|range| range.start < at)
-    };
+    let held = Held::new(copy, stretches);
     let mut breaks: Vec<Break> = Vec::with_capacity(copy.opportunities.len());
     for &(at, forced) in &copy.opportunities {
         let before = &text[..at];
         if at == text.len() || forced {
             breaks.push(Break { at, kind: BreakKind::Forced });
-        } else if !is_held(at) && !printers_avoid(before, &text[at..]) {
+        } else if !held.holds(at) && !printers_avoid(before, &text[at..]) {
             let kind = if before.ends_with(' ') { BreakKind::Space } else { BreakKind::Inner };
             breaks.push(Break { at, kind });
         }
     }
-    if style.hyphenate {
-        let mut hyphens: Vec<usize> = copy.soft_hyphens.clone();
-        for (start, word) in words(text) {
-            let by_hand = copy.soft_hyphens.iter().any(|at| (start..=start + word.len()).contains(at));
-            if !by_hand {
-                hyphens.extend(hyphenate(word, &style.language).into_iter().map(|at| start + at));
-            }
-        }
-        hyphens.sort_unstable();
-        let inside = |at: usize| {
-            let letter = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
-            letter(text[..at].chars().next_back()) && letter(text[at..].chars().next())
-        };
-        breaks.extend(
-            hyphens
-                .into_iter()
-                .filter(|at| inside(*at) && !is_held(*at))
-                .map(|at| Break { at, kind: BreakKind::Hyphen }),
-        );
-        // A place that Unicode allows needs no added hyphen: the stable sort keeps it first.
-        breaks.sort_by_key(|b| b.at);
-        breaks.dedup_by_key(|b| b.at);
-    }
     breaks
+}
+
+/// The same with hyphens added by the soft hyphens of the text and the patterns of the language.
+pub(super) fn with_hyphens(breaks: &[Break], copy: &Copy, stretches: &[Stretch], language: &str) -> Vec<Break> {
+    let text = copy.text.as_str();
+    let held = Held::new(copy, stretches);
+    let mut hyphens: Vec<usize> = copy.soft_hyphens.clone();
+    for (start, word) in words(text) {
+        let from = copy.soft_hyphens.partition_point(|at| *at < start);
+        let by_hand = copy.soft_hyphens.get(from).is_some_and(|at| *at <= start + word.len());
+        if !by_hand {
+            hyphens.extend(hyphenate(word, language).into_iter().map(|at| start + at));
+        }
+    }
+    let inside = |at: usize| {
+        let letter = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
+        letter(text[..at].chars().next_back()) && letter(text[at..].chars().next())
+    };
+    hyphens.retain(|at| inside(*at) && !held.holds(*at));
+    let mut all = breaks.to_vec();
+    all.extend(hyphens.into_iter().map(|at| Break { at, kind: BreakKind::Hyphen }));
+    // A place that Unicode allows needs no added hyphen: the stable sort keeps it first.
+    all.sort_by_key(|b| b.at);
+    all.dedup_by_key(|b| b.at);
+    all
+}
+
+/// The parts of the text that are not to be broken.
+struct Held<'a>(Vec<&'a Range<usize>>);
+
+impl<'a> Held<'a> {
+    fn new(copy: &'a Copy, stretches: &[Stretch]) -> Held<'a> {
+        Held(copy.ranges.iter().zip(stretches).filter(|(_, s)| s.no_break).map(|(range, _)| range).collect())
+    }
+
+    /// Whether a break here would fall inside one of them.
+    fn holds(&self, at: usize) -> bool {
+        let candidate = self.0.partition_point(|range| range.end <= at);
+        self.0.get(candidate).is_some_and(|range| range.start < at)
+    }
 }
 
 /// Opportunities that Unicode gives and good setting does not take: before a dash that stands close to its word, and

@@ -2,7 +2,8 @@
 
 use super::breakpoints::BreakKind;
 use super::collect::Copy;
-use super::shape::{Galley, Part, Shaper, is_space, to_size};
+use super::galley::Galley;
+use super::shape::{Part, Shaper, is_space, to_size};
 use super::total_fit::{Stop, indent};
 use super::{Align, Line, LineRun, Measure, ParagraphStyle};
 use crate::geom::{Length, Point};
@@ -33,11 +34,7 @@ pub(super) fn lines(
         if stop.kind == BreakKind::Hyphen {
             line.add_hyphen(shaper, copy, stop.visible);
         }
-        let ends_apart = match stop.kind {
-            BreakKind::Space => true,
-            BreakKind::Forced => number + 1 < chosen.len(),
-            BreakKind::Inner | BreakKind::Hyphen | BreakKind::Cut => false,
-        };
+        let ends_apart = stop.visible < stop.next && number + 1 < chosen.len();
         let left = indent(style, number);
         lines.push(line.finish(
             shaper,

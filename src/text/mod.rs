@@ -1,4 +1,4 @@
-//! Text to lines: collect, breakpoints, shape, total fit, line.
+//! Text to lines: collect, breakpoints, galley (shape), total fit, line.
 //!
 //! In: stretches of text, each with a face, a size and a colour, and the measure they are set to. Out: lines of shaped
 //! runs with the baseline at y = 0, ready to be moved to their place. Knows nothing of pages, sections or the trade, and
@@ -16,6 +16,7 @@
 
 mod breakpoints;
 mod collect;
+mod galley;
 mod line;
 mod missing;
 mod shape;
@@ -144,12 +145,17 @@ pub struct LineRun {
 /// Sets a paragraph.
 pub fn set_paragraph(book: &FontBook, stretches: &[Stretch], measure: &Measure, style: &ParagraphStyle) -> Paragraph {
     let mut shaper = shape::Shaper::new(book, stretches, &style.language);
-    let copy = collect::collect(stretches);
     let rules = total_fit::Rules::new(measure, style);
-    let breaks = breakpoints::breakpoints(&copy, stretches, style);
-    let galley = shape::shape(&mut shaper, &copy, &breaks, rules.narrowest());
-    let chosen = total_fit::choose(&galley.stops, &rules);
-    let lines = line::lines(&mut shaper, &copy, &galley, &chosen, measure, style);
+    let copy = collect::collect(stretches);
+    let breaks = breakpoints::breakpoints(&copy, stretches);
+    let mut galley = galley::galley(&mut shaper, &copy, &breaks, rules.narrowest());
+    let mut fit = total_fit::fit(&galley.stops, &rules);
+    if style.hyphenate && !fit.good_enough() {
+        let breaks = breakpoints::with_hyphens(&breaks, &copy, stretches, &style.language);
+        galley = galley::galley(&mut shaper, &copy, &breaks, rules.narrowest());
+        fit = total_fit::fit(&galley.stops, &rules);
+    }
+    let lines = line::lines(&mut shaper, &copy, &galley, &fit.stops, measure, style);
     Paragraph { lines, missing: shaper.missing }
 }
 

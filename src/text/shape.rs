@@ -1,10 +1,7 @@
-//! Words to glyphs, with fallback cluster by cluster, and the galley: the whole paragraph as one long line with its
-//! stops measured.
+//! Words to glyphs, with fallback cluster by cluster.
 
-use super::breakpoints::{Break, BreakKind};
 use super::collect::Copy;
 use super::missing::runs_from_right_to_left;
-use super::total_fit::Stop;
 use super::{Missing, Stretch};
 use crate::font::{Features, FontBook, RawGlyph, Role};
 use crate::geom::Length;
@@ -160,7 +157,7 @@ fn itemise(
 }
 
 /// Cluster ranges with whether all their glyphs are there.
-fn clusters(glyphs: &[RawGlyph]) -> Vec<(Range<usize>, bool)> {
+pub(super) fn clusters(glyphs: &[RawGlyph]) -> Vec<(Range<usize>, bool)> {
     let mut clusters: Vec<(Range<usize>, bool)> = Vec::new();
     for glyph in glyphs {
         match clusters.last_mut() {
@@ -259,161 +256,4 @@ impl<'a> Shaper<'a> {
         let per_unit = look.size / f64::from(self.book.face(part.face).units_per_em);
         Some(Part { stretch, face: part.face, range: at..at, glyphs: part.glyphs, per_unit })
     }
-}
-
-/// A word, or spaces, of the copy; never both.
-pub(super) struct Token {
-    pub range: Range<usize>,
-    pub parts: Vec<Part>,
-}
-
-/// The paragraph on one long line.
-pub(super) struct Galley {
-    pub tokens: Vec<Token>,
-    /// Where lines may end, in order, measured along the line; the last one is its end.
-    pub stops: Vec<Stop>,
-}
-
-/// Shapes the copy and measures every break. Words longer than `narrowest`, the shortest line, are cut.
-pub(super) fn shape(shaper: &mut Shaper, copy: &Copy, breaks: &[Break], narrowest: Length) -> Galley {
-    let mut galley = Galley { tokens: Vec::new(), stops: Vec::with_capacity(breaks.len()) };
-    let mut reached = Extent::default();
-    // Where the visible part of what has been set so far ends.
-    let (mut visible, mut visible_at) = (reached, 0);
-    let mut next_break = 0;
-    let mut start = 0;
-    for &(mut end, is_word) in &token_ends(&copy.text, breaks) {
-        if copy.text[start..end].ends_with('\n') {
-            end -= 1;
-        }
-        let (parts, extent) = shaper.range(copy, start..end);
-        let inner_end =
-            next_break + breaks[next_break..].iter().take_while(|b| b.at < end && b.kind == BreakKind::Hyphen).count();
-        let hyphens = &breaks[next_break..inner_end];
-        next_break = inner_end;
-        if is_word && !extent.width.fits(narrowest) {
-            cut_word(shaper, copy, &mut galley, &mut reached, start..end, hyphens, narrowest);
-        } else {
-            for hyphen in hyphens {
-                let (_, before) = shaper.range(copy, start..hyphen.at);
-                let (_, after) = shaper.range(copy, hyphen.at..end);
-                galley.stops.push(Stop {
-                    end: reached + before + hyphen_extent(shaper, copy, hyphen.at),
-                    start: reached + extent - after,
-                    kind: BreakKind::Hyphen,
-                    visible: hyphen.at,
-                    next: hyphen.at,
-                    next_token: galley.tokens.len(),
-                });
-            }
-            galley.tokens.push(Token { range: start..end, parts });
-            reached = reached + extent;
-        }
-        if is_word {
-            (visible, visible_at) = (reached, end);
-        }
-        let feed = usize::from(copy.text[end..].starts_with('\n'));
-        start = end + feed;
-        while let Some(b) = breaks.get(next_break).filter(|b| b.at <= start) {
-            let next_token = galley.tokens.len();
-            galley.stops.push(Stop {
-                end: visible,
-                start: reached,
-                kind: b.kind,
-                visible: visible_at,
-                next: b.at,
-                next_token,
-            });
-            if b.kind == BreakKind::Forced {
-                (visible, visible_at) = (reached, start);
-            }
-            next_break += 1;
-        }
-    }
-    galley
-}
-
-/// Where words and spaces end, line feeds counted with what stands before them; `true` for a word.
-fn token_ends(text: &str, breaks: &[Break]) -> Vec<(usize, bool)> {
-    let mut ends: Vec<(usize, bool)> = Vec::new();
-    let mut start = 0;
-    for b in breaks.iter().filter(|b| b.kind != BreakKind::Hyphen) {
-        let mut rest = &text[start..b.at];
-        while !rest.is_empty() {
-            let is_word = !rest.starts_with(' ');
-            let length = if is_word { rest.find(' ') } else { rest.find(|c| c != ' ') }.unwrap_or(rest.len());
-            // A line feed after spaces is no word of its own.
-            let length = if rest[length..] == *"\n" { rest.len() } else { length };
-            start += length;
-            ends.push((start, is_word));
-            rest = &rest[length..];
-        }
-    }
-    ends
-}
-
-fn hyphen_extent(shaper: &mut Shaper, copy: &Copy, at: usize) -> Extent {
-    let hyphen = shaper.hyphen(copy, at);
-    let width =
-        hyphen.map_or(Length::ZERO, |h| h.per_unit * f64::from(h.glyphs.iter().map(|g| g.advance).sum::<i32>()));
-    Extent { width, spaces: Length::ZERO }
-}
-
-/// A word that fits on no line: syllables become words of their own, and a syllable that is still too long is cut
-/// between grapheme clusters. Each piece is shaped by itself, so the widths are those that will be printed.
-fn cut_word(
-    shaper: &mut Shaper,
-    copy: &Copy,
-    galley: &mut Galley,
-    reached: &mut Extent,
-    word: Range<usize>,
-    hyphens: &[Break],
-    narrowest: Length,
-) {
-    let mut start = word.start;
-    for end in hyphens.iter().map(|b| b.at).chain([word.end]) {
-        let hyphen = if end < word.end { hyphen_extent(shaper, copy, end) } else { Extent::default() };
-        let (parts, extent) = shaper.range(copy, start..end);
-        if (extent + hyphen).width.fits(narrowest) {
-            galley.tokens.push(Token { range: start..end, parts });
-            *reached = *reached + extent;
-        } else {
-            let mut from = start;
-            for to in parts.iter().flat_map(cluster_ends).filter(|to| *to < end).chain([end]) {
-                let (parts, extent) = shaper.range(copy, from..to);
-                galley.tokens.push(Token { range: from..to, parts });
-                *reached = *reached + extent;
-                if to < end {
-                    let next_token = galley.tokens.len();
-                    galley.stops.push(Stop {
-                        end: *reached,
-                        start: *reached,
-                        kind: BreakKind::Cut,
-                        visible: to,
-                        next: to,
-                        next_token,
-                    });
-                }
-                from = to;
-            }
-        }
-        if end < word.end {
-            let next_token = galley.tokens.len();
-            let stop_end = *reached + hyphen;
-            galley.stops.push(Stop {
-                end: stop_end,
-                start: *reached,
-                kind: BreakKind::Hyphen,
-                visible: end,
-                next: end,
-                next_token,
-            });
-        }
-        start = end;
-    }
-}
-
-fn cluster_ends(part: &Part) -> impl Iterator<Item = usize> {
-    let start = part.range.start;
-    clusters(&part.glyphs).into_iter().map(move |(range, _)| start + range.end)
 }

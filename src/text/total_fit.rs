@@ -42,7 +42,8 @@ const HYPHEN_JUSTIFIED: f64 = 50.0;
 const HYPHEN_RAGGED: f64 = 150.0;
 /// For a break after a dash or slash of the text.
 const INNER: f64 = 25.0;
-/// For a cut that no rule of the language knows: anything else is better.
+/// For parting what is held together, and for a cut that no rule of the language knows: anything else is better.
+const PARTED: f64 = 1e4;
 const CUT: f64 = 1e6;
 /// Two lines in a row that end in a hyphen.
 const TWO_HYPHENS: f64 = 10_000.0;
@@ -161,6 +162,7 @@ fn cost(
         BreakKind::Inner => INNER,
         BreakKind::Hyphen if rules.align == Align::Justified => HYPHEN_JUSTIFIED,
         BreakKind::Hyphen => HYPHEN_RAGGED,
+        BreakKind::Parted => PARTED,
         BreakKind::Cut => CUT,
     };
     let base = LINE + weight.badness + penalty;
@@ -194,19 +196,27 @@ struct Way {
     before: Option<usize>,
 }
 
-/// The stops of the best way, hyphenating only where the paragraph would otherwise look poor.
-pub(super) fn choose(stops: &[Stop], rules: &Rules) -> Vec<Stop> {
-    let plain: Vec<Stop> = stops.iter().copied().filter(|stop| stop.kind != BreakKind::Hyphen).collect();
-    let (chosen, worst) = fit(&plain, rules);
-    let good_enough = worst <= GOOD_ENOUGH && chosen.iter().all(|at| plain[*at].kind != BreakKind::Cut);
-    if good_enough || plain.len() == stops.len() {
-        return chosen.into_iter().map(|at| plain[at]).collect();
-    }
-    fit(stops, rules).0.into_iter().map(|at| stops[at]).collect()
+/// The best way.
+pub(super) struct Fit {
+    /// Where its lines end.
+    pub stops: Vec<Stop>,
+    /// The worst badness of a line.
+    worst: f64,
+    /// How many lines were weighed on the way: the cost of the fit.
+    #[cfg(test)]
+    weighed: usize,
 }
 
-/// The best way as indices of stops, and its worst badness. The last stop must be forced.
-fn fit(stops: &[Stop], rules: &Rules) -> (Vec<usize>, f64) {
+impl Fit {
+    /// Whether hyphenating is needless.
+    pub fn good_enough(&self) -> bool {
+        let rude = |stop: &Stop| matches!(stop.kind, BreakKind::Parted | BreakKind::Cut);
+        self.worst <= GOOD_ENOUGH && !self.stops.iter().any(rude)
+    }
+}
+
+/// Finds the best way through the stops, of which the last must be forced.
+pub(super) fn fit(stops: &[Stop], rules: &Rules) -> Fit {
     let shrink = rules.shrink();
     let tightest_end = |stop: &Stop| stop.end.width - stop.end.spaces * shrink;
     // The nearest end that any stop from here on can offer: an added hyphen may reach further than a later stop.
@@ -219,6 +229,8 @@ fn fit(stops: &[Stop], rules: &Rules) -> (Vec<usize>, f64) {
     let mut ways = vec![start];
     let mut active = vec![0];
     let mut arriving: Vec<Way> = Vec::new();
+    #[cfg(test)]
+    let mut weighed = 0;
     for (at, stop) in stops.iter().enumerate() {
         let last = stop.kind == BreakKind::Forced;
         let fallen_back = active.clone();
@@ -229,6 +241,10 @@ fn fit(stops: &[Stop], rules: &Rules) -> (Vec<usize>, f64) {
             let room = rules.room(way.lines);
             if !(nearest[at] - (begin.width - begin.spaces * shrink)).fits(room) {
                 return false;
+            }
+            #[cfg(test)]
+            {
+                weighed += 1;
             }
             if let Some(weight) = weigh(stop.end - begin, room, last, rules) {
                 arrive(&mut arriving, &ways, *index, way.stop.map(|s| stops[s].kind), at, stop, &weight, rules);
@@ -253,10 +269,16 @@ fn fit(stops: &[Stop], rules: &Rules) -> (Vec<usize>, f64) {
     }
     let best = active.into_iter().min_by(|a, b| ways[*a].cost.total_cmp(&ways[*b].cost));
     let worst = best.map_or(0.0, |index| ways[index].worst);
-    let mut chosen: Vec<usize> =
-        std::iter::successors(best, |index| ways[*index].before).filter_map(|index| ways[index].stop).collect();
+    let mut chosen: Vec<Stop> = std::iter::successors(best, |index| ways[*index].before)
+        .filter_map(|index| Some(stops[ways[index].stop?]))
+        .collect();
     chosen.reverse();
-    (chosen, worst)
+    Fit {
+        stops: chosen,
+        worst,
+        #[cfg(test)]
+        weighed,
+    }
 }
 
 /// Notes that a line from the end of `ways[from]` to `stop` can be set, if that beats what has arrived there alike.
