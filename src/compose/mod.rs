@@ -1,3 +1,4 @@
 //! Manuscript to pages: galley, make-up, tables, chart sheets, figures, furniture. Holds no phrases.
 
+pub mod figure;
 pub mod tile;

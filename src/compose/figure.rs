@@ -1,0 +1,328 @@
+//! Drawn figures: cords as curves that pass over and under each other, as data from layouts/figures.
+//!
+//! A figure is a row of stages. Every crossing is found in the curves and the heights along them say which cord passes
+//! over; a mirrored figure is computed. In come millimetres, colours and a width; out go shapes and places for words.
+//! Knows no phrase: labels are keys that the caller sets in type.
+
+mod cord;
+pub mod crossing;
+pub mod curve;
+mod file;
+mod finished;
+pub mod follow;
+mod order;
+mod pen;
+mod shipped;
+mod tone;
+
+pub use pen::THINNEST;
+pub use shipped::Figures;
+pub use tone::FigureColours;
+
+use crate::geom::{Length, Point, Size};
+use crate::page::Shape;
+use curve::{Curve, Spot};
+use pen::{Line, Pen};
+
+/// A figure, read and checked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Figure {
+    /// Its file's name without the ending.
+    pub name: String,
+    /// Stages in the order of doing.
+    pub panels: Vec<Panel>,
+    /// Whether the stages carry numbers.
+    pub numbered: bool,
+}
+
+/// One stage.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Panel {
+    /// Width and height, millimetres at true size.
+    pub size: Spot,
+    /// Cords, wood, strings and arrows.
+    pub cords: Vec<Cord>,
+    /// Places for words.
+    pub labels: Vec<PanelLabel>,
+    /// What knots the drawing claims to show; held against the curves by [`follow::follow`].
+    pub claims: Vec<Claim>,
+}
+
+/// A cord, or something that is drawn like one: a bar of wood, a branch, a string, a movement arrow.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cord {
+    /// Name within the panel; may be empty.
+    pub id: String,
+    /// What it is.
+    pub kind: Kind,
+    /// The way it takes.
+    pub curve: Curve,
+    /// How it starts.
+    pub start: End,
+    /// How it ends.
+    pub finish: End,
+    /// Whether it lies close on what it crosses: no gap is drawn where another cord dips below it.
+    pub close: bool,
+}
+
+/// What a cord is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Filler cord.
+    Cord,
+    /// Working yarn.
+    Yarn,
+    /// A second yarn.
+    SecondYarn,
+    /// Mounting strand.
+    Strand,
+    /// A turned bar: dowel.
+    Wood,
+    /// A found branch.
+    Branch,
+    /// A thin string.
+    String,
+    /// Staples, needles.
+    Metal,
+    /// A movement; not a thing.
+    Arrow,
+}
+
+/// How a cord ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum End {
+    /// Out of the picture.
+    RunsOn,
+    /// Cut straight; the cut face shows.
+    Cut,
+    /// Rounded off.
+    Round,
+    /// Thinner and thinner.
+    Taper,
+    /// The marked end that does the tying.
+    Working,
+}
+
+/// A place for words in a panel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PanelLabel {
+    /// Phrase key.
+    pub key: String,
+    /// Where the words start, end or are centred; the middle of the line's height.
+    pub at: Spot,
+    /// Which of these.
+    pub align: LabelAlign,
+    /// What a thin leader points to.
+    pub to: Option<Spot>,
+    /// How much width there is, millimetres.
+    pub room: f64,
+}
+
+/// Which part of a label stands at its place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LabelAlign {
+    /// Its left end.
+    Left,
+    /// Its middle.
+    Centre,
+    /// Its right end.
+    Right,
+}
+
+/// A knot that a panel claims to show.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Claim {
+    /// Which knot.
+    pub knot: Knot,
+    /// The cord that is tied.
+    pub yarn: String,
+    /// The cord it is tied round.
+    pub round: String,
+}
+
+/// Knots the figures show.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Knot {
+    /// A clove hitch round a hanging cord.
+    DoubleHalfHitch,
+    /// A folded cord looped over itself.
+    LarksHead,
+}
+
+/// A figure drawn, its top left corner at (0, 0).
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Drawn {
+    /// What it takes up; never wider than the area asked for.
+    pub size: Size,
+    /// From the bottom up.
+    pub shapes: Vec<Shape>,
+    /// Places for words.
+    pub labels: Vec<Label>,
+    /// Places for the stages' numbers; empty where a figure has one stage only.
+    pub numbers: Vec<StageNumber>,
+}
+
+/// A place for words.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Label {
+    /// Phrase key.
+    pub key: String,
+    /// Where the words start, end or are centred; the middle of the first line's height.
+    pub at: Point,
+    /// Which of these.
+    pub align: LabelAlign,
+    /// How much width there is before the words meet something else.
+    pub room: Length,
+}
+
+/// A place for a stage's number.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StageNumber {
+    /// From 1.
+    pub number: usize,
+    /// Left end, at the middle of the line's height.
+    pub at: Point,
+}
+
+/// White between stages, millimetres.
+const GUTTER: f64 = 4.0;
+/// Height kept free above a numbered stage, millimetres.
+const NUMBER_STRIP: f64 = 5.0;
+/// Stages stand in fewer to a row before they are drawn smaller than this.
+const LEAST_SCALE: f64 = 0.82;
+/// A figure is never drawn larger than this, however much room there is.
+const MOST_SCALE: f64 = 1.2;
+
+impl Figure {
+    /// Draws the figure at most `width` wide. `mirrored` exchanges left and right within every stage; the order of the
+    /// stages and the words stay as they are.
+    pub fn draw(&self, width: Length, colours: &FigureColours, mirrored: bool) -> Drawn {
+        let (rows, scale) = self.rows(width.to_mm());
+        let mut pen = Pen::new(scale);
+        let mut drawn = Drawn::default();
+        let (mut stage, mut y, mut widest) = (0, 0.0, 0.0_f64);
+        let strip = if self.numbered { NUMBER_STRIP } else { 0.0 };
+        for count in rows {
+            let row = &self.panels[stage..stage + count];
+            let tallest = row.iter().map(|p| p.size[1]).fold(0.0, f64::max);
+            let mut x = 0.0;
+            for panel in row {
+                stage += 1;
+                pen.start(Point::default());
+                if self.numbered {
+                    drawn.numbers.push(StageNumber { number: stage, at: pen.place([x, y + strip / 2.0 - 0.5]) });
+                }
+                let corner = pen.place([x, y + strip]);
+                pen.start(corner);
+                // Mirrored before it is drawn, not after: the light still falls from the upper left and the cord keeps
+                // its twist.
+                let turned = mirrored.then(|| panel.mirrored());
+                let panel = turned.as_ref().unwrap_or(panel);
+                panel.draw(&mut pen, colours);
+                drawn.labels.extend(panel.labels.iter().map(|l| l.placed(&pen)));
+                x += panel.size[0] + GUTTER;
+            }
+            widest = widest.max(x - GUTTER);
+            y += strip + tallest + GUTTER;
+        }
+        drawn.size = Size::new(Length::mm(widest * scale), Length::mm((y - GUTTER).max(0.0) * scale));
+        drawn.shapes = pen.shapes;
+        drawn
+    }
+
+    /// How many stages stand in each row, and how many times their true size they are drawn.
+    fn rows(&self, width: f64) -> (Vec<usize>, f64) {
+        let all = self.panels.len().max(1);
+        for rows in 1..=all {
+            let most = all.div_ceil(rows);
+            let counts: Vec<usize> = (0..all).step_by(most).map(|from| most.min(all - from)).collect();
+            let mut from = 0;
+            let mut widest = 1.0_f64;
+            for &count in &counts {
+                let row = self.panels.iter().skip(from).take(count);
+                widest = widest.max(row.map(|p| p.size[0] + GUTTER).sum::<f64>() - GUTTER);
+                from += count;
+            }
+            let scale = (width / widest).min(MOST_SCALE);
+            if scale >= LEAST_SCALE || rows == all {
+                return (if self.panels.is_empty() { Vec::new() } else { counts }, scale);
+            }
+        }
+        (Vec::new(), 1.0)
+    }
+
+    /// The figure with left and right exchanged.
+    pub fn mirrored(&self, name: &str) -> Figure {
+        Figure {
+            name: name.to_string(),
+            panels: self.panels.iter().map(Panel::mirrored).collect(),
+            numbered: self.numbered,
+        }
+    }
+}
+
+impl Panel {
+    /// The stage with left and right exchanged.
+    pub fn mirrored(&self) -> Panel {
+        let turn = |spot: Spot| [self.size[0] - spot[0], spot[1]];
+        let mut panel = self.clone();
+        for sample in panel.cords.iter_mut().flat_map(|c| &mut c.curve.samples) {
+            sample.at = turn(sample.at);
+            sample.along[0] = -sample.along[0];
+        }
+        for label in &mut panel.labels {
+            label.at = turn(label.at);
+            label.to = label.to.map(turn);
+            label.align = label.align.mirrored();
+        }
+        panel
+    }
+
+    fn draw(&self, pen: &mut Pen, colours: &FigureColours) {
+        let curves: Vec<&Curve> = self.cords.iter().map(|c| &c.curve).collect();
+        let dips: Vec<bool> =
+            self.cords.iter().map(|c| !c.close && !matches!(c.kind, Kind::Wood | Kind::Branch)).collect();
+        for step in order::order(&curves, &[], &dips) {
+            match step {
+                order::Step::Stretch { cord, samples, over } => {
+                    cord::paint(pen, &self.cords[cord], samples, &over, colours);
+                }
+                order::Step::Slab(_) => {}
+            }
+        }
+        for label in &self.labels {
+            label.lead(pen, colours);
+        }
+    }
+}
+
+impl PanelLabel {
+    /// The thin line from the words to what they name.
+    fn lead(&self, pen: &mut Pen, colours: &FigureColours) {
+        let Some(to) = self.to else { return };
+        let away = match self.align {
+            LabelAlign::Left => [-0.8, 0.0],
+            LabelAlign::Right => [0.8, 0.0],
+            LabelAlign::Centre => [0.0, if to[1] < self.at[1] { -1.9 } else { 1.9 }],
+        };
+        let from = [self.at[0] + away[0], self.at[1] + away[1]];
+        pen.stroke_lines(&[vec![from, to]], Line::full(colours.ink, 0.12));
+    }
+
+    fn placed(&self, pen: &Pen) -> Label {
+        Label { key: self.key.clone(), at: pen.place(self.at), align: self.align, room: pen.length(self.room) }
+    }
+}
+
+impl LabelAlign {
+    fn mirrored(self) -> LabelAlign {
+        match self {
+            LabelAlign::Left => LabelAlign::Right,
+            LabelAlign::Centre => LabelAlign::Centre,
+            LabelAlign::Right => LabelAlign::Left,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,246 @@
+//! Smooth curves through given places, in millimetres: sampled evenly, offset sideways, and turned back into Béziers.
+//!
+//! A place has a height above the paper as well, so that a cord knows where it lies over another one.
+
+/// A place on the paper: millimetres from the left and from the top of a panel.
+pub type Spot = [f64; 2];
+
+/// Samples to a cord's width: bends as tight as the cord allows stay round.
+const SAMPLES_TO_A_WIDTH: f64 = 12.0;
+
+/// A place a curve goes through.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Through {
+    /// From the left.
+    pub x: f64,
+    /// From the top.
+    pub y: f64,
+    /// Height above the paper: greater is nearer to the eye. No unit; one cord's thickness is about 1.
+    pub z: f64,
+    /// Width of the cord here, millimetres.
+    pub width: f64,
+    /// Whether the cord turns back here behind or before what it goes round, so that the curve has a tip and not a bend.
+    pub fold: bool,
+}
+
+impl Through {
+    /// A place in a smooth stretch.
+    pub fn smooth([x, y, z]: [f64; 3], width: f64) -> Through {
+        Through { x, y, z, width, fold: false }
+    }
+}
+
+/// One sample of a curve.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sample {
+    /// Where.
+    pub at: Spot,
+    /// Height.
+    pub z: f64,
+    /// Half the width.
+    pub half: f64,
+    /// Unit tangent.
+    pub along: Spot,
+    /// Length of the curve up to here, millimetres.
+    pub run: f64,
+}
+
+impl Sample {
+    /// The place `share` of the half width to the side: +1 is the right edge seen in the direction of the curve
+    /// (y grows downwards), -1 the left one.
+    pub fn beside(&self, share: f64) -> Spot {
+        let out = self.half * share;
+        [self.at[0] - self.along[1] * out, self.at[1] + self.along[0] * out]
+    }
+}
+
+/// Distance of two places.
+pub fn distance(a: Spot, b: Spot) -> f64 {
+    libm::hypot(a[0] - b[0], a[1] - b[1])
+}
+
+/// Unit vector from `a` to `b`; points right where they coincide.
+pub fn heading(a: Spot, b: Spot) -> Spot {
+    let length = distance(a, b);
+    if length < 1e-12 { [1.0, 0.0] } else { [(b[0] - a[0]) / length, (b[1] - a[1]) / length] }
+}
+
+/// A curve, sampled.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Curve {
+    /// Evenly spaced samples.
+    pub samples: Vec<Sample>,
+    /// Samples at which a new leg starts after a fold; the one before lies at the same place.
+    pub folds: Vec<usize>,
+}
+
+/// Evenly spaced samples of the centripetal Catmull-Rom curve through `places` (which does not overshoot between close
+/// places as the uniform one does), leg by leg from fold to fold. Height and width run evenly from place to place. Fewer
+/// than two places, or places that all coincide, give nothing.
+pub fn sampled(places: &[Through]) -> Curve {
+    let mut places = places.to_vec();
+    places.dedup_by(|b, a| distance([a.x, a.y], [b.x, b.y]) < 1e-6);
+    let widest = places.iter().map(|p| p.width).fold(0.0, f64::max);
+    // A quarter of a millimetre at most: wide wood crosses thin yarn.
+    let step = (widest / SAMPLES_TO_A_WIDTH).clamp(0.05, 0.25);
+    let mut curve = Curve::default();
+    let mut from = 0;
+    for at in 1..places.len() {
+        if places[at].fold || at + 1 == places.len() {
+            let run = curve.samples.last().map_or(0.0, |s| s.run);
+            if from > 0 {
+                curve.folds.push(curve.samples.len());
+            }
+            curve.samples.extend(leg(&places[from..=at], step, run));
+            from = at;
+        }
+    }
+    curve
+}
+
+/// One smooth leg, at least two places.
+fn leg(places: &[Through], step: f64, run: f64) -> Vec<Sample> {
+    let mut dense: Vec<(Spot, f64, f64)> = Vec::new();
+    for span in 0..places.len() - 1 {
+        let (b, c) = (places[span], places[span + 1]);
+        let before = if span > 0 { spot(&places[span - 1]) } else { reflected(&c, &b) };
+        let after = places.get(span + 2).map_or_else(|| reflected(&b, &c), spot);
+        let around = [before, spot(&b), spot(&c), after];
+        // Finer than the even samples, so that evening out does not show.
+        let pieces = (distance(around[1], around[2]) / step * 5.0).ceil().max(8.0);
+        for k in 0..pieces as usize {
+            let t = k as f64 / pieces;
+            dense.push((between(&around, t), b.z + (c.z - b.z) * t, b.width + (c.width - b.width) * t));
+        }
+    }
+    let last = places[places.len() - 1];
+    dense.push((spot(&last), last.z, last.width));
+    evened(&dense, step, run)
+}
+
+fn spot(place: &Through) -> Spot {
+    [place.x, place.y]
+}
+
+fn reflected(from: &Through, over: &Through) -> Spot {
+    [2.0 * over.x - from.x, 2.0 * over.y - from.y]
+}
+
+/// Barry and Goldman's pyramid for the span from the second place to the third.
+fn between(around: &[Spot; 4], t: f64) -> Spot {
+    let mut knots = [0.0; 4];
+    for i in 1..4 {
+        knots[i] = knots[i - 1] + distance(around[i - 1], around[i]).sqrt().max(1e-6);
+    }
+    let t = knots[1] + (knots[2] - knots[1]) * t;
+    let mix = |a: Spot, b: Spot, from: f64, to: f64| -> Spot {
+        let share = (t - from) / (to - from);
+        [a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share]
+    };
+    let first = mix(around[0], around[1], knots[0], knots[1]);
+    let second = mix(around[1], around[2], knots[1], knots[2]);
+    let third = mix(around[2], around[3], knots[2], knots[3]);
+    mix(mix(first, second, knots[0], knots[2]), mix(second, third, knots[1], knots[3]), knots[1], knots[2])
+}
+
+fn evened(dense: &[(Spot, f64, f64)], step: f64, start: f64) -> Vec<Sample> {
+    let mut run = vec![0.0];
+    for pair in dense.windows(2) {
+        run.push(run[run.len() - 1] + distance(pair[0].0, pair[1].0));
+    }
+    let length = run[run.len() - 1];
+    let count = (length / step).round().max(2.0) as usize;
+    let mut samples = Vec::with_capacity(count + 1);
+    let mut at = 0;
+    for k in 0..=count {
+        let want = length * k as f64 / count as f64;
+        while at + 2 < run.len() && run[at + 1] < want {
+            at += 1;
+        }
+        let (a, b) = (&dense[at], &dense[at + 1]);
+        let share = ((want - run[at]) / (run[at + 1] - run[at]).max(1e-12)).clamp(0.0, 1.0);
+        let mix = |p: f64, q: f64| p + (q - p) * share;
+        samples.push(Sample {
+            at: [mix(a.0[0], b.0[0]), mix(a.0[1], b.0[1])],
+            z: mix(a.1, b.1),
+            half: mix(a.2, b.2) / 2.0,
+            along: [1.0, 0.0],
+            run: start + want,
+        });
+    }
+    for k in 0..samples.len() {
+        let next = (k + 1).min(samples.len() - 1);
+        samples[k].along = heading(samples[k.saturating_sub(1)].at, samples[next].at);
+    }
+    samples
+}
+
+/// The line that runs beside samples (see [`Sample::beside`]). Where the curve bends more tightly than the
+/// offset, the line would run backwards; those places are left out, which leaves a corner.
+pub fn beside(samples: &[Sample], share: f64) -> Vec<Spot> {
+    let mut line: Vec<Spot> = Vec::with_capacity(samples.len());
+    for sample in samples {
+        let place = sample.beside(share);
+        if let Some(last) = line.last() {
+            let step = [place[0] - last[0], place[1] - last[1]];
+            if step[0] * sample.along[0] + step[1] * sample.along[1] <= 0.0 {
+                continue;
+            }
+        }
+        line.push(place);
+    }
+    line
+}
+
+/// One cubic of a smoothed line: two control places and the end.
+pub type Cubic = [Spot; 3];
+
+/// Cubics through a densely sampled line; the first cubic starts at the line's first place. Corners of more than 40
+/// degrees are kept. Neighbouring samples are joined up to eight at a time, so that a drawing stays small.
+pub fn smoothed(line: &[Spot]) -> Vec<Cubic> {
+    const MOST_JOINED: usize = 8;
+    /// Cosines of 40 degrees (a corner) and of 30 degrees (the most one cubic may turn).
+    const CORNER: f64 = 0.766;
+    const TURN: f64 = 0.866;
+    let mut cubics = Vec::new();
+    if line.len() < 2 {
+        return cubics;
+    }
+    let headings: Vec<Spot> = line.windows(2).map(|p| heading(p[0], p[1])).collect();
+    let cosine = |a: Spot, b: Spot| a[0] * b[0] + a[1] * b[1];
+    let corner = |at: usize| at > 0 && at < headings.len() && cosine(headings[at - 1], headings[at]) < CORNER;
+    let tangent = |at: usize, forwards: bool| -> Spot {
+        if at == 0 {
+            headings[0]
+        } else if at >= headings.len() {
+            headings[headings.len() - 1]
+        } else if corner(at) {
+            headings[if forwards { at } else { at - 1 }]
+        } else {
+            heading([0.0, 0.0], [headings[at - 1][0] + headings[at][0], headings[at - 1][1] + headings[at][1]])
+        }
+    };
+    let mut from = 0;
+    while from < line.len() - 1 {
+        let mut to = from + 1;
+        while to < line.len() - 1
+            && to - from < MOST_JOINED
+            && !corner(to)
+            && cosine(headings[from], headings[to]) > TURN
+        {
+            to += 1;
+        }
+        let (start, end) = (tangent(from, true), tangent(to, false));
+        let chord = distance(line[from], line[to]);
+        // Handles of a circular arc: a third of the chord, a little more where the arc turns.
+        let handle = chord / 3.0 * (1.0 + (1.0 - cosine(start, end)).max(0.0) * 0.25);
+        let (a, b) = (line[from], line[to]);
+        cubics.push([
+            [a[0] + start[0] * handle, a[1] + start[1] * handle],
+            [b[0] - end[0] * handle, b[1] - end[1] * handle],
+            b,
+        ]);
+        from = to;
+    }
+    cubics
+}

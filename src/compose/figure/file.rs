@@ -1,0 +1,304 @@
+//! The file of a figure as it is written, and its check: every fault is gathered, none stops the search.
+
+use super::curve::{Spot, Through, sampled};
+use super::{Claim, Cord, End, Figure, Kind, Knot, LabelAlign, Panel, PanelLabel, cord, crossing, finished};
+use crate::diag::{Diagnostic, Report, SourceId, Span};
+use serde::Deserialize;
+use toml::Spanned;
+
+/// Heights at a crossing must differ by this at least, so that over and under never hang on rounding.
+pub const LEAST_CLEARANCE: f64 = 0.3;
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct FigureFile {
+    mirror_of: Option<String>,
+    panel: Option<Spot>,
+    #[serde(default)]
+    stage: Vec<StageFile>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct StageFile {
+    size: Option<Spot>,
+    #[serde(default)]
+    cord: Vec<Spanned<CordFile>>,
+    #[serde(default)]
+    label: Vec<LabelFile>,
+    #[serde(default)]
+    knot: Vec<Spanned<ClaimFile>>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct CordFile {
+    #[serde(default)]
+    id: String,
+    kind: KindFile,
+    width: f64,
+    #[serde(default)]
+    start: EndFile,
+    #[serde(default)]
+    finish: EndFile,
+    #[serde(default)]
+    close: bool,
+    through: Vec<PlaceFile>,
+}
+
+#[derive(Deserialize)]
+#[serde(untagged)]
+enum PlaceFile {
+    Place([f64; 3]),
+    Wide([f64; 4]),
+    Hitch(HitchFile),
+}
+
+/// A finished knot in the run of a yarn: its whole way round the cord.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct HitchFile {
+    hitch: WayFile,
+    at: Spot,
+    round: f64,
+    #[serde(default)]
+    behind: bool,
+}
+
+#[derive(Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum WayFile {
+    LeftToRight,
+    RightToLeft,
+}
+
+#[derive(Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum KindFile {
+    Cord,
+    Yarn,
+    SecondYarn,
+    Strand,
+    Wood,
+    Branch,
+    String,
+    Metal,
+    Arrow,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(rename_all = "kebab-case")]
+enum EndFile {
+    #[default]
+    RunsOn,
+    Cut,
+    Round,
+    Taper,
+    Working,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct LabelFile {
+    key: String,
+    at: Spot,
+    #[serde(default)]
+    align: AlignFile,
+    to: Option<Spot>,
+    room: f64,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(rename_all = "kebab-case")]
+enum AlignFile {
+    #[default]
+    Left,
+    Centre,
+    Right,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct ClaimFile {
+    kind: KnotFile,
+    yarn: String,
+    round: String,
+}
+
+#[derive(Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum KnotFile {
+    DoubleHalfHitch,
+    LarksHead,
+}
+
+/// Reads a figure from the text of its file. `origin` finds the file that this one mirrors.
+pub fn read(
+    name: &str,
+    text: &str,
+    source: SourceId,
+    origin: &dyn Fn(&str) -> Option<Figure>,
+) -> Result<Figure, Report> {
+    let mut report = Report::new();
+    let file: FigureFile = match toml::from_str(text) {
+        Ok(file) => file,
+        Err(error) => {
+            let span = error.span().map_or(Span::file(source), |s| Span::new(source, s.start, s.end));
+            report.push(Diagnostic::fault("figure-file", error.message().to_string()).at(span));
+            return Err(report);
+        }
+    };
+    if let Some(other) = &file.mirror_of {
+        return match origin(other) {
+            Some(figure) => Ok(figure.mirrored(name)),
+            None => {
+                let message = format!("there is no figure `{other}` to mirror");
+                report.push(Diagnostic::fault("unknown-figure", message).at(Span::file(source)));
+                Err(report)
+            }
+        };
+    }
+    let mut check = Check { source, report: &mut report };
+    let usual = file.panel.unwrap_or([36.0, 44.0]);
+    let panels: Vec<Panel> = file.stage.into_iter().map(|stage| check.stage(stage, usual)).collect();
+    if panels.is_empty() {
+        report.push(Diagnostic::fault("empty-figure", "the figure has no stage").at(Span::file(source)));
+    }
+    if report.has_faults() {
+        return Err(report);
+    }
+    let numbered = panels.len() > 1;
+    Ok(Figure { name: name.to_string(), panels, numbered })
+}
+
+struct Check<'a> {
+    source: SourceId,
+    report: &'a mut Report,
+}
+
+impl Check<'_> {
+    fn span(&self, range: std::ops::Range<usize>) -> Span {
+        Span::new(self.source, range.start, range.end)
+    }
+
+    fn stage(&mut self, file: StageFile, usual: Spot) -> Panel {
+        let size = file.size.unwrap_or(usual);
+        if !size.iter().all(|&side| (1.0..=1000.0).contains(&side)) {
+            let message = format!("a stage of `{} x {}` mm cannot be drawn", size[0], size[1]);
+            self.report.push(Diagnostic::fault("figure-size", message).at(Span::file(self.source)));
+        }
+        let mut cords = Vec::new();
+        let mut spans = Vec::new();
+        for entry in file.cord {
+            let span = self.span(entry.span());
+            if let Some(cord) = self.cord(entry.into_inner(), span) {
+                cords.push(cord);
+                spans.push(span);
+            }
+        }
+        self.crossings(&cords, &spans);
+        let claims = file.knot.into_iter().filter_map(|entry| self.claim(entry, &cords)).collect();
+        Panel { size, cords, labels: file.label.into_iter().map(label).collect(), claims }
+    }
+
+    fn cord(&mut self, file: CordFile, span: Span) -> Option<Cord> {
+        let places: Vec<Through> = file
+            .through
+            .iter()
+            .flat_map(|place| match place {
+                &PlaceFile::Place([x, y, z]) => vec![Through::smooth([x, y, z], file.width)],
+                &PlaceFile::Wide([x, y, z, width]) => vec![Through::smooth([x, y, z], width)],
+                PlaceFile::Hitch(hitch) => {
+                    let leftwards = matches!(hitch.hitch, WayFile::RightToLeft);
+                    finished::hitch(hitch.at, hitch.round, file.width, leftwards, hitch.behind)
+                }
+            })
+            .collect();
+        let drawable =
+            |p: &Through| [p.x, p.y, p.z].iter().all(|v| v.abs() <= 2000.0) && (0.05..=100.0).contains(&p.width);
+        if !places.iter().all(drawable) {
+            let fault = Diagnostic::fault("cord-measure", format!("a measure of cord `{}` cannot be drawn", file.id));
+            self.report.push(fault.at(span).hint("keep places within 2000 mm and widths between 0.05 and 100 mm"));
+            return None;
+        }
+        let mut curve = sampled(&places);
+        if curve.samples.is_empty() {
+            let fault = Diagnostic::fault("short-cord", format!("cord `{}` has fewer than two places", file.id));
+            self.report.push(fault.at(span).hint("give at least two different places"));
+            return None;
+        }
+        let (start, finish) = (file.start.clean(), file.finish.clean());
+        cord::narrow(&mut curve.samples, start, finish);
+        Some(Cord { id: file.id, kind: file.kind.clean(), curve, start, finish, close: file.close })
+    }
+
+    fn crossings(&mut self, cords: &[Cord], spans: &[Span]) {
+        let samples: Vec<_> = cords.iter().map(|c| c.curve.samples.as_slice()).collect();
+        for crossing in crossing::crossings(&samples) {
+            if crossing.clearance < LEAST_CLEARANCE {
+                let (over, under) = (&cords[crossing.over.0].id, &cords[crossing.under.0].id);
+                let [x, y] = crossing.at;
+                let message = format!(
+                    "`{over}` and `{under}` cross at ({x:.1}, {y:.1}) with heights that differ by `{:.2}` only",
+                    crossing.clearance
+                );
+                let fault = Diagnostic::fault("unclear-crossing", message).at(spans[crossing.over.0]);
+                self.report.push(fault.hint("lift one of them, so that it is clear which passes over"));
+            }
+        }
+    }
+
+    fn claim(&mut self, entry: Spanned<ClaimFile>, cords: &[Cord]) -> Option<Claim> {
+        let span = self.span(entry.span());
+        let file = entry.into_inner();
+        for id in [&file.yarn, &file.round] {
+            if !cords.iter().any(|c| c.id == *id) {
+                let fault = Diagnostic::fault("unknown-cord", format!("there is no cord `{id}` in this stage"));
+                self.report.push(fault.at(span));
+                return None;
+            }
+        }
+        let knot = match file.kind {
+            KnotFile::DoubleHalfHitch => Knot::DoubleHalfHitch,
+            KnotFile::LarksHead => Knot::LarksHead,
+        };
+        Some(Claim { knot, yarn: file.yarn, round: file.round })
+    }
+}
+
+fn label(file: LabelFile) -> PanelLabel {
+    let align = match file.align {
+        AlignFile::Left => LabelAlign::Left,
+        AlignFile::Centre => LabelAlign::Centre,
+        AlignFile::Right => LabelAlign::Right,
+    };
+    PanelLabel { key: file.key, at: file.at, align, to: file.to, room: file.room }
+}
+
+impl KindFile {
+    fn clean(&self) -> Kind {
+        match self {
+            KindFile::Cord => Kind::Cord,
+            KindFile::Yarn => Kind::Yarn,
+            KindFile::SecondYarn => Kind::SecondYarn,
+            KindFile::Strand => Kind::Strand,
+            KindFile::Wood => Kind::Wood,
+            KindFile::Branch => Kind::Branch,
+            KindFile::String => Kind::String,
+            KindFile::Metal => Kind::Metal,
+            KindFile::Arrow => Kind::Arrow,
+        }
+    }
+}
+
+impl EndFile {
+    fn clean(&self) -> End {
+        match self {
+            EndFile::RunsOn => End::RunsOn,
+            EndFile::Cut => End::Cut,
+            EndFile::Round => End::Round,
+            EndFile::Taper => End::Taper,
+            EndFile::Working => End::Working,
+        }
+    }
+}

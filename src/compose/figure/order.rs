@@ -1,0 +1,218 @@
+//! From the bottom up: in which order the stretches of all cords and slabs are painted so that what lies above hides
+//! what lies below.
+//!
+//! Cords are cut into short pieces; pieces that overlap are painted by height; neighbouring pieces of one cord are
+//! painted in one go as far as that allows, so that a drawing has few seams.
+
+use super::curve::{Curve, distance};
+use std::ops::Range;
+
+/// Samples in one piece: a quarter of the cord's width.
+const PIECE: usize = 3;
+
+/// Something flat that hides and is hidden as a whole.
+#[derive(Clone, Copy, Debug)]
+pub struct Slab {
+    /// Left, top, right, bottom in millimetres.
+    pub corners: [f64; 4],
+    /// Height.
+    pub z: f64,
+}
+
+/// One thing to paint.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Step {
+    /// A stretch of a cord.
+    Stretch {
+        /// Which cord.
+        cord: usize,
+        /// Its samples, both ends shared with the neighbouring stretches.
+        samples: Range<usize>,
+        /// Where within it another cord dips below.
+        over: Vec<Range<usize>>,
+    },
+    /// A slab, whole.
+    Slab(usize),
+}
+
+struct Piece {
+    cord: usize,
+    leg: usize,
+    samples: Range<usize>,
+    middle: usize,
+    waits_for: usize,
+    before: Vec<usize>,
+    over: bool,
+    done: bool,
+}
+
+/// The order of painting. `halo` says of a cord whether it is shown to dip below others.
+pub fn order(cords: &[&Curve], slabs: &[Slab], dips: &[bool]) -> Vec<Step> {
+    let mut pieces = pieces(cords);
+    let slabs_from = pieces.len();
+    overlaps(cords, &mut pieces, dips);
+    let mut slab_waits = vec![0_usize; slabs.len()];
+    let mut slab_before: Vec<Vec<usize>> = vec![Vec::new(); slabs.len()];
+    for (s, slab) in slabs.iter().enumerate() {
+        for (p, piece) in pieces.iter_mut().enumerate() {
+            let sample = &cords[piece.cord].samples[piece.middle];
+            let out = sample.half + STEP_OUT;
+            let [left, top, right, bottom] = slab.corners;
+            let inside = sample.at[0] > left - out
+                && sample.at[0] < right + out
+                && sample.at[1] > top - out
+                && sample.at[1] < bottom + out;
+            if inside && sample.z >= slab.z {
+                slab_before[s].push(p);
+                piece.waits_for += 1;
+            } else if inside {
+                piece.before.push(slabs_from + s);
+                slab_waits[s] += 1;
+            }
+        }
+        for (t, other) in slabs.iter().enumerate() {
+            if (slab.z, s) < (other.z, t) {
+                slab_before[s].push(slabs_from + t);
+                slab_waits[t] += 1;
+            }
+        }
+    }
+    paint(cords, pieces, slab_waits, &slab_before)
+}
+
+/// Stretches are painted a little longer than they are, so overlaps start a little sooner, millimetres.
+const SEAM: f64 = 0.25;
+/// A slab's outline is drawn half outside it.
+const STEP_OUT: f64 = 0.3;
+
+fn pieces(cords: &[&Curve]) -> Vec<Piece> {
+    let mut pieces = Vec::new();
+    for (cord, curve) in cords.iter().enumerate() {
+        let mut start = 0;
+        for (leg, end) in curve.folds.iter().copied().chain([curve.samples.len()]).enumerate() {
+            let mut from = start;
+            while from + 1 < end {
+                // The last piece takes the rest, so that none is a stub.
+                let to = if from + 2 * PIECE >= end { end - 1 } else { from + PIECE };
+                pieces.push(Piece {
+                    cord,
+                    leg,
+                    samples: from..to + 1,
+                    middle: (from + to) / 2,
+                    waits_for: 0,
+                    before: Vec::new(),
+                    over: false,
+                    done: false,
+                });
+                from = to;
+            }
+            start = end;
+        }
+    }
+    pieces
+}
+
+fn overlaps(cords: &[&Curve], pieces: &mut [Piece], dips: &[bool]) {
+    for a in 0..pieces.len() {
+        for b in a + 1..pieces.len() {
+            let (pa, pb) = (&pieces[a], &pieces[b]);
+            let (sa, sb) = (&cords[pa.cord].samples[pa.middle], &cords[pb.cord].samples[pb.middle]);
+            let reach = sa.half + sb.half;
+            if (sa.at[0] - sb.at[0]).abs() > reach || (sa.at[1] - sb.at[1]).abs() > reach {
+                continue;
+            }
+            // A cord overlaps itself only where it comes back: within a wide bend it does not.
+            if pa.cord == pb.cord && pa.leg == pb.leg && sb.run - sa.run < reach * 1.05 {
+                continue;
+            }
+            if distance(sa.at, sb.at) >= reach + SEAM {
+                continue;
+            }
+            let (low, high) = if sa.z <= sb.z { (a, b) } else { (b, a) };
+            if (sa.z - sb.z).abs() < 0.02 {
+                continue;
+            }
+            pieces[low].before.push(high);
+            pieces[high].waits_for += 1;
+            let dip = dips[pieces[low].cord] && (sa.z - sb.z).abs() > 0.4;
+            pieces[high].over |= dip;
+        }
+    }
+}
+
+fn paint(
+    cords: &[&Curve],
+    mut pieces: Vec<Piece>,
+    mut slab_waits: Vec<usize>,
+    slab_before: &[Vec<usize>],
+) -> Vec<Step> {
+    let slabs_from = pieces.len();
+    let mut slab_done = vec![false; slab_waits.len()];
+    let mut steps = Vec::new();
+    loop {
+        // Slabs first: the sooner they are down, the longer the stretches on top can be.
+        if let Some(s) = (0..slab_waits.len()).find(|&s| !slab_done[s] && slab_waits[s] == 0) {
+            slab_done[s] = true;
+            release(&slab_before[s], &mut pieces, &mut slab_waits, slabs_from);
+            steps.push(Step::Slab(s));
+            continue;
+        }
+        let Some(run) = best_run(&pieces) else { break };
+        let cord = pieces[run.start].cord;
+        let samples = pieces[run.start].samples.start..pieces[run.end - 1].samples.end;
+        let mut over: Vec<Range<usize>> = Vec::new();
+        for p in run {
+            pieces[p].done = true;
+            let before = std::mem::take(&mut pieces[p].before);
+            release(&before, &mut pieces, &mut slab_waits, slabs_from);
+            if pieces[p].over {
+                match over.last_mut() {
+                    Some(last) if last.end + 1 >= pieces[p].samples.start => last.end = pieces[p].samples.end,
+                    _ => over.push(pieces[p].samples.clone()),
+                }
+            }
+        }
+        debug_assert!(samples.end <= cords[cord].samples.len());
+        steps.push(Step::Stretch { cord, samples, over });
+    }
+    steps
+}
+
+fn release(before: &[usize], pieces: &mut [Piece], slab_waits: &mut [usize], slabs_from: usize) {
+    for &later in before {
+        if later >= slabs_from {
+            slab_waits[later - slabs_from] -= 1;
+        } else {
+            pieces[later].waits_for -= 1;
+        }
+    }
+}
+
+/// The longest stretch of pieces that wait for nothing; one that is bounded by painted pieces or the cord's ends at
+/// both sides is taken before one that could still grow.
+fn best_run(pieces: &[Piece]) -> Option<Range<usize>> {
+    let mut best: Option<((bool, usize), Range<usize>)> = None;
+    let mut at = 0;
+    while at < pieces.len() {
+        if pieces[at].done || pieces[at].waits_for > 0 {
+            at += 1;
+            continue;
+        }
+        let start = at;
+        while at < pieces.len()
+            && (pieces[at].cord, pieces[at].leg) == (pieces[start].cord, pieces[start].leg)
+            && !pieces[at].done
+            && pieces[at].waits_for == 0
+        {
+            at += 1;
+        }
+        let closed =
+            |p: Option<&Piece>| p.is_none_or(|p| (p.cord, p.leg) != (pieces[start].cord, pieces[start].leg) || p.done);
+        let whole = closed(start.checked_sub(1).and_then(|b| pieces.get(b))) && closed(pieces.get(at));
+        let rank = (whole, at - start);
+        if best.as_ref().is_none_or(|(r, _)| rank > *r) {
+            best = Some((rank, start..at));
+        }
+    }
+    best.map(|(_, run)| run)
+}

@@ -1,0 +1,112 @@
+//! Puts outlines in a panel's millimetres on paper as shapes.
+
+use super::curve::{Spot, smoothed};
+use crate::colour::Colour;
+use crate::geom::{Length, Point};
+use crate::page::{Segment, Shape, Stroke};
+
+/// No line of a figure is thinner, however small the figure: thinner ones break up in print.
+pub const THINNEST: Length = Length::pt(0.25);
+
+/// A line's look in the panel's millimetres.
+#[derive(Clone, Copy, Debug)]
+pub struct Line {
+    /// Colour.
+    pub colour: Colour,
+    /// Width, millimetres; never drawn thinner than [`THINNEST`].
+    pub width: f64,
+    /// Dash and gap, millimetres.
+    pub dash: Option<[f64; 2]>,
+}
+
+impl Line {
+    /// A full line.
+    pub fn full(colour: Colour, width: f64) -> Line {
+        Line { colour, width, dash: None }
+    }
+}
+
+/// Collects shapes; knows where a panel's corner lies and how many times its true size it is drawn.
+#[derive(Debug)]
+pub struct Pen {
+    origin: Point,
+    scale: f64,
+    /// What was drawn so far, from the bottom up.
+    pub shapes: Vec<Shape>,
+}
+
+impl Pen {
+    /// A pen at the top left corner of the figure.
+    pub fn new(scale: f64) -> Pen {
+        Pen { origin: Point::default(), scale, shapes: Vec::new() }
+    }
+    /// Moves to a panel's corner.
+    pub fn start(&mut self, origin: Point) {
+        self.origin = origin;
+    }
+    /// A place on paper.
+    pub fn place(&self, spot: Spot) -> Point {
+        self.origin.moved(Length::mm(spot[0] * self.scale), Length::mm(spot[1] * self.scale))
+    }
+    /// A length on paper.
+    pub fn length(&self, millimetres: f64) -> Length {
+        Length::mm(millimetres * self.scale)
+    }
+    /// Fills the area between smooth lines joined end to end.
+    pub fn fill(&mut self, lines: &[&[Spot]], colour: Colour) {
+        let outline = self.ring(lines);
+        if !outline.is_empty() {
+            self.shapes.push(Shape { outline, fill: Some(colour), stroke: None });
+        }
+    }
+    /// Fills and strokes the area between smooth lines joined end to end.
+    pub fn fill_and_stroke(&mut self, lines: &[&[Spot]], colour: Colour, line: Line) {
+        let outline = self.ring(lines);
+        if !outline.is_empty() {
+            let stroke = Some(self.stroke(line));
+            self.shapes.push(Shape { outline, fill: Some(colour), stroke });
+        }
+    }
+    /// Strokes smooth lines, each on its own, as one shape.
+    pub fn stroke_lines(&mut self, lines: &[Vec<Spot>], line: Line) {
+        let mut outline = Vec::new();
+        for spots in lines.iter().filter(|l| l.len() > 1) {
+            outline.push(Segment::Move(self.place(spots[0])));
+            self.trail(spots, &mut outline);
+        }
+        if !outline.is_empty() {
+            let stroke = Some(self.stroke(line));
+            self.shapes.push(Shape { outline, fill: None, stroke });
+        }
+    }
+
+    fn ring(&self, lines: &[&[Spot]]) -> Vec<Segment> {
+        let mut outline = Vec::new();
+        for spots in lines.iter().filter(|l| !l.is_empty()) {
+            let start = self.place(spots[0]);
+            outline.push(if outline.is_empty() { Segment::Move(start) } else { Segment::Line(start) });
+            self.trail(spots, &mut outline);
+        }
+        if outline.len() > 1 {
+            outline.push(Segment::Close);
+        } else {
+            outline.clear();
+        }
+        outline
+    }
+
+    fn trail(&self, spots: &[Spot], outline: &mut Vec<Segment>) {
+        for [a, b, end] in smoothed(spots) {
+            outline.push(Segment::Curve(self.place(a), self.place(b), self.place(end)));
+        }
+    }
+
+    fn stroke(&self, line: Line) -> Stroke {
+        Stroke {
+            colour: line.colour,
+            width: self.length(line.width).max(THINNEST),
+            dash: line.dash.map(|d| d.iter().map(|&part| self.length(part)).collect()).unwrap_or_default(),
+            round: line.dash.is_none(),
+        }
+    }
+}

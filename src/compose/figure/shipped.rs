@@ -1,0 +1,52 @@
+//! The figures that come with the program, each read when it is first asked for.
+
+use super::{Figure, file};
+use crate::diag::{Report, SourceId};
+use std::sync::OnceLock;
+
+/// Name and text of every shipped figure.
+const TEXTS: &[(&str, &str)] = &[
+    ("larks-head-strand", include_str!("../../../layouts/figures/larks-head-strand.toml")),
+    ("larks-head-dowel", include_str!("../../../layouts/figures/larks-head-dowel.toml")),
+    ("hitch-left-to-right", include_str!("../../../layouts/figures/hitch-left-to-right.toml")),
+    ("hitch-right-to-left", include_str!("../../../layouts/figures/hitch-right-to-left.toml")),
+];
+
+/// A set of figures by name.
+#[derive(Debug)]
+pub struct Figures {
+    entries: Vec<Entry>,
+}
+
+#[derive(Debug)]
+struct Entry {
+    name: &'static str,
+    text: &'static str,
+    figure: OnceLock<Result<Figure, Report>>,
+}
+
+impl Figures {
+    /// The shipped set. Costs nothing until a figure is asked for.
+    pub fn shipped() -> Figures {
+        let entry = |&(name, text)| Entry { name, text, figure: OnceLock::new() };
+        Figures { entries: TEXTS.iter().map(entry).collect() }
+    }
+    /// Names in the order of the booklet.
+    pub fn names(&self) -> impl Iterator<Item = &'static str> {
+        self.entries.iter().map(|e| e.name)
+    }
+    /// A figure; `None` where there is none of that name.
+    pub fn get(&self, name: &str) -> Option<&Figure> {
+        self.read(name)?.as_ref().ok()
+    }
+    /// A figure, or what is wrong with its file.
+    pub fn read(&self, name: &str) -> Option<&Result<Figure, Report>> {
+        let entry = self.entries.iter().find(|e| e.name == name)?;
+        // A mirror of a mirror is not looked for: it would be the figure itself.
+        let origin = |other: &str| {
+            let entry = self.entries.iter().find(|e| e.name == other)?;
+            file::read(entry.name, entry.text, SourceId(0), &|_| None).ok()
+        };
+        Some(entry.figure.get_or_init(|| file::read(entry.name, entry.text, SourceId(0), &origin)))
+    }
+}
