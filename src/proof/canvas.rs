@@ -1,0 +1,223 @@
+//! Paints marks into a grid of samples, in drawing order: what an eye would see at each sample, without any blurring.
+//!
+//! This is how cells are read: however a colour or a symbol was drawn, only what is left on top counts.
+
+use super::marks::{Kind, Paint, Painted, Part};
+use super::matrix::{Bounds, Spot};
+
+/// A sample that is covered by something other than a plain colour.
+pub(super) const OTHER: u32 = 0x0100_0000;
+/// The paper.
+pub(super) const PAPER: u32 = 0x00ff_ffff;
+
+/// Samples over an area of a page, row by row; colours as 0xRRGGBB.
+pub(super) struct Canvas {
+    area: Bounds,
+    across: usize,
+    down: usize,
+    samples: Vec<u32>,
+    crossings: Vec<Vec<(f64, i32)>>,
+}
+
+impl Canvas {
+    /// White paper with so many samples.
+    pub fn new(area: Bounds, across: usize, down: usize) -> Canvas {
+        Canvas { area, across, down, samples: vec![PAPER; across * down], crossings: vec![Vec::new(); down] }
+    }
+
+    /// A sample's colour; paper outside.
+    pub fn at(&self, x: usize, y: usize) -> u32 {
+        if x < self.across { self.samples.get(y * self.across + x).copied().unwrap_or(PAPER) } else { PAPER }
+    }
+
+    /// Paints one mark over what is there.
+    pub fn paint(&mut self, mark: &Painted) {
+        let reach = match mark.kind {
+            Kind::Stroke(width) => width / 2.0,
+            Kind::Fill | Kind::FillEvenOdd | Kind::Picture => 0.0,
+        };
+        let clip = mark.clip.map_or(self.area, |clip| clip.shared(&self.area));
+        if clip.is_empty() || !mark.bounds.grown(reach).meets(&clip) {
+            return;
+        }
+        let colour = match mark.paint {
+            Paint::Flat(c) => u32::from(c.r) << 16 | u32::from(c.g) << 8 | u32::from(c.b),
+            Paint::Other => OTHER,
+        };
+        match mark.kind {
+            Kind::Fill | Kind::Picture => self.fill(&mark.parts, false, &clip, colour, mark.opacity),
+            Kind::FillEvenOdd => self.fill(&mark.parts, true, &clip, colour, mark.opacity),
+            Kind::Stroke(width) => {
+                for part in &mark.parts {
+                    if part.bounds.grown(reach).meets(&clip) {
+                        self.stroke(part, width, &clip, colour, mark.opacity);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Each straight piece as a band of the line's width; corners and ends are cut square.
+    fn stroke(&mut self, part: &Part, width: f64, clip: &Bounds, colour: u32, opacity: f64) {
+        let closing = part.closed.then(|| (part.spots.last().copied(), part.spots.first().copied()));
+        let closing = closing.and_then(|(a, b)| a.zip(b));
+        for (a, b) in part.spots.windows(2).map(|w| (w[0], w[1])).chain(closing) {
+            let length = libm::hypot(b.x - a.x, b.y - a.y);
+            if length < 1e-9 {
+                continue;
+            }
+            let (nx, ny) = ((a.y - b.y) / length * width / 2.0, (b.x - a.x) / length * width / 2.0);
+            let spots = vec![
+                Spot { x: a.x + nx, y: a.y + ny },
+                Spot { x: b.x + nx, y: b.y + ny },
+                Spot { x: b.x - nx, y: b.y - ny },
+                Spot { x: a.x - nx, y: a.y - ny },
+            ];
+            let mut bounds = Bounds::EMPTY;
+            spots.iter().for_each(|s| bounds.take_in(*s));
+            if bounds.meets(clip) {
+                self.fill(&[Part { spots, closed: true, bounds }], false, clip, colour, opacity);
+            }
+        }
+    }
+
+    /// Scan lines through the samples' centres: where the outline is crossed, and how often it winds round.
+    fn fill(&mut self, parts: &[Part], even_odd: bool, clip: &Bounds, colour: u32, opacity: f64) {
+        let (sx, sy) = (self.area.width() / self.across as f64, self.area.height() / self.down as f64);
+        if !(sx > 0.0 && sy > 0.0) {
+            return;
+        }
+        let row_of = |y: f64| ((y - self.area.top) / sy - 0.5).ceil().clamp(0.0, self.down as f64) as usize;
+        let column_of = |x: f64| ((x - self.area.left) / sx - 0.5).ceil().clamp(0.0, self.across as f64) as usize;
+        let (top, bottom) = (row_of(clip.top), row_of(clip.bottom));
+        let (left, right) = (column_of(clip.left), column_of(clip.right));
+        let (mut first, mut last) = (usize::MAX, 0);
+        // A part that lies wholly beside the clip crosses every scan line in pairs that cancel out.
+        for part in parts.iter().filter(|p| p.bounds.meets(clip)) {
+            let ends = part.spots.last().zip(part.spots.first()).map(|(a, b)| (*a, *b));
+            for (a, b) in part.spots.windows(2).map(|w| (w[0], w[1])).chain(ends) {
+                if a.y == b.y {
+                    continue;
+                }
+                let (upper, lower, turn) = if a.y < b.y { (a, b, 1) } else { (b, a, -1) };
+                let slope = (lower.x - upper.x) / (lower.y - upper.y);
+                for row in row_of(upper.y).max(top)..row_of(lower.y).min(bottom) {
+                    let y = self.area.top + (row as f64 + 0.5) * sy;
+                    if let Some(list) = self.crossings.get_mut(row) {
+                        list.push((upper.x + (y - upper.y) * slope, turn));
+                        first = first.min(row);
+                        last = last.max(row + 1);
+                    }
+                }
+            }
+        }
+        for row in first.min(last)..last {
+            let mut list = std::mem::take(&mut self.crossings[row]);
+            list.sort_by(|a, b| a.0.total_cmp(&b.0));
+            let mut winding = 0_i32;
+            for pair in list.windows(2) {
+                winding = winding.wrapping_add(pair[0].1);
+                let inside = if even_odd { winding % 2 != 0 } else { winding != 0 };
+                if inside {
+                    let (from, to) = (column_of(pair[0].0).max(left), column_of(pair[1].0).min(right));
+                    if let Some(samples) = self.samples.get_mut(row * self.across + from..row * self.across + to.max(from)) {
+                        samples.iter_mut().for_each(|under| *under = over(*under, colour, opacity));
+                    }
+                }
+            }
+            list.clear();
+            self.crossings[row] = list;
+        }
+    }
+}
+
+fn over(under: u32, colour: u32, opacity: f64) -> u32 {
+    if opacity >= 0.999 {
+        return colour;
+    }
+    if under == OTHER || colour == OTHER {
+        return OTHER;
+    }
+    let mix = |shift: u32| {
+        let (a, b) = (f64::from(under >> shift & 255), f64::from(colour >> shift & 255));
+        ((a + (b - a) * opacity).round() as u32) << shift
+    };
+    mix(16) | mix(8) | mix(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colour::Colour;
+    use crate::proof::matrix::Matrix;
+    use crate::proof::outline::Outline;
+
+    fn mark(kind: Kind, hex: &str, draw: impl FnOnce(&mut Outline)) -> Painted {
+        let mut outline = Outline::new();
+        draw(&mut outline);
+        let parts = outline.take();
+        let mut bounds = Bounds::EMPTY;
+        for part in &parts {
+            part.spots.iter().for_each(|s| bounds.take_in(*s));
+        }
+        let paint = Paint::Flat(Colour::from_hex(hex).unwrap_or_default());
+        Painted { kind, paint, opacity: 1.0, parts, bounds, clip: None }
+    }
+
+    fn ten() -> Canvas {
+        Canvas::new(Bounds { left: 0.0, top: 0.0, right: 10.0, bottom: 10.0 }, 10, 10)
+    }
+
+    #[test]
+    fn later_marks_lie_over_earlier_ones() {
+        let mut canvas = ten();
+        let m = Matrix::IDENTITY;
+        canvas.paint(&mark(Kind::Fill, "#ff0000", |o| o.rectangle(&m, -5.0, -5.0, 100.0, 9.0)));
+        canvas.paint(&mark(Kind::Fill, "#0000ff", |o| o.rectangle(&m, 2.0, 2.0, 3.0, 30.0)));
+        assert_eq!(canvas.at(0, 0), 0xff0000);
+        assert_eq!(canvas.at(0, 3), 0xff0000);
+        assert_eq!(canvas.at(0, 4), PAPER);
+        assert_eq!(canvas.at(2, 2), 0x0000ff);
+        assert_eq!(canvas.at(4, 9), 0x0000ff);
+        assert_eq!(canvas.at(5, 9), PAPER);
+    }
+
+    #[test]
+    fn winding_decides_whether_a_hole_is_open() {
+        let m = Matrix::IDENTITY;
+        let ring = |o: &mut Outline| {
+            o.rectangle(&m, 0.0, 0.0, 10.0, 10.0);
+            o.rectangle(&m, 3.0, 3.0, 4.0, 4.0);
+        };
+        let mut canvas = ten();
+        canvas.paint(&mark(Kind::Fill, "#000000", ring));
+        assert_eq!(canvas.at(5, 5), 0);
+        let mut canvas = ten();
+        canvas.paint(&mark(Kind::FillEvenOdd, "#000000", ring));
+        assert_eq!((canvas.at(5, 5), canvas.at(1, 5)), (PAPER, 0));
+    }
+
+    #[test]
+    fn lines_have_their_width_and_clips_cut() {
+        let mut canvas = ten();
+        let mut line = mark(Kind::Stroke(2.0), "#00ff00", |o| {
+            o.start(&Matrix::IDENTITY, 0.0, 5.0);
+            o.line(&Matrix::IDENTITY, 10.0, 5.0);
+        });
+        line.clip = Some(Bounds { left: 0.0, top: 0.0, right: 4.0, bottom: 10.0 });
+        canvas.paint(&line);
+        let column: Vec<bool> = (0..10).map(|y| canvas.at(1, y) == 0x00ff00).collect();
+        assert_eq!(column.iter().filter(|g| **g).count(), 2);
+        assert_eq!(canvas.at(8, 5), PAPER);
+    }
+
+    #[test]
+    fn a_see_through_mark_is_mixed_with_what_lies_under_it() {
+        let mut canvas = ten();
+        let mut veil = mark(Kind::Fill, "#000000", |o| o.rectangle(&Matrix::IDENTITY, 0.0, 0.0, 10.0, 10.0));
+        veil.opacity = 0.2;
+        canvas.paint(&veil);
+        // Own computation: 255 x 0.8 = 204.
+        assert_eq!(canvas.at(5, 5), 0xcccccc);
+    }
+}

@@ -1,0 +1,245 @@
+//! Follows running text over lines, columns and pages by where it stands, to find sentences word for word.
+
+use super::lines::Stretch;
+use std::collections::BTreeMap;
+
+/// The next line of a paragraph lies no farther down than this, in sizes of the font.
+const NEXT_LINE: f64 = 2.2;
+/// The rest of a line lies no farther right than this, in sizes of the font.
+const SAME_LINE: f64 = 3.0;
+/// Lines of one height differ by less than this, in sizes of the font.
+const LEVEL: f64 = 0.3;
+
+/// All text of a file.
+#[derive(Default)]
+pub(super) struct Flow {
+    lines: Vec<Line>,
+    /// Lines of each page, by page number.
+    pages: BTreeMap<usize, std::ops::Range<usize>>,
+    /// Where words stand: line and index in it.
+    index: BTreeMap<String, Vec<(usize, usize)>>,
+}
+
+struct Line {
+    page: usize,
+    stretch: Stretch,
+}
+
+/// Where a search led.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Found {
+    /// All words, one after another, from this page on; the line where they start.
+    Whole { page: usize, line: usize },
+    /// Only the first `words` of them; then this stands instead (nothing: the text ends there).
+    Part { page: usize, words: usize, instead: Option<String> },
+    /// Not even the first.
+    Nowhere,
+}
+
+impl Flow {
+    /// Takes in a page's text; pages come in order.
+    pub fn add(&mut self, page: usize, stretches: Vec<Stretch>) {
+        let start = self.lines.len();
+        for stretch in stretches.into_iter().filter(|s| s.level) {
+            for (at, word) in stretch.words.iter().enumerate() {
+                self.index.entry(word.letters.clone()).or_default().push((self.lines.len(), at));
+            }
+            self.lines.push(Line { page, stretch });
+        }
+        self.pages.insert(page, start..self.lines.len());
+    }
+
+    /// Looks for a sentence; the place where most of it stands if it is nowhere whole.
+    pub fn find(&self, sentence: &str) -> Found {
+        self.best(sentence, |_| true)
+    }
+
+    /// Whether these words stand on this page.
+    pub fn says_on(&self, page: usize, words: &str) -> bool {
+        matches!(self.best(words, |line| self.lines[line].page == page), Found::Whole { .. })
+    }
+
+    /// Whether these words stand anywhere, on a line that also has `beside`.
+    pub fn says_beside(&self, words: &str, beside: &str) -> bool {
+        let other: Vec<&str> = beside.split_whitespace().collect();
+        let level_with = |line: usize| {
+            let here = &self.lines[line];
+            let page = self.pages.get(&here.page).cloned().unwrap_or(0..0);
+            self.lines[page].iter().any(|l| {
+                (l.stretch.baseline - here.stretch.baseline).abs() < LEVEL * l.stretch.size.max(here.stretch.size)
+                    && holds_words(&l.stretch, &other)
+            })
+        };
+        matches!(self.best(words, |line| other.is_empty() || level_with(line)), Found::Whole { .. })
+    }
+
+    fn best(&self, sentence: &str, wanted: impl Fn(usize) -> bool) -> Found {
+        let words: Vec<&str> = sentence.split_whitespace().collect();
+        let Some(first) = words.first() else { return Found::Nowhere };
+        let mut best = Found::Nowhere;
+        let mut most = 0;
+        for (line, at) in self.index.get(*first).map_or(&[][..], Vec::as_slice) {
+            if !wanted(*line) {
+                continue;
+            }
+            let (matched, page, instead) = self.follow(*line, *at, &words);
+            if matched == words.len() {
+                return Found::Whole { page: self.lines[*line].page, line: *line };
+            }
+            if matched > most {
+                most = matched;
+                best = Found::Part { page, words: matched, instead };
+            }
+        }
+        best
+    }
+
+    /// How many of the words stand here one after another, on which page that ends, and what comes instead.
+    fn follow(&self, line: usize, at: usize, words: &[&str]) -> (usize, usize, Option<String>) {
+        let (mut line, mut at) = (line, at);
+        let mut matched = 0;
+        loop {
+            let here = &self.lines[line];
+            while let (Some(word), Some(want)) = (here.stretch.words.get(at), words.get(matched)) {
+                if word.letters != *want {
+                    return (matched, here.page, Some(word.letters.clone()));
+                }
+                matched += 1;
+                at += 1;
+            }
+            if matched == words.len() {
+                return (matched, here.page, None);
+            }
+            match self.goes_on(line, &words[matched..]) {
+                Ok(next) => (line, at) = (next, 0),
+                Err(instead) => return (matched, here.page, instead),
+            }
+        }
+    }
+
+    /// The line that goes on with these words, or what stands where it should be.
+    fn goes_on(&self, line: usize, rest: &[&str]) -> Result<usize, Option<String>> {
+        let here = &self.lines[line];
+        let page = self.pages.get(&here.page).cloned().unwrap_or(0..0);
+        let (area, size) = (here.stretch.area, here.stretch.size);
+        let starts = |at: usize| self.lines[at].stretch.words.first().map(|w| w.letters.as_str());
+        let others = || page.clone().filter(|at| *at != line);
+        let beside = others().filter(|at| {
+            let s = &self.lines[*at].stretch;
+            let gap = s.area.left - area.right;
+            (s.baseline - here.stretch.baseline).abs() < LEVEL * size && gap > -0.1 * size && gap < SAME_LINE * size
+        });
+        let beside = beside.min_by(|a, b| self.left(*a).total_cmp(&self.left(*b)));
+        if let Some(at) = beside.filter(|at| starts(*at) == rest.first().copied()) {
+            return Ok(at);
+        }
+        let below = others().filter(|at| {
+            let s = &self.lines[*at].stretch;
+            let drop = s.baseline - here.stretch.baseline;
+            drop > LEVEL * size && drop < NEXT_LINE * size && s.area.left < area.right && s.area.right > area.left
+        });
+        let nearest = below.clone().map(|at| self.lines[at].stretch.baseline).fold(f64::INFINITY, f64::min);
+        let mut next_line = below.filter(|at| self.lines[*at].stretch.baseline < nearest + LEVEL * size);
+        let first_below = next_line.clone().next();
+        if let Some(at) = next_line.find(|at| starts(*at) == rest.first().copied()) {
+            return Ok(at);
+        }
+        if let Some(at) = first_below {
+            return Err(starts(at).map(str::to_owned));
+        }
+        // The column ends here: the text goes on at the top of another column or page, where a whole line must fit.
+        let next_page = self.pages.get(&(here.page + 1)).cloned().unwrap_or(0..0);
+        let farther = page.filter(|at| self.left(*at) > area.left + size).chain(next_page);
+        let mut tops: Vec<usize> = farther.filter(|at| self.fits_whole(*at, rest)).collect();
+        tops.sort_by(|a, b| {
+            let (x, y) = (&self.lines[*a], &self.lines[*b]);
+            x.page.cmp(&y.page).then(x.stretch.baseline.total_cmp(&y.stretch.baseline))
+        });
+        tops.first().copied().ok_or(None)
+    }
+
+    fn fits_whole(&self, line: usize, rest: &[&str]) -> bool {
+        let words = &self.lines[line].stretch.words;
+        let n = words.len().min(rest.len());
+        n > 0 && words.iter().zip(rest).all(|(word, want)| word.letters == *want)
+    }
+
+    fn left(&self, line: usize) -> f64 {
+        self.lines[line].stretch.area.left
+    }
+}
+
+fn holds_words(stretch: &Stretch, words: &[&str]) -> bool {
+    let all = &stretch.words;
+    (0..all.len()).any(|at| {
+        let here = all.get(at..at + words.len());
+        here.is_some_and(|here| here.iter().zip(words).all(|(w, want)| w.letters == *want))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::proof::lines::Word;
+    use crate::proof::matrix::Bounds;
+
+    fn line(x: f64, y: f64, text: &str) -> Stretch {
+        let mut pen = x;
+        let mut words = Vec::new();
+        for word in text.split(' ') {
+            let width = 5.0 * word.len() as f64;
+            let area = Bounds { left: pen, top: y - 7.0, right: pen + width, bottom: y };
+            words.push(Word { letters: word.to_owned(), area });
+            pen += width + 3.0;
+        }
+        let area = Bounds { left: x, top: y - 7.0, right: pen - 3.0, bottom: y };
+        Stretch { words, area, baseline: y, size: 10.0, level: true }
+    }
+
+    fn two_pages() -> Flow {
+        let mut flow = Flow::default();
+        flow.add(
+            1,
+            vec![
+                line(50.0, 100.0, "Row 1, left to right. 4 navy;"),
+                line(50.0, 112.0, "leave navy waiting."),
+                line(50.0, 124.0, "Row 2, right to left. 2 cream,"),
+                line(300.0, 100.0, "6 navy."),
+                line(300.0, 112.0, "Row 3, left to right."),
+                line(50.0, 800.0, "a folio"),
+            ],
+        );
+        flow.add(2, vec![line(50.0, 100.0, "5 navy."), line(50.0, 112.0, "Row 4.")]);
+        flow
+    }
+
+    #[test]
+    fn a_sentence_is_followed_over_lines_columns_and_pages() {
+        let flow = two_pages();
+        let whole = |s: &str| matches!(flow.find(s), Found::Whole { .. });
+        assert!(whole("Row 1, left to right. 4 navy; leave navy waiting."));
+        assert!(whole("Row 2, right to left. 2 cream, 6 navy."));
+        assert!(whole("Row 3, left to right. 5 navy."));
+    }
+
+    #[test]
+    fn the_first_word_that_differs_is_named() {
+        let flow = two_pages();
+        assert_eq!(
+            flow.find("Row 1, left to right. 4 cream; leave navy waiting."),
+            Found::Part { page: 1, words: 6, instead: Some("navy;".to_owned()) }
+        );
+        assert_eq!(
+            flow.find("Row 1, left to right. 4 navy; take up cream."),
+            Found::Part { page: 1, words: 7, instead: Some("leave".to_owned()) }
+        );
+        assert_eq!(flow.find("nothing of this"), Found::Nowhere);
+    }
+
+    #[test]
+    fn words_of_another_paragraph_do_not_help() {
+        // The rest of the sentence does stand on the page, but not where the text goes on.
+        let flow = two_pages();
+        assert!(!matches!(flow.find("Row 1, left to right. 4 navy; 6 navy."), Found::Whole { .. }));
+    }
+}

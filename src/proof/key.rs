@@ -1,0 +1,160 @@
+//! The key of a chart sheet: for each yarn a sample cell, and beside it the yarn's name and its count of knots.
+//!
+//! Found by the names: what is painted just left of a yarn's name on the same line is its sample.
+
+use super::canvas::Canvas;
+use super::lattice::SAMPLES;
+use super::lines::{Stretch, Word};
+use super::look::Look;
+use super::marks::{Drawn, Kind};
+use super::matrix::{Bounds, Spot};
+use crate::chart::YarnId;
+
+/// Farther left of the name than this no sample is looked for, points.
+const FARTHEST: f64 = 48.0;
+/// Samples are smaller than this, points: one inch.
+const LARGEST: f64 = 72.0;
+
+/// One entry of the key as drawn.
+#[derive(Clone, Debug)]
+pub(super) struct KeyEntry {
+    /// The yarn whose name stands there.
+    pub yarn: YarnId,
+    /// The sample.
+    pub look: Look,
+    /// Words that follow the name up to the next sample: the count, and whatever goes with it.
+    pub after: Vec<String>,
+}
+
+/// Finds the entries for these names (palette order) outside the grid. `cell` is the size of a chart cell, for samples
+/// that have neither ground nor frame to show their own size.
+pub(super) fn entries(
+    page: &Drawn,
+    lines: &[Stretch],
+    names: &[&str],
+    grid: &Bounds,
+    cell: (f64, f64),
+) -> Vec<KeyEntry> {
+    let split: Vec<Vec<&str>> = names.iter().map(|n| n.split_whitespace().collect()).collect();
+    let mut found: Vec<(usize, Bounds)> = Vec::new();
+    for (yarn, row, at) in names_found(lines, &split) {
+        let Some(first) = row.get(at) else { continue };
+        if grid.holds(first.area.centre()) {
+            continue;
+        }
+        let before = at.checked_sub(1).and_then(|i| row.get(i));
+        found.extend(sample(page, first, before, grid, cell).map(|area| (yarn, area)));
+    }
+    let mut out = Vec::new();
+    for (yarn, area) in &found {
+        let mut canvas = Canvas::new(*area, SAMPLES, SAMPLES);
+        page.painted.iter().for_each(|mark| canvas.paint(mark));
+        let look = Look::read(&canvas, 0, 0);
+        // Words after a name end where the next sample on the line begins.
+        let next = found.iter().map(|(_, b)| b);
+        let next = next.filter(|b| b.left > area.right && b.top < area.bottom && b.bottom > area.top);
+        let end = next.map(|b| b.left).fold(f64::INFINITY, f64::min);
+        let words = words_between(lines, area, end);
+        let name = &split[*yarn];
+        let start = (0..words.len()).find(|i| names_match(name, words[*i..].iter().map(String::as_str)));
+        let after = start.map_or_else(Vec::new, |i| words[i + name.len()..].to_vec());
+        out.push(KeyEntry { yarn: YarnId(*yarn as u8), look, after });
+    }
+    out
+}
+
+/// Whether these words begin with the name; a mark of punctuation after its last word is forgiven.
+fn names_match<'a>(name: &[&str], mut words: impl Iterator<Item = &'a str>) -> bool {
+    !name.is_empty()
+        && name.iter().enumerate().all(|(i, want)| {
+            words.next().is_some_and(|got| {
+                let bare = got.trim_end_matches([',', ':', ';', '.']);
+                got == *want || (i + 1 == name.len() && bare == *want)
+            })
+        })
+}
+
+/// Where names stand: yarn, the words of their stretch, index of the first word. Where one name begins another ("blue",
+/// "blue grey"), the longer one is taken.
+fn names_found<'a>(lines: &'a [Stretch], names: &[Vec<&str>]) -> Vec<(usize, &'a [Word], usize)> {
+    let mut out = Vec::new();
+    for line in lines.iter().filter(|l| l.level) {
+        for at in 0..line.words.len() {
+            let here = &line.words[at..];
+            let fits = |name: &Vec<&str>| names_match(name, here.iter().map(|w| w.letters.as_str()));
+            let found = (0..names.len()).filter(|i| fits(&names[*i])).max_by_key(|i| names[*i].len());
+            out.extend(found.map(|yarn| (yarn, line.words.as_slice(), at)));
+        }
+    }
+    out
+}
+
+/// The box of the sample left of a name.
+fn sample(page: &Drawn, name: &Word, before: Option<&Word>, grid: &Bounds, cell: (f64, f64)) -> Option<Bounds> {
+    let middle = name.area.centre().y;
+    let edge = name.area.left;
+    // A word between sample and name (the yarn's letter) is no hindrance unless it is a word of running text.
+    if before.is_some_and(|w| w.letters.chars().count() > 2 && edge - w.area.right < FARTHEST) {
+        return None;
+    }
+    let near = |b: &Bounds| {
+        b.right <= edge + 0.5
+            && b.right >= edge - FARTHEST
+            && b.top <= middle
+            && b.bottom >= middle
+            && b.width() <= LARGEST
+            && b.height() <= LARGEST
+            && b.width() > 1.0
+            && b.height() > 1.0
+            && !grid.holds(b.centre())
+    };
+    let mut nearest = f64::NEG_INFINITY;
+    let mut boxes: Vec<Bounds> = Vec::new();
+    let mut marks: Vec<Bounds> = Vec::new();
+    for painted in &page.painted {
+        for part in painted.parts.iter().filter(|p| near(&p.bounds)) {
+            nearest = nearest.max(part.bounds.right);
+            match painted.kind {
+                Kind::Fill | Kind::FillEvenOdd if part.is_box() => boxes.push(part.bounds),
+                Kind::Stroke(_) if part.closed && part.is_box() => boxes.push(part.bounds),
+                Kind::Fill | Kind::FillEvenOdd => marks.push(part.bounds),
+                Kind::Stroke(_) | Kind::Picture => {}
+            }
+        }
+    }
+    // Only what belongs to the nearest sample: not the one of an entry further left.
+    let belongs = |b: &Bounds| b.left > nearest - LARGEST && b.right > nearest - 0.9 * cell.0.max(cell.1);
+    let largest = boxes.iter().filter(|b| belongs(b)).max_by(|a, b| area(a).total_cmp(&area(b)));
+    let mut marked = Bounds::EMPTY;
+    for mark in marks.iter().filter(|b| belongs(b)) {
+        marked.take_in(Spot { x: mark.left, y: mark.top });
+        marked.take_in(Spot { x: mark.right, y: mark.bottom });
+    }
+    match largest {
+        Some(ground) if marked.is_empty() || ground.grown(0.5).holds_all(&marked) => Some(*ground),
+        _ if !marked.is_empty() => {
+            let middle = marked.centre();
+            let (w, h) = (cell.0 / 2.0, cell.1 / 2.0);
+            Some(Bounds { left: middle.x - w, top: middle.y - h, right: middle.x + w, bottom: middle.y + h })
+        }
+        _ => None,
+    }
+}
+
+fn area(b: &Bounds) -> f64 {
+    b.width() * b.height()
+}
+
+/// The words right of a sample, up to `end`.
+fn words_between(lines: &[Stretch], sample: &Bounds, end: f64) -> Vec<String> {
+    let middle = sample.centre().y;
+    let mut words: Vec<&Word> = lines
+        .iter()
+        .filter(|l| l.level)
+        .flat_map(|l| &l.words)
+        .filter(|w| w.area.left >= sample.right - 0.5 && w.area.left < end)
+        .filter(|w| w.area.top <= middle && w.area.bottom >= middle)
+        .collect();
+    words.sort_by(|a, b| a.area.left.total_cmp(&b.area.left));
+    words.iter().map(|w| w.letters.clone()).collect()
+}

@@ -1,0 +1,113 @@
+//! How one cell looks: its ground, and the shape of what stands on it.
+
+use super::canvas::{Canvas, OTHER, PAPER};
+use super::lattice::SAMPLES;
+use std::collections::BTreeMap;
+
+/// Samples left out at each side of a cell, so that the grid's own lines are not read as part of a symbol.
+const RIM: usize = 2;
+/// Samples across what is read of a cell.
+pub(super) const WINDOW: usize = SAMPLES - 2 * RIM;
+/// Two symbols are the same when no more than this share of the window differs. The shipped symbols differ by 15 % of the
+/// box or more after blurring; rounding in the file moves an outline by less than 1 %.
+const SAME: f64 = 0.08;
+/// Colours are the same when no channel differs by more than this, of 255: rounding only.
+const SAME_COLOUR: u32 = 3;
+
+/// What is read of one cell.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Look {
+    /// Colour of the ground, 0xRRGGBB.
+    pub ground: u32,
+    /// Colour of the symbol; `None` when nothing stands on the ground.
+    pub ink: Option<u32>,
+    mask: [u16; WINDOW],
+}
+
+impl Look {
+    /// Reads the cell in this row and column of a canvas that has [`SAMPLES`] a side for each cell.
+    pub fn read(canvas: &Canvas, row: usize, column: usize) -> Look {
+        let sample = |x: usize, y: usize| canvas.at(column * SAMPLES + x, row * SAMPLES + y);
+        // The ground is what most of the ring just inside the grid's lines shows: no symbol reaches that far all round.
+        let mut ring = BTreeMap::new();
+        let (near, far) = (RIM - 1, SAMPLES - RIM);
+        for i in near..=far {
+            for (x, y) in [(i, near), (i, far), (near, i), (far, i)] {
+                *ring.entry(sample(x, y)).or_insert(0_usize) += 1;
+            }
+        }
+        let ground = most_common(&ring).unwrap_or(PAPER);
+        let mut mask = [0_u16; WINDOW];
+        let mut inks = BTreeMap::new();
+        for (y, bits) in mask.iter_mut().enumerate() {
+            for x in 0..WINDOW {
+                let colour = sample(x + RIM, y + RIM);
+                if !same_colour(colour, ground) {
+                    *bits |= 1 << x;
+                    *inks.entry(colour).or_insert(0_usize) += 1;
+                }
+            }
+        }
+        Look { ground, ink: most_common(&inks), mask }
+    }
+
+    /// Whether nothing stands on the ground; a speck is forgiven.
+    pub fn is_plain(&self) -> bool {
+        let covered: u32 = self.mask.iter().map(|bits| bits.count_ones()).sum();
+        f64::from(covered) < 0.02 * (WINDOW * WINDOW) as f64
+    }
+
+    /// Share of the window in which two symbols differ, after moving one by a sample at most.
+    pub fn difference(&self, other: &Look) -> f64 {
+        let mut best = u32::MAX;
+        for down in -1..=1_i32 {
+            for right in -1..=1_i32 {
+                let mut differing = 0;
+                for y in 0..WINDOW as i32 {
+                    let row = usize::try_from(y + down).ok().and_then(|y| other.mask.get(y)).copied().unwrap_or(0);
+                    let row = if right >= 0 { row >> right } else { row << -right & ((1 << WINDOW) - 1) };
+                    differing += (self.mask[y as usize] ^ row).count_ones();
+                }
+                best = best.min(differing);
+            }
+        }
+        f64::from(best) / (WINDOW * WINDOW) as f64
+    }
+
+    /// Whether both symbols have the same shape, whatever their ink.
+    pub fn same_shape(&self, other: &Look) -> bool {
+        self.difference(other) <= SAME
+    }
+
+    /// Whether both show the same symbol in the same ink.
+    pub fn same_symbol(&self, other: &Look) -> bool {
+        let ink = match (self.ink, other.ink) {
+            (Some(a), Some(b)) => same_colour(a, b),
+            (None, None) => true,
+            (Some(_), None) | (None, Some(_)) => false,
+        };
+        ink && self.difference(other) <= SAME
+    }
+
+    /// Whether both stand on the same ground.
+    pub fn same_ground(&self, other: &Look) -> bool {
+        same_colour(self.ground, other.ground)
+    }
+}
+
+fn most_common(counts: &BTreeMap<u32, usize>) -> Option<u32> {
+    counts.iter().max_by_key(|(_, n)| **n).map(|(colour, _)| *colour)
+}
+
+/// Equal to within rounding.
+pub(super) fn same_colour(a: u32, b: u32) -> bool {
+    if a == OTHER || b == OTHER {
+        return a == b;
+    }
+    [16, 8, 0].iter().all(|shift| (a >> shift & 255).abs_diff(b >> shift & 255) <= SAME_COLOUR)
+}
+
+/// A colour in words for messages: `#rrggbb`.
+pub(super) fn colour_words(colour: u32) -> String {
+    if colour == OTHER { "a picture or pattern".to_owned() } else { format!("#{colour:06x}") }
+}

@@ -1,0 +1,102 @@
+//! What proof has to say: findings in the maker's words, each with its place.
+
+use crate::chart::{Column, Row};
+use crate::diag::{Diagnostic, Report};
+
+/// Findings of one kind on one page that are kept; a page of the wrong chart would have thousands.
+const MOST_A_PAGE: usize = 40;
+
+/// One thing that is not as it should be.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Finding {
+    /// Names the fault, in kebab case: `wrong-cell`.
+    pub id: &'static str,
+    /// Page, counted from 1 as viewers do; `None` when no page is to blame.
+    pub page: Option<usize>,
+    /// Row of the chart.
+    pub row: Option<Row>,
+    /// Column of the chart.
+    pub column: Option<Column>,
+    /// What was found and what was expected; place not repeated.
+    pub message: String,
+}
+
+impl Finding {
+    /// A finding without a place.
+    pub(super) fn new(id: &'static str, message: impl Into<String>) -> Finding {
+        Finding { id, page: None, row: None, column: None, message: message.into() }
+    }
+    /// Says on which page.
+    pub(super) fn on(mut self, page: usize) -> Finding {
+        self.page = Some(page);
+        self
+    }
+    /// Says in which row.
+    pub(super) fn row(mut self, row: usize) -> Finding {
+        self.row = Some(Row(row));
+        self
+    }
+    /// Says in which column.
+    pub(super) fn column(mut self, column: usize) -> Finding {
+        self.column = Some(Column(column));
+        self
+    }
+    /// Place and message in one line: "page 4, row 12, column 7: ...".
+    pub fn sentence(&self) -> String {
+        let page = self.page.map(|p| format!("page {p}"));
+        let row = self.row.map(|r| format!("row {}", r.0 + 1));
+        let column = self.column.map(|c| format!("column {}", c.0 + 1));
+        let place: Vec<String> = [page, row, column].into_iter().flatten().collect();
+        if place.is_empty() { self.message.clone() } else { format!("{}: {}", place.join(", "), self.message) }
+    }
+}
+
+/// What was read and what is wrong with it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct ProofReport {
+    /// Pages of the file.
+    pub pages: usize,
+    /// Chart sheets among them.
+    pub sheets: usize,
+    /// Cells of the chart that were read and compared, overlaps counted each time.
+    pub cells: usize,
+    /// Written rows that were found word for word.
+    pub written_rows: usize,
+    /// Boxes to tick that were found beside rows.
+    pub tick_boxes: usize,
+    /// Fonts that were looked at.
+    pub fonts: usize,
+    /// What is wrong, in page order; empty when the file is what the project says.
+    pub findings: Vec<Finding>,
+    /// Further findings that were left out because their page had too many of the kind.
+    pub left_out: usize,
+}
+
+impl ProofReport {
+    /// Whether nothing is wrong.
+    pub fn holds(&self) -> bool {
+        self.findings.is_empty()
+    }
+
+    /// Keeps a finding unless its page has plenty of the kind already.
+    pub(super) fn find(&mut self, finding: Finding) {
+        let alike = self.findings.iter().filter(|f| f.id == finding.id && f.page == finding.page).count();
+        if alike < MOST_A_PAGE {
+            self.findings.push(finding);
+        } else {
+            self.left_out += 1;
+        }
+    }
+
+    /// The findings as faults for the screen.
+    pub fn diagnostics(&self) -> Report {
+        let mut report = Report::new();
+        for finding in &self.findings {
+            report.push(Diagnostic::fault(finding.id, finding.sentence()));
+        }
+        if self.left_out > 0 {
+            report.push(Diagnostic::fault("more-findings", format!("and {} more of the same", self.left_out)));
+        }
+        report
+    }
+}
