@@ -120,7 +120,9 @@ impl Canvas {
                 let inside = if even_odd { winding % 2 != 0 } else { winding != 0 };
                 if inside {
                     let (from, to) = (column_of(pair[0].0).max(left), column_of(pair[1].0).min(right));
-                    if let Some(samples) = self.samples.get_mut(row * self.across + from..row * self.across + to.max(from)) {
+                    if let Some(samples) =
+                        self.samples.get_mut(row * self.across + from..row * self.across + to.max(from))
+                    {
                         samples.iter_mut().for_each(|under| *under = over(*under, colour, opacity));
                     }
                 }

@@ -6,9 +6,10 @@ use super::canvas::Canvas;
 use super::lattice::SAMPLES;
 use super::lines::{Stretch, Word};
 use super::look::Look;
-use super::marks::{Drawn, Kind};
+use super::marks::{Drawn, Kind, Paint};
 use super::matrix::{Bounds, Spot};
 use crate::chart::YarnId;
+use crate::colour::Colour;
 
 /// Farther left of the name than this no sample is looked for, points.
 const FARTHEST: f64 = 48.0;
@@ -27,13 +28,14 @@ pub(super) struct KeyEntry {
 }
 
 /// Finds the entries for these names (palette order) outside the grid. `cell` is the size of a chart cell, for samples
-/// that have neither ground nor frame to show their own size.
+/// that have neither ground nor frame to show their own size; `grounded` says whether the chart's cells have grounds.
 pub(super) fn entries(
     page: &Drawn,
     lines: &[Stretch],
     names: &[&str],
     grid: &Bounds,
     cell: (f64, f64),
+    grounded: bool,
 ) -> Vec<KeyEntry> {
     let split: Vec<Vec<&str>> = names.iter().map(|n| n.split_whitespace().collect()).collect();
     let mut found: Vec<(usize, Bounds)> = Vec::new();
@@ -43,7 +45,7 @@ pub(super) fn entries(
             continue;
         }
         let before = at.checked_sub(1).and_then(|i| row.get(i));
-        found.extend(sample(page, first, before, grid, cell).map(|area| (yarn, area)));
+        found.extend(sample(page, first, before, grid, cell, grounded).map(|area| (yarn, area)));
     }
     let mut out = Vec::new();
     for (yarn, area) in &found {
@@ -90,7 +92,14 @@ fn names_found<'a>(lines: &'a [Stretch], names: &[Vec<&str>]) -> Vec<(usize, &'a
 }
 
 /// The box of the sample left of a name.
-fn sample(page: &Drawn, name: &Word, before: Option<&Word>, grid: &Bounds, cell: (f64, f64)) -> Option<Bounds> {
+fn sample(
+    page: &Drawn,
+    name: &Word,
+    before: Option<&Word>,
+    grid: &Bounds,
+    cell: (f64, f64),
+    grounded: bool,
+) -> Option<Bounds> {
     let middle = name.area.centre().y;
     let edge = name.area.left;
     // A word between sample and name (the yarn's letter) is no hindrance unless it is a word of running text.
@@ -115,30 +124,40 @@ fn sample(page: &Drawn, name: &Word, before: Option<&Word>, grid: &Bounds, cell:
         for part in painted.parts.iter().filter(|p| near(&p.bounds)) {
             nearest = nearest.max(part.bounds.right);
             match painted.kind {
-                Kind::Fill | Kind::FillEvenOdd if part.is_box() => boxes.push(part.bounds),
                 Kind::Stroke(_) if part.closed && part.is_box() => boxes.push(part.bounds),
-                Kind::Fill | Kind::FillEvenOdd => marks.push(part.bounds),
+                Kind::Fill | Kind::FillEvenOdd => {
+                    // Where the chart shows symbols alone, a filled box is a symbol and no ground, unless it is white.
+                    if part.is_box() && (grounded || painted.paint == Paint::Flat(Colour::WHITE)) {
+                        boxes.push(part.bounds);
+                    }
+                    if painted.paint != Paint::Flat(Colour::WHITE) {
+                        marks.push(part.bounds);
+                    }
+                }
                 Kind::Stroke(_) | Kind::Picture => {}
             }
         }
     }
     // Only what belongs to the nearest sample: not the one of an entry further left.
-    let belongs = |b: &Bounds| b.left > nearest - LARGEST && b.right > nearest - 0.9 * cell.0.max(cell.1);
-    let largest = boxes.iter().filter(|b| belongs(b)).max_by(|a, b| area(a).total_cmp(&area(b)));
+    let belongs = |b: &&Bounds| b.left > nearest - LARGEST && b.right > nearest - 0.9 * cell.0.max(cell.1);
+    let largest = boxes.iter().filter(belongs).max_by(|a, b| area(a).total_cmp(&area(b)));
     let mut marked = Bounds::EMPTY;
-    for mark in marks.iter().filter(|b| belongs(b)) {
+    for mark in marks.iter().filter(belongs).filter(|b| Some(*b) != largest) {
         marked.take_in(Spot { x: mark.left, y: mark.top });
         marked.take_in(Spot { x: mark.right, y: mark.bottom });
     }
     match largest {
-        Some(ground) if marked.is_empty() || ground.grown(0.5).holds_all(&marked) => Some(*ground),
-        _ if !marked.is_empty() => {
-            let middle = marked.centre();
-            let (w, h) = (cell.0 / 2.0, cell.1 / 2.0);
-            Some(Bounds { left: middle.x - w, top: middle.y - h, right: middle.x + w, bottom: middle.y + h })
-        }
-        _ => None,
+        Some(ground) if !marked.is_empty() && ground.grown(0.5).holds_all(&marked) => return Some(*ground),
+        // An empty frame is a box to tick.
+        Some(lone) if marked.is_empty() && marks.contains(lone) => marked = *lone,
+        Some(_) | None => {}
     }
+    if marked.is_empty() {
+        return None;
+    }
+    let middle = marked.centre();
+    let (w, h) = (cell.0 / 2.0, cell.1 / 2.0);
+    Some(Bounds { left: middle.x - w, top: middle.y - h, right: middle.x + w, bottom: middle.y + h })
 }
 
 fn area(b: &Bounds) -> f64 {

@@ -26,12 +26,8 @@ pub struct Bounds {
 
 impl Bounds {
     /// Holds nothing yet; grows with [`Bounds::take_in`].
-    pub const EMPTY: Bounds = Bounds {
-        left: f64::INFINITY,
-        top: f64::INFINITY,
-        right: f64::NEG_INFINITY,
-        bottom: f64::NEG_INFINITY,
-    };
+    pub const EMPTY: Bounds =
+        Bounds { left: f64::INFINITY, top: f64::INFINITY, right: f64::NEG_INFINITY, bottom: f64::NEG_INFINITY };
     /// From two opposite corners in any order.
     pub fn of(a: Spot, b: Spot) -> Bounds {
         Bounds { left: a.x.min(b.x), top: a.y.min(b.y), right: a.x.max(b.x), bottom: a.y.max(b.y) }

@@ -25,6 +25,8 @@ mod reading;
 mod report;
 mod scan;
 mod sheet;
+#[cfg(test)]
+mod trial;
 
 pub use document::{PageBoxes, Unreadable};
 pub use expected::{Expected, ExpectedLine, ExpectedRow, ExpectedYarn, SheetWords};

@@ -349,11 +349,7 @@ mod tests {
         assert_eq!(got[2].1[0], Operand::Name(b"F1".to_vec()));
         assert_eq!(
             got[3].1[0],
-            Operand::Array(vec![
-                Operand::Text(b"a)b".to_vec()),
-                Operand::Number(-20.0),
-                Operand::Text(vec![0, 0x41])
-            ])
+            Operand::Array(vec![Operand::Text(b"a)b".to_vec()), Operand::Number(-20.0), Operand::Text(vec![0, 0x41])])
         );
         assert_eq!(got[4].0, "Q");
     }

@@ -1,5 +1,6 @@
 //! A chart sheet as drawn: its grid, its cells, its key, and what stands beside its rows and columns. No judgement yet.
 
+use super::canvas::PAPER;
 use super::key::{self, KeyEntry};
 use super::lattice::{Lattice, lattices, sampled};
 use super::lines::{Stretch, whole_number};
@@ -60,7 +61,8 @@ pub(super) fn sheet(page: &Drawn, lines: &[Stretch], names: &[&str]) -> Option<S
     for row in 0..lattice.rows {
         looks.extend((0..lattice.columns).map(|column| Look::read(&canvas, row, column)));
     }
-    let key = key::entries(page, lines, names, &lattice.area, (lattice.across(), lattice.down()));
+    let grounded = looks.iter().any(|l| l.ground != PAPER);
+    let key = key::entries(page, lines, names, &lattice.area, (lattice.across(), lattice.down()), grounded);
     Some(Sheet { lattice, looks, key, row_ends, column_ends })
 }
 

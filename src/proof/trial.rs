@@ -1,0 +1,381 @@
+//! A small booklet made by hand with lopdf, for the tests of this room: two chart sheets that overlap, a key on each, and
+//! the rows in words. Every kind of mistake can be put into the file.
+
+use super::{Expected, ExpectedRow, ExpectedYarn, Finding, ProofReport, SheetWords, prove};
+use crate::chart::{Chart, Column, Row, YarnId};
+use crate::diag::Report;
+use crate::project::Project;
+use crate::source::Sources;
+use lopdf::{Dictionary, Document, Object, Stream, dictionary};
+use std::fmt::Write;
+use std::path::Path;
+
+/// A4 in points, from millimetres: own computation, 210 / 25.4 x 72 and 297 / 25.4 x 72.
+const PAPER: (f64, f64) = (595.2756, 841.8898);
+const CELL: f64 = 14.0;
+
+/// What to do wrong, and where (row and column of the chart from 0).
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Slip {
+    None,
+    Ground(usize, usize),
+    Symbol(usize, usize),
+    NoSymbol(usize, usize),
+    RowNumber(usize),
+    NoRowNumber(usize),
+    ColumnNumber(usize),
+    TickBox(usize),
+    TickField(usize),
+    KeyCount(usize),
+    KeyTwins,
+    Sentence(usize),
+    SheetWords,
+}
+
+struct Trial {
+    project: Project,
+    slip: Slip,
+    colours: bool,
+    fonts_embedded: bool,
+    fields: bool,
+}
+
+const NAMES: [&str; 3] = ["navy", "navy blue", "cream"];
+
+impl Trial {
+    fn new(slip: Slip) -> Trial {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/low-water-heron");
+        let mut project =
+            crate::project::load(&folder, &mut Sources::new(), &mut Report::new()).expect("the sample loads");
+        project.palette.0.truncate(3);
+        for (yarn, name) in project.palette.0.iter_mut().zip(NAMES) {
+            yarn.name = name.to_owned();
+        }
+        let mut random = fastrand::Rng::with_seed(7);
+        let cells = (0..22 * 15).map(|at| match at {
+            300.. if at % 22 < 3 => None,
+            _ => Some(YarnId(random.u8(0..3))),
+        });
+        project.chart = Chart::new(22, cells.collect()).expect("22 by 15 cells");
+        Trial { project, slip, colours: true, fonts_embedded: true, fields: true }
+    }
+
+    fn counts(&self) -> Vec<usize> {
+        (0..3).map(|y| self.project.chart.cells().iter().filter(|c| **c == Some(YarnId(y))).count()).collect()
+    }
+
+    fn sentence(&self, row: usize) -> String {
+        let mut cells = self.project.chart.row(Row(row)).to_vec();
+        if row % 2 == 1 {
+            cells.reverse();
+        }
+        let runs = cells.chunk_by(|a, b| a == b).filter_map(|run| run[0].map(|y| (run.len(), NAMES[usize::from(y.0)])));
+        let runs: Vec<String> = runs.map(|(n, name)| format!("{n} {name}")).collect();
+        let way = if row % 2 == 0 { "left to right" } else { "right to left" };
+        format!("Row {}, {way}. {}.", row + 1, runs.join("; "))
+    }
+
+    fn expected(&self) -> Expected<'_> {
+        let row = |r: usize| ExpectedRow {
+            number: (r + 1).to_string(),
+            field: format!("row.{}", r + 1),
+            sentence: self.sentence(r),
+            spoken: self.sentence(r),
+        };
+        Expected {
+            project: &self.project,
+            paper: Some(PAPER),
+            bleed: 0.0,
+            chart: true,
+            fields: self.fields,
+            rows: (0..15).map(row).collect(),
+            header_rows: Vec::new(),
+            written: true,
+            key: NAMES
+                .iter()
+                .zip(self.counts())
+                .map(|(name, n)| ExpectedYarn { name: (*name).to_owned(), count: format!("{n} knots") })
+                .collect(),
+            sheet: SheetWords { columns: "Columns {from} to {to}".to_owned(), rows: String::new() },
+            lines: Vec::new(),
+        }
+    }
+
+    fn cell(&self, out: &mut String, x: f64, y: f64, ground: usize, symbol: Option<usize>) {
+        if self.colours {
+            let _ =
+                writeln!(out, "{} rg {x} {y} {CELL} {CELL} re f", ["0.7 0.8 1", "0.9 0.8 0.9", "1 0.95 0.8"][ground]);
+        }
+        let (cx, cy) = (x + CELL / 2.0, y + CELL / 2.0);
+        match symbol {
+            // A square, a triangle, and a ring.
+            Some(0) => _ = writeln!(out, "0 g {} {} 7 7 re f", cx - 3.5, cy - 3.5),
+            Some(1) => _ = writeln!(out, "0 g q 1 0 0 1 {cx} {cy} cm -5 -4 m 5 -4 l 0 5 l h f Q"),
+            Some(_) => {
+                _ = writeln!(
+                    out,
+                    "0 g q 1 0 0 1 {cx} {cy} cm 5 0 m 5 2.76 2.76 5 0 5 c -2.76 5 -5 2.76 -5 0 c -5 -2.76 -2.76 -5 0 -5 c \
+                     2.76 -5 5 -2.76 5 0 c h -2 -2 4 4 re f* Q"
+                )
+            }
+            None => {}
+        }
+    }
+
+    fn sheet(&self, first: usize, columns: usize) -> (String, Vec<Object>) {
+        let (left, top) = (120.0, 700.0);
+        let rows = self.project.chart.rows();
+        let mut out = String::new();
+        let mut fields = Vec::new();
+        let from = if self.slip == Slip::SheetWords { first } else { first + 1 };
+        text(&mut out, left, 760.0, 9.0, &format!("Columns {from} to {}", first + columns));
+        for row in 0..rows {
+            let y = top - (row + 1) as f64 * CELL;
+            for column in 0..columns {
+                let here = (row, first + column);
+                let Some(yarn) = self.project.chart.cell(Row(here.0), Column(here.1)) else { continue };
+                let yarn = usize::from(yarn.0);
+                let other = (yarn + 1) % 3;
+                let ground = if self.slip == Slip::Ground(here.0, here.1) { other } else { yarn };
+                let symbol = match self.slip {
+                    Slip::Symbol(r, c) if here == (r, c) => Some(other),
+                    Slip::NoSymbol(r, c) if here == (r, c) => None,
+                    _ => Some(yarn),
+                };
+                self.cell(&mut out, left + column as f64 * CELL, y, ground, symbol);
+            }
+            let right = left + columns as f64 * CELL;
+            let number = if self.slip == Slip::RowNumber(row) { row + 2 } else { row + 1 };
+            let (text_at, box_at) = if row % 2 == 0 { (left - 18.0, left - 60.0) } else { (right + 6.0, right + 30.0) };
+            if self.slip != Slip::NoRowNumber(row) {
+                text(&mut out, text_at, y + 4.5, 7.0, &number.to_string());
+            }
+            if self.slip != Slip::TickBox(row) {
+                let _ = writeln!(out, "0.5 w 0 G {box_at} {} 18.2 12 re S", y + 1.0);
+            }
+            let name = if self.slip == Slip::TickField(row) { row + 2 } else { row + 1 };
+            if self.fields {
+                fields.push(field(name, &self.sentence(row), [box_at, y + 1.0, box_at + 18.2, y + 13.0]));
+            }
+        }
+        let bottom = top - rows as f64 * CELL;
+        for column in 0..columns {
+            let number = first + column + 1;
+            if number % 5 == 0 || column == 0 || column + 1 == columns {
+                let shown = if self.slip == Slip::ColumnNumber(first + column) { number + 1 } else { number };
+                let wide = 2.75 * shown.to_string().len() as f64;
+                let x = left + (column as f64 + 0.5) * CELL - wide / 2.0;
+                text(&mut out, x, top + 4.0, 5.5, &shown.to_string());
+                text(&mut out, x, bottom - 10.0, 5.5, &number.to_string());
+            }
+        }
+        for line in 0..=columns {
+            let x = left + line as f64 * CELL;
+            let wide = if (first + line) % 10 == 0 { 0.8 } else { 0.25 };
+            let _ = writeln!(out, "0.6 G {wide} w {x} {top} m {x} {bottom} l S");
+        }
+        for line in 0..=rows {
+            let y = top - line as f64 * CELL;
+            let _ = writeln!(out, "0.6 G 0.25 w {left} {y} m {} {y} l S", left + columns as f64 * CELL);
+        }
+        for (at, name) in NAMES.iter().enumerate() {
+            let x = 60.0 + 170.0 * at as f64;
+            let symbol = if self.slip == Slip::KeyTwins && at == 2 { 1 } else { at };
+            self.cell(&mut out, x, 420.0, at, Some(symbol));
+            let count = self.counts()[at] + usize::from(self.slip == Slip::KeyCount(at));
+            text(&mut out, x + 22.0, 423.0, 9.0, &format!("{name}  {count} knots"));
+        }
+        (out, fields)
+    }
+
+    fn pdf(&self) -> Vec<u8> {
+        let mut document = Document::with_version("1.7");
+        let map = "/CIDInit /ProcSet findresource begin begincmap 1 begincodespacerange <0000> <ffff> \
+                   endcodespacerange 1 beginbfrange <0000> <ffff> <0000> endbfrange endcmap";
+        let map = document.add_object(Stream::new(Dictionary::new(), map.into()));
+        let program = document.add_object(Stream::new(Dictionary::new(), vec![0; 16]));
+        let mut descriptor = dictionary! { "Type" => "FontDescriptor", "FontName" => "ABCDEF+Trial" };
+        if self.fonts_embedded {
+            descriptor.set("FontFile2", program);
+        }
+        let descriptor = document.add_object(descriptor);
+        let below = document.add_object(dictionary! {
+            "Type" => "Font", "Subtype" => "CIDFontType2", "BaseFont" => "ABCDEF+Trial", "DW" => 500,
+            "FontDescriptor" => descriptor,
+        });
+        let font = document.add_object(dictionary! {
+            "Type" => "Font", "Subtype" => "Type0", "BaseFont" => "ABCDEF+Trial", "Encoding" => "Identity-H",
+            "DescendantFonts" => vec![below.into()], "ToUnicode" => map,
+        });
+        let (first, first_fields) = self.sheet(0, 12);
+        let (second, second_fields) = self.sheet(10, 12);
+        let mut words = String::new();
+        let mut y = 780.0;
+        for row in 0..15 {
+            let mut sentence = self.sentence(row);
+            if self.slip == Slip::Sentence(row) {
+                sentence = sentence.replacen(". 1 ", ". 2 ", 1).replacen(". 3 ", ". 4 ", 1);
+                sentence = sentence.replacen("; 2 ", "; 5 ", 1);
+            }
+            let all: Vec<&str> = sentence.split(' ').collect();
+            for line in all.chunks(11) {
+                text(&mut words, 80.0, y, 9.0, &line.join(" "));
+                y -= 12.0;
+            }
+            y -= 4.0;
+        }
+        let pages_id = document.new_object_id();
+        let mut kids: Vec<Object> = Vec::new();
+        for (content, fields) in [(first, first_fields), (second, second_fields), (words, Vec::new())] {
+            let mut content = Stream::new(Dictionary::new(), content.into_bytes());
+            content.compress().expect("the content is compressed");
+            let content = document.add_object(content);
+            let fields: Vec<Object> = fields
+                .into_iter()
+                .map(|mut f| {
+                    if let Ok(d) = f.as_dict_mut() {
+                        let look = document.add_object(Stream::new(Dictionary::new(), Vec::new()));
+                        let off = document.add_object(Stream::new(Dictionary::new(), Vec::new()));
+                        d.set("AP", dictionary! { "N" => dictionary! { "Done" => look, "Off" => off } });
+                    }
+                    document.add_object(f).into()
+                })
+                .collect();
+            let page = dictionary! {
+                "Type" => "Page", "Parent" => pages_id, "Contents" => content, "Annots" => fields,
+                "MediaBox" => vec![0.into(), 0.into(), Object::Real(PAPER.0 as f32), Object::Real(PAPER.1 as f32)],
+                "Resources" => dictionary! { "Font" => dictionary! { "F" => font } },
+            };
+            kids.push(document.add_object(page).into());
+        }
+        let count = kids.len() as i64;
+        document.set_object(pages_id, dictionary! { "Type" => "Pages", "Kids" => kids, "Count" => count });
+        let catalog = document.add_object(dictionary! { "Type" => "Catalog", "Pages" => pages_id });
+        document.trailer.set("Root", catalog);
+        let mut bytes = Vec::new();
+        document.save_to(&mut bytes).expect("the trial file is written");
+        bytes
+    }
+
+    fn report(&self) -> ProofReport {
+        prove(&self.pdf(), &self.expected())
+    }
+}
+
+fn text(out: &mut String, x: f64, y: f64, size: f64, words: &str) {
+    let codes: String = words.encode_utf16().map(|u| format!("{u:04x}")).collect();
+    let _ = writeln!(out, "BT 0 g /F {size} Tf {x} {y} Td <{codes}> Tj ET");
+}
+
+fn field(row: usize, spoken: &str, area: [f64; 4]) -> Object {
+    let rect: Vec<Object> = area.iter().map(|v| Object::Real(*v as f32)).collect();
+    dictionary! {
+        "Type" => "Annot", "Subtype" => "Widget", "FT" => "Btn", "Rect" => rect,
+        "T" => Object::string_literal(format!("row.{row}")), "TU" => Object::string_literal(spoken),
+    }
+    .into()
+}
+
+fn sentences(report: &ProofReport) -> Vec<String> {
+    report.findings.iter().map(Finding::sentence).collect()
+}
+
+#[test]
+fn a_right_file_passes_and_everything_in_it_was_read() {
+    let report = Trial::new(Slip::None).report();
+    assert_eq!(sentences(&report), Vec::<String>::new());
+    assert_eq!((report.pages, report.sheets, report.fonts), (3, 2, 1));
+    // Own computation: two sheets of 12 columns by 15 rows; 15 boxes on each.
+    assert_eq!((report.cells, report.tick_boxes, report.written_rows), (360, 30, 15));
+}
+
+#[test]
+fn a_file_without_colours_is_read_by_its_symbols() {
+    let trial = Trial { colours: false, ..Trial::new(Slip::None) };
+    assert_eq!(sentences(&trial.report()), Vec::<String>::new());
+    let trial = Trial { colours: false, ..Trial::new(Slip::Symbol(4, 7)) };
+    let report = trial.report();
+    assert_eq!(report.findings.len(), 1);
+    assert!(sentences(&report)[0].starts_with("page 1, row 5, column 8: "));
+}
+
+#[test]
+fn every_slip_is_found_where_it_is() {
+    let slips = [
+        (Slip::Ground(3, 5), "page 1, row 4, column 6: "),
+        (Slip::Ground(14, 21), "page 2, row 15, column 22: "),
+        (Slip::Symbol(0, 0), "page 1, row 1, column 1: "),
+        (Slip::NoSymbol(7, 15), "page 2, row 8, column 16: "),
+        (Slip::RowNumber(4), "page 1, row 5: the number 6 stands"),
+        (Slip::NoRowNumber(9), "page 1, row 10: no number"),
+        (Slip::ColumnNumber(4), "page 1, column 5: the number 6 stands above"),
+        (Slip::TickBox(3), "page 1, row 4: no box"),
+        (Slip::TickField(11), "page 1, row 12: its box ticks the field `row.13`"),
+        (Slip::KeyCount(2), "page 1: the key gives"),
+        (Slip::KeyTwins, "page 1: navy blue and cream have the same symbol"),
+        (Slip::Sentence(6), "page 3, row 7: after"),
+        (Slip::SheetWords, "page 1: the sheet does not say `Columns 1 to 12`"),
+    ];
+    for (slip, start) in slips {
+        let found = sentences(&Trial::new(slip).report());
+        assert!(found.iter().any(|f| f.starts_with(start)), "{slip:?}: {found:#?}");
+    }
+}
+
+#[test]
+fn a_cell_in_an_overlap_must_be_right_on_both_sheets() {
+    // Column 11 stands on both sheets; the slip is on both, so both are named.
+    let found = sentences(&Trial::new(Slip::Ground(2, 10)).report());
+    assert_eq!(found.iter().filter(|f| f.contains("row 3, column 11: ")).count(), 2);
+}
+
+#[test]
+fn fonts_that_are_not_in_the_file_are_named() {
+    let trial = Trial { fonts_embedded: false, ..Trial::new(Slip::None) };
+    assert_eq!(sentences(&trial.report()), ["the font `ABCDEF+Trial` is not embedded"]);
+}
+
+#[test]
+fn print_files_must_not_have_fields() {
+    let trial = Trial::new(Slip::None);
+    let expected = Expected { fields: false, ..trial.expected() };
+    let report = prove(&trial.pdf(), &expected);
+    assert_eq!(sentences(&report), ["page 1: the field `row.1` has no place in this kind of file"]);
+    let trial = Trial { fields: false, ..trial };
+    assert!(trial.report().holds());
+}
+
+#[test]
+fn another_chart_is_not_taken_for_this_one() {
+    let trial = Trial::new(Slip::None);
+    let mut other = Trial::new(Slip::None);
+    let cells: Vec<_> = trial.project.chart.cells().iter().rev().copied().collect();
+    other.project.chart = Chart::new(22, cells).expect("22 by 15 cells");
+    let report = prove(&trial.pdf(), &other.expected());
+    assert!(report.findings.iter().any(|f| f.id == "wrong-cell"));
+    assert!(report.left_out > 0);
+}
+
+#[test]
+fn damaged_files_are_refused_and_never_break_the_reader() {
+    let trial = Trial::new(Slip::None);
+    let whole = trial.pdf();
+    let expected = trial.expected();
+    let mut random = fastrand::Rng::with_seed(20_260_914);
+    for round in 0..60 {
+        let mut bytes = whole.clone();
+        match round % 3 {
+            0 => bytes.truncate(random.usize(0..bytes.len())),
+            _ => {
+                for _ in 0..random.usize(1..40) {
+                    let at = random.usize(0..bytes.len());
+                    bytes[at] = random.u8(..);
+                }
+            }
+        }
+        // What is found in a damaged file does not matter; that there is an answer does.
+        let _ = prove(&bytes, &expected);
+    }
+    assert_eq!(prove(b"", &expected).findings[0].id, "unreadable-file");
+    assert_eq!(prove(b"%PDF-1.7 and nothing else", &expected).findings[0].id, "unreadable-file");
+}
