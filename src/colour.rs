@@ -33,4 +33,151 @@ impl Colour {
     pub fn to_hex(self) -> String {
         format!("#{:02x}{:02x}{:02x}", self.r, self.g, self.b)
     }
+    /// Relative luminance, 0 for black to 1 for white (WCAG 2.2, from IEC 61966-2-1).
+    pub fn luminance(self) -> f64 {
+        let [r, g, b] = self.linear();
+        0.2126 * r + 0.7152 * g + 0.0722 * b
+    }
+    /// Contrast ratio of the two, 1 to 21, whichever is lighter (WCAG 2.2). Never rounded.
+    pub fn contrast(self, other: Colour) -> f64 {
+        let (a, b) = (self.luminance(), other.luminance());
+        (a.max(b) + 0.05) / (a.min(b) + 0.05)
+    }
+    /// In CIE Lab for the white of sRGB (D65), with the matrix of four decimals.
+    pub fn lab(self) -> Lab {
+        let [r, g, b] = self.linear();
+        let [x, y, z] = TO_XYZ.map(|row| row[0] * r + row[1] * g + row[2] * b);
+        let bent = |t: f64| if t > LAB_KNEE { libm::cbrt(t) } else { (LAB_SLOPE * t + 16.0) / 116.0 };
+        let [fx, fy, fz] = [bent(x / WHITE_XYZ[0]), bent(y / WHITE_XYZ[1]), bent(z / WHITE_XYZ[2])];
+        Lab { l: 116.0 * fy - 16.0, a: 500.0 * (fx - fy), b: 200.0 * (fy - fz) }
+    }
+    /// Channels as amounts of light, 0 to 1.
+    fn linear(self) -> [f64; 3] {
+        [self.r, self.g, self.b].map(|channel| {
+            let v = f64::from(channel) / 255.0;
+            if v <= 0.04045 { v / 12.92 } else { libm::pow((v + 0.055) / 1.055, 2.4) }
+        })
+    }
+}
+
+/// From linear sRGB to XYZ (IEC 61966-2-1).
+const TO_XYZ: [[f64; 3]; 3] = [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]];
+/// The inverse of [`TO_XYZ`], to eight decimals.
+const FROM_XYZ: [[f64; 3]; 3] = [
+    [3.24062548, -1.53720797, -0.49862860],
+    [-0.96893071, 1.87575606, 0.04151752],
+    [0.05571012, -0.20402105, 1.05699594],
+];
+/// White: the sums of the rows of [`TO_XYZ`], so that greys have no chroma at all.
+const WHITE_XYZ: [f64; 3] = [0.9505, 1.0, 1.0890];
+/// Where the cube root of CIE Lab gives way to a straight line: (6 / 29) cubed (CIE 15).
+const LAB_KNEE: f64 = 216.0 / 24389.0;
+/// The slope of that line: (29 / 3) cubed (CIE 15).
+const LAB_SLOPE: f64 = 24389.0 / 27.0;
+
+/// A colour in CIE Lab, D65.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lab {
+    /// Lightness L*, 0 to 100.
+    pub l: f64,
+    /// From green to red.
+    pub a: f64,
+    /// From blue to yellow.
+    pub b: f64,
+}
+
+impl Lab {
+    /// Chroma: distance from grey.
+    pub fn chroma(self) -> f64 {
+        libm::hypot(self.a, self.b)
+    }
+    /// The same hue and lightness with another chroma; a grey stays grey.
+    pub fn with_chroma(self, chroma: f64) -> Lab {
+        let now = self.chroma();
+        let by = if now > 0.0 { chroma / now } else { 0.0 };
+        Lab { l: self.l, a: self.a * by, b: self.b * by }
+    }
+    /// The sRGB colour of this hue and lightness, with as much of the chroma as sRGB has.
+    pub fn to_colour(self) -> Colour {
+        if let Some(colour) = self.exact() {
+            return colour;
+        }
+        let (mut inside, mut outside) = (0.0, 1.0);
+        // 20 halvings settle the chroma far below one step of a channel.
+        for _ in 0..20 {
+            let share = (inside + outside) / 2.0;
+            match self.with_chroma(self.chroma() * share).exact() {
+                Some(_) => inside = share,
+                None => outside = share,
+            }
+        }
+        let grey = Lab { l: self.l.clamp(0.0, 100.0), a: 0.0, b: 0.0 };
+        self.with_chroma(self.chroma() * inside).exact().or_else(|| grey.exact()).unwrap_or(Colour::BLACK)
+    }
+    /// The sRGB colour, `None` outside of sRGB.
+    fn exact(self) -> Option<Colour> {
+        let fy = (self.l + 16.0) / 116.0;
+        let straight = |f: f64| {
+            let cube = f * f * f;
+            if cube > LAB_KNEE { cube } else { (116.0 * f - 16.0) / LAB_SLOPE }
+        };
+        let xyz = [
+            straight(fy + self.a / 500.0) * WHITE_XYZ[0],
+            straight(fy) * WHITE_XYZ[1],
+            straight(fy - self.b / 200.0) * WHITE_XYZ[2],
+        ];
+        let mut channels = [0_u8; 3];
+        for (channel, row) in channels.iter_mut().zip(FROM_XYZ) {
+            let light = row[0] * xyz[0] + row[1] * xyz[1] + row[2] * xyz[2];
+            // Half a step of a channel counts as inside, else white itself would not be.
+            let v =
+                255.0 * if light <= 0.0031308 { 12.92 * light } else { 1.055 * libm::pow(light, 1.0 / 2.4) - 0.055 };
+            if !(-0.5..=255.5).contains(&v) {
+                return None;
+            }
+            *channel = v.round() as u8;
+        }
+        Some(Colour::new(channels[0], channels[1], channels[2]))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn luminance_and_contrast_of_two_greys_agree_with_the_published_ones() {
+        // Own computation with WCAG 2.2's formulas.
+        assert!((Colour::new(0x76, 0x76, 0x76).luminance() - 0.181164).abs() < 5e-7);
+        assert!((Colour::new(0x76, 0x76, 0x76).contrast(Colour::WHITE) - 4.5422).abs() < 5e-5);
+        assert!((Colour::WHITE.contrast(Colour::new(0x77, 0x77, 0x77)) - 4.4781).abs() < 5e-5);
+    }
+
+    #[test]
+    fn every_sampled_colour_comes_back_from_lab_as_it_went() {
+        for r in (0..=255).step_by(15) {
+            for g in (0..=255).step_by(15) {
+                for b in (0..=255).step_by(15) {
+                    let colour = Colour::new(r, g, b);
+                    assert_eq!(colour.lab().to_colour(), colour);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn red_of_srgb_has_the_lab_values_of_the_standard_matrix() {
+        // Own computation: IEC 61966-2-1 matrix, CIE 15 formulas, D65.
+        let lab = Colour::new(255, 0, 0).lab();
+        assert!((lab.l - 53.233).abs() < 1e-3 && (lab.a - 80.105).abs() < 1e-3 && (lab.b - 67.223).abs() < 1e-3);
+    }
+
+    #[test]
+    fn a_colour_outside_srgb_keeps_lightness_and_hue() {
+        let wanted = Lab { l: 60.0, a: -90.0, b: -60.0 };
+        let got = wanted.to_colour().lab();
+        let turn = |lab: Lab| libm::atan2(lab.b, lab.a).to_degrees();
+        assert!((got.l - wanted.l).abs() < 0.5 && (turn(got) - turn(wanted)).abs() < 1.5, "{got:?}");
+        assert!(got.chroma() > 20.0);
+    }
 }

@@ -1,4 +1,6 @@
 //! Manuscript to pages: galley, make-up, tables, chart sheets, figures, furniture. Holds no phrases.
 
 pub mod figure;
+pub mod inks;
+pub mod symbol;
 pub mod tile;

@@ -1,0 +1,127 @@
+//! How much two outlines differ to the eye: coverage on a fine grid, best match over small shifts.
+
+use super::geometry;
+use super::set::SET;
+use crate::geom::Point;
+use crate::page::Segment;
+
+/// Coverage of square pixels, 0 to 1, in reading order. The box of side one about (0, 0) spans `pixels` of them, with
+/// `margin` more on every side.
+pub(super) struct Coverage {
+    /// Pixels on a side, margins included.
+    pub(super) side: usize,
+    /// One value a pixel.
+    pub(super) values: Vec<f64>,
+}
+
+/// Scan lines in one pixel. Across, coverage is exact.
+const LINES: usize = 8;
+/// Straight pieces a curve is taken as.
+const PIECES: usize = 16;
+
+/// Draws an outline (non-zero winding).
+pub(super) fn coverage(outline: &[Segment], pixels: usize, margin: usize) -> Coverage {
+    let side = pixels + 2 * margin;
+    let place = |v: f64| (v + 0.5) * pixels as f64 + margin as f64;
+    let edges: Vec<[f64; 4]> =
+        edges(outline).into_iter().map(|[a, b, c, d]| [place(a), place(b), place(c), place(d)]).collect();
+    let mut values = vec![0.0; side * side];
+    let mut crossings: Vec<(f64, i32)> = Vec::new();
+    for line in 0..side * LINES {
+        let y = (line as f64 + 0.5) / LINES as f64;
+        crossings.clear();
+        for &[x0, y0, x1, y1] in &edges {
+            if (y0 <= y) != (y1 <= y) {
+                crossings.push((x0 + (x1 - x0) * (y - y0) / (y1 - y0), if y1 > y0 { 1 } else { -1 }));
+            }
+        }
+        crossings.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut winding = 0;
+        for pair in crossings.windows(2) {
+            winding += pair[0].1;
+            if winding != 0 {
+                let row = line / LINES * side;
+                for x in pair[0].0.max(0.0) as usize..side.min(pair[1].0.ceil().max(0.0) as usize) {
+                    let covered = pair[1].0.min(x as f64 + 1.0) - pair[0].0.max(x as f64);
+                    values[row + x] += covered.max(0.0) / LINES as f64;
+                }
+            }
+        }
+    }
+    Coverage { side, values }
+}
+
+/// The outline as straight edges, in points: x, y to x, y.
+fn edges(outline: &[Segment]) -> Vec<[f64; 4]> {
+    let pair = |p: Point| (p.x.to_pt(), p.y.to_pt());
+    let mut out = Vec::new();
+    let (mut start, mut at) = ((0.0, 0.0), (0.0, 0.0));
+    for &segment in outline {
+        match segment {
+            Segment::Move(p) => {
+                start = pair(p);
+                at = start;
+            }
+            Segment::Line(p) => {
+                let to = pair(p);
+                out.push([at.0, at.1, to.0, to.1]);
+                at = to;
+            }
+            Segment::Curve(a, b, p) => {
+                let (a, b, to, from) = (pair(a), pair(b), pair(p), at);
+                for piece in 1..=PIECES {
+                    let t = piece as f64 / PIECES as f64;
+                    let u = 1.0 - t;
+                    let mix =
+                        |p: f64, q: f64, r: f64, s: f64| u * u * u * p + 3.0 * u * t * (u * q + t * r) + t * t * t * s;
+                    let next = (mix(from.0, a.0, b.0, to.0), mix(from.1, a.1, b.1, to.1));
+                    out.push([at.0, at.1, next.0, next.1]);
+                    at = next;
+                }
+            }
+            Segment::Close => {
+                out.push([at.0, at.1, start.0, start.1]);
+                at = start;
+            }
+        }
+    }
+    out
+}
+
+/// The share of the box that differs at the best match, either one being shifted by up to `shift` pixels each way.
+/// `margin` is what both were drawn with and at least `shift`.
+pub(super) fn difference(a: &Coverage, b: &Coverage, margin: usize, shift: usize) -> f64 {
+    let inner = a.side - 2 * margin;
+    let mut least = f64::INFINITY;
+    for (still, moved) in [(a, b), (b, a)] {
+        for down in margin - shift..=margin + shift {
+            for right in margin - shift..=margin + shift {
+                let mut sum = 0.0;
+                for y in 0..inner {
+                    let at = (y + margin) * still.side + margin;
+                    let to = (y + down) * moved.side + right;
+                    let rows = still.values[at..at + inner].iter().zip(&moved.values[to..to + inner]);
+                    sum += rows.map(|(p, q)| (p - q).abs()).sum::<f64>();
+                }
+                least = least.min(sum);
+            }
+        }
+    }
+    least / (inner * inner) as f64
+}
+
+/// [`difference`] for every pair of the set, on a grid fine enough to rank them by.
+pub(super) fn differences() -> Vec<Vec<f64>> {
+    let (pixels, shift) = (20, 2);
+    let drawn: Vec<Coverage> =
+        SET.iter().map(|symbol| coverage(&geometry::outline(symbol.parts), pixels, shift)).collect();
+    let mut table = vec![vec![0.0; SET.len()]; SET.len()];
+    for i in 0..SET.len() {
+        for j in 0..i {
+            let apart = difference(&drawn[i], &drawn[j], shift, shift);
+            table[i][j] = apart;
+            table[j][i] = apart;
+        }
+    }
+    table
+}
