@@ -66,10 +66,12 @@ impl Edges {
     }
 }
 
-const NONE: u32 = u32::MAX;
+/// Stands for no run.
+pub(super) const CUT: u32 = u32::MAX;
+const NONE: u32 = CUT;
 
-/// For each run the run its yarn goes on to, or `None` where it is cut.
-pub(super) fn cheapest(edges: &Edges, cut: Price) -> Vec<Option<usize>> {
+/// For each run the run its yarn goes on to, or [`CUT`].
+pub(super) fn cheapest(edges: &Edges, cut: Price) -> Vec<u32> {
     let runs = edges.runs();
     let mut search = Search {
         edges,
@@ -86,7 +88,7 @@ pub(super) fn cheapest(edges: &Edges, cut: Price) -> Vec<Option<usize>> {
     for root in 0..runs {
         search.bring_in(root);
     }
-    search.goes_to.iter().map(|&to| (to != NONE).then_some(to as usize)).collect()
+    search.goes_to
 }
 
 #[derive(Clone, Copy)]

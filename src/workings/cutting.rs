@@ -5,7 +5,9 @@
 //! on like a thread of its own with what is left of it. A piece is kept only once its thread is cut, not before: it is
 //! still hanging on the panel.
 
-use super::runs::{RunId, RunSheet};
+use super::assignment::CUT;
+use super::runs::RunId;
+use super::yarn_plan::ChainLink;
 use super::{Gauge, YarnPlan, micrometres};
 use crate::project::Project;
 use std::collections::BTreeMap;
@@ -70,101 +72,61 @@ pub(super) enum Steps {
 }
 
 /// The cutting of every yarn, carrying as planned.
-pub(super) fn cuttings(project: &Project, gauge: &Gauge, sheet: &RunSheet, plans: &[YarnPlan]) -> Vec<Cutting> {
+pub(super) fn cuttings(project: &Project, gauge: &Gauge, plans: &[YarnPlan]) -> Vec<Cutting> {
     plans
         .iter()
         .zip(&gauge.yarns)
-        .map(|(plan, own)| Chain::new(plan, sheet, Steps::AsPlanned).cut(Measure::new(project, own.knot_mm)))
+        .map(|(plan, own)| cut(plan, Steps::AsPlanned, Measure::new(project, own.knot_mm)))
         .collect()
 }
 
-/// The runs of a yarn in working order, as the scissors see them.
-pub(super) struct Chain {
-    links: Vec<ChainLink>,
-}
+/// Nothing of a thread is in hand: it begins, or its last length ended before the step.
+const NOT_IN_HAND: i64 = i64::MIN;
 
-#[derive(Clone, Copy)]
-struct ChainLink {
-    run: RunId,
-    knots: i64,
-    /// Where in `links` the thread goes on, and the yarn of the step, micrometres.
-    next: Option<(usize, i64)>,
-    /// Whether a thread begins here.
-    is_head: bool,
-}
-
-/// What is in hand of a thread.
-#[derive(Clone, Copy)]
-struct InHand {
-    /// Yarn before the end tail, micrometres.
-    left_um: i64,
-}
-
-impl Chain {
-    pub fn new(plan: &YarnPlan, sheet: &RunSheet, steps: Steps) -> Chain {
-        let mut order: Vec<RunId> = plan.threads().flat_map(|t| t.runs.iter().copied()).collect();
-        order.sort_unstable();
-        let place = |run: RunId| order.binary_search(&run).ok();
-        let mut links: Vec<ChainLink> = order
-            .iter()
-            .map(|&run| ChainLink { run, knots: sheet.runs[run].knots() as i64, next: None, is_head: true })
-            .collect();
-        for step in plan.steps.iter().filter(|s| steps == Steps::AsPlanned || !s.is_carry) {
-            if let (Some(from), Some(to)) = (place(step.from), place(step.to)) {
-                links[from].next = Some((to, step.micrometres));
-                links[to].is_head = false;
-            }
-        }
-        Chain { links }
+/// Cuts one yarn through.
+pub(super) fn cut(plan: &YarnPlan, steps: Steps, measure: Measure) -> Cutting {
+    let next = |link: &ChainLink| {
+        let is_taken = link.next != CUT && (steps == Steps::AsPlanned || !link.is_carry);
+        is_taken.then_some((link.next as usize, i64::from(link.step_um) * measure.step_percent / 100))
+    };
+    // Of each run, yarn to the end of its thread without tails, and what is in hand before the end tail, micrometres.
+    let mut runs = vec![(0i64, NOT_IN_HAND); plan.chain.len()];
+    for (at, link) in plan.chain.iter().enumerate().rev() {
+        let on = next(link).map_or(0, |(to, step_um)| step_um + runs[to].0);
+        runs[at].0 = i64::from(link.knots) * measure.knot_um + on;
     }
-
-    /// Cuts it all.
-    pub fn cut(&self, measure: Measure) -> Cutting {
-        let step_um = |um: i64| um * measure.step_percent / 100;
-        // Yarn from each run to the end of its thread, without tails.
-        let mut rest = vec![0i64; self.links.len()];
-        for (at, link) in self.links.iter().enumerate().rev() {
-            rest[at] = link.knots * measure.knot_um + link.next.map_or(0, |(to, um)| step_um(um) + rest[to]);
-        }
-        let tails = 2 * measure.tail_um;
-        let mut scissors = Scissors { measure, kept: BTreeMap::new(), cutting: Cutting::default() };
-        let mut hands: Vec<Option<InHand>> = vec![None; self.links.len()];
-        for (at, link) in self.links.iter().enumerate() {
-            // No hand here: a thread begins, or its last length ended before the step.
-            let mut hand = match hands[at].take() {
-                Some(hand) => hand,
-                None => scissors.take(rest[at] + tails),
-            };
-            let mut knots = link.knots;
-            loop {
-                let fits = (hand.left_um / measure.knot_um).clamp(0, knots);
-                hand.left_um -= fits * measure.knot_um;
-                scissors.cutting.used_um += fits * measure.knot_um;
-                knots -= fits;
-                if knots == 0 {
-                    break;
-                }
-                if fits == 0 && measure.knots_in_length() < 1 {
-                    // No length holds a knot: a fault named elsewhere; going on would never end.
-                    break;
-                }
-                scissors.run_out(link.run, (link.knots - knots) as usize);
-                hand = scissors.take(rest[at] - (link.knots - knots) * measure.knot_um + tails);
+    let tails = 2 * measure.tail_um;
+    let mut scissors = Scissors { measure, kept: BTreeMap::new(), cutting: Cutting::default() };
+    for (at, link) in plan.chain.iter().enumerate() {
+        let (rest, in_hand) = runs[at];
+        let mut left = if in_hand == NOT_IN_HAND { scissors.take(rest + tails) } else { in_hand };
+        let all = i64::from(link.knots);
+        let mut tied = 0;
+        loop {
+            let fits = (all - tied).min(left.div_euclid(measure.knot_um)).max(0);
+            left -= fits * measure.knot_um;
+            tied += fits;
+            // Where no length holds a knot, a fault named elsewhere, going on would never end.
+            if tied == all || measure.knots_in_length() < 1 {
+                break;
             }
-            match link.next {
-                None => scissors.keep(hand.left_um),
-                Some((to, um)) if hand.left_um >= step_um(um) + measure.knot_um => {
-                    scissors.cutting.used_um += step_um(um);
-                    hands[to] = Some(InHand { left_um: hand.left_um - step_um(um) });
-                }
-                Some(_) => {
-                    scissors.run_out(link.run, link.knots as usize);
-                    scissors.keep(hand.left_um);
-                }
+            scissors.run_out(link.run, tied);
+            left = scissors.take(rest - tied * measure.knot_um + tails);
+        }
+        scissors.cutting.used_um += tied * measure.knot_um;
+        match next(link) {
+            None => scissors.keep(left),
+            Some((to, step_um)) if left >= step_um + measure.knot_um => {
+                scissors.cutting.used_um += step_um;
+                runs[to].1 = left - step_um;
+            }
+            Some(_) => {
+                scissors.run_out(link.run, all);
+                scissors.keep(left);
             }
         }
-        scissors.cutting
     }
+    scissors.cutting
 }
 
 struct Scissors {
@@ -175,8 +137,8 @@ struct Scissors {
 }
 
 impl Scissors {
-    /// A piece for a thread (or the rest of one) that takes `need` with both tails.
-    fn take(&mut self, need: i64) -> InHand {
+    /// A piece for a thread (or the rest of one) that takes `need` with both tails; gives what it holds between them.
+    fn take(&mut self, need: i64) -> i64 {
         self.cutting.pieces += 1;
         self.cutting.used_um += 2 * self.measure.tail_um;
         let kept = self.kept.range_mut(need..).next();
@@ -193,7 +155,7 @@ impl Scissors {
                 self.measure.length_um
             }
         };
-        InHand { left_um: piece - 2 * self.measure.tail_um }
+        piece - 2 * self.measure.tail_um
     }
     /// A thread ends: what is left of its piece beyond its tails is kept or waste.
     fn keep(&mut self, left_um: i64) {
@@ -201,7 +163,7 @@ impl Scissors {
             *self.kept.entry(left_um).or_insert(0) += 1;
         }
     }
-    fn run_out(&mut self, run: RunId, after_knots: usize) {
-        self.cutting.new_lengths.push(NewLength { run, after_knots });
+    fn run_out(&mut self, run: u32, after_knots: i64) {
+        self.cutting.new_lengths.push(NewLength { run: run as usize, after_knots: after_knots as usize });
     }
 }

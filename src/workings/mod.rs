@@ -81,20 +81,20 @@ pub fn work_out(project: &Project) -> Workings {
     let plans = yarn_plan::plans(project, &gauge, &sheet);
     let links = yarn_plan::links(&plans, sheet.runs.len());
     let slits = slits::slits(&sheet, &links);
-    let cuttings = cutting::cuttings(project, &gauge, &sheet, &plans);
+    let cuttings = cutting::cuttings(project, &gauge, &plans);
     let rows = actions::rows(&sheet, &links, &slits, &cuttings);
     let cords = cut_list::cut_list(project, &gauge, header.rows);
-    let amounts = purchase::amounts(project, &gauge, &sheet, &tally, &plans, &cuttings);
+    let amounts = purchase::amounts(project, &gauge, &tally, &plans, &cuttings);
     let hanging = hanging::hanging(project, &size, &cords, &amounts);
-    let own_gauge = own_gauge::own_gauge(project, &gauge, &sheet, &plans, &header);
+    let own_gauge = own_gauge::own_gauge(project, &gauge, &plans, &amounts, &header);
     let time = time::time(project, &tally, &cords, &amounts);
     Workings { gauge, size, header, tally, sheet, plans, slits, rows, amounts, cords, hanging, own_gauge, time }
 }
 
 /// Millimetres as whole micrometres, the coin in which yarn is counted.
 pub(crate) fn micrometres(mm: f64) -> i64 {
-    // `as` saturates and turns NaN into 0, so that an absurd measure gives an absurd figure and never a panic.
-    libm::round(mm * 1000.0) as i64
+    // No measure here is longer than a kilometre; an absurd one gives an absurd figure, and never a sum that overflows.
+    libm::round(mm * 1000.0).clamp(-1e9, 1e9) as i64
 }
 
 /// Up to the next whole multiple of `step`, forgiving the last bits of a sum that should have been whole.

@@ -1,8 +1,7 @@
 //! The buyer's own gauge: tables that need no software, by yarn per knot and by pitch.
 
-use super::cutting::{Chain, Measure, Steps};
-use super::purchase::Amount;
-use super::runs::RunSheet;
+use super::cutting::{Measure, Steps, cut};
+use super::purchase::{Amount, YarnAmount};
 use super::{Gauge, Header, YarnPlan, cut_list, up_to};
 use crate::geom::MM_PER_INCH;
 use crate::project::Project;
@@ -54,29 +53,32 @@ pub struct OwnPitch {
 pub(super) fn own_gauge(
     project: &Project,
     gauge: &Gauge,
-    sheet: &RunSheet,
     plans: &[YarnPlan],
+    amounts: &[YarnAmount],
     header: &Header,
 ) -> OwnGauge {
-    let chains: Vec<(Chain, Chain)> = plans
-        .iter()
-        .map(|p| (Chain::new(p, sheet, Steps::AsPlanned), Chain::new(p, sheet, Steps::TurnsOnly)))
-        .collect();
     let yarns = PERCENTS
         .iter()
         .map(|&percent| {
             let factor = 1.0 + f64::from(percent) / 100.0;
             let mut line = OwnYarn { percent, knot_mm: Vec::new(), carrying: Vec::new(), cutting: Vec::new() };
-            for ((carry, cut), (own, (_, yarn))) in chains.iter().zip(gauge.yarns.iter().zip(project.palette.iter())) {
+            for ((plan, amount), (own, (_, yarn))) in
+                plans.iter().zip(amounts).zip(gauge.yarns.iter().zip(project.palette.iter()))
+            {
+                line.knot_mm.push(own.knot_mm * factor);
+                if percent == 0 {
+                    line.carrying.push(amount.carrying);
+                    line.cutting.push(amount.cutting);
+                    continue;
+                }
                 let measure = Measure {
                     // A looser hand leads yarn more loosely too; a firmer one is not counted on to.
                     step_percent: 100 + i64::from(percent.max(0)),
                     ..Measure::new(project, own.knot_mm * factor)
                 };
-                let carried = carry.cut(measure).lengths;
-                line.knot_mm.push(own.knot_mm * factor);
+                let carried = cut(plan, Steps::AsPlanned, measure).lengths;
                 line.carrying.push(Amount::of(project, yarn, carried));
-                line.cutting.push(Amount::of(project, yarn, cut.cut(measure).lengths.max(carried)));
+                line.cutting.push(Amount::of(project, yarn, cut(plan, Steps::TurnsOnly, measure).lengths.max(carried)));
             }
             line
         })

@@ -3,8 +3,7 @@
 //! Two amounts: *carrying as planned*, and *cutting at every colour change* (no carries, turns kept), which is never given
 //! smaller than the first: "buy the second if unsure".
 
-use super::cutting::{Chain, Cutting, Measure, Steps};
-use super::runs::RunSheet;
+use super::cutting::{Cutting, Measure, Steps, cut};
 use super::{Gauge, Tally, YarnPlan, up_to};
 use crate::chart::{Yarn, YarnId};
 use crate::project::Project;
@@ -93,7 +92,6 @@ impl Amount {
 pub(super) fn amounts(
     project: &Project,
     gauge: &Gauge,
-    sheet: &RunSheet,
     tally: &Tally,
     plans: &[YarnPlan],
     cuttings: &[Cutting],
@@ -104,7 +102,7 @@ pub(super) fn amounts(
         .zip(gauge.yarns.iter().zip(project.palette.iter()))
         .map(|((plan, carried), (own, (id, yarn)))| {
             let measure = Measure::new(project, own.knot_mm);
-            let cut = Chain::new(plan, sheet, Steps::TurnsOnly).cut(measure);
+            let turning = cut(plan, Steps::TurnsOnly, measure);
             let header = tally.of(id).header as i64;
             let header_lengths = match measure.knots_in_length() {
                 fits if fits > 0 => (header + fits - 1) / fits,
@@ -113,13 +111,13 @@ pub(super) fn amounts(
             YarnAmount {
                 yarn: id,
                 carrying: Amount::of(project, yarn, carried.lengths),
-                cutting: Amount::of(project, yarn, cut.lengths.max(carried.lengths)),
+                cutting: Amount::of(project, yarn, turning.lengths.max(carried.lengths)),
                 header: Amount::of(project, yarn, header_lengths as usize),
                 threads: plan.thread_count(),
                 pieces: carried.pieces,
                 joins: carried.new_lengths.len(),
                 ends: 2 * carried.pieces,
-                ends_cutting: 2 * cut.pieces.max(carried.pieces),
+                ends_cutting: 2 * turning.pieces.max(carried.pieces),
                 carries: plan.carries(),
                 longest_carry_mm: plan
                     .steps

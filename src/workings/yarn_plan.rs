@@ -6,12 +6,11 @@
 //! carry, so the longest carry does not bind it. Of all plans the one with the least `sum of steps + 2 tails x threads` is
 //! taken, in whole micrometres (see `assignment`); of equal ones that whose steps go to the nearest runs.
 
-use super::assignment::{Edges, cheapest, price_of_cut};
+use super::assignment::{CUT, Edges, cheapest, price_of_cut};
 use super::runs::{RunId, RunSheet};
 use super::{Gauge, micrometres};
 use crate::chart::{Direction, YarnId};
 use crate::project::Project;
-use core::ops::Range;
 
 /// The plan of one yarn.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -22,10 +21,25 @@ pub struct YarnPlan {
     pub steps: Vec<Step>,
     /// All runs of the yarn, thread after thread, each thread in working order; threads by their first run.
     runs: Vec<RunId>,
-    /// Where each thread lies in `runs`.
-    threads: Vec<Range<usize>>,
-    /// What each thread takes, micrometres, parallel to `threads`.
+    /// Where each thread ends in `runs`.
+    ends: Vec<usize>,
+    /// What each thread takes, micrometres, parallel to `ends`.
     needs: Vec<i64>,
+    /// All runs of the yarn in working order, with where their yarn goes.
+    pub(super) chain: Vec<ChainLink>,
+}
+
+/// A run of the yarn as the scissors see it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct ChainLink {
+    pub run: u32,
+    pub knots: u32,
+    /// Where in the chain the thread goes on, `u32::MAX` where it is cut.
+    pub next: u32,
+    /// Yarn of the step, micrometres.
+    pub step_um: u32,
+    /// Whether the step is a carry.
+    pub is_carry: bool,
 }
 
 /// A step from one run to a later one, without cutting.
@@ -53,14 +67,14 @@ pub struct Thread<'a> {
 impl YarnPlan {
     /// The threads, by their first run.
     pub fn threads(&self) -> impl Iterator<Item = Thread<'_>> {
-        self.threads
-            .iter()
-            .zip(&self.needs)
-            .map(|(range, &need_um)| Thread { runs: &self.runs[range.clone()], need_um })
+        let starts = core::iter::once(0).chain(self.ends.iter().copied());
+        starts
+            .zip(self.ends.iter().zip(&self.needs))
+            .map(|(start, (&end, &need_um))| Thread { runs: &self.runs[start..end], need_um })
     }
     /// How many threads.
     pub fn thread_count(&self) -> usize {
-        self.threads.len()
+        self.ends.len()
     }
     /// How many runs.
     pub fn run_count(&self) -> usize {
@@ -152,40 +166,43 @@ pub(super) fn plans(project: &Project, gauge: &Gauge, sheet: &RunSheet) -> Vec<Y
 }
 
 fn plan(yarn: YarnId, runs: &[RunId], sheet: &RunSheet, limits: &PlanLimits, knot_um: i64) -> YarnPlan {
-    let edges = allowed(runs, sheet, limits);
-    let goes_to = cheapest(&edges, price_of_cut(2 * limits.tail_um));
+    let goes_to = cheapest(&allowed(runs, sheet, limits), price_of_cut(2 * limits.tail_um));
     let mut is_entered = vec![false; runs.len()];
-    let mut steps = Vec::new();
-    for (at, to) in goes_to.iter().enumerate().filter_map(|(at, to)| Some((at, (*to)?))) {
-        is_entered[to] = true;
-        let (from, into) = (&sheet.runs[runs[at]], &sheet.runs[runs[to]]);
-        let (across, down) = (from.leaves().abs_diff(into.enters()), into.row - from.row);
-        steps.push(Step {
-            from: runs[at],
-            to: runs[to],
-            micrometres: limits.cost(across, down).unwrap_or(0),
-            is_carry: !is_turn(across, down),
-        });
-    }
-    let mut step_um = vec![0; runs.len()];
-    let mut next_step = steps.iter().peekable();
-    for (at, um) in step_um.iter_mut().enumerate() {
-        if let Some(step) = next_step.next_if(|s| s.from == runs[at]) {
-            *um = step.micrometres;
+    let mut plan = YarnPlan {
+        yarn,
+        steps: Vec::new(),
+        runs: Vec::with_capacity(runs.len()),
+        ends: Vec::new(),
+        needs: Vec::new(),
+        chain: Vec::with_capacity(runs.len()),
+    };
+    for (&id, &to) in runs.iter().zip(&goes_to) {
+        let from = &sheet.runs[id];
+        let mut link = ChainLink { run: id as u32, knots: from.knots() as u32, next: to, step_um: 0, is_carry: false };
+        if to != CUT {
+            is_entered[to as usize] = true;
+            let into = &sheet.runs[runs[to as usize]];
+            let (across, down) = (from.leaves().abs_diff(into.enters()), into.row - from.row);
+            let micrometres = limits.cost(across, down).unwrap_or(0);
+            link.step_um = micrometres as u32;
+            link.is_carry = !is_turn(across, down);
+            plan.steps.push(Step { from: id, to: runs[to as usize], micrometres, is_carry: link.is_carry });
         }
+        plan.chain.push(link);
     }
-    let mut plan =
-        YarnPlan { yarn, steps, runs: Vec::with_capacity(runs.len()), threads: Vec::new(), needs: Vec::new() };
     for head in (0..runs.len()).filter(|&at| !is_entered[at]) {
-        let start = plan.runs.len();
         let mut need = 2 * limits.tail_um;
-        let mut at = Some(head);
-        while let Some(now) = at {
-            plan.runs.push(runs[now]);
-            need += sheet.runs[runs[now]].knots() as i64 * knot_um + step_um[now];
-            at = goes_to[now];
+        let mut at = head;
+        loop {
+            let link = plan.chain[at];
+            plan.runs.push(runs[at]);
+            need += i64::from(link.knots) * knot_um + i64::from(link.step_um);
+            if link.next == CUT {
+                break;
+            }
+            at = link.next as usize;
         }
-        plan.threads.push(start..plan.runs.len());
+        plan.ends.push(plan.runs.len());
         plan.needs.push(need);
     }
     plan
@@ -204,37 +221,52 @@ fn allowed(runs: &[RunId], sheet: &RunSheet, limits: &PlanLimits) -> Edges {
         }
     }
     row_starts.push(at);
-    for (from, &id) in runs.iter().enumerate() {
-        let run = &sheet.runs[id];
-        let leaves = run.leaves();
-        for (down, costs) in limits.costs.iter().enumerate() {
-            let row = run.row + down;
-            let Some(furthest) = costs.len().checked_sub(1) else { continue };
-            if row >= sheet.rows.len() {
-                break;
-            }
-            let first = if down == 0 { from + 1 } else { row_starts[row] };
-            let in_row = &runs[first..row_starts[row + 1]];
-            let (low, high) = (leaves.saturating_sub(furthest), leaves + furthest);
-            let near = match sheet.direction(row) {
-                Direction::LeftToRight => {
-                    in_row.partition_point(|&r| sheet.runs[r].enters() < low)
-                        ..in_row.partition_point(|&r| sheet.runs[r].enters() <= high)
-                }
-                Direction::RightToLeft => {
-                    in_row.partition_point(|&r| sheet.runs[r].enters() > high)
-                        ..in_row.partition_point(|&r| sheet.runs[r].enters() >= low)
-                }
-            };
-            for to in near {
-                let into = in_row[to];
-                let cost = costs[leaves.abs_diff(sheet.runs[into].enters())];
-                if cost <= 2 * limits.tail_um && !passes_bare(sheet, id, into) {
-                    edges.push(first + to, cost);
-                }
-            }
+    let gaps: Vec<(i32, i32)> =
+        runs.iter().map(|&r| (sheet.runs[r].enters() as i32, sheet.runs[r].leaves() as i32)).collect();
+    // Along a row the gaps only rise or only fall, so a window that moves with the run never goes back.
+    let mut windows = vec![0usize; limits.costs.len()];
+    for row in 0..sheet.rows.len() {
+        let here = row_starts[row]..row_starts[row + 1];
+        if here.is_empty() {
+            continue;
         }
-        edges.next_run();
+        let sign = match sheet.direction(row) {
+            Direction::LeftToRight => 1,
+            Direction::RightToLeft => -1,
+        };
+        let last = (row_starts.len() - 2 - row).min(limits.costs.len() - 1);
+        for (down, window) in windows.iter_mut().enumerate().take(last + 1) {
+            *window = if down % 2 == 0 { row_starts[row + down] } else { row_starts[row + down + 1] };
+        }
+        for from in here {
+            for (down, costs) in limits.costs.iter().enumerate().take(last + 1) {
+                let Some(furthest) = costs.len().checked_sub(1) else { continue };
+                let there = row_starts[row + down]..row_starts[row + down + 1];
+                // How far ahead of the yarn a run is entered, in the direction of its row.
+                let ahead = |to: usize| (gaps[to].0 - gaps[from].1) * sign;
+                let furthest = furthest as i32;
+                let mut weigh = |to: usize| {
+                    let cost = costs[ahead(to).unsigned_abs() as usize];
+                    if cost <= 2 * limits.tail_um && !passes_bare(sheet, runs[from], runs[to]) {
+                        edges.push(to, cost);
+                    }
+                };
+                let window = &mut windows[down];
+                if down % 2 == 0 {
+                    *window = (*window).max(if down == 0 { from + 1 } else { 0 });
+                    while *window < there.end && ahead(*window) < -furthest {
+                        *window += 1;
+                    }
+                    (*window..there.end).take_while(|&to| ahead(to) <= furthest).for_each(&mut weigh);
+                } else {
+                    while *window > there.start && ahead(*window - 1) < -furthest {
+                        *window -= 1;
+                    }
+                    (there.start..*window).rev().take_while(|&to| ahead(to) <= furthest).for_each(&mut weigh);
+                }
+            }
+            edges.next_run();
+        }
     }
     edges
 }

@@ -1,0 +1,3 @@
+//! The one test binary.
+mod panel;
+mod workings;
