@@ -6,6 +6,7 @@ use super::{Missing, Stretch};
 use crate::font::{Features, FontBook, RawGlyph, Role};
 use crate::geom::Length;
 use crate::page::{FaceId, Glyph};
+use std::borrow::Cow;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -31,7 +32,8 @@ pub struct Piece {
     pub range: Range<usize>,
 }
 
-/// Shapes text on one line, whatever its length. Spaces are glyphs like any other.
+/// Shapes text on one line, whatever its length. Spaces are glyphs like any other; tabs, line feeds and other control
+/// characters are drawn as spaces.
 pub fn shape_line(
     book: &FontBook,
     face: FaceId,
@@ -40,6 +42,20 @@ pub fn shape_line(
     features: Features,
     language: &str,
 ) -> Shaped {
+    // A control character becomes as many spaces as it has bytes, so that the ranges stay those of the text.
+    let spaced: Cow<str> = if text.contains(char::is_control) {
+        text.split_inclusive(char::is_control)
+            .map(|part| match part.chars().next_back() {
+                Some(c) if c.is_control() => {
+                    part.trim_end_matches(char::is_control).to_owned() + &" ".repeat(c.len_utf8())
+                }
+                _ => part.to_owned(),
+            })
+            .collect()
+    } else {
+        text.into()
+    };
+    let text = spaced.as_ref();
     let mut missing = Missing::default();
     let mut width = Length::ZERO;
     let mut pieces: Vec<Piece> = Vec::new();

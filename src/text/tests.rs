@@ -270,6 +270,15 @@ fn what_no_face_has_is_named_and_left_out() {
 }
 
 #[test]
+fn control_characters_are_drawn_as_spaces() {
+    let book = FontBook::shipped();
+    let shape = |text| shape_line(&book, book.role(Role::Text), Length::pt(10.0), text, Features::default(), "en");
+    assert_eq!(shape("navy\tcream\n12\u{85}"), shape("navy cream 12  "));
+    let paragraph = set("navy\tcream\r\nsand", 200.0, &style(Align::Left, false));
+    assert_eq!(paragraph.iter().map(drawn).collect::<Vec<_>>(), ["navy cream ", "sand"]);
+}
+
+#[test]
 fn greek_and_cyrillic_names_are_printed_in_every_face() {
     let book = FontBook::shipped();
     for role in Role::ALL {

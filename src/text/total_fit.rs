@@ -31,6 +31,8 @@ pub(super) struct Rules {
     /// Room of the first lines, indents taken off, then of every other.
     first: Vec<Length>,
     rest: Length,
+    /// Lines from this one on have the same room.
+    alike_from: usize,
     align: Align,
 }
 
@@ -70,7 +72,12 @@ impl Rules {
         // One line more than the measure names, for the indent of the first line.
         let lines = measure.first.len().max(1);
         let first = (0..lines).map(|line| measure.of(line) - indent(style, line)).collect();
-        Rules { first, rest: measure.rest - style.hang, align: style.align }
+        Rules::of(first, measure.rest - style.hang, style.align)
+    }
+
+    fn of(first: Vec<Length>, rest: Length, align: Align) -> Rules {
+        let alike = first.iter().rev().take_while(|room| **room == rest).count();
+        Rules { alike_from: first.len() - alike, first, rest, align }
     }
 
     /// The room of the shortest line.
@@ -82,10 +89,9 @@ impl Rules {
         self.first.get(line).copied().unwrap_or(self.rest)
     }
 
-    /// Lines from this one on have the same room, so their ways need not be kept apart.
+    /// Ways that differ in lines of the same room only need not be kept apart.
     fn class(&self, line: usize) -> usize {
-        let alike = self.first.iter().rev().take_while(|room| **room == self.rest).count();
-        line.min(self.first.len() - alike)
+        line.min(self.alike_from)
     }
 
     fn shrink(&self) -> f64 {

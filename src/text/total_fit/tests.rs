@@ -2,7 +2,7 @@ use super::*;
 use fastrand::Rng;
 
 fn rules(first: &[f64], rest: f64, align: Align) -> Rules {
-    Rules { first: first.iter().map(|m| Length::pt(*m)).collect(), rest: Length::pt(rest), align }
+    Rules::of(first.iter().map(|m| Length::pt(*m)).collect(), Length::pt(rest), align)
 }
 
 fn extent(width: f64, spaces: f64) -> Extent {
