@@ -1,4 +1,6 @@
-//! sRGB colours and what can be reckoned from them.
+//! sRGB colours and what can be reckoned from them: luminance, contrast, Lab, difference, how others see them.
+//!
+//! A leaf. The difference is CIEDE2000 as the `palette` crate reckons it; the rest is short enough to stand here.
 
 /// An sRGB colour, eight bits a channel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
@@ -51,12 +53,68 @@ impl Colour {
         let [fx, fy, fz] = [bent(x / WHITE_XYZ[0]), bent(y / WHITE_XYZ[1]), bent(z / WHITE_XYZ[2])];
         Lab { l: 116.0 * fy - 16.0, a: 500.0 * (fx - fy), b: 200.0 * (fy - fz) }
     }
+    /// How far apart the two look: CIEDE2000.
+    pub fn difference(self, other: Colour) -> f64 {
+        self.lab().difference(other.lab())
+    }
+    /// As it is seen by someone of that colour vision.
+    pub fn seen_with(self, vision: ColourVision) -> Colour {
+        let Some(matrix) = vision.matrix() else { return self };
+        let [r, g, b] = self.linear();
+        let [r, g, b] = matrix.map(|row| encoded(row[0] * r + row[1] * g + row[2] * b));
+        Colour::new(r, g, b)
+    }
     /// Channels as amounts of light, 0 to 1.
     fn linear(self) -> [f64; 3] {
         [self.r, self.g, self.b].map(|channel| {
             let v = f64::from(channel) / 255.0;
             if v <= 0.04045 { v / 12.92 } else { libm::pow((v + 0.055) / 1.055, 2.4) }
         })
+    }
+}
+
+/// A channel of sRGB from an amount of light, cut off at 0 and 1 (IEC 61966-2-1).
+fn encoded(light: f64) -> u8 {
+    let v = if light <= 0.0031308 { 12.92 * light } else { 1.055 * libm::pow(light, 1.0 / 2.4) - 0.055 };
+    libm::round(255.0 * v.clamp(0.0, 1.0)) as u8
+}
+
+/// Kinds of colour vision.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ColourVision {
+    /// Most people's.
+    Normal,
+    /// No long-wave cones: reds are dark.
+    Protan,
+    /// No middle-wave cones: reds and greens run together.
+    Deutan,
+    /// No short-wave cones: blues and greens run together.
+    Tritan,
+}
+
+impl ColourVision {
+    /// All of them, normal first.
+    pub const ALL: [ColourVision; 4] =
+        [ColourVision::Normal, ColourVision::Protan, ColourVision::Deutan, ColourVision::Tritan];
+
+    /// Acts on linear sRGB; severity 1.0 of Machado, Oliveira and Fernandes (2009), IEEE TVCG 15(6). `None`: as it is.
+    pub fn matrix(self) -> Option<[[f64; 3]; 3]> {
+        match self {
+            ColourVision::Normal => None,
+            ColourVision::Protan => Some([
+                [0.152286, 1.052583, -0.204868],
+                [0.114503, 0.786281, 0.099216],
+                [-0.003882, -0.048116, 1.051998],
+            ]),
+            ColourVision::Deutan => {
+                Some([[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]])
+            }
+            ColourVision::Tritan => Some([
+                [1.255528, -0.076749, -0.178779],
+                [-0.078411, 0.930809, 0.147602],
+                [0.004733, 0.691367, 0.303900],
+            ]),
+        }
     }
 }
 
@@ -87,6 +145,13 @@ pub struct Lab {
 }
 
 impl Lab {
+    /// CIEDE2000 with all three weights 1: a just noticeable difference is about 1.
+    pub fn difference(self, other: Lab) -> f64 {
+        use palette::color_difference::Ciede2000;
+        let [one, two] =
+            [self, other].map(|lab| palette::Lab::<palette::white_point::D65, f64>::new(lab.l, lab.a, lab.b));
+        one.difference(two)
+    }
     /// Chroma: distance from grey.
     pub fn chroma(self) -> f64 {
         libm::hypot(self.a, self.b)

@@ -1,3 +1,4 @@
 //! The one test binary.
+mod colour;
 mod panel;
 mod workings;
