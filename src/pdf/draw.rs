@@ -18,14 +18,22 @@ pub(super) struct DrawnPage<'a> {
     pub ops: Vec<Op>,
     /// Bytes of the grids, in the order of their markers.
     pub grids: Vec<Vec<u8>>,
-    /// The node of each marked content id.
-    pub nodes: Vec<NodeId>,
+    /// Each piece of marked content, by its id.
+    pub marked: Vec<Marked>,
     /// Fields in drawing order.
     pub ticks: Vec<(Mark, &'a Tick)>,
     /// Links in drawing order.
     pub links: Vec<(Mark, &'a Link)>,
     /// What is drawn for each node itself, in PDF's coordinates: left, bottom, right, top.
     pub extents: BTreeMap<NodeId, [f64; 4]>,
+}
+
+/// A piece of marked content: whose it is, and the words to be read instead of what it draws.
+pub(super) struct Marked {
+    /// The node it belongs to.
+    pub node: NodeId,
+    /// Instead of what is drawn.
+    pub words: Option<String>,
 }
 
 /// Name of the marker of grid `index` of a page.
@@ -63,6 +71,25 @@ pub(super) fn rgb(colour: Colour) -> printpdf::Color {
     printpdf::Color::Rgb(printpdf::Rgb::new(channel(colour.r), channel(colour.g), channel(colour.b), None))
 }
 
+/// The property list of an artifact.
+fn artifact(kind: Artifact) -> BTreeMap<String, DictItem> {
+    let (kind, subtype) = match kind {
+        Artifact::Header => ("Pagination", Some("Header")),
+        Artifact::Footer => ("Pagination", Some("Footer")),
+        Artifact::Layout => ("Layout", None),
+        Artifact::Background => ("Background", None),
+    };
+    let entry = |key: &str, value: &str| (key.to_owned(), DictItem::Name(value.as_bytes().to_vec()));
+    std::iter::once(entry("Type", kind)).chain(subtype.map(|subtype| entry("Subtype", subtype))).collect()
+}
+
+/// UTF-16BE with its byte order mark (ISO 32000-1, 7.9.2.2).
+fn utf16(text: &str) -> Vec<u8> {
+    let mut out = vec![0xFE, 0xFF];
+    out.extend(text.encode_utf16().flat_map(u16::to_be_bytes));
+    out
+}
+
 /// Draws one page and remembers the state it has left behind.
 pub(super) struct Pen<'a, 'r> {
     structure: &'r Structure,
@@ -71,6 +98,7 @@ pub(super) struct Pen<'a, 'r> {
     pub(super) place: Place,
     pub(super) drawn: DrawnPage<'a>,
     open: Option<Mark>,
+    spanning: bool,
     fill: Option<Colour>,
 }
 
@@ -79,27 +107,39 @@ impl<'a, 'r> Pen<'a, 'r> {
         let drawn = DrawnPage {
             ops: Vec::new(),
             grids: Vec::new(),
-            nodes: Vec::new(),
+            marked: Vec::new(),
             ticks: Vec::new(),
             links: Vec::new(),
             extents: BTreeMap::new(),
         };
-        Pen { structure, resources, options, place: Place::on(page), drawn, open: None, fill: None }
+        Pen { structure, resources, options, place: Place::on(page), drawn, open: None, spanning: false, fill: None }
     }
 
     fn page(mut self, page: &'a Page) -> Result<DrawnPage<'a>, PdfError> {
+        // What the lines look like that were drawn last, if they were the last thing drawn.
+        let mut lines: Option<(Mark, &Stroke)> = None;
         for placed in page.frames.iter().flat_map(|frame| &frame.items) {
+            if !matches!(placed.item, Item::Shape(_) | Item::Tick(_) | Item::Link(_)) {
+                lines = None;
+            }
             match &placed.item {
                 Item::Text(run) => {
                     let Some(face) = self.resources.faces.get(&run.face) else { continue };
-                    self.mark(placed.mark);
-                    self.fill(run.colour);
-                    let extent = text::run(&mut self, run, face, matches!(placed.mark, Mark::Node(_)));
+                    let extent = text::run(&mut self, run, face, placed.mark);
                     self.extend(placed.mark, extent);
                 }
                 Item::Shape(shape) => {
-                    self.mark(placed.mark);
-                    self.shape(shape);
+                    let same = lines.is_some_and(|(mark, stroke)| {
+                        mark == placed.mark && shape.fill.is_none() && shape.stroke.as_ref() == Some(stroke)
+                    });
+                    if same && !shape.outline.is_empty() {
+                        self.more_lines(shape);
+                    } else {
+                        self.mark(placed.mark);
+                        self.shape(shape);
+                    }
+                    let drawn = shape.stroke.as_ref().filter(|_| shape.fill.is_none() && !shape.outline.is_empty());
+                    lines = drawn.map(|stroke| (placed.mark, stroke));
                     if let Some(extent) = self.shape_extent(shape) {
                         self.extend(placed.mark, extent);
                     }
@@ -137,40 +177,51 @@ impl<'a, 'r> Pen<'a, 'r> {
     }
 
     /// Opens the marked content that the next item belongs to, unless it is open already.
-    fn mark(&mut self, mark: Mark) {
+    pub(super) fn mark(&mut self, mark: Mark) {
         if !self.options.tagged || self.open == Some(mark) {
             return;
         }
         self.close();
-        let op = match mark {
+        let (tag, map) = match mark {
             Mark::Node(node) => {
-                let id = self.drawn.nodes.len();
-                self.drawn.nodes.push(node);
-                let map = BTreeMap::from([("MCID".to_owned(), DictItem::Int(id as i64))]);
-                let tag = tags::standard_type(self.structure.get(node).role).to_owned();
-                Op::BeginMarkedContentWithProperties { tag, properties: DictItem::Dict { map } }
+                (tags::standard_type(self.structure.get(node).role), BTreeMap::from([self.marked(node, None)]))
             }
-            Mark::Artifact(kind) => {
-                let name = |text: &str| DictItem::Name(text.as_bytes().to_vec());
-                let (kind, subtype) = match kind {
-                    Artifact::Header => ("Pagination", Some("Header")),
-                    Artifact::Footer => ("Pagination", Some("Footer")),
-                    Artifact::Layout => ("Layout", None),
-                    Artifact::Background => ("Background", None),
-                };
-                let mut map = BTreeMap::from([("Type".to_owned(), name(kind))]);
-                if let Some(subtype) = subtype {
-                    map.insert("Subtype".to_owned(), name(subtype));
-                }
-                Op::BeginMarkedContentWithProperties { tag: "Artifact".to_owned(), properties: DictItem::Dict { map } }
-            }
+            Mark::Artifact(kind) => ("Artifact", artifact(kind)),
         };
-        self.drawn.ops.push(op);
+        self.begin(tag, map);
         self.open = Some(mark);
     }
 
-    fn close(&mut self) {
-        if self.open.take().is_some() {
+    /// Opens a span with words of its own. It never lies inside other marked content: readers are known to lose count
+    /// there.
+    pub(super) fn span(&mut self, mark: Mark, words: &str) {
+        let Mark::Node(node) = mark else { return self.mark(mark) };
+        self.close();
+        let words_entry = ("ActualText".to_owned(), DictItem::String { data: utf16(words), literal: false });
+        let mut map = BTreeMap::from([words_entry]);
+        if self.options.tagged {
+            map.extend([self.marked(node, Some(words.to_owned()))]);
+        }
+        self.begin("Span", map);
+        self.spanning = true;
+    }
+
+    /// The entry that ties content to its node.
+    fn marked(&mut self, node: NodeId, words: Option<String>) -> (String, DictItem) {
+        let id = self.drawn.marked.len();
+        self.drawn.marked.push(Marked { node, words });
+        ("MCID".to_owned(), DictItem::Int(id as i64))
+    }
+
+    fn begin(&mut self, tag: &str, map: BTreeMap<String, DictItem>) {
+        let properties = DictItem::Dict { map };
+        self.drawn.ops.push(Op::BeginMarkedContentWithProperties { tag: tag.to_owned(), properties });
+    }
+
+    /// Closes what is open.
+    pub(super) fn close(&mut self) {
+        let spanning = std::mem::take(&mut self.spanning);
+        if self.open.take().is_some() || spanning {
             self.drawn.ops.push(Op::EndMarkedContent);
         }
     }
@@ -182,7 +233,7 @@ impl<'a, 'r> Pen<'a, 'r> {
         }
     }
 
-    fn fill(&mut self, colour: Colour) {
+    pub(super) fn fill(&mut self, colour: Colour) {
         if self.fill != Some(colour) {
             self.drawn.ops.push(Op::SetFillColor { col: rgb(colour) });
             self.fill = Some(colour);
@@ -199,31 +250,7 @@ impl<'a, 'r> Pen<'a, 'r> {
         if let Some(stroke) = &shape.stroke {
             self.stroke(stroke);
         }
-        for segment in &shape.outline {
-            let mut operands = Vec::with_capacity(6);
-            let mut point = |p: Point| {
-                let (x, y) = self.place.point(p);
-                operands.extend([x, y]);
-            };
-            let key = match *segment {
-                Segment::Move(p) => {
-                    point(p);
-                    "m"
-                }
-                Segment::Line(p) => {
-                    point(p);
-                    "l"
-                }
-                Segment::Curve(a, b, p) => {
-                    point(a);
-                    point(b);
-                    point(p);
-                    "c"
-                }
-                Segment::Close => "h",
-            };
-            self.drawn.ops.push(operator(key, &operands));
-        }
+        self.outline(&shape.outline);
         let paint = match (shape.fill.is_some(), shape.stroke.is_some()) {
             (true, true) => "B",
             (true, false) => "f",
@@ -233,6 +260,37 @@ impl<'a, 'r> Pen<'a, 'r> {
         self.drawn.ops.push(operator(paint, &[]));
         if shape.stroke.is_some() {
             self.drawn.ops.push(Op::RestoreGraphicsState);
+        }
+    }
+
+    /// Adds lines to those that were drawn last, where they look the same: a grid is then one path and not hundreds.
+    fn more_lines(&mut self, shape: &Shape) {
+        let ops = &mut self.drawn.ops;
+        ops.truncate(ops.len().saturating_sub(2));
+        self.outline(&shape.outline);
+        self.drawn.ops.push(operator("S", &[]));
+        self.drawn.ops.push(Op::RestoreGraphicsState);
+    }
+
+    fn outline(&mut self, outline: &[Segment]) {
+        for segment in outline {
+            let point = |p: Point| self.place.point(p);
+            let op = match *segment {
+                Segment::Move(p) => {
+                    let (x, y) = point(p);
+                    operator("m", &[x, y])
+                }
+                Segment::Line(p) => {
+                    let (x, y) = point(p);
+                    operator("l", &[x, y])
+                }
+                Segment::Curve(a, b, p) => {
+                    let ((ax, ay), (bx, by), (x, y)) = (point(a), point(b), point(p));
+                    operator("c", &[ax, ay, bx, by, x, y])
+                }
+                Segment::Close => operator("h", &[]),
+            };
+            self.drawn.ops.push(op);
         }
     }
 

@@ -3,20 +3,13 @@
 
 use super::draw::{DrawnPage, grid_marker};
 use super::metadata::text;
+use super::pack::{self, deflated};
 use super::resources::Resources;
 use super::{Options, PdfError, Place, colour_profile, forms, links, metadata, outline, tags};
 use crate::page::{Booklet, Mark, Page};
-use flate2::{Compression, write::ZlibEncoder};
-use lopdf::{Dictionary, Document, Object, ObjectId, SaveOptions, Stream, StringFormat, dictionary};
+use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 use printpdf::{DictItem, ExternalStream, ExternalXObject, PdfDocument, PdfPage, PdfSaveOptions, XObject, XObjectId};
-use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
-use std::io::Write;
-
-/// Objects in one object stream. More in one stream deflate better; readers unpack a whole stream to get at one object.
-const OBJECTS_IN_STREAM: usize = 1000;
-/// The level at which streams are deflated: above it, time grows much faster than files shrink.
-const DEFLATE_LEVEL: u32 = 6;
 
 /// An annotation that has been added to a page.
 pub(super) struct Annotation {
@@ -78,8 +71,7 @@ pub(super) fn document(
     }
     outline::add(&mut document, booklet, &pages)?;
     finish_catalogue(&mut document, booklet, options)?;
-    tidy(&mut document)?;
-    save(document)
+    pack::bytes(document)
 }
 
 /// Has printpdf draw all pages, and takes its document over.
@@ -145,15 +137,6 @@ fn page_ids(document: &Document) -> Result<Vec<ObjectId>, PdfError> {
     kids.iter().map(|kid| Ok(kid.as_reference()?)).collect()
 }
 
-/// Deflates, and says so in the dictionary.
-fn deflated(mut dict: Dictionary, bytes: &[u8]) -> Result<Stream, PdfError> {
-    let failed = |error: std::io::Error| PdfError::Writing(error.to_string());
-    let mut encoder = ZlibEncoder::new(Vec::with_capacity(bytes.len() / 4), Compression::new(DEFLATE_LEVEL));
-    encoder.write_all(bytes).map_err(failed)?;
-    dict.set("Filter", "FlateDecode");
-    Ok(Stream::new(dict, encoder.finish().map_err(failed)?).with_compression(false))
-}
-
 /// Boxes, content with its grids, resources.
 fn finish_page(document: &mut Document, id: ObjectId, page: &Page, grids: Vec<Vec<u8>>) -> Result<(), PdfError> {
     let contents = document.get_dictionary(id)?.get(b"Contents")?.as_reference()?;
@@ -161,10 +144,12 @@ fn finish_page(document: &mut Document, id: ObjectId, page: &Page, grids: Vec<Ve
     let content = splice(drawn, grids)?;
     document.set_object(contents, deflated(Dictionary::new(), &content)?);
     let resources = document.get_dictionary(id)?.get(b"Resources")?.as_reference()?;
-    let resources = document.get_dictionary_mut(resources)?;
-    // Always empty here.
-    resources.remove(b"ExtGState");
-    resources.remove(b"Shading");
+    // Always empty here, and shared by all pages.
+    for key in [b"ExtGState".as_slice(), b"Shading"] {
+        if let Some(Object::Reference(empty)) = document.get_dictionary_mut(resources)?.remove(key) {
+            document.objects.remove(&empty);
+        }
+    }
     let bleed = page.bleed.to_pt();
     let (width, height) = (page.trim.width.to_pt(), page.trim.height.to_pt());
     let media = [0.0, 0.0, width + 2.0 * bleed, height + 2.0 * bleed];
@@ -308,48 +293,6 @@ fn finish_catalogue(document: &mut Document, booklet: &Booklet, options: Options
     let info = document.trailer.get(b"Info")?.as_reference()?;
     document.set_object(info, metadata::information(booklet));
     Ok(())
-}
-
-/// Drops what nobody refers to, numbers the rest without gaps, deflates what is still plain.
-fn tidy(document: &mut Document) -> Result<(), PdfError> {
-    document.trailer.remove(b"ID");
-    document.prune_objects();
-    document.renumber_objects();
-    for object in document.objects.values_mut() {
-        if let Object::Stream(stream) = object
-            && stream.allows_compression
-            && !stream.dict.has(b"Filter")
-        {
-            let content = std::mem::take(&mut stream.content);
-            *stream = deflated(std::mem::take(&mut stream.dict), &content)?;
-        }
-    }
-    Ok(())
-}
-
-/// Writes with object streams. The identifier is the hash of everything else: it is put where zeros stood while the
-/// hash was taken.
-fn save(mut document: Document) -> Result<Vec<u8>, PdfError> {
-    document.version = "1.7".to_owned();
-    let blank = Object::String(vec![0; 16], StringFormat::Hexadecimal);
-    document.trailer.set("ID", vec![blank.clone(), blank]);
-    let options = SaveOptions::builder()
-        .use_object_streams(true)
-        .use_xref_streams(true)
-        .max_objects_per_stream(OBJECTS_IN_STREAM)
-        .compression_level(DEFLATE_LEVEL)
-        .build();
-    let mut bytes = Vec::new();
-    document.save_with_options(&mut bytes, options).map_err(|error| PdfError::Writing(error.to_string()))?;
-    let hash: String = Sha256::digest(&bytes).iter().take(16).map(|byte| format!("{byte:02X}")).collect();
-    let zeros = format!("<{0}><{0}>", "0".repeat(32));
-    let at = bytes
-        .windows(zeros.len())
-        .rposition(|window| window == zeros.as_bytes())
-        .ok_or_else(|| PdfError::Writing("the identifier has no place".to_owned()))?;
-    bytes[at..at + zeros.len()].copy_from_slice(format!("<{hash}><{hash}>").as_bytes());
-    bytes.push(b'\n');
-    Ok(bytes)
 }
 
 /// A destination: the top of the page's part that begins at a height, at the reader's own zoom.

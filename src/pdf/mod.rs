@@ -12,6 +12,7 @@ mod forms;
 mod links;
 mod metadata;
 mod outline;
+mod pack;
 mod pictures;
 mod resources;
 mod tags;

@@ -48,9 +48,9 @@ pub(super) fn standard_type(role: Role) -> &'static str {
 
 /// What hangs on one node.
 #[derive(Default)]
-struct Content {
-    /// Page and marked content id.
-    marked: Vec<(usize, usize)>,
+struct Content<'a> {
+    /// Page, marked content id, and the words to be read instead.
+    marked: Vec<(usize, usize, Option<&'a str>)>,
     /// Index into the annotations.
     annotations: Vec<usize>,
 }
@@ -62,7 +62,7 @@ struct Tree<'a> {
     structure: &'a Structure,
     pages: &'a [ObjectId],
     annotations: &'a [Annotation],
-    content: BTreeMap<NodeId, Content>,
+    content: BTreeMap<NodeId, Content<'a>>,
     /// Nodes with something in them or below them.
     filled: BTreeSet<NodeId>,
     boxes: Boxes,
@@ -81,10 +81,11 @@ pub(super) fn add(
     annotations: &[Annotation],
 ) -> Result<(), PdfError> {
     let structure = &booklet.structure;
-    let mut content: BTreeMap<NodeId, Content> = BTreeMap::new();
+    let mut content: BTreeMap<NodeId, Content<'_>> = BTreeMap::new();
     for (page, drawn) in drawn.iter().enumerate() {
-        for (id, node) in drawn.nodes.iter().enumerate() {
-            content.entry(*node).or_default().marked.push((page, id));
+        for (id, marked) in drawn.marked.iter().enumerate() {
+            let words = marked.words.as_deref();
+            content.entry(marked.node).or_default().marked.push((page, id, words));
         }
     }
     for (index, annotation) in annotations.iter().enumerate() {
@@ -109,7 +110,7 @@ pub(super) fn add(
         content,
         filled,
         boxes: boxes(structure, drawn),
-        parents: drawn.iter().map(|drawn| vec![None; drawn.nodes.len()]).collect(),
+        parents: drawn.iter().map(|drawn| vec![None; drawn.marked.len()]).collect(),
         owners: vec![None; annotations.len()],
     };
     let root = document.new_object_id();
@@ -174,18 +175,32 @@ impl Tree<'_> {
         self.attributes(&mut dict, id, node);
         let own = self.content.remove(&id).unwrap_or_default();
         // The page of most of an element's content is named once, at the element.
-        let page = own.marked.first().map(|(page, _)| *page);
+        let page = own.marked.first().map(|(page, ..)| *page);
         if let Some(page) = page {
             dict.set("Pg", self.pages[page]);
         }
         let mut kids: Vec<Object> = Vec::new();
-        for (on, id) in own.marked {
-            self.parents[on][id] = Some(element);
-            kids.push(if Some(on) == page {
+        for (on, id, words) in own.marked {
+            let piece = if Some(on) == page {
                 Object::Integer(id as i64)
             } else {
                 Object::Dictionary(dictionary! { "Type" => "MCR", "Pg" => self.pages[on], "MCID" => id as i64 })
+            };
+            let Some(words) = words else {
+                self.parents[on][id] = Some(element);
+                kids.push(piece);
+                continue;
+            };
+            let span = document.add_object(dictionary! {
+                "Type" => "StructElem",
+                "S" => standard_type(Role::Span),
+                "P" => element,
+                "Pg" => self.pages[on],
+                "ActualText" => text(words),
+                "K" => id as i64,
             });
+            self.parents[on][id] = Some(span);
+            kids.push(span.into());
         }
         let mut taken = false;
         for index in own.annotations {

@@ -1,0 +1,216 @@
+//! A finished document as bytes: objects packed into object streams, an xref stream, the identifier.
+//!
+//! lopdf can do this too, but copies every object, writes each three times and leaves the xref stream unpacked, which a
+//! document with thousands of fields feels.
+
+use super::PdfError;
+use flate2::{Compression, write::ZlibEncoder};
+use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat};
+use sha2::{Digest, Sha256};
+use std::io::Write;
+
+/// Objects in one object stream. More in one stream deflate better; readers unpack a whole stream to get at one object.
+const OBJECTS_IN_STREAM: usize = 1000;
+/// The level at which streams are deflated: above it, time grows much faster than files shrink.
+const DEFLATE_LEVEL: u32 = 6;
+
+/// Where an object lies.
+#[derive(Clone, Copy)]
+enum Entry {
+    /// Number of nothing.
+    Free,
+    /// Bytes from the beginning of the file.
+    Offset(usize),
+    /// Object stream, and place in it.
+    Packed(u32, usize),
+}
+
+/// Deflates, and says so in the dictionary.
+pub(super) fn deflated(mut dict: Dictionary, bytes: &[u8]) -> Result<Stream, PdfError> {
+    let failed = |error: std::io::Error| PdfError::Writing(error.to_string());
+    let mut encoder = ZlibEncoder::new(Vec::with_capacity(bytes.len() / 8), Compression::new(DEFLATE_LEVEL));
+    encoder.write_all(bytes).map_err(failed)?;
+    dict.set("Filter", "FlateDecode");
+    Ok(Stream::new(dict, encoder.finish().map_err(failed)?).with_compression(false))
+}
+
+/// Writes the document. Every object is of generation 0.
+pub(super) fn bytes(document: Document) -> Result<Vec<u8>, PdfError> {
+    let mut out = b"%PDF-1.7\n%\xE2\xE3\xCF\xD3\n".to_vec();
+    let mut entries = vec![Entry::Free; document.max_id as usize + 1];
+    let mut packed: Vec<(ObjectId, Object)> = Vec::new();
+    for (id, object) in document.objects {
+        match object {
+            Object::Stream(stream) => {
+                let offset = out.len();
+                indirect(&mut out, id.0, stream)?;
+                if let Some(entry) = entries.get_mut(id.0 as usize) {
+                    *entry = Entry::Offset(offset);
+                }
+            }
+            other => packed.push((id, other)),
+        }
+    }
+    for chunk in packed.chunks(OBJECTS_IN_STREAM) {
+        let number = next_number(&entries)?;
+        let mut index = Vec::new();
+        let mut content = Vec::new();
+        for (place, (id, object)) in chunk.iter().enumerate() {
+            index.extend_from_slice(format!("{} {} ", id.0, content.len()).as_bytes());
+            write(&mut content, object);
+            content.push(b'\n');
+            if let Some(entry) = entries.get_mut(id.0 as usize) {
+                *entry = Entry::Packed(number, place);
+            }
+        }
+        let mut dict = Dictionary::new();
+        dict.set("Type", "ObjStm");
+        dict.set("N", chunk.len() as i64);
+        dict.set("First", index.len() as i64);
+        index.append(&mut content);
+        entries.push(Entry::Offset(out.len()));
+        indirect(&mut out, number, deflated(dict, &index)?)?;
+    }
+    cross_references(out, entries, &document.trailer)
+}
+
+fn next_number(entries: &[Entry]) -> Result<u32, PdfError> {
+    u32::try_from(entries.len()).map_err(|_| PdfError::Writing("too many objects".to_owned()))
+}
+
+/// The xref stream, which is the trailer too, and the file's end. The identifier is the hash of everything before it.
+fn cross_references(mut out: Vec<u8>, mut entries: Vec<Entry>, trailer: &Dictionary) -> Result<Vec<u8>, PdfError> {
+    let start = out.len();
+    let number = next_number(&entries)?;
+    entries.push(Entry::Offset(start));
+    let mut table = Vec::with_capacity(entries.len() * 7);
+    for (number, entry) in entries.iter().enumerate() {
+        let (kind, first, second) = match *entry {
+            // The first free number is the head of the list of free ones, which is empty.
+            Entry::Free => (0_u8, 0, if number == 0 { 65_535 } else { 0 }),
+            Entry::Offset(offset) => (1, offset, 0),
+            Entry::Packed(stream, place) => (2, stream as usize, place),
+        };
+        let long = u32::try_from(first).map_err(|_| PdfError::Writing("the file is too large".to_owned()))?;
+        table.push(kind);
+        table.extend(long.to_be_bytes());
+        table.extend((second as u16).to_be_bytes());
+    }
+    let hash = Object::String(Sha256::digest(&out).iter().take(16).copied().collect(), StringFormat::Hexadecimal);
+    let mut dict = Dictionary::new();
+    dict.set("Type", "XRef");
+    dict.set("Size", entries.len() as i64);
+    dict.set("W", vec![Object::Integer(1), Object::Integer(4), Object::Integer(2)]);
+    for key in [b"Root".as_slice(), b"Info"] {
+        dict.set(key, trailer.get(key)?.clone());
+    }
+    dict.set("ID", vec![hash.clone(), hash]);
+    indirect(&mut out, number, deflated(dict, &table)?)?;
+    out.extend_from_slice(format!("startxref\n{start}\n%%EOF\n").as_bytes());
+    Ok(out)
+}
+
+/// A stream as an indirect object; deflated here if nobody has done it yet.
+fn indirect(out: &mut Vec<u8>, number: u32, stream: Stream) -> Result<(), PdfError> {
+    let mut stream = stream;
+    if stream.allows_compression && !stream.dict.has(b"Filter") {
+        stream = deflated(std::mem::take(&mut stream.dict), &stream.content)?;
+    }
+    stream.dict.set("Length", stream.content.len() as i64);
+    out.extend_from_slice(format!("{number} 0 obj\n").as_bytes());
+    dictionary(out, &stream.dict);
+    out.extend_from_slice(b"\nstream\n");
+    out.extend_from_slice(&stream.content);
+    out.extend_from_slice(b"\nendstream\nendobj\n");
+    Ok(())
+}
+
+/// Writes an object. Numbers and references begin with a space, so that nothing runs together.
+fn write(out: &mut Vec<u8>, object: &Object) {
+    match object {
+        Object::Null => out.extend_from_slice(b" null"),
+        Object::Boolean(true) => out.extend_from_slice(b" true"),
+        Object::Boolean(false) => out.extend_from_slice(b" false"),
+        Object::Integer(value) => {
+            out.push(b' ');
+            integer(out, *value);
+        }
+        Object::Real(value) => out.extend_from_slice(format!(" {value}").as_bytes()),
+        Object::Name(value) => name(out, value),
+        Object::String(value, StringFormat::Literal) => literal(out, value),
+        Object::String(value, StringFormat::Hexadecimal) => {
+            const DIGITS: &[u8; 16] = b"0123456789ABCDEF";
+            out.push(b'<');
+            for byte in value {
+                out.extend([DIGITS[usize::from(byte >> 4)], DIGITS[usize::from(byte & 15)]]);
+            }
+            out.push(b'>');
+        }
+        Object::Array(values) => {
+            out.push(b'[');
+            values.iter().for_each(|value| write(out, value));
+            out.push(b']');
+        }
+        Object::Dictionary(dict) => dictionary(out, dict),
+        // A stream inside another object would be an error; only its dictionary could stand here.
+        Object::Stream(stream) => dictionary(out, &stream.dict),
+        Object::Reference((number, _)) => {
+            out.push(b' ');
+            integer(out, i64::from(*number));
+            out.extend_from_slice(b" 0 R");
+        }
+    }
+}
+
+fn dictionary(out: &mut Vec<u8>, dict: &Dictionary) {
+    out.extend_from_slice(b"<<");
+    for (key, value) in dict {
+        name(out, key);
+        write(out, value);
+    }
+    out.extend_from_slice(b">>");
+}
+
+fn integer(out: &mut Vec<u8>, value: i64) {
+    let mut digits = [0_u8; 20];
+    let mut at = digits.len();
+    let mut rest = value.unsigned_abs();
+    loop {
+        at -= 1;
+        digits[at] = b'0' + (rest % 10) as u8;
+        rest /= 10;
+        if rest == 0 {
+            break;
+        }
+    }
+    if value < 0 {
+        out.push(b'-');
+    }
+    out.extend_from_slice(&digits[at..]);
+}
+
+/// A name; whatever is not a regular printable character as its number (ISO 32000-1, 7.3.5).
+fn name(out: &mut Vec<u8>, value: &[u8]) {
+    out.push(b'/');
+    for &byte in value {
+        if (b'!'..=b'~').contains(&byte) && !b"()<>[]{}/%#".contains(&byte) {
+            out.push(byte);
+        } else {
+            out.extend_from_slice(format!("#{byte:02X}").as_bytes());
+        }
+    }
+}
+
+/// A string in brackets; brackets and line ends of its own are escaped (ISO 32000-1, 7.3.4.2).
+fn literal(out: &mut Vec<u8>, value: &[u8]) {
+    out.push(b'(');
+    for &byte in value {
+        match byte {
+            b'(' | b')' | b'\\' => out.extend([b'\\', byte]),
+            b'\r' => out.extend_from_slice(b"\\r"),
+            b'\n' => out.extend_from_slice(b"\\n"),
+            _ => out.push(byte),
+        }
+    }
+    out.push(b')');
+}
