@@ -1,0 +1,189 @@
+//! Measures in both systems, the maker's first: "33.6 cm (13¼ in)". Millimetres and grams come in.
+//!
+//! What is bought or cut is rounded up in each system from the exact figure, so that neither figure leaves a reader short.
+
+use super::Words;
+use crate::project::Units;
+use serde::Deserialize;
+use std::collections::BTreeMap;
+
+/// What a measure is for; the units files say how each is rounded and shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    /// Finished sizes.
+    Size,
+    /// Pieces to cut, rounded up.
+    Cut,
+    /// Lengths to buy, rounded up.
+    Buy,
+    /// Diameters, pitches, yarn for one knot.
+    Fine,
+    /// Short distances in a step.
+    Gap,
+    /// Short distances, rounded up.
+    Least,
+    /// About an arm's length.
+    Reach,
+    /// Across a room.
+    Room,
+    /// Mass in grams, rounded up.
+    Mass,
+}
+
+/// How one kind is printed in one system.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Rule {
+    /// Name of the unit: `unit.cm` in the words.
+    pub unit: String,
+    /// Millimetres or grams in one unit.
+    pub of: f64,
+    /// Rounded to this many units.
+    pub step: f64,
+    /// Which way.
+    pub round: Round,
+    /// In what form.
+    pub show: Show,
+}
+
+/// Which way a measure is rounded.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Round {
+    /// To the nearest step.
+    Nearest,
+    /// To the next step up.
+    Up,
+}
+
+/// In what form a measure is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Show {
+    /// With a decimal sign.
+    Decimal,
+    /// With real fractions.
+    Fraction,
+}
+
+/// One system of measures.
+#[derive(Clone, Debug, PartialEq)]
+pub struct System {
+    rules: BTreeMap<Kind, Rule>,
+}
+
+const KINDS: [Kind; 9] = [
+    Kind::Size,
+    Kind::Cut,
+    Kind::Buy,
+    Kind::Fine,
+    Kind::Gap,
+    Kind::Least,
+    Kind::Reach,
+    Kind::Room,
+    Kind::Mass,
+];
+
+impl System {
+    /// Reads a units file: a rule for every kind, each with a positive unit and step.
+    pub fn parse(text: &str) -> Result<System, String> {
+        let rules: BTreeMap<Kind, Rule> = toml::from_str(text).map_err(|e| e.to_string())?;
+        for kind in KINDS {
+            let rule = rules.get(&kind).ok_or_else(|| format!("there is no rule for {kind:?}"))?;
+            if !(rule.of > 0.0 && rule.step > 0.0) {
+                return Err(format!("the rule for {kind:?} has no positive unit and step"));
+            }
+        }
+        Ok(System { rules })
+    }
+
+    /// The rounded figure, in units, and its rule.
+    fn rounded(&self, kind: Kind, amount: f64) -> Option<(f64, &Rule)> {
+        let rule = self.rules.get(&kind)?;
+        let steps = amount / rule.of / rule.step;
+        let steps = match rule.round {
+            Round::Nearest => (steps + 1e-9).round(),
+            // A millionth of a step is forgiven: 1070 mm held as 1070.0000001 is not 1080.
+            Round::Up => (steps - 1e-6).ceil(),
+        };
+        Some((steps.max(0.0) * rule.step, rule))
+    }
+}
+
+/// Writes measures, the maker's system first.
+#[derive(Clone, Copy, Debug)]
+pub struct Measures<'a> {
+    words: &'a Words,
+    first: &'a System,
+    second: &'a System,
+}
+
+impl<'a> Measures<'a> {
+    pub(super) fn new(words: &'a Words, first: &'a System, second: &'a System) -> Measures<'a> {
+        Measures { words, first, second }
+    }
+
+    /// One amount in both systems: "33.6 cm (13¼ in)".
+    pub fn both(&self, kind: Kind, amount: f64) -> String {
+        let first = self.in_system(self.first, kind, &[amount]);
+        let second = self.in_system(self.second, kind, &[amount]);
+        self.words.say("measures.both", &[("first", &first), ("second", &second)])
+    }
+
+    /// Two amounts across and down: "33.6 × 26.8 cm (13¼ × 10½ in)".
+    pub fn across_down(&self, kind: Kind, across: f64, down: f64) -> String {
+        let first = self.in_system(self.first, kind, &[across, down]);
+        let second = self.in_system(self.second, kind, &[across, down]);
+        self.words.say("measures.both", &[("first", &first), ("second", &second)])
+    }
+
+    /// In one system only, for table columns that name it.
+    pub fn only(&self, units: Units, kind: Kind, amount: f64) -> String {
+        let system = match units {
+            Units::Metric => &self.words.metric,
+            Units::Imperial => &self.words.imperial,
+        };
+        self.in_system(system, kind, &[amount])
+    }
+
+    /// In the maker's system only, for places where both would crowd.
+    pub fn first(&self, kind: Kind, amount: f64) -> String {
+        self.in_system(self.first, kind, &[amount])
+    }
+
+    fn in_system(&self, system: &System, kind: Kind, amounts: &[f64]) -> String {
+        let mut unit = "";
+        let figures: Vec<String> = amounts
+            .iter()
+            .filter_map(|amount| system.rounded(kind, *amount))
+            .map(|(value, rule)| {
+                unit = &rule.unit;
+                match rule.show {
+                    Show::Fraction => self.words.numbers.fraction(value),
+                    Show::Decimal => self.words.numbers.decimal(value, 3),
+                }
+            })
+            .collect();
+        let figure = match figures.as_slice() {
+            [across, down] => self.words.say("measures.across-down", &[("across", across), ("down", down)]),
+            other => other.concat(),
+        };
+        self.words.say(unit_key(unit), &[("n", &figure)])
+    }
+}
+
+/// The phrase of a unit, so that every key stands in the source as it is.
+fn unit_key(unit: &str) -> &'static str {
+    match unit {
+        "mm" => "unit.mm",
+        "cm" => "unit.cm",
+        "m" => "unit.m",
+        "g" => "unit.g",
+        "in" => "unit.in",
+        "ft" => "unit.ft",
+        "yd" => "unit.yd",
+        "oz" => "unit.oz",
+        _ => "unit.unknown",
+    }
+}

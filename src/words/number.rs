@@ -1,0 +1,62 @@
+//! Numbers as a language writes them: decimal sign, groups of three, real fractions.
+
+/// How numbers are written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NumberStyle {
+    /// Between whole part and decimals.
+    pub decimal: String,
+    /// Between groups of three figures.
+    pub group: String,
+    /// A number is grouped from this many figures on.
+    pub group_from: usize,
+}
+
+impl NumberStyle {
+    /// A whole number.
+    pub fn whole(&self, n: usize) -> String {
+        self.grouped(&n.to_string())
+    }
+
+    /// At most `places` decimals, rounded half away from zero on the shortest decimal text of the value, zeros at the end
+    /// left away.
+    pub fn decimal(&self, value: f64, places: usize) -> String {
+        // A hair is added before rounding so that 2.675, which the machine holds as 2.67499…, still goes up.
+        let nudged = value + value.signum() * 1e-9;
+        let text = format!("{nudged:.places$}");
+        let (whole, rest) = text.split_once('.').unwrap_or((&text, ""));
+        let rest = rest.trim_end_matches('0');
+        let (sign, whole) = whole.strip_prefix('-').map_or(("", whole), |w| ("\u{2212}", w));
+        let sign = if whole.bytes().all(|b| b == b'0') && rest.is_empty() { "" } else { sign };
+        let whole = self.grouped(whole);
+        if rest.is_empty() { format!("{sign}{whole}") } else { format!("{sign}{whole}{}{rest}", self.decimal) }
+    }
+
+    /// A number of eighths or quarters with a real fraction: "13¼", "¾", "4". Other remainders fall back to decimals.
+    pub fn fraction(&self, value: f64) -> String {
+        const EIGHTHS: [&str; 8] = ["", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"];
+        let eighths = (value.abs() * 8.0).round();
+        if (value.abs() * 8.0 - eighths).abs() > 1e-6 || value < 0.0 || eighths > 1e12 {
+            return self.decimal(value, 3);
+        }
+        let eighths = eighths as u64;
+        let part = EIGHTHS[(eighths % 8) as usize];
+        match eighths / 8 {
+            0 if !part.is_empty() => part.to_string(),
+            whole => format!("{}{part}", self.grouped(&whole.to_string())),
+        }
+    }
+
+    fn grouped(&self, figures: &str) -> String {
+        if figures.len() < self.group_from.max(4) {
+            return figures.to_string();
+        }
+        let mut out = String::with_capacity(figures.len() * 2);
+        for (at, c) in figures.chars().enumerate() {
+            if at > 0 && (figures.len() - at).is_multiple_of(3) {
+                out.push_str(&self.group);
+            }
+            out.push(c);
+        }
+        out
+    }
+}

@@ -1,0 +1,68 @@
+//! Plural categories and the rules by which a language chooses among them (Unicode CLDR, plural rules for cardinals,
+//! whole numbers only: no phrase counts halves).
+
+/// A plural category of CLDR.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Category {
+    /// Zero, in languages that have a form for it.
+    Zero,
+    /// One, and what a language treats alike.
+    One,
+    /// Two.
+    Two,
+    /// A few.
+    Few,
+    /// Many.
+    Many,
+    /// All the rest; every counted phrase has it.
+    Other,
+}
+
+impl Category {
+    /// From its name in a words file.
+    pub fn named(name: &str) -> Option<Category> {
+        match name {
+            "zero" => Some(Category::Zero),
+            "one" => Some(Category::One),
+            "two" => Some(Category::Two),
+            "few" => Some(Category::Few),
+            "many" => Some(Category::Many),
+            "other" => Some(Category::Other),
+            _ => None,
+        }
+    }
+}
+
+/// How a language chooses.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PluralRule {
+    /// One for 1, other for the rest: English, German.
+    OneOther,
+    /// One for 0 and 1, many for whole millions, other for the rest: French.
+    ZeroIsOne,
+    /// One for 1, many for whole millions, other for the rest: Spanish.
+    MillionsApart,
+}
+
+impl PluralRule {
+    /// From its name in a words file.
+    pub fn named(name: &str) -> Option<PluralRule> {
+        match name {
+            "one-other" => Some(PluralRule::OneOther),
+            "zero-is-one" => Some(PluralRule::ZeroIsOne),
+            "millions-apart" => Some(PluralRule::MillionsApart),
+            _ => None,
+        }
+    }
+    /// The category of a whole number.
+    pub fn category(self, n: usize) -> Category {
+        let millions = n != 0 && n.is_multiple_of(1_000_000);
+        match self {
+            PluralRule::OneOther if n == 1 => Category::One,
+            PluralRule::ZeroIsOne if n <= 1 => Category::One,
+            PluralRule::MillionsApart if n == 1 => Category::One,
+            PluralRule::ZeroIsOne | PluralRule::MillionsApart if millions => Category::Many,
+            PluralRule::OneOther | PluralRule::ZeroIsOne | PluralRule::MillionsApart => Category::Other,
+        }
+    }
+}
