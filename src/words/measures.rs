@@ -35,8 +35,8 @@ pub enum Kind {
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Rule {
-    /// Name of the unit: `unit.cm` in the words.
-    pub unit: String,
+    /// Its unit.
+    pub unit: Unit,
     /// Millimetres or grams in one unit.
     pub of: f64,
     /// Rounded to this many units.
@@ -45,6 +45,44 @@ pub struct Rule {
     pub round: Round,
     /// In what form.
     pub show: Show,
+}
+
+/// Units that measures are printed in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Unit {
+    /// Millimetres.
+    Mm,
+    /// Centimetres.
+    Cm,
+    /// Metres.
+    M,
+    /// Grams.
+    G,
+    /// Inches.
+    In,
+    /// Feet.
+    Ft,
+    /// Yards.
+    Yd,
+    /// Ounces.
+    Oz,
+}
+
+impl Unit {
+    /// Its phrase, with the figure as `{n}`.
+    fn key(self) -> &'static str {
+        match self {
+            Unit::Mm => "unit.mm",
+            Unit::Cm => "unit.cm",
+            Unit::M => "unit.m",
+            Unit::G => "unit.g",
+            Unit::In => "unit.in",
+            Unit::Ft => "unit.ft",
+            Unit::Yd => "unit.yd",
+            Unit::Oz => "unit.oz",
+        }
+    }
 }
 
 /// Which way a measure is rounded.
@@ -153,12 +191,12 @@ impl<'a> Measures<'a> {
     }
 
     fn in_system(&self, system: &System, kind: Kind, amounts: &[f64]) -> String {
-        let mut unit = "";
+        let mut unit = Unit::Mm;
         let figures: Vec<String> = amounts
             .iter()
             .filter_map(|amount| system.rounded(kind, *amount))
             .map(|(value, rule)| {
-                unit = &rule.unit;
+                unit = rule.unit;
                 match rule.show {
                     Show::Fraction => self.words.numbers.fraction(value),
                     Show::Decimal => self.words.numbers.decimal(value, 3),
@@ -169,21 +207,6 @@ impl<'a> Measures<'a> {
             [across, down] => self.words.say("measures.across-down", &[("across", across), ("down", down)]),
             other => other.concat(),
         };
-        self.words.say(unit_key(unit), &[("n", &figure)])
-    }
-}
-
-/// The phrase of a unit, so that every key stands in the source as it is.
-fn unit_key(unit: &str) -> &'static str {
-    match unit {
-        "mm" => "unit.mm",
-        "cm" => "unit.cm",
-        "m" => "unit.m",
-        "g" => "unit.g",
-        "in" => "unit.in",
-        "ft" => "unit.ft",
-        "yd" => "unit.yd",
-        "oz" => "unit.oz",
-        _ => "unit.unknown",
+        self.words.say(unit.key(), &[("n", &figure)])
     }
 }

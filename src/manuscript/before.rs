@@ -1,0 +1,47 @@
+//! Before you start: how the booklet is read, which way rows go, keeping one's place, the print scale, what to be careful of.
+
+use super::hazard::Hazard;
+use super::pen::Pen;
+use super::{Block, Section};
+
+pub(super) fn before_you_start(pen: &Pen) -> Section {
+    let project = pen.project;
+    let mut blocks = vec![pen.paragraph("lead", "before.lead", &[])];
+
+    blocks.push(pen.heading(2, "before.how"));
+    blocks.push(pen.body(if project.working.legs_per_column == 2 { "before.how-1-two" } else { "before.how-1" }));
+    if project.chart.knots() < project.chart.cells().len() {
+        blocks.push(pen.body("before.how-bare"));
+    }
+    for key in ["before.how-2", "before.how-3", "before.how-4"] {
+        blocks.push(pen.body(key));
+    }
+
+    blocks.push(pen.heading(2, "before.direction"));
+    let first = pen.hand(pen.first_direction()).direction;
+    let second = pen.hand(pen.first_direction().turned()).direction;
+    blocks.push(pen.paragraph("body", "before.direction-words", &[("first", &first), ("second", &second)]));
+    if pen.workings.header.rows > 0 {
+        blocks.push(pen.paragraph("body", "before.direction-header", &[("first", &first)]));
+    }
+    if pen.mirrored() {
+        blocks.push(pen.body("before.direction-left"));
+    }
+
+    blocks.push(pen.heading(2, "before.marking"));
+    blocks.push(Block::Bullets(
+        ["before.marking-1", "before.marking-2", "before.marking-3"].map(|key| pen.text(key, &[])).to_vec(),
+    ));
+
+    blocks.push(pen.heading(2, "before.scale"));
+    blocks.push(Block::Ruler(pen.text("before.scale-words", &[])));
+
+    blocks.push(pen.heading(2, "before.cautions"));
+    const FOR_ALL: [Hazard; 5] =
+        [Hazard::Children, Hazard::Fire, Hazard::SmallParts, Hazard::Scissors, Hazard::Pets];
+    blocks.extend(
+        FOR_ALL.into_iter().filter(|hazard| hazard.met_by(project)).map(|hazard| Block::Caution(pen.caution(hazard))),
+    );
+    blocks.push(pen.body("before.sitting"));
+    Section { id: "before-you-start".into(), title: Some(pen.say("before.title", &[])), blocks }
+}

@@ -1,0 +1,89 @@
+//! The chart with the words its sheets need. Header rows are no part of it; where the rows in words are not printed with
+//! it they stand before it as boxes to tick.
+
+use super::pen::Pen;
+use super::rows::{row_number, written};
+use super::{Block, ChartBlock, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow};
+use crate::words::unmarked;
+
+pub(super) fn chart(pen: &Pen) -> Section {
+    let with_rows = pen.options.sections.iter().any(|id| id == "rows-in-words");
+    let project = pen.project;
+    let written = written(pen);
+    let mut blocks = Vec::new();
+    if with_rows {
+        blocks.push(pen.paragraph("lead", "chart.lead", &[]));
+    } else {
+        header_ticks(pen, &written, &mut blocks);
+    }
+    let rows: Vec<ChartRow> = written
+        .iter()
+        .zip(&pen.workings.rows)
+        .filter(|(_, row)| !row.place.is_header())
+        .map(|(written, row)| ChartRow {
+            number: row_number(pen, row.place),
+            left_to_right: written.left_to_right,
+            field: written.field.clone(),
+            spoken: written.spoken.clone(),
+        })
+        .collect();
+    let yarns = project
+        .palette
+        .iter()
+        .map(|(id, yarn)| ChartYarn {
+            letter: yarn.key,
+            name: yarn.name.clone(),
+            colour: yarn.colour,
+            symbol: pen.swatch(id).symbol,
+            count: pen.words.whole(pen.workings.tally.of(id).chart),
+        })
+        .collect();
+    blocks.push(Block::Chart(Box::new(ChartBlock {
+        columns: project.chart.columns(),
+        cells: project.chart.cells().iter().map(|cell| cell.map_or(u8::MAX, |yarn| yarn.0)).collect(),
+        yarns,
+        rows,
+        aspect: pen.workings.gauge.aspect(),
+        words: words(pen, with_rows),
+    })));
+    Section { id: "chart".into(), title: Some(pen.say("chart.title", &[])), blocks }
+}
+
+/// The header rows of an edition that has no rows in words.
+fn header_ticks(pen: &Pen, written: &[WrittenRow], blocks: &mut Vec<Block>) {
+    let header = pen.workings.header.rows;
+    if header == 0 {
+        return;
+    }
+    let yarn = pen.yarn(pen.project.working.header_yarn);
+    blocks.push(Block::Paragraph("body", pen.words.count_text("chart.header-first", header, &[("yarn", &yarn)])));
+    let lines = written
+        .iter()
+        .take(header)
+        .map(|row| TickLine {
+            field: row.field.clone(),
+            swatch: Some(pen.swatch(pen.project.working.header_yarn)),
+            text: super::plain(unmarked(&row.sentence)),
+            spoken: row.spoken.clone(),
+        })
+        .collect();
+    blocks.push(Block::Ticks(lines));
+}
+
+fn words(pen: &Pen, with_rows: bool) -> ChartWords {
+    let t = |key| pen.words.template(key);
+    ChartWords {
+        sheet: t("chart.sheet"),
+        columns: t("chart.columns"),
+        rows: t("chart.rows"),
+        shared_columns: t("chart.shared-columns"),
+        shared_rows: t("chart.shared-rows"),
+        continues_right: t("chart.continues-right"),
+        continues_below: t("chart.continues-below"),
+        key: t("chart.key"),
+        finder: t("chart.finder"),
+        alt: t(if with_rows { "chart.alt" } else { "chart.alt-chart-only" }),
+        small_cells: t("chart.small-cells"),
+        bare: t("chart.bare"),
+    }
+}

@@ -1,0 +1,227 @@
+//! What every section writes with: the project, its workings and the words, and short ways to say things.
+
+use super::write::WriteOptions;
+use super::{Block, Caution, FigureBlock, Inline, Signal, Step, Swatch, Text, TickLine};
+use crate::chart::{Direction, YarnId};
+use crate::manuscript::hazard::Hazard;
+use crate::project::{Project, Side};
+use crate::words::measures::{Kind, Measures};
+use crate::words::{Names, Words, unmarked};
+use crate::workings::Workings;
+use std::fmt::Display;
+
+/// Everything a section needs to be written.
+pub(super) struct Pen<'a> {
+    pub project: &'a Project,
+    pub workings: &'a Workings,
+    pub words: &'a Words,
+    pub measures: Measures<'a>,
+    pub options: &'a WriteOptions<'a>,
+}
+
+impl Pen<'_> {
+    /// A phrase as plain words.
+    pub fn say(&self, key: &str, names: Names) -> String {
+        self.words.say(key, names)
+    }
+
+    /// A phrase as text.
+    pub fn text(&self, key: &str, names: Names) -> Text {
+        self.words.text(key, names)
+    }
+
+    /// A heading inside a section, level 2 or 3.
+    pub fn heading(&self, level: u8, key: &str) -> Block {
+        Block::Heading(level, self.text(key, &[]))
+    }
+
+    /// A paragraph in a named style.
+    pub fn paragraph(&self, style: &'static str, key: &str, names: Names) -> Block {
+        Block::Paragraph(style, self.text(key, names))
+    }
+
+    /// A paragraph of running text without names.
+    pub fn body(&self, key: &str) -> Block {
+        self.paragraph("body", key, &[])
+    }
+
+    /// A step without caution or figure.
+    pub fn step(&self, key: &str, names: Names) -> Step {
+        Step { cautions: Vec::new(), text: self.text(key, names), figure: None }
+    }
+
+    /// A step with the cautions that stand before it.
+    pub fn step_after(&self, hazards: &[Hazard], key: &str, names: Names) -> Step {
+        Step { cautions: self.cautions(hazards), ..self.step(key, names) }
+    }
+
+    /// Cautions in the order given.
+    pub fn cautions(&self, hazards: &[Hazard]) -> Vec<Caution> {
+        hazards.iter().map(|hazard| self.caution(*hazard)).collect()
+    }
+
+    /// A caution with its distances and weights filled in.
+    pub fn caution(&self, hazard: Hazard) -> Caution {
+        let (signal, key) = hazard.words();
+        let word = match signal {
+            Signal::Warning => self.say("caution.warning", &[]),
+            Signal::Caution => self.say("caution.caution", &[]),
+            Signal::Notice => self.say("caution.notice", &[]),
+        };
+        let heater = self.measures.both(Kind::Room, 1000.0);
+        let candle = self.measures.both(Kind::Reach, 300.0);
+        let mass = self.measures.both(Kind::Mass, self.panel_g());
+        let text = self.text(key, &[("heater", &heater), ("candle", &candle), ("mass", &mass)]);
+        Caution { signal, word, text }
+    }
+
+    /// A figure with the words for its labels. A figure draws only the labels it has room for, so all are handed over.
+    pub fn figure(&self, name: &str, mirrored: bool, alt: String, caption: Text) -> FigureBlock {
+        const LABELS: [(&str, &str); 23] = [
+            ("tail", "label.tail"),
+            ("long-end", "label.long-end"),
+            ("cord", "label.cord"),
+            ("yarn", "label.yarn"),
+            ("loop", "label.loop"),
+            ("fold", "label.fold"),
+            ("ends", "label.ends"),
+            ("strand", "label.strand"),
+            ("wood", "label.wood"),
+            ("front", "label.front"),
+            ("back", "label.back"),
+            ("old-yarn", "label.old-yarn"),
+            ("new-yarn", "label.new-yarn"),
+            ("waiting", "label.waiting"),
+            ("string", "label.string"),
+            ("header", "label.header"),
+            ("picture", "label.picture"),
+            ("backing", "label.backing"),
+            ("ribbon", "label.ribbon"),
+            ("name-label", "label.name-label"),
+            ("staple", "label.staple"),
+            ("bare-cord", "label.bare-cord"),
+            ("pull", "label.pull"),
+        ];
+        FigureBlock {
+            name: name.to_string(),
+            mirrored,
+            labels: LABELS.iter().map(|(label, key)| (label.to_string(), self.say(key, &[]))).collect(),
+            alt,
+            caption: Some(caption),
+        }
+    }
+
+    /// A line with a box to tick; a screen reader hears its words.
+    pub fn tick(&self, field: String, swatch: Option<Swatch>, text: Text) -> TickLine {
+        let spoken = self.say("spoken.tick-have", &[("what", &unmarked(&text))]);
+        TickLine { field, swatch, text, spoken }
+    }
+
+    /// A yarn's patch.
+    pub fn swatch(&self, yarn: YarnId) -> Swatch {
+        Swatch {
+            yarn: usize::from(yarn.0),
+            colour: self.project.palette.get(yarn).colour,
+            symbol: self.options.symbols.get(usize::from(yarn.0)).cloned().unwrap_or_default(),
+        }
+    }
+
+    /// A yarn's name.
+    pub fn yarn(&self, yarn: YarnId) -> &str {
+        &self.project.palette.get(yarn).name
+    }
+
+    /// Names of all yarns as a list.
+    pub fn yarn_list(&self) -> String {
+        let names: Vec<String> = self.project.palette.iter().map(|(_, yarn)| yarn.name.clone()).collect();
+        self.words.list(&names)
+    }
+
+    /// The way a first row goes.
+    pub fn first_direction(&self) -> Direction {
+        match self.project.working.first_row_from {
+            Side::Left => Direction::LeftToRight,
+            Side::Right => Direction::RightToLeft,
+        }
+    }
+
+    /// Whether figures of a row are mirrored.
+    pub fn mirrored(&self) -> bool {
+        self.project.working.first_row_from == Side::Right
+    }
+
+    /// Words for the sides of a row worked in `direction`; "near" is where it starts.
+    pub fn hand(&self, direction: Direction) -> Hand {
+        let s = |key| self.say(key, &[]);
+        match direction {
+            Direction::LeftToRight => Hand {
+                direction: s("side.left-to-right"),
+                to_near: s("side.to-left"),
+                to_far: s("side.to-right"),
+                at_near: s("side.at-left"),
+                at_far: s("side.at-right"),
+                near_edge: s("side.left-edge"),
+                far_edge: s("side.right-edge"),
+            },
+            Direction::RightToLeft => Hand {
+                direction: s("side.right-to-left"),
+                to_near: s("side.to-right"),
+                to_far: s("side.to-left"),
+                at_near: s("side.at-right"),
+                at_far: s("side.at-left"),
+                near_edge: s("side.right-edge"),
+                far_edge: s("side.left-edge"),
+            },
+        }
+    }
+
+    /// Paragraphs of the maker's own words with her mark-up; a blank line parts them.
+    pub fn own_words(&self, words: &str) -> Vec<Block> {
+        words
+            .split("\n\n")
+            .map(|paragraph| paragraph.split_whitespace().collect::<Vec<_>>().join(" "))
+            .filter(|paragraph| !paragraph.is_empty())
+            .map(|paragraph| Block::Paragraph("body", super::marked_up(&paragraph)))
+            .collect()
+    }
+}
+
+/// Words for the sides of a row.
+pub(super) struct Hand {
+    pub direction: String,
+    pub to_near: String,
+    pub to_far: String,
+    pub at_near: String,
+    pub at_far: String,
+    pub near_edge: String,
+    pub far_edge: String,
+}
+
+impl Hand {
+    /// All of them as names for a phrase, with a few more.
+    pub fn names<'a>(&'a self, more: &[(&'a str, &'a dyn Display)]) -> Vec<(&'a str, &'a dyn Display)> {
+        let mut all: Vec<(&str, &dyn Display)> = vec![
+            ("direction", &self.direction),
+            ("to-near", &self.to_near),
+            ("to-far", &self.to_far),
+            ("at-near", &self.at_near),
+            ("at-far", &self.at_far),
+            ("near-edge", &self.near_edge),
+            ("far-edge", &self.far_edge),
+        ];
+        all.extend_from_slice(more);
+        all
+    }
+}
+
+/// Texts put one after another with a space between them.
+pub(super) fn joined(parts: Vec<Text>) -> Text {
+    let mut out = Text::new();
+    for part in parts.into_iter().filter(|part| !part.is_empty()) {
+        if !out.is_empty() {
+            out.push(Inline::Plain(" ".to_string()));
+        }
+        out.extend(part);
+    }
+    out
+}

@@ -1,0 +1,307 @@
+//! The rows in words: one sentence after another from what the workings say is done, and the page that explains the actions.
+
+use super::pen::{Pen, joined};
+use super::{Block, Inline, Section, Text, WrittenRow};
+use crate::chart::{Column, Direction, YarnId};
+use crate::words::measures::Kind;
+use crate::words::{Names, unmarked};
+use crate::workings::{Action, Passed, RowPlace, WorkedRow};
+use std::collections::BTreeMap;
+
+/// The width is measured every so many rows; panels of fewer than two stretches are measured twice as often.
+const CHECK_EVERY: usize = 20;
+
+pub(super) fn rows_in_words(pen: &Pen) -> Section {
+    let mut blocks = vec![pen.paragraph("lead", "rows.lead", &[])];
+    actions_page(pen, &mut blocks);
+    let (header, picture): (Vec<_>, Vec<_>) =
+        written(pen).into_iter().zip(&pen.workings.rows).partition(|(_, row)| row.place.is_header());
+    let only = |rows: Vec<(WrittenRow, &WorkedRow)>| Block::Rows(rows.into_iter().map(|(written, _)| written).collect());
+    if !header.is_empty() {
+        blocks.push(pen.heading(2, "rows.header"));
+        blocks.push(only(header));
+        blocks.push(pen.heading(2, "rows.picture"));
+    }
+    blocks.push(only(picture));
+    Section { id: "rows-in-words".into(), title: Some(pen.say("rows.title", &[])), blocks }
+}
+
+/// Every row in working order, header rows first.
+pub(super) fn written(pen: &Pen) -> Vec<WrittenRow> {
+    let mut waiting = Waiting::default();
+    pen.workings.rows.iter().map(|row| written_row(pen, row, &mut waiting)).collect()
+}
+
+/// The number of a row as it is printed: "12", "H1".
+pub(super) fn row_number(pen: &Pen, place: RowPlace) -> String {
+    match place {
+        RowPlace::Header(_) => pen.say("rows.header-row", &[("n", &place.number())]),
+        RowPlace::Chart(_) => place.number().to_string(),
+    }
+}
+
+/// The name of a row's box, the same in the chart and beside the sentence: it holds no words of any language.
+pub(super) fn row_field(place: RowPlace) -> String {
+    match place {
+        RowPlace::Header(_) => format!("row.H{}", place.number()),
+        RowPlace::Chart(_) => format!("row.{}", place.number()),
+    }
+}
+
+/// How many lengths of each yarn wait, so that a place is named only where there is a choice.
+#[derive(Default)]
+struct Waiting(BTreeMap<YarnId, usize>);
+
+fn written_row(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> WrittenRow {
+    let number = row_number(pen, row.place);
+    let direction = pen.say(
+        match row.direction {
+            Direction::LeftToRight => "side.left-to-right",
+            Direction::RightToLeft => "side.right-to-left",
+        },
+        &[],
+    );
+    let knots = pen.words.count("count.knots", row.knots, &[]);
+    let (head, body) = if row.knots == 0 {
+        (pen.say("rows.head-bare", &[("row", &number), ("direction", &direction)]), Vec::new())
+    } else {
+        let names: Names =
+            &[("row", &number), ("direction", &direction), ("knots", &knots)];
+        (pen.say("rows.head", names), sentences(pen, row, waiting))
+    };
+    let mut spoken = vec![if row.knots == 0 {
+        head.clone()
+    } else {
+        let plain = row.place.number();
+        let key = if row.place.is_header() { "spoken.head-header" } else { "spoken.head" };
+        pen.say(key, &[("row", &plain), ("direction", &direction)])
+    }];
+    spoken.extend(body.iter().map(|sentence| unmarked(sentence)));
+    if row.knots > 0 {
+        spoken.push(pen.say("spoken.total", &[("knots", &knots)]));
+    }
+    let mut parts = vec![vec![Inline::Strong(head)]];
+    parts.extend(body);
+    if let Some(width) = width_check(pen, row) {
+        let check = pen.say("rows.width-check", &[("width", &width)]);
+        spoken.push(check.clone());
+        parts.push(vec![Inline::Italic(check)]);
+    }
+    WrittenRow {
+        number,
+        field: row_field(row.place),
+        left_to_right: row.direction == Direction::LeftToRight,
+        sentence: joined(parts),
+        spoken: spoken.join(" ").replace('\u{a0}', " "),
+    }
+}
+
+/// The width to be measured after this row, if it is time.
+fn width_check(pen: &Pen, row: &WorkedRow) -> Option<String> {
+    let RowPlace::Chart(at) = row.place else { return None };
+    let rows = pen.project.chart.rows();
+    let every = if rows < 2 * CHECK_EVERY { CHECK_EVERY / 2 } else { CHECK_EVERY };
+    let full = row.knotted_columns() == pen.project.chart.columns();
+    let due = (at.0 + 1).is_multiple_of(every) && at.0 + 1 < rows;
+    (due && full).then(|| pen.measures.both(Kind::Size, pen.workings.size.width_mm))
+}
+
+/// What opens the sentence of a run.
+#[derive(Default)]
+struct Opening {
+    start: Option<YarnId>,
+    take_up: Option<(YarnId, Which)>,
+    lead: Option<(YarnId, usize, Passed)>,
+}
+
+/// Which of the waiting lengths of a yarn.
+enum Which {
+    /// There is only one.
+    Only,
+    /// The one behind this column.
+    Behind(Column),
+    /// Of several behind this column the one left in that row.
+    Since(Column, RowPlace),
+}
+
+/// The sentences of one row.
+fn sentences(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> Vec<Text> {
+    let mut out = Vec::new();
+    let mut opening = Opening::default();
+    let mut tied: Vec<String> = Vec::new();
+    let last_knots = row.actions.iter().rposition(|action| matches!(action, Action::Knots { .. }));
+    for (at, action) in row.actions.iter().enumerate() {
+        // Whatever may open the next run ends the sentence of the one before.
+        let opens = matches!(
+            action,
+            Action::Bare { .. }
+                | Action::Link { .. }
+                | Action::Start { .. }
+                | Action::TakeUp { .. }
+                | Action::LeadBehind { .. }
+        );
+        if opens && !tied.is_empty() {
+            out.push(run_sentence(pen, std::mem::take(&mut opening), std::mem::take(&mut tied)));
+        }
+        match *action {
+            Action::Bare { count } => {
+                let last = last_knots.is_some_and(|last| at > last);
+                out.push(pen.words.count_text(if last { "rows.bare-last" } else { "rows.bare" }, count, &[]));
+            }
+            Action::Link { yarn, around, after: _ } => {
+                out.push(pen.text("rows.link", &[("yarn", &pen.yarn(yarn)), ("around", &pen.yarn(around))]));
+            }
+            Action::Start { yarn, at: _ } => opening.start = Some(yarn),
+            Action::TakeUp { yarn, behind, left_in, ambiguous, carry: _ } => {
+                let count = waiting.0.entry(yarn).or_default();
+                let which = match (*count > 1, ambiguous) {
+                    (_, true) => Which::Since(behind, left_in),
+                    (true, false) => Which::Behind(behind),
+                    (false, false) => Which::Only,
+                };
+                *count = count.saturating_sub(1);
+                opening.take_up = Some((yarn, which));
+            }
+            Action::LeadBehind { yarn, cords, first: _, last: _, passed } => {
+                opening.lead = Some((yarn, cords, passed));
+            }
+            Action::Knots { yarn, count, first: _ } => tied.push(knots(pen, yarn, count)),
+            Action::NewLength { yarn, after: _ } => {
+                tied.push(pen.say("rows.new-length", &[("yarn", &pen.yarn(yarn))]));
+            }
+            Action::LeaveWaiting { yarn, behind: _, until: _, carry: _ } => {
+                *waiting.0.entry(yarn).or_default() += 1;
+                tied.push(pen.say("rows.leave", &[("yarn", &pen.yarn(yarn))]));
+            }
+            Action::Cut { yarn, after: _ } => tied.push(pen.say("rows.cut", &[("yarn", &pen.yarn(yarn))])),
+        }
+    }
+    if !tied.is_empty() {
+        out.push(run_sentence(pen, opening, tied));
+    }
+    out
+}
+
+/// "4 navy".
+fn knots(pen: &Pen, yarn: YarnId, count: usize) -> String {
+    pen.say("rows.knots", &[("n", &pen.words.whole(count)), ("yarn", &pen.yarn(yarn))])
+}
+
+/// One run: how its yarn comes, its knots, and what becomes of the yarn.
+fn run_sentence(pen: &Pen, opening: Opening, tied: Vec<String>) -> Text {
+    let tied = tied
+        .into_iter()
+        .reduce(|before, next| pen.say("rows.then", &[("a", &before), ("b", &next)]))
+        .unwrap_or_default();
+    if let Some(yarn) = opening.start {
+        return pen.text("rows.start", &[("yarn", &pen.yarn(yarn)), ("tied", &tied)]);
+    }
+    let lead = opening.lead.map(|(yarn, cords, passed)| {
+        let columns = pen.words.count("count.columns", cords, &[]);
+        match passed {
+            Passed::One(over) => (yarn, Led::One(knots(pen, over, cords))),
+            Passed::Several => (yarn, Led::Several(columns)),
+            Passed::Ahead => (yarn, Led::Ahead(columns)),
+        }
+    });
+    match (opening.take_up, lead) {
+        (None, None) => pen.text("rows.plain", &[("tied", &tied)]),
+        (None, Some((yarn, led))) => {
+            let yarn = pen.yarn(yarn);
+            match led {
+                Led::One(passed) => {
+                    pen.text("rows.lead-one", &[("yarn", &yarn), ("passed", &passed), ("tied", &tied)])
+                }
+                Led::Several(columns) => {
+                    pen.text("rows.lead-several", &[("yarn", &yarn), ("columns", &columns), ("tied", &tied)])
+                }
+                Led::Ahead(columns) => {
+                    pen.text("rows.lead-ahead", &[("yarn", &yarn), ("columns", &columns), ("tied", &tied)])
+                }
+            }
+        }
+        (Some((yarn, which)), lead) => {
+            let which = which_words(pen, yarn, which);
+            match lead {
+                None => pen.text("rows.take-up", &[("which", &which), ("tied", &tied)]),
+                Some((_, Led::One(passed))) => {
+                    pen.text("rows.take-up-lead-one", &[("which", &which), ("passed", &passed), ("tied", &tied)])
+                }
+                Some((_, Led::Several(columns))) => {
+                    let names: Names =
+                        &[("which", &which), ("columns", &columns), ("tied", &tied)];
+                    pen.text("rows.take-up-lead-several", names)
+                }
+                Some((_, Led::Ahead(columns))) => {
+                    let names: Names =
+                        &[("which", &which), ("columns", &columns), ("tied", &tied)];
+                    pen.text("rows.take-up-lead-ahead", names)
+                }
+            }
+        }
+    }
+}
+
+/// What a yarn is led behind, in words.
+enum Led {
+    One(String),
+    Several(String),
+    Ahead(String),
+}
+
+fn which_words(pen: &Pen, yarn: YarnId, which: Which) -> String {
+    let yarn = pen.yarn(yarn);
+    match which {
+        Which::Only => pen.say("rows.which-one", &[("yarn", &yarn)]),
+        Which::Behind(column) => {
+            pen.say("rows.which-column", &[("yarn", &yarn), ("column", &pen.words.whole(column.0 + 1))])
+        }
+        Which::Since(column, row) => {
+            let row = row_number(pen, row);
+            let names: Names =
+                &[("yarn", &yarn), ("column", &pen.words.whole(column.0 + 1)), ("row", &row)];
+            pen.say("rows.which-row", names)
+        }
+    }
+}
+
+/// The page that explains the six actions, with two of the panel's own yarns as examples.
+fn actions_page(pen: &Pen, blocks: &mut Vec<Block>) {
+    let used: Vec<&str> = pen
+        .project
+        .palette
+        .iter()
+        .filter(|(id, _)| pen.workings.tally.of(*id).total() > 0)
+        .map(|(_, yarn)| yarn.name.as_str())
+        .collect();
+    let first = used.first().copied().unwrap_or_default();
+    let tail = pen.measures.both(Kind::Gap, pen.project.working.tail_mm);
+    blocks.push(pen.heading(2, "rows.actions"));
+    if let Some(second) = used.get(1) {
+        let names: Names = &[("a", &first), ("b", second), ("tail", &tail)];
+        blocks.push(pen.body("rows.actions-lead"));
+        blocks.push(Block::Bullets(
+            [
+                "rows.action-start",
+                "rows.action-wait",
+                "rows.action-take",
+                "rows.action-lead",
+                "rows.action-link",
+                "rows.action-cut",
+            ]
+            .map(|key| pen.text(key, names))
+            .to_vec(),
+        ));
+    } else {
+        let names: Names = &[("a", &first), ("tail", &tail)];
+        blocks.push(pen.body("rows.actions-lead-one"));
+        blocks.push(Block::Bullets(
+            ["rows.action-start", "rows.action-cut"].map(|key| pen.text(key, names)).to_vec(),
+        ));
+    }
+    blocks.push(pen.body("rows.straight-on"));
+    blocks.push(pen.body("rows.run-out"));
+    if used.len() > 1 {
+        blocks.push(pen.body("rows.cut-instead"));
+    }
+}
