@@ -5,14 +5,13 @@ use super::pen::Pen;
 use super::techniques::TRIM_MM;
 use super::{Block, Caution, Section, Step};
 use crate::project::{Backing, BottomFinish, Glue};
+use crate::words::Names;
 use crate::words::measures::Kind;
 
 /// How far below the last row cords are cut level, millimetres: our judgement.
 const TRIMMED_MM: f64 = 10.0;
 /// Distance of the stitches that hold a backing, millimetres: our judgement.
 const STITCH_MM: f64 = 10.0;
-/// Turned in at each end of a ribbon, millimetres: our judgement.
-const TURN_IN_MM: f64 = 10.0;
 
 pub(super) fn finishing(pen: &Pen) -> Section {
     let mut glue = GluePot::new(pen);
@@ -152,9 +151,8 @@ fn ribbon(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
         return;
     }
     blocks.push(pen.heading(2, "finishing.ribbon"));
-    let length = pen.measures.both(Kind::Cut, pen.workings.size.height_mm + 2.0 * TURN_IN_MM);
-    let turn = pen.measures.both(Kind::Gap, TURN_IN_MM);
-    let mut steps = vec![pen.step("finishing.ribbon-1", &[("length", &length), ("turn", &turn)])];
+    let length = pen.measures.both(Kind::Cut, pen.workings.hanging.ribbon_mm.unwrap_or_default());
+    let mut steps = vec![pen.step_after(&[Hazard::Scissors], "finishing.ribbon-1", &[("length", &length)])];
     steps.extend(glue.step(Some("finishing.ribbon-2-sewn"), "finishing.ribbon-2-craft", "finishing.ribbon-2-hot"));
     blocks.push(Block::Steps(steps));
 }
@@ -164,7 +162,9 @@ fn label(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
         return;
     }
     blocks.push(pen.heading(2, "finishing.label"));
-    let mut steps = vec![pen.step("finishing.label-1", &[])];
+    let (width, height) = pen.workings.hanging.label_mm.unwrap_or_default();
+    let size = pen.measures.across_down(Kind::Size, width, height);
+    let mut steps = vec![pen.step("finishing.label-1", &[("size", &size)])];
     steps.extend(glue.step(Some("finishing.label-2-sewn"), "finishing.label-2-craft", "finishing.label-2-hot"));
     blocks.push(Block::Steps(steps));
 }

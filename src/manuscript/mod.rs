@@ -3,6 +3,24 @@
 //! `write` turns a checked project, its workings and the words of a language into a [`Manuscript`]; `compose` turns that
 //! into pages. Styles are named here and looked up in the edition.
 
+mod before;
+mod chart;
+mod class;
+mod cover;
+mod cutting;
+mod finishing;
+mod gauge;
+mod glance;
+mod hanging;
+mod hazard;
+mod materials;
+mod pen;
+mod rows;
+mod setting_up;
+mod techniques;
+mod using;
+pub mod write;
+
 use crate::colour::Colour;
 use crate::page::{AboutBooklet, PictureFile};
 

@@ -3,11 +3,12 @@
 use super::write::WriteOptions;
 use super::{Block, Caution, FigureBlock, Inline, Signal, Step, Swatch, Text, TickLine};
 use crate::chart::{Direction, YarnId};
+use crate::geom::MM_PER_INCH;
 use crate::manuscript::hazard::Hazard;
 use crate::project::{Project, Side};
 use crate::words::measures::{Kind, Measures};
 use crate::words::{Names, Words, unmarked};
-use crate::workings::Workings;
+use crate::workings::{Amount, CutCord, Time, Workings};
 use std::fmt::Display;
 
 /// Everything a section needs to be written.
@@ -173,6 +174,47 @@ impl Pen<'_> {
                 far_edge: s("side.left-edge"),
             },
         }
+    }
+
+    /// What the finished panel weighs without its wood, grams.
+    pub fn panel_g(&self) -> f64 {
+        self.workings.hanging.panel_g
+    }
+
+    /// Ends to tie off, carrying as planned.
+    pub fn ends(&self) -> usize {
+        self.workings.amounts.iter().map(|amount| amount.ends).sum()
+    }
+
+    /// The backing across and down; nothing where there is none.
+    pub fn backing_size(&self) -> String {
+        let backing = self.workings.hanging.backing.as_ref();
+        backing.map_or_else(String::new, |it| self.measures.across_down(Kind::Size, it.width_mm, it.height_mm))
+    }
+
+    /// A length to buy: the workings have rounded it up in both systems.
+    pub fn buy(&self, amount: &Amount) -> String {
+        const MM_PER_YARD: f64 = 914.4;
+        self.measures.both_of(Kind::Buy, amount.metres as f64 * 1000.0, amount.yards as f64 * MM_PER_YARD)
+    }
+
+    /// A piece to cut: the workings have rounded it up in both systems.
+    pub fn cut(&self, cord: &CutCord) -> String {
+        self.measures.both_of(Kind::Cut, cord.cut_mm, cord.cut_inches * MM_PER_INCH)
+    }
+
+    /// Entries put one after another with commas.
+    pub fn row_of(&self, parts: Vec<String>) -> String {
+        parts
+            .into_iter()
+            .reduce(|before, next| self.say("lists.middle", &[("a", &before), ("b", &next)]))
+            .unwrap_or_default()
+    }
+
+    /// Hours at the maker's pace, least and most, in halves.
+    pub fn hours(&self, time: &Time) -> (String, String) {
+        let halves = |minutes: f64| self.words.decimal((minutes / 30.0).ceil() / 2.0, 1);
+        (halves(time.least_minutes), halves(time.most_minutes))
     }
 
     /// Paragraphs of the maker's own words with her mark-up; a blank line parts them.

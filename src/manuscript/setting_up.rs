@@ -5,6 +5,7 @@ use super::hazard::Hazard;
 use super::pen::Pen;
 use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
 use crate::project::{Mounting, Wood};
+use crate::words::Names;
 use crate::words::measures::Kind;
 use crate::workings::HeaderFrom;
 
@@ -32,7 +33,7 @@ fn cords(pen: &Pen) -> Vec<Step> {
     let mut steps = Vec::new();
     match (&workings.cords.strand, project.hanging.mounting) {
         (Some(strand), Mounting::OnAStrand) => {
-            let length = pen.measures.both(Kind::Cut, strand.exact_mm);
+            let length = pen.cut(strand);
             steps.push(pen.step_after(
                 &[Hazard::Scissors],
                 "setup.strand-1",

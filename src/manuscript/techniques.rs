@@ -6,12 +6,14 @@ use super::pen::Pen;
 use super::{Block, FigureBlock, Section, Step};
 use crate::chart::Direction;
 use crate::project::Mounting;
+use crate::words::Names;
 use crate::words::measures::Kind;
+use crate::workings::KEPT_LEAST_UM;
 
 /// Tails are trimmed to about this, millimetres: common practice, no source.
 pub(super) const TRIM_MM: f64 = 20.0;
 /// Pieces over this are kept for short stretches, millimetres.
-pub(super) const KEEP_MM: f64 = 300.0;
+pub(super) const KEEP_MM: f64 = KEPT_LEAST_UM as f64 / 1000.0;
 
 pub(super) fn techniques(pen: &Pen) -> Section {
     let mut blocks = vec![pen.paragraph("lead", "technique.lead", &[])];

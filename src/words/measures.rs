@@ -17,12 +17,16 @@ pub enum Kind {
     Cut,
     /// Lengths to buy, rounded up.
     Buy,
+    /// What is left over, rounded down.
+    Left,
     /// Diameters, pitches, yarn for one knot.
     Fine,
     /// Short distances in a step.
     Gap,
     /// Short distances, rounded up.
     Least,
+    /// Short distances that must not come out larger than they are.
+    Short,
     /// About an arm's length.
     Reach,
     /// Across a room.
@@ -93,6 +97,8 @@ pub enum Round {
     Nearest,
     /// To the next step up.
     Up,
+    /// To the step below.
+    Down,
 }
 
 /// In what form a measure is shown.
@@ -111,13 +117,15 @@ pub struct System {
     rules: BTreeMap<Kind, Rule>,
 }
 
-const KINDS: [Kind; 9] = [
+const KINDS: [Kind; 11] = [
     Kind::Size,
     Kind::Cut,
     Kind::Buy,
+    Kind::Left,
     Kind::Fine,
     Kind::Gap,
     Kind::Least,
+    Kind::Short,
     Kind::Reach,
     Kind::Room,
     Kind::Mass,
@@ -144,6 +152,7 @@ impl System {
             Round::Nearest => (steps + 1e-9).round(),
             // A millionth of a step is forgiven: 1070 mm held as 1070.0000001 is not 1080.
             Round::Up => (steps - 1e-6).ceil(),
+            Round::Down => (steps + 1e-6).floor(),
         };
         Some((steps.max(0.0) * rule.step, rule))
     }
@@ -153,26 +162,41 @@ impl System {
 #[derive(Clone, Copy, Debug)]
 pub struct Measures<'a> {
     words: &'a Words,
-    first: &'a System,
-    second: &'a System,
+    units: Units,
 }
 
 impl<'a> Measures<'a> {
-    pub(super) fn new(words: &'a Words, first: &'a System, second: &'a System) -> Measures<'a> {
-        Measures { words, first, second }
+    pub(super) fn new(words: &'a Words, units: Units) -> Measures<'a> {
+        Measures { words, units }
+    }
+
+    fn systems(&self) -> (&'a System, &'a System) {
+        match self.units {
+            Units::Metric => (&self.words.metric, &self.words.imperial),
+            Units::Imperial => (&self.words.imperial, &self.words.metric),
+        }
     }
 
     /// One amount in both systems: "33.6 cm (13¼ in)".
     pub fn both(&self, kind: Kind, amount: f64) -> String {
-        let first = self.in_system(self.first, kind, &[amount]);
-        let second = self.in_system(self.second, kind, &[amount]);
+        self.both_of(kind, amount, amount)
+    }
+
+    /// Both systems from a figure of their own, each in millimetres, where they have been rounded apart.
+    pub fn both_of(&self, kind: Kind, metric: f64, imperial: f64) -> String {
+        let metric = self.in_system(&self.words.metric, kind, &[metric]);
+        let imperial = self.in_system(&self.words.imperial, kind, &[imperial]);
+        let (first, second) = match self.units {
+            Units::Metric => (metric, imperial),
+            Units::Imperial => (imperial, metric),
+        };
         self.words.say("measures.both", &[("first", &first), ("second", &second)])
     }
 
     /// Two amounts across and down: "33.6 × 26.8 cm (13¼ × 10½ in)".
     pub fn across_down(&self, kind: Kind, across: f64, down: f64) -> String {
-        let first = self.in_system(self.first, kind, &[across, down]);
-        let second = self.in_system(self.second, kind, &[across, down]);
+        let first = self.in_system(self.systems().0, kind, &[across, down]);
+        let second = self.in_system(self.systems().1, kind, &[across, down]);
         self.words.say("measures.both", &[("first", &first), ("second", &second)])
     }
 
@@ -187,7 +211,7 @@ impl<'a> Measures<'a> {
 
     /// In the maker's system only, for places where both would crowd.
     pub fn first(&self, kind: Kind, amount: f64) -> String {
-        self.in_system(self.first, kind, &[amount])
+        self.in_system(self.systems().0, kind, &[amount])
     }
 
     fn in_system(&self, system: &System, kind: Kind, amounts: &[f64]) -> String {

@@ -78,6 +78,14 @@ impl Words {
         Ok(Words { plural, numbers, metric: System::parse(metric)?, imperial: System::parse(imperial)?, phrases })
     }
 
+    /// The language tag: "en-GB".
+    pub fn language(&self) -> &str {
+        match self.phrases.get("language.tag") {
+            Some(Phrase::Single(tag)) => tag,
+            Some(Phrase::Counted(_)) | None => "und",
+        }
+    }
+
     /// Whether a key has words.
     pub fn has(&self, key: &str) -> bool {
         self.phrases.contains_key(key)
@@ -106,10 +114,7 @@ impl Words {
     pub fn text(&self, key: &str, names: Names) -> Text {
         match self.phrases.get(key) {
             Some(Phrase::Single(form)) => filled(key, form, names),
-            Some(Phrase::Counted(forms)) => {
-                forms.get(&Category::Other).map_or_else(|| unsaid(key), |form| filled(key, form, names))
-            }
-            None => unsaid(key),
+            Some(Phrase::Counted(_)) | None => unsaid(key),
         }
     }
 
@@ -146,6 +151,11 @@ impl Words {
     /// A number with at most `places` decimals; zeros at the end are left away.
     pub fn decimal(&self, value: f64, places: usize) -> String {
         self.numbers.decimal(value, places)
+    }
+
+    /// An amount of money with two decimals, always both.
+    pub fn money(&self, value: f64) -> String {
+        self.numbers.fixed(value, 2)
     }
 
     /// "cream", "cream and navy", "cream, navy and rust".
@@ -185,11 +195,7 @@ impl Words {
 
     /// Measures in both systems, the given one first.
     pub fn measures(&self, first: Units) -> Measures<'_> {
-        let (one, other) = match first {
-            Units::Metric => (&self.metric, &self.imperial),
-            Units::Imperial => (&self.imperial, &self.metric),
-        };
-        Measures::new(self, one, other)
+        Measures::new(self, first)
     }
 }
 

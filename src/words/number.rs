@@ -17,17 +17,25 @@ impl NumberStyle {
         self.grouped(&n.to_string())
     }
 
-    /// At most `places` decimals, rounded half away from zero on the shortest decimal text of the value, zeros at the end
-    /// left away.
+    /// At most `places` decimals; zeros at the end are left away.
     pub fn decimal(&self, value: f64, places: usize) -> String {
+        self.written(value, places, true)
+    }
+
+    /// Exactly `places` decimals.
+    pub fn fixed(&self, value: f64, places: usize) -> String {
+        self.written(value, places, false)
+    }
+
+    fn written(&self, value: f64, places: usize, trim: bool) -> String {
         // A hair is added before rounding so that 2.675, which the machine holds as 2.67499…, still goes up.
         let nudged = value + value.signum() * 1e-9;
         let text = format!("{nudged:.places$}");
         let (whole, rest) = text.split_once('.').unwrap_or((&text, ""));
-        let rest = rest.trim_end_matches('0');
-        let (sign, whole) = whole.strip_prefix('-').map_or(("", whole), |w| ("\u{2212}", w));
-        let sign = if whole.bytes().all(|b| b == b'0') && rest.is_empty() { "" } else { sign };
-        let whole = self.grouped(whole);
+        let rest = if trim { rest.trim_end_matches('0') } else { rest };
+        let (sign, whole) = whole.strip_prefix('-').map_or(("", whole), |whole| ("\u{2212}", whole));
+        let nothing = whole.bytes().chain(rest.bytes()).all(|figure| figure == b'0');
+        let (sign, whole) = (if nothing { "" } else { sign }, self.grouped(whole));
         if rest.is_empty() { format!("{sign}{whole}") } else { format!("{sign}{whole}{}{rest}", self.decimal) }
     }
 

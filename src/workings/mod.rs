@@ -23,11 +23,11 @@ mod yarn_plan;
 
 pub use actions::{Action, Passed, WorkedRow};
 pub use class_kit::{ClassKit, class_kit};
-pub use cut_list::{CutCord, CutList};
-pub use cutting::{Cutting, NewLength};
+pub use cut_list::{CutCord, CutList, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
+pub use cutting::{Cutting, KEPT_LEAST_UM, NewLength};
 pub use feasible::feasible;
 pub use gauge::{FinishedSize, Gauge, GaugeFrom, YarnGauge};
-pub use hanging::{Backed, HangingWorkings, StapledWood};
+pub use hanging::{Backed, HangingWorkings, StapledWood, WOOD_BEHIND_MM};
 pub use header::{Header, HeaderChoice, HeaderFrom};
 pub use own_gauge::{OwnGauge, OwnPitch, OwnYarn};
 pub use purchase::{Amount, YarnAmount};
