@@ -37,8 +37,7 @@ pub(super) fn before_you_start(pen: &Pen) -> Section {
     blocks.push(Block::Ruler(pen.text("before.scale-words", &[])));
 
     blocks.push(pen.heading(2, "before.cautions"));
-    const FOR_ALL: [Hazard; 5] =
-        [Hazard::Children, Hazard::Fire, Hazard::SmallParts, Hazard::Scissors, Hazard::Pets];
+    const FOR_ALL: [Hazard; 5] = [Hazard::Children, Hazard::Fire, Hazard::SmallParts, Hazard::Scissors, Hazard::Pets];
     blocks.extend(
         FOR_ALL.into_iter().filter(|hazard| hazard.met_by(project)).map(|hazard| Block::Caution(pen.caution(hazard))),
     );

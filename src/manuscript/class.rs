@@ -71,9 +71,7 @@ pub(super) fn class_list(pen: &Pen) -> Option<Section> {
                     match stop.after {
                         _ if stop.is_finished => pen.text("class.stop-finished", &[("hours", &hours)]),
                         None => pen.text("class.stop-mounting", &[("hours", &hours)]),
-                        Some(place) => {
-                            pen.text("class.stop", &[("hours", &hours), ("row", &row_number(pen, place))])
-                        }
+                        Some(place) => pen.text("class.stop", &[("hours", &hours), ("row", &row_number(pen, place))]),
                     }
                 })
                 .collect(),
@@ -107,8 +105,7 @@ fn bag_table(pen: &Pen, kit: &ClassKit) -> Block {
     };
     let mut class_cord = vec![pen.measures.both(Kind::Buy, kit.cord_mm), pen.measures.both(Kind::Mass, kit.cord_g)];
     class_cord.extend(kit.spools.map(|spools| pen.words.count("count.spools", spools, &[])));
-    let class_cord =
-        pen.row_of(class_cord);
+    let class_cord = pen.row_of(class_cord);
     rows.push(vec![
         tick("cord", "class.cord"),
         entry(pen.measures.both(Kind::Buy, kit.cord_bag_mm)),

@@ -68,13 +68,7 @@ pub(super) fn pieces(pen: &Pen, why: bool) -> Block {
     if why {
         columns.push(column(pen, "cutting.why", Align::Left, 2.2));
     }
-    Block::Table(Table {
-        caption: Some(pen.text("cutting.caption", &[])),
-        columns,
-        rows,
-        row_heads: true,
-        note: None,
-    })
+    Block::Table(Table { caption: Some(pen.text("cutting.caption", &[])), columns, rows, row_heads: true, note: None })
 }
 
 /// How the length of a folded cord comes about.
@@ -97,7 +91,7 @@ fn folded_reason(pen: &Pen) -> String {
         &[
             ("rows", &rows),
             ("pitch", &pitch),
-            ("percent", &take_up),
+            ("more", &take_up),
             ("bottom", &bottom),
             ("leg", &leg),
             ("head", &head),
@@ -172,12 +166,7 @@ pub(super) fn your_yarn(pen: &Pen) -> Section {
                 Some(mm) => pen.measures.both(Kind::Left, mm),
                 None => pen.say("your-yarn.unknown", &[]),
             };
-            vec![
-                yarn_entry(pen, of),
-                entry(amount(pen, &of.carrying)),
-                entry(left),
-                entry(amount(pen, &of.cutting)),
-            ]
+            vec![yarn_entry(pen, of), entry(amount(pen, &of.carrying)), entry(left), entry(amount(pen, &of.cutting))]
         })
         .collect();
     blocks.push(Block::Table(Table {

@@ -14,8 +14,7 @@ const FIXED_EVERY_MM: f64 = 50.0;
 
 pub(super) fn hanging(pen: &Pen) -> Section {
     let strand = pen.project.hanging.mounting == Mounting::OnAStrand;
-    let mut blocks =
-        vec![pen.paragraph("lead", if strand { "hanging.lead-strand" } else { "hanging.lead-wood" }, &[])];
+    let mut blocks = vec![pen.paragraph("lead", if strand { "hanging.lead-strand" } else { "hanging.lead-wood" }, &[])];
     blocks.push(Block::HungPanel(drawing(pen)));
     if strand {
         prepare(pen, &mut blocks);
@@ -83,13 +82,7 @@ impl Fixings {
     }
 
     fn names(&self) -> [(&str, &dyn std::fmt::Display); 5] {
-        [
-            ("leg", &self.leg),
-            ("thick", &self.thick),
-            ("left", &self.left),
-            ("every", &self.every),
-            ("most", &self.most),
-        ]
+        [("leg", &self.leg), ("thick", &self.thick), ("left", &self.left), ("every", &self.every), ("most", &self.most)]
     }
 }
 

@@ -4,7 +4,7 @@
 //! one could, notice where only the work suffers. Distances and counsel after OSHA 3080, USFA / NFPA, CPSC and HSE INDG171.
 
 use super::Signal;
-use crate::project::{Backing, Fixing, Glue, Mounting, Project, Wood};
+use crate::project::{Backing, Fixing, Glue, Project, Wood};
 
 /// One thing to be careful of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -81,7 +81,6 @@ impl Hazard {
 
     /// Whether this project meets it.
     pub fn met_by(self, project: &Project) -> bool {
-        let on_strand = project.hanging.mounting == Mounting::OnAStrand;
         match self {
             Hazard::Children
             | Hazard::Fire
@@ -90,11 +89,11 @@ impl Hazard {
             | Hazard::Drilling
             | Hazard::Hanging
             | Hazard::Carry => true,
-            Hazard::SmallParts => project.finishing.beads || on_strand && project.hanging.fixing != Fixing::Tied,
+            Hazard::SmallParts => project.finishing.beads || project.hanging.fixing != Fixing::Tied,
             // Said in the class edition, and before a step that repeats a hazard; never in the gathered list.
             Hazard::SmallPartsClass | Hazard::CraftGlueAgain | Hazard::HotGlueAgain => false,
-            Hazard::StapleGun => on_strand && project.hanging.fixing == Fixing::Staples,
-            Hazard::Hammer => on_strand && project.hanging.fixing == Fixing::Nails,
+            Hazard::StapleGun => project.hanging.fixing == Fixing::Staples,
+            Hazard::Hammer => project.hanging.fixing == Fixing::Nails,
             Hazard::CraftGlue => project.finishing.glue == Glue::Craft,
             Hazard::HotGlue => project.finishing.glue == Glue::Hot,
             Hazard::GlueFlood => project.finishing.glue != Glue::None,

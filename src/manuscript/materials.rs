@@ -62,11 +62,7 @@ pub(super) fn entry(words: String) -> TableEntry {
 
 /// The cell that heads a yarn's row.
 pub(super) fn yarn_entry(pen: &Pen, of: &YarnAmount) -> TableEntry {
-    TableEntry {
-        tick: None,
-        swatch: Some(pen.swatch(of.yarn)),
-        text: plain(pen.yarn(of.yarn)),
-    }
+    TableEntry { tick: None, swatch: Some(pen.swatch(of.yarn)), text: plain(pen.yarn(of.yarn)) }
 }
 
 /// The table of yarns with both amounts, then what each yarn is.
@@ -273,4 +269,3 @@ pub(super) fn tools(pen: &Pen) -> Vec<TickLine> {
         .map(|(_, field, key)| line(pen, field, pen.text(key, &[])))
         .collect()
 }
-

@@ -8,6 +8,7 @@ mod chart;
 mod class;
 mod cover;
 mod cutting;
+pub mod dump;
 mod finishing;
 mod gauge;
 mod glance;
@@ -459,3 +460,6 @@ pub struct WrittenRow {
     /// The same as spoken.
     pub spoken: String,
 }
+
+#[cfg(test)]
+mod tests;

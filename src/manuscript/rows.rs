@@ -16,7 +16,8 @@ pub(super) fn rows_in_words(pen: &Pen) -> Section {
     actions_page(pen, &mut blocks);
     let (header, picture): (Vec<_>, Vec<_>) =
         written(pen).into_iter().zip(&pen.workings.rows).partition(|(_, row)| row.place.is_header());
-    let only = |rows: Vec<(WrittenRow, &WorkedRow)>| Block::Rows(rows.into_iter().map(|(written, _)| written).collect());
+    let only =
+        |rows: Vec<(WrittenRow, &WorkedRow)>| Block::Rows(rows.into_iter().map(|(written, _)| written).collect());
     if !header.is_empty() {
         blocks.push(pen.heading(2, "rows.header"));
         blocks.push(only(header));
@@ -65,8 +66,7 @@ fn written_row(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> WrittenRow 
     let (head, body) = if row.knots == 0 {
         (pen.say("rows.head-bare", &[("row", &number), ("direction", &direction)]), Vec::new())
     } else {
-        let names: Names =
-            &[("row", &number), ("direction", &direction), ("knots", &knots)];
+        let names: Names = &[("row", &number), ("direction", &direction), ("knots", &knots)];
         (pen.say("rows.head", names), sentences(pen, row, waiting))
     };
     let mut spoken = vec![if row.knots == 0 {
@@ -106,12 +106,18 @@ fn width_check(pen: &Pen, row: &WorkedRow) -> Option<String> {
     (due && full).then(|| pen.measures.both(Kind::Size, pen.workings.size.width_mm))
 }
 
-/// What opens the sentence of a run.
+/// One run on its way to a sentence: how its yarn comes, its knots, and what becomes of the yarn.
 #[derive(Default)]
-struct Opening {
+struct RunWords {
     start: Option<YarnId>,
     take_up: Option<(YarnId, Which)>,
     lead: Option<(YarnId, usize, Passed)>,
+    yarn: Option<YarnId>,
+    knots: usize,
+    /// Knots after which the length is expected to run out.
+    new_lengths: Vec<usize>,
+    /// "leave navy waiting", "cut navy".
+    closing: Option<String>,
 }
 
 /// Which of the waiting lengths of a yarn.
@@ -127,8 +133,9 @@ enum Which {
 /// The sentences of one row.
 fn sentences(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> Vec<Text> {
     let mut out = Vec::new();
-    let mut opening = Opening::default();
-    let mut tied: Vec<String> = Vec::new();
+    let mut run = RunWords::default();
+    // The run before in this row: only a whole one is named by its knots where a yarn is led behind it.
+    let mut before: Option<(YarnId, usize)> = None;
     let last_knots = row.actions.iter().rposition(|action| matches!(action, Action::Knots { .. }));
     for (at, action) in row.actions.iter().enumerate() {
         // Whatever may open the next run ends the sentence of the one before.
@@ -140,8 +147,11 @@ fn sentences(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> Vec<Text> {
                 | Action::TakeUp { .. }
                 | Action::LeadBehind { .. }
         );
-        if opens && !tied.is_empty() {
-            out.push(run_sentence(pen, std::mem::take(&mut opening), std::mem::take(&mut tied)));
+        if opens && let Some(yarn) = run.yarn {
+            let done = std::mem::take(&mut run);
+            let knots = done.knots;
+            out.push(run_sentence(pen, done, before));
+            before = Some((yarn, knots));
         }
         match *action {
             Action::Bare { count } => {
@@ -151,7 +161,7 @@ fn sentences(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> Vec<Text> {
             Action::Link { yarn, around, after: _ } => {
                 out.push(pen.text("rows.link", &[("yarn", &pen.yarn(yarn)), ("around", &pen.yarn(around))]));
             }
-            Action::Start { yarn, at: _ } => opening.start = Some(yarn),
+            Action::Start { yarn, at: _ } => run.start = Some(yarn),
             Action::TakeUp { yarn, behind, left_in, ambiguous, carry: _ } => {
                 let count = waiting.0.entry(yarn).or_default();
                 let which = match (*count > 1, ambiguous) {
@@ -160,24 +170,25 @@ fn sentences(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> Vec<Text> {
                     (false, false) => Which::Only,
                 };
                 *count = count.saturating_sub(1);
-                opening.take_up = Some((yarn, which));
+                run.take_up = Some((yarn, which));
             }
-            Action::LeadBehind { yarn, cords, first: _, last: _, passed } => {
-                opening.lead = Some((yarn, cords, passed));
+            Action::LeadBehind { yarn, cords, first: _, last: _, passed } => run.lead = Some((yarn, cords, passed)),
+            Action::Knots { yarn, count, first: _ } => {
+                run.yarn = Some(yarn);
+                run.knots += count;
             }
-            Action::Knots { yarn, count, first: _ } => tied.push(knots(pen, yarn, count)),
-            Action::NewLength { yarn, after: _ } => {
-                tied.push(pen.say("rows.new-length", &[("yarn", &pen.yarn(yarn))]));
-            }
+            Action::NewLength { yarn: _, after: _ } => run.new_lengths.push(run.knots),
             Action::LeaveWaiting { yarn, behind: _, until: _, carry: _ } => {
                 *waiting.0.entry(yarn).or_default() += 1;
-                tied.push(pen.say("rows.leave", &[("yarn", &pen.yarn(yarn))]));
+                run.closing = Some(pen.say("rows.leave", &[("yarn", &pen.yarn(yarn))]));
             }
-            Action::Cut { yarn, after: _ } => tied.push(pen.say("rows.cut", &[("yarn", &pen.yarn(yarn))])),
+            Action::Cut { yarn, after: _ } => {
+                run.closing = Some(pen.say("rows.cut", &[("yarn", &pen.yarn(yarn))]));
+            }
         }
     }
-    if !tied.is_empty() {
-        out.push(run_sentence(pen, opening, tied));
+    if run.yarn.is_some() {
+        out.push(run_sentence(pen, run, before));
     }
     out
 }
@@ -187,31 +198,36 @@ fn knots(pen: &Pen, yarn: YarnId, count: usize) -> String {
     pen.say("rows.knots", &[("n", &pen.words.whole(count)), ("yarn", &pen.yarn(yarn))])
 }
 
-/// One run: how its yarn comes, its knots, and what becomes of the yarn.
-fn run_sentence(pen: &Pen, opening: Opening, tied: Vec<String>) -> Text {
-    let tied = tied
-        .into_iter()
-        .reduce(|before, next| pen.say("rows.then", &[("a", &before), ("b", &next)]))
-        .unwrap_or_default();
-    if let Some(yarn) = opening.start {
+/// The knots of a run and what becomes of its yarn: "12 navy (a new length after about 4); leave navy waiting".
+fn tied(pen: &Pen, run: &RunWords) -> String {
+    let yarn = run.yarn.unwrap_or(pen.project.working.header_yarn);
+    let mut words = knots(pen, yarn, run.knots);
+    if !run.new_lengths.is_empty() {
+        let after: Vec<String> = run.new_lengths.iter().map(|knots| pen.words.whole(*knots)).collect();
+        words = pen.say("rows.knots-new-length", &[("knots", &words), ("after", &pen.words.list(&after))]);
+    }
+    match &run.closing {
+        Some(closing) => pen.say("rows.then", &[("a", &words), ("b", closing)]),
+        None => words,
+    }
+}
+
+fn run_sentence(pen: &Pen, run: RunWords, before: Option<(YarnId, usize)>) -> Text {
+    let tied = tied(pen, &run);
+    if let Some(yarn) = run.start {
         return pen.text("rows.start", &[("yarn", &pen.yarn(yarn)), ("tied", &tied)]);
     }
-    let lead = opening.lead.map(|(yarn, cords, passed)| {
-        let columns = pen.words.count("count.columns", cords, &[]);
-        match passed {
-            Passed::One(over) => (yarn, Led::One(knots(pen, over, cords))),
-            Passed::Several => (yarn, Led::Several(columns)),
-            Passed::Ahead => (yarn, Led::Ahead(columns)),
-        }
+    let lead = run.lead.map(|(yarn, cords, passed)| match passed {
+        Passed::One(over) if before == Some((over, cords)) => (yarn, Led::One(knots(pen, over, cords))),
+        Passed::One(_) | Passed::Several => (yarn, Led::Several(pen.words.count("rows.last-columns", cords, &[]))),
+        Passed::Ahead => (yarn, Led::Ahead(pen.words.count("rows.next-columns", cords, &[]))),
     });
-    match (opening.take_up, lead) {
+    match (run.take_up, lead) {
         (None, None) => pen.text("rows.plain", &[("tied", &tied)]),
         (None, Some((yarn, led))) => {
             let yarn = pen.yarn(yarn);
             match led {
-                Led::One(passed) => {
-                    pen.text("rows.lead-one", &[("yarn", &yarn), ("passed", &passed), ("tied", &tied)])
-                }
+                Led::One(passed) => pen.text("rows.lead-one", &[("yarn", &yarn), ("passed", &passed), ("tied", &tied)]),
                 Led::Several(columns) => {
                     pen.text("rows.lead-several", &[("yarn", &yarn), ("columns", &columns), ("tied", &tied)])
                 }
@@ -228,14 +244,10 @@ fn run_sentence(pen: &Pen, opening: Opening, tied: Vec<String>) -> Text {
                     pen.text("rows.take-up-lead-one", &[("which", &which), ("passed", &passed), ("tied", &tied)])
                 }
                 Some((_, Led::Several(columns))) => {
-                    let names: Names =
-                        &[("which", &which), ("columns", &columns), ("tied", &tied)];
-                    pen.text("rows.take-up-lead-several", names)
+                    pen.text("rows.take-up-lead-several", &[("which", &which), ("columns", &columns), ("tied", &tied)])
                 }
                 Some((_, Led::Ahead(columns))) => {
-                    let names: Names =
-                        &[("which", &which), ("columns", &columns), ("tied", &tied)];
-                    pen.text("rows.take-up-lead-ahead", names)
+                    pen.text("rows.take-up-lead-ahead", &[("which", &which), ("columns", &columns), ("tied", &tied)])
                 }
             }
         }
@@ -258,8 +270,7 @@ fn which_words(pen: &Pen, yarn: YarnId, which: Which) -> String {
         }
         Which::Since(column, row) => {
             let row = row_number(pen, row);
-            let names: Names =
-                &[("yarn", &yarn), ("column", &pen.words.whole(column.0 + 1)), ("row", &row)];
+            let names: Names = &[("yarn", &yarn), ("column", &pen.words.whole(column.0 + 1)), ("row", &row)];
             pen.say("rows.which-row", names)
         }
     }
@@ -295,9 +306,7 @@ fn actions_page(pen: &Pen, blocks: &mut Vec<Block>) {
     } else {
         let names: Names = &[("a", &first), ("tail", &tail)];
         blocks.push(pen.body("rows.actions-lead-one"));
-        blocks.push(Block::Bullets(
-            ["rows.action-start", "rows.action-cut"].map(|key| pen.text(key, names)).to_vec(),
-        ));
+        blocks.push(Block::Bullets(["rows.action-start", "rows.action-cut"].map(|key| pen.text(key, names)).to_vec()));
     }
     blocks.push(pen.body("rows.straight-on"));
     blocks.push(pen.body("rows.run-out"));

@@ -34,11 +34,7 @@ fn cords(pen: &Pen) -> Vec<Step> {
     match (&workings.cords.strand, project.hanging.mounting) {
         (Some(strand), Mounting::OnAStrand) => {
             let length = pen.cut(strand);
-            steps.push(pen.step_after(
-                &[Hazard::Scissors],
-                "setup.strand-1",
-                &[("length", &length), ("half", &half)],
-            ));
+            steps.push(pen.step_after(&[Hazard::Scissors], "setup.strand-1", &[("length", &length), ("half", &half)]));
             steps.push(pen.step("setup.strand-2", &[]));
         }
         (Some(_) | None, Mounting::OnTheWood | Mounting::OnAStrand) => {

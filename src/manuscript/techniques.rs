@@ -51,12 +51,7 @@ fn mounting(pen: &Pen, blocks: &mut Vec<Block>) {
     match pen.project.hanging.mounting {
         Mounting::OnAStrand => shown(
             pen.heading(2, "technique.mounting-strand"),
-            row_figure(
-                pen,
-                "larks-head-strand",
-                "figure.larks-head-strand-alt",
-                "figure.larks-head-strand-caption",
-            ),
+            row_figure(pen, "larks-head-strand", "figure.larks-head-strand-alt", "figure.larks-head-strand-caption"),
             vec![
                 pen.step("technique.mounting-strand-1", &[]),
                 pen.step("technique.mounting-strand-2", &[]),
@@ -86,8 +81,7 @@ fn hitch(pen: &Pen, direction: Direction, blocks: &mut Vec<Block>) {
         Direction::RightToLeft => "hitch-right-to-left",
     };
     let names = hand.names(&[]);
-    let figure =
-        pen.figure(name, false, pen.say("figure.hitch-alt", &names), pen.text("figure.hitch-caption", &names));
+    let figure = pen.figure(name, false, pen.say("figure.hitch-alt", &names), pen.text("figure.hitch-caption", &names));
     let steps = vec![
         pen.step("technique.hitch-1", &names),
         pen.step("technique.hitch-2", &names),
@@ -136,7 +130,8 @@ fn between_yarns(pen: &Pen, blocks: &mut Vec<Block>) {
         return;
     }
     let longest = pen.measures.both(Kind::Gap, pen.project.working.longest_carry_mm);
-    let steps = |keys: &[&str]| -> Vec<Step> { keys.iter().map(|key| pen.step(key, &[("longest", &longest)])).collect() };
+    let steps =
+        |keys: &[&str]| -> Vec<Step> { keys.iter().map(|key| pen.step(key, &[("longest", &longest)])).collect() };
     shown(
         pen.heading(2, "technique.change"),
         row_figure(pen, "change-yarn", "figure.change-yarn-alt", "figure.change-yarn-caption"),

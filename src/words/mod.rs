@@ -70,7 +70,9 @@ impl Words {
         let numbers = NumberStyle {
             decimal: must("numbers.decimal")?,
             group: must("numbers.group")?,
-            group_from: from.parse().map_err(|_| format!("`numbers.group-from` is not a count of figures: `{from}`"))?,
+            group_from: from
+                .parse()
+                .map_err(|_| format!("`numbers.group-from` is not a count of figures: `{from}`"))?,
         };
         for key in ["lists.two", "lists.middle", "lists.last", "measures.both", "measures.across-down"] {
             must(key)?;

@@ -1,0 +1,326 @@
+use super::measures::{Kind, Measures};
+use super::plural::{Category, PluralRule};
+use super::{IMPERIAL, METRIC, Names, Words};
+use crate::project::{Date, Units};
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+fn english() -> Words {
+    Words::shipped("en-GB").expect("the shipped English words are whole")
+}
+
+fn metric(words: &Words) -> Measures<'_> {
+    words.measures(Units::Metric)
+}
+
+#[test]
+fn every_shipped_language_can_be_read() {
+    for (tag, file) in super::SHIPPED {
+        let words = Words::parse(file, METRIC, IMPERIAL).unwrap_or_else(|fault| panic!("{tag}: {fault}"));
+        assert_eq!(words.language(), tag);
+    }
+    assert!(Words::shipped("en-gb").is_some());
+    assert!(Words::shipped("tlh").is_none());
+}
+
+#[test]
+fn a_missing_phrase_is_its_key_between_guillemets() {
+    let words = english();
+    assert_eq!(words.say("no.such-phrase", &[]), "«no.such-phrase»");
+    assert_eq!(words.count("no.such-phrase", 2, &[]), "«no.such-phrase»");
+    // An unfilled name, and a counted phrase without its number.
+    assert_eq!(words.say("cover.by", &[]), "«cover.by»");
+    assert_eq!(words.say("count.knots", &[]), "«count.knots»");
+}
+
+#[test]
+fn what_is_filled_in_is_never_read_as_mark_up() {
+    let name = "A* {b} \\ **c**";
+    assert_eq!(english().say("cover.by", &[("maker", &name)]), format!("by {name}"));
+}
+
+#[test]
+fn plurals_follow_the_number() {
+    let words = english();
+    assert_eq!(words.count("count.knots", 1, &[]), "1\u{a0}knot");
+    assert_eq!(words.count("count.knots", 0, &[]), "0\u{a0}knots");
+    assert_eq!(words.count("count.knots", 4800, &[]), "4,800\u{a0}knots");
+}
+
+#[test]
+fn plural_categories_are_those_of_the_languages_to_come() {
+    // Unicode CLDR, plural rules, cardinals.
+    let french = PluralRule::ZeroIsOne;
+    assert_eq!(
+        [0, 1, 2, 1_000_000].map(|n| french.category(n)),
+        [Category::One, Category::One, Category::Other, Category::Many]
+    );
+    let spanish = PluralRule::MillionsApart;
+    assert_eq!(
+        [0, 1, 2, 1_000_000].map(|n| spanish.category(n)),
+        [Category::Other, Category::One, Category::Other, Category::Many]
+    );
+    let german = PluralRule::OneOther;
+    assert_eq!(
+        [0, 1, 2, 1_000_000].map(|n| german.category(n)),
+        [Category::Other, Category::One, Category::Other, Category::Other]
+    );
+}
+
+#[test]
+fn lists_end_with_and() {
+    let words = english();
+    let list = |entries: &[&str]| words.list(&entries.iter().map(|entry| entry.to_string()).collect::<Vec<_>>());
+    assert_eq!(list(&[]), "");
+    assert_eq!(list(&["cream"]), "cream");
+    assert_eq!(list(&["cream", "navy"]), "cream and navy");
+    assert_eq!(list(&["cream", "navy", "rust", "moss"]), "cream, navy, rust and moss");
+}
+
+#[test]
+fn a_day_is_written_in_full() {
+    assert_eq!(english().date(Date { year: 2026, month: 11, day: 5 }), "5 November 2026");
+}
+
+#[test]
+fn numbers_have_groups_and_no_idle_zeros() {
+    let words = english();
+    assert_eq!(words.whole(999), "999");
+    assert_eq!(words.whole(1234567), "1,234,567");
+    assert_eq!(words.decimal(33.60, 2), "33.6");
+    assert_eq!(words.decimal(30.0, 2), "30");
+    assert_eq!(words.decimal(-0.001, 1), "0");
+    assert_eq!(words.decimal(-2.5, 1), "\u{2212}2.5");
+    assert_eq!(words.money(12.5), "12.50");
+    assert_eq!(words.money(1200.0), "1,200.00");
+}
+
+#[test]
+fn measures_come_in_both_systems_with_the_makers_first() {
+    let words = english();
+    // Own computation from 1 in = 25.4 mm: 335.88 mm are 13.22 in, the nearest quarter 13¼; 268.22 mm are 10.56 in, 10½.
+    assert_eq!(metric(&words).both(Kind::Size, 335.88), "33.6\u{a0}cm (13¼\u{a0}in)");
+    assert_eq!(words.measures(Units::Imperial).both(Kind::Size, 335.88), "13¼\u{a0}in (33.6\u{a0}cm)");
+    assert_eq!(
+        metric(&words).across_down(Kind::Size, 335.88, 268.22),
+        "33.6\u{a0}× 26.8\u{a0}cm (13¼\u{a0}× 10½\u{a0}in)"
+    );
+}
+
+#[test]
+fn cords_are_rounded_up_in_each_system_by_itself() {
+    let words = english();
+    // A folded cord of 1060.19 mm is cut at 1070 mm or 42 in: the craft's worked example, own computation.
+    assert_eq!(metric(&words).both(Kind::Cut, 1060.19), "107\u{a0}cm (42\u{a0}in)");
+    // Whole already: no step further.
+    assert_eq!(metric(&words).both(Kind::Cut, 1070.0), "107\u{a0}cm (43\u{a0}in)");
+    assert_eq!(metric(&words).both(Kind::Cut, 1066.8), "107\u{a0}cm (42\u{a0}in)");
+}
+
+#[test]
+fn what_is_bought_or_cut_is_never_printed_shorter_than_needed() {
+    let words = english();
+    let mut random = fastrand::Rng::with_seed(7);
+    for _ in 0..2_000 {
+        let mm = random.f64() * 50_000.0;
+        for kind in [Kind::Buy, Kind::Cut, Kind::Least] {
+            for (units, of) in [(Units::Metric, [1000.0, 10.0, 1.0]), (Units::Imperial, [914.4, 25.4, 25.4])] {
+                let of = match kind {
+                    Kind::Buy => of[0],
+                    Kind::Cut => of[1],
+                    _ => of[2],
+                };
+                let words = words.measures(units).only(units, kind, mm);
+                let printed = figure(&words) * of;
+                assert!(printed + 1e-3 >= mm, "{kind:?} {mm} mm is printed as {words}");
+                assert!(printed <= mm + of + 1e-3, "{kind:?} {mm} mm is printed as {words}");
+            }
+        }
+    }
+}
+
+/// Reads a printed figure back: groups, decimals and fractions.
+fn figure(words: &str) -> f64 {
+    let figure = words.split('\u{a0}').next().unwrap_or_default();
+    let mut whole = String::new();
+    let mut part = 0.0;
+    for c in figure.chars() {
+        match c {
+            '0'..='9' | '.' => whole.push(c),
+            ',' => {}
+            '⅛' => part = 0.125,
+            '¼' => part = 0.25,
+            '⅜' => part = 0.375,
+            '½' => part = 0.5,
+            '⅝' => part = 0.625,
+            '¾' => part = 0.75,
+            '⅞' => part = 0.875,
+            other => panic!("`{other}` in {words}"),
+        }
+    }
+    part + if whole.is_empty() { 0.0 } else { whole.parse::<f64>().expect("figures") }
+}
+
+#[test]
+fn short_measures_have_real_fractions() {
+    let words = english();
+    // Own computation: 20 mm are 0.787 in, the nearest eighth ¾; 3 mm up to the next eighth ⅛; 9.7 mm down to ⅜.
+    assert_eq!(metric(&words).both(Kind::Gap, 20.0), "20\u{a0}mm (¾\u{a0}in)");
+    assert_eq!(metric(&words).both(Kind::Least, 3.0), "3\u{a0}mm (⅛\u{a0}in)");
+    assert_eq!(metric(&words).both(Kind::Short, 9.7), "9\u{a0}mm (⅜\u{a0}in)");
+    assert_eq!(metric(&words).both(Kind::Fine, 2.54), "2.5\u{a0}mm (0.1\u{a0}in)");
+    assert_eq!(metric(&words).both(Kind::Mass, 86.2), "87\u{a0}g (3.1\u{a0}oz)");
+}
+
+#[test]
+fn figures_rounded_apart_are_printed_as_they_are() {
+    let words = english();
+    assert_eq!(metric(&words).both_of(Kind::Buy, 12_000.0, 13.0 * 914.4), "12\u{a0}m (13\u{a0}yd)");
+}
+
+#[test]
+fn a_words_file_with_a_fault_is_refused_in_plain_words() {
+    let whole = super::SHIPPED[0].1;
+    let fault = |words: &str| Words::parse(words, METRIC, IMPERIAL).err().unwrap_or_default();
+    assert!(fault("title = 3").contains("`title` is not a text"));
+    assert!(fault(&whole.replace("plurals = \"one-other\"", "plurals = \"none\"")).contains("plural rule `none`"));
+    assert!(fault(&whole.replace("decimal = \".\"", "")).contains("`numbers.decimal` is missing"));
+    assert!(fault("[a]\nb = { one = \"x\" }").contains("no form `other`"));
+    assert!(Words::parse(whole, &METRIC.replace("step = 0.1", "step = 0"), IMPERIAL).is_err());
+    assert!(Words::parse(whole, &METRIC.replace("[mass]", "[weight]"), IMPERIAL).is_err());
+}
+
+// What follows holds the words file against the sources that use it.
+
+/// String literals of every source file that writes words, tests left out.
+fn literals() -> Vec<String> {
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut files: Vec<PathBuf> = Vec::new();
+    for room in ["manuscript", "words"] {
+        for entry in std::fs::read_dir(src.join(room)).expect("the room is there") {
+            let path = entry.expect("a file").path();
+            if path.extension().is_some_and(|e| e == "rs") && !path.ends_with("tests.rs") {
+                files.push(path);
+            }
+        }
+    }
+    files.sort();
+    let mut out = Vec::new();
+    for file in files {
+        let text = std::fs::read_to_string(&file).expect("a source file");
+        for line in text.lines().filter(|line| !line.trim_start().starts_with("//")) {
+            out.extend(line.split('"').skip(1).step_by(2).map(str::to_string));
+        }
+    }
+    out
+}
+
+fn is_key(text: &str) -> bool {
+    text.contains('.')
+        && text.starts_with(|c: char| c.is_ascii_lowercase())
+        && text.split('.').all(|part| {
+            !part.is_empty() && part.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')
+        })
+}
+
+#[test]
+fn every_phrase_that_is_used_exists() {
+    let words = english();
+    let missing: Vec<String> =
+        literals().into_iter().filter(|text| is_key(text) && !text.ends_with(".toml") && !words.has(text)).collect();
+    assert_eq!(missing, Vec::<String>::new());
+}
+
+#[test]
+fn every_phrase_of_the_file_is_used() {
+    let used: BTreeSet<String> = literals().into_iter().collect();
+    let words = english();
+    let idle: Vec<&str> = words.keys().filter(|key| !used.contains(*key)).collect();
+    assert_eq!(idle, Vec::<&str>::new());
+}
+
+/// Names that make-up fills in; they stand in no source file of these rooms.
+const OF_MAKE_UP: [&str; 12] = [
+    "page",
+    "pages",
+    "sheet",
+    "sheets",
+    "from",
+    "to",
+    "columns",
+    "rows",
+    "from_column",
+    "to_column",
+    "from_row",
+    "to_row",
+];
+
+#[test]
+fn every_name_in_braces_is_known() {
+    let used: BTreeSet<String> = literals().into_iter().collect();
+    let words = english();
+    let mut unknown = Vec::new();
+    for key in words.keys() {
+        for form in words.forms(key) {
+            for name in form.split('{').skip(1).filter_map(|rest| rest.split('}').next()) {
+                if !used.contains(name) && !OF_MAKE_UP.contains(&name) {
+                    unknown.push(format!("{key}: {name}"));
+                }
+            }
+        }
+    }
+    assert_eq!(unknown, Vec::<String>::new());
+}
+
+#[test]
+fn the_english_is_british_and_well_set() {
+    // Common practice of British spelling; the words a booklet like this is likely to meet.
+    const AMERICAN: [&str; 18] = [
+        "color", "center", "gray", "fiber", "meter", "mold", "neighbor", "favorite", "labeled", "traveled", "jewelry",
+        "aluminum", "program", "catalog", "plow", "percent", "leveled", "crib",
+    ];
+    const AMISS: [&str; 12] = ["\"", "'", "...", " - ", "  ", " x ", "e.g.", "i.e.", "etc.", "approx", "1/2", "1/4"];
+    let words = english();
+    for key in words.keys() {
+        for form in words.forms(key) {
+            let lower = form.to_lowercase();
+            let spelt = |word: &str| lower.split(|c: char| !c.is_alphabetic()).any(|w| w.starts_with(word));
+            for word in AMERICAN {
+                let parted =
+                    word == "meter" && lower.contains("metre") || word == "program" && lower.contains("programme");
+                assert!(parted || !spelt(word), "`{word}` in {key}");
+            }
+            for sign in AMISS {
+                assert!(!form.contains(sign), "`{sign}` in {key}");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_craft_keeps_to_its_few_words() {
+    // Words of the reckoning that stay off the paper.
+    const INSIDE: [&str; 7] = ["filler", "fillers", "tile", "tiles", "wip", "carry", "pitch"];
+    let words = english();
+    for key in words.keys() {
+        for form in words.forms(key) {
+            let without_names: String = form
+                .split('{')
+                .enumerate()
+                .map(|(at, part)| if at == 0 { part } else { part.split_once('}').map_or("", |p| p.1) })
+                .collect();
+            for word in without_names.to_lowercase().split(|c: char| !c.is_alphabetic()) {
+                assert!(!INSIDE.contains(&word), "`{word}` in {key}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_phrase_keeps_its_mark_up_as_text_and_loses_it_as_words() {
+    use crate::manuscript::Inline;
+    let words = english();
+    let names: Names = &[("yarn", &"navy"), ("words", &"wool")];
+    assert_eq!(words.text("materials.about-yarn", names).first(), Some(&Inline::Strong("navy:".to_string())));
+    assert_eq!(words.say("materials.about-yarn", names), "navy: wool.");
+}

@@ -1,0 +1,587 @@
+use super::dump::dump;
+use super::write::{SECTIONS, WriteOptions, write};
+use super::{Block, Caution, Manuscript, Signal, WrittenRow};
+use crate::chart::{Chart, Palette, Row, Yarn, YarnId};
+use crate::colour::Colour;
+use crate::project::{
+    About, Allowed, Backing, Bottom, BottomFinish, Class, Construction, Cord, Date, EdgePoint, Finishing, Fixing, Glue,
+    Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Print, Project, Side, Swatch, Units, Wood, Working,
+};
+use crate::words::{Words, unmarked};
+use crate::workings::work_out;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+fn yarn(key: char, name: &str, hex: &str) -> Yarn {
+    Yarn {
+        key,
+        name: name.to_string(),
+        colour: Colour::from_hex(hex).expect("a colour"),
+        weight: Some(4),
+        diameter_mm: 2.54,
+        knot_mm: None,
+        ball_m: Some(85.0),
+        ball_g: Some(50.0),
+        ball_price: Some(4.5),
+        brand: Some("Brackwater Yarns".to_string()),
+        shade: Some("12".to_string()),
+        fibre: Some("wool".to_string()),
+        care: Some("hand wash".to_string()),
+        dye_lot: None,
+        symbol: None,
+        melts: false,
+    }
+}
+
+/// A chart from letters; `.` is bare.
+fn chart(palette: &Palette, rows: &[&str]) -> Chart {
+    let columns = rows.first().map_or(0, |row| row.len());
+    let cells = rows
+        .iter()
+        .flat_map(|row| row.chars())
+        .map(|letter| palette.iter().find(|(_, yarn)| yarn.key == letter).map(|(id, _)| id))
+        .collect();
+    Chart::new(columns, cells).expect("whole rows")
+}
+
+/// A small invented project: a boat of twelve columns on a branch.
+fn small() -> Project {
+    let palette =
+        Palette(vec![yarn('N', "navy", "#1f2f56"), yarn('C', "cream", "#f1e7d0"), yarn('R', "rust", "#a4502c")]);
+    let chart = chart(
+        &palette,
+        &[
+            "NNNNNNNNNNNN",
+            "NNNNNCNNNNNN",
+            "NNNNNCCNNNNN",
+            "NNNNNCCCNNNN",
+            "NNNNNCCCCNNN",
+            "NNNNNRNNNNNN",
+            "NNRRRRRRRRNN",
+            "NNNRRRRRRNNN",
+            "CCCCCCCCCCCC",
+            "NNCCNNCCNNCC",
+            ".NNNNNNNNNN.",
+            "..NNNNNNNN..",
+        ],
+    );
+    Project {
+        folder: PathBuf::new(),
+        about: About {
+            title: "Small Boat".to_string(),
+            subtitle: Some("A first picture".to_string()),
+            maker: "Brackwater Studio".to_string(),
+            contact: Some("hello@brackwater.example.org".to_string()),
+            errata: Some("brackwater.example.org/small-boat".to_string()),
+            introduction: Some("A boat for a *small* wall.\n\nIt takes two evenings.".to_string()),
+            notes: None,
+            version: "1.0".to_string(),
+            date: Date { year: 2026, month: 11, day: 5 },
+            level: Level::Basic,
+            language: "en-GB".to_string(),
+            units: Units::Metric,
+            keywords: Vec::new(),
+            photograph: None,
+            photograph_words: None,
+            currency: Some("GBP".to_string()),
+        },
+        palette,
+        chart,
+        cord: Cord {
+            diameter_mm: 3.0,
+            construction: Construction::SingleStrand,
+            spool_m: Some(100.0),
+            spool_g: Some(460.0),
+            spool_price: Some(9.0),
+            colour_name: Some("natural".to_string()),
+            colour: Colour::new(0xe8, 0xdf, 0xcc),
+            fibre: Some("cotton".to_string()),
+            brand: None,
+        },
+        swatch: Swatch { column_mm: Some(5.7), row_mm: Some(3.4), knot_mm: Some(34.8) },
+        model: Model { cord_under_tension: 0.85, yarn_under_tension: 0.6, packing: 2.2, slack: 1.0 },
+        working: Working {
+            legs_per_column: 1,
+            first_row_from: Side::Left,
+            length_mm: 1524.0,
+            tail_mm: 76.2,
+            longest_carry_mm: 25.4,
+            most_rows_waiting: 2,
+            carry_slack: 0.1,
+            yarn_margin: 0.15,
+            cord_margin: 0.05,
+            cord_take_up: 0.03,
+            header_yarn: YarnId(0),
+            header_rows: None,
+        },
+        hanging: Hanging {
+            wood: Wood::Branch,
+            mounting: Mounting::OnAStrand,
+            diameter_mm: 22.0,
+            length_mm: Some(260.0),
+            lower_edge: vec![EdgePoint { at_mm: 0.0, depth_mm: 6.0 }, EdgePoint { at_mm: 40.0, depth_mm: 9.0 }],
+            hardness: Hardness::Soft,
+            fixing: Fixing::Staples,
+        },
+        bottom: Bottom { finish: BottomFinish::Fringe, length_mm: 200.0 },
+        finishing: Finishing {
+            backing: Backing::Fused,
+            label: true,
+            edge_ribbon: true,
+            glue: Glue::Craft,
+            sealing: true,
+            beads: true,
+        },
+        pace: Some(Pace { knots_per_minute: 3.0, join_minutes: 1.0, mount_minutes: 1.0 }),
+        licence: Licence {
+            sell_panels: Allowed::WithCredit,
+            teach: Allowed::Ask,
+            credit: None,
+            words: Some("Be kind with it.".to_string()),
+        },
+        print: Print { paper: "a4".to_string(), ink: Ink::Saving, layout: None },
+        acknowledged: Vec::new(),
+        class: Class { spares: 1, tools_shared: true, session_hours: vec![0.1, 1.0, 2.5] },
+    }
+}
+
+fn written(project: &Project, sections: &[&str], students: Option<usize>) -> Manuscript {
+    let words = Words::shipped("en-GB").expect("English words");
+    let sections: Vec<String> = sections.iter().map(|id| id.to_string()).collect();
+    let symbols: Vec<String> = (0..project.palette.len()).map(|at| format!("symbol-{at}")).collect();
+    let options = WriteOptions { sections: &sections, symbols: &symbols, students, photograph: None };
+    write(project, &work_out(project), &words, &options)
+}
+
+fn whole(project: &Project) -> Manuscript {
+    written(project, &SECTIONS, Some(6))
+}
+
+/// Every choice a maker can make, each value in at least one project.
+fn choices() -> Vec<Project> {
+    let mut all = Vec::new();
+    let mut add = |change: &dyn Fn(&mut Project)| {
+        let mut project = small();
+        change(&mut project);
+        all.push(project);
+    };
+    for fixing in [Fixing::Staples, Fixing::Nails, Fixing::Tied] {
+        for mounting in [Mounting::OnAStrand, Mounting::OnTheWood] {
+            for wood in [Wood::Branch, Wood::Dowel] {
+                add(&|p| {
+                    p.hanging.fixing = fixing;
+                    p.hanging.mounting = mounting;
+                    p.hanging.wood = wood;
+                });
+            }
+        }
+    }
+    for glue in [Glue::None, Glue::Craft, Glue::Hot] {
+        for finish in [BottomFinish::Fringe, BottomFinish::Trimmed, BottomFinish::FoldedBack] {
+            for backing in [Backing::None, Backing::Fused, Backing::Sewn] {
+                add(&|p| {
+                    p.finishing.glue = glue;
+                    p.finishing.backing = backing;
+                    p.bottom.finish = finish;
+                });
+            }
+        }
+    }
+    add(&|p| {
+        p.finishing = Finishing {
+            backing: Backing::None,
+            label: false,
+            edge_ribbon: false,
+            glue: Glue::None,
+            sealing: false,
+            beads: false,
+        };
+        p.pace = None;
+        p.swatch = Swatch::default();
+        p.class = Class { spares: 0, tools_shared: false, session_hours: Vec::new() };
+        p.licence = Licence { sell_panels: Allowed::No, teach: Allowed::No, credit: None, words: None };
+        p.about.contact = None;
+        p.about.errata = None;
+        p.about.introduction = None;
+        p.about.subtitle = None;
+        p.about.currency = None;
+        p.working.header_rows = Some(0);
+    });
+    add(&|p| {
+        p.working.first_row_from = Side::Right;
+        p.about.units = Units::Imperial;
+        p.about.level = Level::Complex;
+        p.licence.sell_panels = Allowed::Yes;
+        p.licence.teach = Allowed::Yes;
+        p.cord.construction = Construction::Braided;
+        p.working.header_rows = Some(6);
+    });
+    add(&|p| {
+        p.working.legs_per_column = 2;
+        p.about.level = Level::Intermediate;
+        p.about.notes = Some("Thank you.".to_string());
+        p.licence.sell_panels = Allowed::Ask;
+        p.licence.teach = Allowed::WithCredit;
+        p.licence.credit = Some("Small Boat by Brackwater".to_string());
+        p.cord.construction = Construction::ThreePly;
+        p.palette.0[0].melts = true;
+        p.finishing.backing = Backing::Sewn;
+        p.hanging.diameter_mm = 8.0;
+        p.palette.0[0].ball_m = None;
+        p.palette.0[1].dye_lot = Some("4711".to_string());
+        p.about.level = Level::Easy;
+    });
+    // Odd columns, one yarn, every row bare somewhere, one column only.
+    add(&|p| p.chart = chart(&p.palette, &["NNNNN", "NNCNN", ".....", "NNNNN"]));
+    add(&|p| p.chart = chart(&p.palette, &["N"]));
+    add(&|p| p.chart = chart(&p.palette, &["NNNN", "NNNN"]));
+    all
+}
+
+fn blocks(manuscript: &Manuscript) -> impl Iterator<Item = &Block> {
+    manuscript.sections.iter().flat_map(|section| &section.blocks)
+}
+
+fn rows(manuscript: &Manuscript) -> Vec<&WrittenRow> {
+    blocks(manuscript)
+        .flat_map(|block| if let Block::Rows(rows) = block { rows.iter().collect() } else { Vec::new() })
+        .collect()
+}
+
+#[test]
+fn every_section_is_written_whole_whatever_the_maker_chose() {
+    for (at, project) in choices().iter().enumerate() {
+        let manuscript = whole(project);
+        let ids: Vec<&str> = manuscript.sections.iter().map(|section| section.id.as_str()).collect();
+        assert_eq!(ids, SECTIONS, "project {at}");
+        let text = dump(&manuscript);
+        for line in text.lines() {
+            assert!(!line.contains('«') && !line.contains("NaN") && !line.contains("inf "), "project {at}: {line}");
+            // Fields stand in braces in the dump, and nothing else does.
+            let fields = line.matches('{').count();
+            let known = line.matches("{row.").count() + line.matches("{materials.").count();
+            assert_eq!(fields, known, "project {at}: {line}");
+        }
+        assert!(manuscript.sections.iter().all(|section| !section.blocks.is_empty()), "project {at}");
+    }
+}
+
+#[test]
+fn a_class_list_is_written_only_for_a_class() {
+    let manuscript = written(&small(), &["materials-list", "class-list", "what-to-bring"], None);
+    let ids: Vec<&str> = manuscript.sections.iter().map(|section| section.id.as_str()).collect();
+    assert_eq!(ids, ["materials-list", "what-to-bring"]);
+}
+
+#[test]
+fn without_glue_nothing_is_said_of_glue() {
+    for project in choices().iter().filter(|project| project.finishing.glue == Glue::None) {
+        let text = dump(&whole(project)).to_lowercase();
+        assert!(!text.contains("glue"), "{}", text.lines().find(|line| line.contains("glue")).unwrap_or_default());
+    }
+}
+
+#[test]
+fn tools_and_dangers_of_a_choice_that_was_not_made_are_left_out() {
+    let must_not = |project: &Project, words: &[&str]| {
+        let text = dump(&whole(project)).to_lowercase();
+        for word in words {
+            let line = text.lines().find(|line| line.contains(word));
+            assert_eq!(line, None, "`{word}`");
+        }
+    };
+    let mut project = small();
+    project.hanging.fixing = Fixing::Tied;
+    project.finishing.beads = false;
+    must_not(&project, &["staple gun", "hammer", "bead"]);
+    let mut project = small();
+    project.hanging.fixing = Fixing::Nails;
+    must_not(&project, &["staple gun", "staples with"]);
+    let mut project = small();
+    project.finishing.sealing = false;
+    must_not(&project, &["seal", "spray"]);
+    let mut project = small();
+    project.finishing.backing = Backing::None;
+    must_not(&project, &["an iron", "press cloth", "fleece", "scorch"]);
+    let mut project = small();
+    project.hanging.wood = Wood::Dowel;
+    must_not(&project, &["found wood", "driftwood", "branch"]);
+}
+
+/// The cautions that stand before the first step in which a word occurs, in any section but the gathered list.
+fn cautions_before<'a>(manuscript: &'a Manuscript, word: &str) -> Vec<&'a Caution> {
+    for block in blocks(manuscript) {
+        if let Block::Steps(steps) = block
+            && let Some(at) = steps.iter().position(|step| unmarked(&step.text).contains(word))
+        {
+            return steps.iter().take(at + 1).flat_map(|step| &step.cautions).collect();
+        }
+    }
+    Vec::new()
+}
+
+#[test]
+fn a_caution_stands_before_the_step_it_protects() {
+    let craft = small();
+    let mut hot = small();
+    hot.finishing.glue = Glue::Hot;
+    hot.hanging.fixing = Fixing::Nails;
+    let (craft, hot) = (whole(&craft), whole(&hot));
+    // Signal words by what could follow (ANSI Z535.6): the workroom's table of hazards.
+    let expected: [(&Manuscript, &str, Signal, &str); 10] = [
+        (&craft, "Put the first staple", Signal::Warning, "staple gun"),
+        (&craft, "drop of glue", Signal::Warning, "Some craft glues"),
+        (&hot, "dot of hot glue", Signal::Caution, "glue gun"),
+        (&hot, "Drive the first nail", Signal::Warning, "struck nail"),
+        (&craft, "Press, do not slide", Signal::Caution, "hot iron"),
+        (&craft, "Press, do not slide", Signal::Notice, "scorches"),
+        (&craft, "Seal the wood", Signal::Caution, "Spray mist"),
+        (&craft, "Brush the branch", Signal::Caution, "Found wood"),
+        (&craft, "into the wall", Signal::Warning, "hidden wire"),
+        (&craft, "Thread the beads", Signal::Warning, "choke"),
+    ];
+    for (manuscript, step, signal, says) in expected {
+        let before = cautions_before(manuscript, step);
+        let found = before.iter().find(|caution| unmarked(&caution.text).contains(says));
+        assert_eq!(found.map(|caution| caution.signal), Some(signal), "{step}: {says}");
+    }
+}
+
+#[test]
+fn each_kind_of_glue_step_has_a_caution_of_its_own() {
+    for glue in [Glue::Craft, Glue::Hot] {
+        let mut project = small();
+        project.finishing.glue = glue;
+        project.bottom.finish = BottomFinish::Trimmed;
+        for block in blocks(&whole(&project)) {
+            let Block::Steps(steps) = block else { continue };
+            for step in steps {
+                let words = unmarked(&step.text).to_lowercase();
+                assert!(!words.contains("glue") || !step.cautions.is_empty(), "{words}");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_gathered_list_holds_every_caution_that_stands_before_a_step() {
+    for project in choices() {
+        let manuscript = whole(&project);
+        let gathered: Vec<String> = manuscript
+            .sections
+            .iter()
+            .filter(|section| section.id == "cautions")
+            .flat_map(|section| &section.blocks)
+            .filter_map(|block| if let Block::Caution(caution) = block { Some(unmarked(&caution.text)) } else { None })
+            .collect();
+        for block in blocks(&manuscript) {
+            let Block::Steps(steps) = block else { continue };
+            for caution in steps.iter().flat_map(|step| &step.cautions) {
+                let words = unmarked(&caution.text);
+                // "once more" repeats, in short, a caution that was said in full.
+                assert!(gathered.contains(&words) || words.contains("once more"), "{words}");
+            }
+        }
+    }
+}
+
+/// Reads "4 navy" back out of a sentence: number and yarn, in order; what is said of a yarn led behind is left out.
+fn counts(sentence: &str, project: &Project) -> Vec<(usize, YarnId)> {
+    let sentence = sentence.replace('\u{a0}', " ");
+    let mut out = Vec::new();
+    for part in sentence.split(". ").skip(1) {
+        let tied = part.rsplit_once(": ").map_or(part, |(_, tied)| tied);
+        let Some((number, rest)) = tied.split_once(' ') else { continue };
+        let Ok(number) = number.replace(',', "").parse::<usize>() else { continue };
+        for (id, yarn) in project.palette.iter() {
+            if rest.starts_with(&yarn.name) {
+                out.push((number, id));
+            }
+        }
+    }
+    out
+}
+
+/// The runs of a chart row in working order.
+fn runs(project: &Project, row: usize, left_to_right: bool) -> Vec<(usize, YarnId)> {
+    let mut cells: Vec<Option<YarnId>> = project.chart.row(Row(row)).to_vec();
+    if !left_to_right {
+        cells.reverse();
+    }
+    let mut out: Vec<(usize, YarnId)> = Vec::new();
+    let mut last = None;
+    for cell in cells {
+        match (cell, last) {
+            (Some(yarn), Some(before)) if yarn == before => out.last_mut().expect("a run").0 += 1,
+            (Some(yarn), _) => out.push((1, yarn)),
+            (None, _) => {}
+        }
+        last = cell;
+    }
+    out
+}
+
+#[test]
+fn the_rows_in_words_say_the_chart() {
+    for (at, project) in choices().iter().enumerate() {
+        let manuscript = whole(project);
+        let mut chart_rows = 0;
+        for row in rows(&manuscript) {
+            let Ok(number) = row.number.parse::<usize>() else { continue };
+            chart_rows += 1;
+            let sentence = unmarked(&row.sentence);
+            let said = counts(&sentence, project);
+            assert_eq!(said, runs(project, number - 1, row.left_to_right), "project {at}, row {number}: {sentence}");
+        }
+        assert_eq!(chart_rows, project.chart.rows());
+    }
+}
+
+#[test]
+fn a_long_row_of_noise_is_said_knot_for_knot() {
+    let mut random = fastrand::Rng::with_seed(12);
+    for _ in 0..40 {
+        let mut project = small();
+        let (columns, rows_of) = (random.usize(1..40), random.usize(1..30));
+        let cells = (0..columns * rows_of)
+            .map(|_| if random.u8(0..12) == 0 { None } else { Some(YarnId(random.u8(0..3))) })
+            .collect();
+        project.chart = Chart::new(columns, cells).expect("whole rows");
+        let manuscript = written(&project, &["rows-in-words"], None);
+        for row in rows(&manuscript) {
+            let Ok(number) = row.number.parse::<usize>() else { continue };
+            let sentence = unmarked(&row.sentence);
+            assert_eq!(counts(&sentence, &project), runs(&project, number - 1, row.left_to_right), "{sentence}");
+            assert!(!sentence.contains('«'), "{sentence}");
+        }
+    }
+}
+
+#[test]
+fn a_row_is_said_in_the_manner_of_the_workroom() {
+    let mut project = small();
+    project.working.header_rows = Some(0);
+    project.chart = chart(&project.palette, &["NNNCCNNNN", "NNNCCNNNN"]);
+    let manuscript = written(&project, &["rows-in-words"], None);
+    let said: Vec<String> =
+        rows(&manuscript).iter().map(|row| unmarked(&row.sentence).replace('\u{a0}', " ")).collect();
+    assert_eq!(
+        said,
+        [
+            "Row 1, left to right, 9 knots. Start navy: 3 navy; leave navy waiting. Start cream: 2 cream; leave cream \
+             waiting. Take up navy, lead it loosely behind the 2 cream: 4 navy.",
+            "Row 2, right to left, 9 knots. 4 navy; leave navy waiting. Take up cream: 2 cream; cut cream. Take up navy, \
+             lead it loosely behind the 2 cream: 3 navy; cut navy.",
+        ]
+    );
+    assert_eq!(
+        rows(&manuscript)[0].spoken,
+        "Row 1, left to right. Start navy: 3 navy; leave navy waiting. Start cream: 2 cream; leave cream waiting. Take up \
+         navy, lead it loosely behind the 2 cream: 4 navy. 9 knots in all."
+    );
+}
+
+#[test]
+fn what_is_spoken_has_no_bare_symbols() {
+    for row in rows(&whole(&small())) {
+        assert!(row.spoken.chars().all(|c| c.is_alphanumeric() || " .,;:()½¼¾⅛⅜⅝⅞’".contains(c)), "{}", row.spoken);
+    }
+}
+
+#[test]
+fn a_box_is_named_once_and_shared_only_between_chart_and_rows() {
+    for project in choices() {
+        // The booklet and the materials edition each have their own list.
+        for sections in [&SECTIONS[..17], &SECTIONS[17..]] {
+            let manuscript = written(&project, sections, Some(3));
+            let mut seen: BTreeMap<String, usize> = BTreeMap::new();
+            for block in blocks(&manuscript) {
+                let fields: Vec<String> = match block {
+                    Block::Ticks(lines) => lines.iter().map(|line| line.field.clone()).collect(),
+                    Block::Table(table) => table
+                        .rows
+                        .iter()
+                        .flatten()
+                        .filter_map(|entry| entry.tick.as_ref().map(|(field, _)| field.clone()))
+                        .collect(),
+                    Block::Rows(rows) => rows.iter().map(|row| row.field.clone()).collect(),
+                    Block::Chart(chart) => chart.rows.iter().map(|row| row.field.clone()).collect(),
+                    _ => Vec::new(),
+                };
+                for field in fields {
+                    *seen.entry(field).or_default() += 1;
+                }
+            }
+            for (field, times) in seen {
+                let shared = field.starts_with("row.") && !field.starts_with("row.H");
+                assert_eq!(times, if shared { 2 } else { 1 }, "{field}");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_chart_edition_speaks_its_rows() {
+    let manuscript = written(&small(), &["chart"], None);
+    let chart = blocks(&manuscript).find_map(|block| if let Block::Chart(chart) = block { Some(chart) } else { None });
+    let chart = chart.expect("a chart");
+    assert_eq!(chart.rows.len(), 12);
+    assert!(chart.rows.iter().all(|row| row.spoken.starts_with("Row ") && row.spoken.contains("knots")));
+    // Header rows have boxes of their own.
+    let ticks = blocks(&manuscript).find_map(|block| if let Block::Ticks(lines) = block { Some(lines) } else { None });
+    assert!(ticks.is_some_and(|lines| lines.iter().all(|line| line.field.starts_with("row.H"))));
+}
+
+#[test]
+fn a_left_handed_edition_turns_the_working_and_never_the_picture() {
+    let mut project = small();
+    let right_handed = whole(&project);
+    project.working.first_row_from = Side::Right;
+    let left_handed = whole(&project);
+    let cells = |manuscript: &Manuscript| {
+        blocks(manuscript)
+            .find_map(|block| if let Block::Chart(chart) = block { Some(chart.cells.clone()) } else { None })
+            .expect("a chart")
+    };
+    assert_eq!(cells(&right_handed), cells(&left_handed));
+    for (a, b) in rows(&right_handed).iter().zip(rows(&left_handed)) {
+        assert_ne!(a.left_to_right, b.left_to_right);
+    }
+    let figures: Vec<(String, bool)> = blocks(&left_handed)
+        .filter_map(|block| if let Block::Figure(f) = block { Some((f.name.clone(), f.mirrored)) } else { None })
+        .collect();
+    assert!(figures.contains(&("turn".to_string(), true)));
+    // The two knots are drawn as they are named; the one that row 1 needs comes first.
+    let first = figures.iter().find(|(name, _)| name.starts_with("hitch-"));
+    assert_eq!(first, Some(&("hitch-right-to-left".to_string(), false)));
+}
+
+#[test]
+fn a_photograph_takes_the_place_of_the_drawing() {
+    let project = small();
+    let words = Words::shipped("en-GB").expect("English words");
+    let photograph = crate::page::PictureFile { bytes: std::sync::Arc::new(vec![1]), pixels: (3, 2) };
+    let sections = ["cover".to_string()];
+    let options = WriteOptions { sections: &sections, photograph: Some(photograph), ..WriteOptions::default() };
+    let manuscript = write(&project, &work_out(&project), &words, &options);
+    assert_eq!(manuscript.pictures.len(), 1);
+    assert!(blocks(&manuscript).any(|block| matches!(block, Block::Picture { picture: 0, .. })));
+    assert!(!blocks(&manuscript).any(|block| matches!(block, Block::AsKnotted(_))));
+}
+
+/// `RENEW_GOLDEN=1 cargo test --lib manuscript` writes the file anew; that run fails, so that somebody reads it.
+#[test]
+fn the_manuscript_of_a_small_project_reads_as_it_did() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden/manuscript/small-boat.txt");
+    let now = dump(&whole(&small()));
+    if std::env::var_os("RENEW_GOLDEN").is_some() {
+        std::fs::create_dir_all(path.parent().expect("a folder")).expect("the folder can be made");
+        std::fs::write(&path, &now).expect("the file can be written");
+        panic!("written anew: read {}", path.display());
+    }
+    let then = std::fs::read_to_string(&path).expect("the golden file is there");
+    for (line, (now, then)) in now.lines().zip(then.lines()).enumerate() {
+        assert_eq!(now, then, "line {}", line + 1);
+    }
+    assert_eq!(now.lines().count(), then.lines().count());
+}
