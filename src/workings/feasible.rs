@@ -7,8 +7,8 @@ use crate::project::Project;
 
 /// Header rows a panel may have.
 pub const MOST_HEADER_ROWS: usize = 400;
-/// Steps that are weighed at most, over all runs.
-const MOST_STEPS: usize = 200_000_000;
+/// Places a yarn could go to, over all runs: about what a gigabyte holds in the worst case, two yarns in every row.
+const MOST_STEPS: usize = 500_000_000;
 
 /// Every fault that only the reckoning can see. Empty: [`super::work_out`] gives a right answer.
 pub fn feasible(project: &Project) -> Report {
@@ -102,7 +102,7 @@ pub fn feasible(project: &Project) -> Report {
     }
     let sheet = runs::sheet(project, header.rows);
     let window = PlanLimits::new(project, &gauge).window();
-    if sheet.runs.len().saturating_mul(window) > MOST_STEPS.saturating_mul(4) {
+    if sheet.runs.len().saturating_mul(window) > MOST_STEPS {
         report.push(
             Diagnostic::fault(
                 "too-many-steps",

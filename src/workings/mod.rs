@@ -28,7 +28,7 @@ pub use cutting::{Cutting, KEPT_LEAST_UM, NewLength};
 pub use feasible::feasible;
 pub use gauge::{FinishedSize, Gauge, GaugeFrom, YarnGauge};
 pub use hanging::{Backed, HangingWorkings, StapledWood, WOOD_BEHIND_MM};
-pub use header::{Header, HeaderChoice, HeaderFrom};
+pub use header::{Header, HeaderChoice, HeaderFrom, rows_for as header_rows_for};
 pub use own_gauge::{OwnGauge, OwnPitch, OwnYarn};
 pub use purchase::{Amount, YarnAmount};
 pub use runs::{RowPlace, Run, RunId, RunSheet};

@@ -97,8 +97,8 @@ impl YarnPlan {
 /// What steps are allowed and what they cost: the same for every yarn of a project.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlanLimits {
-    /// Yarn of a step by rows moved, then gaps moved, micrometres. Ends where the longest carry does; a row moved that
-    /// is not there is more than may lie between.
+    /// Yarn of a step by rows moved, then gaps moved, micrometres. Ends where the longest carry does, or where cutting is
+    /// cheaper; a row moved that is not there is more than may lie between.
     costs: Vec<Vec<i64>>,
     /// One tail, micrometres.
     pub tail_um: i64,
@@ -108,6 +108,7 @@ impl PlanLimits {
     /// From the project's longest carry, most rows waiting, slack and tails.
     pub fn new(project: &Project, gauge: &Gauge) -> PlanLimits {
         let working = &project.working;
+        let tail_um = micrometres(working.tail_mm);
         let rows = project.chart.rows() + super::feasible::MOST_HEADER_ROWS;
         let costs = (0..=(working.most_rows_waiting.saturating_add(1)).min(rows))
             .map(|down| {
@@ -115,12 +116,14 @@ impl PlanLimits {
                 (0..=project.chart.columns())
                     .take_while(|&across| is_turn(across, down) || bare(across) <= working.longest_carry_mm + 1e-9)
                     .map(|across| micrometres((1.0 + working.carry_slack) * bare(across)))
+                    .take_while(|&cost| cost <= 2 * tail_um)
                     .collect()
             })
             .collect();
-        PlanLimits { costs, tail_um: micrometres(working.tail_mm) }
+        PlanLimits { costs, tail_um }
     }
-    /// Yarn of a step, micrometres; `None` where it is longer than a carry may be or waits too long.
+    /// Yarn of a step, micrometres; `None` where it is longer than a carry may be, waits too long, or takes more than
+    /// two tails.
     pub fn cost(&self, across: usize, down: usize) -> Option<i64> {
         self.costs.get(down)?.get(across).copied()
     }
@@ -247,7 +250,7 @@ fn allowed(runs: &[RunId], sheet: &RunSheet, limits: &PlanLimits) -> Edges {
                 let furthest = furthest as i32;
                 let mut weigh = |to: usize| {
                     let cost = costs[ahead(to).unsigned_abs() as usize];
-                    if cost <= 2 * limits.tail_um && !passes_bare(sheet, runs[from], runs[to]) {
+                    if !passes_bare(sheet, runs[from], runs[to]) {
                         edges.push(to, cost);
                     }
                 };

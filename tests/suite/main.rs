@@ -1,4 +1,5 @@
 //! The one test binary.
+mod advice;
 mod colour;
 mod panel;
 mod workings;

@@ -20,7 +20,7 @@ pub fn yarn(at: usize) -> Yarn {
     Yarn {
         key: char::from(b'A' + at as u8),
         name: format!("yarn {at}"),
-        colour: Colour::new(40 * at as u8, 255 - 30 * at as u8, 90),
+        colour: Colour::new((40 * at % 256) as u8, 255 - (30 * at % 256) as u8, 90),
         weight: Some(4),
         diameter_mm: 25.4 / 10.0,
         knot_mm: None,

@@ -1,0 +1,77 @@
+//! What a careful maker would want to know before selling this: advice, never a fault.
+//!
+//! In come the project and its workings; out comes a report in which every piece of advice names the place and what to do.
+//! What the maker has acknowledged in the project file stays quiet. Rows and columns are named from 1, as on paper.
+
+mod colours;
+mod knotting;
+mod making_up;
+
+use crate::diag::{Diagnostic, Report};
+use crate::project::Project;
+use crate::workings::Workings;
+
+/// Every id [`advise`] and [`small_cells`] can give, in the order they are given.
+pub const IDS: [&str; 20] = [
+    "no-swatch",
+    "gauge-implausible",
+    "carry-near-limit",
+    "lone-knot",
+    "slit",
+    "many-waiting",
+    "loose-knots",
+    "yarns-alike",
+    "yarns-near",
+    "yarns-alike-in-grey",
+    "odd-columns",
+    "short-wood",
+    "thin-wood",
+    "edge-not-measured",
+    "edge-past-panel",
+    "straight-edge-measured",
+    "shallow-header",
+    "melting-yarn",
+    "last-ball",
+    "small-cells",
+];
+
+/// Everything worth knowing, without what is acknowledged.
+pub fn advise(project: &Project, workings: &Workings) -> Report {
+    let mut report = Report::new();
+    knotting::advise(project, workings, &mut report);
+    colours::advise(project, workings, &mut report);
+    making_up::advise(project, workings, &mut report);
+    report.retain(|d| !is_acknowledged(project, d));
+    report
+}
+
+/// Whether the maker has answered this advice in the project file.
+pub fn is_acknowledged(project: &Project, advice: &Diagnostic) -> bool {
+    project.acknowledged.iter().any(|a| a.id == advice.id)
+}
+
+/// Cells on paper smaller than this are hard to read at arm's length, millimetres: 20 minutes of arc for the symbol in
+/// them at 600 mm (NUREG-0700), rounded up.
+pub const READABLE_CELL_MM: f64 = 3.7;
+
+/// Advice on a chart whose cells come out small on the chosen paper: the one piece that only a page planner can ask for.
+pub fn small_cells(cell_mm: f64, paper: &str) -> Option<Diagnostic> {
+    (cell_mm < READABLE_CELL_MM).then(|| {
+        Diagnostic::advice("small-cells", format!("on `{paper}` a cell of the chart is only `{cell_mm:.1}` mm wide"))
+            .hint("choose a larger paper, or the large-print edition")
+    })
+}
+
+/// A list of places, the first few of them: "row 3, row 7 and 12 more".
+fn some_of(places: &[String]) -> String {
+    const SHOWN: usize = 4;
+    let shown = places.iter().take(SHOWN).cloned().collect::<Vec<_>>().join(", ");
+    match places.len().saturating_sub(SHOWN) {
+        0 => shown,
+        more => format!("{shown} and {more} more"),
+    }
+}
+
+fn counted(count: usize, one: &str, several: &str) -> String {
+    if count == 1 { format!("`1` {one}") } else { format!("`{count}` {several}") }
+}

@@ -1,0 +1,64 @@
+//! Advice about yarns that are hard to tell apart. Never more than advice: symbols carry the meaning.
+
+use super::some_of;
+use crate::chart::Yarn;
+use crate::colour::ColourVision;
+use crate::diag::{Diagnostic, Report};
+use crate::project::Project;
+use crate::workings::Workings;
+
+/// CIEDE2000 below this is hard to tell apart, and below twice this takes care: our judgement.
+const ALIKE: f64 = 5.0;
+/// Yarns whose L* differ by less run together in grey print: our judgement.
+const GREY: f64 = 10.0;
+
+pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report) {
+    let used: Vec<&Yarn> =
+        project.palette.iter().filter(|(id, _)| workings.tally.of(*id).total() > 0).map(|p| p.1).collect();
+    let pairs = used.iter().enumerate().flat_map(|(at, one)| used[at + 1..].iter().map(move |two| (*one, *two)));
+    let (mut near, mut grey) = (Vec::new(), Vec::new());
+    for (one, two) in pairs {
+        let seen = ColourVision::ALL
+            .map(|vision| (one.colour.seen_with(vision).difference(two.colour.seen_with(vision)), vision));
+        let alike: Vec<String> =
+            seen.iter().filter(|s| s.0 < ALIKE).map(|(d, vision)| format!("{d:.1} {}", words(*vision))).collect();
+        if !alike.is_empty() {
+            report.push(
+                Diagnostic::advice(
+                    "yarns-alike",
+                    format!("`{}` and `{}` are hard to tell apart: {}", one.name, two.name, alike.join(", ")),
+                )
+                .hint("choose shades that differ more in lightness, or keep the two from touching"),
+            );
+        } else if let Some((d, vision)) = seen.iter().filter(|s| s.0 < 2.0 * ALIKE).min_by(|a, b| a.0.total_cmp(&b.0)) {
+            near.push(format!("`{}` and `{}` ({d:.1} {})", one.name, two.name, words(*vision)));
+        }
+        if (one.colour.lab().l - two.colour.lab().l).abs() < GREY {
+            grey.push(format!("`{}` and `{}`", one.name, two.name));
+        }
+    }
+    if !near.is_empty() {
+        report.push(
+            Diagnostic::advice("yarns-near", format!("some yarns take care to tell apart: {}", some_of(&near)))
+                .hint("sort them by daylight, and label the balls"),
+        );
+    }
+    if !grey.is_empty() {
+        report.push(
+            Diagnostic::advice(
+                "yarns-alike-in-grey",
+                format!("in grey print some yarns look alike, and only their symbols differ: {}", some_of(&grey)),
+            )
+            .hint("tell buyers to print in colour, or offer `ink = \"symbols-only\"`"),
+        );
+    }
+}
+
+fn words(vision: ColourVision) -> &'static str {
+    match vision {
+        ColourVision::Normal => "in plain sight",
+        ColourVision::Protan => "without red cones",
+        ColourVision::Deutan => "without green cones",
+        ColourVision::Tritan => "without blue cones",
+    }
+}

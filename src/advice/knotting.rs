@@ -1,0 +1,193 @@
+//! Advice about the knotting: gauge, carries, lone knots, slits, yarns waiting, loose knots.
+
+use super::{counted, some_of};
+use crate::chart::{Chart, Column, Row};
+use crate::diag::{Diagnostic, Report};
+use crate::project::Project;
+use crate::workings::{GaugeFrom, RowPlace, RunId, Workings};
+
+/// A carry longer than this part of the longest one is near the limit.
+const NEAR_LIMIT: f64 = 0.9;
+/// More yarns than this waiting at once in a row are a tangle.
+const MOST_WAITING: usize = 8;
+
+pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report) {
+    gauge(project, workings, report);
+    carries(project, workings, report);
+    lone_knots(project, workings, report);
+    slits(workings, report);
+    waiting(workings, report);
+    loose_knots(&project.chart, report);
+}
+
+fn row_name(place: RowPlace) -> String {
+    match place {
+        RowPlace::Header(_) => format!("row H{}", place.number()),
+        RowPlace::Chart(_) => format!("row {}", place.number()),
+    }
+}
+
+fn place_of(workings: &Workings, run: RunId) -> String {
+    let run = &workings.sheet.runs[run];
+    format!("{}, column {}", row_name(workings.sheet.place(run.row)), run.first.0 + 1)
+}
+
+fn gauge(project: &Project, workings: &Workings, report: &mut Report) {
+    let gauge = &workings.gauge;
+    let used = |at: usize| workings.tally.yarns.get(at).is_some_and(|t| t.total() > 0);
+    let is_modelled = gauge.yarns.iter().enumerate().any(|(at, y)| used(at) && y.from == GaugeFrom::Model);
+    if is_modelled || gauge.column_from == GaugeFrom::Model || gauge.row_from == GaugeFrom::Model {
+        report.push(
+            Diagnostic::advice("no-swatch", "some of the gauge is reckoned from diameters, which is right to 20 % at best")
+                .hint("knot a swatch of 20 columns and 20 rows, and 20 knots from a measured length, and write what they measure under `[swatch]`"),
+        );
+    }
+    let aspect = gauge.aspect();
+    if !(0.9..=2.5).contains(&aspect) {
+        report.push(
+            Diagnostic::advice(
+                "gauge-implausible",
+                format!("a cell `{aspect:.2}` times as wide as high is outside of 0.9 to 2.5"),
+            )
+            .hint("measure the middle 16 columns and rows of the swatch again, not stretched"),
+        );
+    }
+    for (at, (own, (_, yarn))) in gauge.yarns.iter().zip(project.palette.iter()).enumerate() {
+        let share = own.knot_mm / gauge.column_mm;
+        if used(at) && !(4.0..=9.0).contains(&share) {
+            report.push(
+                Diagnostic::advice(
+                    "gauge-implausible",
+                    format!(
+                        "a knot of `{}` takes `{share:.1}` times a column's width; 4 to 9 times is usual",
+                        yarn.name
+                    ),
+                )
+                .hint("tie 20 knots from a measured length again"),
+            );
+        }
+    }
+}
+
+fn carries(project: &Project, workings: &Workings, report: &mut Report) {
+    let slack = 1.0 + project.working.carry_slack;
+    let limit = project.working.longest_carry_mm * NEAR_LIMIT;
+    let near: Vec<_> = workings
+        .plans
+        .iter()
+        .flat_map(|p| &p.steps)
+        .filter(|s| s.is_carry && s.micrometres as f64 / 1000.0 / slack > limit)
+        .collect();
+    // The first of the longest.
+    let Some(longest) = near.iter().rev().max_by_key(|s| s.micrometres) else { return };
+    let bare = longest.micrometres as f64 / 1000.0 / slack;
+    report.push(
+        Diagnostic::advice(
+            "carry-near-limit",
+            format!(
+                "{} near the limit of `{}` mm; the longest, `{bare:.1}` mm, comes to {}",
+                counted(near.len(), "carry is", "carries are"),
+                project.working.longest_carry_mm,
+                place_of(workings, longest.to),
+            ),
+        )
+        .hint("tell makers to lead them loosely, or shorten `longest-carry`"),
+    );
+}
+
+fn lone_knots(project: &Project, workings: &Workings, report: &mut Report) {
+    let mut places = Vec::new();
+    for plan in &workings.plans {
+        let name = &project.palette.get(plan.yarn).name;
+        for thread in plan.threads() {
+            if let [run] = *thread.runs
+                && workings.sheet.runs[run].knots() == 1
+            {
+                places.push((run, name));
+            }
+        }
+    }
+    places.sort_by_key(|p| p.0);
+    if !places.is_empty() {
+        let shown: Vec<String> =
+            places.iter().map(|(run, name)| format!("{name} at {}", place_of(workings, *run))).collect();
+        report.push(
+            Diagnostic::advice(
+                "lone-knot",
+                format!(
+                    "{} for one knot and cut again: {}",
+                    counted(places.len(), "yarn is started", "yarns are started"),
+                    some_of(&shown)
+                ),
+            )
+            .hint("give such a cell a neighbour's yarn, or set it beside another of its own"),
+        );
+    }
+}
+
+fn slits(workings: &Workings, report: &mut Report) {
+    let Some(longest) = workings.slits.iter().rev().max_by_key(|s| s.rows()) else { return };
+    report.push(
+        Diagnostic::advice(
+            "slit",
+            format!(
+                "{} would gape without links; the longest runs from row {} to row {} between columns {} and {}",
+                counted(workings.slits.len(), "slit", "slits"),
+                longest.first.0 + 1,
+                longest.last.0 + 1,
+                longest.left.0 + 1,
+                longest.left.0 + 2,
+            ),
+        )
+        .hint("the row sentences link there in every second row; a boundary that steps sideways needs none"),
+    );
+}
+
+fn waiting(workings: &Workings, report: &mut Report) {
+    let rows: Vec<_> = workings.rows.iter().filter(|r| r.waiting_most > MOST_WAITING).collect();
+    let Some(worst) = rows.iter().rev().max_by_key(|r| r.waiting_most) else { return };
+    let at = worst.waiting_at.map_or_else(|| "from its start".to_owned(), |Column(c)| format!("at column {}", c + 1));
+    report.push(
+        Diagnostic::advice(
+            "many-waiting",
+            format!(
+                "in {} more than {MOST_WAITING} yarns wait at once; in {} there are `{}` {at}",
+                counted(rows.len(), "row", "rows"),
+                row_name(worst.place),
+                worst.waiting_most,
+            ),
+        )
+        .hint("cut more: shorten `longest-carry` or lower `most-rows-waiting`, or join small areas in the chart"),
+    );
+}
+
+/// Knots below bare cells slide up unless a neighbour in their row hangs on something: a stretch of knots with nothing
+/// above any of them is loose.
+fn loose_knots(chart: &Chart, report: &mut Report) {
+    let mut places = Vec::new();
+    // Above the first row is the header, or what the cords hang on.
+    for row in 1..chart.rows() {
+        let (above, cells) = (chart.row(Row(row - 1)), chart.row(Row(row)));
+        let mut column = 0;
+        while column < cells.len() {
+            let length = cells[column..].iter().take_while(|c| c.is_some()).count();
+            if length > 0 && above[column..column + length].iter().all(Option::is_none) {
+                places.push(format!("row {}, column {}", row + 1, column + 1));
+            }
+            column += length.max(1);
+        }
+    }
+    if !places.is_empty() {
+        report.push(
+            Diagnostic::advice(
+                "loose-knots",
+                format!(
+                    "{} below bare cord can slide up, as nothing holds it: {}",
+                    counted(places.len(), "stretch of knots", "stretches of knots"),
+                    some_of(&places)
+                ),
+            )
+            .hint("let the stretch touch a column that is knotted above it"),
+        );
+    }
+}

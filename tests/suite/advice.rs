@@ -1,0 +1,189 @@
+//! Each piece of advice is given where it should be, names the place, and stays quiet where it should.
+
+use crate::panel::{chart, panel};
+use hitchpress::advice::{IDS, advise, small_cells};
+use hitchpress::chart::{Chart, Colour, YarnId};
+use hitchpress::diag::{Diagnostic, Severity};
+use hitchpress::project::*;
+use hitchpress::workings::work_out;
+
+fn advice(project: &Project) -> Vec<Diagnostic> {
+    advise(project, &work_out(project)).iter().cloned().collect()
+}
+
+fn the(id: &str, project: &Project) -> Diagnostic {
+    assert!(IDS.contains(&id), "{id} is not listed");
+    let all = advice(project);
+    let found = all.iter().find(|d| d.id == id);
+    found.unwrap_or_else(|| panic!("no `{id}` in {:?}", all.iter().map(|d| d.id).collect::<Vec<_>>())).clone()
+}
+
+fn ids(project: &Project) -> Vec<&'static str> {
+    advice(project).iter().map(|d| d.id).collect()
+}
+
+/// Two yarns far apart, a swatch, even columns: nothing to say.
+fn sound() -> Project {
+    let mut project = panel(chart(&["AAAAAA", "AAAAAA", "AABBAA", "ABBBBA", "AAAAAA", "AAAAAA"]));
+    project.palette.0[0].colour = Colour::new(245, 240, 225);
+    project.palette.0[1].colour = Colour::new(25, 30, 60);
+    project.swatch = Swatch { column_mm: Some(5.6), row_mm: Some(3.4), knot_mm: Some(36.0) };
+    project
+}
+
+#[test]
+fn a_sound_project_hears_nothing() {
+    assert_eq!(ids(&sound()), [""; 0]);
+}
+
+#[test]
+fn what_is_acknowledged_stays_quiet_and_only_that() {
+    let mut project = sound();
+    project.swatch = Swatch::default();
+    project.hanging.length_mm = Some(60.0);
+    assert_eq!(ids(&project), ["no-swatch", "short-wood"]);
+    project.acknowledged = vec![Acknowledged { id: "no-swatch".into(), reason: "a small sample".into() }];
+    assert_eq!(ids(&project), ["short-wood"]);
+}
+
+#[test]
+fn all_advice_is_advice_with_something_to_do() {
+    let mut project = panel(chart(&["ABCAB", "BA.CA", "A.BAC"]));
+    project.working.longest_carry_mm = 12.0;
+    let all = advice(&project);
+    assert!(all.len() > 4);
+    assert!(all.iter().all(|d| d.severity == Severity::Advice && !d.hints.is_empty()));
+}
+
+#[test]
+fn a_gauge_outside_the_band_is_named() {
+    let mut project = sound();
+    project.swatch.row_mm = Some(2.0);
+    assert!(the("gauge-implausible", &project).message.contains("`2.80`"));
+    project.swatch = Swatch { column_mm: Some(5.6), row_mm: Some(3.4), knot_mm: Some(20.0) };
+    assert!(the("gauge-implausible", &project).message.contains("`yarn 0`"));
+}
+
+#[test]
+fn a_carry_near_the_limit_is_named_by_where_it_comes_to() {
+    let mut project = sound();
+    // Own computation: four columns of 5.6 mm passed, 22.4 mm bare, under 24 mm.
+    project.chart = chart(&["AABBBBAA"]);
+    project.working.longest_carry_mm = 24.0;
+    assert!(the("carry-near-limit", &project).message.contains("`22.4` mm, comes to row 1, column 7"));
+    project.working.longest_carry_mm = 40.0;
+    assert!(!ids(&project).contains(&"carry-near-limit"));
+}
+
+#[test]
+fn a_lone_knot_is_named_by_yarn_and_place() {
+    let mut project = sound();
+    project.chart = chart(&["AAAA", "AABA", "AAAA", "AAAA"]);
+    assert!(the("lone-knot", &project).message.contains("yarn 1 at row 2, column 3"));
+}
+
+#[test]
+fn the_longest_slit_is_named() {
+    let mut project = sound();
+    project.chart = chart(&["AAABBB", "AAABBB", "AAABBB", "AAABBB", "AAAAAA", "AAAABB", "AAAABB", "AAAABB", "AAAABB"]);
+    assert!(the("slit", &project).message.contains("`2` slits"));
+    assert!(the("slit", &project).message.contains("from row 1 to row 4 between columns 3 and 4"));
+}
+
+#[test]
+fn nine_yarns_waiting_are_too_many_and_eight_are_not() {
+    let stripes = |yarns: u8| {
+        let row: Vec<_> = (0..yarns).map(|y| Some(YarnId(y))).collect();
+        panel(Chart::new(usize::from(yarns), row.repeat(2)).expect("whole rows"))
+    };
+    // The last yarn of a row turns; all others wait.
+    assert!(the("many-waiting", &stripes(10)).message.contains("`9`"));
+    assert!(!ids(&stripes(9)).contains(&"many-waiting"));
+}
+
+#[test]
+fn knots_that_nothing_holds_below_bare_cord_are_named() {
+    let mut project = sound();
+    project.chart = chart(&["AAAA..", "AA....", "AA..AA", "AAAAAA"]);
+    assert!(the("loose-knots", &project).message.contains("row 3, column 5"));
+    project.chart = chart(&["AAAA..", "AAAAA.", "AA..AA", "AAAAAA"]);
+    assert!(!ids(&project).contains(&"loose-knots"));
+}
+
+#[test]
+fn yarns_hard_to_tell_apart_are_named_with_how_they_are_seen() {
+    let mut project = sound();
+    // The workroom's own pairs: brown and olive meet without red or green cones; two sands meet for everyone.
+    let pair = |project: &mut Project, one: &str, two: &str| {
+        project.palette.0[0].colour = Colour::from_hex(one).expect("six digits");
+        project.palette.0[1].colour = Colour::from_hex(two).expect("six digits");
+    };
+    pair(&mut project, "#8b5a2b", "#556b2f");
+    let found = the("yarns-alike", &project).message;
+    assert!(found.contains("2.6 without red cones, 3.6 without green cones") && !found.contains("in plain sight"));
+    pair(&mut project, "#d8b26e", "#e0b873");
+    assert!(the("yarns-alike", &project).message.contains("1.8 in plain sight"));
+    assert!(the("yarns-alike-in-grey", &project).message.contains("`yarn 0` and `yarn 1`"));
+    pair(&mut project, "#777777", "#8c8c8c");
+    assert!(the("yarns-near", &project).message.contains("`yarn 0` and `yarn 1`"));
+}
+
+#[test]
+fn an_odd_count_of_cords_is_named() {
+    let mut project = sound();
+    project.chart = chart(&["AABBA", "AABBA"]);
+    assert!(the("odd-columns", &project).message.contains("`5`"));
+}
+
+#[test]
+fn wood_that_does_not_fit_is_named() {
+    let mut project = sound();
+    project.hanging.length_mm = Some(84.0);
+    // Own computation: 6 x 5.6 and two inches: 84.4 mm.
+    assert!(the("short-wood", &project).message.contains("`84` mm"));
+    project.hanging.fixing = Fixing::Staples;
+    project.hanging.diameter_mm = 8.0;
+    assert!(the("thin-wood", &project).message.contains("`9` mm"));
+    let edge = |points: &[(f64, f64)]| points.iter().map(|&(at_mm, depth_mm)| EdgePoint { at_mm, depth_mm }).collect();
+    project.hanging.lower_edge = edge(&[(0.0, 5.0), (20.0, 6.0)]);
+    the("edge-not-measured", &project);
+    the("straight-edge-measured", &project);
+    project.hanging.lower_edge = edge(&[(0.0, 5.0), (80.0, 6.0)]);
+    the("edge-past-panel", &project);
+}
+
+#[test]
+fn a_header_too_shallow_for_the_wood_is_named() {
+    let mut project = sound();
+    project.hanging.mounting = Mounting::OnAStrand;
+    project.hanging.lower_edge = vec![EdgePoint { at_mm: 10.0, depth_mm: 20.0 }];
+    project.working.header_rows = Some(4);
+    // Own computation: 30 / 3.4 = 8.8, up to 9, even: 10.
+    assert!(the("shallow-header", &project).message.contains("`10`"));
+    project.working.header_rows = Some(10);
+    assert!(!ids(&project).contains(&"shallow-header"));
+}
+
+#[test]
+fn yarn_that_melts_is_not_ironed() {
+    let mut project = sound();
+    project.palette.0[1].melts = true;
+    assert!(the("melting-yarn", &project).message.contains("`yarn 1`"));
+    project.finishing.backing = Backing::Sewn;
+    assert!(!ids(&project).contains(&"melting-yarn"));
+}
+
+#[test]
+fn a_ball_bought_for_the_margin_alone_is_named() {
+    let mut project = sound();
+    let lengths = work_out(&project).amounts[0].carrying.lengths as f64;
+    project.palette.0[0].ball_m = Some(lengths * 1.524 * 1.05);
+    assert!(the("last-ball", &project).message.contains("`yarn 0`"));
+}
+
+#[test]
+fn small_cells_are_named_with_the_paper() {
+    assert!(small_cells(3.1, "a5").is_some_and(|d| d.id == "small-cells" && d.message.contains("`3.1` mm")));
+    assert_eq!(small_cells(3.7, "a5"), None);
+    assert!(IDS.contains(&"small-cells"));
+}
