@@ -10,24 +10,34 @@ pub(super) const OTHER: u32 = 0x0100_0000;
 /// The paper.
 pub(super) const PAPER: u32 = 0x00ff_ffff;
 
-/// Samples over an area of a page, row by row; colours as 0xRRGGBB.
+/// Samples of a page, row by row; colours as 0xRRGGBB.
 pub(super) struct Canvas {
+    /// Where the columns of samples stand, left to right.
+    xs: Vec<f64>,
+    /// Where the rows of samples stand, top to bottom.
+    ys: Vec<f64>,
     area: Bounds,
-    across: usize,
-    down: usize,
     samples: Vec<u32>,
     crossings: Vec<Vec<(f64, i32)>>,
 }
 
 impl Canvas {
-    /// White paper with so many samples.
-    pub fn new(area: Bounds, across: usize, down: usize) -> Canvas {
-        Canvas { area, across, down, samples: vec![PAPER; across * down], crossings: vec![Vec::new(); down] }
+    /// White paper with samples in these columns and rows, both in rising order.
+    pub fn new(xs: Vec<f64>, ys: Vec<f64>) -> Canvas {
+        let ends = |v: &[f64]| v.first().copied().zip(v.last().copied()).unwrap_or((0.0, 0.0));
+        let ((left, right), (top, bottom)) = (ends(&xs), ends(&ys));
+        Canvas {
+            area: Bounds { left, top, right, bottom },
+            samples: vec![PAPER; xs.len() * ys.len()],
+            crossings: vec![Vec::new(); ys.len()],
+            xs,
+            ys,
+        }
     }
 
     /// A sample's colour; paper outside.
     pub fn at(&self, x: usize, y: usize) -> u32 {
-        if x < self.across { self.samples.get(y * self.across + x).copied().unwrap_or(PAPER) } else { PAPER }
+        if x < self.xs.len() { self.samples.get(y * self.xs.len() + x).copied().unwrap_or(PAPER) } else { PAPER }
     }
 
     /// Paints one mark over what is there.
@@ -83,14 +93,11 @@ impl Canvas {
 
     /// Scan lines through the samples' centres: where the outline is crossed, and how often it winds round.
     fn fill(&mut self, parts: &[Part], even_odd: bool, clip: &Bounds, colour: u32, opacity: f64) {
-        let (sx, sy) = (self.area.width() / self.across as f64, self.area.height() / self.down as f64);
-        if !(sx > 0.0 && sy > 0.0) {
-            return;
-        }
-        let row_of = |y: f64| ((y - self.area.top) / sy - 0.5).ceil().clamp(0.0, self.down as f64) as usize;
-        let column_of = |x: f64| ((x - self.area.left) / sx - 0.5).ceil().clamp(0.0, self.across as f64) as usize;
-        let (top, bottom) = (row_of(clip.top), row_of(clip.bottom));
-        let (left, right) = (column_of(clip.left), column_of(clip.right));
+        let row_of = |y: f64| self.ys.partition_point(|row| *row < y);
+        let column_of = |x: f64| self.xs.partition_point(|column| *column < x);
+        // The clip's own edges count as inside, so that a mark is not cut where the samples end.
+        let (top, bottom) = (row_of(clip.top), self.ys.partition_point(|row| *row <= clip.bottom));
+        let (left, right) = (column_of(clip.left), self.xs.partition_point(|column| *column <= clip.right));
         let (mut first, mut last) = (usize::MAX, 0);
         // A part that lies wholly beside the clip crosses every scan line in pairs that cancel out.
         for part in parts.iter().filter(|p| p.bounds.meets(clip)) {
@@ -102,9 +109,8 @@ impl Canvas {
                 let (upper, lower, turn) = if a.y < b.y { (a, b, 1) } else { (b, a, -1) };
                 let slope = (lower.x - upper.x) / (lower.y - upper.y);
                 for row in row_of(upper.y).max(top)..row_of(lower.y).min(bottom) {
-                    let y = self.area.top + (row as f64 + 0.5) * sy;
-                    if let Some(list) = self.crossings.get_mut(row) {
-                        list.push((upper.x + (y - upper.y) * slope, turn));
+                    if let (Some(y), Some(list)) = (self.ys.get(row), self.crossings.get_mut(row)) {
+                        list.push((upper.x + (*y - upper.y) * slope, turn));
                         first = first.min(row);
                         last = last.max(row + 1);
                     }
@@ -120,9 +126,8 @@ impl Canvas {
                 let inside = if even_odd { winding % 2 != 0 } else { winding != 0 };
                 if inside {
                     let (from, to) = (column_of(pair[0].0).max(left), column_of(pair[1].0).min(right));
-                    if let Some(samples) =
-                        self.samples.get_mut(row * self.across + from..row * self.across + to.max(from))
-                    {
+                    let start = row * self.xs.len();
+                    if let Some(samples) = self.samples.get_mut(start + from..start + to.max(from)) {
                         samples.iter_mut().for_each(|under| *under = over(*under, colour, opacity));
                     }
                 }
@@ -167,7 +172,8 @@ mod tests {
     }
 
     fn ten() -> Canvas {
-        Canvas::new(Bounds { left: 0.0, top: 0.0, right: 10.0, bottom: 10.0 }, 10, 10)
+        let middles = || (0..10).map(|i| f64::from(i) + 0.5).collect();
+        Canvas::new(middles(), middles())
     }
 
     #[test]

@@ -11,12 +11,13 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Boxes are exact to this, points.
 const EXACT: f64 = 0.015;
 
-/// Trim inside bleed inside the sheet, and the right paper.
+/// Trim inside bleed inside the sheet, and the right paper; a chart sheet may lie on its side (`may_lie`).
 pub(super) fn hold_boxes(
     page: usize,
     boxes: &PageBoxes,
     expected: &Expected,
     first: Option<(f64, f64)>,
+    may_lie: bool,
     report: &mut ProofReport,
 ) {
     let inside = |inner: &[f64; 4], outer: &[f64; 4]| {
@@ -38,8 +39,10 @@ pub(super) fn hold_boxes(
         report.find(Finding::new("page-boxes", message).on(page));
     }
     let (width, height) = boxes.size();
+    let fits = |w: f64, h: f64| (width - w).abs() <= EXACT && (height - h).abs() <= EXACT;
     if let Some((want_width, want_height)) = expected.paper.or(first)
-        && ((width - want_width).abs() > EXACT || (height - want_height).abs() > EXACT)
+        && !fits(want_width, want_height)
+        && !(may_lie && fits(want_height, want_width))
     {
         let message =
             format!("the page is {width:.2} x {height:.2} pt; it should be {want_width:.2} x {want_height:.2} pt");

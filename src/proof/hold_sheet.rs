@@ -6,7 +6,7 @@ use super::flow::Flow;
 use super::lines::whole_number;
 use super::look::{Look, colour_words};
 use super::report::{Finding, ProofReport};
-use super::sheet::{End, Sheet, votes};
+use super::sheet::{End, Points, Sheet, votes};
 use crate::chart::{Chart, Column, Direction, Row, YarnId};
 use crate::geom::Length;
 use crate::project::Side;
@@ -16,9 +16,14 @@ fn tall_enough() -> f64 {
     Length::mm(4.0).to_pt() - 0.05
 }
 
-/// Least width of a tick-box that is lower than its row allows: 6.4 mm, less a little for rounding.
+/// Least width of what can be ticked on a screen, for a fingertip: 6.4 mm, less a little for rounding.
 fn wide_enough() -> f64 {
     Length::mm(6.4).to_pt() - 0.1
+}
+
+/// Least side of a drawn box, for a pencil: 4 mm, or most of a lower row.
+fn box_enough(row: f64) -> f64 {
+    (Length::mm(4.0).to_pt() - 0.1).min(0.6 * row)
 }
 
 /// What a cell was read as.
@@ -278,6 +283,15 @@ fn hold_row_ends(page: &OnPage, expected: &Expected, first_row: usize, report: &
             None => {}
         }
         last_was_bare = end.numbers.is_empty();
+        let forward = match direction(expected, row) {
+            Direction::LeftToRight => Points::Right,
+            Direction::RightToLeft => Points::Left,
+        };
+        if end.arrows.is_empty() {
+            report.find(here("no-arrow", format!("no arrow stands at its {side_name} end")));
+        } else if end.arrows.iter().any(|a| *a != forward) {
+            report.find(here("wrong-arrow", "its arrow points the wrong way".to_owned()));
+        }
         hold_tick(page, expected, (row, at), end, side_name, report);
     }
 }
@@ -303,7 +317,7 @@ fn hold_tick(
     if (drawn.centre().y - lattice.row_middle(at)).abs() > 0.25 * lattice.down() {
         report.find(here("tick-box-out-of-place", "its box to tick stands beside the middle of no row".to_owned()));
     }
-    if drawn.width() < wide_enough() && drawn.height() < 0.7 * lattice.down() {
+    if drawn.width().min(drawn.height()) < box_enough(lattice.down()) {
         let message = format!("its box to tick is {:.1} mm wide", Length::pt(drawn.width()).to_mm());
         report.find(here("small-tick-box", message));
     }
@@ -317,6 +331,10 @@ fn hold_tick(
         [field] if field.name != want => {
             let message = format!("its box ticks the field `{}` instead of `{want}`", field.name);
             report.find(here("wrong-tick-field", message));
+        }
+        [field] if field.area.width() < wide_enough() => {
+            let message = format!("its field is only {:.1} mm wide", Length::pt(field.area.width()).to_mm());
+            report.find(here("small-tick-field", message));
         }
         [_] => {}
         _ => report.find(here("two-tick-fields", "more than one field lies over its box".to_owned())),
@@ -341,8 +359,8 @@ fn hold_column_numbers(page: &OnPage, first_column: usize, report: &mut ProofRep
                 Some(_) => {}
                 None => {
                     let edge = at == 0 || at + 1 == ends.len();
-                    // Beside an edge column there may be no room for a second number.
-                    let crowded = at <= 1 || at + 2 >= ends.len();
+                    // Close to an edge column, which is always numbered, there may be no room for a second number.
+                    let crowded = at.min(ends.len() - 1 - at) as f64 * page.sheet.lattice.across() < 20.0;
                     if edge || (want.is_multiple_of(10) && !crowded) {
                         report.find(here("no-column-number", format!("no number stands {place} it")));
                     }

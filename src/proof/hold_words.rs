@@ -88,19 +88,23 @@ fn runs(expected: &Expected, row: usize) -> Vec<(usize, YarnId)> {
     out
 }
 
-/// Reads "4 navy" out of a sentence and compares with the chart, without asking how the sentence was made. A count that
-/// is said again, where yarn is led behind a run, must repeat a run of the row.
+/// Reads "4 navy" out of a sentence and compares with the chart, without asking how the sentence was made. A run may be
+/// said in parts, where a new length is due; and a count may be said besides, where yarn is led behind knots.
 fn hold_counts(expected: &Expected, row: usize, want: &ExpectedRow, report: &mut ProofReport) {
     let runs = runs(expected, row);
     let said = counts(expected, &want.sentence);
-    let mut next = 0;
-    for pair in &said {
-        if runs.get(next) == Some(pair) {
-            next += 1;
-        } else if !runs.contains(pair) {
-            let message = format!("its sentence says {}, which is no run of it", run_words(expected, pair));
+    let (mut next, mut part) = (0, 0);
+    for (count, yarn) in said {
+        let Some(run) = runs.get(next) else { break };
+        if yarn == run.1 && part + count <= run.0 {
+            part += count;
+        } else if !runs.iter().any(|(n, y)| *y == yarn && *n >= count) {
+            let message = format!("its sentence says {}, which is no run of it", run_words(expected, &(count, yarn)));
             report.find(Finding::new("wrong-run", message).row(row));
             return;
+        }
+        if part == run.0 {
+            (next, part) = (next + 1, 0);
         }
     }
     if let Some(missing) = runs.get(next) {

@@ -2,8 +2,7 @@
 //!
 //! Found by the names: what is painted just left of a yarn's name on the same line is its sample.
 
-use super::canvas::Canvas;
-use super::lattice::SAMPLES;
+use super::lattice::Lattice;
 use super::lines::{Stretch, Word};
 use super::look::Look;
 use super::marks::{Drawn, Kind, Paint};
@@ -49,9 +48,7 @@ pub(super) fn entries(
     }
     let mut out = Vec::new();
     for (yarn, area) in &found {
-        let mut canvas = Canvas::new(*area, SAMPLES, SAMPLES);
-        page.painted.iter().for_each(|mark| canvas.paint(mark));
-        let look = Look::read(&canvas, 0, 0);
+        let look = Look::read(&Lattice { area: *area, columns: 1, rows: 1 }.sampled(page), 0, 0);
         // Words after a name end where the next sample on the line begins.
         let next = found.iter().map(|(_, b)| b);
         let next = next.filter(|b| b.left > area.right && b.top < area.bottom && b.bottom > area.top);

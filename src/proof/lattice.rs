@@ -1,19 +1,23 @@
-//! Finds the grid of a chart on a page from its thin lines: many level ones and many upright ones, all of one length and
-//! evenly spaced.
+//! Finds the grid of a chart on a page from its thin lines: level and upright ones that cross and are evenly spaced. Lines
+//! may be broken, because none are drawn between bare cells.
 
-use super::canvas;
+use super::canvas::Canvas;
 use super::marks::{Drawn, Kind, Paint, Painted, Part};
 use super::matrix::{Bounds, Spot};
 use crate::colour::Colour;
 
 /// Lines of a grid are no wider than this, points.
 const WIDEST: f64 = 2.5;
-/// Ends of the lines of one grid differ by no more than this, points: half a wide line and some rounding.
-const ENDS: f64 = 1.6;
 /// Lines nearer than this are one line drawn twice, points.
 const TWICE: f64 = 0.4;
+/// Lines that end this near each other meet, points.
+const MEET: f64 = 0.6;
 /// Lines of one direction that are looked at.
-const MOST_LINES: usize = 6_000;
+const MOST_LINES: usize = 4_000;
+/// How far from its even place a line may stand, in cells.
+const OFF: f64 = 0.06;
+/// Samples of one side of a cell.
+pub(super) const SAMPLES: usize = 16;
 
 /// An even grid.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,13 +39,35 @@ impl Lattice {
     pub fn down(&self) -> f64 {
         self.area.height() / self.rows as f64
     }
-    /// The middle of a column.
-    pub fn column_middle(&self, column: usize) -> f64 {
-        self.area.left + (column as f64 + 0.5) * self.across()
-    }
     /// The middle of a row.
     pub fn row_middle(&self, row: usize) -> f64 {
         self.area.top + (row as f64 + 0.5) * self.down()
+    }
+    /// With more columns on the left and right, more rows above and below.
+    pub(super) fn extended(&self, left: usize, right: usize, up: usize, down: usize) -> Lattice {
+        let (w, h) = (self.across(), self.down());
+        let area = Bounds {
+            left: self.area.left - left as f64 * w,
+            top: self.area.top - up as f64 * h,
+            right: self.area.right + right as f64 * w,
+            bottom: self.area.bottom + down as f64 * h,
+        };
+        Lattice { area, columns: self.columns + left + right, rows: self.rows + up + down }
+    }
+    /// Paints everything that touches the grid into a canvas of [`SAMPLES`] by [`SAMPLES`] a cell. They lie in a square
+    /// in the middle of the cell, so that a symbol looks the same in a wide cell as in a square one.
+    pub(super) fn sampled(&self, page: &Drawn) -> Canvas {
+        let (w, h) = (self.across(), self.down());
+        let side = w.min(h);
+        let places = |first: f64, step: f64, count: usize| -> Vec<f64> {
+            let middles = (0..count).map(|cell| first + (cell as f64 + 0.5) * step);
+            let within =
+                |middle: f64| (0..SAMPLES).map(move |i| middle + ((i as f64 + 0.5) / SAMPLES as f64 - 0.5) * side);
+            middles.flat_map(within).collect()
+        };
+        let mut canvas = Canvas::new(places(self.area.left, w, self.columns), places(self.area.top, h, self.rows));
+        page.painted.iter().for_each(|mark| canvas.paint(mark));
+        canvas
     }
 }
 
@@ -53,28 +79,14 @@ struct Line {
     to: f64,
 }
 
-/// All grids of a page, the largest first.
+/// All grids of a page, the largest first. They reach as far as their lines do.
 pub(super) fn lattices(page: &Drawn) -> Vec<Lattice> {
     let (level, upright) = lines(page);
-    let mut out: Vec<Lattice> = Vec::new();
-    for group in groups(upright) {
-        let (Some(first), Some(last)) = (group.first(), group.last()) else { continue };
-        let (left, right) = (first.at, last.at);
-        let (top, bottom) = (first.from, first.to);
-        let mates: Vec<f64> = level
-            .iter()
-            .filter(|l| (l.from - left).abs() <= ENDS && (l.to - right).abs() <= ENDS)
-            .filter(|l| l.at >= top - ENDS && l.at <= bottom + ENDS)
-            .map(|l| l.at)
-            .collect();
-        let (Some(rows), Some(columns)) = (even(&mates), even(&group.iter().map(|l| l.at).collect::<Vec<_>>())) else {
-            continue;
-        };
+    let mut out = Vec::new();
+    for (level, upright) in crossing(&level, &upright) {
+        let (Some(rows), Some(columns)) = (even(&level), even(&upright)) else { continue };
         let area = Bounds { left: columns.0, top: rows.0, right: columns.1, bottom: rows.1 };
-        let lattice = Lattice { area, columns: columns.2, rows: rows.2 };
-        if (area.top - top).abs() <= ENDS && (area.bottom - bottom).abs() <= ENDS && !out.contains(&lattice) {
-            out.push(lattice);
-        }
+        out.push(Lattice { area, columns: columns.2, rows: rows.2 });
     }
     out.sort_by(|a, b| (b.area.width() * b.area.height()).total_cmp(&(a.area.width() * a.area.height())));
     out
@@ -128,48 +140,55 @@ fn thin_boxes(mark: &Painted, level: &mut Vec<Line>, upright: &mut Vec<Line>) {
 
 /// Pieces that follow each other in one line become one.
 fn joined(mut pieces: Vec<Line>) -> Vec<Line> {
-    pieces.sort_by(|a, b| a.at.total_cmp(&b.at).then(a.from.total_cmp(&b.from)));
+    pieces.sort_by(|a, b| a.at.total_cmp(&b.at));
     let mut out: Vec<Line> = Vec::new();
-    let mut start = 0;
-    while start < pieces.len() {
-        let mut end = start + 1;
-        while end < pieces.len() && pieces[end].at - pieces[start].at < TWICE {
-            end += 1;
-        }
-        let same = &mut pieces[start..end];
+    for same in pieces.chunk_by_mut(|a, b| b.at - a.at < TWICE) {
         same.sort_by(|a, b| a.from.total_cmp(&b.from));
         let first_of_these = out.len();
         for piece in same.iter() {
             match out[first_of_these..].last_mut() {
-                Some(line) if piece.from <= line.to + 0.6 => line.to = line.to.max(piece.to),
+                Some(line) if piece.from <= line.to + MEET => line.to = line.to.max(piece.to),
                 _ => out.push(*piece),
             }
         }
-        start = end;
     }
     out.truncate(MOST_LINES);
     out
 }
 
-/// Lines that begin and end together, each group sorted by where they stand.
-fn groups(mut lines: Vec<Line>) -> Vec<Vec<Line>> {
-    lines.sort_by(|a, b| a.from.total_cmp(&b.from).then(a.at.total_cmp(&b.at)));
-    let mut out: Vec<Vec<Line>> = Vec::new();
-    for line in lines {
-        let so_far = out.len();
-        let home = out.iter_mut().find(|g| (g[0].from - line.from).abs() <= ENDS && (g[0].to - line.to).abs() <= ENDS);
-        match home {
-            Some(group) => group.push(line),
-            None if so_far < 2_000 => out.push(vec![line]),
-            None => {}
+/// Parts the lines into sets that hang together by crossings: where the level and the upright lines of each set stand.
+fn crossing(level: &[Line], upright: &[Line]) -> Vec<(Vec<f64>, Vec<f64>)> {
+    let mut set: Vec<usize> = (0..level.len() + upright.len()).collect();
+    fn root(set: &mut [usize], mut at: usize) -> usize {
+        while set[at] != at {
+            set[at] = set[set[at]];
+            at = set[at];
+        }
+        at
+    }
+    for (i, l) in level.iter().enumerate() {
+        let near = upright.partition_point(|u| u.at < l.from - MEET);
+        for (j, u) in upright.iter().enumerate().skip(near).take_while(|(_, u)| u.at <= l.to + MEET) {
+            if l.at >= u.from - MEET && l.at <= u.to + MEET {
+                let (a, b) = (root(&mut set, i), root(&mut set, level.len() + j));
+                set[b.max(a)] = a.min(b);
+            }
         }
     }
-    out.iter_mut().for_each(|g| g.sort_by(|a, b| a.at.total_cmp(&b.at)));
-    out.retain(|g| g.len() >= 2);
+    let mut out: Vec<(Vec<f64>, Vec<f64>)> = vec![Default::default(); set.len()];
+    for i in 0..set.len() {
+        let home = root(&mut set, i);
+        match level.get(i) {
+            Some(line) => out[home].0.push(line.at),
+            None => out[home].1.extend(upright.get(i - level.len()).map(|u| u.at)),
+        }
+    }
+    out.retain(|(l, u)| l.len() >= 2 && u.len() >= 2);
     out
 }
 
-/// First place, last place and number of steps of an even row of places; a few strangers between them are forgiven.
+/// First place, last place and number of steps of an even row of places. Some may be missing, a few strangers between them
+/// are forgiven.
 fn even(places: &[f64]) -> Option<(f64, f64, usize)> {
     let mut places = places.to_vec();
     places.sort_by(f64::total_cmp);
@@ -185,20 +204,9 @@ fn even(places: &[f64]) -> Option<(f64, f64, usize)> {
     let step = (last - first) / steps;
     let on = places.iter().filter(|p| {
         let at = (**p - first) / step;
-        (at - at.round()).abs() < 0.08
+        (at - at.round()).abs() < OFF
     });
-    let on = on.count();
-    (on as f64 >= 0.9 * (steps + 1.0) && on * 10 >= places.len() * 9).then_some((first, last, steps as usize))
-}
-
-/// Samples of one side of a cell.
-pub(super) const SAMPLES: usize = 16;
-
-/// Paints everything that touches the grid into a canvas of [`SAMPLES`] by [`SAMPLES`] a cell.
-pub(super) fn sampled(page: &Drawn, lattice: &Lattice) -> canvas::Canvas {
-    let mut canvas = canvas::Canvas::new(lattice.area, lattice.columns * SAMPLES, lattice.rows * SAMPLES);
-    page.painted.iter().for_each(|mark| canvas.paint(mark));
-    canvas
+    (on.count() * 10 >= places.len() * 9).then_some((first, last, steps as usize))
 }
 
 #[cfg(test)]
@@ -210,10 +218,20 @@ mod tests {
         let mut places: Vec<f64> = (0..=30).map(|i| 50.0 + 8.5 * f64::from(i)).collect();
         places.push(92.6);
         places.push(92.5);
+        places.remove(20);
         // Own computation: 30 steps of 8.5.
         assert_eq!(even(&places), Some((50.0, 305.0, 30)));
-        assert_eq!(even(&[1.0, 5.0, 17.0, 18.0]), None);
+        assert_eq!(even(&[1.0, 5.0, 17.0, 18.0, 29.3]), None);
         assert_eq!(even(&[4.0]), None);
         assert_eq!(even(&[4.0, 9.0]), Some((4.0, 9.0, 1)));
+    }
+
+    #[test]
+    fn lines_that_do_not_cross_are_sets_of_their_own() {
+        let line = |at, from, to| Line { at, from, to };
+        let level = [line(0.0, 0.0, 10.0), line(5.0, 0.0, 10.0), line(50.0, 0.0, 5.0), line(55.0, 0.0, 5.0)];
+        let upright = [line(0.0, 0.0, 5.0), line(0.0, 50.0, 55.0), line(5.0, 50.0, 55.0), line(10.0, 0.0, 5.0)];
+        let sets = crossing(&level, &upright);
+        assert_eq!(sets, [(vec![0.0, 5.0], vec![0.0, 10.0]), (vec![50.0, 55.0], vec![0.0, 5.0])]);
     }
 }

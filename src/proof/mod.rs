@@ -39,6 +39,8 @@ pub use matrix::{Bounds, Spot};
 pub use reading::{PageRead, Reading};
 pub use report::{Finding, ProofReport};
 
+use crate::chart::{Column, Row};
+
 /// Reads a file and holds it against what it must say. Pages are read one after another and let go again, so that a
 /// booklet of any length takes no more memory than its fullest page.
 pub fn prove(bytes: &[u8], expected: &Expected) -> ProofReport {
@@ -69,11 +71,11 @@ pub fn prove(bytes: &[u8], expected: &Expected) -> ProofReport {
                 continue;
             }
         };
-        hold_file::hold_boxes(number, &page.boxes, expected, first_size, &mut report);
-        first_size.get_or_insert(page.boxes.size());
         hold_file::hold_glyphs(number, &page.drawn, reading.faces(), &mut report);
         let lines = stretches(&page.drawn);
         let sheet = if expected.chart { sheet::sheet(&page.drawn, &lines, &names) } else { None };
+        hold_file::hold_boxes(number, &page.boxes, expected, first_size, sheet.is_some(), &mut report);
+        first_size.get_or_insert(page.boxes.size());
         flow.add(number, lines);
         if let Some(sheet) = sheet {
             report.sheets += 1;
@@ -94,16 +96,17 @@ pub fn prove(bytes: &[u8], expected: &Expected) -> ProofReport {
     report
 }
 
-/// Every cell of the chart must stand on some sheet.
+/// Every knot of the chart must stand on some sheet. Of bare cells nothing is drawn, so nothing can be missing.
 fn hold_coverage(expected: &Expected, covered: &[bool], report: &mut ProofReport) {
-    let columns = expected.project.chart.columns();
+    let chart = &expected.project.chart;
     if report.sheets == 0 {
         report.find(Finding::new("no-sheet", "the file has no chart sheet"));
         return;
     }
-    for (row, cells) in covered.chunks(columns).enumerate() {
-        let Some(from) = cells.iter().position(|seen| !seen) else { continue };
-        let length = cells[from..].iter().take_while(|seen| !**seen).count();
+    for (row, cells) in covered.chunks(chart.columns()).enumerate() {
+        let missing = |column: &usize| !cells[*column] && chart.cell(Row(row), Column(*column)).is_some();
+        let Some(from) = (0..cells.len()).find(missing) else { continue };
+        let length = (from..cells.len()).take_while(missing).count();
         let message = match length {
             1 => format!("column {} stands on no sheet", from + 1),
             _ => format!("columns {} to {} stand on no sheet", from + 1, from + length),

@@ -2,17 +2,19 @@
 
 use super::canvas::PAPER;
 use super::key::{self, KeyEntry};
-use super::lattice::{Lattice, lattices, sampled};
+use super::lattice::{Lattice, lattices};
 use super::lines::{Stretch, whole_number};
 use super::look::Look;
-use super::marks::{Drawn, Kind};
+use super::marks::{Drawn, Kind, Part};
 use super::matrix::Bounds;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How far from the grid numbers, arrows and boxes of rows may stand, points.
 const ROW_MARGIN: f64 = 90.0;
 /// How far above or below the grid column numbers may stand, points.
-const COLUMN_MARGIN: f64 = 30.0;
+const COLUMN_MARGIN: f64 = 20.0;
+/// What stands beside a row or column stands nearer to its middle than this, in rows or columns.
+const NEAR_MIDDLE: f64 = 0.3;
 
 /// A number drawn beside the grid.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,6 +27,15 @@ pub(super) struct Number {
     pub off: f64,
 }
 
+/// A way of pointing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Points {
+    /// To the left.
+    Left,
+    /// To the right.
+    Right,
+}
+
 /// What stands at one end of a row or column.
 #[derive(Clone, Debug, Default)]
 pub(super) struct End {
@@ -32,6 +43,8 @@ pub(super) struct End {
     pub numbers: Vec<Number>,
     /// Empty boxes.
     pub boxes: Vec<Bounds>,
+    /// Arrows.
+    pub arrows: Vec<Points>,
 }
 
 /// A sheet.
@@ -50,13 +63,14 @@ pub(super) struct Sheet {
 
 /// The chart sheet of a page, if it is one: the largest grid that has numbers beside its rows and over its columns.
 pub(super) fn sheet(page: &Drawn, lines: &[Stretch], names: &[&str]) -> Option<Sheet> {
-    let found = lattices(page).into_iter().find_map(|lattice| {
+    let found = lattices(page).into_iter().find_map(|core| {
+        let lattice = completed(page, lines, &core);
         let (rows, columns) = (row_ends(page, lines, &lattice), column_ends(lines, &lattice));
         let numbered = |ends: &[[End; 2]]| ends.iter().flatten().any(|e| !e.numbers.is_empty());
         (numbered(&rows) && numbered(&columns)).then_some((lattice, rows, columns))
     });
     let (lattice, row_ends, column_ends) = found?;
-    let canvas = sampled(page, &lattice);
+    let canvas = lattice.sampled(page);
     let mut looks = Vec::with_capacity(lattice.rows * lattice.columns);
     for row in 0..lattice.rows {
         looks.extend((0..lattice.columns).map(|column| Look::read(&canvas, row, column)));
@@ -66,13 +80,93 @@ pub(super) fn sheet(page: &Drawn, lines: &[Stretch], names: &[&str]) -> Option<S
     Some(Sheet { lattice, looks, key, row_ends, column_ends })
 }
 
-/// The words of stretches that are nothing but numbers.
-fn numbers(lines: &[Stretch]) -> impl Iterator<Item = (usize, Bounds, f64)> {
+/// The words of stretches that are nothing but numbers: value, place, height of its middle, baseline.
+fn numbers(lines: &[Stretch]) -> impl Iterator<Item = (usize, Bounds, f64, f64)> {
     let all = |s: &&Stretch| s.level && s.words.iter().all(|w| whole_number(&w.letters).is_some());
     lines.iter().filter(all).flat_map(|s| {
         let middle = s.middle().y;
-        s.words.iter().filter_map(move |w| Some((whole_number(&w.letters)?, w.area, middle)))
+        s.words.iter().filter_map(move |w| Some((whole_number(&w.letters)?, w.area, middle, s.baseline)))
     })
+}
+
+/// Empty boxes no larger than a row is high.
+fn boxes<'a>(page: &'a Drawn, lattice: &Lattice) -> impl Iterator<Item = &'a Part> {
+    let most = lattice.down() * 1.1;
+    let strokes = page.painted.iter().filter(|m| matches!(m.kind, Kind::Stroke(_)));
+    strokes.flat_map(|m| &m.parts).filter(move |p| {
+        p.closed && p.is_box() && p.bounds.height() <= most && p.bounds.height() >= 2.0 && p.bounds.width() >= 2.0
+    })
+}
+
+/// Lines are drawn only where knots are; rows and columns of bare cells at the edges have numbers and boxes all the same.
+/// Columns come first: what stands over a bare column would otherwise pass for something beside a row.
+fn completed(page: &Drawn, lines: &[Stretch], core: &Lattice) -> Lattice {
+    let wide = widened(lines, core);
+    widened(lines, &heightened(page, lines, &wide))
+}
+
+/// As many columns as the numbers above and below ask for.
+fn widened(lines: &[Stretch], core: &Lattice) -> Lattice {
+    let (mut left, mut right) = (0, 0);
+    let strips = strips(lines, core);
+    // The number of a bare row may stand as near below the lines as column numbers do: the fuller side is the right one.
+    let count = |side| strips.iter().filter(|s| s.2 == side).count();
+    let fuller = usize::from(count(1) > count(0));
+    for (_, area, _) in strips.iter().filter(|s| s.2 == fuller) {
+        let at = ((area.centre().x - core.area.left) / core.across()).floor() as i64;
+        left = left.max(-at);
+        right = right.max(at + 1 - core.columns as i64);
+    }
+    core.extended(left.clamp(0, 2_000) as usize, right.clamp(0, 2_000) as usize, 0, 0)
+}
+
+/// As many rows as have a number or a box, without a gap.
+fn heightened(page: &Drawn, lines: &[Stretch], core: &Lattice) -> Lattice {
+    let grid = core.area;
+    let beside = |b: &Bounds| {
+        (b.right <= grid.left + 0.5 && b.left >= grid.left - ROW_MARGIN)
+            || (b.left >= grid.right - 0.5 && b.right <= grid.right + ROW_MARGIN)
+    };
+    let mut rows = BTreeSet::new();
+    let mut take = |middle: f64| {
+        let at = (middle - grid.top) / core.down();
+        if (at - at.floor() - 0.5).abs() < NEAR_MIDDLE {
+            rows.insert(at.floor() as i64);
+        }
+    };
+    boxes(page, core).filter(|p| beside(&p.bounds)).for_each(|p| take(p.bounds.centre().y));
+    numbers(lines).filter(|n| beside(&n.1)).for_each(|n| take(n.2));
+    let (mut up, mut down) = (0, 0);
+    while rows.contains(&(-1 - up)) {
+        up += 1;
+    }
+    while rows.contains(&(core.rows as i64 + down)) {
+        down += 1;
+    }
+    core.extended(0, 0, up as usize, down as usize)
+}
+
+/// The numbers of the line just above the grid and of the one just below it: value, place, which of the two. Other numbers
+/// may stand near (a folio), so only the fullest line at each side is taken.
+fn strips(lines: &[Stretch], lattice: &Lattice) -> Vec<(usize, Bounds, usize)> {
+    let grid = lattice.area;
+    let mut found: [BTreeMap<i64, Vec<(usize, Bounds, usize)>>; 2] = Default::default();
+    for (value, area, _, baseline) in numbers(lines) {
+        let side = if area.bottom <= grid.top + 0.5 && area.bottom >= grid.top - COLUMN_MARGIN {
+            0
+        } else if area.top >= grid.bottom - 0.5 && area.top <= grid.bottom + COLUMN_MARGIN {
+            1
+        } else {
+            continue;
+        };
+        let at = (area.centre().x - grid.left) / lattice.across();
+        if (at - at.floor() - 0.5).abs() < NEAR_MIDDLE {
+            found[side].entry((baseline * 2.0).round() as i64).or_default().push((value, area, side));
+        }
+    }
+    let fullest = |of: BTreeMap<i64, Vec<_>>| of.into_values().max_by_key(Vec::len).unwrap_or_default();
+    let [above, below] = found;
+    [fullest(above), fullest(below)].concat()
 }
 
 fn row_ends(page: &Drawn, lines: &[Stretch], lattice: &Lattice) -> Vec<[End; 2]> {
@@ -91,21 +185,24 @@ fn row_ends(page: &Drawn, lines: &[Stretch], lattice: &Lattice) -> Vec<[End; 2]>
             None
         }
     };
-    for (value, area, middle) in numbers(lines) {
+    for (value, area, middle, _) in numbers(lines) {
         if let (Some((row, off)), Some((side, away))) = (row_of(middle), side(&area)) {
             ends[row][side].numbers.push(Number { value, away, off });
         }
     }
-    for mark in &page.painted {
-        if !matches!(mark.kind, Kind::Stroke(_)) {
-            continue;
+    for part in boxes(page, lattice) {
+        if let (Some((row, _)), Some((side, _))) = (row_of(part.bounds.centre().y), side(&part.bounds)) {
+            ends[row][side].boxes.push(part.bounds);
         }
-        for part in mark.parts.iter().filter(|p| p.closed && p.is_box()) {
-            let (middle, b) = (part.bounds.centre(), part.bounds);
-            let fits = b.height() <= lattice.down() * 1.1 && b.height() >= 2.0 && b.width() >= 2.0;
-            if let (true, Some((row, _)), Some((side, _))) = (fits, row_of(middle.y), side(&b)) {
-                ends[row][side].boxes.push(b);
-            }
+    }
+    let fills = page.painted.iter().filter(|m| matches!(m.kind, Kind::Fill | Kind::FillEvenOdd));
+    for part in fills.flat_map(|m| &m.parts).filter(|p| p.bounds.height() <= lattice.down()) {
+        let (Some((row, off)), Some((side, away))) = (row_of(part.bounds.centre().y), side(&part.bounds)) else {
+            continue;
+        };
+        // A mark that touches the grid points at its middle and belongs to no row.
+        if let Some(points) = points(part).filter(|_| off < NEAR_MIDDLE && away > 1.5) {
+            ends[row][side].arrows.push(points);
         }
     }
     for end in ends.iter_mut().flatten() {
@@ -114,28 +211,35 @@ fn row_ends(page: &Drawn, lines: &[Stretch], lattice: &Lattice) -> Vec<[End; 2]>
     ends
 }
 
+/// Which way an outline points: one end is a single corner, the other is not.
+fn points(part: &Part) -> Option<Points> {
+    let (left, right) = (part.bounds.left, part.bounds.right);
+    if part.is_box() || part.spots.len() > 24 || right - left < 1.0 {
+        return None;
+    }
+    let mut corners = part.spots.clone();
+    corners.dedup_by(|a, b| super::marks::near(*a, *b));
+    if corners.len() > 1 && corners.first().zip(corners.last()).is_some_and(|(a, b)| super::marks::near(*a, *b)) {
+        corners.pop();
+    }
+    let at = |x: f64| corners.iter().filter(|s| (s.x - x).abs() < 0.05).count();
+    match (at(left), at(right)) {
+        (1, n) if n > 1 => Some(Points::Left),
+        (n, 1) if n > 1 => Some(Points::Right),
+        _ => None,
+    }
+}
+
 fn column_ends(lines: &[Stretch], lattice: &Lattice) -> Vec<[End; 2]> {
     let mut ends: Vec<[End; 2]> = vec![Default::default(); lattice.columns];
     let grid = lattice.area;
-    for (value, area, _) in numbers(lines) {
+    for (value, area, end) in strips(lines, lattice) {
         let at = (area.centre().x - grid.left) / lattice.across();
-        if at <= 0.0 || at >= lattice.columns as f64 {
-            continue;
-        }
-        let off = (at - at.floor() - 0.5).abs();
-        let end = if area.bottom <= grid.top + 0.5 && area.bottom >= grid.top - COLUMN_MARGIN {
-            Some((0, grid.top - area.bottom))
-        } else if area.top >= grid.bottom - 0.5 && area.top <= grid.bottom + COLUMN_MARGIN {
-            Some((1, area.top - grid.bottom))
-        } else {
-            None
-        };
-        if let Some((end, away)) = end {
+        if at > 0.0 && at < lattice.columns as f64 {
+            let off = (at - at.floor() - 0.5).abs();
+            let away = if end == 0 { grid.top - area.bottom } else { area.top - grid.bottom };
             ends[at as usize][end].numbers.push(Number { value, away, off });
         }
-    }
-    for end in ends.iter_mut().flatten() {
-        end.numbers.sort_by(|a, b| a.away.total_cmp(&b.away));
     }
     ends
 }

@@ -25,6 +25,7 @@ enum Slip {
     NoRowNumber(usize),
     ColumnNumber(usize),
     TickBox(usize),
+    Arrow(usize),
     TickField(usize),
     KeyCount(usize),
     KeyTwins,
@@ -38,6 +39,8 @@ struct Trial {
     colours: bool,
     fonts_embedded: bool,
     fields: bool,
+    /// Width of a cell over its height.
+    wide: f64,
 }
 
 const NAMES: [&str; 3] = ["navy", "navy blue", "cream"];
@@ -53,11 +56,12 @@ impl Trial {
         }
         let mut random = fastrand::Rng::with_seed(7);
         let cells = (0..22 * 15).map(|at| match at {
-            300.. if at % 22 < 3 => None,
+            // A corner, the last column and the last row are bare.
+            _ if at % 22 == 21 || at >= 14 * 22 || (at > 250 && at % 22 < 3) => None,
             _ => Some(YarnId(random.u8(0..3))),
         });
         project.chart = Chart::new(22, cells.collect()).expect("22 by 15 cells");
-        Trial { project, slip, colours: true, fonts_embedded: true, fields: true }
+        Trial { project, slip, colours: true, fonts_embedded: true, fields: true, wide: 1.0 }
     }
 
     fn counts(&self) -> Vec<usize> {
@@ -72,7 +76,8 @@ impl Trial {
         let runs = cells.chunk_by(|a, b| a == b).filter_map(|run| run[0].map(|y| (run.len(), NAMES[usize::from(y.0)])));
         let runs: Vec<String> = runs.map(|(n, name)| format!("{n} {name}")).collect();
         let way = if row % 2 == 0 { "left to right" } else { "right to left" };
-        format!("Row {}, {way}. {}.", row + 1, runs.join("; "))
+        let runs = if runs.is_empty() { "No knots".to_owned() } else { runs.join("; ") };
+        format!("Row {}, {way}. {runs}.", row + 1)
     }
 
     fn expected(&self) -> Expected<'_> {
@@ -101,12 +106,12 @@ impl Trial {
         }
     }
 
-    fn cell(&self, out: &mut String, x: f64, y: f64, ground: usize, symbol: Option<usize>) {
+    fn cell(&self, out: &mut String, (x, y): (f64, f64), width: f64, ground: usize, symbol: Option<usize>) {
         if self.colours {
             let _ =
-                writeln!(out, "{} rg {x} {y} {CELL} {CELL} re f", ["0.7 0.8 1", "0.9 0.8 0.9", "1 0.95 0.8"][ground]);
+                writeln!(out, "{} rg {x} {y} {width} {CELL} re f", ["0.7 0.8 1", "0.9 0.8 0.9", "1 0.95 0.8"][ground]);
         }
-        let (cx, cy) = (x + CELL / 2.0, y + CELL / 2.0);
+        let (cx, cy) = (x + width / 2.0, y + CELL / 2.0);
         match symbol {
             // A square, a triangle, and a ring.
             Some(0) => _ = writeln!(out, "0 g {} {} 7 7 re f", cx - 3.5, cy - 3.5),
@@ -123,7 +128,7 @@ impl Trial {
     }
 
     fn sheet(&self, first: usize, columns: usize) -> (String, Vec<Object>) {
-        let (left, top) = (120.0, 700.0);
+        let (left, top, wide) = (120.0, 700.0, CELL * self.wide);
         let rows = self.project.chart.rows();
         let mut out = String::new();
         let mut fields = Vec::new();
@@ -142,9 +147,9 @@ impl Trial {
                     Slip::NoSymbol(r, c) if here == (r, c) => None,
                     _ => Some(yarn),
                 };
-                self.cell(&mut out, left + column as f64 * CELL, y, ground, symbol);
+                self.cell(&mut out, (left + column as f64 * wide, y), wide, ground, symbol);
             }
-            let right = left + columns as f64 * CELL;
+            let right = left + columns as f64 * wide;
             let number = if self.slip == Slip::RowNumber(row) { row + 2 } else { row + 1 };
             let (text_at, box_at) = if row % 2 == 0 { (left - 18.0, left - 60.0) } else { (right + 6.0, right + 30.0) };
             if self.slip != Slip::NoRowNumber(row) {
@@ -153,6 +158,9 @@ impl Trial {
             if self.slip != Slip::TickBox(row) {
                 let _ = writeln!(out, "0.5 w 0 G {box_at} {} 18.2 12 re S", y + 1.0);
             }
+            let (tail, tip) = if row % 2 == 0 { (left - 30.0, left - 24.0) } else { (right + 28.0, right + 22.0) };
+            let (tail, tip) = if self.slip == Slip::Arrow(row) { (tip, tail) } else { (tail, tip) };
+            let _ = writeln!(out, "0.3 g {tail} {} m {tail} {} l {tip} {} l f", y + 5.0, y + 9.0, y + 7.0);
             let name = if self.slip == Slip::TickField(row) { row + 2 } else { row + 1 };
             if self.fields {
                 fields.push(field(name, &self.sentence(row), [box_at, y + 1.0, box_at + 18.2, y + 13.0]));
@@ -163,25 +171,32 @@ impl Trial {
             let number = first + column + 1;
             if number % 5 == 0 || column == 0 || column + 1 == columns {
                 let shown = if self.slip == Slip::ColumnNumber(first + column) { number + 1 } else { number };
-                let wide = 2.75 * shown.to_string().len() as f64;
-                let x = left + (column as f64 + 0.5) * CELL - wide / 2.0;
+                let half = 1.375 * shown.to_string().len() as f64;
+                let x = left + (column as f64 + 0.5) * wide - half;
                 text(&mut out, x, top + 4.0, 5.5, &shown.to_string());
                 text(&mut out, x, bottom - 10.0, 5.5, &number.to_string());
             }
         }
-        for line in 0..=columns {
-            let x = left + line as f64 * CELL;
-            let wide = if (first + line) % 10 == 0 { 0.8 } else { 0.25 };
-            let _ = writeln!(out, "0.6 G {wide} w {x} {top} m {x} {bottom} l S");
-        }
-        for line in 0..=rows {
-            let y = top - line as f64 * CELL;
-            let _ = writeln!(out, "0.6 G 0.25 w {left} {y} m {} {y} l S", left + columns as f64 * CELL);
+        // Lines only where a knot is on one side at least, each cell's for itself.
+        let knot = |row: usize, column: usize| {
+            row < rows && column < columns && self.project.chart.cell(Row(row), Column(first + column)).is_some()
+        };
+        for row in 0..=rows {
+            for column in 0..=columns {
+                let (x, y) = (left + column as f64 * wide, top - row as f64 * CELL);
+                let broad = if (first + column) % 10 == 0 { 0.8 } else { 0.25 };
+                if knot(row, column) || (column > 0 && knot(row, column - 1)) {
+                    let _ = writeln!(out, "0.6 G {broad} w {x} {y} m {x} {} l S", y - CELL);
+                }
+                if knot(row, column) || (row > 0 && knot(row - 1, column)) {
+                    let _ = writeln!(out, "0.6 G 0.25 w {x} {y} m {} {y} l S", x + wide);
+                }
+            }
         }
         for (at, name) in NAMES.iter().enumerate() {
             let x = 60.0 + 170.0 * at as f64;
             let symbol = if self.slip == Slip::KeyTwins && at == 2 { 1 } else { at };
-            self.cell(&mut out, x, 420.0, at, Some(symbol));
+            self.cell(&mut out, (x, 420.0), CELL, at, Some(symbol));
             let count = self.counts()[at] + usize::from(self.slip == Slip::KeyCount(at));
             text(&mut out, x + 22.0, 423.0, 9.0, &format!("{name}  {count} knots"));
         }
@@ -300,16 +315,23 @@ fn a_file_without_colours_is_read_by_its_symbols() {
 }
 
 #[test]
+fn symbols_in_wide_cells_are_those_of_the_square_samples() {
+    let trial = Trial { wide: 1.5, ..Trial::new(Slip::None) };
+    assert_eq!(sentences(&trial.report()), Vec::<String>::new());
+}
+
+#[test]
 fn every_slip_is_found_where_it_is() {
     let slips = [
         (Slip::Ground(3, 5), "page 1, row 4, column 6: "),
-        (Slip::Ground(14, 21), "page 2, row 15, column 22: "),
+        (Slip::Ground(13, 20), "page 2, row 14, column 21: "),
         (Slip::Symbol(0, 0), "page 1, row 1, column 1: "),
         (Slip::NoSymbol(7, 15), "page 2, row 8, column 16: "),
         (Slip::RowNumber(4), "page 1, row 5: the number 6 stands"),
         (Slip::NoRowNumber(9), "page 1, row 10: no number"),
         (Slip::ColumnNumber(4), "page 1, column 5: the number 6 stands above"),
         (Slip::TickBox(3), "page 1, row 4: no box"),
+        (Slip::Arrow(12), "page 1, row 13: its arrow points"),
         (Slip::TickField(11), "page 1, row 12: its box ticks the field `row.13`"),
         (Slip::KeyCount(2), "page 1: the key gives"),
         (Slip::KeyTwins, "page 1: navy blue and cream have the same symbol"),
