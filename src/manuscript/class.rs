@@ -66,13 +66,17 @@ pub(super) fn class_list(pen: &Pen) -> Option<Section> {
         blocks.push(Block::Bullets(
             kit.stops
                 .iter()
-                .map(|stop| {
-                    let hours = pen.words.decimal(stop.hours, 1);
-                    match stop.after {
-                        _ if stop.is_finished => pen.text("class.stop-finished", &[("hours", &hours)]),
-                        None => pen.text("class.stop-mounting", &[("hours", &hours)]),
-                        Some(place) => pen.text("class.stop", &[("hours", &hours), ("row", &row_number(pen, place))]),
-                    }
+                .enumerate()
+                .map(|(at, stop)| {
+                    let session = at + 1;
+                    let hours = pen.words.count_decimal("class.hours", stop.hours, 1);
+                    let row = stop.after.map(|place| row_number(pen, place)).unwrap_or_default();
+                    let key = match stop.after {
+                        _ if stop.is_finished => "class.stop-finished",
+                        None => "class.stop-mounting",
+                        Some(_) => "class.stop",
+                    };
+                    pen.text(key, &[("session", &session), ("hours", &hours), ("row", &row)])
                 })
                 .collect(),
         ));

@@ -86,6 +86,12 @@ fn lower_edge(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
             pen.step("finishing.beads-2", &[]),
         ]));
     }
+    let heading = match pen.project.bottom.finish {
+        BottomFinish::Fringe => "finishing.fringe",
+        BottomFinish::Trimmed => "finishing.trimmed",
+        BottomFinish::FoldedBack => "finishing.folded",
+    };
+    blocks.push(pen.heading(3, heading));
     let length = pen.measures.both(Kind::Size, pen.workings.size.fringe_mm);
     let trim = pen.measures.both(Kind::Gap, TRIMMED_MM);
     let names: Names = &[("length", &length), ("trim", &trim)];

@@ -76,40 +76,14 @@ impl Pen<'_> {
         Caution { signal, word, text }
     }
 
-    /// A figure with the words for its labels. A figure draws only the labels it has room for, so all are handed over.
+    /// A figure with the words for its labels: all of `[label]` in the words file, of which a figure draws those it names.
     pub fn figure(&self, name: &str, mirrored: bool, alt: String, caption: Text) -> FigureBlock {
-        const LABELS: [(&str, &str); 23] = [
-            ("tail", "label.tail"),
-            ("long-end", "label.long-end"),
-            ("cord", "label.cord"),
-            ("yarn", "label.yarn"),
-            ("loop", "label.loop"),
-            ("fold", "label.fold"),
-            ("ends", "label.ends"),
-            ("strand", "label.strand"),
-            ("wood", "label.wood"),
-            ("front", "label.front"),
-            ("back", "label.back"),
-            ("old-yarn", "label.old-yarn"),
-            ("new-yarn", "label.new-yarn"),
-            ("waiting", "label.waiting"),
-            ("string", "label.string"),
-            ("header", "label.header"),
-            ("picture", "label.picture"),
-            ("backing", "label.backing"),
-            ("ribbon", "label.ribbon"),
-            ("name-label", "label.name-label"),
-            ("staple", "label.staple"),
-            ("bare-cord", "label.bare-cord"),
-            ("pull", "label.pull"),
-        ];
-        FigureBlock {
-            name: name.to_string(),
-            mirrored,
-            labels: LABELS.iter().map(|(label, key)| (label.to_string(), self.say(key, &[]))).collect(),
-            alt,
-            caption: Some(caption),
-        }
+        const ROOM: &str = "label.";
+        let labels = self
+            .words
+            .keys()
+            .filter_map(|key| key.strip_prefix(ROOM).map(|label| (label.to_string(), self.say(key, &[]))));
+        FigureBlock { name: name.to_string(), mirrored, labels: labels.collect(), alt, caption: Some(caption) }
     }
 
     /// A line with a box to tick; a screen reader hears its words.

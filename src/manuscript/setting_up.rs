@@ -109,9 +109,10 @@ fn depth_table(pen: &Pen, blocks: &mut Vec<Block>) {
     blocks.push(pen.heading(2, "setup.depth"));
     blocks.push(pen.body("setup.depth-words"));
     let column = |key: &str, align| TableColumn { head: pen.text(key, &[]), align, share: 1.0 };
-    let signed = |mm: f64, kind: Kind| match mm {
-        mm if mm > 0.05 => pen.say("setup.depth-more", &[("amount", &pen.measures.both(kind, mm))]),
-        mm if mm < -0.05 => pen.say("setup.depth-less", &[("amount", &pen.measures.both(Kind::Size, -mm))]),
+    // What is spared is rounded down, so that nobody cuts too short.
+    let signed = |mm: f64, more: Kind, less: Kind| match mm {
+        mm if mm > 0.05 => pen.say("setup.depth-more", &[("amount", &pen.measures.both(more, mm))]),
+        mm if mm < -0.05 => pen.say("setup.depth-less", &[("amount", &pen.measures.both(less, -mm))]),
         _ => pen.say("setup.depth-none", &[]),
     };
     let margin = 1.0 + pen.project.working.yarn_margin;
@@ -122,8 +123,8 @@ fn depth_table(pen: &Pen, blocks: &mut Vec<Block>) {
             [
                 pen.measures.both(Kind::Gap, choice.depth_mm),
                 pen.words.whole(choice.rows),
-                signed(choice.cord_more_mm, Kind::Cut),
-                signed(choice.yarn_more_mm * margin, Kind::Cut),
+                signed(choice.cord_more_mm, Kind::Cut, Kind::Short),
+                signed(choice.yarn_more_mm * margin, Kind::Buy, Kind::Left),
             ]
             .map(|words| TableEntry { text: plain(words), ..TableEntry::default() })
             .to_vec()

@@ -127,12 +127,20 @@ impl Words {
 
     /// The same with its mark-up.
     pub fn count_text(&self, key: &str, n: usize, names: Names) -> Text {
+        self.counted(key, self.plural.category(n), &self.whole(n), names)
+    }
+
+    /// The form that goes with a number that need not be whole: "1 hour", "1.5 hours".
+    pub fn count_decimal(&self, key: &str, n: f64, places: usize) -> String {
+        let whole = (n.fract() == 0.0 && n >= 0.0).then_some(n as usize);
+        let category = whole.map_or(Category::Other, |n| self.plural.category(n));
+        unmarked(&self.counted(key, category, &self.decimal(n, places), &[]))
+    }
+
+    fn counted(&self, key: &str, category: Category, number: &dyn Display, names: Names) -> Text {
         let Some(Phrase::Counted(forms)) = self.phrases.get(key) else { return unsaid(key) };
-        let Some(form) = forms.get(&self.plural.category(n)).or_else(|| forms.get(&Category::Other)) else {
-            return unsaid(key);
-        };
-        let number = self.whole(n);
-        let mut all: Vec<(&str, &dyn Display)> = vec![("n", &number)];
+        let Some(form) = forms.get(&category).or_else(|| forms.get(&Category::Other)) else { return unsaid(key) };
+        let mut all: Vec<(&str, &dyn Display)> = vec![("n", number)];
         all.extend_from_slice(names);
         filled(key, form, &all)
     }

@@ -235,8 +235,28 @@ fn every_phrase_that_is_used_exists() {
 fn every_phrase_of_the_file_is_used() {
     let used: BTreeSet<String> = literals().into_iter().collect();
     let words = english();
-    let idle: Vec<&str> = words.keys().filter(|key| !used.contains(*key)).collect();
+    let idle: Vec<&str> = words.keys().filter(|key| !used.contains(*key) && !key.starts_with("label.")).collect();
     assert_eq!(idle, Vec::<&str>::new());
+}
+
+/// Label keys that the figures name.
+fn labels() -> BTreeSet<String> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("layouts/figures");
+    let mut out = BTreeSet::new();
+    for entry in std::fs::read_dir(folder).expect("the figures are there") {
+        let text = std::fs::read_to_string(entry.expect("a file").path()).expect("a figure");
+        out.extend(
+            text.lines().filter_map(|line| line.strip_prefix("key = \"")?.strip_suffix('"')).map(str::to_string),
+        );
+    }
+    out
+}
+
+#[test]
+fn every_label_of_a_figure_has_words() {
+    let words = english();
+    let missing: Vec<String> = labels().into_iter().filter(|label| !words.has(&format!("label.{label}"))).collect();
+    assert_eq!(missing, Vec::<String>::new());
 }
 
 /// Names that make-up fills in; they stand in no source file of these rooms.

@@ -1,13 +1,18 @@
+//! Tests of the manuscript on small invented projects, one for each choice a maker can make.
+
+mod cautions;
+mod rows;
+
 use super::dump::dump;
 use super::write::{SECTIONS, WriteOptions, write};
-use super::{Block, Caution, Manuscript, Signal, WrittenRow};
-use crate::chart::{Chart, Palette, Row, Yarn, YarnId};
+use super::{Block, Manuscript, WrittenRow};
+use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;
 use crate::project::{
     About, Allowed, Backing, Bottom, BottomFinish, Class, Construction, Cord, Date, EdgePoint, Finishing, Fixing, Glue,
     Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Print, Project, Side, Swatch, Units, Wood, Working,
 };
-use crate::words::{Words, unmarked};
+use crate::words::Words;
 use crate::workings::work_out;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -271,221 +276,6 @@ fn a_class_list_is_written_only_for_a_class() {
     let manuscript = written(&small(), &["materials-list", "class-list", "what-to-bring"], None);
     let ids: Vec<&str> = manuscript.sections.iter().map(|section| section.id.as_str()).collect();
     assert_eq!(ids, ["materials-list", "what-to-bring"]);
-}
-
-#[test]
-fn without_glue_nothing_is_said_of_glue() {
-    for project in choices().iter().filter(|project| project.finishing.glue == Glue::None) {
-        let text = dump(&whole(project)).to_lowercase();
-        assert!(!text.contains("glue"), "{}", text.lines().find(|line| line.contains("glue")).unwrap_or_default());
-    }
-}
-
-#[test]
-fn tools_and_dangers_of_a_choice_that_was_not_made_are_left_out() {
-    let must_not = |project: &Project, words: &[&str]| {
-        let text = dump(&whole(project)).to_lowercase();
-        for word in words {
-            let line = text.lines().find(|line| line.contains(word));
-            assert_eq!(line, None, "`{word}`");
-        }
-    };
-    let mut project = small();
-    project.hanging.fixing = Fixing::Tied;
-    project.finishing.beads = false;
-    must_not(&project, &["staple gun", "hammer", "bead"]);
-    let mut project = small();
-    project.hanging.fixing = Fixing::Nails;
-    must_not(&project, &["staple gun", "staples with"]);
-    let mut project = small();
-    project.finishing.sealing = false;
-    must_not(&project, &["seal", "spray"]);
-    let mut project = small();
-    project.finishing.backing = Backing::None;
-    must_not(&project, &["an iron", "press cloth", "fleece", "scorch"]);
-    let mut project = small();
-    project.hanging.wood = Wood::Dowel;
-    must_not(&project, &["found wood", "driftwood", "branch"]);
-}
-
-/// The cautions that stand before the first step in which a word occurs, in any section but the gathered list.
-fn cautions_before<'a>(manuscript: &'a Manuscript, word: &str) -> Vec<&'a Caution> {
-    for block in blocks(manuscript) {
-        if let Block::Steps(steps) = block
-            && let Some(at) = steps.iter().position(|step| unmarked(&step.text).contains(word))
-        {
-            return steps.iter().take(at + 1).flat_map(|step| &step.cautions).collect();
-        }
-    }
-    Vec::new()
-}
-
-#[test]
-fn a_caution_stands_before_the_step_it_protects() {
-    let craft = small();
-    let mut hot = small();
-    hot.finishing.glue = Glue::Hot;
-    hot.hanging.fixing = Fixing::Nails;
-    let (craft, hot) = (whole(&craft), whole(&hot));
-    // Signal words by what could follow (ANSI Z535.6): the workroom's table of hazards.
-    let expected: [(&Manuscript, &str, Signal, &str); 10] = [
-        (&craft, "Put the first staple", Signal::Warning, "staple gun"),
-        (&craft, "drop of glue", Signal::Warning, "Some craft glues"),
-        (&hot, "dot of hot glue", Signal::Caution, "glue gun"),
-        (&hot, "Drive the first nail", Signal::Warning, "struck nail"),
-        (&craft, "Press, do not slide", Signal::Caution, "hot iron"),
-        (&craft, "Press, do not slide", Signal::Notice, "scorches"),
-        (&craft, "Seal the wood", Signal::Caution, "Spray mist"),
-        (&craft, "Brush the branch", Signal::Caution, "Found wood"),
-        (&craft, "into the wall", Signal::Warning, "hidden wire"),
-        (&craft, "Thread the beads", Signal::Warning, "choke"),
-    ];
-    for (manuscript, step, signal, says) in expected {
-        let before = cautions_before(manuscript, step);
-        let found = before.iter().find(|caution| unmarked(&caution.text).contains(says));
-        assert_eq!(found.map(|caution| caution.signal), Some(signal), "{step}: {says}");
-    }
-}
-
-#[test]
-fn each_kind_of_glue_step_has_a_caution_of_its_own() {
-    for glue in [Glue::Craft, Glue::Hot] {
-        let mut project = small();
-        project.finishing.glue = glue;
-        project.bottom.finish = BottomFinish::Trimmed;
-        for block in blocks(&whole(&project)) {
-            let Block::Steps(steps) = block else { continue };
-            for step in steps {
-                let words = unmarked(&step.text).to_lowercase();
-                assert!(!words.contains("glue") || !step.cautions.is_empty(), "{words}");
-            }
-        }
-    }
-}
-
-#[test]
-fn the_gathered_list_holds_every_caution_that_stands_before_a_step() {
-    for project in choices() {
-        let manuscript = whole(&project);
-        let gathered: Vec<String> = manuscript
-            .sections
-            .iter()
-            .filter(|section| section.id == "cautions")
-            .flat_map(|section| &section.blocks)
-            .filter_map(|block| if let Block::Caution(caution) = block { Some(unmarked(&caution.text)) } else { None })
-            .collect();
-        for block in blocks(&manuscript) {
-            let Block::Steps(steps) = block else { continue };
-            for caution in steps.iter().flat_map(|step| &step.cautions) {
-                let words = unmarked(&caution.text);
-                // "once more" repeats, in short, a caution that was said in full.
-                assert!(gathered.contains(&words) || words.contains("once more"), "{words}");
-            }
-        }
-    }
-}
-
-/// Reads "4 navy" back out of a sentence: number and yarn, in order; what is said of a yarn led behind is left out.
-fn counts(sentence: &str, project: &Project) -> Vec<(usize, YarnId)> {
-    let sentence = sentence.replace('\u{a0}', " ");
-    let mut out = Vec::new();
-    for part in sentence.split(". ").skip(1) {
-        let tied = part.rsplit_once(": ").map_or(part, |(_, tied)| tied);
-        let Some((number, rest)) = tied.split_once(' ') else { continue };
-        let Ok(number) = number.replace(',', "").parse::<usize>() else { continue };
-        for (id, yarn) in project.palette.iter() {
-            if rest.starts_with(&yarn.name) {
-                out.push((number, id));
-            }
-        }
-    }
-    out
-}
-
-/// The runs of a chart row in working order.
-fn runs(project: &Project, row: usize, left_to_right: bool) -> Vec<(usize, YarnId)> {
-    let mut cells: Vec<Option<YarnId>> = project.chart.row(Row(row)).to_vec();
-    if !left_to_right {
-        cells.reverse();
-    }
-    let mut out: Vec<(usize, YarnId)> = Vec::new();
-    let mut last = None;
-    for cell in cells {
-        match (cell, last) {
-            (Some(yarn), Some(before)) if yarn == before => out.last_mut().expect("a run").0 += 1,
-            (Some(yarn), _) => out.push((1, yarn)),
-            (None, _) => {}
-        }
-        last = cell;
-    }
-    out
-}
-
-#[test]
-fn the_rows_in_words_say_the_chart() {
-    for (at, project) in choices().iter().enumerate() {
-        let manuscript = whole(project);
-        let mut chart_rows = 0;
-        for row in rows(&manuscript) {
-            let Ok(number) = row.number.parse::<usize>() else { continue };
-            chart_rows += 1;
-            let sentence = unmarked(&row.sentence);
-            let said = counts(&sentence, project);
-            assert_eq!(said, runs(project, number - 1, row.left_to_right), "project {at}, row {number}: {sentence}");
-        }
-        assert_eq!(chart_rows, project.chart.rows());
-    }
-}
-
-#[test]
-fn a_long_row_of_noise_is_said_knot_for_knot() {
-    let mut random = fastrand::Rng::with_seed(12);
-    for _ in 0..40 {
-        let mut project = small();
-        let (columns, rows_of) = (random.usize(1..40), random.usize(1..30));
-        let cells = (0..columns * rows_of)
-            .map(|_| if random.u8(0..12) == 0 { None } else { Some(YarnId(random.u8(0..3))) })
-            .collect();
-        project.chart = Chart::new(columns, cells).expect("whole rows");
-        let manuscript = written(&project, &["rows-in-words"], None);
-        for row in rows(&manuscript) {
-            let Ok(number) = row.number.parse::<usize>() else { continue };
-            let sentence = unmarked(&row.sentence);
-            assert_eq!(counts(&sentence, &project), runs(&project, number - 1, row.left_to_right), "{sentence}");
-            assert!(!sentence.contains('«'), "{sentence}");
-        }
-    }
-}
-
-#[test]
-fn a_row_is_said_in_the_manner_of_the_workroom() {
-    let mut project = small();
-    project.working.header_rows = Some(0);
-    project.chart = chart(&project.palette, &["NNNCCNNNN", "NNNCCNNNN"]);
-    let manuscript = written(&project, &["rows-in-words"], None);
-    let said: Vec<String> =
-        rows(&manuscript).iter().map(|row| unmarked(&row.sentence).replace('\u{a0}', " ")).collect();
-    assert_eq!(
-        said,
-        [
-            "Row 1, left to right, 9 knots. Start navy: 3 navy; leave navy waiting. Start cream: 2 cream; leave cream \
-             waiting. Take up navy, lead it loosely behind the 2 cream: 4 navy.",
-            "Row 2, right to left, 9 knots. 4 navy; leave navy waiting. Take up cream: 2 cream; cut cream. Take up navy, \
-             lead it loosely behind the 2 cream: 3 navy; cut navy.",
-        ]
-    );
-    assert_eq!(
-        rows(&manuscript)[0].spoken,
-        "Row 1, left to right. Start navy: 3 navy; leave navy waiting. Start cream: 2 cream; leave cream waiting. Take up \
-         navy, lead it loosely behind the 2 cream: 4 navy. 9 knots in all."
-    );
-}
-
-#[test]
-fn what_is_spoken_has_no_bare_symbols() {
-    for row in rows(&whole(&small())) {
-        assert!(row.spoken.chars().all(|c| c.is_alphanumeric() || " .,;:()½¼¾⅛⅜⅝⅞’".contains(c)), "{}", row.spoken);
-    }
 }
 
 #[test]
