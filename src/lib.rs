@@ -29,6 +29,7 @@ pub mod manuscript;
 pub mod page;
 pub mod pdf;
 pub mod picture;
+pub mod press;
 pub mod project;
 pub mod proof;
 pub mod source;

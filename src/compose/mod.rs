@@ -1,10 +1,218 @@
 //! Manuscript to pages: galley, make-up, tables, chart sheets, figures, furniture. Holds no phrases.
 
 pub mod as_knotted;
+pub mod chart;
+pub mod draw;
 pub mod figure;
+pub mod galley;
 pub mod inks;
+pub mod makeup;
+pub mod setting;
 pub mod symbol;
+pub mod table;
 pub mod tile;
 
 #[cfg(test)]
 mod sketch;
+
+use crate::colour::Colour;
+use crate::diag::Report;
+use crate::edition::Edition;
+use crate::font::FontBook;
+use crate::manuscript::{Block, Manuscript};
+use crate::page::{Booklet, Item, Role, Structure, Target};
+use chart::ChartSheets;
+use setting::Setter;
+
+/// The colours of one booklet, settled.
+#[derive(Clone, Copy, Debug)]
+pub struct Colours {
+    /// Running text.
+    pub text: Colour,
+    /// Heads, captions.
+    pub quiet: Colour,
+    /// Rules.
+    pub rule: Colour,
+    /// Grounds.
+    pub tint: Colour,
+    /// Ground of repeated columns and rows.
+    pub shared: Colour,
+    /// Accent.
+    pub accent: Colour,
+}
+
+/// What the galley needs besides the manuscript.
+pub struct Parts<'a> {
+    sheets: Vec<ChartSheets<'a>>,
+    figures: &'a figure::Figures,
+    figure_colours: figure::FigureColours,
+    ink: inks::ChartInk,
+    pictures: &'a Manuscript,
+}
+
+/// Composes a manuscript in an edition.
+///
+/// # Errors
+/// A report with every character that no face has.
+pub fn compose(
+    manuscript: &Manuscript,
+    edition: &Edition,
+    book: &FontBook,
+    ink: inks::ChartInk,
+) -> Result<Booklet, Report> {
+    let charts = || {
+        manuscript.sections.iter().flat_map(|s| &s.blocks).filter_map(|b| match b {
+            Block::Chart(chart) => Some(chart.as_ref()),
+            _ => None,
+        })
+    };
+    let yarns = yarn_colours(manuscript);
+    let look = &edition.look;
+    let colours = Colours {
+        text: look.text,
+        quiet: look.quiet,
+        rule: look.rule,
+        tint: look.tint,
+        shared: between(look.tint, look.rule, 0.45),
+        accent: look.accent.unwrap_or_else(|| inks::accent(&yarns)),
+    };
+    let mut setter = Setter::new(book, edition, colours, &manuscript.about.language);
+    let figures = figure::Figures::shipped();
+    let parts = Parts {
+        sheets: charts().map(|c| ChartSheets::new(c, edition, &setter, colours, ink)).collect(),
+        figures: &figures,
+        figure_colours: figure_colours(colours.accent),
+        ink,
+        pictures: manuscript,
+    };
+    let columns = makeup::columns(edition);
+    let asks_for_pages = manuscript.sections.iter().any(|s| s.id == "contents")
+        || manuscript.sections.iter().flat_map(|s| &s.blocks).any(asks_for_page);
+    // Page numbers stand in the text, so the text is set again until they no longer move; they hardly ever move twice.
+    let mut with_contents = false;
+    let mut rounds = 0;
+    loop {
+        let mut structure = Structure::default();
+        let document = structure.add(Role::Document, None);
+        let setting = galley::Setting::new(&setter, edition, colours, columns, &parts, &mut structure);
+        let galley = setting.set(manuscript, document, with_contents);
+        let chart_nodes = chart_sections(manuscript, &structure, document, with_contents);
+        let made = makeup::make_up(
+            galley,
+            &parts.sheets,
+            edition,
+            &setter,
+            &mut structure,
+            &chart_nodes,
+            &manuscript.furniture,
+        );
+        let wants_contents = made.pages.len() > edition.contents_over;
+        let settled = made.folios == setter.pages && wants_contents == with_contents;
+        rounds += 1;
+        if settled || !asks_for_pages || rounds >= 4 {
+            let report = setter.report();
+            if report.has_faults() {
+                return Err(report);
+            }
+            let mut booklet = Booklet {
+                about: manuscript.about.clone(),
+                pages: made.pages,
+                outline: made.outline,
+                structure,
+                pictures: manuscript.pictures.clone(),
+            };
+            lead_links(&mut booklet, &made.places);
+            return Ok(booklet);
+        }
+        with_contents = wants_contents;
+        setter.pages = made.folios;
+    }
+}
+
+/// The structure node of every section that holds a chart, once for each chart.
+fn chart_sections(
+    manuscript: &Manuscript,
+    structure: &Structure,
+    document: crate::page::NodeId,
+    with_contents: bool,
+) -> Vec<crate::page::NodeId> {
+    let sections = manuscript.sections.iter().filter(|s| s.id != "contents" || with_contents);
+    sections
+        .zip(&structure.get(document).children)
+        .flat_map(|(section, node)| section.blocks.iter().filter(|b| matches!(b, Block::Chart(_))).map(move |_| *node))
+        .collect()
+}
+
+fn asks_for_page(block: &Block) -> bool {
+    use crate::manuscript::Inline;
+    let asks = |text: &crate::manuscript::Text| text.iter().any(|i| matches!(i, Inline::PageOf(_)));
+    match block {
+        Block::Paragraph(_, text) => asks(text),
+        Block::Steps(steps) => steps.iter().any(|s| asks(&s.text)),
+        Block::Bullets(entries) => entries.iter().any(asks),
+        Block::Facts(facts) => facts.iter().any(|(a, b)| asks(a) || asks(b)),
+        Block::Caution(caution) => asks(&caution.text),
+        Block::Table(table) => table.rows.iter().flatten().any(|e| asks(&e.text)),
+        Block::Contents => true,
+        _ => false,
+    }
+}
+
+/// Links to sections learn their page.
+fn lead_links(booklet: &mut Booklet, places: &std::collections::BTreeMap<String, (usize, crate::geom::Length)>) {
+    for page in &mut booklet.pages {
+        for frame in &mut page.frames {
+            frame.items.retain_mut(|placed| {
+                let Item::Link(link) = &mut placed.item else { return true };
+                let Target::Address(address) = &link.target else { return true };
+                let Some(section) = address.strip_prefix("section:") else { return true };
+                match places.get(section) {
+                    Some((page, y)) => {
+                        link.target = Target::Page(*page, *y);
+                        true
+                    }
+                    // The section is not in this edition: the words stay, the link goes.
+                    None => false,
+                }
+            });
+        }
+    }
+}
+
+/// Colours of the yarns, from whatever part of the manuscript shows them.
+fn yarn_colours(manuscript: &Manuscript) -> Vec<Colour> {
+    for block in manuscript.sections.iter().flat_map(|s| &s.blocks) {
+        match block {
+            Block::Chart(chart) => return chart.yarns.iter().map(|y| y.colour).collect(),
+            Block::AsKnotted(drawing) => return drawing.grid.colours.clone(),
+            Block::Ticks(lines) if lines.iter().any(|l| l.swatch.is_some()) => {
+                return lines.iter().filter_map(|l| l.swatch.as_ref().map(|s| s.colour)).collect();
+            }
+            Block::Table(table) => {
+                let found: Vec<Colour> =
+                    table.rows.iter().flatten().filter_map(|e| e.swatch.as_ref().map(|s| s.colour)).collect();
+                if !found.is_empty() {
+                    return found;
+                }
+            }
+            _ => {}
+        }
+    }
+    Vec::new()
+}
+
+/// Figures take the accent for the working yarn; the second yarn is warm beside a cool accent and cool beside a warm one.
+fn figure_colours(accent: Colour) -> figure::FigureColours {
+    let cool = Colour::new(0x6f, 0x93, 0xa8);
+    let usual = figure::FigureColours::default();
+    figure::FigureColours {
+        yarn: accent,
+        second_yarn: if accent.r > accent.b { cool } else { usual.second_yarn },
+        ..usual
+    }
+}
+
+fn between(a: Colour, b: Colour, part: f64) -> Colour {
+    let mix = |a: u8, b: u8| (f64::from(a) + (f64::from(b) - f64::from(a)) * part).round() as u8;
+    Colour::new(mix(a.r, b.r), mix(a.g, b.g), mix(a.b, b.b))
+}

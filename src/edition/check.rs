@@ -23,7 +23,7 @@ pub const LOOKS: [(&str, &str); 1] = [("quiet", include_str!("../../layouts/look
 const PAPERS: &str = include_str!("../../layouts/papers.toml");
 
 /// Styles that every look must give.
-pub const STYLES: [&str; 26] = [
+pub const STYLES: [&str; 27] = [
     "title",
     "subtitle",
     "maker",
@@ -48,6 +48,7 @@ pub const STYLES: [&str; 26] = [
     "head",
     "folio",
     "sheet-title",
+    "sheet-note",
     "key",
     "cell-number",
 ];

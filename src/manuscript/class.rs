@@ -89,7 +89,7 @@ fn bag_table(pen: &Pen, kit: &ClassKit) -> Block {
     let mut rows: Vec<Vec<TableEntry>> = Vec::new();
     for of in &kit.yarns {
         let yarn = pen.project.palette.get(of.yarn);
-        let tick = pen.tick(format!("class.yarn.{}", yarn.key), None, plain(yarn.name.clone()));
+        let tick = pen.tick(format!("class-yarn-{}", yarn.key), None, plain(yarn.name.clone()));
         let lengths = pen.words.count("count.lengths", of.bag.lengths, &[]);
         let bag = pen.say("lists.middle", &[("a", &pen.buy(&of.bag)), ("b", &lengths)]);
         rows.push(vec![
@@ -104,7 +104,7 @@ fn bag_table(pen: &Pen, kit: &ClassKit) -> Block {
     }
     let tick = |field: &str, key: &str| {
         let words = pen.say(key, &[]);
-        let line = pen.tick(format!("class.{field}"), None, plain(words.clone()));
+        let line = pen.tick(format!("class-{field}"), None, plain(words.clone()));
         TableEntry { tick: Some((line.field, line.spoken)), swatch: None, text: plain(words) }
     };
     let mut class_cord = vec![pen.measures.both(Kind::Buy, kit.cord_mm), pen.measures.both(Kind::Mass, kit.cord_g)];

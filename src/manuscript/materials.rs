@@ -69,7 +69,7 @@ pub(super) fn yarn_entry(pen: &Pen, of: &YarnAmount) -> TableEntry {
 pub(super) fn yarns(pen: &Pen, blocks: &mut Vec<Block>) {
     let rows = used(pen)
         .map(|(of, yarn)| {
-            let tick = pen.tick(format!("materials.yarn.{}", yarn.key), None, plain(yarn.name.clone()));
+            let tick = pen.tick(format!("materials-yarn-{}", yarn.key), None, plain(yarn.name.clone()));
             vec![
                 TableEntry { tick: Some((tick.field, tick.spoken)), ..yarn_entry(pen, of) },
                 entry(amount(pen, &of.carrying)),
@@ -139,7 +139,7 @@ fn snips(pen: &Pen) -> Block {
 
 /// A line of the list: the last part of its field's name, and its words.
 fn line(pen: &Pen, field: &str, text: Text) -> TickLine {
-    pen.tick(format!("materials.{field}"), None, text)
+    pen.tick(format!("materials-{field}"), None, text)
 }
 
 /// The hanging cord with all that is cut from it.

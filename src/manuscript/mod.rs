@@ -210,7 +210,7 @@ pub struct Caution {
 /// A line with a box to tick.
 #[derive(Clone, Debug)]
 pub struct TickLine {
-    /// Name of the field: stable, unique in the booklet unless it is meant to be the same box: "materials.yarn.N".
+    /// Name of the field: stable, unique in the booklet unless it is meant to be the same box: "materials-yarn-N".
     pub field: String,
     /// A yarn's swatch before the text.
     pub swatch: Option<Swatch>,
@@ -411,7 +411,7 @@ pub struct ChartRow {
     pub number: String,
     /// Whether it is worked from left to right: the side it starts at.
     pub left_to_right: bool,
-    /// Name of the tick field: "row.12", shared with the rows in words.
+    /// Name of the tick field: "row-12", shared with the rows in words.
     pub field: String,
     /// What a screen reader says: the row's sentence.
     pub spoken: String,

@@ -44,8 +44,8 @@ pub(super) fn row_number(pen: &Pen, place: RowPlace) -> String {
 /// The name of a row's box, the same in the chart and beside the sentence: it holds no words of any language.
 pub(super) fn row_field(place: RowPlace) -> String {
     match place {
-        RowPlace::Header(_) => format!("row.H{}", place.number()),
-        RowPlace::Chart(_) => format!("row.{}", place.number()),
+        RowPlace::Header(_) => format!("row-H{}", place.number()),
+        RowPlace::Chart(_) => format!("row-{}", place.number()),
     }
 }
 

@@ -303,7 +303,7 @@ fn a_box_is_named_once_and_shared_only_between_chart_and_rows() {
                 }
             }
             for (field, times) in seen {
-                let shared = field.starts_with("row.") && !field.starts_with("row.H");
+                let shared = field.starts_with("row-") && !field.starts_with("row-H");
                 assert_eq!(times, if shared { 2 } else { 1 }, "{field}");
             }
         }
@@ -319,7 +319,7 @@ fn the_chart_edition_speaks_its_rows() {
     assert!(chart.rows.iter().all(|row| row.spoken.starts_with("Row ") && row.spoken.contains("knots")));
     // Header rows have boxes of their own.
     let ticks = blocks(&manuscript).find_map(|block| if let Block::Ticks(lines) = block { Some(lines) } else { None });
-    assert!(ticks.is_some_and(|lines| lines.iter().all(|line| line.field.starts_with("row.H"))));
+    assert!(ticks.is_some_and(|lines| lines.iter().all(|line| line.field.starts_with("row-H"))));
 }
 
 #[test]

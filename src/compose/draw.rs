@@ -1,0 +1,88 @@
+//! Small drawing words shared by everything that is composed: rules, boxes, arrows, marks.
+
+use crate::colour::Colour;
+use crate::geom::{Length, Point, Rect};
+use crate::page::{Artifact, Item, Mark, Placed, Segment, Shape, Stroke};
+
+/// Decoration: rules, grounds, grids.
+pub const LAYOUT: Mark = Mark::Artifact(Artifact::Layout);
+
+/// A shape placed with a role.
+pub fn shape(mark: Mark, shape: Shape) -> Placed {
+    Placed { mark, item: Item::Shape(shape) }
+}
+
+/// The outline of a box.
+pub fn box_outline(area: Rect) -> Vec<Segment> {
+    vec![
+        Segment::Move(area.origin),
+        Segment::Line(Point::new(area.right(), area.top())),
+        Segment::Line(Point::new(area.right(), area.bottom())),
+        Segment::Line(Point::new(area.left(), area.bottom())),
+        Segment::Close,
+    ]
+}
+
+/// A filled box.
+pub fn ground(area: Rect, colour: Colour) -> Shape {
+    Shape { outline: box_outline(area), fill: Some(colour), stroke: None }
+}
+
+/// A box drawn with a line.
+pub fn frame(area: Rect, colour: Colour, width: Length) -> Shape {
+    Shape { outline: box_outline(area), fill: None, stroke: Some(line(colour, width)) }
+}
+
+/// A full line's look.
+pub fn line(colour: Colour, width: Length) -> Stroke {
+    Stroke { colour, width, dash: Vec::new(), round: false }
+}
+
+/// A straight rule.
+pub fn rule(from: Point, to: Point, colour: Colour, width: Length) -> Shape {
+    Shape { outline: vec![Segment::Move(from), Segment::Line(to)], fill: None, stroke: Some(line(colour, width)) }
+}
+
+/// A filled triangle.
+pub fn triangle(a: Point, b: Point, c: Point, colour: Colour) -> Shape {
+    let outline = vec![Segment::Move(a), Segment::Line(b), Segment::Line(c), Segment::Close];
+    Shape { outline, fill: Some(colour), stroke: None }
+}
+
+/// A small arrow lying in `area`, pointing right or left, as one filled outline.
+pub fn arrow(area: Rect, to_right: bool, colour: Colour) -> Shape {
+    let middle = area.centre().y;
+    let (tip, tail) = if to_right { (area.right(), area.left()) } else { (area.left(), area.right()) };
+    let way = if to_right { -1.0 } else { 1.0 };
+    let head = area.size.height;
+    let shaft = area.size.height * 0.12;
+    let neck = tip + head * way;
+    let at = |x: Length, y: Length| Point::new(x, y);
+    let outline = vec![
+        Segment::Move(at(tail, middle - shaft)),
+        Segment::Line(at(neck, middle - shaft)),
+        Segment::Line(at(neck, middle - head / 2.0)),
+        Segment::Line(at(tip, middle)),
+        Segment::Line(at(neck, middle + head / 2.0)),
+        Segment::Line(at(neck, middle + shaft)),
+        Segment::Line(at(tail, middle + shaft)),
+        Segment::Close,
+    ];
+    Shape { outline, fill: Some(colour), stroke: None }
+}
+
+/// The outline of a disc.
+pub fn disc_outline(centre: Point, radius: Length) -> Vec<Segment> {
+    // Four cubic arcs; 0.5523 keeps them within 0.03 % of a circle.
+    let k = radius * 0.552_284_75;
+    let p = |dx: Length, dy: Length| centre.moved(dx, dy);
+    let (r, z) = (radius, Length::ZERO);
+    vec![
+        Segment::Move(p(r, z)),
+        Segment::Curve(p(r, k), p(k, r), p(z, r)),
+        Segment::Curve(p(-k, r), p(-r, k), p(-r, z)),
+        Segment::Curve(p(-r, -k), p(-k, -r), p(z, -r)),
+        Segment::Curve(p(k, -r), p(r, -k), p(r, z)),
+        Segment::Close,
+    ]
+}

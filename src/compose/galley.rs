@@ -1,0 +1,903 @@
+//! Blocks to pieces: everything of a manuscript in one long galley, before it is made up into pages.
+//!
+//! A piece is what is never cut: a line, a row of a table, a figure. Its items are placed from the left edge of the text
+//! area and its own top.
+
+use super::draw::{self, LAYOUT};
+use super::setting::{SetLine, Setter};
+use super::{Colours, Parts, table};
+use crate::colour::Colour;
+use crate::edition::Edition;
+use crate::geom::{Length, Point, Rect, Size};
+use crate::manuscript::{
+    Block, Caution, FigureBlock, Inline, Manuscript, Section, Signal, Snip, Step, Swatch, Text, TickLine, WrittenRow,
+};
+use crate::page::{Cells, Item, Link, Mark, NodeId, Placed, PlacedPicture, Role, Shape, Structure, Target, Tick};
+
+/// What is never cut.
+#[derive(Debug, Default)]
+pub struct Piece {
+    /// Height in the text column.
+    pub height: Length,
+    /// Height in the side column, where something hangs there; 0 otherwise.
+    pub side: Length,
+    /// Whether it runs over the side column too and must clear what hangs there.
+    pub wide: bool,
+    /// Space above; dropped at the head of a page.
+    pub before: Length,
+    /// Space below; dropped at the foot of a page.
+    pub after: Length,
+    /// Never parted from the next piece.
+    pub keep: bool,
+    /// Items from the left edge of the text area and the piece's top.
+    pub items: Vec<Placed>,
+    /// What is drawn again above the first piece on a new page: the head of a table.
+    pub head: Option<usize>,
+    /// Where a section or heading begins.
+    pub anchors: Vec<Anchor>,
+    /// What kind it is.
+    pub kind: Kind,
+}
+
+/// Kinds of piece.
+#[derive(Debug, Default, PartialEq, Eq, Clone, Copy)]
+pub enum Kind {
+    /// Stands in the text column.
+    #[default]
+    Flow,
+    /// What follows starts a new page.
+    NewPage,
+    /// Chart sheet: number of the chart, number of the sheet.
+    Sheet(usize, usize),
+    /// Stands at the foot of its page, whatever room is left.
+    Foot,
+}
+
+/// The beginning of something that can be led to.
+#[derive(Debug, Clone)]
+pub struct Anchor {
+    /// Section id, for a section's title.
+    pub section: Option<String>,
+    /// Outline level and words; `None`: not in the outline.
+    pub outline: Option<(u8, String)>,
+}
+
+/// A head that is drawn again.
+#[derive(Debug, Clone)]
+pub struct RepeatedHead {
+    /// Height.
+    pub height: Length,
+    /// Items, all artifacts: they were said once.
+    pub items: Vec<Placed>,
+}
+
+/// The whole galley.
+#[derive(Debug, Default)]
+pub struct Galley {
+    /// Pieces in order.
+    pub pieces: Vec<Piece>,
+    /// Heads drawn again.
+    pub heads: Vec<RepeatedHead>,
+}
+
+/// The columns of the text area.
+#[derive(Clone, Copy, Debug)]
+pub struct Columns {
+    /// Whole width.
+    pub full: Length,
+    /// Left edge of the text column.
+    pub text_left: Length,
+    /// Width of the text column.
+    pub text: Length,
+    /// Width of the side column; zero where there is none.
+    pub side: Length,
+    /// Height of the text area.
+    pub height: Length,
+}
+
+/// Sets everything into pieces.
+pub struct Setting<'a> {
+    pub(super) setter: &'a Setter<'a>,
+    pub(super) edition: &'a Edition,
+    pub(super) colours: Colours,
+    pub(super) columns: Columns,
+    pub(super) parts: &'a Parts<'a>,
+    pub(super) structure: &'a mut Structure,
+    pub(super) galley: Galley,
+    chart: usize,
+}
+
+impl<'a> Setting<'a> {
+    /// An empty galley.
+    pub fn new(
+        setter: &'a Setter<'a>,
+        edition: &'a Edition,
+        colours: Colours,
+        columns: Columns,
+        parts: &'a Parts<'a>,
+        structure: &'a mut Structure,
+    ) -> Setting<'a> {
+        Setting { setter, edition, colours, columns, parts, structure, galley: Galley::default(), chart: 0 }
+    }
+
+    /// Sets the manuscript.
+    pub fn set(mut self, manuscript: &Manuscript, document: NodeId, with_contents: bool) -> Galley {
+        for section in &manuscript.sections {
+            if section.id == "contents" && !with_contents {
+                continue;
+            }
+            self.section(section, manuscript, document);
+        }
+        self.galley
+    }
+
+    fn section(&mut self, section: &Section, manuscript: &Manuscript, document: NodeId) {
+        let node = self.structure.add(Role::Section, Some(document));
+        if self.edition.new_page.contains(&section.id) && !self.galley.pieces.is_empty() {
+            self.push(Piece { kind: Kind::NewPage, ..Piece::default() });
+        }
+        let anchor =
+            Anchor { section: Some(section.id.clone()), outline: section.title.clone().map(|title| (1, title)) };
+        let starts_with_chart = matches!(section.blocks.first(), Some(Block::Chart(_)));
+        match &section.title {
+            Some(title) if !starts_with_chart => self.title(title, anchor, node),
+            _ => self.push(Piece { anchors: vec![anchor], keep: true, ..Piece::default() }),
+        }
+        if section.id == "cover" {
+            self.cover(&section.blocks, node);
+            self.push(Piece { kind: Kind::NewPage, ..Piece::default() });
+            return;
+        }
+        for block in &section.blocks {
+            self.block(block, manuscript, node);
+        }
+    }
+
+    pub(super) fn push(&mut self, piece: Piece) {
+        self.galley.pieces.push(piece);
+    }
+
+    fn title(&mut self, title: &str, anchor: Anchor, node: NodeId) {
+        let style = self.setter.style("heading-1").clone();
+        let heading = self.structure.add(Role::Heading(1), Some(node));
+        let lines = self.setter.paragraph("heading-1", &vec![Inline::Plain(title.to_string())], self.columns.full);
+        let mut items = Vec::new();
+        let rule = self.edition.look.section_rule;
+        if rule > Length::ZERO {
+            let y = rule / 2.0;
+            let (from, to) = (Point::new(Length::ZERO, y), Point::new(self.columns.full, y));
+            items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.accent, rule)));
+        }
+        let top = Length::pt(8.0);
+        let count = lines.len();
+        for (i, line) in lines.into_iter().enumerate() {
+            let y = top + style.leading * i as f64 + self.setter.baseline(&style);
+            line.place(Point::new(Length::ZERO, y), Mark::Node(heading), &mut items);
+        }
+        self.push(Piece {
+            height: top + style.leading * count as f64,
+            wide: true,
+            before: style.before,
+            after: style.after,
+            keep: true,
+            items,
+            anchors: vec![anchor],
+            ..Piece::default()
+        });
+    }
+
+    fn block(&mut self, block: &Block, manuscript: &Manuscript, node: NodeId) {
+        match block {
+            Block::Heading(level, text) => self.heading(*level, text, node),
+            Block::Paragraph(style, text) => self.paragraph(style, text, node),
+            Block::Steps(steps) => self.steps(steps, node),
+            Block::Bullets(entries) => self.bullets(entries, node),
+            Block::Ticks(lines) => self.ticks(lines, node),
+            Block::Caution(caution) => self.caution(caution, node, true),
+            Block::Table(table) => table::set(self, table, node),
+            Block::Figure(figure) => self.figure(figure, node),
+            Block::HungPanel(_) => {}
+            Block::AsKnotted(drawing) => {
+                let room = Size::new(self.columns.full, self.columns.height * 0.6);
+                self.as_knotted(drawing, room, node);
+            }
+            Block::Picture { picture, alt, caption } => {
+                let room = Size::new(self.columns.full, self.columns.height * 0.6);
+                self.picture(manuscript, *picture, alt, caption.as_ref(), room, node);
+            }
+            Block::Facts(facts) => self.facts(facts, node),
+            Block::Snips(snips) => self.snips(snips, node),
+            Block::Chart(_) => {
+                let chart = self.chart;
+                self.chart += 1;
+                for sheet in 0..self.parts.sheets[chart].plan.sheets.len() {
+                    self.push(Piece { kind: Kind::Sheet(chart, sheet), ..Piece::default() });
+                }
+            }
+            Block::Rows(rows) => self.rows(rows, node),
+            Block::Ruler(caption) => self.ruler(caption, node),
+            Block::FillIn(lines) => self.fill_in(lines, node),
+            Block::Contents => self.contents(manuscript, node),
+            Block::NewPage => self.push(Piece { kind: Kind::NewPage, ..Piece::default() }),
+        }
+    }
+
+    fn heading(&mut self, level: u8, text: &Text, node: NodeId) {
+        let name = if level <= 2 { "heading-2" } else { "heading-3" };
+        let style = self.setter.style(name).clone();
+        let heading = self.structure.add(Role::Heading(level.clamp(2, 3)), Some(node));
+        let outline = (level <= 2).then(|| (2, words_of(text)));
+        let anchors = vec![Anchor { section: None, outline }];
+        let hangs = level <= 2 && self.columns.side > Length::ZERO;
+        let (left, measure) = if hangs { (Length::ZERO, self.columns.side) } else { self.text_column() };
+        let lines = self.setter.paragraph(name, text, measure);
+        let height = style.leading * lines.len() as f64;
+        let mut items = Vec::new();
+        for (i, line) in lines.into_iter().enumerate() {
+            let y = style.leading * i as f64 + self.setter.baseline(&style);
+            line.place(Point::new(left, y), Mark::Node(heading), &mut items);
+        }
+        let before = style.before;
+        self.push(match hangs {
+            true => Piece { side: height, before, keep: true, items, anchors, ..Piece::default() },
+            false => Piece { height, before, after: style.after, keep: true, items, anchors, ..Piece::default() },
+        });
+    }
+
+    pub(super) fn text_column(&self) -> (Length, Length) {
+        (self.columns.text_left, self.columns.text)
+    }
+
+    fn paragraph(&mut self, style: &str, text: &Text, node: NodeId) {
+        let paragraph = self.structure.add(Role::Paragraph, Some(node));
+        let (left, measure) = self.text_column();
+        self.lines(style, text, left, measure, paragraph, Keep::Loose);
+    }
+
+    /// Sets text as one piece a line. Returns the index of the first piece.
+    pub(super) fn lines(
+        &mut self,
+        name: &str,
+        text: &Text,
+        left: Length,
+        measure: Length,
+        node: NodeId,
+        keep: Keep,
+    ) -> usize {
+        let style = self.setter.style(name).clone();
+        let first = self.galley.pieces.len();
+        let lines = self.setter.paragraph(name, text, measure);
+        let count = lines.len();
+        let marks = self.inline_marks(text, node);
+        let baseline = self.setter.baseline(&style);
+        for (i, line) in lines.into_iter().enumerate() {
+            let mut items = Vec::new();
+            self.place_line(line, text, &marks, Point::new(left, baseline), &style, &mut items);
+            let last = i + 1 == count;
+            // Never one line alone at a page's foot or head.
+            let keep = match keep {
+                Keep::Whole => !last,
+                Keep::WholeAndNext => true,
+                Keep::Loose => !last && (i == 0 || i + 2 == count),
+            };
+            self.push(Piece {
+                height: style.leading,
+                before: if i == 0 { style.before } else { Length::ZERO },
+                after: if last { style.after } else { Length::ZERO },
+                keep,
+                items,
+                ..Piece::default()
+            });
+        }
+        first
+    }
+
+    /// One mark for each inline: links have nodes of their own.
+    fn inline_marks(&mut self, text: &Text, node: NodeId) -> Vec<Mark> {
+        let has_links = text.iter().any(|i| matches!(i, Inline::Address(..) | Inline::PageOf(_)));
+        text.iter()
+            .map(|inline| match inline {
+                Inline::Address(..) | Inline::PageOf(_) => Mark::Node(self.structure.add(Role::Link, Some(node))),
+                // Content of a node comes before its children, so text beside links needs nodes of its own.
+                _ if has_links => Mark::Node(self.structure.add(Role::Span, Some(node))),
+                _ => Mark::Node(node),
+            })
+            .collect()
+    }
+
+    fn place_line(
+        &self,
+        line: SetLine,
+        text: &Text,
+        marks: &[Mark],
+        at: Point,
+        style: &crate::edition::Style,
+        items: &mut Vec<Placed>,
+    ) {
+        for (tag, run) in &line.runs {
+            let (target, label) = match text.get(*tag) {
+                Some(Inline::Address(words, address)) => (Target::Address(address.clone()), words.clone()),
+                // The page is filled in by make-up, which knows where sections came to stand.
+                Some(Inline::PageOf(section)) => (Target::Address(format!("section:{section}")), run.text.clone()),
+                _ => continue,
+            };
+            let width: Length = run.glyphs.iter().map(|g| g.advance).sum();
+            let area = Rect::new(at.x + run.origin.x, at.y - style.size * 0.8, width, style.size * 1.1);
+            items.push(Placed { mark: marks[*tag], item: Item::Link(Link { area, target, label }) });
+        }
+        line.place_by(at, |tag| marks.get(tag).copied().unwrap_or(LAYOUT), items);
+    }
+
+    fn steps(&mut self, steps: &[Step], node: NodeId) {
+        let list = self.structure.add(Role::List(true), Some(node));
+        let style = self.setter.style("step").clone();
+        let indent = self.indent();
+        for (number, step) in steps.iter().enumerate() {
+            let item = self.structure.add(Role::ListItem, Some(list));
+            let label = self.structure.add(Role::ListLabel, Some(item));
+            let body = self.structure.add(Role::ListBody, Some(item));
+            for caution in &step.cautions {
+                self.caution(caution, body, true);
+            }
+            let paragraph = self.structure.add(Role::Paragraph, Some(body));
+            let (left, measure) = (self.columns.text_left + indent, self.columns.text - indent);
+            let keep = if step.figure.is_some() { Keep::WholeAndNext } else { Keep::Whole };
+            let first = self.lines("step", &step.text, left, measure, paragraph, keep);
+            let figure = self.setter.line_in("row-number", &(number + 1).to_string(), style.size, self.colours.accent);
+            let x = left - Length::mm(2.6) - figure.width;
+            let y = self.setter.baseline(&style);
+            if let Some(piece) = self.galley.pieces.get_mut(first) {
+                figure.place(Point::new(x, y), Mark::Node(label), &mut piece.items);
+            }
+            if let Some(figure) = &step.figure {
+                self.figure(figure, body);
+            }
+        }
+    }
+
+    /// Room for hanging numbers and boxes: the gutter where there is a side column, an indent elsewhere.
+    fn indent(&self) -> Length {
+        if self.columns.side > Length::ZERO { Length::ZERO } else { Length::mm(7.5) }
+    }
+
+    fn bullets(&mut self, entries: &[Text], node: NodeId) {
+        let list = self.structure.add(Role::List(false), Some(node));
+        let style = self.setter.style("step").clone();
+        let indent = Length::mm(4.5);
+        for entry in entries {
+            let item = self.structure.add(Role::ListItem, Some(list));
+            let label = self.structure.add(Role::ListLabel, Some(item));
+            let body = self.structure.add(Role::ListBody, Some(item));
+            let left = self.columns.text_left + indent;
+            let first = self.lines("step", entry, left, self.columns.text - indent, body, Keep::Loose);
+            let bullet = self.setter.line_in("step", "•", style.size, self.colours.accent);
+            let y = self.setter.baseline(&style);
+            if let Some(piece) = self.galley.pieces.get_mut(first) {
+                bullet.place(Point::new(left - Length::mm(4.0), y), Mark::Node(label), &mut piece.items);
+            }
+        }
+    }
+
+    fn ticks(&mut self, lines: &[TickLine], node: NodeId) {
+        let list = self.structure.add(Role::List(false), Some(node));
+        let style = self.setter.style("tick").clone();
+        let indent = self.indent();
+        for line in lines {
+            let item = self.structure.add(Role::ListItem, Some(list));
+            let label = self.structure.add(Role::ListLabel, Some(item));
+            let form = self.structure.add(Role::Form, Some(label));
+            let body = self.structure.add(Role::ListBody, Some(item));
+            let mut left = self.columns.text_left + indent;
+            let box_left = left - Length::mm(7.0);
+            let swatch_room = if line.swatch.is_some() { Length::mm(6.5) } else { Length::ZERO };
+            let swatch_left = left;
+            left += swatch_room;
+            let measure = self.columns.text - indent - swatch_room;
+            let first = self.lines("tick", &line.text, left, measure, body, Keep::Whole);
+            let middle = style.leading / 2.0;
+            let mut items = Vec::new();
+            self.tick_box(Point::new(box_left + Length::mm(2.1), middle), &line.field, &line.spoken, form, &mut items);
+            if let Some(swatch) = &line.swatch {
+                let side = Length::mm(4.2);
+                self.swatch(swatch, Rect::new(swatch_left, middle - side / 2.0, side, side), &mut items);
+            }
+            if let Some(piece) = self.galley.pieces.get_mut(first) {
+                piece.items.extend(items);
+            }
+        }
+    }
+
+    /// An empty box with a tick field over it, centred on a point.
+    pub(super) fn tick_box(&self, at: Point, field: &str, spoken: &str, form: NodeId, items: &mut Vec<Placed>) {
+        let side = Length::mm(3.6);
+        let target = Length::mm(6.4);
+        let area = |size: Length| Rect::new(at.x - size / 2.0, at.y - size / 2.0, size, size);
+        items.push(draw::shape(LAYOUT, draw::frame(area(side), self.colours.text, Length::pt(0.7))));
+        items.push(Placed {
+            mark: Mark::Node(form),
+            item: Item::Tick(Tick {
+                area: area(target),
+                field: field.to_string(),
+                label: spoken.to_string(),
+                colour: self.colours.accent,
+            }),
+        });
+    }
+
+    /// A yarn's patch of colour with its symbol, drawn like a cell of the chart.
+    pub(super) fn swatch(&self, swatch: &Swatch, area: Rect, items: &mut Vec<Placed>) {
+        let ink = super::inks::cell_ink(swatch.colour, &swatch.symbol, self.parts.ink, area.size);
+        items.push(Placed {
+            mark: LAYOUT,
+            item: Item::Cells(Cells {
+                origin: area.origin,
+                cell: area.size,
+                columns: 1,
+                cells: vec![0],
+                inks: vec![ink],
+            }),
+        });
+        items.push(draw::shape(LAYOUT, draw::frame(area, self.colours.rule, Length::pt(0.4))));
+    }
+
+    pub(super) fn caution(&mut self, caution: &Caution, node: NodeId, keep_with_next: bool) {
+        let paragraph = self.structure.add(Role::Paragraph, Some(node));
+        let style = self.setter.style("caution").clone();
+        let mut text: Text = vec![Inline::Strong(format!("{}  ", caution.word))];
+        text.extend(caution.text.iter().cloned());
+        let indent = self.indent().max(Length::mm(1.0));
+        let left = self.columns.text_left + indent;
+        let keep = if keep_with_next { Keep::WholeAndNext } else { Keep::Whole };
+        let first = self.lines("caution", &text, left, self.columns.text - indent, paragraph, keep);
+        let count = self.galley.pieces.len() - first;
+        let grave = match caution.signal {
+            Signal::Warning | Signal::Caution => true,
+            Signal::Notice => false,
+        };
+        // A bar beside all its lines; the alert triangle (ISO 7010 form, drawn plain) beside the first.
+        let bar = left - Length::mm(2.4);
+        for (i, piece) in self.galley.pieces[first..].iter_mut().enumerate() {
+            let extra = if i + 1 == count { Length::ZERO } else { piece.after };
+            let (from, to) = (Point::new(bar, Length::ZERO), Point::new(bar, piece.height + extra));
+            piece.items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.accent, Length::pt(1.4))));
+            if i == 0 && grave {
+                let side = Length::mm(3.6);
+                let right = bar - Length::mm(1.4);
+                let middle = style.leading / 2.0;
+                alert(
+                    Rect::new(right - side, middle - side * 0.45, side, side * 0.9),
+                    self.colours.accent,
+                    &mut piece.items,
+                );
+            }
+        }
+    }
+
+    fn figure(&mut self, figure: &FigureBlock, node: NodeId) {
+        let Some(drawing) = self.parts.figures.get(&figure.name) else { return };
+        let (left, measure) = self.text_column();
+        let drawn = drawing.draw(measure, &self.parts.figure_colours, figure.mirrored);
+        let element = self.structure.add(Role::Figure, Some(node));
+        self.structure.get_mut(element).alt = Some(figure.alt.clone());
+        let mark = Mark::Node(element);
+        let mut items: Vec<Placed> =
+            drawn.shapes.into_iter().map(|shape| draw::shape(mark, moved(shape, left, Length::ZERO))).collect();
+        let style = self.setter.style("label").clone();
+        for label in &drawn.labels {
+            let Some((_, words)) = figure.labels.iter().find(|(key, _)| *key == label.key) else { continue };
+            let lines =
+                self.setter.paragraph("label", &vec![Inline::Plain(words.clone())], label.room.max(Length::mm(8.0)));
+            for (i, line) in lines.into_iter().enumerate() {
+                let x = match label.align {
+                    super::figure::LabelAlign::Left => label.at.x,
+                    super::figure::LabelAlign::Centre => label.at.x - line.width / 2.0,
+                    super::figure::LabelAlign::Right => label.at.x - line.width,
+                };
+                // A label that would leave the measure is drawn back inside.
+                let x = x.min((measure - line.width).max(Length::ZERO)).max(Length::ZERO);
+                let y = label.at.y + style.size * 0.34 + style.leading * i as f64;
+                line.place(Point::new(left + x, y), mark, &mut items);
+            }
+        }
+        for stage in &drawn.numbers {
+            let line =
+                self.setter.line_in("row-number", &stage.number.to_string(), style.size * 1.2, self.colours.accent);
+            line.place(Point::new(left + stage.at.x, stage.at.y + style.size * 0.4), mark, &mut items);
+        }
+        self.block_with_caption(items, drawn.size.height, false, figure.caption.as_ref(), node, left, measure);
+    }
+
+    /// Pushes a block of drawn things with its caption: in the side column where there is one, below elsewhere.
+    fn block_with_caption(
+        &mut self,
+        mut items: Vec<Placed>,
+        height: Length,
+        wide: bool,
+        caption: Option<&Text>,
+        node: NodeId,
+        left: Length,
+        measure: Length,
+    ) {
+        let gap = Length::mm(2.0);
+        let mut side = Length::ZERO;
+        let mut below = None;
+        if let Some(caption) = caption {
+            let style = self.setter.style("caption").clone();
+            let element = self.structure.add(Role::Caption, Some(node));
+            if self.columns.side > Length::ZERO && !wide {
+                let lines = self.setter.paragraph("caption", caption, self.columns.side);
+                side = style.leading * lines.len() as f64;
+                for (i, line) in lines.into_iter().enumerate() {
+                    let y = style.leading * i as f64 + self.setter.baseline(&style);
+                    line.place(Point::new(Length::ZERO, y), Mark::Node(element), &mut items);
+                }
+            } else {
+                below = Some((caption, element));
+            }
+        }
+        self.push(Piece {
+            height,
+            side,
+            wide,
+            before: Length::mm(2.5),
+            after: if below.is_some() { gap } else { Length::mm(4.5) },
+            keep: below.is_some(),
+            items,
+            ..Piece::default()
+        });
+        if let Some((caption, element)) = below {
+            self.lines("caption", caption, left, measure, element, Keep::Whole);
+        }
+    }
+
+    fn as_knotted(&mut self, drawing: &crate::manuscript::AsKnotted, room: Size, node: NodeId) {
+        let area = Rect { origin: Point::default(), size: room };
+        let drawn = super::as_knotted::draw(&drawing.grid, area);
+        let element = self.structure.add(Role::Figure, Some(node));
+        self.structure.get_mut(element).alt = Some(drawing.alt.clone());
+        let mark = Mark::Node(element);
+        let items: Vec<Placed> = drawn.shapes.into_iter().map(|s| draw::shape(mark, s)).collect();
+        let height = drawn.area_used.bottom();
+        self.block_with_caption(items, height, true, drawing.caption.as_ref(), node, Length::ZERO, room.width);
+    }
+
+    fn picture(
+        &mut self,
+        manuscript: &Manuscript,
+        picture: usize,
+        alt: &str,
+        caption: Option<&Text>,
+        room: Size,
+        node: NodeId,
+    ) {
+        let Some(file) = manuscript.pictures.get(picture) else { return };
+        let (w, h) = (f64::from(file.pixels.0.max(1)), f64::from(file.pixels.1.max(1)));
+        let scale = (room.width / w).min(room.height / h);
+        let area = Rect::new((room.width - scale * w) / 2.0, Length::ZERO, scale * w, scale * h);
+        let element = self.structure.add(Role::Figure, Some(node));
+        self.structure.get_mut(element).alt = Some(alt.to_string());
+        let placed = PlacedPicture { picture, area, clip: area };
+        let items = vec![Placed { mark: Mark::Node(element), item: Item::Picture(placed) }];
+        self.block_with_caption(items, area.size.height, true, caption, node, Length::ZERO, room.width);
+    }
+
+    /// The cover: words above, the picture in what room is left, the rest at the foot.
+    fn cover(&mut self, blocks: &[Block], node: NodeId) {
+        let columns = self.columns;
+        self.columns.text_left = Length::ZERO;
+        self.columns.text = columns.full;
+        self.columns.side = Length::ZERO;
+        let picture_at = blocks
+            .iter()
+            .position(|b| matches!(b, Block::AsKnotted(_) | Block::Picture { .. }))
+            .unwrap_or(blocks.len());
+        let start = self.galley.pieces.len();
+        for block in &blocks[..picture_at] {
+            if let Block::Paragraph(style, text) = block {
+                self.paragraph(style, text, node);
+            }
+        }
+        // What stands below is set first, to know the room; its place in the galley comes after the picture.
+        let above: Length = self.galley.pieces[start..].iter().map(|p| p.before + p.height + p.after).sum();
+        let room_for_foot = self.setter.style("body").leading * (blocks.len() - picture_at) as f64 * 1.7;
+        if let Some(block) = blocks.get(picture_at) {
+            let room = Size::new(columns.full, columns.height - above - room_for_foot - Length::mm(22.0));
+            self.push(Piece { height: Length::mm(6.0), keep: true, ..Piece::default() });
+            match block {
+                Block::AsKnotted(drawing) => self.as_knotted(drawing, room, node),
+                Block::Picture { picture, alt, caption } => {
+                    let pictures = self.parts.pictures;
+                    self.picture(pictures, *picture, alt, caption.as_ref(), room, node);
+                }
+                _ => {}
+            }
+        }
+        for block in blocks.iter().skip(picture_at + 1) {
+            if let Block::Paragraph(style, text) = block {
+                let first = self.galley.pieces.len();
+                self.paragraph(style, text, node);
+                for piece in &mut self.galley.pieces[first..] {
+                    piece.kind = Kind::Foot;
+                }
+            }
+        }
+        self.columns = columns;
+    }
+
+    fn facts(&mut self, facts: &[(Text, Text)], node: NodeId) {
+        let table = self.structure.add(Role::Table, Some(node));
+        let style = self.setter.style("body").clone();
+        let head_style = self.setter.style("table-head").clone();
+        let hangs = self.columns.side > Length::ZERO;
+        let (name_left, name_width) = match hangs {
+            true => (Length::ZERO, self.columns.side),
+            false => (self.columns.text_left, self.columns.text * 0.34),
+        };
+        let (left, measure) = match hangs {
+            true => self.text_column(),
+            false => (name_left + name_width + Length::mm(4.0), self.columns.text * 0.66 - Length::mm(4.0)),
+        };
+        let pad = Length::pt(3.5);
+        for (name, value) in facts {
+            let row = self.structure.add(Role::TableRow, Some(table));
+            let head = self.structure.add(Role::RowHead, Some(row));
+            let cell = self.structure.add(Role::TableCell, Some(row));
+            let names = self.setter.paragraph("table-head", name, name_width);
+            let values = self.setter.paragraph("body", value, measure);
+            let rows = names.len().max(values.len());
+            let height = style.leading * rows as f64 + pad * 2.0;
+            let mut items = Vec::new();
+            let (from, to) =
+                (Point::new(name_left, Length::ZERO), Point::new(self.columns.full.min(left + measure), Length::ZERO));
+            items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.rule, self.edition.look.table_rule)));
+            let baseline = pad + self.setter.baseline(&style);
+            for (i, line) in names.into_iter().enumerate() {
+                let at = Point::new(name_left, baseline + head_style.leading * i as f64);
+                line.place(at, Mark::Node(head), &mut items);
+            }
+            let marks = self.inline_marks(value, cell);
+            for (i, line) in values.into_iter().enumerate() {
+                let at = Point::new(left, baseline + style.leading * i as f64);
+                self.place_line(line, value, &marks, at, &style, &mut items);
+            }
+            self.push(Piece { height, wide: hangs, items, ..Piece::default() });
+        }
+        if let Some(last) = self.galley.pieces.last_mut() {
+            last.after = style.after * 1.5;
+        }
+    }
+
+    /// Boxes to tape a snip into, three in a row (two on narrow paper).
+    fn snips(&mut self, snips: &[Snip], node: NodeId) {
+        let list = self.structure.add(Role::List(false), Some(node));
+        let across = if self.columns.full > Length::mm(150.0) { 3 } else { 2 };
+        let gap = Length::mm(5.0);
+        let width = (self.columns.full - gap * (across as f64 - 1.0)) / across as f64;
+        let box_height = Length::mm(15.0);
+        let style = self.setter.style("small").clone();
+        let line_height = Length::mm(7.0);
+        let lines = snips.iter().map(|s| s.lines.len()).max().unwrap_or(0);
+        let height = box_height + style.leading + Length::mm(2.5) + line_height * lines as f64;
+        for group in snips.chunks(across) {
+            let mut items = Vec::new();
+            for (place, snip) in group.iter().enumerate() {
+                let x = (width + gap) * place as f64;
+                let item = self.structure.add(Role::ListItem, Some(list));
+                let body = self.structure.add(Role::ListBody, Some(item));
+                let frame = Rect::new(x, Length::ZERO, width, box_height);
+                let mut outline = draw::frame(frame, self.colours.rule, Length::pt(0.6));
+                if let Some(stroke) = &mut outline.stroke {
+                    stroke.dash = vec![Length::pt(2.5), Length::pt(2.0)];
+                }
+                items.push(draw::shape(LAYOUT, outline));
+                let side = Length::mm(4.2);
+                let y = box_height + Length::mm(1.5);
+                self.swatch(&snip.swatch, Rect::new(x, y, side, side), &mut items);
+                let baseline = y + side / 2.0 + style.size * 0.34;
+                self.setter.line("small", &snip.name).place(
+                    Point::new(x + side + Length::mm(2.0), baseline),
+                    Mark::Node(body),
+                    &mut items,
+                );
+                for (i, words) in snip.lines.iter().enumerate() {
+                    let y = y + side + line_height * (i as f64 + 0.85);
+                    let label = self.setter.line("label", words);
+                    let from = Point::new(x + label.width + Length::mm(1.5), y + Length::pt(1.0));
+                    label.place(Point::new(x, y), Mark::Node(body), &mut items);
+                    let to = Point::new(x + width, from.y);
+                    items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.rule, Length::pt(0.5))));
+                }
+            }
+            self.push(Piece { height, wide: true, after: Length::mm(5.0), items, ..Piece::default() });
+        }
+    }
+
+    fn rows(&mut self, rows: &[WrittenRow], node: NodeId) {
+        let list = self.structure.add(Role::List(false), Some(node));
+        let style = self.setter.style("rows").clone();
+        let hangs = self.columns.side > Length::ZERO;
+        let lead = Length::mm(26.0);
+        let indent = if hangs { Length::ZERO } else { lead };
+        for row in rows {
+            let item = self.structure.add(Role::ListItem, Some(list));
+            let label = self.structure.add(Role::ListLabel, Some(item));
+            let form = self.structure.add(Role::Form, Some(label));
+            let body = self.structure.add(Role::ListBody, Some(item));
+            let left = self.columns.text_left + indent;
+            let first = self.lines("rows", &row.sentence, left, self.columns.text - indent, body, Keep::Loose);
+            let Some(count) = self.galley.pieces.len().checked_sub(first).filter(|c| *c > 0) else { continue };
+            // Short rows stay in one piece; only a row longer than half a dozen lines may be cut.
+            if count <= 6 {
+                for piece in &mut self.galley.pieces[first..first + count - 1] {
+                    piece.keep = true;
+                }
+            }
+            let middle = style.leading / 2.0;
+            let mut items = Vec::new();
+            let number = self.setter.line("row-number", &row.number);
+            let right = left - Length::mm(3.0);
+            let arrow = Length::mm(3.2);
+            let arrow_area = Rect::new(right - arrow, middle - Length::mm(0.75), arrow, Length::mm(1.5));
+            items.push(draw::shape(LAYOUT, draw::arrow(arrow_area, row.left_to_right, self.colours.quiet)));
+            let x = right - arrow - Length::mm(1.5) - number.width;
+            number.place(Point::new(x, self.setter.baseline(&style)), LAYOUT, &mut items);
+            let box_at = Point::new(left - lead + Length::mm(4.0), middle);
+            self.tick_box(box_at, &row.field, &row.spoken, form, &mut items);
+            self.galley.pieces[first].items.extend(items);
+        }
+    }
+
+    /// A ruler to check the scale of a print.
+    fn ruler(&mut self, caption: &Text, node: NodeId) {
+        let element = self.structure.add(Role::Figure, Some(node));
+        self.structure.get_mut(element).alt = Some(words_of(caption));
+        let mark = Mark::Node(element);
+        let left = self.columns.text_left;
+        let (text, thin) = (self.colours.text, Length::pt(0.5));
+        let top = Length::mm(7.0);
+        let mut items = Vec::new();
+        let mut stroke = |from: Point, to: Point| items.push(draw::shape(mark, draw::rule(from, to, text, thin)));
+        stroke(Point::new(left, top), Point::new(left + Length::inches(2.0).max(Length::mm(50.0)), top));
+        for millimetre in 0..=50 {
+            let x = left + Length::mm(f64::from(millimetre));
+            let long = if millimetre % 10 == 0 {
+                4.0
+            } else if millimetre % 5 == 0 {
+                2.8
+            } else {
+                1.6
+            };
+            stroke(Point::new(x, top - Length::mm(long)), Point::new(x, top));
+        }
+        for eighth in 0..=16 {
+            let x = left + Length::inches(f64::from(eighth) / 8.0);
+            let long = if eighth % 8 == 0 {
+                4.0
+            } else if eighth % 4 == 0 {
+                2.8
+            } else {
+                1.6
+            };
+            stroke(Point::new(x, top), Point::new(x, top + Length::mm(long)));
+        }
+        let size = self.setter.style("label").size;
+        for (words, x, y) in [
+            ("50 mm", Length::mm(50.0), top - Length::mm(5.0)),
+            ("2 in", Length::inches(2.0), top + Length::mm(5.0) + size * 0.7),
+        ] {
+            let line = self.setter.line("label", words);
+            let x = left + x - line.width / 2.0;
+            line.place(Point::new(x, y), mark, &mut items);
+        }
+        let (text_left, measure) = self.text_column();
+        self.block_with_caption(items, Length::mm(15.0), false, Some(caption), node, text_left, measure);
+    }
+
+    fn fill_in(&mut self, lines: &[(Text, Text)], node: NodeId) {
+        let style = self.setter.style("body").clone();
+        let (left, measure) = self.text_column();
+        for (before, after) in lines {
+            let paragraph = self.structure.add(Role::Paragraph, Some(node));
+            let blank = Length::mm(26.0);
+            let after_width = self.setter.line("body", &words_of(after)).width;
+            let lines = self.setter.paragraph("body", before, measure - blank - after_width - Length::mm(3.0));
+            let height = style.leading * lines.len() as f64 + Length::mm(3.0);
+            let mut items = Vec::new();
+            let mut end = (left, Length::ZERO);
+            for (i, line) in lines.into_iter().enumerate() {
+                let y = Length::mm(3.0) + style.leading * i as f64 + self.setter.baseline(&style);
+                end = (left + line.width + Length::mm(2.0), y);
+                line.place(Point::new(left, y), Mark::Node(paragraph), &mut items);
+            }
+            let (from, to) =
+                (Point::new(end.0, end.1 + Length::pt(1.5)), Point::new(end.0 + blank, end.1 + Length::pt(1.5)));
+            items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.text, Length::pt(0.5))));
+            self.setter.line("body", &words_of(after)).place(
+                Point::new(to.x + Length::mm(1.5), end.1),
+                Mark::Node(paragraph),
+                &mut items,
+            );
+            self.push(Piece { height, after: Length::mm(1.5), items, ..Piece::default() });
+        }
+    }
+
+    fn contents(&mut self, manuscript: &Manuscript, node: NodeId) {
+        let list = self.structure.add(Role::Contents, Some(node));
+        let style = self.setter.style("contents").clone();
+        let left = self.columns.text_left;
+        for section in &manuscript.sections {
+            let Some(title) = section.title.as_ref().filter(|_| section.id != "contents") else { continue };
+            let entry = self.structure.add(Role::ContentsItem, Some(list));
+            let link = self.structure.add(Role::Link, Some(entry));
+            let y = self.setter.baseline(&style);
+            let folio = self.setter.pages.get(&section.id).cloned().unwrap_or_else(|| "00".to_string());
+            let number = self.setter.line_in("contents", &folio, style.size, self.colours.accent);
+            let mut items = Vec::new();
+            let target = Target::Address(format!("section:{}", section.id));
+            let title_line = self.setter.line("contents", title);
+            let number_left = if self.columns.side > Length::ZERO {
+                left - Length::mm(4.0) - number.width
+            } else {
+                left + Length::mm(8.0) - number.width
+            };
+            let title_left = if self.columns.side > Length::ZERO { left } else { left + Length::mm(12.0) };
+            let area = Rect::new(number_left, Length::ZERO, title_left + title_line.width - number_left, style.leading);
+            items
+                .push(Placed { mark: Mark::Node(link), item: Item::Link(Link { area, target, label: title.clone() }) });
+            title_line.place(Point::new(title_left, y), Mark::Node(link), &mut items);
+            number.place(Point::new(number_left, y), Mark::Node(link), &mut items);
+            self.push(Piece { height: style.leading, items, ..Piece::default() });
+        }
+    }
+}
+
+/// How the lines of a text hold together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Keep {
+    /// May be cut, but never with one line alone.
+    Loose,
+    /// Never cut.
+    Whole,
+    /// Never cut, nor parted from what follows.
+    WholeAndNext,
+}
+
+/// The plain words of a text.
+pub fn words_of(text: &Text) -> String {
+    text.iter()
+        .map(|inline| match inline {
+            Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.as_str(),
+            Inline::PageOf(_) => "",
+        })
+        .collect()
+}
+
+/// A shape moved right and down.
+pub fn moved(mut shape: Shape, dx: Length, dy: Length) -> Shape {
+    use crate::page::Segment;
+    for segment in &mut shape.outline {
+        *segment = match *segment {
+            Segment::Move(p) => Segment::Move(p.moved(dx, dy)),
+            Segment::Line(p) => Segment::Line(p.moved(dx, dy)),
+            Segment::Curve(a, b, c) => Segment::Curve(a.moved(dx, dy), b.moved(dx, dy), c.moved(dx, dy)),
+            Segment::Close => Segment::Close,
+        };
+    }
+    shape
+}
+
+/// The general alert sign: a triangle with an exclamation mark.
+fn alert(area: Rect, colour: Colour, items: &mut Vec<Placed>) {
+    let (x, w, h) = (area.centre().x, area.size.width, area.size.height);
+    let apex = Point::new(x, area.top());
+    let (a, b) = (Point::new(area.left(), area.bottom()), Point::new(area.right(), area.bottom()));
+    items.push(draw::shape(LAYOUT, draw::triangle(apex, b, a, colour)));
+    let bar = Rect::new(x - w * 0.055, area.top() + h * 0.34, w * 0.11, h * 0.34);
+    items.push(draw::shape(LAYOUT, draw::ground(bar, Colour::WHITE)));
+    let dot = Shape {
+        outline: draw::disc_outline(Point::new(x, area.top() + h * 0.81), w * 0.065),
+        fill: Some(Colour::WHITE),
+        stroke: None,
+    };
+    items.push(draw::shape(LAYOUT, dot));
+}

@@ -1,0 +1,349 @@
+//! Make-up: the galley is cut into pages. Pieces that keep together are placed together; what hangs in the side column
+//! is never run over.
+
+use super::chart::{ChartSheets, Folios};
+use super::galley::{Anchor, Columns, Galley, Kind, Piece};
+use super::setting::Setter;
+use crate::edition::Edition;
+use crate::geom::{Length, Point, Rect, Size};
+use crate::manuscript::Furniture;
+use crate::page::{Artifact, Frame, Item, Mark, NodeId, OutlineEntry, Page, Placed, Segment, Structure, Target};
+use std::collections::BTreeMap;
+
+/// What make-up hands back.
+#[derive(Debug, Default)]
+pub struct MadeUp {
+    /// Pages.
+    pub pages: Vec<Page>,
+    /// Outline.
+    pub outline: Vec<OutlineEntry>,
+    /// Folio of every section.
+    pub folios: BTreeMap<String, String>,
+    /// Page index and height of every section.
+    pub places: BTreeMap<String, (usize, Length)>,
+}
+
+/// The text area of an upright page. Pages are not mirrored: the spine is not known at home.
+pub fn text_area(edition: &Edition) -> Rect {
+    let paper = &edition.paper;
+    Rect::new(
+        paper.inner,
+        paper.top,
+        paper.size.width - paper.inner - paper.outer,
+        paper.size.height - paper.top - paper.bottom,
+    )
+}
+
+/// The columns of the text area.
+pub fn columns(edition: &Edition) -> Columns {
+    let area = text_area(edition);
+    let side = edition.paper.side;
+    let gutter = if side > Length::ZERO { edition.look.gutter } else { Length::ZERO };
+    let text_left = side + gutter;
+    Columns {
+        full: area.size.width,
+        text_left,
+        text: (area.size.width - text_left).min(edition.look.measure),
+        side,
+        height: area.size.height,
+    }
+}
+
+struct PageMaker<'a> {
+    edition: &'a Edition,
+    area: Rect,
+    made: MadeUp,
+    open: Option<Open>,
+}
+
+/// The page that is being filled.
+struct Open {
+    items: Vec<Placed>,
+    y: Length,
+    side_y: Length,
+    foot: Vec<Piece>,
+    empty: bool,
+}
+
+impl Open {
+    fn new() -> Open {
+        Open { items: Vec::new(), y: Length::ZERO, side_y: Length::ZERO, foot: Vec::new(), empty: true }
+    }
+}
+
+struct SheetFolios {
+    first: usize,
+}
+
+impl Folios for SheetFolios {
+    fn folio(&self, sheet: usize) -> String {
+        (self.first + sheet + 1).to_string()
+    }
+}
+
+/// Makes the galley up into pages.
+pub fn make_up(
+    galley: Galley,
+    sheets: &[ChartSheets],
+    edition: &Edition,
+    setter: &Setter,
+    structure: &mut Structure,
+    chart_nodes: &[NodeId],
+    furniture: &Furniture,
+) -> MadeUp {
+    let mut maker = PageMaker { edition, area: text_area(edition), made: MadeUp::default(), open: None };
+    let heads = galley.heads;
+    let mut pieces = galley.pieces.into_iter().peekable();
+    let mut waiting: Vec<Anchor> = Vec::new();
+    while let Some(piece) = pieces.next() {
+        match piece.kind {
+            Kind::NewPage => maker.close(),
+            Kind::Sheet(chart, sheet) => {
+                maker.close();
+                let page = maker.made.pages.len();
+                for anchor in waiting.drain(..) {
+                    maker.anchor(anchor, page, Length::ZERO);
+                }
+                let folios = SheetFolios { first: page - sheet };
+                let (size, area) = sheets[chart].page();
+                let items = sheets[chart].draw(sheet, setter, &folios, structure, chart_nodes[chart]);
+                maker.made.pages.push(Page {
+                    trim: size,
+                    bleed: Length::ZERO,
+                    label: (page + 1).to_string(),
+                    frames: vec![Frame { name: "chart", area, items }],
+                });
+            }
+            Kind::Foot => maker.open().foot.push(piece),
+            Kind::Flow => {
+                // An empty piece with an anchor only marks the place of what follows.
+                let chart_follows = matches!(pieces.peek().map(|p| p.kind), Some(Kind::Sheet(..)));
+                if chart_follows && piece.items.is_empty() {
+                    waiting.extend(piece.anchors);
+                    continue;
+                }
+                let mut group = vec![piece];
+                while group.last().is_some_and(|p| p.keep)
+                    && pieces.peek().is_some_and(|p| p.kind == Kind::Flow)
+                    && group_height(&group) <= maker.area.size.height
+                {
+                    group.extend(pieces.next());
+                }
+                maker.place(group, &heads);
+            }
+        }
+    }
+    maker.close();
+    let mut made = maker.made;
+    furnish(&mut made.pages, edition, setter, furniture);
+    made
+}
+
+fn group_height(group: &[Piece]) -> Length {
+    let mut y = Length::ZERO;
+    let mut side = Length::ZERO;
+    for (i, piece) in group.iter().enumerate() {
+        if i > 0 {
+            y += piece.before;
+        }
+        if piece.wide || piece.side > Length::ZERO {
+            y = y.max(side);
+        }
+        side = side.max(y + piece.side);
+        y += piece.height;
+        if i + 1 < group.len() {
+            y += piece.after;
+        }
+    }
+    y.max(side)
+}
+
+impl PageMaker<'_> {
+    fn open(&mut self) -> &mut Open {
+        self.open.get_or_insert_with(Open::new)
+    }
+
+    fn anchor(&mut self, anchor: Anchor, page: usize, y: Length) {
+        if let Some(section) = anchor.section {
+            self.made.folios.insert(section.clone(), (page + 1).to_string());
+            self.made.places.insert(section, (page, y));
+        }
+        if let Some((level, title)) = anchor.outline {
+            self.made.outline.push(OutlineEntry { level, title, page, y });
+        }
+    }
+
+    /// Places pieces that keep together; opens a new page where they do not fit.
+    fn place(&mut self, group: Vec<Piece>, heads: &[super::galley::RepeatedHead]) {
+        let height = group_height(&group);
+        let room = self.area.size.height;
+        let open = self.open();
+        let before = if open.empty { Length::ZERO } else { group.first().map_or(Length::ZERO, |p| p.before) };
+        let mut start = open.y + before;
+        if group.first().is_some_and(|p| p.wide || p.side > Length::ZERO) {
+            start = start.max(open.side_y + if open.side_y > Length::ZERO { before } else { Length::ZERO });
+        }
+        // Foot pieces have their room kept.
+        let kept: Length = open.foot.iter().map(|p| p.height + p.after).sum();
+        if !open.empty && !(start + height).fits(room - kept) {
+            self.close();
+            if let Some(head) = group.first().and_then(|p| p.head).and_then(|h| heads.get(h)) {
+                let open = self.open();
+                open.items.extend(head.items.iter().cloned());
+                open.y = head.height;
+                open.empty = false;
+            }
+            if let Some(head_only) = self.open.as_ref().filter(|o| !o.empty && !(o.y + height).fits(room)) {
+                // A row too high for a page even alone: without its head it at least has the whole page.
+                debug_assert!(head_only.y < room);
+            }
+        }
+        for piece in group {
+            self.place_one(piece);
+        }
+    }
+
+    fn place_one(&mut self, piece: Piece) {
+        let room = self.area.size.height;
+        let open = self.open();
+        let mut y = open.y + if open.empty { Length::ZERO } else { piece.before };
+        if piece.wide || piece.side > Length::ZERO {
+            y = y.max(open.side_y);
+        }
+        if !open.empty && !(y + piece.height).fits(room) {
+            // Only groups higher than a page come here: they are cut where they must be.
+            self.close();
+            y = Length::ZERO;
+        }
+        let area = self.area;
+        let page = self.made.pages.len();
+        for anchor in &piece.anchors {
+            self.anchor(anchor.clone(), page, area.top() + y);
+        }
+        let open = self.open();
+        for mut placed in piece.items {
+            shift(&mut placed, Length::ZERO, y);
+            open.items.push(placed);
+        }
+        if piece.side > Length::ZERO {
+            open.side_y = y + piece.side + Length::pt(4.0);
+        }
+        // What hangs in the side column takes no height of its own; its space above must not count twice.
+        open.y = if piece.height > Length::ZERO { y + piece.height + piece.after } else { y };
+        open.empty = open.empty && piece.height.fits(Length::ZERO) && piece.side.fits(Length::ZERO);
+    }
+
+    fn close(&mut self) {
+        let Some(mut open) = self.open.take() else { return };
+        if open.empty && open.items.is_empty() && open.foot.is_empty() {
+            return;
+        }
+        let total: Length = open.foot.iter().map(|p| p.before + p.height + p.after).sum();
+        let mut y = (self.area.size.height - total).max(open.y);
+        for piece in open.foot.drain(..) {
+            y += piece.before;
+            for mut placed in piece.items {
+                shift(&mut placed, Length::ZERO, y);
+                open.items.push(placed);
+            }
+            y += piece.height + piece.after;
+        }
+        let area = self.area;
+        for placed in &mut open.items {
+            shift(placed, area.left(), area.top());
+        }
+        let page = self.made.pages.len();
+        self.made.pages.push(Page {
+            trim: self.edition.paper.size,
+            bleed: Length::ZERO,
+            label: (page + 1).to_string(),
+            frames: vec![Frame { name: "text", area, items: open.items }],
+        });
+    }
+}
+
+/// Moves a placed item.
+pub fn shift(placed: &mut Placed, dx: Length, dy: Length) {
+    match &mut placed.item {
+        Item::Text(run) => run.origin = run.origin.moved(dx, dy),
+        Item::Shape(shape) => {
+            for segment in &mut shape.outline {
+                match segment {
+                    Segment::Move(p) | Segment::Line(p) => *p = p.moved(dx, dy),
+                    Segment::Curve(a, b, c) => {
+                        *a = a.moved(dx, dy);
+                        *b = b.moved(dx, dy);
+                        *c = c.moved(dx, dy);
+                    }
+                    Segment::Close => {}
+                }
+            }
+        }
+        Item::Picture(picture) => {
+            picture.area = picture.area.moved(dx, dy);
+            picture.clip = picture.clip.moved(dx, dy);
+        }
+        Item::Cells(cells) => cells.origin = cells.origin.moved(dx, dy),
+        Item::Tick(tick) => tick.area = tick.area.moved(dx, dy),
+        Item::Link(link) => {
+            link.area = link.area.moved(dx, dy);
+            if let Target::Page(_, y) = &mut link.target {
+                *y += Length::ZERO;
+            }
+        }
+    }
+}
+
+/// Running heads and folios. The cover has neither.
+fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &Furniture) {
+    let count = pages.len();
+    for (number, page) in pages.iter_mut().enumerate() {
+        let cover = number == 0 && count > 1 && edition.sections.first().is_some_and(|s| s == "cover");
+        if cover {
+            continue;
+        }
+        let on_sheet = page.frames.first().is_some_and(|f| f.name == "chart");
+        let Size { width, height } = page.trim;
+        let (left, right) = match on_sheet {
+            true => (edition.paper.chart_margin, width - edition.paper.chart_margin),
+            false => (edition.paper.inner, width - edition.paper.outer),
+        };
+        if edition.running_head {
+            let y = match on_sheet {
+                true => edition.paper.chart_margin + Length::pt(1.5),
+                false => edition.paper.top - Length::mm(8.0),
+            };
+            let mark = Mark::Artifact(Artifact::Header);
+            let mut items = Vec::new();
+            let title = setter.line("head", &furniture.head);
+            let side = setter.line("head", &furniture.head_side);
+            let both = title.width + side.width + Length::mm(6.0);
+            title.place(Point::new(left, y), mark, &mut items);
+            if both.fits(right - left) {
+                let x = right - side.width;
+                side.place(Point::new(x, y), mark, &mut items);
+            }
+            let area = Rect::new(left, y - Length::mm(4.0), right - left, Length::mm(6.0));
+            page.frames.push(Frame { name: "head", area, items });
+        }
+        if edition.folio {
+            let y = match on_sheet {
+                true => height - edition.paper.chart_margin + Length::pt(1.0),
+                false => height - edition.paper.bottom + Length::mm(10.0),
+            };
+            let mark = Mark::Artifact(Artifact::Footer);
+            let mut items = Vec::new();
+            let values = [("page", page.label.clone()), ("pages", count.to_string())];
+            let folio = setter.line("folio", &super::chart::fill(&furniture.folio, &values));
+            let foot = setter.line("head", &furniture.foot);
+            let both = folio.width + foot.width + Length::mm(6.0);
+            let x = right - folio.width;
+            folio.place(Point::new(x, y), mark, &mut items);
+            if both.fits(right - left) {
+                foot.place(Point::new(left, y), mark, &mut items);
+            }
+            let area = Rect::new(left, y - Length::mm(4.0), right - left, Length::mm(6.0));
+            page.frames.push(Frame { name: "folio", area, items });
+        }
+    }
+}

@@ -1,0 +1,173 @@
+//! Sets text in the edition's styles: the one place where compose meets `text` and `font`.
+
+use super::Colours;
+use crate::colour::Colour;
+use crate::diag::Report;
+use crate::edition::{Align, Edition, Ink, Style};
+use crate::font::{Features, FontBook, Role};
+use crate::geom::{Length, Point};
+use crate::manuscript::{Inline, Text};
+use crate::page::{Item, Mark, Placed, TextRun};
+use crate::text::{self, Measure, Missing, ParagraphStyle, Stretch};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
+/// One line, measured from the left end of its baseline.
+#[derive(Clone, Debug, Default)]
+pub struct SetLine {
+    /// How far it reaches.
+    pub width: Length,
+    /// Runs with their stretch's number; origins are relative to the baseline's left end.
+    pub runs: Vec<(usize, TextRun)>,
+}
+
+impl SetLine {
+    /// Puts the line's left end at `at`.
+    pub fn place(self, at: Point, mark: Mark, out: &mut Vec<Placed>) {
+        self.place_by(at, |_| mark, out);
+    }
+    /// Puts the line's left end at `at`; each run takes the mark of its stretch.
+    pub fn place_by(self, at: Point, mark: impl Fn(usize) -> Mark, out: &mut Vec<Placed>) {
+        for (stretch, mut run) in self.runs {
+            run.origin = run.origin.moved(at.x, at.y);
+            out.push(Placed { mark: mark(stretch), item: Item::Text(run) });
+        }
+    }
+}
+
+/// Sets text.
+pub struct Setter<'a> {
+    book: &'a FontBook,
+    edition: &'a Edition,
+    colours: Colours,
+    language: &'a str,
+    /// Folios of sections as far as they are known, for [`Inline::PageOf`].
+    pub pages: BTreeMap<String, String>,
+    missing: RefCell<Missing>,
+}
+
+impl<'a> Setter<'a> {
+    /// For one booklet.
+    pub fn new(book: &'a FontBook, edition: &'a Edition, colours: Colours, language: &'a str) -> Setter<'a> {
+        Setter { book, edition, colours, language, pages: BTreeMap::new(), missing: RefCell::default() }
+    }
+    /// A style of the look.
+    pub fn style(&self, name: &str) -> &Style {
+        self.edition.look.style(name)
+    }
+    /// A colour role's colour.
+    pub fn colour(&self, ink: Ink) -> Colour {
+        match ink {
+            Ink::Text => self.colours.text,
+            Ink::Quiet => self.colours.quiet,
+            Ink::Accent => self.colours.accent,
+        }
+    }
+    /// One line of plain text that is not broken.
+    pub fn line(&self, style: &str, text: &str) -> SetLine {
+        let style = self.style(style);
+        self.shape(style, &style.face, text, style.size, self.colour(style.colour))
+    }
+    /// The same in another size and colour.
+    pub fn line_in(&self, style: &str, text: &str, size: Length, colour: Colour) -> SetLine {
+        let style = self.style(style);
+        self.shape(style, &style.face, text, size, colour)
+    }
+    fn shape(&self, style: &Style, face: &str, text: &str, size: Length, colour: Colour) -> SetLine {
+        let features = Features { tabular: style.tabular, ..Features::default() };
+        let shaped = text::shape_line(self.book, self.face(face), size, text, features, self.language);
+        self.missing.borrow_mut().extend(shaped.missing);
+        let mut x = Length::ZERO;
+        let mut runs = Vec::with_capacity(shaped.pieces.len());
+        for piece in shaped.pieces {
+            let width: Length = piece.glyphs.iter().map(|g| g.advance).sum();
+            let run = TextRun {
+                face: piece.face,
+                size,
+                colour,
+                origin: Point::new(x, Length::ZERO),
+                glyphs: piece.glyphs,
+                text: text[piece.range].to_string(),
+                actual: None,
+                turn: 0.0,
+            };
+            runs.push((0, run));
+            x += width;
+        }
+        SetLine { width: shaped.width, runs }
+    }
+    fn face(&self, name: &str) -> crate::page::FaceId {
+        self.book.role(Role::from_name(name).unwrap_or(Role::Text))
+    }
+    /// A paragraph in a style, broken to `measure`. Runs carry the number of their inline.
+    pub fn paragraph(&self, style: &str, content: &Text, measure: Length) -> Vec<SetLine> {
+        self.paragraph_as(self.style(style), content, measure)
+    }
+    /// The same with the style at hand.
+    pub fn paragraph_as(&self, style: &Style, content: &Text, measure: Length) -> Vec<SetLine> {
+        let colour = self.colour(style.colour);
+        let features = Features { tabular: style.tabular, ..Features::default() };
+        let italic_base = style.face == "text-italic";
+        let texts: Vec<(&str, &str, Colour)> = content
+            .iter()
+            .map(|inline| match inline {
+                Inline::Plain(t) => (style.face.as_str(), t.as_str(), colour),
+                Inline::Strong(t) => ("text-strong", t.as_str(), colour),
+                // Emphasis inside italic stands upright.
+                Inline::Italic(t) => (if italic_base { "text" } else { "text-italic" }, t.as_str(), colour),
+                Inline::Address(words, _) => (style.face.as_str(), words.as_str(), self.colours.accent),
+                Inline::PageOf(section) => {
+                    (style.face.as_str(), self.pages.get(section).map_or("00", String::as_str), colour)
+                }
+            })
+            .collect();
+        let stretches: Vec<Stretch> = texts
+            .iter()
+            .enumerate()
+            .map(|(tag, (face, text, colour))| Stretch {
+                text,
+                face: self.face(face),
+                size: style.size,
+                colour: *colour,
+                features,
+                tag,
+                no_break: false,
+            })
+            .collect();
+        let paragraph = ParagraphStyle {
+            align: match style.align {
+                Align::Left => text::Align::Left,
+                Align::Justified => text::Align::Justified,
+                Align::Centre => text::Align::Centre,
+                Align::Right => text::Align::Right,
+            },
+            leading: style.leading,
+            hyphenate: style.hyphenate,
+            language: self.language.to_string(),
+            first_indent: Length::ZERO,
+            hang: Length::ZERO,
+        };
+        let set = text::set_paragraph(self.book, &stretches, &Measure::even(measure), &paragraph);
+        self.missing.borrow_mut().extend(set.missing);
+        set.lines
+            .into_iter()
+            .map(|line| SetLine {
+                width: line.left + line.width,
+                runs: line.runs.into_iter().map(|r| (r.tag, r.run)).collect(),
+            })
+            .collect()
+    }
+    /// How far the baseline lies below the top of a line of this style, so that the glyphs stand in its middle.
+    pub fn baseline(&self, style: &Style) -> Length {
+        // Cap height and depth share the slack: about 0.34 em from the middle of the line to the baseline.
+        style.leading / 2.0 + style.size * 0.34
+    }
+    /// Diagnostics for characters that no face has.
+    pub fn report(&self) -> Report {
+        let mut report = Report::new();
+        for diagnostic in self.missing.borrow().diagnostics() {
+            report.push(diagnostic);
+        }
+        report
+    }
+}

@@ -1,0 +1,238 @@
+//! Tables: column widths from what they hold, one piece a row, the head drawn again on every new page.
+
+use super::draw::{self, LAYOUT};
+use super::galley::{Keep, Piece, RepeatedHead, Setting, words_of};
+use crate::geom::{Length, Point, Rect};
+use crate::manuscript::{Align, Table, TableEntry, Text};
+use crate::page::{Artifact, Mark, NodeId, Placed, Role};
+
+/// Between columns.
+const GAP: Length = Length::mm(4.5);
+const SWATCH: Length = Length::mm(4.2);
+const TICK: Length = Length::mm(7.0);
+
+/// Sets a table into pieces.
+pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
+    if table.columns.is_empty() {
+        return;
+    }
+    let element = setting.structure.add(Role::Table, Some(node));
+    let (left, widths, wide) = widths(setting, table);
+    let total: Length = widths.iter().copied().sum::<Length>() + GAP * (widths.len() as f64 - 1.0);
+    if let Some(caption) = &table.caption {
+        let node = setting.structure.add(Role::Caption, Some(element));
+        let from = setting.galley.pieces.len();
+        setting.lines("caption", caption, left, total, node, Keep::WholeAndNext);
+        for piece in &mut setting.galley.pieces[from..] {
+            piece.wide = wide;
+            piece.after = piece.after.min(Length::pt(3.0));
+        }
+    }
+
+    // The head.
+    let has_head = table.columns.iter().any(|c| !c.head.is_empty());
+    let mut head_index = None;
+    if has_head {
+        let row = setting.structure.add(Role::TableRow, Some(element));
+        let nodes: Vec<NodeId> =
+            table.columns.iter().map(|_| setting.structure.add(Role::ColumnHead, Some(row))).collect();
+        let entries: Vec<TableEntry> =
+            table.columns.iter().map(|c| TableEntry { text: c.head.clone(), ..TableEntry::default() }).collect();
+        let (height, mut items) =
+            self_row(setting, table, "table-head", &entries, &nodes, left, &widths, Valign::Bottom);
+        let y = height;
+        let heavy = setting.edition.look.heavy_rule;
+        let (from, to) = (Point::new(left, y), Point::new(left + total, y));
+        items.push(draw::shape(LAYOUT, draw::rule(from, to, setting.colours.text, heavy)));
+        let height = height + Length::pt(1.0);
+        let repeated =
+            items.iter().cloned().map(|p| Placed { mark: Mark::Artifact(Artifact::Layout), item: p.item }).collect();
+        setting.galley.heads.push(RepeatedHead { height, items: repeated });
+        head_index = Some(setting.galley.heads.len() - 1);
+        setting.push(Piece { height, wide, keep: true, before: Length::mm(1.0), items, ..Piece::default() });
+    }
+
+    let count = table.rows.len();
+    for (i, entries) in table.rows.iter().enumerate() {
+        let row = setting.structure.add(Role::TableRow, Some(element));
+        let nodes: Vec<NodeId> = (0..entries.len())
+            .map(|column| {
+                let role = if column == 0 && table.row_heads { Role::RowHead } else { Role::TableCell };
+                setting.structure.add(role, Some(row))
+            })
+            .collect();
+        let (height, mut items) = self_row(setting, table, "table", entries, &nodes, left, &widths, Valign::Top);
+        let (from, to) = (Point::new(left, height), Point::new(left + total, height));
+        items.push(draw::shape(LAYOUT, draw::rule(from, to, setting.colours.rule, setting.edition.look.table_rule)));
+        let last = i + 1 == count;
+        setting.push(Piece {
+            height,
+            wide,
+            items,
+            head: head_index,
+            // Neither one row alone under its head nor one alone over the leaf.
+            keep: (i == 0 || i + 2 == count || (last && table.note.is_some())) && !(last && table.note.is_none()),
+            after: if last { Length::mm(4.5) } else { Length::ZERO },
+            ..Piece::default()
+        });
+    }
+    if let Some(note) = &table.note {
+        if let Some(last) = setting.galley.pieces.last_mut() {
+            last.after = Length::mm(1.5);
+        }
+        let paragraph = setting.structure.add(Role::Paragraph, Some(node));
+        let from = setting.galley.pieces.len();
+        setting.lines("note", note, left, total.min(setting.edition.look.measure), paragraph, Keep::Whole);
+        if wide {
+            for piece in &mut setting.galley.pieces[from..] {
+                piece.wide = true;
+            }
+        }
+    }
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Valign {
+    Top,
+    Bottom,
+}
+
+/// Sets one row of cells. Returns its height and its items.
+fn self_row(
+    setting: &mut Setting,
+    table: &Table,
+    style_name: &str,
+    entries: &[TableEntry],
+    nodes: &[NodeId],
+    left: Length,
+    widths: &[Length],
+    valign: Valign,
+) -> (Length, Vec<Placed>) {
+    let style = setting.setter.style(style_name).clone();
+    let pad = Length::pt(3.0);
+    let mut items = Vec::new();
+    let mut cells = Vec::new();
+    let mut most = 1;
+    for (column, entry) in entries.iter().enumerate().take(widths.len()) {
+        let ahead = ahead(entry);
+        let strong = style_name == "table" && column == 0 && table.row_heads;
+        let text: Text = if strong { entry.text.clone() } else { entry.text.clone() };
+        let lines = setting.setter.paragraph(style_name, &text, widths[column] - ahead);
+        most = most.max(lines.len());
+        cells.push((column, lines, ahead));
+    }
+    let mut height = style.leading * most as f64 + pad * 2.0;
+    if entries.iter().any(|e| e.tick.is_some()) {
+        height = height.max(Length::mm(6.8));
+    } else if entries.iter().any(|e| e.swatch.is_some()) {
+        height = height.max(Length::mm(5.6));
+    }
+    let slack = height - style.leading * most as f64;
+    for (column, lines, ahead) in cells {
+        let x = left + widths[..column].iter().copied().sum::<Length>() + GAP * column as f64;
+        let entry = &entries[column];
+        let first_middle = slack / 2.0 + style.leading / 2.0;
+        let mut from = x;
+        if let Some((field, spoken)) = &entry.tick {
+            let form = setting.structure.add(Role::Form, Some(nodes[column]));
+            let at = Point::new(from + Length::mm(2.2), first_middle);
+            setting.tick_box(at, field, spoken, form, &mut items);
+            from += TICK;
+        }
+        if let Some(swatch) = &entry.swatch {
+            let area = Rect::new(from, first_middle - SWATCH / 2.0, SWATCH, SWATCH);
+            setting.swatch(swatch, area, &mut items);
+        }
+        let lost = match valign {
+            Valign::Top => 0,
+            Valign::Bottom => most - lines.len(),
+        };
+        for (i, line) in lines.into_iter().enumerate() {
+            let room = widths[column] - ahead;
+            let shift = match table.columns[column].align {
+                Align::Left => Length::ZERO,
+                Align::Centre => (room - line.width) / 2.0,
+                Align::Right => room - line.width,
+            };
+            let y = slack / 2.0 + style.leading * (i + lost) as f64 + setting.setter.baseline(&style);
+            line.place(Point::new(x + ahead + shift, y), Mark::Node(nodes[column]), &mut items);
+        }
+    }
+    (height, items)
+}
+
+/// Room that a box and a patch of colour take before the text.
+fn ahead(entry: &TableEntry) -> Length {
+    let tick = if entry.tick.is_some() { TICK } else { Length::ZERO };
+    let swatch = if entry.swatch.is_some() { SWATCH + Length::mm(2.3) } else { Length::ZERO };
+    tick + swatch
+}
+
+/// Left edge, widths, and whether the table runs over the side column.
+fn widths(setting: &Setting, table: &Table) -> (Length, Vec<Length>, bool) {
+    let count = table.columns.len();
+    let gaps = GAP * (count as f64 - 1.0);
+    let measure_of = |style: &str, text: &Text| setting.setter.line(style, &words_of(text)).width + Length::pt(0.5);
+    let longest_word = |style: &str, text: &Text| {
+        words_of(text).split(' ').map(|word| setting.setter.line(style, word).width).fold(Length::ZERO, Length::max)
+            + Length::pt(0.5)
+    };
+    let mut natural = vec![Length::ZERO; count];
+    let mut least = vec![Length::ZERO; count];
+    for (column, about) in table.columns.iter().enumerate() {
+        // A head may always be broken between words.
+        let head = longest_word("table-head", &about.head);
+        natural[column] = head;
+        least[column] = head;
+        for row in &table.rows {
+            if let Some(entry) = row.get(column) {
+                let ahead = ahead(entry);
+                natural[column] = natural[column].max(measure_of("table", &entry.text) + ahead);
+                least[column] = least[column].max(longest_word("table", &entry.text) + ahead);
+            }
+        }
+    }
+    let wanted: Length = natural.iter().copied().sum::<Length>() + gaps;
+    let (text_left, text) = setting.text_column();
+    let wide = !wanted.fits(text) && setting.columns.side > Length::ZERO;
+    let (left, room) = if wide { (Length::ZERO, setting.columns.full) } else { (text_left, text) };
+    let flexible: Vec<usize> = (0..count).filter(|c| table.columns[*c].share > 0.0).collect();
+    if wanted.fits(room) {
+        let spare = room - wanted;
+        let shares: f64 = table.columns.iter().map(|c| c.share).sum();
+        if shares > 0.0 {
+            for column in flexible {
+                natural[column] += spare * (table.columns[column].share / shares);
+            }
+        } else {
+            for width in &mut natural {
+                *width += spare / count as f64;
+            }
+        }
+        return (left, natural, wide);
+    }
+    // Too wide: flexible columns give way first, then all, down to their longest word.
+    let mut widths = natural.clone();
+    let mut excess = wanted - room;
+    let groups = [flexible.clone(), (0..count).filter(|c| !flexible.contains(c)).collect()];
+    for group in groups {
+        let give: Length = group.iter().map(|c| (widths[*c] - least[*c]).max(Length::ZERO)).sum();
+        if give > Length::ZERO {
+            let part = (excess / give).min(1.0);
+            for column in group {
+                let less = (widths[column] - least[column]).max(Length::ZERO) * part;
+                widths[column] -= less;
+                excess -= less;
+            }
+        }
+    }
+    if excess > Length::pt(0.01) {
+        // Even the longest words do not fit side by side: divide the room evenly and let words be cut.
+        let total: Length = widths.iter().copied().sum();
+        let factor = (room - gaps) / total;
+        for width in &mut widths {
+            *width = *width * factor;
+        }
+    }
+    (left, widths, wide)
+}

@@ -1,0 +1,211 @@
+//! The whole way from a clean project to a finished file, and back: the stages in one place.
+//!
+//! In: a [`Project`] and an [`Order`]. Out: a PDF's bytes, or what the bytes say when they are read again. No I/O but the
+//! layout files that `edition` reads through `source`.
+
+use crate::chart::YarnId;
+use crate::compose::{inks, symbol};
+use crate::diag::{Diagnostic, Report, SourceId};
+use crate::edition::{self, Edition};
+use crate::font::FontBook;
+use crate::manuscript::write::{WriteOptions, write};
+use crate::manuscript::{Block, Inline, Manuscript, Text};
+use crate::page::{Booklet, PictureFile};
+use crate::pdf;
+use crate::project::{Ink, Project};
+use crate::proof::{Expected, ExpectedRow, ExpectedYarn, ProofReport, SheetWords, prove};
+use crate::source::Sources;
+use crate::words::Words;
+use crate::workings::{self, Workings};
+
+/// What is to be composed. `None` means: as the project says.
+#[derive(Clone, Debug, Default)]
+pub struct Order {
+    /// Shipped edition: "booklet", "chart", "materials".
+    pub edition: String,
+    /// The maker's own edition file, already read.
+    pub own_layout: Option<SourceId>,
+    /// Shipped look.
+    pub look: Option<String>,
+    /// Paper.
+    pub paper: Option<String>,
+    /// Ink.
+    pub ink: Option<Ink>,
+    /// Language of the words on paper.
+    pub language: Option<String>,
+    /// Students of a class.
+    pub students: Option<usize>,
+    /// The maker's photograph for the cover, read and ready.
+    pub photograph: Option<PictureFile>,
+}
+
+/// A project on its way to paper: everything said and reckoned, nothing placed.
+pub struct Copy {
+    /// What is said.
+    pub manuscript: Manuscript,
+    /// How it is laid out.
+    pub edition: Edition,
+    /// The reckoning.
+    pub workings: Workings,
+    /// Ink of the chart.
+    pub ink: Ink,
+}
+
+/// Reckons and writes. `None`: the report has at least one fault.
+pub fn write_up(project: &Project, order: &Order, sources: &mut Sources, report: &mut Report) -> Option<Copy> {
+    let paper = order.paper.as_deref().unwrap_or(&project.print.paper);
+    let choice = edition::Choice { edition: &order.edition, own: order.own_layout, look: order.look.as_deref(), paper };
+    let edition = edition::load(choice, sources, report);
+    let language = order.language.as_deref().unwrap_or(&project.about.language);
+    let words = Words::shipped(language);
+    if words.is_none() {
+        let known: Vec<&str> = Words::languages().collect();
+        report.push(
+            Diagnostic::fault("unknown-language", format!("there are no words in the language `{language}`"))
+                .hint(format!("choose one of: {}", known.join(", "))),
+        );
+    }
+    let (edition, words) = (edition?, words?);
+    report.extend(workings::feasible(project));
+    if report.has_faults() {
+        return None;
+    }
+    let workings = workings::work_out(project);
+    let ink = order.ink.unwrap_or(project.print.ink);
+    let symbols = symbols(project);
+    let options = WriteOptions {
+        sections: &edition.sections,
+        symbols: &symbols,
+        students: order.students,
+        photograph: order.photograph.clone(),
+    };
+    let manuscript = write(project, &workings, &words, &options);
+    Some(Copy { manuscript, edition, workings, ink })
+}
+
+/// Lays out a copy.
+///
+/// # Errors
+/// A report with every character that no face has.
+pub fn lay_out(copy: &Copy, book: &FontBook) -> Result<Booklet, Report> {
+    crate::compose::compose(&copy.manuscript, &copy.edition, book, compose_ink(copy.ink))
+}
+
+/// From a project to the bytes of a PDF. `None`: the report has at least one fault.
+pub fn compose(
+    project: &Project,
+    order: &Order,
+    book: &FontBook,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Option<Vec<u8>> {
+    let copy = write_up(project, order, sources, report)?;
+    let booklet = match lay_out(&copy, book) {
+        Ok(booklet) => booklet,
+        Err(faults) => {
+            report.extend(faults);
+            return None;
+        }
+    };
+    match pdf::write(&booklet, book, pdf::Options::default()) {
+        Ok(bytes) => Some(bytes),
+        Err(error) => {
+            report.push(Diagnostic::fault("unprintable", error.to_string()));
+            None
+        }
+    }
+}
+
+/// Holds a finished file against the project it was made from. `None`: the report has at least one fault.
+pub fn proof(
+    project: &Project,
+    order: &Order,
+    bytes: &[u8],
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Option<ProofReport> {
+    let copy = write_up(project, order, sources, report)?;
+    Some(prove(bytes, &expected(project, &copy)))
+}
+
+/// What a file composed from this copy must say.
+pub fn expected<'a>(project: &'a Project, copy: &Copy) -> Expected<'a> {
+    let manuscript = &copy.manuscript;
+    let blocks = || manuscript.sections.iter().flat_map(|s| &s.blocks);
+    let chart = blocks().find_map(|b| match b {
+        Block::Chart(chart) => Some(chart.as_ref()),
+        _ => None,
+    });
+    let written: Vec<&crate::manuscript::WrittenRow> = blocks()
+        .filter_map(|b| match b {
+            Block::Rows(rows) => Some(rows),
+            _ => None,
+        })
+        .flatten()
+        .collect();
+    let is_header = |field: &str| chart.is_none_or(|c| c.rows.iter().all(|r| r.field != field));
+    let row = |row: &crate::manuscript::WrittenRow| ExpectedRow {
+        number: row.number.clone(),
+        field: row.field.clone(),
+        sentence: words_of(&row.sentence),
+        spoken: row.spoken.clone(),
+    };
+    let rows = match (written.is_empty(), chart) {
+        (false, _) => written.iter().filter(|r| !is_header(&r.field)).map(|r| row(r)).collect(),
+        (true, Some(chart)) => chart
+            .rows
+            .iter()
+            .map(|r| ExpectedRow {
+                number: r.number.clone(),
+                field: r.field.clone(),
+                sentence: r.spoken.clone(),
+                spoken: r.spoken.clone(),
+            })
+            .collect(),
+        (true, None) => Vec::new(),
+    };
+    let size = copy.edition.paper.size;
+    Expected {
+        project,
+        paper: Some((size.width.to_pt(), size.height.to_pt())),
+        bleed: 0.0,
+        chart: chart.is_some(),
+        fields: true,
+        header_rows: written.iter().filter(|r| is_header(&r.field)).map(|r| row(r)).collect(),
+        written: !written.is_empty(),
+        rows,
+        key: chart
+            .map(|c| c.yarns.iter().map(|y| ExpectedYarn { name: y.name.clone(), count: y.count.clone() }).collect())
+            .unwrap_or_default(),
+        sheet: chart
+            .map(|c| SheetWords { columns: c.words.columns.clone(), rows: c.words.rows.clone() })
+            .unwrap_or_default(),
+        lines: Vec::new(),
+    }
+}
+
+fn words_of(text: &Text) -> String {
+    text.iter()
+        .map(|inline| match inline {
+            Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.as_str(),
+            Inline::PageOf(_) => "",
+        })
+        .collect()
+}
+
+/// A symbol for every yarn of the project.
+pub fn symbols(project: &Project) -> Vec<String> {
+    let cells: Vec<u8> = project.chart.cells().iter().map(|c| c.map_or(u8::MAX, |YarnId(i)| i)).collect();
+    let touch = symbol::touches(project.chart.columns(), &cells, project.palette.len());
+    let yarns: Vec<_> = project.palette.iter().map(|(_, y)| (y.colour, y.symbol.as_deref())).collect();
+    symbol::assign(&yarns, &touch)
+}
+
+/// Compose has its own word for the ink, so that it need not know the project.
+fn compose_ink(ink: Ink) -> inks::ChartInk {
+    match ink {
+        Ink::Saving => inks::ChartInk::Saving,
+        Ink::Full => inks::ChartInk::Full,
+        Ink::SymbolsOnly => inks::ChartInk::SymbolsOnly,
+    }
+}

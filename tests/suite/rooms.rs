@@ -1,0 +1,182 @@
+//! The nevers: which room may know which. Reads the `use` lines of the sources.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+fn sources() -> Vec<(PathBuf, String)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut folders = vec![root.clone()];
+    let mut out = Vec::new();
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|e| e == "rs") {
+                let text = std::fs::read_to_string(&path).unwrap();
+                out.push((path.strip_prefix(&root).unwrap().to_path_buf(), text));
+            }
+        }
+    }
+    out.sort();
+    assert!(out.len() > 40, "the sources were not found");
+    out
+}
+
+/// The room a file belongs to: its first folder, or its own name.
+fn room(path: &Path) -> String {
+    path.components().next().unwrap().as_os_str().to_string_lossy().trim_end_matches(".rs").to_string()
+}
+
+/// Code without tests and comments: tests may look wherever they like.
+fn code(text: &str) -> String {
+    let text = text.split("#[cfg(test)]\nmod tests {").next().unwrap();
+    text.lines().filter(|line| !line.trim_start().starts_with("//")).collect::<Vec<_>>().join("\n")
+}
+
+fn is_test(path: &Path) -> bool {
+    path.components().any(|c| {
+        let name = c.as_os_str().to_string_lossy();
+        name == "tests" || name == "tests.rs" || name.ends_with("_tests.rs")
+    })
+}
+
+/// Rooms of the crate that a file names.
+fn named(code: &str) -> BTreeSet<String> {
+    let mut out = BTreeSet::new();
+    for (at, _) in code.match_indices("crate::") {
+        let after = &code[at + "crate::".len()..];
+        if let Some(list) = after.strip_prefix('{') {
+            let inside: &str = &list[..list.find("};").unwrap_or(list.len())];
+            let mut depth = 0;
+            for part in inside.split_inclusive([',', '{', '}']) {
+                if depth == 0 {
+                    let name: String = part.trim().chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
+                    out.insert(name);
+                }
+                depth += part.matches('{').count() as i32 - part.matches('}').count() as i32;
+            }
+        } else {
+            out.insert(after.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect());
+        }
+    }
+    out
+}
+
+fn never(rooms: &[&str], forbidden: &[&str]) {
+    let mut faults = Vec::new();
+    let mut seen = 0;
+    for (path, text) in sources() {
+        if is_test(&path) || !rooms.contains(&room(&path).as_str()) {
+            continue;
+        }
+        seen += 1;
+        let names = named(&code(&text));
+        for room in forbidden {
+            if names.contains(*room) {
+                faults.push(format!("{} names crate::{room}", path.display()));
+            }
+        }
+    }
+    assert!(seen > 0, "no file of {rooms:?} was read");
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+/// The words that open a crate: `name::` or `use name`.
+fn only_in(krate: &str, doors: &[&str]) {
+    let mut faults = Vec::new();
+    let mut seen = 0;
+    for (path, text) in sources() {
+        if is_test(&path) {
+            continue;
+        }
+        let code = code(&text);
+        let names_it = code.lines().any(|line| {
+            line.match_indices(&format!("{krate}::")).any(|(at, _)| {
+                let before = line[..at].chars().last();
+                before.is_none_or(|c| !c.is_alphanumeric() && c != '_' && c != ':')
+            })
+        });
+        if names_it {
+            seen += 1;
+            let shown = path.to_string_lossy().replace('\\', "/");
+            if !doors.iter().any(|door| shown.starts_with(door) || shown.ends_with(door)) {
+                faults.push(format!("{shown} opens {krate}"));
+            }
+        }
+    }
+    assert!(seen > 0, "nothing opens {krate}: is its name right?");
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn leaves_know_nothing_of_the_rest() {
+    let rest = [
+        "advice", "chart", "cli", "compose", "edition", "font", "manuscript", "page", "pdf", "picture", "project", "proof",
+        "text", "words", "workings",
+    ];
+    never(&["geom", "colour", "source", "diag"], &rest);
+}
+
+#[test]
+fn workings_never_hear_of_paper() {
+    never(
+        &["workings"],
+        &["cli", "compose", "edition", "font", "manuscript", "page", "pdf", "proof", "source", "text", "words"],
+    );
+}
+
+#[test]
+fn the_manuscript_knows_no_layout() {
+    never(&["manuscript"], &["cli", "compose", "edition", "font", "geom", "pdf", "proof", "text"]);
+}
+
+#[test]
+fn compose_knows_neither_the_project_nor_its_words() {
+    never(&["compose"], &["cli", "pdf", "project", "proof", "words", "workings"]);
+}
+
+#[test]
+fn the_page_is_a_narrow_waist() {
+    never(&["page"], &["chart", "cli", "compose", "edition", "font", "manuscript", "pdf", "project", "proof", "text", "words", "workings"]);
+    never(&["pdf"], &["chart", "cli", "compose", "edition", "manuscript", "project", "proof", "words", "workings"]);
+}
+
+#[test]
+fn proof_shares_nothing_with_the_writer() {
+    never(&["proof"], &["cli", "compose", "edition", "font", "page", "pdf", "text", "words"]);
+}
+
+#[test]
+fn every_third_party_crate_has_one_door() {
+    only_in("clap", &["cli/args.rs"]);
+    only_in("image", &["picture.rs"]);
+    only_in("harfrust", &["font/", "text/"]);
+    only_in("printpdf", &["pdf/"]);
+    only_in("lopdf", &["pdf/", "proof/"]);
+    only_in("toml", &["file.rs", "words/", "project/", "edition/check.rs", "cli/"]);
+}
+
+#[test]
+fn only_the_command_line_prints() {
+    let mut faults = Vec::new();
+    for (path, text) in sources() {
+        if is_test(&path) || path.starts_with("cli") {
+            continue;
+        }
+        let code = code(&text);
+        for word in ["println!", "eprintln!", "print!(", "fs::write", "File::create", "SystemTime", "std::env::"] {
+            if code.contains(word) {
+                faults.push(format!("{} says {word}", path.display()));
+            }
+        }
+        if !path.starts_with("source.rs") {
+            for word in ["fs::read", "File::open"] {
+                if code.contains(word) {
+                    faults.push(format!("{} says {word}", path.display()));
+                }
+            }
+        }
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
