@@ -1,3 +1,8 @@
-use super::{Options, write};
+//! Small booklets written, read back with lopdf and with hayro-syntax, and broken on purpose.
 
+use super::{Options, PdfError, write};
+
+mod breaking;
+mod reading;
 mod sample;
+mod walk;
