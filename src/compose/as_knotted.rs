@@ -64,7 +64,8 @@ impl Sheet {
         let overhang = wood::overhang_mm(grid);
         let above = wood::above_mm(grid);
         let width = panel.width + 2.0 * overhang;
-        let height = above + panel.height + grid.fringe_mm.max(0.0);
+        // The lower ends of the last row's wraps stand out by a seventh of a row.
+        let height = above + panel.height + grid.fringe_mm.max(0.2 * grid.row_mm.max(0.0));
         let scale = (area.size.width.to_pt() / width).min(area.size.height.to_pt() / height);
         let used = Rect::new(
             area.left() + (area.size.width - Length::pt(width * scale)) / 2.0,
