@@ -126,7 +126,10 @@ fn the_best_of_all_ways_is_found_in_a_thousand_random_texts() {
         let fitted = fit(&stops, &rules).stops;
         let way: Vec<usize> = fitted.iter().map(|stop| stop.visible).collect();
         let found = cost_of(&way, &stops, &rules).expect("no line is too long");
-        assert!((found - least).abs() <= least * 1e-9, "{found} instead of {least}: {way:?} {stops:?} {rules:?}");
+        assert!(
+            (found - least).abs() <= 0.01 + least * 1e-13,
+            "{found} instead of {least}: {way:?} {stops:?} {rules:?}"
+        );
         compared += 1;
     }
 }
@@ -142,7 +145,7 @@ fn the_best_of_all_ways_is_found_in_longer_texts_too() {
         let Some(least) = pair_by_pair(&stops, &rules) else { continue };
         let way: Vec<usize> = fit(&stops, &rules).stops.iter().map(|stop| stop.visible).collect();
         let found = cost_of(&way, &stops, &rules).expect("no line is too long");
-        assert!((found - least).abs() <= least * 1e-9, "{found} instead of {least}: {way:?} {rules:?}");
+        assert!((found - least).abs() <= 0.01 + least * 1e-13, "{found} instead of {least}: {way:?} {rules:?}");
         compared += 1;
     }
 }
