@@ -7,15 +7,18 @@
 mod cord;
 pub mod crossing;
 pub mod curve;
+mod field;
 mod file;
 mod finished;
 pub mod follow;
 mod order;
 mod pen;
+mod plate;
 mod shipped;
 mod tone;
 
 pub use pen::THINNEST;
+pub use plate::{PlainLine, Plate, PlateKind};
 pub use shipped::Figures;
 pub use tone::FigureColours;
 
@@ -42,6 +45,10 @@ pub struct Panel {
     pub size: Spot,
     /// Cords, wood, strings and arrows.
     pub cords: Vec<Cord>,
+    /// Flat things.
+    pub plates: Vec<Plate>,
+    /// Plain lines, on top of all.
+    pub lines: Vec<PlainLine>,
     /// Places for words.
     pub labels: Vec<PanelLabel>,
     /// What knots the drawing claims to show; held against the curves by [`follow::follow`].
@@ -61,8 +68,6 @@ pub struct Cord {
     pub start: End,
     /// How it ends.
     pub finish: End,
-    /// Whether it lies close on what it crosses: no gap is drawn where another cord dips below it.
-    pub close: bool,
 }
 
 /// What a cord is.
@@ -147,6 +152,10 @@ pub enum Knot {
     DoubleHalfHitch,
     /// A folded cord looped over itself.
     LarksHead,
+    /// Two yarns crossed once round each other.
+    Link,
+    /// Two tails tied in overhand knots, one after the other.
+    HalfKnot,
 }
 
 /// A figure drawn, its top left corner at (0, 0).
@@ -189,7 +198,7 @@ const GUTTER: f64 = 4.0;
 /// Height kept free above a numbered stage, millimetres.
 const NUMBER_STRIP: f64 = 5.0;
 /// Stages stand in fewer to a row before they are drawn smaller than this.
-const LEAST_SCALE: f64 = 0.82;
+const LEAST_SCALE: f64 = 0.9;
 /// A figure is never drawn larger than this, however much room there is.
 const MOST_SCALE: f64 = 1.2;
 
@@ -270,6 +279,10 @@ impl Panel {
             sample.at = turn(sample.at);
             sample.along[0] = -sample.along[0];
         }
+        let flat = panel.plates.iter_mut().map(|p| &mut p.outline);
+        for line in flat.chain(panel.lines.iter_mut().map(|l| &mut l.through)) {
+            line.iter_mut().for_each(|spot| *spot = turn(*spot));
+        }
         for label in &mut panel.labels {
             label.at = turn(label.at);
             label.to = label.to.map(turn);
@@ -280,15 +293,20 @@ impl Panel {
 
     fn draw(&self, pen: &mut Pen, colours: &FigureColours) {
         let curves: Vec<&Curve> = self.cords.iter().map(|c| &c.curve).collect();
-        let dips: Vec<bool> =
-            self.cords.iter().map(|c| !c.close && !matches!(c.kind, Kind::Wood | Kind::Branch)).collect();
-        for step in order::order(&curves, &[], &dips) {
+        let dips: Vec<bool> = self.cords.iter().map(|c| !matches!(c.kind, Kind::Wood | Kind::Branch)).collect();
+        let slabs: Vec<order::Slab> =
+            self.plates.iter().map(|p| order::Slab { corners: p.corners(), z: p.z }).collect();
+        for step in order::order(&curves, &slabs, &dips) {
             match step {
                 order::Step::Stretch { cord, samples, over } => {
                     cord::paint(pen, &self.cords[cord], samples, &over, colours);
                 }
-                order::Step::Slab(_) => {}
+                order::Step::Slab(plate) => self.plates[plate].paint(pen, colours),
             }
+        }
+        for line in &self.lines {
+            let look = Line { colour: colours.ink, width: line.width, dash: line.dash };
+            pen.stroke_lines(std::slice::from_ref(&line.through), look);
         }
         for label in &self.labels {
             label.lead(pen, colours);

@@ -43,10 +43,12 @@ pub fn tones(kind: Kind, colours: &FigureColours) -> Tones {
 
 /// Paints the samples `range` of a cord; `over` are the parts of it below which another cord dips.
 pub fn paint(pen: &mut Pen, cord: &Cord, range: Range<usize>, over: &[Range<usize>], colours: &FigureColours) {
-    for dip in over.iter().filter(|_| !cord.close) {
+    for dip in over {
         let gap = if cord.kind == Kind::Arrow { 0.55 } else { GAP };
+        // No gap where the cord itself fades.
+        let firm = dip.clone().filter(|&at| faded_by(cord, at) == 0);
         let wide: Vec<Sample> =
-            cord.curve.samples[dip.clone()].iter().map(|s| Sample { half: s.half + gap, ..*s }).collect();
+            firm.map(|at| cord.curve.samples[at]).map(|s| Sample { half: s.half + gap, ..s }).collect();
         let back: Vec<Spot> = beside(&wide, 1.0).into_iter().rev().collect();
         pen.fill(&[&beside(&wide, -1.0), &back], colours.paper);
     }
@@ -72,24 +74,27 @@ fn towards(tones: Tones, colours: &FigureColours, share: f64) -> Tones {
     Tones { body: faded(tones.body), shade: faded(tones.shade), mark: faded(tones.mark), edge: faded(tones.edge) }
 }
 
+/// Steps in which a cord fades.
+const FADES: usize = 6;
+
+/// By how many of [`FADES`] steps a cord is faded at a sample.
+fn faded_by(cord: &Cord, at: usize) -> usize {
+    let last = cord.curve.samples.len() - 1;
+    let reach = (FADE / cord.curve.samples[1].run) as usize;
+    let from_start = if cord.start == End::RunsOn { at } else { usize::MAX };
+    let from_finish = if cord.finish == End::RunsOn { last.saturating_sub(at) } else { usize::MAX };
+    let near = from_start.min(from_finish);
+    if near >= reach { 0 } else { FADES - near * FADES / reach }
+}
+
 /// The stretch cut where it fades, each part with its share of paper.
 fn faded(cord: &Cord, range: Range<usize>) -> Vec<(Range<usize>, f64)> {
-    const STEPS: usize = 6;
-    let last = cord.curve.samples.len() - 1;
-    let step = cord.curve.samples[1].run;
-    let reach = (FADE / step) as usize;
-    let share = |at: usize| -> usize {
-        let from_start = if cord.start == End::RunsOn { at } else { usize::MAX };
-        let from_finish = if cord.finish == End::RunsOn { last.saturating_sub(at) } else { usize::MAX };
-        let near = from_start.min(from_finish);
-        if near >= reach { 0 } else { STEPS - near * STEPS / reach }
-    };
     let mut parts: Vec<(Range<usize>, f64)> = Vec::new();
     let mut from = range.start;
     for at in range.start + 1..range.end {
-        let ends = at + 1 == range.end;
-        if ends || share(at) != share(from) {
-            parts.push((from..at + 1, share(from) as f64 / (STEPS as f64 + 0.5)));
+        let fades = faded_by(cord, from);
+        if at + 1 == range.end || faded_by(cord, at) != fades {
+            parts.push((from..at + 1, fades as f64 / (FADES as f64 + 0.5)));
             from = at;
         }
     }
@@ -376,8 +381,9 @@ fn arrow(pen: &mut Pen, cord: &Cord, range: Range<usize>, colours: &FigureColour
     let last = samples.len() - 1;
     let step = samples[1].run;
     let neck = last.saturating_sub((HEAD * 0.8 / step) as usize);
-    let line: Vec<Spot> = samples[range.start..range.end.min(neck + 1).max(range.start)].iter().map(|s| s.at).collect();
-    pen.stroke_lines(&[line], Line { colour: colours.ink, width: 0.42, dash: Some([1.3, 0.75]) });
+    // Dashes counted along the whole arrow, so that they carry on where it passes under a cord.
+    let shaft = &samples[range.start..range.end.min(neck + 1).max(range.start)];
+    pen.stroke_lines(&dashes(shaft, 2.05, 1.3, 0.0, 0.0), Line::full(colours.ink, 0.42));
     if range.end > last {
         let tip = samples[last].at;
         let back = samples[last.saturating_sub((HEAD / step) as usize)];

@@ -21,12 +21,14 @@ pub struct Through {
     pub width: f64,
     /// Whether the cord turns back here behind or before what it goes round, so that the curve has a tip and not a bend.
     pub fold: bool,
+    /// Whether the cord lies close here on what it crosses: no gap shows what dips below.
+    pub close: bool,
 }
 
 impl Through {
     /// A place in a smooth stretch.
     pub fn smooth([x, y, z]: [f64; 3], width: f64) -> Through {
-        Through { x, y, z, width, fold: false }
+        Through { x, y, z, width, fold: false, close: false }
     }
 }
 
@@ -43,6 +45,8 @@ pub struct Sample {
     pub along: Spot,
     /// Length of the curve up to here, millimetres.
     pub run: f64,
+    /// See [`Through::close`].
+    pub close: bool,
 }
 
 impl Sample {
@@ -100,7 +104,7 @@ pub fn sampled(places: &[Through]) -> Curve {
 
 /// One smooth leg, at least two places.
 fn leg(places: &[Through], step: f64, run: f64) -> Vec<Sample> {
-    let mut dense: Vec<(Spot, f64, f64)> = Vec::new();
+    let mut dense: Vec<Dense> = Vec::new();
     for span in 0..places.len() - 1 {
         let (b, c) = (places[span], places[span + 1]);
         let before = if span > 0 { spot(&places[span - 1]) } else { reflected(&c, &b) };
@@ -110,11 +114,16 @@ fn leg(places: &[Through], step: f64, run: f64) -> Vec<Sample> {
         let pieces = (distance(around[1], around[2]) / step * 5.0).ceil().max(8.0);
         for k in 0..pieces as usize {
             let t = k as f64 / pieces;
-            dense.push((between(&around, t), b.z + (c.z - b.z) * t, b.width + (c.width - b.width) * t));
+            dense.push(Dense {
+                at: between(&around, t),
+                z: b.z + (c.z - b.z) * t,
+                width: b.width + (c.width - b.width) * t,
+                close: b.close && c.close,
+            });
         }
     }
     let last = places[places.len() - 1];
-    dense.push((spot(&last), last.z, last.width));
+    dense.push(Dense { at: spot(&last), z: last.z, width: last.width, close: last.close });
     evened(&dense, step, run)
 }
 
@@ -143,10 +152,18 @@ fn between(around: &[Spot; 4], t: f64) -> Spot {
     mix(mix(first, second, knots[0], knots[2]), mix(second, third, knots[1], knots[3]), knots[1], knots[2])
 }
 
-fn evened(dense: &[(Spot, f64, f64)], step: f64, start: f64) -> Vec<Sample> {
+/// A sample before evening out.
+struct Dense {
+    at: Spot,
+    z: f64,
+    width: f64,
+    close: bool,
+}
+
+fn evened(dense: &[Dense], step: f64, start: f64) -> Vec<Sample> {
     let mut run = vec![0.0];
     for pair in dense.windows(2) {
-        run.push(run[run.len() - 1] + distance(pair[0].0, pair[1].0));
+        run.push(run[run.len() - 1] + distance(pair[0].at, pair[1].at));
     }
     let length = run[run.len() - 1];
     let count = (length / step).round().max(2.0) as usize;
@@ -161,11 +178,12 @@ fn evened(dense: &[(Spot, f64, f64)], step: f64, start: f64) -> Vec<Sample> {
         let share = ((want - run[at]) / (run[at + 1] - run[at]).max(1e-12)).clamp(0.0, 1.0);
         let mix = |p: f64, q: f64| p + (q - p) * share;
         samples.push(Sample {
-            at: [mix(a.0[0], b.0[0]), mix(a.0[1], b.0[1])],
-            z: mix(a.1, b.1),
-            half: mix(a.2, b.2) / 2.0,
+            at: [mix(a.at[0], b.at[0]), mix(a.at[1], b.at[1])],
+            z: mix(a.z, b.z),
+            half: mix(a.width, b.width) / 2.0,
             along: [1.0, 0.0],
             run: start + want,
+            close: a.close,
         });
     }
     for k in 0..samples.len() {

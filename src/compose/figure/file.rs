@@ -1,6 +1,8 @@
 //! The file of a figure as it is written, and its check: every fault is gathered, none stops the search.
 
 use super::curve::{Spot, Through, sampled};
+use super::field::Field;
+use super::plate::{self, PlainLine, Plate, PlateKind};
 use super::{Claim, Cord, End, Figure, Kind, Knot, LabelAlign, Panel, PanelLabel, cord, crossing, finished};
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use serde::Deserialize;
@@ -24,6 +26,12 @@ struct StageFile {
     size: Option<Spot>,
     #[serde(default)]
     cord: Vec<Spanned<CordFile>>,
+    #[serde(default)]
+    field: Vec<Spanned<FieldFile>>,
+    #[serde(default)]
+    plate: Vec<Spanned<PlateFile>>,
+    #[serde(default)]
+    line: Vec<LineFile>,
     #[serde(default)]
     label: Vec<LabelFile>,
     #[serde(default)]
@@ -97,6 +105,57 @@ enum EndFile {
     Working,
 }
 
+/// A field of finished knots. In `rows`, `y` is a knot of the yarn, `s` one of the second yarn, `.` a bare cell.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct FieldFile {
+    #[serde(default)]
+    id: String,
+    at: Spot,
+    pitch: Spot,
+    rows: Vec<String>,
+    first_row: WayFile,
+    #[serde(default)]
+    behind: bool,
+    cord: f64,
+    yarn: f64,
+    bare: Spot,
+    #[serde(default)]
+    hangs: bool,
+    #[serde(default)]
+    height: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct PlateFile {
+    kind: PlateKindFile,
+    outline: Vec<Spot>,
+    round: Option<f64>,
+    height: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum PlateKindFile {
+    Fleece,
+    Ribbon,
+    Label,
+    Tool,
+    Grip,
+    Skin,
+    Block,
+    Solid,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct LineFile {
+    through: Vec<Spot>,
+    width: f64,
+    dash: Option<[f64; 2]>,
+}
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 struct LabelFile {
@@ -130,6 +189,8 @@ struct ClaimFile {
 enum KnotFile {
     DoubleHalfHitch,
     LarksHead,
+    Link,
+    HalfKnot,
 }
 
 /// Reads a figure from the text of its file. `origin` finds the file that this one mirrors.
@@ -196,9 +257,18 @@ impl Check<'_> {
                 spans.push(span);
             }
         }
+        for entry in file.field {
+            let span = self.span(entry.span());
+            let added = self.field(entry.into_inner(), span);
+            spans.extend(added.iter().map(|_| span));
+            cords.extend(added);
+        }
         self.crossings(&cords, &spans);
+        let plates = file.plate.into_iter().filter_map(|entry| self.plate(entry)).collect();
+        let lines = file.line.into_iter();
+        let lines = lines.map(|l| PlainLine { through: l.through, width: l.width, dash: l.dash }).collect();
         let claims = file.knot.into_iter().filter_map(|entry| self.claim(entry, &cords)).collect();
-        Panel { size, cords, labels: file.label.into_iter().map(label).collect(), claims }
+        Panel { size, cords, plates, lines, labels: file.label.into_iter().map(label).collect(), claims }
     }
 
     fn cord(&mut self, file: CordFile, span: Span) -> Option<Cord> {
@@ -229,7 +299,53 @@ impl Check<'_> {
         }
         let (start, finish) = (file.start.clean(), file.finish.clean());
         cord::narrow(&mut curve.samples, start, finish);
-        Some(Cord { id: file.id, kind: file.kind.clean(), curve, start, finish, close: file.close })
+        curve.samples.iter_mut().for_each(|s| s.close |= file.close);
+        Some(Cord { id: file.id, kind: file.kind.clean(), curve, start, finish })
+    }
+
+    fn field(&mut self, file: FieldFile, span: Span) -> Vec<Cord> {
+        let yarn = |letter: char| match letter {
+            'y' => Some(Some(Kind::Yarn)),
+            's' => Some(Some(Kind::SecondYarn)),
+            '.' => Some(None),
+            _ => None,
+        };
+        let rows: Option<Vec<Vec<Option<Kind>>>> =
+            file.rows.iter().map(|row| row.chars().map(yarn).collect()).collect();
+        let measures = [file.pitch[0], file.pitch[1], file.cord, file.yarn];
+        let Some(rows) = rows.filter(|_| measures.iter().all(|m| (0.05..=100.0).contains(m))) else {
+            let fault = Diagnostic::fault("knot-field", "a field of knots cannot be drawn").at(span);
+            self.report.push(fault.hint("use `y`, `s` and `.` in `rows` and measures between 0.05 and 100 mm"));
+            return Vec::new();
+        };
+        let field = Field {
+            at: file.at,
+            pitch: file.pitch,
+            rows,
+            rightwards: matches!(file.first_row, WayFile::LeftToRight),
+            behind: file.behind,
+            cord: file.cord,
+            yarn: file.yarn,
+            bare: file.bare,
+            from_above: !file.hangs,
+            z: file.height,
+        };
+        field.cords(&file.id)
+    }
+
+    fn plate(&mut self, entry: Spanned<PlateFile>) -> Option<Plate> {
+        let span = self.span(entry.span());
+        let file = entry.into_inner();
+        if file.outline.len() < 3 || !file.outline.iter().flatten().all(|v| v.abs() <= 2000.0) {
+            let fault = Diagnostic::fault("plate-outline", "a plate cannot be drawn").at(span);
+            self.report.push(fault.hint("give at least three corners within 2000 mm"));
+            return None;
+        }
+        let outline = match file.round {
+            Some(radius) => plate::rounded(&file.outline, radius),
+            None => plate::smooth(&file.outline),
+        };
+        Some(Plate { kind: file.kind.clean(), outline, z: file.height })
     }
 
     fn crossings(&mut self, cords: &[Cord], spans: &[Span]) {
@@ -261,6 +377,8 @@ impl Check<'_> {
         let knot = match file.kind {
             KnotFile::DoubleHalfHitch => Knot::DoubleHalfHitch,
             KnotFile::LarksHead => Knot::LarksHead,
+            KnotFile::Link => Knot::Link,
+            KnotFile::HalfKnot => Knot::HalfKnot,
         };
         Some(Claim { knot, yarn: file.yarn, round: file.round })
     }
@@ -287,6 +405,21 @@ impl KindFile {
             KindFile::String => Kind::String,
             KindFile::Metal => Kind::Metal,
             KindFile::Arrow => Kind::Arrow,
+        }
+    }
+}
+
+impl PlateKindFile {
+    fn clean(&self) -> PlateKind {
+        match self {
+            PlateKindFile::Fleece => PlateKind::Fleece,
+            PlateKindFile::Ribbon => PlateKind::Ribbon,
+            PlateKindFile::Label => PlateKind::Label,
+            PlateKindFile::Tool => PlateKind::Tool,
+            PlateKindFile::Grip => PlateKind::Grip,
+            PlateKindFile::Skin => PlateKind::Skin,
+            PlateKindFile::Block => PlateKind::Block,
+            PlateKindFile::Solid => PlateKind::Solid,
         }
     }
 }

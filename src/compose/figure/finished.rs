@@ -1,6 +1,7 @@
 //! The way of the yarn through a finished knot, pulled tight.
 
 use super::curve::{Spot, Through};
+use std::ops::Range;
 
 /// One place on the way: from the cord's middle as multiples of half the cord's width and of the yarn's width, then
 /// down as a multiple of the yarn's width, then the height (the cord lies at 0), then whether the yarn turns back here
@@ -11,18 +12,25 @@ type Place = ([f64; 2], f64, f64, bool);
 /// cord, over the front rising to the left, down behind the cord outside both ends (the riding part), over the front
 /// again below, and behind the cord under the riding part. Half a turn in the plane gives the same knot, so the second
 /// half is the first one backwards.
-const HITCH: [Place; 10] = [
-    ([-1.0, -1.3], -0.44, -0.5, false),
+const HITCH: [Place; 12] = [
+    ([-1.0, -0.95], -0.42, -0.5, false),
     ([0.0, 0.0], -0.28, -0.6, false),
     ([1.0, 0.42], -0.14, 0.2, true),
     ([0.0, 0.0], -0.52, 1.0, false),
     ([-1.0, -0.42], -0.9, 0.0, true),
+    ([-1.0, -0.1], -0.66, -1.3, false),
     ([0.0, 0.0], 0.0, -1.6, false),
+    ([1.0, 0.1], 0.66, -1.3, false),
     ([1.0, 0.42], 0.9, 0.0, true),
     ([0.0, 0.0], 0.52, 1.0, false),
     ([-1.0, -0.42], 0.14, 0.2, true),
     ([0.0, 0.0], 0.28, -0.6, false),
 ];
+
+/// The two wraps among the places of [`hitch`], from fold to fold.
+pub const WRAPS: [Range<usize>; 2] = [2..5, 8..11];
+/// The riding part among them.
+pub const RIDING: [Range<usize>; 1] = [4..9];
 
 /// The way of a yarn `yarn` millimetres wide through a double half hitch round a cord `cord` millimetres wide whose
 /// middle is at `at`. `leftwards`: tied from right to left. `behind`: seen from the back of the panel, where left and
@@ -43,6 +51,7 @@ pub fn hitch(at: Spot, cord: f64, yarn: f64, leftwards: bool, behind: bool) -> V
             z: near * z,
             width: yarn,
             fold,
+            close: true,
         })
         .collect()
 }

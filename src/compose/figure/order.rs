@@ -5,6 +5,7 @@
 //! painted in one go as far as that allows, so that a drawing has few seams.
 
 use super::curve::{Curve, distance};
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// Samples in one piece: a quarter of the cord's width.
@@ -113,31 +114,47 @@ fn pieces(cords: &[&Curve]) -> Vec<Piece> {
 }
 
 fn overlaps(cords: &[&Curve], pieces: &mut [Piece], dips: &[bool]) {
+    // Pieces are compared with those in the neighbouring fields only; a field is as wide as the widest reach.
+    let widest = cords.iter().flat_map(|c| &c.samples).map(|s| s.half).fold(0.5, f64::max);
+    let side = widest * 2.0 + SEAM;
+    let field = |piece: &Piece| -> (i32, i32) {
+        let [x, y] = cords[piece.cord].samples[piece.middle].at;
+        ((x / side).floor() as i32, (y / side).floor() as i32)
+    };
+    let mut fields: BTreeMap<(i32, i32), Vec<usize>> = BTreeMap::new();
+    for (p, piece) in pieces.iter().enumerate() {
+        fields.entry(field(piece)).or_default().push(p);
+    }
     for a in 0..pieces.len() {
-        for b in a + 1..pieces.len() {
-            let (pa, pb) = (&pieces[a], &pieces[b]);
-            let (sa, sb) = (&cords[pa.cord].samples[pa.middle], &cords[pb.cord].samples[pb.middle]);
-            let reach = sa.half + sb.half;
-            if (sa.at[0] - sb.at[0]).abs() > reach || (sa.at[1] - sb.at[1]).abs() > reach {
-                continue;
+        let (x, y) = field(&pieces[a]);
+        for near in (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (x + dx, y + dy))) {
+            for &b in fields.get(&near).map_or(&[][..], Vec::as_slice) {
+                if b > a {
+                    compare(cords, pieces, a, b, dips);
+                }
             }
-            // A cord overlaps itself only where it comes back: within a wide bend it does not.
-            if pa.cord == pb.cord && pa.leg == pb.leg && sb.run - sa.run < reach * 1.05 {
-                continue;
-            }
-            if distance(sa.at, sb.at) >= reach + SEAM {
-                continue;
-            }
-            let (low, high) = if sa.z <= sb.z { (a, b) } else { (b, a) };
-            if (sa.z - sb.z).abs() < 0.02 {
-                continue;
-            }
-            pieces[low].before.push(high);
-            pieces[high].waits_for += 1;
-            let dip = dips[pieces[low].cord] && (sa.z - sb.z).abs() > 0.4;
-            pieces[high].over |= dip;
         }
     }
+}
+
+/// Makes the upper of two pieces wait for the lower one where they overlap.
+fn compare(cords: &[&Curve], pieces: &mut [Piece], a: usize, b: usize, dips: &[bool]) {
+    let (pa, pb) = (&pieces[a], &pieces[b]);
+    let (sa, sb) = (&cords[pa.cord].samples[pa.middle], &cords[pb.cord].samples[pb.middle]);
+    let reach = sa.half + sb.half;
+    // A cord overlaps itself only where it comes back: within a wide bend it does not.
+    if pa.cord == pb.cord && pa.leg == pb.leg && sb.run - sa.run < reach * 1.05 {
+        return;
+    }
+    let height = (sa.z - sb.z).abs();
+    if distance(sa.at, sb.at) >= reach + SEAM || height < 0.02 {
+        return;
+    }
+    let (low, high) = if sa.z < sb.z { (a, b) } else { (b, a) };
+    let dip = dips[pieces[low].cord] && height > 0.4 && !sa.close && !sb.close;
+    pieces[low].before.push(high);
+    pieces[high].waits_for += 1;
+    pieces[high].over |= dip;
 }
 
 fn paint(

@@ -10,6 +10,14 @@ const TEXTS: &[(&str, &str)] = &[
     ("larks-head-dowel", include_str!("../../../layouts/figures/larks-head-dowel.toml")),
     ("hitch-left-to-right", include_str!("../../../layouts/figures/hitch-left-to-right.toml")),
     ("hitch-right-to-left", include_str!("../../../layouts/figures/hitch-right-to-left.toml")),
+    ("turn", include_str!("../../../layouts/figures/turn.toml")),
+    ("join-left-to-right", include_str!("../../../layouts/figures/join-left-to-right.toml")),
+    ("join-right-to-left", include_str!("../../../layouts/figures/join-right-to-left.toml")),
+    ("change-yarn", include_str!("../../../layouts/figures/change-yarn.toml")),
+    ("leave-waiting", include_str!("../../../layouts/figures/leave-waiting.toml")),
+    ("lead-behind", include_str!("../../../layouts/figures/lead-behind.toml")),
+    ("link", include_str!("../../../layouts/figures/link.toml")),
+    ("tie-off", include_str!("../../../layouts/figures/tie-off.toml")),
 ];
 
 /// A set of figures by name.
