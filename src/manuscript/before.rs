@@ -16,6 +16,7 @@ pub(super) fn before_you_start(pen: &Pen) -> Section {
     for key in ["before.how-2", "before.how-3", "before.how-4"] {
         blocks.push(pen.body(key));
     }
+    blocks.push(pen.sent_to("body", "rows-in-words", "before.how-actions", "before.how-actions-shown"));
 
     blocks.push(pen.heading(2, "before.direction"));
     let first = pen.hand(pen.first_direction()).direction;

@@ -48,7 +48,11 @@ pub(super) fn at_a_glance(pen: &Pen) -> Section {
     let measured = gauge.column_from != GaugeFrom::Model
         && gauge.row_from != GaugeFrom::Model
         && gauge.yarns.iter().all(|yarn| yarn.from != GaugeFrom::Model);
-    blocks.push(pen.paragraph("note", if measured { "glance.measured" } else { "glance.reckoned" }, &[]));
+    blocks.push(if measured {
+        pen.sent_to("note", "own-gauge", "glance.measured-page", "glance.measured")
+    } else {
+        pen.sent_to("note", "own-gauge", "glance.reckoned-page", "glance.reckoned")
+    });
     Section { id: "at-a-glance".into(), title: Some(pen.say("glance.title", &[])), blocks }
 }
 

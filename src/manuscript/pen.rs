@@ -46,6 +46,31 @@ impl Pen<'_> {
         self.paragraph("body", key, &[])
     }
 
+    /// A paragraph that sends the reader to another section, with its page filled in for `{page}`; where the edition
+    /// leaves that section out, the phrase `without`.
+    pub fn sent_to(&self, style: &'static str, section: &str, key: &str, without: &str) -> Block {
+        // Stands for the page until the text is cut there; it occurs in nobody's words.
+        const HERE: char = '\u{fffc}';
+        if !self.options.sections.iter().any(|id| id == section) {
+            return self.paragraph(style, without, &[]);
+        }
+        let mut out = Text::new();
+        for inline in self.text(key, &[("page", &HERE)]) {
+            match inline {
+                Inline::Plain(words) => match words.split_once(HERE) {
+                    Some((before, after)) => {
+                        out.push(Inline::Plain(before.to_string()));
+                        out.push(Inline::PageOf(section.to_string()));
+                        out.push(Inline::Plain(after.to_string()));
+                    }
+                    None => out.push(Inline::Plain(words)),
+                },
+                Inline::Strong(_) | Inline::Italic(_) | Inline::Address(_, _) | Inline::PageOf(_) => out.push(inline),
+            }
+        }
+        Block::Paragraph(style, out)
+    }
+
     /// A step without caution or figure.
     pub fn step(&self, key: &str, names: Names) -> Step {
         Step { cautions: Vec::new(), text: self.text(key, names), figure: None }
