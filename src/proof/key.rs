@@ -106,8 +106,7 @@ fn sample(
     let near = |b: &Bounds| {
         b.right <= edge + 0.5
             && b.right >= edge - FARTHEST
-            && b.top <= middle
-            && b.bottom >= middle
+            && ((b.top <= middle && b.bottom >= middle) || (b.centre().y - middle).abs() < 0.4 * cell.1)
             && b.width() <= LARGEST
             && b.height() <= LARGEST
             && b.width() > 1.0
@@ -137,16 +136,19 @@ fn sample(
     }
     // Only what belongs to the nearest sample: not the one of an entry further left.
     let belongs = |b: &&Bounds| b.left > nearest - LARGEST && b.right > nearest - 0.9 * cell.0.max(cell.1);
-    let largest = boxes.iter().filter(belongs).max_by(|a, b| area(a).total_cmp(&area(b)));
+    let straddles = |b: &&Bounds| b.top <= middle && b.bottom >= middle;
+    let largest = boxes.iter().filter(belongs).filter(straddles).max_by(|a, b| area(a).total_cmp(&area(b)));
     let mut marked = Bounds::EMPTY;
     for mark in marks.iter().filter(belongs).filter(|b| Some(*b) != largest) {
-        marked.take_in(Spot { x: mark.left, y: mark.top });
-        marked.take_in(Spot { x: mark.right, y: mark.bottom });
+        if largest.is_none_or(|l| l.grown(0.5).holds_all(mark)) {
+            marked.take_in(Spot { x: mark.left, y: mark.top });
+            marked.take_in(Spot { x: mark.right, y: mark.bottom });
+        }
     }
     match largest {
-        Some(ground) if !marked.is_empty() && ground.grown(0.5).holds_all(&marked) => return Some(*ground),
+        Some(ground) if !marked.is_empty() => return Some(*ground),
         // An empty frame is a box to tick.
-        Some(lone) if marked.is_empty() && marks.contains(lone) => marked = *lone,
+        Some(lone) if marks.contains(lone) => marked = *lone,
         Some(_) | None => {}
     }
     if marked.is_empty() {

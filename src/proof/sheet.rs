@@ -66,8 +66,7 @@ pub(super) fn sheet(page: &Drawn, lines: &[Stretch], names: &[&str]) -> Option<S
     let found = lattices(page).into_iter().find_map(|core| {
         let lattice = completed(page, lines, &core);
         let (rows, columns) = (row_ends(page, lines, &lattice), column_ends(lines, &lattice));
-        let numbered = |ends: &[[End; 2]]| ends.iter().flatten().any(|e| !e.numbers.is_empty());
-        (numbered(&rows) && numbered(&columns)).then_some((lattice, rows, columns))
+        (is_chart(&rows, &columns)).then_some((lattice, rows, columns))
     });
     let (lattice, row_ends, column_ends) = found?;
     let canvas = lattice.sampled(page);
@@ -78,6 +77,17 @@ pub(super) fn sheet(page: &Drawn, lines: &[Stretch], names: &[&str]) -> Option<S
     let grounded = looks.iter().any(|l| l.ground != PAPER);
     let key = key::entries(page, lines, names, &lattice.area, (lattice.across(), lattice.down()), grounded);
     Some(Sheet { lattice, looks, key, row_ends, column_ends })
+}
+
+/// What tells a chart from a table: most rows have a number or a box beside them, and over and under at least one column
+/// stands the same number. One mistake in the file does not change that.
+fn is_chart(rows: &[[End; 2]], columns: &[[End; 2]]) -> bool {
+    let marked = rows.iter().filter(|r| r.iter().any(|e| !e.numbers.is_empty() || !e.boxes.is_empty())).count();
+    let same = |ends: &[End; 2]| {
+        let values = |e: &End| e.numbers.iter().map(|n| n.value).collect::<Vec<_>>();
+        values(&ends[0]).iter().any(|v| values(&ends[1]).contains(v))
+    };
+    marked * 2 > rows.len() && columns.iter().any(same)
 }
 
 /// The words of stretches that are nothing but numbers: value, place, height of its middle, baseline.
