@@ -77,7 +77,9 @@ const DOWEL_DEEP: Colour = Colour::new(0x9c, 0x7a, 0x4e);
 fn dowel(grid: &AsKnottedGrid, sheet: &Sheet, shapes: &mut Vec<Shape>) {
     let radius = grid.wood_mm / 2.0;
     let end = radius * 0.34;
-    let (left, right) = (-overhang_mm(grid) + end, Panel::of(grid).width + overhang_mm(grid) - end);
+    // Half the thickness of the line round the end stays inside.
+    let over = overhang_mm(grid) - end - 0.2;
+    let (left, right) = (-over, Panel::of(grid).width + over);
     let middle = -drop_mm(grid) - radius;
 
     // The body, its left end rounded as a turned end is.
