@@ -13,26 +13,44 @@
 //! (2) holds on the tree and so along the path that is flipped, (3) as V only falls, and only where it is taken. No
 //! distance is longer than the root's own way to its cut, so searches end and numbers stay small.
 //!
-//! Costs are an ordered pair in one `i128`: micrometres above, and below them what decides between equal plans. The pair
-//! is exact: the lower part of a whole plan cannot reach the upper one (2^60 from 2^64, see [`price`]).
+//! Costs are an ordered pair in one `i64`, see [`Scale`]: micrometres above, and below them what decides between equal
+//! plans. The lower part of a whole plan never reaches the upper one, so the order is exact.
 
 use core::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 /// Micrometres and tie-breaker in one number.
-pub(super) type Price = i128;
+type Price = i64;
 
-/// Price of a step: micrometres, then the square of how many runs of the yarn it skips over and one. So of two plans
-/// that take the same yarn the one whose steps go to the lowest, nearest runs wins.
-pub(super) fn price(micrometres: i64, forward: usize) -> Price {
-    // 2,000 columns and the widest window keep `forward` under 2^16, 2^22 runs keep the sum of squares under 2^54.
-    let forward = forward.min(1 << 18) as i128;
-    (i128::from(micrometres) << 64) + forward * forward
+/// How micrometres and the tie-breaker share a number.
+///
+/// The price of a step is its micrometres, then the square of how many runs of the yarn it goes forward. So of two plans
+/// that take the same yarn the one whose steps go to the lowest, nearest runs wins. A cut weighs as a step to the furthest
+/// run: at equal micrometres a step is preferred, as it leaves two ends fewer to tie off.
+#[derive(Clone, Copy, Debug)]
+struct Scale {
+    /// What one micrometre weighs: more than the tie-breakers of a whole plan.
+    micrometre: Price,
+    /// A step further forward than this weighs no more: only in charts of several million knots in one yarn is it less
+    /// than the runs of four whole rows.
+    furthest: Price,
+    /// Price of cutting.
+    cut: Price,
 }
 
-/// Price of cutting: at equal micrometres a step is preferred, as it leaves two ends fewer to tie off.
-pub(super) fn price_of_cut(micrometres: i64) -> Price {
-    (i128::from(micrometres) << 64) + (1 << 58)
+impl Scale {
+    fn new(runs: usize, cut_um: i64) -> Scale {
+        let (runs, cut_um) = (runs.max(1) as i64, cut_um.max(1));
+        // All prices stay under 2^60, so that the few that are added up in a search stay in 64 bits.
+        let room = (1i64 << 60) / cut_um / (runs + 2);
+        let furthest = (libm::sqrt(room as f64) as i64 - 1).clamp(1, 1 << 14);
+        let most = furthest * furthest;
+        Scale { micrometre: (runs + 2) * most, furthest, cut: cut_um * (runs + 2) * most + most }
+    }
+    fn step(self, micrometres: u32, forward: u32) -> Price {
+        let forward = Price::from(forward).min(self.furthest);
+        Price::from(micrometres) * self.micrometre + forward * forward
+    }
 }
 
 /// Allowed steps: for each left run the right runs it may go to.
@@ -70,12 +88,12 @@ impl Edges {
 pub(super) const CUT: u32 = u32::MAX;
 const NONE: u32 = CUT;
 
-/// For each run the run its yarn goes on to, or [`CUT`].
-pub(super) fn cheapest(edges: &Edges, cut: Price) -> Vec<u32> {
+/// For each run the run its yarn goes on to, or [`CUT`]; cutting costs `cut_um`.
+pub(super) fn cheapest(edges: &Edges, cut_um: i64) -> Vec<u32> {
     let runs = edges.runs();
     let mut search = Search {
         edges,
-        cut,
+        scale: Scale::new(runs, cut_um),
         goes_to: vec![NONE; runs],
         comes_from: vec![NONE; runs],
         left: vec![0; runs],
@@ -103,7 +121,7 @@ struct Seen {
 
 struct Search<'a> {
     edges: &'a Edges,
-    cut: Price,
+    scale: Scale,
     goes_to: Vec<u32>,
     comes_from: Vec<u32>,
     /// U, of the runs brought in.
@@ -133,25 +151,25 @@ impl Search<'_> {
             .edges
             .of(root)
             .iter()
-            .map(|&(to, um)| price(i64::from(um), to as usize - root) - self.right[to as usize])
+            .map(|&(to, um)| self.scale.step(um, to - root as u32) - self.right[to as usize])
             .min();
-        self.left[root] = cheapest.map_or(self.cut, |p| p.min(self.cut));
+        self.left[root] = cheapest.map_or(self.scale.cut, |p| p.min(self.scale.cut));
         self.heap.clear();
         self.scanned.clear();
         self.settled.clear();
-        let mut best = self.cut - self.left[root];
+        let mut best = self.scale.cut - self.left[root];
         let mut end = End::Cut(root as u32);
         let mut here = (root as u32, 0);
         loop {
             let (run, distance) = here;
             self.scanned.push(here);
             let base = distance - self.left[run as usize];
-            if base + self.cut < best {
-                best = base + self.cut;
+            if base + self.scale.cut < best {
+                best = base + self.scale.cut;
                 end = End::Cut(run);
             }
             for &(to, um) in self.edges.of(run as usize) {
-                let reached = base + price(i64::from(um), (to - run) as usize) - self.right[to as usize];
+                let reached = base + self.scale.step(um, to - run) - self.right[to as usize];
                 if reached >= best {
                     continue;
                 }

@@ -6,7 +6,7 @@
 //! carry, so the longest carry does not bind it. Of all plans the one with the least `sum of steps + 2 tails x threads` is
 //! taken, in whole micrometres (see `assignment`); of equal ones that whose steps go to the nearest runs.
 
-use super::assignment::{CUT, Edges, cheapest, price_of_cut};
+use super::assignment::{CUT, Edges, cheapest};
 use super::runs::{RunId, RunSheet};
 use super::{Gauge, micrometres};
 use crate::chart::{Direction, YarnId};
@@ -169,7 +169,7 @@ pub(super) fn plans(project: &Project, gauge: &Gauge, sheet: &RunSheet) -> Vec<Y
 }
 
 fn plan(yarn: YarnId, runs: &[RunId], sheet: &RunSheet, limits: &PlanLimits, knot_um: i64) -> YarnPlan {
-    let goes_to = cheapest(&allowed(runs, sheet, limits), price_of_cut(2 * limits.tail_um));
+    let goes_to = cheapest(&allowed(runs, sheet, limits), 2 * limits.tail_um);
     let mut is_entered = vec![false; runs.len()];
     let mut plan = YarnPlan {
         yarn,

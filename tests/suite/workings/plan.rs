@@ -105,10 +105,11 @@ fn dense_least(cost: &[Vec<i128>]) -> i128 {
     (1..=n).map(|j| cost[matched[j] - 1][j - 1]).sum()
 }
 
-const CUT_WEIGHS: i128 = 1 << 40;
+/// A cut weighs as a step 2^14 runs forward.
+const CUT_WEIGHS: i128 = 1 << 28;
 const UM: i128 = 1 << 80;
 
-/// The least of (micrometres, cuts, squares of runs gone forward), in one number.
+/// The least of (micrometres, squares of runs gone forward), in one number.
 fn least_plan(project: &Project, gauge: &Gauge, own: &[Stretch]) -> i128 {
     let n = own.len();
     let tails = (2.0 * project.working.tail_mm * 1000.0).round() as i128;
