@@ -18,6 +18,7 @@
 
 pub mod advice;
 pub mod chart;
+pub mod cli;
 pub mod colour;
 pub mod compose;
 pub mod diag;

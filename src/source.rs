@@ -47,7 +47,8 @@ impl Sources {
         // A pipe or a device would keep this program waiting, or never end.
         if !about.is_file() {
             let what = if about.is_dir() { "a folder" } else { "a device" };
-            return Err(Diagnostic::fault("not-a-file", format!("`{shown}` is {what}, not a file")));
+            return Err(Diagnostic::fault("not-a-file", format!("`{shown}` is {what}, not a file"))
+                .hint("name a file in its place"));
         }
         let mut bytes = Vec::new();
         let file = std::fs::File::open(path).map_err(|e| unreadable(path, &e))?;

@@ -2,10 +2,8 @@
 
 pub mod grid_picture;
 pub mod grid_text;
-mod runs;
 pub mod yarn;
 
-pub use runs::Run;
 pub use yarn::{Colour, Palette, Yarn, YarnId};
 
 use crate::diag::Diagnostic;

@@ -405,6 +405,10 @@ impl<'f> Section<'f> {
             if let Some(near) = self.suggestion(&entry.key) {
                 fault = fault.hint(format!("did you mean `{near}`?"));
             } else if let Some((home, _)) = self.plan.iter().find(|(_, keys)| keys.contains(&entry.key.as_str())) {
+                // Its own heading is what could not be read.
+                if self.swallowed {
+                    continue;
+                }
                 fault = fault.hint(match *home {
                     "" => format!("move `{}` up, above the first heading in square brackets", entry.key),
                     home => format!("`{}` belongs under [{home}]", entry.key),

@@ -8,6 +8,7 @@ pub use check::load;
 pub use plan::PLAN;
 
 use crate::chart::{Chart, Palette, YarnId};
+use crate::diag::{Diagnostic, Report, Severity, Span};
 use std::path::PathBuf;
 
 /// A calendar day.
@@ -405,6 +406,8 @@ pub struct Acknowledged {
     pub id: String,
     /// Her reason.
     pub reason: String,
+    /// Where she says so.
+    pub place: Span,
 }
 
 /// Class habits.
@@ -416,4 +419,21 @@ pub struct Class {
     pub tools_shared: bool,
     /// Hours of one session; empty: no stopping rows are given.
     pub session_hours: Vec<f64>,
+}
+
+impl Project {
+    /// Takes out of a report the advice the maker has answered, and says which of her answers answer nothing: a misspelt
+    /// one would otherwise go unnoticed. Call it when all advice is gathered.
+    pub fn quieten(&self, report: &mut Report) {
+        let asked = |id: &str| report.iter().any(|d| d.severity == Severity::Advice && d.id == id);
+        let idle: Vec<&Acknowledged> = self.acknowledged.iter().filter(|a| !asked(&a.id)).collect();
+        report.retain(|d| d.severity != Severity::Advice || self.acknowledged.iter().all(|a| a.id != d.id));
+        for answer in idle {
+            report.push(
+                Diagnostic::advice("idle-acknowledgement", format!("there is no advice `{}` to answer", answer.id))
+                    .at(answer.place)
+                    .hint("take the section out, or check how the advice is spelt"),
+            );
+        }
+    }
 }

@@ -240,7 +240,7 @@ pub(super) fn acknowledged(top: &Section<'_>, report: &mut Report) -> Vec<Acknow
         let reason = section.words("reason", report);
         section.close(report);
         if let (Some(id), Some(reason)) = (id, reason) {
-            answered.push(Acknowledged { id: id.value, reason: reason.value });
+            answered.push(Acknowledged { id: id.value, reason: reason.value, place: id.span });
         }
     }
     answered

@@ -207,8 +207,12 @@ impl Yarns {
                 *slot = true;
             }
         }
-        for (entry, used) in self.entries.iter().zip(used) {
+        for (at, (entry, used)) in self.entries.iter().zip(used).enumerate() {
             let Some(yarn) = entry.yarn.as_ref().filter(|_| !used) else { continue };
+            // A second yarn of one letter has its fault already; its knots are counted for the first.
+            if self.entries[..at].iter().any(|before| before.key == entry.key) {
+                continue;
+            }
             report.push(
                 Diagnostic::advice("unused-yarn", format!("no knot is tied with yarn `{}`, {}", yarn.key, yarn.name))
                     .at(entry.span)

@@ -1,0 +1,27 @@
+//! The program: one file per subcommand. Messages go to standard error, data to standard output; only this room prints and
+//! writes files.
+
+pub mod args;
+mod check;
+mod load;
+mod new;
+mod outcome;
+pub mod report;
+pub mod write;
+
+pub use outcome::Outcome;
+
+use args::Command;
+use std::ffi::OsString;
+
+/// Does what the command line says.
+pub fn run(typed: impl IntoIterator<Item = OsString>) -> Outcome {
+    let arguments = match args::read(typed) {
+        Ok(arguments) => arguments,
+        Err(outcome) => return outcome,
+    };
+    match arguments.command {
+        Command::New(new) => new::run(&new),
+        Command::Check(check) => check::run(&check),
+    }
+}

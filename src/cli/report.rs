@@ -1,0 +1,255 @@
+//! The only place that prints. Diagnostics become excerpts on standard error; data goes to standard output.
+
+use super::outcome::Outcome;
+use crate::diag::{Diagnostic, Report, Severity, Span};
+use crate::source::Sources;
+use annotate_snippets::{Annotation, AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
+use serde::Serialize;
+use std::io::{IsTerminal, Write};
+
+/// Diagnostics that are shown in full; nobody reads more at a time.
+const MOST_SHOWN: usize = 60;
+/// Lines of one excerpt.
+const MOST_LINES: usize = 4;
+/// A line longer than this, in bytes, is not shown: it is no line a maker wrote.
+const LONGEST_LINE: usize = 10_000;
+
+/// Shows a report on standard error, with colour on a terminal unless `NO_COLOR` is set, and a line that counts.
+pub fn show(report: &Report, sources: &Sources) {
+    if report.is_empty() {
+        return;
+    }
+    let unwanted = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
+    let colour = std::io::stderr().is_terminal() && !unwanted;
+    say(&rendered(report, sources, colour));
+}
+
+/// A line or more on standard error.
+pub fn say(text: &str) {
+    // Standard error that is closed can be told nothing, and the exit code still speaks.
+    let _said = writeln!(std::io::stderr(), "{}", text.trim_end());
+}
+
+/// Data on standard output. A reader that has heard enough and closed the pipe is no failure.
+pub fn data(text: &str) -> Outcome {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Ok(()) => Outcome::Done,
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Outcome::Done,
+        Err(error) => {
+            say(&format!("failure: standard output cannot be written: {error}"));
+            Outcome::MachineFailed
+        }
+    }
+}
+
+/// A report as it is shown.
+pub fn rendered(report: &Report, sources: &Sources, colour: bool) -> String {
+    let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
+    let mut text = String::new();
+    for diagnostic in report.iter().take(MOST_SHOWN) {
+        text.push_str(&one(diagnostic, sources, &renderer));
+        text.push_str("\n\n");
+    }
+    if report.len() > MOST_SHOWN {
+        text.push_str(&format!("... and {} more\n\n", report.len() - MOST_SHOWN));
+    }
+    text.push_str(&count(report));
+    text.push('\n');
+    text
+}
+
+fn one(diagnostic: &Diagnostic, sources: &Sources, renderer: &Renderer) -> String {
+    let level = match diagnostic.severity {
+        Severity::Fault => Level::ERROR.with_name(Some("fault")),
+        Severity::Failure => Level::ERROR.with_name(Some("failure")),
+        Severity::Advice => Level::WARNING.with_name(Some("advice")),
+    };
+    // Control characters from a file must not steer the terminal.
+    let message = annotate_snippets::normalize_untrusted_str(&diagnostic.message);
+    let mut group = Group::with_title(level.primary_title(message).id(diagnostic.id));
+    let mut places: Vec<(Span, Option<&str>, AnnotationKind)> = Vec::new();
+    if let Some(span) = diagnostic.span {
+        places.push((span, diagnostic.label.as_deref(), AnnotationKind::Primary));
+    }
+    places.extend(diagnostic.others.iter().map(|(span, words)| (*span, Some(words.as_str()), AnnotationKind::Context)));
+    for (span, label, kind) in places {
+        group = group.element(place(span, label, kind, sources));
+    }
+    for hint in &diagnostic.hints {
+        let hint = annotate_snippets::normalize_untrusted_str(hint);
+        group = group.element(Level::HELP.with_name(Some("hint")).message(hint));
+    }
+    renderer.render(&[group])
+}
+
+fn place<'a>(span: Span, label: Option<&'a str>, kind: AnnotationKind, sources: &'a Sources) -> Element<'a> {
+    let path = sources.get(span.source).path().display().to_string();
+    let Some((line, column)) = sources.line_column(span) else { return Origin::path(path).into() };
+    match excerpt(span, sources) {
+        Some((text, range)) => {
+            let annotation: Annotation<'_> = kind.span(range).label(label);
+            Snippet::source(text).line_start(line).path(path).annotation(annotation).into()
+        }
+        None => Origin::path(path).line(line).char_column(column).into(),
+    }
+}
+
+/// The lines a span lies in, and where it lies in them. `None` where there is nothing to show: the whole file is meant.
+fn excerpt(span: Span, sources: &Sources) -> Option<(&str, std::ops::Range<usize>)> {
+    if span.start == 0 && span.end == 0 {
+        return None;
+    }
+    let text = sources.get(span.source).text()?;
+    let start = text.floor_char_boundary(span.start.min(text.len()));
+    let end = text.ceil_char_boundary(span.end.clamp(start, text.len()));
+    let mark = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
+    let from = text[..start].rfind('\n').map_or(mark, |at| at + 1).min(start);
+    let to = text[start..].match_indices('\n').map(|(at, _)| start + at).take(MOST_LINES).find(|at| *at >= end);
+    let to = to.or_else(|| text[start..].match_indices('\n').map(|(at, _)| start + at).nth(MOST_LINES - 1));
+    let to = to.unwrap_or(text.len());
+    let lines = text[from..to].trim_end_matches('\r');
+    if lines.len() > LONGEST_LINE {
+        return None;
+    }
+    Some((lines, (start - from).min(lines.len())..(end - from).min(lines.len())))
+}
+
+/// "2 faults, 1 piece of advice".
+fn count(report: &Report) -> String {
+    let of = |severity| report.iter().filter(|d| d.severity == severity).count();
+    let parts = [
+        (of(Severity::Failure), "failure", "failures"),
+        (of(Severity::Fault), "fault", "faults"),
+        (of(Severity::Advice), "piece of advice", "pieces of advice"),
+    ];
+    let said: Vec<String> = parts
+        .iter()
+        .filter(|(number, _, _)| *number > 0)
+        .map(|(number, one, many)| format!("{number} {}", if *number == 1 { one } else { many }))
+        .collect();
+    said.join(", ")
+}
+
+/// A report for machines.
+#[derive(Debug, Serialize)]
+struct ReportMirror<'a> {
+    faults: usize,
+    advice: usize,
+    diagnostics: Vec<DiagnosticMirror<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+struct DiagnosticMirror<'a> {
+    id: &'a str,
+    severity: &'static str,
+    message: &'a str,
+    #[serde(flatten)]
+    place: PlaceMirror,
+    hints: &'a [String],
+    others: Vec<OtherMirror<'a>>,
+}
+
+/// Lines and columns count from 1; `null` where the file is not text or no file is to blame.
+#[derive(Debug, Default, Serialize)]
+struct PlaceMirror {
+    file: Option<String>,
+    line: Option<usize>,
+    column: Option<usize>,
+}
+
+#[derive(Debug, Serialize)]
+struct OtherMirror<'a> {
+    #[serde(flatten)]
+    place: PlaceMirror,
+    message: &'a str,
+}
+
+/// A report as one JSON object, with a line end.
+pub fn json(report: &Report, sources: &Sources) -> String {
+    let place = |span: Option<Span>| {
+        span.map_or_else(PlaceMirror::default, |span| {
+            let at = sources.line_column(span);
+            PlaceMirror {
+                file: Some(sources.get(span.source).path().display().to_string()),
+                line: at.map(|(line, _)| line),
+                column: at.map(|(_, column)| column),
+            }
+        })
+    };
+    let diagnostics: Vec<DiagnosticMirror<'_>> = report
+        .iter()
+        .map(|d| DiagnosticMirror {
+            id: d.id,
+            severity: match d.severity {
+                Severity::Fault => "fault",
+                Severity::Advice => "advice",
+                Severity::Failure => "failure",
+            },
+            message: &d.message,
+            place: place(d.span),
+            hints: &d.hints,
+            others: d.others.iter().map(|(span, message)| OtherMirror { place: place(Some(*span)), message }).collect(),
+        })
+        .collect();
+    let advice = report.iter().filter(|d| d.severity == Severity::Advice).count();
+    let mirror = ReportMirror { faults: report.len() - advice, advice, diagnostics };
+    // Strings and numbers alone always have a JSON form.
+    let mut text = serde_json::to_string_pretty(&mirror).unwrap_or_default();
+    text.push('\n');
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::path::PathBuf;
+
+    fn sources(text: &str) -> Sources {
+        let mut sources = Sources::new();
+        sources.add(PathBuf::from("boat/project.toml"), text.as_bytes().to_vec());
+        sources
+    }
+
+    #[test]
+    fn a_fault_is_shown_with_its_line_its_words_and_its_hint() {
+        let sources = sources("title = \"x\"\r\ncolor = \"ä\"\r\n");
+        let mut report = Report::new();
+        let span = Span::new(crate::diag::SourceId(0), 13, 18);
+        report
+            .push(Diagnostic::fault("unknown-key", "there is no key `color`").at(span).hint("did you mean `colour`?"));
+        let text = rendered(&report, &sources, false);
+        let wanted = "\
+fault[unknown-key]: there is no key `color`
+ --> boat/project.toml:2:1
+  |
+2 | color = \"ä\"
+  | ^^^^^
+  |
+  = hint: did you mean `colour`?
+
+1 fault
+";
+        assert_eq!(text, wanted);
+        assert!(rendered(&report, &sources, true).contains('\u{1b}'));
+    }
+
+    #[test]
+    fn every_place_of_a_file_can_be_shown() {
+        for text in
+            ["", "\n", "\u{feff}", "\u{feff}ä\r\n", "a\u{1b}[2Jb\n\n", "é\u{301}\t\u{202e}x", &"y".repeat(20_000)]
+        {
+            let sources = sources(text);
+            for start in 0..=text.len().min(40) + 1 {
+                for end in [start, start + 1, start + 7, usize::MAX] {
+                    let mut report = Report::new();
+                    let span = Span::new(crate::diag::SourceId(0), start, end);
+                    report.push(Diagnostic::advice("unused-yarn", "b\u{1b}[2J").at(span).label("l").also(span, "o"));
+                    let shown = rendered(&report, &sources, false);
+                    assert!(shown.starts_with("advice[unused-yarn]") && !shown.contains('\u{1b}'), "{shown:?}");
+                    assert!(json(&report, &sources).starts_with('{'));
+                }
+            }
+        }
+    }
+}

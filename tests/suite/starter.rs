@@ -1,0 +1,50 @@
+//! `hitchpress new`, as a maker meets it on the first day.
+
+use crate::support::Room;
+
+#[test]
+fn a_new_project_passes_the_check_without_a_word_of_advice() {
+    let room = Room::new();
+    let ran = room.run(&["new", "panels/boat"]);
+    assert_eq!((ran.code, ran.out.as_str()), (0, ""), "{}", ran.err);
+    let names: Vec<String> = room
+        .files()
+        .iter()
+        .map(|(path, _)| path.strip_prefix(room.path()).expect("inside").display().to_string())
+        .collect();
+    assert_eq!(names, ["panels/boat/chart.txt", "panels/boat/project.toml"]);
+    let ran = room.run(&["check", "panels/boat"]);
+    assert_eq!(ran.code, 0);
+    assert_eq!(ran.err, "Little Boat: no faults; 24 columns, 28 rows, 672 knots, 3 yarns\n");
+}
+
+#[test]
+fn a_new_project_overwrites_nothing() {
+    for taken in ["project.toml", "chart.txt"] {
+        let room = Room::new();
+        room.write(&format!("boat/{taken}"), "mine");
+        room.write("boat/notes.md", "mine as well");
+        let before = room.files();
+        let ran = room.run(&["new", "boat"]);
+        assert_eq!(ran.code, 2);
+        assert!(ran.err.contains(taken), "{}", ran.err);
+        assert_eq!(room.files(), before);
+    }
+}
+
+#[test]
+fn a_new_project_may_stand_beside_other_files() {
+    let room = Room::new();
+    room.write("boat/panel.jpg", "a photograph");
+    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.files().len(), 3);
+}
+
+#[test]
+fn a_folder_that_cannot_be_made_is_the_machines_failure() {
+    let room = Room::new();
+    room.write("boat", "a file where the folder should be");
+    let ran = room.run(&["new", "boat"]);
+    assert_eq!(ran.code, 3);
+    assert!(ran.err.contains("`boat`"), "{}", ran.err);
+}
