@@ -1,13 +1,13 @@
 //! Charts as text and as pictures, and what happens to files that are neither.
 
 use crate::support::Room;
-use hitchpress::chart::{Chart, YarnId};
+use hitchpress::chart::{Chart, Colour, YarnId, grid_picture, grid_text};
 use hitchpress::diag::Report;
 use hitchpress::project::{self, Project};
 use hitchpress::source::Sources;
 use image::{DynamicImage, ImageFormat, Rgba, RgbaImage};
 use std::io::Cursor;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 const HEAD: &str = r##"format = 1
 title = "Two Stripes"
@@ -138,49 +138,41 @@ fn crc(bytes: &[u8]) -> u32 {
     !crc
 }
 
+/// The bytes with a few of them changed, or other bytes altogether.
+fn spoilt(seed: &[u8], random: &mut fastrand::Rng) -> Vec<u8> {
+    let mut bytes = seed.to_vec();
+    if random.u8(..) < 40 {
+        bytes = (0..random.usize(..300)).map(|_| random.u8(..)).collect();
+    }
+    for _ in 0..random.usize(1..6) {
+        let at = random.usize(..=bytes.len());
+        match random.u8(..6) {
+            0 if at < bytes.len() => bytes[at] = random.u8(..),
+            1 => bytes.insert(at, random.u8(..)),
+            2 => bytes.truncate(at),
+            3 if at < bytes.len() => drop(bytes.remove(at)),
+            4 => bytes.splice(at..at, *b"[[{\"'").for_each(drop),
+            _ => {
+                let from = random.usize(..=at);
+                let part = bytes[from..at].to_vec();
+                bytes.splice(at..at, part);
+            }
+        }
+    }
+    bytes
+}
+
+const GOOD_CHART: &str = "AbÖ\r\n.AA\nÖÖb\n";
+
 #[test]
-fn random_files_never_end_in_a_panic() {
+fn random_project_files_never_end_in_a_panic() {
     let mut random = fastrand::Rng::with_seed(2025);
     let room = Room::new();
     let good = format!("chart = \"chart.txt\"\n{HEAD}{YARNS}");
-    let png = packed(DynamicImage::ImageRgba8(picture()), ImageFormat::Png);
-    let gif = packed(DynamicImage::ImageRgba8(picture()), ImageFormat::Gif);
-    let bmp = packed(DynamicImage::ImageRgba8(picture()), ImageFormat::Bmp);
-    let webp = packed(DynamicImage::ImageRgba8(picture()), ImageFormat::WebP);
-    let chart = "AbÖ\r\n.AA\nÖÖb\n".as_bytes().to_vec();
-    let seeds: [(&str, Vec<u8>); 6] = [
-        ("project.toml", good.clone().into_bytes()),
-        ("chart.txt", chart.clone()),
-        ("chart.txt", png),
-        ("chart.txt", gif),
-        ("chart.txt", bmp),
-        ("chart.txt", webp),
-    ];
+    room.write("chart.txt", GOOD_CHART);
     let mut clean = 0;
-    for round in 0..3_000 {
-        let (name, seed) = &seeds[round % seeds.len()];
-        let mut bytes = seed.clone();
-        if random.u8(..) < 40 {
-            bytes = (0..random.usize(..300)).map(|_| random.u8(..)).collect();
-        }
-        for _ in 0..random.usize(1..6) {
-            let at = random.usize(..=bytes.len());
-            match random.u8(..6) {
-                0 if at < bytes.len() => bytes[at] = random.u8(..),
-                1 => bytes.insert(at, random.u8(..)),
-                2 => bytes.truncate(at),
-                3 if at < bytes.len() => drop(bytes.remove(at)),
-                4 => bytes.splice(at..at, *b"[[{\"'").for_each(drop),
-                _ => {
-                    let from = random.usize(..=at);
-                    let part = bytes[from..at].to_vec();
-                    bytes.splice(at..at, part);
-                }
-            }
-        }
-        room.write("project.toml", &good);
-        room.write("chart.txt", &chart);
-        room.write(name, &bytes);
+    for round in 0..1_500 {
+        room.write("project.toml", spoilt(good.as_bytes(), &mut random));
         let mut report = Report::new();
         let mut sources = Sources::new();
         let project = project::load(room.path(), &mut sources, &mut report);
@@ -190,5 +182,39 @@ fn random_files_never_end_in_a_panic() {
         clean += usize::from(project.is_some());
     }
     // Both ways must have been gone, or the rounds prove nothing.
-    assert!(clean > 50 && clean < 2_900, "{clean}");
+    assert!(clean > 20 && clean < 1_400, "{clean}");
+}
+
+#[test]
+fn random_charts_never_end_in_a_panic() {
+    let mut random = fastrand::Rng::with_seed(2026);
+    let kinds = [ImageFormat::Png, ImageFormat::Gif, ImageFormat::Bmp, ImageFormat::WebP];
+    let mut seeds: Vec<Vec<u8>> = kinds.map(|kind| packed(DynamicImage::ImageRgba8(picture()), kind)).to_vec();
+    seeds.push(GOOD_CHART.as_bytes().to_vec());
+    let letters = ['A', 'b', 'Ö'].map(Some);
+    let colours = [("A", "#d8b26e"), ("b", "#808080"), ("Ö", "#000000")]
+        .map(|(key, hex)| Some((key.chars().next()?, Colour::from_hex(hex)?)));
+    let (mut clean, mut refused) = (0, 0);
+    for round in 0..10_000 {
+        let bytes = spoilt(&seeds[round % seeds.len()], &mut random);
+        let mut sources = Sources::new();
+        let id = sources.add(PathBuf::from("chart"), bytes);
+        for picture in [false, true] {
+            let mut report = Report::new();
+            let chart = if picture {
+                grid_picture::read(&sources, id, &colours, &mut report)
+            } else {
+                sources.get(id).text().and_then(|text| grid_text::read(text, id, &letters, &mut report))
+            };
+            assert_eq!(
+                chart.is_none(),
+                report.has_faults() || (!picture && sources.get(id).text().is_none()),
+                "{round}"
+            );
+            let _shown = hitchpress::cli::report::rendered(&report, &sources, false);
+            clean += usize::from(chart.is_some());
+            refused += usize::from(chart.is_none());
+        }
+    }
+    assert!(clean > 200 && refused > 5_000, "{clean} {refused}");
 }
