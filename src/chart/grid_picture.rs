@@ -202,15 +202,10 @@ fn narrow(colour: [u16; 3]) -> Colour {
 fn nearest(colour: Colour, yarns: &[Option<(char, Colour)>]) -> Option<(char, Colour)> {
     let mut best: Option<(f64, (char, Colour))> = None;
     for yarn in yarns.iter().flatten() {
-        let away = difference(colour, yarn.1);
+        let away = colour.difference(yarn.1);
         if best.is_none_or(|(least, _)| away < least) {
             best = Some((away, *yarn));
         }
     }
     best.map(|(_, yarn)| yarn)
-}
-
-fn difference(a: Colour, b: Colour) -> f64 {
-    let squared = |a: u8, b: u8| f64::from(i32::from(a) - i32::from(b)).powi(2);
-    squared(a.r, b.r) + squared(a.g, b.g) + squared(a.b, b.b)
 }

@@ -7,7 +7,7 @@ use super::report;
 
 /// Says what is wrong with a project and what is worth knowing.
 pub fn run(check: &Check) -> Outcome {
-    let Loaded { project, sources, report } = load(&check.project);
+    let Loaded { work, sources, report } = load(&check.project);
     let outcome = Outcome::of(&report);
     match check.format {
         CheckFormat::Json => match report::data(&report::json(&report, &sources)) {
@@ -16,7 +16,7 @@ pub fn run(check: &Check) -> Outcome {
         },
         CheckFormat::Text => {
             report::show(&report, &sources);
-            if let Some(project) = project {
+            if let Some((project, _)) = work {
                 let chart = &project.chart;
                 report::say(&format!(
                     "{}: no faults; {} columns, {} rows, {} knots, {} yarns",

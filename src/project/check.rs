@@ -17,6 +17,15 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use yarns::Yarns;
 
+/// Every id of advice that [`load`] can give.
+pub const ADVICE: [&str; 5] = [
+    "assumed-thickness",
+    "photograph-without-words",
+    "unmeasured-branch",
+    "unused-yarn",
+    "weight-and-thickness-differ",
+];
+
 /// Most bytes of a project file: far more than any maker writes.
 const LARGEST_PROJECT: u64 = 1_000_000;
 /// Most bytes of a chart: 2,000 x 2,000 cells of four bytes each, as text or as an unpacked picture, and room to spare.

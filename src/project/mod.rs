@@ -4,11 +4,11 @@
 mod check;
 mod plan;
 
-pub use check::load;
+pub use check::{ADVICE, load};
 pub use plan::PLAN;
 
 use crate::chart::{Chart, Palette, YarnId};
-use crate::diag::{Diagnostic, Report, Severity, Span};
+use crate::diag::{Report, Severity, Span};
 use std::path::PathBuf;
 
 /// A calendar day.
@@ -422,18 +422,8 @@ pub struct Class {
 }
 
 impl Project {
-    /// Takes out of a report the advice the maker has answered, and says which of her answers answer nothing: a misspelt
-    /// one would otherwise go unnoticed. Call it when all advice is gathered.
+    /// Takes out of a report the advice the maker has answered.
     pub fn quieten(&self, report: &mut Report) {
-        let asked = |id: &str| report.iter().any(|d| d.severity == Severity::Advice && d.id == id);
-        let idle: Vec<&Acknowledged> = self.acknowledged.iter().filter(|a| !asked(&a.id)).collect();
         report.retain(|d| d.severity != Severity::Advice || self.acknowledged.iter().all(|a| a.id != d.id));
-        for answer in idle {
-            report.push(
-                Diagnostic::advice("idle-acknowledgement", format!("there is no advice `{}` to answer", answer.id))
-                    .at(answer.place)
-                    .hint("take the section out, or check how the advice is spelt"),
-            );
-        }
     }
 }

@@ -3,7 +3,7 @@
 use crate::panel::{chart, panel};
 use hitchpress::advice::{IDS, advise, small_cells};
 use hitchpress::chart::{Chart, Colour, YarnId};
-use hitchpress::diag::{Diagnostic, Severity};
+use hitchpress::diag::{Diagnostic, Severity, SourceId, Span};
 use hitchpress::project::*;
 use hitchpress::workings::work_out;
 
@@ -42,7 +42,8 @@ fn what_is_acknowledged_stays_quiet_and_only_that() {
     project.swatch = Swatch::default();
     project.hanging.length_mm = Some(60.0);
     assert_eq!(ids(&project), ["no-swatch", "short-wood"]);
-    project.acknowledged = vec![Acknowledged { id: "no-swatch".into(), reason: "a small sample".into() }];
+    project.acknowledged =
+        vec![Acknowledged { id: "no-swatch".into(), reason: "a small sample".into(), place: Span::file(SourceId(0)) }];
     assert_eq!(ids(&project), ["short-wood"]);
 }
 
