@@ -181,3 +181,68 @@ fn undecodable(what: &str, error: &image::ImageError) -> Diagnostic {
     Diagnostic::fault("broken-picture", format!("{what} cannot be unpacked: {why}"))
         .hint("open it in any picture program and save it anew")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use image::{ImageEncoder, Rgb, RgbImage};
+
+    /// Sixteen by eight pixels, the left half red: coarse enough to survive JPEG.
+    fn drawn() -> RgbImage {
+        RgbImage::from_fn(16, 8, |x, _| if x < 8 { Rgb([230, 20, 20]) } else { Rgb([20, 20, 230]) })
+    }
+
+    /// A TIFF header with one entry, the orientation (Exif 2.3, tag 0x0112, type SHORT).
+    fn exif(orientation: u8) -> Vec<u8> {
+        let mut chunk = b"II*\0\x08\0\0\0\x01\0\x12\x01\x03\0\x01\0\0\0".to_vec();
+        chunk.extend([orientation, 0, 0, 0, 0, 0, 0, 0]);
+        chunk
+    }
+
+    fn jpeg(orientation: Option<u8>) -> Vec<u8> {
+        let mut bytes = Vec::new();
+        let mut encoder = image::codecs::jpeg::JpegEncoder::new_with_quality(&mut bytes, 95);
+        if let Some(orientation) = orientation {
+            encoder.set_exif_metadata(exif(orientation)).expect("JPEG carries Exif");
+        }
+        drawn().write_with_encoder(encoder).expect("a JPEG");
+        bytes
+    }
+
+    #[test]
+    fn an_upright_photograph_keeps_its_own_bytes() {
+        for bytes in [jpeg(None), jpeg(Some(1))] {
+            let photograph = photograph(&bytes).expect("a photograph");
+            assert_eq!((photograph.width, photograph.height), (16, 8));
+            assert_eq!((photograph.packing, photograph.bytes), (Packing::Jpeg, bytes));
+        }
+    }
+
+    #[test]
+    fn a_photograph_on_its_side_is_turned_upright() {
+        // Exif 2.3: 6 means that the camera's right side is the picture's bottom: turn by 90 degrees clockwise, and what
+        // was left comes to the top. 3 means turn by 180 degrees: what was left comes to the right.
+        for (orientation, size, red_at) in
+            [(6, (8, 16), (4, 2)), (8, (8, 16), (4, 13)), (3, (16, 8), (13, 4)), (2, (16, 8), (13, 4))]
+        {
+            let bytes = jpeg(Some(orientation));
+            assert_eq!(photograph_size(&bytes), Ok(size), "{orientation}");
+            let photograph = photograph(&bytes).expect("a photograph");
+            assert_eq!((photograph.width, photograph.height), size);
+            let picture = image::load_from_memory(&photograph.bytes).expect("a JPEG").into_rgb8();
+            assert_eq!(picture.dimensions(), size);
+            let [red, _, blue] = picture.get_pixel(red_at.0, red_at.1).0;
+            assert!(red > 180 && blue < 80, "{orientation}: {red} {blue}");
+            // Once turned, it is not turned again.
+            assert_eq!(photograph_size(&photograph.bytes), Ok(size));
+        }
+    }
+
+    #[test]
+    fn a_picture_that_is_no_photograph_is_refused() {
+        let id = |bytes: &[u8]| photograph(bytes).map(|_| ()).map_err(|d| d.id);
+        assert_eq!(id(b"GIF89a"), Err("wrong-picture-kind"));
+        assert_eq!(id(b""), Err("wrong-picture-kind"));
+        assert_eq!(id(&jpeg(Some(6))[..60]), Err("broken-picture"));
+    }
+}
