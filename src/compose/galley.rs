@@ -10,7 +10,8 @@ use crate::colour::Colour;
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{
-    Block, Caution, FigureBlock, Inline, Manuscript, Section, Signal, Snip, Step, Swatch, Text, TickLine, WrittenRow,
+    Block, Caution, FigureBlock, HungPanel, Inline, Manuscript, Section, Signal, Snip, Step, Swatch, Text, TickLine,
+    WrittenRow,
 };
 use crate::page::{Cells, Item, Link, Mark, NodeId, Placed, PlacedPicture, Role, Shape, Structure, Target, Tick};
 
@@ -196,7 +197,7 @@ impl<'a> Setting<'a> {
             Block::Caution(caution) => self.caution(caution, node, true),
             Block::Table(table) => table::set(self, table, node),
             Block::Figure(figure) => self.figure(figure, node),
-            Block::HungPanel(_) => {}
+            Block::HungPanel(hung) => self.hung_panel(hung, node),
             Block::AsKnotted(drawing) => {
                 let room = Size::new(self.columns.full, self.columns.height * 0.6);
                 self.as_knotted(drawing, room, node);
@@ -483,8 +484,27 @@ impl<'a> Setting<'a> {
         let mut items: Vec<Placed> =
             drawn.shapes.into_iter().map(|shape| draw::shape(mark, moved(shape, left, Length::ZERO))).collect();
         let style = self.setter.style("label").clone();
-        for label in &drawn.labels {
-            let Some((_, words)) = figure.labels.iter().find(|(key, _)| *key == label.key) else { continue };
+        self.drawn_labels(&drawn.labels, &figure.labels, (left, measure), mark, &mut items);
+        for stage in &drawn.numbers {
+            let line =
+                self.setter.line_in("row-number", &stage.number.to_string(), style.size * 1.2, self.colours.accent);
+            line.place(Point::new(left + stage.at.x, stage.at.y + style.size * 0.4), mark, &mut items);
+        }
+        self.block_with_caption(items, drawn.size.height, false, figure.caption.as_ref(), node, left, measure);
+    }
+
+    /// Sets the words of a drawing at their places; `words` pairs their keys with them.
+    fn drawn_labels(
+        &mut self,
+        labels: &[super::figure::Label],
+        words: &[(String, String)],
+        (left, measure): (Length, Length),
+        mark: Mark,
+        items: &mut Vec<Placed>,
+    ) {
+        let style = self.setter.style("label").clone();
+        for label in labels {
+            let Some((_, words)) = words.iter().find(|(key, _)| *key == label.key) else { continue };
             let lines =
                 self.setter.paragraph("label", &vec![Inline::Plain(words.clone())], label.room.max(Length::mm(8.0)));
             for (i, line) in lines.into_iter().enumerate() {
@@ -496,15 +516,20 @@ impl<'a> Setting<'a> {
                 // A label that would leave the measure is drawn back inside.
                 let x = x.min((measure - line.width).max(Length::ZERO)).max(Length::ZERO);
                 let y = label.at.y + style.size * 0.34 + style.leading * i as f64;
-                line.place(Point::new(left + x, y), mark, &mut items);
+                line.place(Point::new(left + x, y), mark, items);
             }
         }
-        for stage in &drawn.numbers {
-            let line =
-                self.setter.line_in("row-number", &stage.number.to_string(), style.size * 1.2, self.colours.accent);
-            line.place(Point::new(left + stage.at.x, stage.at.y + style.size * 0.4), mark, &mut items);
-        }
-        self.block_with_caption(items, drawn.size.height, false, figure.caption.as_ref(), node, left, measure);
+    }
+
+    fn hung_panel(&mut self, hung: &HungPanel, node: NodeId) {
+        let room = Size::new(self.columns.full, self.columns.height * 0.62);
+        let drawn = super::hung_panel::draw(hung, room, self.colours.quiet);
+        let element = self.structure.add(Role::Figure, Some(node));
+        self.structure.get_mut(element).alt = Some(hung.alt.clone());
+        let mark = Mark::Node(element);
+        let mut items: Vec<Placed> = drawn.shapes.into_iter().map(|shape| draw::shape(mark, shape)).collect();
+        self.drawn_labels(&drawn.labels, &hung.labels, (Length::ZERO, room.width), mark, &mut items);
+        self.block_with_caption(items, drawn.size.height, true, hung.caption.as_ref(), node, Length::ZERO, room.width);
     }
 
     /// Pushes a block of drawn things with its caption: in the side column where there is one, below elsewhere.

@@ -5,6 +5,7 @@ pub mod chart;
 pub mod draw;
 pub mod figure;
 pub mod galley;
+pub mod hung_panel;
 pub mod inks;
 pub mod makeup;
 pub mod setting;
