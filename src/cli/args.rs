@@ -27,6 +27,90 @@ pub enum Command {
     New(New),
     /// Say every fault and every piece of advice, with line and column.
     Check(Check),
+    /// Compose the PDF: the booklet, the chart alone, or the materials list.
+    Compose(Compose),
+    /// Read a finished PDF back and hold it against the project: every knot, number and box.
+    Proof(Proof),
+}
+
+/// `hitchpress compose`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  \
+    hitchpress compose little-boat\n  \
+    hitchpress compose little-boat --edition chart --paper a3 --ink symbols-only\n  \
+    hitchpress compose little-boat --edition materials --students 12 -o class.pdf")]
+pub struct Compose {
+    /// The project.
+    #[arg(value_name = "PROJECT")]
+    pub project: PathBuf,
+    /// What to compose and how.
+    #[command(flatten)]
+    pub print: Print,
+    /// Where to write; without it, beside the project file, named after title, edition and paper.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+/// `hitchpress proof`.
+#[derive(Debug, Args)]
+#[command(after_help = "Give the options the file was composed with.\n\
+    Example: hitchpress proof little-boat little-boat/little-boat-booklet-a4.pdf")]
+pub struct Proof {
+    /// The project.
+    #[arg(value_name = "PROJECT")]
+    pub project: PathBuf,
+    /// The finished file.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// What was composed and how.
+    #[command(flatten)]
+    pub print: Print,
+}
+
+/// What is composed and how. What is not given is as the project file says.
+#[derive(Debug, Args)]
+pub struct Print {
+    /// booklet, chart or materials.
+    #[arg(long, default_value = "booklet", value_name = "NAME")]
+    pub edition: String,
+    /// a4, letter, a5, half-letter, a3, tabloid or small-screen.
+    #[arg(long, value_name = "NAME")]
+    pub paper: Option<String>,
+    /// How it is styled.
+    #[arg(long, value_name = "NAME")]
+    pub look: Option<String>,
+    /// How much colour the chart carries.
+    #[arg(long, value_enum)]
+    pub ink: Option<InkChoice>,
+    /// Language of the words on paper: en-GB.
+    #[arg(long, value_name = "TAG")]
+    pub language: Option<String>,
+    /// Which system of measures stands first.
+    #[arg(long, value_enum)]
+    pub units: Option<UnitsChoice>,
+    /// Count the materials for a class.
+    #[arg(long, value_name = "N")]
+    pub students: Option<usize>,
+}
+
+/// Inks by name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum InkChoice {
+    /// Pale tints under black symbols.
+    Saving,
+    /// The yarns' own colours.
+    Full,
+    /// Black symbols on white.
+    SymbolsOnly,
+}
+
+/// Systems of measures by name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum UnitsChoice {
+    /// Centimetres, metres, grams first.
+    Metric,
+    /// Inches, yards, ounces first.
+    Imperial,
 }
 
 /// `hitchpress new`.

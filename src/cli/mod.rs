@@ -3,9 +3,12 @@
 
 pub mod args;
 mod check;
+mod compose;
 mod load;
 mod new;
 mod outcome;
+mod print;
+mod proof;
 pub mod report;
 pub mod write;
 
@@ -23,5 +26,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> Outcome {
     match arguments.command {
         Command::New(new) => new::run(&new),
         Command::Check(check) => check::run(&check),
+        Command::Compose(compose) => compose::run(&compose),
+        Command::Proof(proof) => proof::run(&proof),
     }
 }

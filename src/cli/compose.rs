@@ -1,0 +1,53 @@
+//! `hitchpress compose`: the PDF.
+
+use super::args::Compose;
+use super::load::{Loaded, load};
+use super::outcome::Outcome;
+use super::{print, report, write};
+use crate::font::FontBook;
+use crate::press;
+use crate::project::Project;
+use std::path::PathBuf;
+
+/// Composes and writes the file, whole or not at all.
+pub fn run(compose: &Compose) -> Outcome {
+    let Loaded { project, mut sources, mut report } = load(&compose.project);
+    let Some(mut project) = project else {
+        report::show(&report, &sources);
+        return Outcome::of(&report);
+    };
+    let order = print::order(&compose.print, &mut project, &mut sources, &mut report);
+    let bytes = match report.has_faults() {
+        true => None,
+        false => press::compose(&project, &order, &FontBook::shipped(), &mut sources, &mut report),
+    };
+    let Some(bytes) = bytes else {
+        report::show(&report, &sources);
+        return Outcome::of(&report);
+    };
+    let paper = order.paper.as_deref().unwrap_or(&project.print.paper);
+    let path = compose.output.clone().unwrap_or_else(|| beside(&project, &order.edition, paper));
+    if let Err(failure) = write::whole(&path, &bytes) {
+        report.push(failure);
+        report::show(&report, &sources);
+        return Outcome::of(&report);
+    }
+    report::show(&report, &sources);
+    report::say(&format!("written: {}", path.display()));
+    Outcome::Done
+}
+
+/// The file beside the project: title, edition, paper, in letters that every system takes.
+fn beside(project: &Project, edition: &str, paper: &str) -> PathBuf {
+    let mut name = String::new();
+    for c in project.about.title.chars() {
+        if c.is_ascii_alphanumeric() {
+            name.extend(c.to_lowercase());
+        } else if !name.is_empty() && !name.ends_with('-') {
+            name.push('-');
+        }
+    }
+    let name = name.trim_end_matches('-');
+    let name = if name.is_empty() { "pattern" } else { name };
+    project.folder.join(format!("{name}-{edition}-{paper}.pdf"))
+}
