@@ -11,8 +11,8 @@ use std::path::PathBuf;
 
 /// Composes and writes the file, whole or not at all.
 pub fn run(compose: &Compose) -> Outcome {
-    let Loaded { project, mut sources, mut report } = load(&compose.project);
-    let Some(mut project) = project else {
+    let Loaded { work, mut sources, mut report } = load(&compose.project);
+    let Some((mut project, _)) = work else {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
@@ -32,8 +32,13 @@ pub fn run(compose: &Compose) -> Outcome {
         report::show(&report, &sources);
         return Outcome::of(&report);
     }
-    report::show(&report, &sources);
     report::say(&format!("written: {}", path.display()));
+    // The maker is composing, not checking: advice is counted, and `check` tells it.
+    match report.len() {
+        0 => {}
+        1 => report::say(&format!("1 piece of advice: `hitchpress check {}` tells it", compose.project.display())),
+        n => report::say(&format!("{n} pieces of advice: `hitchpress check {}` tells them", compose.project.display())),
+    }
     Outcome::Done
 }
 

@@ -22,12 +22,17 @@ pub struct Loaded {
 pub fn load(path: &Path) -> Loaded {
     let mut sources = Sources::new();
     let mut report = Report::new();
-    let work = project::load(path, &mut sources, &mut report).map(|project| {
+    let work = project::load(path, &mut sources, &mut report).and_then(|project| {
         project.quieten(&mut report);
+        let infeasible = workings::feasible(&project);
+        if infeasible.has_faults() {
+            report.extend(infeasible);
+            return None;
+        }
         idle_answers(&project, &mut report);
         let workings = workings::work_out(&project);
         report.extend(advice::advise(&project, &workings));
-        (project, workings)
+        Some((project, workings))
     });
     Loaded { work, sources, report }
 }

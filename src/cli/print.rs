@@ -26,8 +26,11 @@ pub fn order(print: &Print, project: &mut Project, sources: &mut Sources, report
     }
     if print.students.is_some_and(|n| n == 0 || n > MOST_STUDENTS) {
         report.push(
-            Diagnostic::fault("odd-class", format!("a class of `{}` students cannot be counted for", print.students.unwrap_or(0)))
-                .hint(format!("give a number from 1 to {MOST_STUDENTS}")),
+            Diagnostic::fault(
+                "odd-class",
+                format!("a class of `{}` students cannot be counted for", print.students.unwrap_or(0)),
+            )
+            .hint(format!("give a number from 1 to {MOST_STUDENTS}")),
         );
     }
     let mut own_layout = None;

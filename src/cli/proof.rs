@@ -11,8 +11,8 @@ const FILE_BYTES: u64 = 512 << 20;
 
 /// Reads the file back; says what differs.
 pub fn run(proof: &Proof) -> Outcome {
-    let Loaded { project, mut sources, mut report } = load(&proof.project);
-    let Some(mut project) = project else {
+    let Loaded { work, mut sources, mut report } = load(&proof.project);
+    let Some((mut project, _)) = work else {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
