@@ -26,7 +26,7 @@ mod report;
 mod scan;
 mod sheet;
 #[cfg(test)]
-mod trial;
+mod tests;
 
 pub use document::{PageBoxes, Unreadable};
 pub use expected::{Expected, ExpectedLine, ExpectedRow, ExpectedYarn, SheetWords};
