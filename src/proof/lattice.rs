@@ -17,7 +17,7 @@ const MOST_LINES: usize = 4_000;
 /// How far from its even place a line may stand, in cells.
 const OFF: f64 = 0.06;
 /// Samples of one side of a cell.
-pub(super) const SAMPLES: usize = 16;
+pub(super) const SAMPLES: usize = 32;
 
 /// An even grid.
 #[derive(Clone, Copy, Debug, PartialEq)]

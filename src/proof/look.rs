@@ -5,7 +5,7 @@ use super::lattice::SAMPLES;
 use std::collections::BTreeMap;
 
 /// Samples left out at each side of a cell, so that the grid's own lines are not read as part of a symbol.
-const RIM: usize = 2;
+const RIM: usize = 4;
 /// Samples across what is read of a cell.
 pub(super) const WINDOW: usize = SAMPLES - 2 * RIM;
 /// Two symbols are the same when no more than this share of the window differs. The shipped symbols differ by 15 % of the
@@ -21,7 +21,7 @@ pub(super) struct Look {
     pub ground: u32,
     /// Colour of the symbol; `None` when nothing stands on the ground.
     pub ink: Option<u32>,
-    mask: [u16; WINDOW],
+    mask: [u32; WINDOW],
 }
 
 impl Look {
@@ -37,7 +37,7 @@ impl Look {
             }
         }
         let ground = most_common(&ring).unwrap_or(PAPER);
-        let mut mask = [0_u16; WINDOW];
+        let mut mask = [0_u32; WINDOW];
         let mut inks = BTreeMap::new();
         for (y, bits) in mask.iter_mut().enumerate() {
             for x in 0..WINDOW {
@@ -57,11 +57,11 @@ impl Look {
         f64::from(covered) < 0.02 * (WINDOW * WINDOW) as f64
     }
 
-    /// Share of the window in which two symbols differ, after moving one by a sample at most.
+    /// Share of the window in which two symbols differ, after moving one by two samples at most.
     pub fn difference(&self, other: &Look) -> f64 {
         let mut best = u32::MAX;
-        for down in -1..=1_i32 {
-            for right in -1..=1_i32 {
+        for down in -2..=2_i32 {
+            for right in -2..=2_i32 {
                 let mut differing = 0;
                 for y in 0..WINDOW as i32 {
                     let row = usize::try_from(y + down).ok().and_then(|y| other.mask.get(y)).copied().unwrap_or(0);

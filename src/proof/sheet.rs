@@ -79,10 +79,10 @@ pub(super) fn sheet(page: &Drawn, lines: &[Stretch], names: &[&str]) -> Option<S
     Some(Sheet { lattice, looks, key, row_ends, column_ends })
 }
 
-/// What tells a chart from a table: most rows have a number or a box beside them, and over and under at least one column
-/// stands the same number. One mistake in the file does not change that.
+/// What tells a chart from a table: most rows have an arrow beside them, and over and under at least one column stands the
+/// same number. A table has numbers and framed samples too, but never arrows. One mistake in the file does not change that.
 fn is_chart(rows: &[[End; 2]], columns: &[[End; 2]]) -> bool {
-    let marked = rows.iter().filter(|r| r.iter().any(|e| !e.numbers.is_empty() || !e.boxes.is_empty())).count();
+    let marked = rows.iter().filter(|r| r.iter().any(|e| !e.arrows.is_empty())).count();
     let same = |ends: &[End; 2]| {
         let values = |e: &End| e.numbers.iter().map(|n| n.value).collect::<Vec<_>>();
         values(&ends[0]).iter().any(|v| values(&ends[1]).contains(v))
