@@ -1,6 +1,6 @@
 //! Follows running text over lines, columns and pages by where it stands, to find sentences word for word.
 
-use super::lines::Stretch;
+use super::lines::{Stretch, Word};
 use std::collections::BTreeMap;
 
 /// The next line of a paragraph lies no farther down than this, in sizes of the font.
@@ -40,7 +40,8 @@ impl Flow {
     /// Takes in a page's text; pages come in order.
     pub fn add(&mut self, page: usize, stretches: Vec<Stretch>) {
         let start = self.lines.len();
-        for stretch in stretches.into_iter().filter(|s| s.level) {
+        for mut stretch in stretches.into_iter().filter(|s| s.level) {
+            stretch.words = stretch.words.iter().flat_map(parted).collect();
             for (at, word) in stretch.words.iter().enumerate() {
                 self.index.entry(word.letters.clone()).or_default().push((self.lines.len(), at));
             }
@@ -61,7 +62,7 @@ impl Flow {
 
     /// Whether these words stand anywhere, on a line that also has `beside`.
     pub fn says_beside(&self, words: &str, beside: &str) -> bool {
-        let other: Vec<&str> = beside.split_whitespace().collect();
+        let other: Vec<&str> = parts_of(beside).collect();
         let level_with = |line: usize| {
             let here = &self.lines[line];
             let page = self.pages.get(&here.page).cloned().unwrap_or(0..0);
@@ -74,7 +75,7 @@ impl Flow {
     }
 
     fn best(&self, sentence: &str, wanted: impl Fn(usize) -> bool) -> Found {
-        let words: Vec<&str> = sentence.split_whitespace().collect();
+        let words: Vec<&str> = parts_of(sentence).collect();
         let Some(first) = words.first() else { return Found::Nowhere };
         let mut best = Found::Nowhere;
         let mut most = 0;
@@ -167,6 +168,16 @@ impl Flow {
     fn left(&self, line: usize) -> f64 {
         self.lines[line].stretch.area.left
     }
+}
+
+/// Words, parted after hyphens of their own as well: a line may end there.
+fn parts_of(text: &str) -> impl Iterator<Item = &str> {
+    text.split_whitespace().flat_map(|word| word.split_inclusive('-'))
+}
+
+/// The parts of a word that was read.
+fn parted(word: &Word) -> Vec<Word> {
+    word.letters.split_inclusive('-').map(|letters| Word { letters: letters.to_owned(), ..word.clone() }).collect()
 }
 
 fn holds_words(stretch: &Stretch, words: &[&str]) -> bool {
