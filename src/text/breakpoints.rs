@@ -30,8 +30,9 @@ pub(super) struct Break {
     pub kind: BreakKind,
 }
 
-/// Breaks that need no hyphen, in order; the last one is the end of the text, and forced.
-pub(super) fn breakpoints(copy: &Copy, stretches: &[Stretch]) -> Vec<Break> {
+/// Breaks that need no hyphen, in order; the last one is the end of the text, and forced. With `whole_words` no line ends
+/// at a word's own hyphen: plain text read from the page often loses it there ("far-hill" becomes "farhill").
+pub(super) fn breakpoints(copy: &Copy, stretches: &[Stretch], whole_words: bool) -> Vec<Break> {
     let text = copy.text.as_str();
     let held = Held::new(copy, stretches);
     let mut breaks: Vec<Break> = Vec::with_capacity(copy.opportunities.len());
@@ -39,7 +40,10 @@ pub(super) fn breakpoints(copy: &Copy, stretches: &[Stretch]) -> Vec<Break> {
         let before = &text[..at];
         if at == text.len() || forced {
             breaks.push(Break { at, kind: BreakKind::Forced });
-        } else if !held.holds(at) && !printers_avoid(before, &text[at..]) {
+        } else if !held.holds(at)
+            && !printers_avoid(before, &text[at..])
+            && !(whole_words && at_own_hyphen(before, &text[at..]))
+        {
             let kind = if before.ends_with(' ') { BreakKind::Space } else { BreakKind::Inner };
             breaks.push(Break { at, kind });
         }
@@ -97,6 +101,13 @@ fn printers_avoid(before: &str, after: &str) -> bool {
     let before_close_dash = matches!(next, Some('\u{2013}' | '\u{2014}')) && last.is_some_and(|c| c != ' ');
     let in_range = matches!(last, Some('\u{2013}' | '\u{2212}' | '-')) && is_digit(last_but_one) && is_digit(next);
     before_close_dash || in_range
+}
+
+/// Whether a break falls after the hyphen of a compound word.
+fn at_own_hyphen(before: &str, after: &str) -> bool {
+    let mut back = before.chars().rev();
+    let hyphen = matches!(back.next(), Some('-' | '\u{2010}'));
+    hyphen && back.next().is_some_and(char::is_alphabetic) && after.chars().next().is_some_and(char::is_alphabetic)
 }
 
 /// Words that may be hyphenated, with where they start: letters only, not in an address, not in capitals throughout.

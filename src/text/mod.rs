@@ -147,7 +147,7 @@ pub fn set_paragraph(book: &FontBook, stretches: &[Stretch], measure: &Measure, 
     let mut shaper = shape::Shaper::new(book, stretches, &style.language);
     let rules = total_fit::Rules::new(measure, style);
     let copy = collect::collect(stretches);
-    let breaks = breakpoints::breakpoints(&copy, stretches);
+    let breaks = breakpoints::breakpoints(&copy, stretches, !style.hyphenate);
     let mut galley = galley::galley(&mut shaper, &copy, &breaks, rules.narrowest());
     let mut fit = total_fit::fit(&galley.stops, &rules);
     if style.hyphenate && !fit.good_enough() {

@@ -29,12 +29,8 @@ pub fn finished(sample: &str, edition: &str, paper: &str, ink: Ink) -> Finished 
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let project = project::load(&folder, &mut sources, &mut report).expect("the sample loads");
-    let order = Order {
-        edition: edition.to_owned(),
-        paper: Some(paper.to_owned()),
-        ink: Some(ink),
-        ..Order::default()
-    };
+    let order =
+        Order { edition: edition.to_owned(), paper: Some(paper.to_owned()), ink: Some(ink), ..Order::default() };
     let book = FontBook::shipped();
     let copy = press::write_up(&project, &order, &mut sources, &mut report).expect("the sample is written up");
     let booklet = press::lay_out(&copy, &book).expect("the sample is laid out");

@@ -1,10 +1,15 @@
 //! All integration tests, in one binary so that the library is linked once.
 
 mod advice;
+mod booklet;
 mod charts;
 mod colour;
 mod faults;
+mod finished;
 mod panel;
+mod proof;
+mod rooms;
 mod starter;
 mod support;
+mod teeth;
 mod workings;

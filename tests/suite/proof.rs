@@ -76,9 +76,7 @@ impl Seen {
             let off = ((i as f64 + 0.5) / PLACES as f64 - 0.5) * 0.84 * side;
             ((middle + off) * f64::from(SCALE)) as usize
         };
-        (0..PLACES * PLACES)
-            .map(|i| self.pixels[place(y, i / PLACES) * self.width + place(x, i % PLACES)])
-            .collect()
+        (0..PLACES * PLACES).map(|i| self.pixels[place(y, i / PLACES) * self.width + place(x, i % PLACES)]).collect()
     }
 }
 

@@ -112,12 +112,20 @@ impl Opened {
     }
 
     /// Puts another digit in the place of the `nth` glyph of a run. `false` when the font shows no other digit.
-    fn other_digit(&mut self, of: &Finished, page: usize, run: &TextRun, nth: usize, random: &mut fastrand::Rng) -> bool {
+    fn other_digit(
+        &mut self,
+        of: &Finished,
+        page: usize,
+        run: &TextRun,
+        nth: usize,
+        random: &mut fastrand::Rng,
+    ) -> bool {
         let (at, font) = self.shown(run);
-        let now = codes(&self.operations[at])[nth];
+        // One digit may have two glyphs, with and without a fixed width: what it says counts, not its code.
+        let now = run.text[run.glyphs[nth].cluster.clone()].chars().next();
         let alphabet = self.alphabet(of, page);
-        let digits = ('0'..='9').filter_map(|digit| alphabet.get(&(font.clone(), digit)).copied());
-        let others: Vec<u16> = digits.filter(|code| *code != now).collect();
+        let digits = ('0'..='9').filter(|digit| Some(*digit) != now);
+        let others: Vec<u16> = digits.filter_map(|digit| alphabet.get(&(font.clone(), digit)).copied()).collect();
         if others.is_empty() {
             return false;
         }
@@ -185,7 +193,13 @@ fn knot(of: &Finished, random: &mut fastrand::Rng) -> (usize, (usize, usize), (u
 }
 
 /// Another ink of the sheet that differs from this one as asked.
-fn other_ink(of: &Finished, page: usize, at: usize, differs: impl Fn(&CellInk, &CellInk) -> bool, random: &mut fastrand::Rng) -> usize {
+fn other_ink(
+    of: &Finished,
+    page: usize,
+    at: usize,
+    differs: impl Fn(&CellInk, &CellInk) -> bool,
+    random: &mut fastrand::Rng,
+) -> usize {
     let grid = of.grid(page).expect("a chart sheet");
     let own = &grid.inks[usize::from(grid.cells[at])];
     let others: Vec<usize> = grid
@@ -208,8 +222,10 @@ fn middle(of: &Finished, page: usize, row: usize, column: usize) -> (f64, f64) {
 
 #[test]
 fn a_changed_ground_is_found_in_its_cell() {
-    let files =
-        [finished("low-water-heron", "chart", "a4", Ink::Saving), finished("harbour-evening", "chart", "a4", Ink::Full)];
+    let files = [
+        finished("low-water-heron", "chart", "a4", Ink::Saving),
+        finished("harbour-evening", "chart", "a4", Ink::Full),
+    ];
     let mut random = fastrand::Rng::with_seed(0x51);
     for round in 0..EACH {
         let of = &files[round % files.len()];
@@ -267,8 +283,10 @@ fn a_changed_symbol_is_found_in_its_cell() {
 
 #[test]
 fn a_changed_row_number_is_found_at_its_row() {
-    let files =
-        [finished("low-water-heron", "chart", "a4", Ink::Saving), finished("harbour-evening", "chart", "letter", Ink::Full)];
+    let files = [
+        finished("low-water-heron", "chart", "a4", Ink::Saving),
+        finished("harbour-evening", "chart", "letter", Ink::Full),
+    ];
     let mut random = fastrand::Rng::with_seed(0x53);
     let mut done = 0;
     while done < EACH {
@@ -291,8 +309,10 @@ fn a_changed_row_number_is_found_at_its_row() {
 
 #[test]
 fn a_missing_tick_box_is_found_at_its_row() {
-    let files =
-        [finished("two-pears", "chart", "a4", Ink::Saving), finished("harbour-evening", "chart", "a5", Ink::SymbolsOnly)];
+    let files = [
+        finished("two-pears", "chart", "a4", Ink::Saving),
+        finished("harbour-evening", "chart", "a5", Ink::SymbolsOnly),
+    ];
     let mut random = fastrand::Rng::with_seed(0x54);
     for round in 0..EACH {
         let of = &files[round % files.len()];
@@ -329,8 +349,10 @@ fn a_missing_tick_box_is_found_at_its_row() {
 
 #[test]
 fn a_changed_count_is_found_beside_its_yarn() {
-    let files =
-        [finished("low-water-heron", "chart", "a4", Ink::Saving), finished("harbour-evening", "chart", "a4", Ink::SymbolsOnly)];
+    let files = [
+        finished("low-water-heron", "chart", "a4", Ink::Saving),
+        finished("harbour-evening", "chart", "a4", Ink::SymbolsOnly),
+    ];
     let mut random = fastrand::Rng::with_seed(0x55);
     let mut done = 0;
     while done < EACH {

@@ -1,0 +1,127 @@
+//! Tools that were not written here read what we make: qpdf checks the files, poppler lists the fonts and gives the words
+//! back. A missing tool fails. `HITCHPRESS_ALL=1` adds all papers and inks.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+const SAMPLES: [&str; 3] = ["low-water-heron", "two-pears", "harbour-evening"];
+const EDITIONS: [&str; 3] = ["booklet", "chart", "materials"];
+
+fn run(program: &str, arguments: &[&str]) -> String {
+    let output = Command::new(program).args(arguments).output().unwrap_or_else(|e| panic!("{program} cannot run: {e}"));
+    assert!(
+        output.status.success(),
+        "{program} {arguments:?}: {}{}",
+        String::from_utf8_lossy(&output.stdout),
+        String::from_utf8_lossy(&output.stderr)
+    );
+    String::from_utf8_lossy(&output.stdout).into_owned()
+}
+
+fn compose(room: &Path, sample: &str, edition: &str, paper: &str, ink: &str) -> PathBuf {
+    let project = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
+    let file = room.join(format!("{sample}-{edition}-{paper}-{ink}.pdf"));
+    let (project, output) = (project.display().to_string(), file.display().to_string());
+    let options = ["--edition", edition, "--paper", paper, "--ink", ink];
+    let program = env!("CARGO_BIN_EXE_hitchpress");
+    run(program, &[&["compose", &project, "-o", &output], &options[..]].concat());
+    run(program, &[&["proof", &project, &output], &options[..]].concat());
+    file
+}
+
+fn combinations() -> Vec<(&'static str, &'static str)> {
+    match std::env::var_os("HITCHPRESS_ALL") {
+        Some(_) => ["a4", "letter", "a5", "half-letter", "a3", "tabloid", "small-screen"]
+            .into_iter()
+            .flat_map(|paper| ["saving", "full", "symbols-only"].map(|ink| (paper, ink)))
+            .collect(),
+        None => vec![("a4", "saving"), ("letter", "full"), ("a5", "symbols-only")],
+    }
+}
+
+/// Spaces of all kinds made one, so that line ends and no-break spaces do not matter.
+fn plain(text: &str) -> String {
+    text.split(|c: char| c.is_whitespace()).filter(|w| !w.is_empty()).collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn qpdf_finds_nothing_and_every_font_is_embedded_and_subset() {
+    let room = tempfile::tempdir().expect("a folder");
+    for sample in SAMPLES {
+        for edition in EDITIONS {
+            for (paper, ink) in combinations() {
+                let file = compose(room.path(), sample, edition, paper, ink);
+                let name = file.display().to_string();
+                let said = run("qpdf", &["--check", &name]);
+                assert!(!said.to_lowercase().contains("warning"), "{said}");
+                let fonts = run("pdffonts", &[&name]);
+                let mut count = 0;
+                for line in fonts.lines().skip(2) {
+                    // name, type, encoding, emb, sub, uni, object: the three answers stand before the object's two numbers.
+                    let words: Vec<&str> = line.split_whitespace().collect();
+                    let answers = &words[words.len() - 5..words.len() - 2];
+                    assert_eq!(answers, ["yes", "yes", "yes"], "{line}");
+                    count += 1;
+                }
+                assert!(count > 0, "no fonts in {name}");
+            }
+        }
+    }
+}
+
+#[test]
+fn poppler_gives_the_row_sentences_back_word_for_word() {
+    let room = tempfile::tempdir().expect("a folder");
+    for sample in SAMPLES {
+        for paper in ["a4", "letter", "a5"] {
+            let file = compose(room.path(), sample, "booklet", paper, "saving");
+            let text = plain(&run("pdftotext", &[&file.display().to_string(), "-"]));
+            let sentences = sentences(sample);
+            assert!(sentences.len() > 40, "{}", sentences.len());
+            let mut missing = Vec::new();
+            for sentence in &sentences {
+                // A row may run over the foot of a page, where the folio and the running head come between: then its
+                // longer part must still be there whole.
+                let words: Vec<&str> = sentence.split(' ').collect();
+                let whole = text.contains(sentence.as_str());
+                let cut = || {
+                    (1..words.len())
+                        .any(|at| text.contains(&words[..at].join(" ")) && text.contains(&words[at..].join(" ")))
+                };
+                if !whole && !cut() {
+                    missing.push(sentence.clone());
+                }
+            }
+            assert!(
+                missing.is_empty(),
+                "{sample} {paper}: {} of {}: {:#?}",
+                missing.len(),
+                sentences.len(),
+                &missing[..1]
+            );
+            for sign in ["½", "×"] {
+                assert!(text.contains(sign), "{sample} {paper}: no {sign}");
+            }
+        }
+    }
+}
+
+/// The sentences a sample's booklet must hold, from the manuscript.
+fn sentences(sample: &str) -> Vec<String> {
+    use hitchpress::manuscript::{Block, Inline};
+    use hitchpress::press::{Order, write_up};
+    let project = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
+    let (mut sources, mut report) = (hitchpress::source::Sources::new(), hitchpress::diag::Report::new());
+    let project = hitchpress::project::load(&project, &mut sources, &mut report).expect("the sample loads");
+    let order = Order { edition: "booklet".to_owned(), ..Order::default() };
+    let copy = write_up(&project, &order, &mut sources, &mut report).expect("the sample is written up");
+    let rows = copy.manuscript.sections.iter().flat_map(|s| &s.blocks).filter_map(|b| match b {
+        Block::Rows(rows) => Some(rows),
+        _ => None,
+    });
+    let words = |inline: &Inline| match inline {
+        Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.clone(),
+        Inline::PageOf(_) => String::new(),
+    };
+    rows.flatten().map(|row| plain(&row.sentence.iter().map(words).collect::<String>())).collect()
+}

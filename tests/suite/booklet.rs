@@ -1,0 +1,156 @@
+//! The samples as finished booklets: every edition on every usual paper composes, proves, and keeps to its frames; the same
+//! project gives the same bytes wherever and whenever it is composed.
+
+use crate::finished::finished;
+use crate::support::{Room, repository};
+use hitchpress::geom::{Length, Rect};
+use hitchpress::page::{Item, dump};
+use hitchpress::project::Ink;
+use std::process::Command;
+
+const SAMPLES: [&str; 3] = ["low-water-heron", "two-pears", "harbour-evening"];
+const EDITIONS: [&str; 3] = ["booklet", "chart", "materials"];
+const PAPERS: [&str; 3] = ["a4", "letter", "a5"];
+const INKS: [Ink; 3] = [Ink::Saving, Ink::Full, Ink::SymbolsOnly];
+
+/// Text that leaves its frame, as (page, text).
+fn strays(booklet: &hitchpress::page::Booklet) -> Vec<String> {
+    let mut out = Vec::new();
+    for (number, page) in booklet.pages.iter().enumerate() {
+        for frame in &page.frames {
+            for placed in &frame.items {
+                let Item::Text(run) = &placed.item else { continue };
+                let width: Length = run.glyphs.iter().map(|g| g.advance).sum();
+                // From x-height to baseline: ascenders of the first line may rise into the leading.
+                let area = Rect::new(run.origin.x, run.origin.y - run.size * 0.5, width, run.size * 0.5);
+                if !frame.area.holds(area) && !run.text.trim().is_empty() {
+                    out.push(format!("page {}, frame {}: {:?}", number + 1, frame.name, run.text));
+                }
+            }
+        }
+    }
+    out
+}
+
+#[test]
+fn every_sample_in_every_edition_on_every_usual_paper_is_what_its_project_says() {
+    for sample in SAMPLES {
+        for (e, edition) in EDITIONS.into_iter().enumerate() {
+            for (p, paper) in PAPERS.into_iter().enumerate() {
+                let made = finished(sample, edition, paper, INKS[(e + p) % 3]);
+                let report = made.proof(&made.bytes);
+                let findings: Vec<String> = report.findings.iter().take(5).map(|f| f.sentence()).collect();
+                assert!(report.holds(), "{sample} {edition} {paper}: {findings:#?}");
+                let strays = strays(&made.booklet);
+                assert!(strays.is_empty(), "{sample} {edition} {paper}: {:#?}", &strays[..strays.len().min(5)]);
+                if edition != "materials" {
+                    assert!(report.cells >= made.project.chart.cells().len(), "{sample} {edition} {paper}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn no_text_lies_on_other_text() {
+    for sample in SAMPLES {
+        let made = finished(sample, "booklet", "a4", Ink::Saving);
+        for (number, page) in made.booklet.pages.iter().enumerate() {
+            let runs: Vec<(Rect, &str)> = page
+                .frames
+                .iter()
+                .flat_map(|f| &f.items)
+                .filter_map(|placed| match &placed.item {
+                    Item::Text(run) if !run.text.trim().is_empty() => {
+                        let width: Length = run.glyphs.iter().map(|g| g.advance).sum();
+                        // The middle half of the x-height: what overlaps there cannot be read.
+                        let top = run.origin.y - run.size * 0.38;
+                        let area =
+                            Rect::new(run.origin.x + Length::pt(0.6), top, width - Length::pt(1.2), run.size * 0.25);
+                        Some((area, run.text.as_str()))
+                    }
+                    _ => None,
+                })
+                .collect();
+            for (i, (a, first)) in runs.iter().enumerate() {
+                for (b, second) in &runs[i + 1..] {
+                    let apart = a.right() <= b.left()
+                        || b.right() <= a.left()
+                        || a.bottom() <= b.top()
+                        || b.bottom() <= a.top();
+                    assert!(apart, "{sample}, page {}: {first:?} lies on {second:?}", number + 1);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn composing_twice_from_elsewhere_and_in_another_time_zone_gives_the_same_bytes() {
+    let room = Room::new();
+    let program = env!("CARGO_BIN_EXE_hitchpress");
+    let project = repository("samples/two-pears");
+    let mut files = Vec::new();
+    for (name, folder, zone, locale) in [
+        ("first.pdf", repository("."), "UTC", "C"),
+        ("second.pdf", room.path().to_path_buf(), "Pacific/Auckland", "de_DE.UTF-8"),
+    ] {
+        let file = room.path().join(name);
+        let status = Command::new(program)
+            .args(["compose".as_ref(), project.as_os_str(), "-o".as_ref(), file.as_os_str()])
+            .current_dir(folder)
+            .env("TZ", zone)
+            .env("LC_ALL", locale)
+            .env("LANG", locale)
+            .output()
+            .expect("the program starts");
+        assert!(status.status.success(), "{}", String::from_utf8_lossy(&status.stderr));
+        files.push(std::fs::read(file).expect("the file is there"));
+    }
+    assert!(files[0] == files[1], "the two files differ");
+}
+
+#[test]
+fn an_older_booklet_survives_a_compose_that_fails() {
+    let room = Room::new();
+    room.write("project/project.toml", "format = 1\ntitle = 7\n");
+    room.write("project/booklet.pdf", "the old one");
+    let ran = room.run(&["compose", "project", "-o", "project/booklet.pdf"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert_eq!(std::fs::read(room.path().join("project/booklet.pdf")).expect("still there"), b"the old one");
+    let ran = room.run(&["compose", "project", "-o", "project/booklet.pdf", "--edition", "poster"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert_eq!(room.files().len(), 2, "{:?}", room.files());
+}
+
+#[test]
+fn a_starter_project_composes_and_proves_at_once() {
+    let room = Room::new();
+    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    let ran = room.run(&["compose", "boat", "-o", "boat.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let ran = room.run(&["proof", "boat", "boat.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+}
+
+#[test]
+fn an_unknown_edition_paper_or_language_is_named_and_nothing_is_written() {
+    let room = Room::new();
+    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    let before = room.files();
+    for (option, value) in [("--edition", "poster"), ("--paper", "a9"), ("--language", "xx"), ("--look", "loud")] {
+        let ran = room.run(&["compose", "boat", option, value]);
+        assert_eq!(ran.code, 1, "{option} {value}: {}", ran.err);
+        assert!(ran.err.contains(value), "{}", ran.err);
+        assert!(ran.err.contains("choose one of"), "{}", ran.err);
+    }
+    assert_eq!(room.files(), before);
+}
+
+#[test]
+fn the_display_list_of_a_small_chart_is_dumped_the_same_each_time() {
+    let text = |made: &crate::finished::Finished| dump::dump(&made.booklet);
+    let (one, two) = (finished("two-pears", "chart", "a4", Ink::Full), finished("two-pears", "chart", "a4", Ink::Full));
+    assert_eq!(text(&one), text(&two));
+    assert!(text(&one).contains("cells "));
+}
