@@ -86,7 +86,7 @@ fn lower_edge(hung: &HungPanel) -> Vec<(f64, f64)> {
     let measured = || hung.lower_edge.iter().copied().filter(|&(x, y)| inside(x) && y.is_finite());
     let mut edge = vec![(from, measured().next().map_or(level, |point| point.1))];
     edge.extend(measured());
-    edge.push((to, measured().last().map_or(level, |point| point.1)));
+    edge.push((to, measured().next_back().map_or(level, |point| point.1)));
     edge
 }
 

@@ -115,8 +115,7 @@ fn self_row(
     let mut most = 1;
     for (column, entry) in entries.iter().enumerate().take(widths.len()) {
         let ahead = ahead(entry);
-        let strong = style_name == "table" && column == 0 && table.row_heads;
-        let text: Text = if strong { entry.text.clone() } else { entry.text.clone() };
+        let text: Text = entry.text.clone();
         let lines = setting.setter.paragraph(style_name, &text, widths[column] - ahead);
         most = most.max(lines.len());
         cells.push((column, lines, ahead));

@@ -124,6 +124,13 @@ pub fn load(choice: Choice, sources: &mut Sources, report: &mut Report) -> Optio
                 .hint("write `format = 1`"),
         );
     }
+    if *look_file.format.get_ref() != 1 {
+        report.push(
+            Diagnostic::fault("unknown-format", format!("look format `{}` is not known", look_file.format.get_ref()))
+                .at(span(look_source, &look_file.format))
+                .hint("write `format = 1`"),
+        );
+    }
     for section in file.sections.iter().chain(&file.new_page) {
         if !SECTIONS.contains(&section.get_ref().as_str()) {
             report.push(

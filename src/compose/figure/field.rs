@@ -76,7 +76,7 @@ impl Field {
         for column in columns {
             let [x, y] = self.place(column, row);
             let knot = hitch([x, y], self.cord, self.yarn, leftwards, self.behind);
-            let shown: &[Range<usize>] = if self.behind { &RIDING } else { &WRAPS };
+            let shown: &[Range<usize>] = if self.behind { std::slice::from_ref(&RIDING) } else { &WRAPS };
             for part in shown {
                 cords.push(self.part(kind, &knot[part.clone()]));
             }

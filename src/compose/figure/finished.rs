@@ -30,7 +30,7 @@ const HITCH: [Place; 12] = [
 /// The two wraps among the places of [`hitch`], from fold to fold.
 pub const WRAPS: [Range<usize>; 2] = [2..5, 8..11];
 /// The riding part among them.
-pub const RIDING: [Range<usize>; 1] = [4..9];
+pub const RIDING: Range<usize> = 4..9;
 
 /// The way of a yarn `yarn` millimetres wide through a double half hitch round a cord `cord` millimetres wide whose
 /// middle is at `at`. `leftwards`: tied from right to left. `behind`: seen from the back of the panel, where left and
