@@ -77,7 +77,7 @@ pub struct Look {
 }
 
 impl Look {
-    /// A style by name. Every name of [`check::STYLES`] is there; any other is set like running text.
+    /// A style by name. Every name that a look must give is there; any other is set like running text.
     pub fn style(&self, name: &str) -> &Style {
         self.styles.get(name).unwrap_or(&self.styles["body"])
     }

@@ -97,23 +97,23 @@ fn lower_edge(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
     let names: Names = &[("length", &length), ("trim", &trim)];
     let steps = match pen.project.bottom.finish {
         BottomFinish::Fringe => vec![
-            pen.step("finishing.fringe-1", &names),
-            pen.step("finishing.fringe-2", &names),
-            pen.step_after(&[Hazard::Scissors], "finishing.fringe-3", &names),
+            pen.step("finishing.fringe-1", names),
+            pen.step("finishing.fringe-2", names),
+            pen.step_after(&[Hazard::Scissors], "finishing.fringe-3", names),
         ],
         BottomFinish::Trimmed => {
             let mut steps = vec![
-                pen.step("finishing.trimmed-1", &names),
-                pen.step_after(&[Hazard::Scissors], "finishing.trimmed-2", &names),
+                pen.step("finishing.trimmed-1", names),
+                pen.step_after(&[Hazard::Scissors], "finishing.trimmed-2", names),
             ];
             steps.extend(glue.step(None, "finishing.trimmed-glue-craft", "finishing.trimmed-glue-hot"));
             steps
         }
         BottomFinish::FoldedBack => vec![
-            pen.step("finishing.folded-1", &names),
-            pen.step("finishing.folded-2", &names),
-            pen.step_after(&[Hazard::Scissors], "finishing.folded-3", &names),
-            pen.step("finishing.folded-4", &names),
+            pen.step("finishing.folded-1", names),
+            pen.step("finishing.folded-2", names),
+            pen.step_after(&[Hazard::Scissors], "finishing.folded-3", names),
+            pen.step("finishing.folded-4", names),
         ],
     };
     blocks.push(Block::Steps(steps));
@@ -133,20 +133,20 @@ fn backing(pen: &Pen, blocks: &mut Vec<Block>) {
     match pen.project.finishing.backing {
         Backing::None => blocks.push(pen.body("finishing.backing-none")),
         Backing::Fused => blocks.push(Block::Steps(vec![
-            pen.step_after(&[Hazard::Scissors], "finishing.backing-fused-1", &names),
-            pen.step_after(&[Hazard::Iron, Hazard::Scorch], "finishing.backing-fused-2", &names),
-            pen.step("finishing.backing-fused-3", &names),
-            pen.step("finishing.backing-fused-4", &names),
-            pen.step("finishing.backing-fused-5", &names),
+            pen.step_after(&[Hazard::Scissors], "finishing.backing-fused-1", names),
+            pen.step_after(&[Hazard::Iron, Hazard::Scorch], "finishing.backing-fused-2", names),
+            pen.step("finishing.backing-fused-3", names),
+            pen.step("finishing.backing-fused-4", names),
+            pen.step("finishing.backing-fused-5", names),
         ])),
         Backing::Sewn => {
             if pen.project.palette.iter().any(|(_, yarn)| yarn.melts) {
                 blocks.push(pen.body("finishing.backing-sewn-why"));
             }
             blocks.push(Block::Steps(vec![
-                pen.step_after(&[Hazard::Scissors], "finishing.backing-sewn-1", &names),
-                pen.step("finishing.backing-sewn-2", &names),
-                pen.step("finishing.backing-sewn-3", &names),
+                pen.step_after(&[Hazard::Scissors], "finishing.backing-sewn-1", names),
+                pen.step("finishing.backing-sewn-2", names),
+                pen.step("finishing.backing-sewn-3", names),
             ]));
         }
     }

@@ -88,7 +88,7 @@ fn header(pen: &Pen, blocks: &mut Vec<Block>) {
     let yarn = pen.yarn(pen.project.working.header_yarn);
     let height = pen.measures.both(Kind::Size, pen.workings.size.header_mm);
     let names: Names = &[("yarn", &yarn), ("height", &height)];
-    blocks.push(Block::Paragraph("body", pen.words.count_text("setup.header-words", header.rows, &names)));
+    blocks.push(Block::Paragraph("body", pen.words.count_text("setup.header-words", header.rows, names)));
     if pen.project.hanging.mounting == Mounting::OnAStrand {
         blocks.push(pen.body("setup.header-behind"));
         if pen.project.hanging.wood == Wood::Branch {

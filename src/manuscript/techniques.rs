@@ -166,11 +166,11 @@ fn cutting(pen: &Pen, blocks: &mut Vec<Block>) {
     let trim = pen.measures.both(Kind::Gap, TRIM_MM);
     let names: Names = &[("tail", &tail), ("keep", &keep), ("trim", &trim)];
     let steps = vec![
-        pen.step_after(&[Hazard::Scissors], "technique.cut-1", &names),
-        pen.step("technique.cut-2", &names),
-        pen.step("technique.cut-3", &names),
-        pen.step("technique.cut-4", &names),
-        pen.step("technique.cut-5", &names),
+        pen.step_after(&[Hazard::Scissors], "technique.cut-1", names),
+        pen.step("technique.cut-2", names),
+        pen.step("technique.cut-3", names),
+        pen.step("technique.cut-4", names),
+        pen.step("technique.cut-5", names),
     ];
     let figure = row_figure(pen, "tie-off", "figure.tie-off-alt", "figure.tie-off-caption");
     shown(pen.heading(2, "technique.cut"), figure, steps, blocks);

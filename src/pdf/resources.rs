@@ -96,10 +96,10 @@ pub(super) fn gather(booklet: &Booklet, faces: &FontBook) -> Result<Resources, P
         match &placed.item {
             Item::Cells(cells) => cells.inks.iter().for_each(|ink| marks.add(ink)),
             Item::Picture(picture) => {
-                if !pictures.contains_key(&picture.picture) {
+                if let std::collections::btree_map::Entry::Vacant(e) = pictures.entry(picture.picture) {
                     let file =
                         booklet.pictures.get(picture.picture).ok_or(PdfError::UnknownPicture(picture.picture))?;
-                    pictures.insert(picture.picture, pictures::embed(picture.picture, file)?);
+                    e.insert(pictures::embed(picture.picture, file)?);
                 }
             }
             Item::Text(_) | Item::Shape(_) | Item::Tick(_) | Item::Link(_) => {}

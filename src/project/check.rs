@@ -55,7 +55,7 @@ fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Proje
             return None;
         }
     };
-    let Some(text) = sources.text_of(id, report).map(str::to_owned) else { return None };
+    let text = sources.text_of(id, report).map(str::to_owned)?;
 
     let form = Form::open(&text, id, PLAN, report);
     let top = form.top();

@@ -88,10 +88,10 @@ impl<'a> Scanner<'a> {
                     }
                     _ => return Some(word),
                 }
-            } else if let Some(operand) = self.operand(0) {
-                if operands.len() < MOST_OPERANDS {
-                    operands.push(operand);
-                }
+            } else if let Some(operand) = self.operand(0)
+                && operands.len() < MOST_OPERANDS
+            {
+                operands.push(operand);
             }
             // Whatever could not be read as anything must not be met again.
             if self.head == start {

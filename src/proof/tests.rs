@@ -75,7 +75,7 @@ impl Trial {
         }
         let runs = cells.chunk_by(|a, b| a == b).filter_map(|run| run[0].map(|y| (run.len(), NAMES[usize::from(y.0)])));
         let runs: Vec<String> = runs.map(|(n, name)| format!("{n} {name}")).collect();
-        let way = if row % 2 == 0 { "left to right" } else { "right to left" };
+        let way = if row.is_multiple_of(2) { "left to right" } else { "right to left" };
         let runs = if runs.is_empty() { "No knots".to_owned() } else { runs.join("; ") };
         format!("Row {}, {way}. {runs}.", row + 1)
     }
@@ -169,7 +169,7 @@ impl Trial {
         let bottom = top - rows as f64 * CELL;
         for column in 0..columns {
             let number = first + column + 1;
-            if number % 5 == 0 || column == 0 || column + 1 == columns {
+            if number.is_multiple_of(5) || column == 0 || column + 1 == columns {
                 let shown = if self.slip == Slip::ColumnNumber(first + column) { number + 1 } else { number };
                 let half = 1.375 * shown.to_string().len() as f64;
                 let x = left + (column as f64 + 0.5) * wide - half;
@@ -184,7 +184,7 @@ impl Trial {
         for row in 0..=rows {
             for column in 0..=columns {
                 let (x, y) = (left + column as f64 * wide, top - row as f64 * CELL);
-                let broad = if (first + column) % 10 == 0 { 0.8 } else { 0.25 };
+                let broad = if (first + column).is_multiple_of(10) { 0.8 } else { 0.25 };
                 if knot(row, column) || (column > 0 && knot(row, column - 1)) {
                     let _ = writeln!(out, "0.6 G {broad} w {x} {y} m {x} {} l S", y - CELL);
                 }

@@ -42,7 +42,7 @@ pub(super) fn breakpoints(copy: &Copy, stretches: &[Stretch], whole_words: bool)
             breaks.push(Break { at, kind: BreakKind::Forced });
         } else if !held.holds(at)
             && !printers_avoid(before, &text[at..])
-            && !(whole_words && at_own_hyphen(before, &text[at..]))
+            && (!whole_words || !at_own_hyphen(before, &text[at..]))
         {
             let kind = if before.ends_with(' ') { BreakKind::Space } else { BreakKind::Inner };
             breaks.push(Break { at, kind });

@@ -288,7 +288,6 @@ pub(super) fn fit(stops: &[Stop], rules: &Rules) -> Fit {
 }
 
 /// Notes that a line from the end of `ways[from]` to `stop` can be set, if that beats what has arrived there alike.
-#[expect(clippy::too_many_arguments, reason = "one line seen from both its ends")]
 fn arrive(
     arriving: &mut Vec<Way>,
     ways: &[Way],

@@ -78,9 +78,9 @@ pub(super) fn header(project: &Project, gauge: &Gauge) -> Header {
         None => (rows_for(depth_mm, gauge.row_mm), reason),
     };
     let lines = match project.hanging.mounting {
-        Mounting::OnAStrand => 0..=depths(depth_mm),
+        Mounting::OnAStrand => 0..depths(depth_mm) + 1,
         // No wood hides a row.
-        Mounting::OnTheWood => 1..=0,
+        Mounting::OnTheWood => 0..0,
     };
     let table = lines
         .map(|step| {
