@@ -175,7 +175,9 @@ impl<'a> ChartSheets<'a> {
         let baseline = area.top() + title_style.size;
         let title =
             fill(&words.sheet, &[("sheet", (index + 1).to_string()), ("sheets", self.plan.sheets.len().to_string())]);
-        let heading = structure.add(Role::Heading(2), Some(section));
+        // The first sheet's title stands for the section's.
+        let level = if index == 0 { 1 } else { 2 };
+        let heading = structure.add(Role::Heading(level), Some(section));
         let line = setter.line("sheet-title", &title);
         let after = area.left() + line.width + Length::mm(5.0);
         line.place(Point::new(area.left(), baseline), Mark::Node(heading), out);

@@ -139,9 +139,10 @@ impl<'a> Setting<'a> {
         }
         let anchor =
             Anchor { section: Some(section.id.clone()), outline: section.title.clone().map(|title| (1, title)) };
-        let starts_with_chart = matches!(section.blocks.first(), Some(Block::Chart(_)));
+        // Sheets have titles of their own and fill their pages: a page with the section's title alone would say nothing.
+        let chart_at = section.blocks.iter().position(|b| matches!(b, Block::Chart(_)));
         match &section.title {
-            Some(title) if !starts_with_chart => self.title(title, anchor, node),
+            Some(title) if chart_at.is_none() => self.title(title, anchor, node),
             _ => self.push(Piece { anchors: vec![anchor], keep: true, ..Piece::default() }),
         }
         if section.id == "cover" {
@@ -149,7 +150,7 @@ impl<'a> Setting<'a> {
             self.push(Piece { kind: Kind::NewPage, ..Piece::default() });
             return;
         }
-        for block in &section.blocks {
+        for block in &section.blocks[chart_at.unwrap_or(0)..] {
             self.block(block, manuscript, node);
         }
     }
@@ -194,7 +195,7 @@ impl<'a> Setting<'a> {
             Block::Steps(steps) => self.steps(steps, node),
             Block::Bullets(entries) => self.bullets(entries, node),
             Block::Ticks(lines) => self.ticks(lines, node),
-            Block::Caution(caution) => self.caution(caution, node, true),
+            Block::Caution(caution) => self.caution(caution, node, false),
             Block::Table(table) => table::set(self, table, node),
             Block::Figure(figure) => self.figure(figure, node),
             Block::HungPanel(hung) => self.hung_panel(hung, node),
