@@ -31,6 +31,8 @@ pub enum Command {
     Compose(Compose),
     /// Read a finished PDF back and hold it against the project: every knot, number and box.
     Proof(Proof),
+    /// Write all quantities: yarn, cord, wood, and a class kit.
+    Amounts(Amounts),
 }
 
 /// `hitchpress compose`.
@@ -141,6 +143,34 @@ pub enum CheckFormat {
     Text,
     /// One JSON object on standard output.
     Json,
+}
+
+/// `hitchpress amounts`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example: hitchpress amounts little-boat --students 8 --format csv")]
+pub struct Amounts {
+    /// The project.
+    #[arg(value_name = "PROJECT")]
+    pub project: PathBuf,
+    /// In which form, on standard output.
+    #[arg(long, value_enum, default_value_t = AmountsFormat::Text)]
+    pub format: AmountsFormat,
+    /// Adds a kit for a class of so many.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..))]
+    pub students: Option<u16>,
+}
+
+/// In which form `amounts` writes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum AmountsFormat {
+    /// For reading.
+    Text,
+    /// For a machine; layouts/schemas/amounts.schema.json describes it.
+    Json,
+    /// For a spreadsheet.
+    Csv,
+    /// For pasting into a listing.
+    Markdown,
 }
 
 /// Reads the command line. After `--help`, `--version` or wrong use, what there was to say is said, and the outcome stands

@@ -1,6 +1,7 @@
 //! The program: one file per subcommand. Messages go to standard error, data to standard output; only this room prints and
 //! writes files.
 
+mod amounts;
 pub mod args;
 mod check;
 mod compose;
@@ -28,5 +29,6 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> Outcome {
         Command::Check(check) => check::run(&check),
         Command::Compose(compose) => compose::run(&compose),
         Command::Proof(proof) => proof::run(&proof),
+        Command::Amounts(amounts) => amounts::run(&amounts),
     }
 }

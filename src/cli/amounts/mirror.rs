@@ -1,0 +1,336 @@
+//! The amounts as a machine reads them: units in the field names, the same fields in the same order every time.
+//!
+//! `layouts/schemas/amounts.schema.json` describes it; a test holds the two together. A field that does not apply is
+//! `null`, never left out.
+
+use crate::chart::YarnId;
+use crate::project::Project;
+use crate::workings::{Amount, ClassKit, CutCord, GaugeFrom, RowPlace, Workings, class_kit};
+use serde::Serialize;
+
+/// Raised when a field changes its meaning or goes away.
+pub const FORMAT: u32 = 1;
+
+/// Everything.
+#[derive(Debug, Serialize)]
+pub struct Amounts<'a> {
+    pub format: u32,
+    pub title: &'a str,
+    pub version: &'a str,
+    pub date: String,
+    pub currency: Option<&'a str>,
+    pub panel: Panel,
+    pub gauge: Gauge,
+    /// One cut piece of working yarn.
+    pub working_length_mm: f64,
+    pub yarns: Vec<Yarn<'a>>,
+    pub cord: Cord,
+    pub hanging: Hanging,
+    pub time: Option<Time>,
+    pub class: Option<Class<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct Panel {
+    pub columns: usize,
+    pub rows: usize,
+    pub header_rows: usize,
+    pub chart_knots: usize,
+    pub header_knots: usize,
+    pub width_mm: f64,
+    pub height_mm: f64,
+    pub header_mm: f64,
+    pub chart_mm: f64,
+    pub fringe_mm: f64,
+    pub mass_g: f64,
+    pub mass_is_estimated: bool,
+}
+
+#[derive(Debug, Serialize)]
+pub struct Gauge {
+    pub column_mm: f64,
+    pub column_from: &'static str,
+    pub row_mm: f64,
+    pub row_from: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+pub struct Yarn<'a> {
+    pub key: char,
+    pub name: &'a str,
+    pub chart_knots: usize,
+    pub header_knots: usize,
+    pub knot_mm: f64,
+    pub knot_from: &'static str,
+    pub carrying: Bought,
+    pub cutting: Bought,
+    /// The header rows by themselves; `null` where this is not the header's yarn.
+    pub header: Option<Bought>,
+    pub pieces: usize,
+    pub ends_carrying: usize,
+    pub ends_cutting: usize,
+    pub carries: usize,
+    pub longest_carry_mm: Option<f64>,
+    pub knots_in_length: usize,
+}
+
+#[derive(Debug, Serialize)]
+pub struct Bought {
+    pub lengths: usize,
+    pub yarn_mm: f64,
+    pub buy_m: usize,
+    pub buy_yd: usize,
+    pub balls: Option<usize>,
+    pub mass_g: Option<f64>,
+    pub price: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct Pieces {
+    pub count: usize,
+    pub exact_mm: f64,
+    pub cut_mm: f64,
+    pub cut_in: f64,
+}
+
+#[derive(Debug, Serialize)]
+pub struct Cord {
+    pub diameter_mm: f64,
+    pub folded: Option<Pieces>,
+    pub single: Option<Pieces>,
+    pub strand: Option<Pieces>,
+    pub buy_mm: f64,
+    pub spools: Option<usize>,
+    pub mass_g: f64,
+    pub price: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct Hanging {
+    pub wood_mm: f64,
+    pub wood_least_mm: f64,
+    pub wood_diameter_mm: f64,
+    pub staple_leg_mm: Option<f64>,
+    pub total_g: f64,
+    pub hanger_least_g: f64,
+    pub backing_width_mm: Option<f64>,
+    pub backing_height_mm: Option<f64>,
+    pub ribbon_mm: Option<f64>,
+    pub label_width_mm: Option<f64>,
+    pub label_height_mm: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct Time {
+    pub least_minutes: f64,
+    pub most_minutes: f64,
+}
+
+#[derive(Debug, Serialize)]
+pub struct Class<'a> {
+    pub students: usize,
+    pub spares: usize,
+    pub bags: usize,
+    pub yarn_margin_percent: f64,
+    pub yarns: Vec<ClassYarn<'a>>,
+    pub cord_bag_mm: f64,
+    pub cord_mm: f64,
+    pub cord_spools: Option<usize>,
+    pub cord_g: f64,
+    pub cord_price: Option<f64>,
+    pub woods: usize,
+    pub tool_sets: usize,
+    pub price: Option<f64>,
+    pub sessions: Vec<Session>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct ClassYarn<'a> {
+    pub key: char,
+    pub name: &'a str,
+    pub bag: Bought,
+    pub class: Bought,
+}
+
+#[derive(Debug, Serialize)]
+pub struct Session {
+    pub hours: f64,
+    /// "H3", "12"; `null` while the cords are still being hung.
+    pub last_row: Option<String>,
+    pub is_finished: bool,
+}
+
+impl<'a> Amounts<'a> {
+    /// Mirrors a project's workings; with `students`, the kit of a class too.
+    pub fn new(project: &'a Project, workings: &Workings, students: Option<usize>) -> Amounts<'a> {
+        let about = &project.about;
+        Amounts {
+            format: FORMAT,
+            title: &about.title,
+            version: &about.version,
+            date: format!("{:04}-{:02}-{:02}", about.date.year, about.date.month, about.date.day),
+            currency: about.currency.as_deref(),
+            panel: panel(project, workings),
+            gauge: Gauge {
+                column_mm: hundredths(workings.gauge.column_mm),
+                column_from: from(workings.gauge.column_from),
+                row_mm: hundredths(workings.gauge.row_mm),
+                row_from: from(workings.gauge.row_from),
+            },
+            working_length_mm: hundredths(project.working.length_mm),
+            yarns: project.palette.iter().filter_map(|(id, _)| yarn(project, workings, id)).collect(),
+            cord: cord(project, workings),
+            hanging: hanging(project, workings),
+            time: workings.time.as_ref().map(|time| Time {
+                least_minutes: hundredths(time.least_minutes),
+                most_minutes: hundredths(time.most_minutes),
+            }),
+            class: students.map(|students| class(project, &class_kit(project, workings, students))),
+        }
+    }
+}
+
+/// Two decimals: a hundredth of a millimetre is finer than any of it can be measured.
+fn hundredths(value: f64) -> f64 {
+    (value * 100.0).round() / 100.0
+}
+
+fn from(source: GaugeFrom) -> &'static str {
+    match source {
+        GaugeFrom::Swatch => "swatch",
+        GaugeFrom::OwnSwatch => "own-swatch",
+        GaugeFrom::Model => "model",
+    }
+}
+
+fn panel(project: &Project, workings: &Workings) -> Panel {
+    let size = &workings.size;
+    Panel {
+        columns: project.chart.columns(),
+        rows: project.chart.rows(),
+        header_rows: workings.header.rows,
+        chart_knots: workings.tally.chart,
+        header_knots: workings.tally.header,
+        width_mm: hundredths(size.width_mm),
+        height_mm: hundredths(size.height_mm),
+        header_mm: hundredths(size.header_mm),
+        chart_mm: hundredths(size.chart_mm),
+        fringe_mm: hundredths(size.fringe_mm),
+        mass_g: hundredths(workings.hanging.panel_g),
+        mass_is_estimated: workings.hanging.mass_is_estimated,
+    }
+}
+
+/// A yarn that is used, with what the workings say of it.
+fn yarn<'a>(project: &'a Project, workings: &Workings, id: YarnId) -> Option<Yarn<'a>> {
+    let yarn = project.palette.get(id);
+    let tally = workings.tally.of(id);
+    let of = workings.amounts.iter().find(|amount| amount.yarn == id).filter(|_| tally.total() > 0)?;
+    let gauge = workings.gauge.yarns.get(usize::from(id.0))?;
+    Some(Yarn {
+        key: yarn.key,
+        name: &yarn.name,
+        chart_knots: tally.chart,
+        header_knots: tally.header,
+        knot_mm: hundredths(gauge.knot_mm),
+        knot_from: from(gauge.from),
+        carrying: bought(&of.carrying),
+        cutting: bought(&of.cutting),
+        header: (of.header.lengths > 0).then(|| bought(&of.header)),
+        pieces: of.pieces,
+        ends_carrying: of.ends,
+        ends_cutting: of.ends_cutting,
+        carries: of.carries,
+        longest_carry_mm: of.longest_carry_mm.map(hundredths),
+        knots_in_length: of.knots_in_length,
+    })
+}
+
+fn bought(amount: &Amount) -> Bought {
+    Bought {
+        lengths: amount.lengths,
+        yarn_mm: hundredths(amount.yarn_mm),
+        buy_m: amount.metres,
+        buy_yd: amount.yards,
+        balls: amount.balls,
+        mass_g: amount.grams.map(hundredths),
+        price: amount.price.map(hundredths),
+    }
+}
+
+fn pieces(cord: &CutCord) -> Pieces {
+    Pieces {
+        count: cord.count,
+        exact_mm: hundredths(cord.exact_mm),
+        cut_mm: hundredths(cord.cut_mm),
+        cut_in: hundredths(cord.cut_inches),
+    }
+}
+
+fn cord(project: &Project, workings: &Workings) -> Cord {
+    let cords = &workings.cords;
+    Cord {
+        diameter_mm: hundredths(project.cord.diameter_mm),
+        folded: (cords.folded.count > 0).then(|| pieces(&cords.folded)),
+        single: cords.single.as_ref().map(pieces),
+        strand: cords.strand.as_ref().map(pieces),
+        buy_mm: hundredths(cords.to_buy_mm),
+        spools: cords.spools,
+        mass_g: hundredths(cords.to_buy_g),
+        price: cords.price.map(hundredths),
+    }
+}
+
+fn hanging(project: &Project, workings: &Workings) -> Hanging {
+    let hanging = &workings.hanging;
+    Hanging {
+        wood_mm: hundredths(hanging.wood_mm),
+        wood_least_mm: hundredths(hanging.wood_least_mm),
+        wood_diameter_mm: hundredths(project.hanging.diameter_mm),
+        staple_leg_mm: hanging.staples.as_ref().map(|staples| hundredths(staples.leg_mm)),
+        total_g: hundredths(hanging.total_g),
+        hanger_least_g: hundredths(hanging.hanger_least_g),
+        backing_width_mm: hanging.backing.as_ref().map(|backing| hundredths(backing.width_mm)),
+        backing_height_mm: hanging.backing.as_ref().map(|backing| hundredths(backing.height_mm)),
+        ribbon_mm: hanging.ribbon_mm.map(hundredths),
+        label_width_mm: hanging.label_mm.map(|(width, _)| hundredths(width)),
+        label_height_mm: hanging.label_mm.map(|(_, height)| hundredths(height)),
+    }
+}
+
+fn class<'a>(project: &'a Project, kit: &ClassKit) -> Class<'a> {
+    Class {
+        students: kit.students,
+        spares: kit.spares,
+        bags: kit.bags,
+        yarn_margin_percent: hundredths(kit.margin * 100.0),
+        yarns: kit
+            .yarns
+            .iter()
+            .map(|of| {
+                let yarn = project.palette.get(of.yarn);
+                ClassYarn { key: yarn.key, name: &yarn.name, bag: bought(&of.bag), class: bought(&of.class) }
+            })
+            .collect(),
+        cord_bag_mm: hundredths(kit.cord_bag_mm),
+        cord_mm: hundredths(kit.cord_mm),
+        cord_spools: kit.spools,
+        cord_g: hundredths(kit.cord_g),
+        cord_price: kit.cord_price.map(hundredths),
+        woods: kit.woods,
+        tool_sets: kit.tool_sets,
+        price: kit.price.map(hundredths),
+        sessions: kit
+            .stops
+            .iter()
+            .map(|stop| Session {
+                hours: stop.hours,
+                last_row: stop.after.map(|place| match place {
+                    RowPlace::Header(_) => format!("H{}", place.number()),
+                    RowPlace::Chart(_) => place.number().to_string(),
+                }),
+                is_finished: stop.is_finished,
+            })
+            .collect(),
+    }
+}
