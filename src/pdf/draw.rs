@@ -1,11 +1,12 @@
 //! Items in drawing order as printpdf's operations, with marked content where the file is tagged.
 //!
-//! Grids of cells leave only a marker here; their bytes come from `content` and are put in its place by the finisher.
+//! Grids of cells and long outlines leave only a marker here; their bytes come from `content` and are put in its place
+//! by the finisher.
 
 use super::resources::Resources;
 use super::{Options, PdfError, Place, content, tags, text};
 use crate::colour::Colour;
-use crate::geom::{Point, Rect};
+use crate::geom::{Point, Rect, Size};
 use crate::page::{
     Artifact, Booklet, Item, Link, Mark, NodeId, Page, PlacedPicture, Segment, Shape, Stroke, Structure, Tick,
 };
@@ -16,8 +17,8 @@ use std::collections::BTreeMap;
 pub(super) struct DrawnPage<'a> {
     /// For printpdf.
     pub ops: Vec<Op>,
-    /// Bytes of the grids, in the order of their markers.
-    pub grids: Vec<Vec<u8>>,
+    /// Bytes of grids and long outlines, in the order of their markers.
+    pub ready: Vec<Vec<u8>>,
     /// Each piece of marked content, by its id.
     pub marked: Vec<Marked>,
     /// Fields in drawing order.
@@ -36,9 +37,13 @@ pub(super) struct Marked {
     pub words: Option<String>,
 }
 
-/// Name of the marker of grid `index` of a page.
-pub(super) fn grid_marker(index: usize) -> String {
-    format!("Grid{index}")
+/// Outlines with at least this many segments are written straight as bytes, like grids: as printpdf's operations each
+/// segment costs hundreds of bytes on the way.
+const LONG_OUTLINE: usize = 48;
+
+/// Name of the marker of the bytes `index` of a page.
+pub(super) fn marker(index: usize) -> String {
+    format!("Ready{index}")
 }
 
 /// Draws all pages.
@@ -106,7 +111,7 @@ impl<'a, 'r> Pen<'a, 'r> {
     fn new(page: &Page, structure: &'r Structure, resources: &'r Resources, options: Options) -> Pen<'a, 'r> {
         let drawn = DrawnPage {
             ops: Vec::new(),
-            grids: Vec::new(),
+            ready: Vec::new(),
             marked: Vec::new(),
             ticks: Vec::new(),
             links: Vec::new(),
@@ -116,64 +121,76 @@ impl<'a, 'r> Pen<'a, 'r> {
     }
 
     fn page(mut self, page: &'a Page) -> Result<DrawnPage<'a>, PdfError> {
-        // What the lines look like that were drawn last, if they were the last thing drawn.
-        let mut lines: Option<(Mark, &Stroke)> = None;
+        // Lines of one look that follow one another, to be drawn as one path.
+        let mut lines: Option<(Mark, &Stroke, Vec<Segment>)> = None;
         for placed in page.frames.iter().flat_map(|frame| &frame.items) {
-            if !matches!(placed.item, Item::Shape(_) | Item::Tick(_) | Item::Link(_)) {
-                lines = None;
+            if let Item::Shape(Shape { outline, fill: None, stroke: Some(stroke) }) = &placed.item {
+                match &mut lines {
+                    Some((mark, same, all)) if *mark == placed.mark && *same == stroke => {
+                        all.extend_from_slice(outline);
+                        continue;
+                    }
+                    Some(_) | None => {}
+                }
+                self.lines(lines.replace((placed.mark, stroke, outline.clone())));
+                continue;
             }
-            match &placed.item {
-                Item::Text(run) => {
-                    let Some(face) = self.resources.faces.get(&run.face) else { continue };
-                    let extent = text::run(&mut self, run, face, placed.mark);
-                    self.extend(placed.mark, extent);
-                }
-                Item::Shape(shape) => {
-                    let same = lines.is_some_and(|(mark, stroke)| {
-                        mark == placed.mark && shape.fill.is_none() && shape.stroke.as_ref() == Some(stroke)
-                    });
-                    if same && !shape.outline.is_empty() {
-                        self.more_lines(shape);
-                    } else {
-                        self.mark(placed.mark);
-                        self.shape(shape);
-                    }
-                    let drawn = shape.stroke.as_ref().filter(|_| shape.fill.is_none() && !shape.outline.is_empty());
-                    lines = drawn.map(|stroke| (placed.mark, stroke));
-                    if let Some(extent) = self.shape_extent(shape) {
-                        self.extend(placed.mark, extent);
-                    }
-                }
-                Item::Picture(picture) => {
-                    self.mark(placed.mark);
-                    self.picture(picture)?;
-                    let extent = self.place.rect(picture.clip);
-                    self.extend(placed.mark, extent);
-                }
-                Item::Cells(cells) => {
-                    self.mark(placed.mark);
-                    let bytes = content::grid(cells, &self.resources.marks.names(cells), self.place);
-                    if !bytes.is_empty() {
-                        self.drawn.ops.push(Op::Marker { id: grid_marker(self.drawn.grids.len()) });
-                        self.drawn.grids.push(bytes);
-                    }
-                    let size = crate::geom::Size::new(
-                        cells.cell.width * cells.columns as f64,
-                        cells.cell.height * cells.rows() as f64,
-                    );
-                    let extent = self.place.rect(Rect { origin: cells.origin, size });
-                    self.extend(placed.mark, extent);
-                }
-                Item::Tick(tick) => {
-                    if self.options.ticks {
-                        self.drawn.ticks.push((placed.mark, tick));
-                    }
-                }
-                Item::Link(link) => self.drawn.links.push((placed.mark, link)),
-            }
+            self.lines(lines.take());
+            self.item(placed.mark, &placed.item)?;
         }
+        self.lines(lines.take());
         self.close();
         Ok(self.drawn)
+    }
+
+    /// Draws lines that were held back.
+    fn lines(&mut self, lines: Option<(Mark, &Stroke, Vec<Segment>)>) {
+        if let Some((mark, stroke, outline)) = lines {
+            self.shape(mark, &outline, None, Some(stroke));
+        }
+    }
+
+    fn item(&mut self, mark: Mark, item: &'a Item) -> Result<(), PdfError> {
+        match item {
+            Item::Text(run) => {
+                let resources = self.resources;
+                if let Some(face) = resources.faces.get(&run.face) {
+                    let extent = text::run(self, run, face, mark);
+                    self.extend(mark, extent);
+                }
+            }
+            Item::Shape(shape) => self.shape(mark, &shape.outline, shape.fill, shape.stroke.as_ref()),
+            Item::Picture(picture) => {
+                self.mark(mark);
+                self.picture(picture)?;
+                let extent = self.place.rect(picture.clip);
+                self.extend(mark, extent);
+            }
+            Item::Cells(cells) => {
+                self.mark(mark);
+                let bytes = content::grid(cells, &self.resources.marks.names(cells), self.place);
+                self.ready(bytes);
+                let (columns, rows) = (cells.columns as f64, cells.rows() as f64);
+                let size = Size::new(cells.cell.width * columns, cells.cell.height * rows);
+                let extent = self.place.rect(Rect { origin: cells.origin, size });
+                self.extend(mark, extent);
+            }
+            Item::Tick(tick) => {
+                if self.options.ticks {
+                    self.drawn.ticks.push((mark, tick));
+                }
+            }
+            Item::Link(link) => self.drawn.links.push((mark, link)),
+        }
+        Ok(())
+    }
+
+    /// Leaves a marker for bytes that are ready.
+    fn ready(&mut self, bytes: Vec<u8>) {
+        if !bytes.is_empty() {
+            self.drawn.ops.push(Op::Marker { id: marker(self.drawn.ready.len()) });
+            self.drawn.ready.push(bytes);
+        }
     }
 
     /// Opens the marked content that the next item belongs to, unless it is open already.
@@ -240,36 +257,40 @@ impl<'a, 'r> Pen<'a, 'r> {
         }
     }
 
-    fn shape(&mut self, shape: &Shape) {
-        if shape.outline.is_empty() {
+    fn shape(&mut self, mark: Mark, outline: &[Segment], fill: Option<Colour>, stroke: Option<&Stroke>) {
+        if outline.is_empty() {
             return;
         }
-        if let Some(colour) = shape.fill {
+        self.mark(mark);
+        if let Some(colour) = fill {
             self.fill(colour);
         }
-        if let Some(stroke) = &shape.stroke {
+        if let Some(stroke) = stroke {
             self.stroke(stroke);
         }
-        self.outline(&shape.outline);
-        let paint = match (shape.fill.is_some(), shape.stroke.is_some()) {
+        let paint = match (fill.is_some(), stroke.is_some()) {
             (true, true) => "B",
             (true, false) => "f",
             (false, true) => "S",
             (false, false) => "n",
         };
-        self.drawn.ops.push(operator(paint, &[]));
-        if shape.stroke.is_some() {
+        if outline.len() >= LONG_OUTLINE {
+            let mut bytes = Vec::with_capacity(outline.len() * 16);
+            let place = self.place;
+            content::path(&mut bytes, outline, 3, |p| place.point(p));
+            bytes.extend_from_slice(paint.as_bytes());
+            bytes.push(b'\n');
+            self.ready(bytes);
+        } else {
+            self.outline(outline);
+            self.drawn.ops.push(operator(paint, &[]));
+        }
+        if stroke.is_some() {
             self.drawn.ops.push(Op::RestoreGraphicsState);
         }
-    }
-
-    /// Adds lines to those that were drawn last, where they look the same: a grid is then one path and not hundreds.
-    fn more_lines(&mut self, shape: &Shape) {
-        let ops = &mut self.drawn.ops;
-        ops.truncate(ops.len().saturating_sub(2));
-        self.outline(&shape.outline);
-        self.drawn.ops.push(operator("S", &[]));
-        self.drawn.ops.push(Op::RestoreGraphicsState);
+        if let Some(extent) = self.shape_extent(outline, stroke) {
+            self.extend(mark, extent);
+        }
     }
 
     fn outline(&mut self, outline: &[Segment]) {
@@ -335,18 +356,25 @@ impl<'a, 'r> Pen<'a, 'r> {
     }
 
     /// The box round a shape's points, with half the line's width round it.
-    fn shape_extent(&self, shape: &Shape) -> Option<[f64; 4]> {
-        let margin = shape.stroke.as_ref().map_or(0.0, |stroke| stroke.width.to_pt() / 2.0);
-        let points = shape.outline.iter().flat_map(|segment| match *segment {
-            Segment::Move(p) | Segment::Line(p) => vec![p],
-            Segment::Curve(a, b, p) => vec![a, b, p],
-            Segment::Close => Vec::new(),
-        });
-        points
-            .map(|p| {
-                let (x, y) = self.place.point(p);
-                [x - margin, y - margin, x + margin, y + margin]
-            })
-            .reduce(tags::union)
+    fn shape_extent(&self, outline: &[Segment], stroke: Option<&Stroke>) -> Option<[f64; 4]> {
+        let margin = stroke.map_or(0.0, |stroke| stroke.width.to_pt() / 2.0);
+        let mut extent: Option<[f64; 4]> = None;
+        let mut take = |p: Point| {
+            let (x, y) = self.place.point(p);
+            let point = [x - margin, y - margin, x + margin, y + margin];
+            extent = Some(extent.map_or(point, |known| tags::union(known, point)));
+        };
+        for segment in outline {
+            match *segment {
+                Segment::Move(p) | Segment::Line(p) => take(p),
+                Segment::Curve(a, b, p) => {
+                    take(a);
+                    take(b);
+                    take(p);
+                }
+                Segment::Close => {}
+            }
+        }
+        extent
     }
 }

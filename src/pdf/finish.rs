@@ -1,7 +1,7 @@
-//! What printpdf has drawn, taken over as a lopdf document and finished: exact boxes, grids in their places, fonts
+//! What printpdf has drawn, taken over as a lopdf document and finished: exact boxes, ready pieces in their places, fonts
 //! named and measured, annotations, structure, outline, metadata, identifier, compact writing.
 
-use super::draw::{DrawnPage, grid_marker};
+use super::draw::{DrawnPage, marker};
 use super::metadata::text;
 use super::pack::{self, deflated};
 use super::resources::Resources;
@@ -12,7 +12,7 @@ use printpdf::{DictItem, ExternalStream, ExternalXObject, PdfDocument, PdfPage, 
 use std::collections::BTreeMap;
 
 /// An annotation that has been added to a page.
-pub(super) struct Annotation {
+pub(super) struct Annotation<'a> {
     /// Page, from 0.
     pub page: usize,
     /// The annotation itself.
@@ -21,6 +21,29 @@ pub(super) struct Annotation {
     pub mark: Mark,
     /// Field or link.
     pub kind: AnnotationKind,
+    /// What a screen reader says.
+    pub label: &'a str,
+}
+
+/// What is being finished.
+pub(super) struct Work<'a> {
+    /// The document as lopdf has it.
+    pub document: Document,
+    /// Objects that are written already.
+    pub written: pack::Written,
+    /// The pages in order.
+    pub pages: Vec<ObjectId>,
+    /// All annotations in the order in which they were made.
+    pub annotations: Vec<Annotation<'a>>,
+    /// The key of the first annotation in the structure's parent tree; `None` where there is no structure.
+    pub first_key: Option<usize>,
+}
+
+impl Work<'_> {
+    /// The key of the next annotation in the parent tree.
+    pub fn next_key(&self) -> Option<i64> {
+        self.first_key.map(|first| (first + self.annotations.len()) as i64)
+    }
 }
 
 /// The two kinds of annotation that are written.
@@ -56,22 +79,26 @@ pub(super) fn document(
     mut drawn: Vec<DrawnPage<'_>>,
     options: Options,
 ) -> Result<Vec<u8>, PdfError> {
-    let mut document = print(booklet, &resources, &mut drawn)?;
+    let document = print(booklet, &resources, &mut drawn)?;
     let pages = page_ids(&document)?;
-    for ((id, page), drawn) in pages.iter().zip(&booklet.pages).zip(&mut drawn) {
-        finish_page(&mut document, *id, page, std::mem::take(&mut drawn.grids))?;
+    // Pages with content come first in the parent tree, then annotations.
+    let first_key = options.tagged.then(|| drawn.iter().filter(|page| !page.marked.is_empty()).count());
+    let mut work = Work { document, written: pack::Written::default(), pages, annotations: Vec::new(), first_key };
+    for (index, (page, drawn)) in booklet.pages.iter().zip(&mut drawn).enumerate() {
+        let id = work.pages[index];
+        finish_page(&mut work.document, id, page, std::mem::take(&mut drawn.ready))?;
     }
-    finish_fonts(&mut document, &resources)?;
-    finish_pictures(&mut document, &resources)?;
-    let mut annotations = links::add(&mut document, booklet, &drawn, &pages)?;
-    annotations.extend(forms::add(&mut document, booklet, &drawn, &pages)?);
-    attach(&mut document, &pages, &annotations)?;
+    finish_fonts(&mut work.document, &resources)?;
+    finish_pictures(&mut work.document, &resources)?;
+    links::add(&mut work, booklet, &drawn)?;
+    forms::add(&mut work, booklet, &drawn)?;
+    attach(&mut work)?;
     if options.tagged {
-        tags::add(&mut document, booklet, &drawn, &pages, &annotations)?;
+        tags::add(&mut work, booklet, &drawn)?;
     }
-    outline::add(&mut document, booklet, &pages)?;
-    finish_catalogue(&mut document, booklet, options)?;
-    pack::bytes(document)
+    outline::add(&mut work.document, booklet, &work.pages)?;
+    finish_catalogue(&mut work.document, booklet, options)?;
+    pack::bytes(work.document, &work.written)
 }
 
 /// Has printpdf draw all pages, and takes its document over.
@@ -137,11 +164,11 @@ fn page_ids(document: &Document) -> Result<Vec<ObjectId>, PdfError> {
     kids.iter().map(|kid| Ok(kid.as_reference()?)).collect()
 }
 
-/// Boxes, content with its grids, resources.
-fn finish_page(document: &mut Document, id: ObjectId, page: &Page, grids: Vec<Vec<u8>>) -> Result<(), PdfError> {
+/// Boxes, content with its ready pieces, resources.
+fn finish_page(document: &mut Document, id: ObjectId, page: &Page, pieces: Vec<Vec<u8>>) -> Result<(), PdfError> {
     let contents = document.get_dictionary(id)?.get(b"Contents")?.as_reference()?;
     let drawn = std::mem::take(&mut document.get_object_mut(contents)?.as_stream_mut()?.content);
-    let content = splice(drawn, grids)?;
+    let content = splice(drawn, pieces)?;
     document.set_object(contents, deflated(Dictionary::new(), &content)?);
     let resources = document.get_dictionary(id)?.get(b"Resources")?.as_reference()?;
     // Always empty here, and shared by all pages.
@@ -165,22 +192,22 @@ fn finish_page(document: &mut Document, id: ObjectId, page: &Page, grids: Vec<Ve
     Ok(())
 }
 
-/// Puts the bytes of the grids where their markers stand.
-fn splice(drawn: Vec<u8>, grids: Vec<Vec<u8>>) -> Result<Vec<u8>, PdfError> {
-    if grids.is_empty() {
+/// Puts bytes that are ready where their markers stand.
+fn splice(drawn: Vec<u8>, pieces: Vec<Vec<u8>>) -> Result<Vec<u8>, PdfError> {
+    if pieces.is_empty() {
         return Ok(drawn);
     }
-    let mut out = Vec::with_capacity(drawn.len() + grids.iter().map(Vec::len).sum::<usize>());
+    let mut out = Vec::with_capacity(drawn.len() + pieces.iter().map(Vec::len).sum::<usize>());
     let mut rest = drawn.as_slice();
-    for (index, grid) in grids.into_iter().enumerate() {
-        let marker = format!("/{} MP", grid_marker(index)).into_bytes();
+    for (index, piece) in pieces.into_iter().enumerate() {
+        let sign = format!("/{} MP", marker(index)).into_bytes();
         let at = rest
-            .windows(marker.len())
-            .position(|window| window == marker)
-            .ok_or_else(|| PdfError::Writing("the marker of a grid was lost".to_owned()))?;
+            .windows(sign.len())
+            .position(|window| window == sign)
+            .ok_or_else(|| PdfError::Writing("a marker was lost".to_owned()))?;
         out.extend_from_slice(&rest[..at]);
-        out.extend_from_slice(&grid);
-        rest = &rest[at + marker.len()..];
+        out.extend_from_slice(&piece);
+        rest = &rest[at + sign.len()..];
     }
     out.extend_from_slice(rest);
     Ok(out)
@@ -252,14 +279,14 @@ fn finish_pictures(document: &mut Document, resources: &Resources) -> Result<(),
 }
 
 /// Hangs annotations on their pages.
-fn attach(document: &mut Document, pages: &[ObjectId], annotations: &[Annotation]) -> Result<(), PdfError> {
+fn attach(work: &mut Work<'_>) -> Result<(), PdfError> {
     let mut by_page: BTreeMap<usize, Vec<Object>> = BTreeMap::new();
-    for annotation in annotations {
+    for annotation in &work.annotations {
         by_page.entry(annotation.page).or_default().push(annotation.id.into());
     }
     for (page, list) in by_page {
-        let id = *pages.get(page).ok_or(PdfError::UnknownPage(page))?;
-        document.get_dictionary_mut(id)?.set("Annots", list);
+        let id = *work.pages.get(page).ok_or(PdfError::UnknownPage(page))?;
+        work.document.get_dictionary_mut(id)?.set("Annots", list);
     }
     Ok(())
 }

@@ -5,10 +5,10 @@
 
 use super::content::{colour_operands, number};
 use super::draw::DrawnPage;
-use super::finish::{Annotation, AnnotationKind, numbers};
+use super::finish::{Annotation, AnnotationKind, Work, numbers};
 use super::links::PRINT;
 use super::metadata::text;
-use super::{PdfError, Place};
+use super::{PdfError, Place, pack};
 use crate::colour::Colour;
 use crate::page::{Booklet, Mark, Tick};
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, dictionary};
@@ -26,16 +26,18 @@ struct Appearances {
     off: BTreeMap<(i64, i64), ObjectId>,
 }
 
+/// Where a field appears.
+struct Appearance<'a> {
+    page: usize,
+    mark: Mark,
+    tick: &'a Tick,
+}
+
 /// Adds all fields.
-pub(super) fn add(
-    document: &mut Document,
-    booklet: &Booklet,
-    drawn: &[DrawnPage<'_>],
-    pages: &[ObjectId],
-) -> Result<Vec<Annotation>, PdfError> {
+pub(super) fn add<'a>(work: &mut Work<'a>, booklet: &Booklet, drawn: &[DrawnPage<'a>]) -> Result<(), PdfError> {
     // Fields in the order in which they first appear; each with its places.
     let mut order: Vec<&str> = Vec::new();
-    let mut places: BTreeMap<&str, Vec<(usize, Mark, &Tick)>> = BTreeMap::new();
+    let mut places: BTreeMap<&str, Vec<Appearance<'a>>> = BTreeMap::new();
     for (page, drawn) in drawn.iter().enumerate() {
         for &(mark, tick) in &drawn.ticks {
             if tick.field.is_empty() || tick.field.contains('.') {
@@ -45,73 +47,95 @@ pub(super) fn add(
             if list.is_empty() {
                 order.push(tick.field.as_str());
             }
-            list.push((page, mark, tick));
+            list.push(Appearance { page, mark, tick });
         }
     }
     let mut appearances = Appearances::default();
-    let mut added: Vec<Annotation> = Vec::new();
     let mut fields: Vec<Object> = Vec::new();
     for name in order {
         let Some(list) = places.get(name) else { continue };
-        let Some((_, _, first)) = list.first() else { continue };
-        let field = dictionary! { "FT" => "Btn", "T" => text(name), "TU" => text(&first.label), "V" => OFF };
-        if let [(page, mark, tick)] = list.as_slice() {
-            let mut dict = widget(document, &mut appearances, booklet, pages, *page, tick)?;
-            dict.extend(&field);
-            let id = document.add_object(dict);
+        if let [only] = list.as_slice() {
+            let id = work.document.new_object_id();
+            widget(work, &mut appearances, booklet, id, only, |out| {
+                out.extend_from_slice(b"/FT/Btn/V/Off/T");
+                pack::write(out, &text(name));
+            })?;
             fields.push(id.into());
-            added.push(Annotation { page: *page, id, mark: *mark, kind: AnnotationKind::Field });
             continue;
         }
-        let parent = document.new_object_id();
+        let Some(first) = list.first() else { continue };
+        let field = work.document.new_object_id();
         let mut kids: Vec<Object> = Vec::new();
-        for (page, mark, tick) in list {
-            let mut dict = widget(document, &mut appearances, booklet, pages, *page, tick)?;
-            dict.set("Parent", parent);
-            // The field's own description is the one that counts; some readers look at the widget alone.
-            dict.set("TU", text(&tick.label));
-            let id = document.add_object(dict);
+        for place in list {
+            let id = work.document.new_object_id();
+            widget(work, &mut appearances, booklet, id, place, |out| {
+                out.extend_from_slice(b"/Parent");
+                pack::reference(out, field);
+            })?;
             kids.push(id.into());
-            added.push(Annotation { page: *page, id, mark: *mark, kind: AnnotationKind::Field });
         }
-        let mut field = field;
-        field.set("Kids", kids);
-        document.set_object(parent, field);
-        fields.push(parent.into());
+        let dict = dictionary! {
+            "FT" => "Btn",
+            "T" => text(name),
+            "TU" => text(&first.tick.label),
+            "V" => OFF,
+            "Kids" => kids,
+        };
+        work.document.set_object(field, dict);
+        fields.push(field.into());
     }
     if !fields.is_empty() {
-        let form = document.add_object(dictionary! { "Fields" => fields });
-        document.catalog_mut()?.set("AcroForm", form);
+        let form = work.document.add_object(dictionary! { "Fields" => fields });
+        work.document.catalog_mut()?.set("AcroForm", form);
     }
-    // A field's places follow one another here; on each page its boxes come in the order of their fields.
-    added.sort_by_key(|annotation| annotation.page);
-    Ok(added)
+    Ok(())
 }
 
-/// One widget, without what belongs to its field.
-fn widget(
-    document: &mut Document,
+/// Writes one widget; `field` adds what ties it to its field. The words stand at each widget too: the field's own
+/// description is the one that counts, but some readers look at the widget alone.
+fn widget<'a>(
+    work: &mut Work<'a>,
     appearances: &mut Appearances,
     booklet: &Booklet,
-    pages: &[ObjectId],
-    page: usize,
-    tick: &Tick,
-) -> Result<Dictionary, PdfError> {
-    let (Some(layout), Some(&id)) = (booklet.pages.get(page), pages.get(page)) else {
+    id: ObjectId,
+    place: &Appearance<'a>,
+    field: impl FnOnce(&mut Vec<u8>),
+) -> Result<(), PdfError> {
+    let (page, tick) = (place.page, place.tick);
+    let (Some(layout), Some(&page_id)) = (booklet.pages.get(page), work.pages.get(page)) else {
         return Err(PdfError::UnknownPage(page));
     };
     let (width, height) = (tick.area.size.width.to_pt(), tick.area.size.height.to_pt());
-    let (on, off) = appearances.get(document, width, height, tick.colour);
-    let states = dictionary! { ON => on, OFF => off };
-    Ok(dictionary! {
-        "Type" => "Annot",
-        "Subtype" => "Widget",
-        "Rect" => numbers(Place::on(layout).rect(tick.area)),
-        "F" => PRINT,
-        "P" => id,
-        "AP" => dictionary! { "N" => states },
-        "AS" => OFF,
-    })
+    let (on, off) = appearances.get(&mut work.document, width, height, tick.colour);
+    let key = work.next_key();
+    work.written.add(id, |out| {
+        out.extend_from_slice(b"<</Type/Annot/Subtype/Widget/F");
+        pack::write(out, &Object::Integer(PRINT));
+        out.extend_from_slice(b"/P");
+        pack::reference(out, page_id);
+        out.extend_from_slice(format!("/AS/{OFF}/AP<</N<</{ON}").as_bytes());
+        pack::reference(out, on);
+        out.extend_from_slice(format!("/{OFF}").as_bytes());
+        pack::reference(out, off);
+        out.extend_from_slice(b">>>>");
+        field(out);
+        out.extend_from_slice(b"/TU");
+        pack::write(out, &text(&tick.label));
+        out.extend_from_slice(b"/Rect[");
+        for value in Place::on(layout).rect(tick.area) {
+            number(out, value, 3);
+            out.push(b' ');
+        }
+        out.push(b']');
+        if let Some(key) = key {
+            out.extend_from_slice(b"/StructParent ");
+            pack::integer(out, key);
+        }
+        out.extend_from_slice(b">>");
+    });
+    let (kind, label) = (AnnotationKind::Field, tick.label.as_str());
+    work.annotations.push(Annotation { page, id, mark: place.mark, kind, label });
+    Ok(())
 }
 
 impl Appearances {

@@ -1,23 +1,17 @@
 //! Areas that lead to a page or an address, as link annotations.
 
 use super::draw::DrawnPage;
-use super::finish::{Annotation, AnnotationKind, destination, numbers};
+use super::finish::{Annotation, AnnotationKind, Work, destination, numbers};
 use super::metadata::text;
 use super::{PdfError, Place};
 use crate::page::{Booklet, Target};
-use lopdf::{Document, Object, ObjectId, StringFormat, dictionary};
+use lopdf::{Object, StringFormat, dictionary};
 
 /// Annotation flag "print": PDF/A wants it set (ISO 19005-2, 6.3.2).
 pub(super) const PRINT: i64 = 4;
 
 /// Adds all links.
-pub(super) fn add(
-    document: &mut Document,
-    booklet: &Booklet,
-    drawn: &[DrawnPage<'_>],
-    pages: &[ObjectId],
-) -> Result<Vec<Annotation>, PdfError> {
-    let mut added = Vec::new();
+pub(super) fn add<'a>(work: &mut Work<'a>, booklet: &Booklet, drawn: &[DrawnPage<'a>]) -> Result<(), PdfError> {
     for (index, (page, drawn)) in booklet.pages.iter().zip(drawn).enumerate() {
         for (mark, link) in &drawn.links {
             let mut dict = dictionary! {
@@ -29,17 +23,21 @@ pub(super) fn add(
                 "Contents" => text(&link.label),
             };
             match &link.target {
-                Target::Page(page, y) => dict.set("Dest", destination(booklet, pages, *page, *y)?),
+                Target::Page(page, y) => dict.set("Dest", destination(booklet, &work.pages, *page, *y)?),
                 Target::Address(address) => {
                     let address = Object::String(ascii(address), StringFormat::Literal);
                     dict.set("A", dictionary! { "Type" => "Action", "S" => "URI", "URI" => address });
                 }
             }
-            let id = document.add_object(dict);
-            added.push(Annotation { page: index, id, mark: *mark, kind: AnnotationKind::Link });
+            if let Some(key) = work.next_key() {
+                dict.set("StructParent", key);
+            }
+            let id = work.document.add_object(dict);
+            let (kind, label) = (AnnotationKind::Link, link.label.as_str());
+            work.annotations.push(Annotation { page: index, id, mark: *mark, kind, label });
         }
     }
-    Ok(added)
+    Ok(())
 }
 
 /// An address in seven-bit ASCII (ISO 32000-1, 12.6.4.7): everything else as the percent signs of its UTF-8 bytes.

@@ -108,7 +108,7 @@ pub(super) fn packet(booklet: &Booklet, claims: bool) -> String {
     for key in ["CreateDate", "ModifyDate", "MetadataDate"] {
         body += &format!("<xmp:{key}>{date}</xmp:{key}>\n");
     }
-    body += &format!("<pdf:Producer>{PRODUCER}</pdf:Producer>\n<pdf:Trapped>False</pdf:Trapped>\n");
+    body += &format!("<pdf:Producer>{PRODUCER}</pdf:Producer>\n");
     if claims {
         body += CLAIMS;
     }

@@ -14,6 +14,34 @@ const OBJECTS_IN_STREAM: usize = 1000;
 /// The level at which streams are deflated: above it, time grows much faster than files shrink.
 const DEFLATE_LEVEL: u32 = 6;
 
+/// Objects that were written before the document is finished. Thousands of fields and their elements all look alike;
+/// as lopdf's dictionaries they would take a dozen allocations each.
+#[derive(Default)]
+pub(super) struct Written {
+    bytes: Vec<u8>,
+    /// Number and end of each object; it begins where the one before ends.
+    ends: Vec<(u32, usize)>,
+}
+
+impl Written {
+    /// Adds an object under a number of its own.
+    pub fn add(&mut self, id: ObjectId, write: impl FnOnce(&mut Vec<u8>)) {
+        write(&mut self.bytes);
+        self.ends.push((id.0, self.bytes.len()));
+    }
+    /// All of them.
+    fn iter(&self) -> impl Iterator<Item = (u32, &[u8])> {
+        let starts = std::iter::once(0).chain(self.ends.iter().map(|(_, end)| *end));
+        starts.zip(&self.ends).map(|(start, (number, end))| (*number, &self.bytes[start..*end]))
+    }
+}
+
+/// An object on its way into an object stream.
+enum Packed<'a> {
+    Object(Object),
+    Written(&'a [u8]),
+}
+
 /// Where an object lies.
 #[derive(Clone, Copy)]
 enum Entry {
@@ -35,10 +63,11 @@ pub(super) fn deflated(mut dict: Dictionary, bytes: &[u8]) -> Result<Stream, Pdf
 }
 
 /// Writes the document. Every object is of generation 0.
-pub(super) fn bytes(document: Document) -> Result<Vec<u8>, PdfError> {
+pub(super) fn bytes(document: Document, written: &Written) -> Result<Vec<u8>, PdfError> {
     let mut out = b"%PDF-1.7\n%\xE2\xE3\xCF\xD3\n".to_vec();
     let mut entries = vec![Entry::Free; document.max_id as usize + 1];
-    let mut packed: Vec<(ObjectId, Object)> = Vec::new();
+    let mut packed: Vec<(u32, Packed<'_>)> =
+        written.iter().map(|(number, bytes)| (number, Packed::Written(bytes))).collect();
     for (id, object) in document.objects {
         match object {
             Object::Stream(stream) => {
@@ -48,18 +77,25 @@ pub(super) fn bytes(document: Document) -> Result<Vec<u8>, PdfError> {
                     *entry = Entry::Offset(offset);
                 }
             }
-            other => packed.push((id, other)),
+            other => packed.push((id.0, Packed::Object(other))),
         }
     }
+    packed.sort_by_key(|(number, _)| *number);
     for chunk in packed.chunks(OBJECTS_IN_STREAM) {
         let number = next_number(&entries)?;
         let mut index = Vec::new();
         let mut content = Vec::new();
         for (place, (id, object)) in chunk.iter().enumerate() {
-            index.extend_from_slice(format!("{} {} ", id.0, content.len()).as_bytes());
-            write(&mut content, object);
+            for value in [i64::from(*id), content.len() as i64] {
+                integer(&mut index, value);
+                index.push(b' ');
+            }
+            match object {
+                Packed::Object(object) => write(&mut content, object),
+                Packed::Written(bytes) => content.extend_from_slice(bytes),
+            }
             content.push(b'\n');
-            if let Some(entry) = entries.get_mut(id.0 as usize) {
+            if let Some(entry) = entries.get_mut(*id as usize) {
                 *entry = Entry::Packed(number, place);
             }
         }
@@ -126,7 +162,7 @@ fn indirect(out: &mut Vec<u8>, number: u32, stream: Stream) -> Result<(), PdfErr
 }
 
 /// Writes an object. Numbers and references begin with a space, so that nothing runs together.
-fn write(out: &mut Vec<u8>, object: &Object) {
+pub(super) fn write(out: &mut Vec<u8>, object: &Object) {
     match object {
         Object::Null => out.extend_from_slice(b" null"),
         Object::Boolean(true) => out.extend_from_slice(b" true"),
@@ -154,11 +190,7 @@ fn write(out: &mut Vec<u8>, object: &Object) {
         Object::Dictionary(dict) => dictionary(out, dict),
         // A stream inside another object would be an error; only its dictionary could stand here.
         Object::Stream(stream) => dictionary(out, &stream.dict),
-        Object::Reference((number, _)) => {
-            out.push(b' ');
-            integer(out, i64::from(*number));
-            out.extend_from_slice(b" 0 R");
-        }
+        Object::Reference(id) => reference(out, *id),
     }
 }
 
@@ -171,7 +203,14 @@ fn dictionary(out: &mut Vec<u8>, dict: &Dictionary) {
     out.extend_from_slice(b">>");
 }
 
-fn integer(out: &mut Vec<u8>, value: i64) {
+/// A reference, with a space before it.
+pub(super) fn reference(out: &mut Vec<u8>, id: ObjectId) {
+    out.push(b' ');
+    integer(out, i64::from(id.0));
+    out.extend_from_slice(b" 0 R");
+}
+
+pub(super) fn integer(out: &mut Vec<u8>, value: i64) {
     let mut digits = [0_u8; 20];
     let mut at = digits.len();
     let mut rest = value.unsigned_abs();

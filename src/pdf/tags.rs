@@ -5,8 +5,9 @@
 
 use super::PdfError;
 use super::draw::DrawnPage;
-use super::finish::{Annotation, AnnotationKind, numbers};
+use super::finish::{Annotation, AnnotationKind, Work, numbers};
 use super::metadata::text;
+use super::pack::{Written, reference};
 use crate::page::{Booklet, Mark, Node, NodeId, Role, Structure};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 use std::collections::{BTreeMap, BTreeSet};
@@ -60,8 +61,10 @@ type Boxes = BTreeMap<NodeId, Option<(usize, [f64; 4])>>;
 
 struct Tree<'a> {
     structure: &'a Structure,
+    document: &'a mut Document,
+    written: &'a mut Written,
     pages: &'a [ObjectId],
-    annotations: &'a [Annotation],
+    annotations: &'a [Annotation<'a>],
     content: BTreeMap<NodeId, Content<'a>>,
     /// Nodes with something in them or below them.
     filled: BTreeSet<NodeId>,
@@ -73,13 +76,7 @@ struct Tree<'a> {
 }
 
 /// Adds the structure tree and all references to it.
-pub(super) fn add(
-    document: &mut Document,
-    booklet: &Booklet,
-    drawn: &[DrawnPage<'_>],
-    pages: &[ObjectId],
-    annotations: &[Annotation],
-) -> Result<(), PdfError> {
+pub(super) fn add(work: &mut Work<'_>, booklet: &Booklet, drawn: &[DrawnPage<'_>]) -> Result<(), PdfError> {
     let structure = &booklet.structure;
     let mut content: BTreeMap<NodeId, Content<'_>> = BTreeMap::new();
     for (page, drawn) in drawn.iter().enumerate() {
@@ -88,10 +85,10 @@ pub(super) fn add(
             content.entry(marked.node).or_default().marked.push((page, id, words));
         }
     }
-    for (index, annotation) in annotations.iter().enumerate() {
+    for (index, annotation) in work.annotations.iter().enumerate() {
         match annotation.mark {
             Mark::Node(node) => content.entry(node).or_default().annotations.push(index),
-            Mark::Artifact(_) => return Err(PdfError::Unreachable(label(document, annotation))),
+            Mark::Artifact(_) => return Err(PdfError::Unreachable(annotation.label.to_owned())),
         }
     }
     let mut filled = BTreeSet::new();
@@ -103,31 +100,25 @@ pub(super) fn add(
             at = structure.get(id).parent;
         }
     }
+    let owners = vec![None; work.annotations.len()];
     let mut tree = Tree {
         structure,
-        pages,
-        annotations,
+        document: &mut work.document,
+        written: &mut work.written,
+        pages: &work.pages,
+        annotations: &work.annotations,
         content,
         filled,
         boxes: boxes(structure, drawn),
         parents: drawn.iter().map(|drawn| vec![None; drawn.marked.len()]).collect(),
-        owners: vec![None; annotations.len()],
+        owners,
     };
-    let root = document.new_object_id();
+    let root = tree.document.new_object_id();
     let kids: Vec<Object> = match structure.root() {
-        Some(node) => tree.element(document, node, root)?.into_iter().map(Object::from).collect(),
+        Some(node) => tree.element(node, root).into_iter().map(Object::from).collect(),
         None => Vec::new(),
     };
-    tree.finish(document, root, kids)
-}
-
-/// What a reader would say to an annotation that has no place in the structure.
-fn label(document: &Document, annotation: &Annotation) -> String {
-    let words = |key: &[u8]| document.get_dictionary(annotation.id).ok()?.get(key).ok().cloned();
-    words(b"TU")
-        .or_else(|| words(b"Contents"))
-        .and_then(|value| lopdf::decode_text_string(&value).ok())
-        .unwrap_or_default()
+    tree.finish(root, kids)
 }
 
 /// The boxes of all figures: whatever is drawn for them or for anything below them.
@@ -164,16 +155,20 @@ impl Tree<'_> {
     }
 
     /// Adds the element of a node and all below it; `None` where there is nothing to add.
-    fn element(&mut self, document: &mut Document, id: NodeId, parent: ObjectId) -> Result<Option<ObjectId>, PdfError> {
+    fn element(&mut self, id: NodeId, parent: ObjectId) -> Option<ObjectId> {
         let structure = self.structure;
         let node = structure.get(id);
         if !self.keeps(id, node) {
-            return Ok(None);
+            return None;
         }
-        let element = document.new_object_id();
+        let element = self.document.new_object_id();
+        let own = self.content.remove(&id).unwrap_or_default();
+        if let Some(index) = self.lone_field(node, &own) {
+            self.around(element, parent, index);
+            return Some(element);
+        }
         let mut dict = dictionary! { "Type" => "StructElem", "S" => standard_type(node.role), "P" => parent };
         self.attributes(&mut dict, id, node);
-        let own = self.content.remove(&id).unwrap_or_default();
         // The page of most of an element's content is named once, at the element.
         let page = own.marked.first().map(|(page, ..)| *page);
         if let Some(page) = page {
@@ -181,58 +176,36 @@ impl Tree<'_> {
         }
         let mut kids: Vec<Object> = Vec::new();
         for (on, id, words) in own.marked {
-            let piece = if Some(on) == page {
-                Object::Integer(id as i64)
-            } else {
-                Object::Dictionary(dictionary! { "Type" => "MCR", "Pg" => self.pages[on], "MCID" => id as i64 })
-            };
-            let Some(words) = words else {
-                self.parents[on][id] = Some(element);
-                kids.push(piece);
-                continue;
-            };
-            let span = document.add_object(dictionary! {
-                "Type" => "StructElem",
-                "S" => standard_type(Role::Span),
-                "P" => element,
-                "Pg" => self.pages[on],
-                "ActualText" => text(words),
-                "K" => id as i64,
-            });
-            self.parents[on][id] = Some(span);
-            kids.push(span.into());
+            kids.push(self.piece(element, page, on, id, words));
         }
         let mut taken = false;
         for index in own.annotations {
-            let annotation = &self.annotations[index];
-            let wanted = match annotation.kind {
-                AnnotationKind::Field => Role::Form,
-                AnnotationKind::Link => Role::Link,
-            };
-            let reference = dictionary! {
-                "Type" => "OBJR",
-                "Pg" => self.pages[annotation.page],
-                "Obj" => annotation.id,
-            };
+            let wanted = role_of(self.annotations[index].kind);
             // One field to a Form element; a link may have several areas, one to a line.
             if node.role == wanted && !(taken && wanted == Role::Form) {
                 taken = true;
                 self.owners[index] = Some(element);
-                kids.push(Object::Dictionary(reference));
+                let annotation = &self.annotations[index];
+                kids.push(Object::Dictionary(dictionary! {
+                    "Type" => "OBJR",
+                    "Pg" => self.pages[annotation.page],
+                    "Obj" => annotation.id,
+                }));
             } else {
-                let inner = document.add_object(dictionary! {
-                    "Type" => "StructElem",
-                    "S" => standard_type(wanted),
-                    "P" => element,
-                    "K" => reference,
-                });
-                self.owners[index] = Some(inner);
+                let inner = self.document.new_object_id();
+                self.around(inner, element, index);
                 kids.push(inner.into());
             }
         }
         for child in &node.children {
-            if let Some(child) = self.element(document, *child, element)? {
-                kids.push(child.into());
+            // An entry of a list of contents holds references, and these hold the links (ISO 32000-1, table 333).
+            let refers = node.role == Role::ContentsItem && structure.get(*child).role == Role::Link;
+            let parent = if refers { self.document.new_object_id() } else { element };
+            let Some(child) = self.element(*child, parent) else { continue };
+            kids.push(if refers { parent.into() } else { child.into() });
+            if refers {
+                let dict = dictionary! { "Type" => "StructElem", "S" => "Reference", "P" => element, "K" => child };
+                self.document.set_object(parent, dict);
             }
         }
         match kids.len() {
@@ -240,8 +213,63 @@ impl Tree<'_> {
             1 => dict.set("K", kids.remove(0)),
             _ => dict.set("K", kids),
         }
-        document.set_object(element, dict);
-        Ok(Some(element))
+        self.document.set_object(element, dict);
+        Some(element)
+    }
+
+    /// A piece of an element's own content, as its kid; with words of its own it becomes an element of its own.
+    fn piece(&mut self, element: ObjectId, page: Option<usize>, on: usize, id: usize, words: Option<&str>) -> Object {
+        let owner = match words {
+            Some(words) => self.document.add_object(dictionary! {
+                "Type" => "StructElem",
+                "S" => standard_type(Role::Span),
+                "P" => element,
+                "Pg" => self.pages[on],
+                "ActualText" => text(words),
+                "K" => id as i64,
+            }),
+            None => element,
+        };
+        self.parents[on][id] = Some(owner);
+        if words.is_some() {
+            owner.into()
+        } else if Some(on) == page {
+            Object::Integer(id as i64)
+        } else {
+            Object::Dictionary(dictionary! { "Type" => "MCR", "Pg" => self.pages[on], "MCID" => id as i64 })
+        }
+    }
+
+    /// The field of a node that holds one field and nothing else, as most of those of a chart do.
+    fn lone_field(&self, node: &Node, own: &Content<'_>) -> Option<usize> {
+        let bare = node.role == Role::Form
+            && node.children.is_empty()
+            && own.marked.is_empty()
+            && node.alt.is_none()
+            && node.actual.is_none()
+            && node.language.is_none();
+        match own.annotations.as_slice() {
+            [index] if bare && self.annotations[*index].kind == AnnotationKind::Field => Some(*index),
+            _ => None,
+        }
+    }
+
+    /// Writes an element round one annotation.
+    fn around(&mut self, element: ObjectId, parent: ObjectId, index: usize) {
+        let annotation = &self.annotations[index];
+        self.owners[index] = Some(element);
+        let (role, page) = (standard_type(role_of(annotation.kind)), self.pages[annotation.page]);
+        self.written.add(element, |out| {
+            out.extend_from_slice(b"<</Type/StructElem/S/");
+            out.extend_from_slice(role.as_bytes());
+            out.extend_from_slice(b"/P");
+            reference(out, parent);
+            out.extend_from_slice(b"/K<</Type/OBJR/Pg");
+            reference(out, page);
+            out.extend_from_slice(b"/Obj");
+            reference(out, annotation.id);
+            out.extend_from_slice(b">>>>");
+        });
     }
 
     /// Words instead of what is drawn, language, and the attributes that a role asks for.
@@ -310,30 +338,29 @@ impl Tree<'_> {
     }
 
     /// The tree's root, the way back from content to elements, and the marks of a tagged file.
-    fn finish(self, document: &mut Document, root: ObjectId, kids: Vec<Object>) -> Result<(), PdfError> {
+    fn finish(self, root: ObjectId, kids: Vec<Object>) -> Result<(), PdfError> {
         let mut numbers: Vec<Object> = Vec::new();
         let mut next = 0_i64;
         for (page, parents) in self.pages.iter().zip(&self.parents) {
             let list: Vec<Object> = parents.iter().map(|parent| parent.map_or(Object::Null, Object::from)).collect();
-            let dict = document.get_dictionary_mut(*page)?;
+            let dict = self.document.get_dictionary_mut(*page)?;
             dict.set("Tabs", "S");
             if list.is_empty() {
                 continue;
             }
             dict.set("StructParents", next);
-            let list = document.add_object(list);
+            let list = self.document.add_object(list);
             numbers.push(next.into());
             numbers.push(list.into());
             next += 1;
         }
-        for (annotation, owner) in self.annotations.iter().zip(&self.owners) {
-            let Some(owner) = owner else { continue };
-            document.get_dictionary_mut(annotation.id)?.set("StructParent", next);
+        // In the order in which annotations got their keys when they were made.
+        for owner in &self.owners {
             numbers.push(next.into());
-            numbers.push((*owner).into());
+            numbers.push(owner.map_or(Object::Null, Object::from));
             next += 1;
         }
-        let parent_tree = document.add_object(dictionary! { "Nums" => numbers });
+        let parent_tree = self.document.add_object(dictionary! { "Nums" => numbers });
         let mut dict = dictionary! {
             "Type" => "StructTreeRoot",
             "ParentTree" => parent_tree,
@@ -342,10 +369,18 @@ impl Tree<'_> {
         if !kids.is_empty() {
             dict.set("K", kids);
         }
-        document.set_object(root, dict);
-        let catalogue = document.catalog_mut()?;
+        self.document.set_object(root, dict);
+        let catalogue = self.document.catalog_mut()?;
         catalogue.set("StructTreeRoot", root);
         catalogue.set("MarkInfo", dictionary! { "Marked" => true });
         Ok(())
+    }
+}
+
+/// The role of the element that holds an annotation.
+fn role_of(kind: AnnotationKind) -> Role {
+    match kind {
+        AnnotationKind::Field => Role::Form,
+        AnnotationKind::Link => Role::Link,
     }
 }

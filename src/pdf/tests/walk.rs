@@ -334,9 +334,30 @@ impl<'a> Walk<'a> {
         let id = element.obj_id().map(key).expect("elements are objects");
         let up = element.get_ref("P").map(|up| (up.obj_number as i32, up.gen_number));
         self.check(up == Some(parent), "parent", role.clone());
-        const STANDARD: [&str; 22] = [
-            "Document", "Sect", "H1", "H2", "H3", "H4", "P", "Span", "L", "LI", "Lbl", "LBody", "Table", "TR", "TH",
-            "TD", "Figure", "Caption", "Link", "Form", "TOC", "TOCI",
+        const STANDARD: [&str; 23] = [
+            "Document",
+            "Sect",
+            "H1",
+            "H2",
+            "H3",
+            "H4",
+            "P",
+            "Span",
+            "L",
+            "LI",
+            "Lbl",
+            "LBody",
+            "Table",
+            "TR",
+            "TH",
+            "TD",
+            "Figure",
+            "Caption",
+            "Link",
+            "Form",
+            "TOC",
+            "TOCI",
+            "Reference",
         ];
         // Matterhorn 02-001.
         self.check(STANDARD.contains(&role.as_str()), "role", role.clone());
@@ -347,8 +368,11 @@ impl<'a> Walk<'a> {
             "TR" => &["Table"],
             "TH" | "TD" => &["TR"],
             "TOCI" => &["TOC"],
+            "Reference" => &["TOCI"],
             _ => &[],
         };
+        // ISO 32000-1, table 333: an entry of a list of contents does not hold a link itself.
+        self.check(role != "Link" || parent_role != Some("TOCI"), "nesting", role.clone());
         let stands = expected.is_empty() || parent_role.is_some_and(|parent| expected.contains(&parent));
         self.check(stands, "nesting", role.clone());
         let attributes = element.get::<Dict<'a>>("A");
