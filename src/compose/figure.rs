@@ -22,6 +22,7 @@ pub use plate::{PlainLine, Plate, PlateKind};
 pub use shipped::Figures;
 pub use tone::FigureColours;
 
+use crate::diag::{Report, SourceId};
 use crate::geom::{Length, Point, Size};
 use crate::page::Shape;
 use curve::{Curve, Spot};
@@ -239,6 +240,23 @@ impl Figure {
         drawn
     }
 
+    /// Reads a figure from the text of its file, as documented in layouts/figures/README.md. The report holds every
+    /// fault found. A figure that mirrors another one is found in the shipped set only.
+    pub fn read(name: &str, text: &str, source: SourceId) -> Result<Figure, Report> {
+        file::read(name, text, source, &|other| Figures::shipped().get(other).cloned())
+    }
+
+    /// Keys of the labels, in the order of the stages, each once.
+    pub fn keys(&self) -> Vec<&str> {
+        let mut keys = Vec::new();
+        for label in self.panels.iter().flat_map(|p| &p.labels) {
+            if !keys.contains(&label.key.as_str()) {
+                keys.push(label.key.as_str());
+            }
+        }
+        keys
+    }
+
     /// How many stages stand in each row, and how many times their true size they are drawn.
     fn rows(&self, width: f64) -> (Vec<usize>, f64) {
         let all = self.panels.len().max(1);
@@ -293,10 +311,14 @@ impl Panel {
 
     fn draw(&self, pen: &mut Pen, colours: &FigureColours) {
         let curves: Vec<&Curve> = self.cords.iter().map(|c| &c.curve).collect();
-        let dips: Vec<bool> = self.cords.iter().map(|c| !matches!(c.kind, Kind::Wood | Kind::Branch)).collect();
+        let manner = |cord: &Cord| order::Manner {
+            dips: !matches!(cord.kind, Kind::Wood | Kind::Branch),
+            hides: !matches!(cord.kind, Kind::String | Kind::Arrow),
+        };
+        let manners: Vec<order::Manner> = self.cords.iter().map(manner).collect();
         let slabs: Vec<order::Slab> =
             self.plates.iter().map(|p| order::Slab { corners: p.corners(), z: p.z }).collect();
-        for step in order::order(&curves, &slabs, &dips) {
+        for step in order::order(&curves, &slabs, &manners) {
             match step {
                 order::Step::Stretch { cord, samples, over } => {
                     cord::paint(pen, &self.cords[cord], samples, &over, colours);

@@ -11,6 +11,10 @@ use std::ops::Range;
 const FADE: f64 = 3.0;
 /// The gap beside a cord where another dips below it, millimetres.
 const GAP: f64 = 0.42;
+/// Samples in the rounded tip of a cord.
+const TIP_SAMPLES: usize = 16;
+/// Half the width below which a round-ended cord is drawn plainly, millimetres.
+const SMALL: f64 = 0.7;
 /// Width of outlines, millimetres.
 const EDGE: f64 = 0.2;
 
@@ -127,9 +131,9 @@ fn stretch(cord: &Cord, range: Range<usize>) -> Vec<Sample> {
 
 /// Samples beyond an end, narrowing to half an ellipse.
 fn tip(last: &Sample, outwards: f64) -> Vec<Sample> {
-    (1..=16)
+    (1..=TIP_SAMPLES)
         .map(|k| {
-            let angle = f64::from(k) / 16.0 * std::f64::consts::FRAC_PI_2;
+            let angle = k as f64 / TIP_SAMPLES as f64 * std::f64::consts::FRAC_PI_2;
             let out = libm::sin(angle) * last.half * outwards;
             Sample {
                 at: [last.at[0] + last.along[0] * out, last.at[1] + last.along[1] * out],
@@ -145,11 +149,22 @@ fn body(pen: &mut Pen, kind: Kind, samples: &[Sample], tones: &Tones) {
     let left = beside(samples, -1.0);
     let right = beside(samples, 1.0);
     let back: Vec<Spot> = right.iter().rev().copied().collect();
+    // Very small knots, many at a time: shade would not show, and a drawing should stay light.
+    let half = samples[samples.len() / 2].half;
+    let pointed = |end: usize| samples[end].half < half * 0.1;
+    if half < SMALL && pointed(0) && pointed(samples.len() - 1) {
+        pen.fill_and_stroke(&[&left, &back], tones.body, Line::full(tones.edge, EDGE * 0.8));
+        marks(pen, kind, &samples[TIP_SAMPLES..samples.len() - TIP_SAMPLES], tones);
+        return;
+    }
     pen.fill(&[&left, &back], tones.body);
-    for side in [-1.0, 1.0] {
+    let small = half < SMALL;
+    for side in [-1.0, 1.0].into_iter().filter(|_| !small) {
         shade(pen, samples, side, tones);
     }
-    marks(pen, kind, samples, tones);
+    if !small || kind != Kind::Yarn {
+        marks(pen, kind, samples, tones);
+    }
     pen.stroke_lines(&[left, right], Line::full(tones.edge, EDGE));
 }
 
@@ -229,27 +244,41 @@ fn marks(pen: &mut Pen, kind: Kind, samples: &[Sample], tones: &Tones) {
 /// The plies of a twisted cord: S-shaped lines from edge to edge. `measure`: distance between neighbours and length of
 /// one along the cord, both as multiples of the width.
 fn twist(pen: &mut Pen, samples: &[Sample], half: f64, measure: [f64; 2], tones: &Tones) {
-    const PARTS: i32 = 10;
     let [every, long] = measure.map(|m| m * half * 2.0);
     let (start, end) = (samples[0].run, samples[samples.len() - 1].run);
-    let mut lines = Vec::new();
+    let mut cubics = Vec::new();
     // Counted from the cord's start, so that neighbouring stretches carry on with each other's lines.
     let mut line_start = ((start - long) / every).floor() * every;
     while line_start < end {
-        let mut line = Vec::new();
-        let (from, to) = (line_start.max(start), (line_start + long).min(end));
-        for part in 0..=PARTS {
-            let run = from + (to - from) * f64::from(part) / f64::from(PARTS);
-            // Flat at the edges, steep in the middle: a thread on a round body, seen from the side.
-            let share = 0.93 * libm::sin(((run - line_start) / long - 0.5) * std::f64::consts::PI);
-            if let Some(sample) = at_run(samples, run) {
-                line.push(sample.beside(share));
-            }
+        let (from, to) = (((start - line_start) / long).max(0.0), ((end - line_start) / long).min(1.0));
+        let place = |[along, across]: Spot| {
+            let run = (line_start + along * long).clamp(start, end);
+            at_run(samples, run).map(|sample| sample.beside(across))
+        };
+        if to > from
+            && let [Some(a), Some(b), Some(c), Some(d)] = part_of_ply(from, to).map(place)
+        {
+            cubics.push((a, [b, c, d]));
         }
-        lines.push(line);
         line_start += every;
     }
-    pen.stroke_lines(&lines, Line::full(tones.mark, 0.13));
+    pen.stroke_cubics(&cubics, Line::full(tones.mark, 0.13));
+}
+
+/// The part from `from` to `to` (0 to 1) of the line of a ply: places along (0 to 1) and across (-1 to 1) the cord. The
+/// whole line is half a sine wave, flat at the edges and steep in the middle, as a thread on a round body is seen; a
+/// cubic with handles of 0.364 of its length is within a hundredth of it.
+fn part_of_ply(from: f64, to: f64) -> [Spot; 4] {
+    const WHOLE: [Spot; 4] = [[0.0, -0.93], [0.364, -0.93], [0.636, 0.93], [1.0, 0.93]];
+    // The blossom of the cubic: its value with the three parameters taken apart gives the part's control places.
+    let blossom = |t: [f64; 3]| -> Spot {
+        let mut places = WHOLE.to_vec();
+        for t in t {
+            places = places.windows(2).map(|p| [0, 1].map(|i| p[0][i] + (p[1][i] - p[0][i]) * t)).collect();
+        }
+        places[0]
+    };
+    [[from, from, from], [from, from, to], [from, to, to], [to, to, to]].map(blossom)
 }
 
 /// The place at a length along the cord, between two samples; `None` outside the stretch.

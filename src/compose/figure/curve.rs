@@ -213,20 +213,72 @@ pub fn beside(samples: &[Sample], share: f64) -> Vec<Spot> {
 /// One cubic of a smoothed line: two control places and the end.
 pub type Cubic = [Spot; 3];
 
-/// Cubics through a densely sampled line; the first cubic starts at the line's first place. Corners of more than 40
-/// degrees are kept. Neighbouring samples are joined up to eight at a time, so that a drawing stays small.
+/// Cubics along a densely sampled line; the first cubic starts at the line's first place. Corners of more than 40
+/// degrees are kept. As many samples are joined in one cubic as stay within [`TRUE_TO`] of it, so that a drawing stays
+/// small.
 pub fn smoothed(line: &[Spot]) -> Vec<Cubic> {
-    const MOST_JOINED: usize = 8;
-    /// Cosines of 40 degrees (a corner) and of 30 degrees (the most one cubic may turn).
-    const CORNER: f64 = 0.766;
-    const TURN: f64 = 0.866;
     let mut cubics = Vec::new();
     if line.len() < 2 {
         return cubics;
     }
     let headings: Vec<Spot> = line.windows(2).map(|p| heading(p[0], p[1])).collect();
-    let cosine = |a: Spot, b: Spot| a[0] * b[0] + a[1] * b[1];
-    let corner = |at: usize| at > 0 && at < headings.len() && cosine(headings[at - 1], headings[at]) < CORNER;
+    let mut from = 0;
+    while from < line.len() - 1 {
+        let mut best = (from + 1, cubic(line, &headings, from, from + 1));
+        let mut reach = 1;
+        // Twice as far as long as it fits, then the steps between.
+        while let Some(next) = fitting(line, &headings, from, from + reach * 2) {
+            best = (from + reach * 2, next);
+            reach *= 2;
+        }
+        let mut step = reach / 2;
+        while step > 0 {
+            if let Some(next) = fitting(line, &headings, from, best.0 + step) {
+                best = (best.0 + step, next);
+            }
+            step /= 2;
+        }
+        cubics.push(best.1);
+        from = best.0;
+    }
+    cubics
+}
+
+/// How far a drawn line may leave its samples, millimetres: a fifth of the thinnest line.
+const TRUE_TO: f64 = 0.018;
+/// Cosine of 40 degrees: a sharper turn from sample to sample is a corner.
+const CORNER: f64 = 0.766;
+
+fn cosine(a: Spot, b: Spot) -> f64 {
+    a[0] * b[0] + a[1] * b[1]
+}
+
+/// The cubic from one sample to another, if there is one that keeps to the samples between and turns no corner.
+fn fitting(line: &[Spot], headings: &[Spot], from: usize, to: usize) -> Option<Cubic> {
+    /// Cosine of 70 degrees: handles of a cubic that turns more are no longer a third of its way.
+    const TURN: f64 = 0.342;
+    if to >= line.len() || cosine(headings[from], headings[to - 1]) < TURN {
+        return None;
+    }
+    if (from + 1..to).any(|at| cosine(headings[at - 1], headings[at]) < CORNER) {
+        return None;
+    }
+    let [a, b, end] = cubic(line, headings, from, to);
+    let start = line[from];
+    let fits = (from + 1..to).all(|at| {
+        let t = (at - from) as f64 / (to - from) as f64;
+        let (u, place) = (1.0 - t, line[at]);
+        let on =
+            [0, 1].map(|i| u * u * u * start[i] + 3.0 * u * u * t * a[i] + 3.0 * u * t * t * b[i] + t * t * t * end[i]);
+        // Only the distance across the line counts; along it the samples may lie a little apart.
+        let along = headings[at];
+        ((place[0] - on[0]) * along[1] - (place[1] - on[1]) * along[0]).abs() < TRUE_TO
+    });
+    fits.then_some([a, b, end])
+}
+
+fn cubic(line: &[Spot], headings: &[Spot], from: usize, to: usize) -> Cubic {
+    let corner = |at: usize| cosine(headings[at - 1], headings[at]) < CORNER;
     let tangent = |at: usize, forwards: bool| -> Spot {
         if at == 0 {
             headings[0]
@@ -238,27 +290,10 @@ pub fn smoothed(line: &[Spot]) -> Vec<Cubic> {
             heading([0.0, 0.0], [headings[at - 1][0] + headings[at][0], headings[at - 1][1] + headings[at][1]])
         }
     };
-    let mut from = 0;
-    while from < line.len() - 1 {
-        let mut to = from + 1;
-        while to < line.len() - 1
-            && to - from < MOST_JOINED
-            && !corner(to)
-            && cosine(headings[from], headings[to]) > TURN
-        {
-            to += 1;
-        }
-        let (start, end) = (tangent(from, true), tangent(to, false));
-        let chord = distance(line[from], line[to]);
-        // Handles of a circular arc: a third of the chord, a little more where the arc turns.
-        let handle = chord / 3.0 * (1.0 + (1.0 - cosine(start, end)).max(0.0) * 0.25);
-        let (a, b) = (line[from], line[to]);
-        cubics.push([
-            [a[0] + start[0] * handle, a[1] + start[1] * handle],
-            [b[0] - end[0] * handle, b[1] - end[1] * handle],
-            b,
-        ]);
-        from = to;
-    }
-    cubics
+    let (start, end) = (tangent(from, true), tangent(to, false));
+    let way: f64 = line[from..=to].windows(2).map(|p| distance(p[0], p[1])).sum();
+    // A third of the way it replaces, as for a curve run through evenly.
+    let handle = way / 3.0;
+    let (a, b) = (line[from], line[to]);
+    [[a[0] + start[0] * handle, a[1] + start[1] * handle], [b[0] - end[0] * handle, b[1] - end[1] * handle], b]
 }

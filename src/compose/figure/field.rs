@@ -26,6 +26,8 @@ pub struct Field {
     pub bare: Spot,
     /// Whether the cords run on above.
     pub from_above: bool,
+    /// Whether the filler cords are drawn; else they are drawn elsewhere.
+    pub fillers: bool,
     /// Added to every height.
     pub z: f64,
 }
@@ -34,7 +36,10 @@ impl Field {
     /// The field as cords. The filler cord of column k, from 0, is named `name` and k.
     pub fn cords(&self, name: &str) -> Vec<Cord> {
         let columns = self.rows.iter().map(Vec::len).max().unwrap_or(0);
-        let mut cords: Vec<Cord> = (0..columns).map(|column| self.filler(name, column)).collect();
+        let mut cords: Vec<Cord> = Vec::new();
+        if self.fillers {
+            cords.extend((0..columns).map(|column| self.filler(name, column)));
+        }
         for (row, yarns) in self.rows.iter().enumerate() {
             let rightwards = self.rightwards == (row % 2 == 0);
             let mut column = 0;
@@ -78,7 +83,11 @@ impl Field {
             let knot = hitch([x, y], self.cord, self.yarn, leftwards, self.behind);
             let shown: &[Range<usize>] = if self.behind { std::slice::from_ref(&RIDING) } else { &WRAPS };
             for part in shown {
-                cords.push(self.part(kind, &knot[part.clone()]));
+                // At one height all over: neighbouring knots touch and do not hide each other.
+                let height = if self.behind { 1.6 } else { 1.0 };
+                let level: Vec<Through> =
+                    knot[part.clone()].iter().map(|place| Through { z: height, ..*place }).collect();
+                cords.push(self.part(kind, &level));
             }
             let reach = self.cord / 2.0 + self.yarn * 0.4;
             way.extend([x - reach, x + reach].map(|x| Through::smooth([x, y, between], self.yarn)));

@@ -123,6 +123,8 @@ struct FieldFile {
     #[serde(default)]
     hangs: bool,
     #[serde(default)]
+    knots_only: bool,
+    #[serde(default)]
     height: f64,
 }
 
@@ -328,6 +330,7 @@ impl Check<'_> {
             yarn: file.yarn,
             bare: file.bare,
             from_above: !file.hangs,
+            fillers: !file.knots_only,
             z: file.height,
         };
         field.cords(&file.id)

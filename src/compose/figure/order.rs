@@ -45,13 +45,28 @@ struct Piece {
     before: Vec<usize>,
     over: bool,
     done: bool,
+    /// Which of [`ACROSS`] lie under something.
+    covered: u8,
 }
 
-/// The order of painting. `halo` says of a cord whether it is shown to dip below others.
-pub fn order(cords: &[&Curve], slabs: &[Slab], dips: &[bool]) -> Vec<Step> {
+/// How a cord takes part.
+#[derive(Clone, Copy, Debug)]
+pub struct Manner {
+    /// Whether it is shown to dip below others.
+    pub dips: bool,
+    /// Whether it hides what lies below it.
+    pub hides: bool,
+}
+
+/// Places across a piece, as shares of half its width, at which it is asked whether anything of it can be seen.
+const ACROSS: [f64; 5] = [-1.0, -0.5, 0.0, 0.5, 1.0];
+
+/// The order of painting. Pieces that are wholly hidden are left out: a drawing should stay light.
+pub fn order(cords: &[&Curve], slabs: &[Slab], manners: &[Manner]) -> Vec<Step> {
     let mut pieces = pieces(cords);
     let slabs_from = pieces.len();
-    overlaps(cords, &mut pieces, dips);
+    overlaps(cords, &mut pieces, manners);
+    hide(&mut pieces);
     let mut slab_waits = vec![0_usize; slabs.len()];
     let mut slab_before: Vec<Vec<usize>> = vec![Vec::new(); slabs.len()];
     for (s, slab) in slabs.iter().enumerate() {
@@ -63,6 +78,9 @@ pub fn order(cords: &[&Curve], slabs: &[Slab], dips: &[bool]) -> Vec<Step> {
                 && sample.at[0] < right + out
                 && sample.at[1] > top - out
                 && sample.at[1] < bottom + out;
+            if piece.done {
+                continue;
+            }
             if inside && sample.z >= slab.z {
                 slab_before[s].push(p);
                 piece.waits_for += 1;
@@ -104,6 +122,7 @@ fn pieces(cords: &[&Curve]) -> Vec<Piece> {
                     before: Vec::new(),
                     over: false,
                     done: false,
+                    covered: 0,
                 });
                 from = to;
             }
@@ -113,7 +132,7 @@ fn pieces(cords: &[&Curve]) -> Vec<Piece> {
     pieces
 }
 
-fn overlaps(cords: &[&Curve], pieces: &mut [Piece], dips: &[bool]) {
+fn overlaps(cords: &[&Curve], pieces: &mut [Piece], manners: &[Manner]) {
     // Pieces are compared with those in the neighbouring fields only; a field is as wide as the widest reach.
     let widest = cords.iter().flat_map(|c| &c.samples).map(|s| s.half).fold(0.5, f64::max);
     let side = widest * 2.0 + SEAM;
@@ -130,7 +149,7 @@ fn overlaps(cords: &[&Curve], pieces: &mut [Piece], dips: &[bool]) {
         for near in (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (x + dx, y + dy))) {
             for &b in fields.get(&near).map_or(&[][..], Vec::as_slice) {
                 if b > a {
-                    compare(cords, pieces, a, b, dips);
+                    compare(cords, pieces, a, b, manners);
                 }
             }
         }
@@ -138,7 +157,7 @@ fn overlaps(cords: &[&Curve], pieces: &mut [Piece], dips: &[bool]) {
 }
 
 /// Makes the upper of two pieces wait for the lower one where they overlap.
-fn compare(cords: &[&Curve], pieces: &mut [Piece], a: usize, b: usize, dips: &[bool]) {
+fn compare(cords: &[&Curve], pieces: &mut [Piece], a: usize, b: usize, manners: &[Manner]) {
     let (pa, pb) = (&pieces[a], &pieces[b]);
     let (sa, sb) = (&cords[pa.cord].samples[pa.middle], &cords[pb.cord].samples[pb.middle]);
     let reach = sa.half + sb.half;
@@ -147,14 +166,51 @@ fn compare(cords: &[&Curve], pieces: &mut [Piece], a: usize, b: usize, dips: &[b
         return;
     }
     let height = (sa.z - sb.z).abs();
-    if distance(sa.at, sb.at) >= reach + SEAM || height < 0.02 {
+    let folded = pa.cord == pb.cord && pa.leg.abs_diff(pb.leg) == 1;
+    let alongside = (sa.along[0] * sb.along[0] + sa.along[1] * sb.along[1]).abs() > 0.9;
+    // Cords that lie side by side touch and do not overlap; cords that cross overlap a little sooner than they touch.
+    let near = if alongside && !folded { reach * 0.9 } else { reach + SEAM };
+    if distance(sa.at, sb.at) >= near || height < 0.02 {
         return;
     }
     let (low, high) = if sa.z < sb.z { (a, b) } else { (b, a) };
-    let dip = dips[pieces[low].cord] && height > 0.4 && !sa.close && !sb.close;
+    let dip = manners[pieces[low].cord].dips && height > 0.4 && !sa.close && !sb.close;
     pieces[low].before.push(high);
     pieces[high].waits_for += 1;
     pieces[high].over |= dip;
+    if manners[pieces[high].cord].hides {
+        let (below, above) = if low == a { (sa, sb) } else { (sb, sa) };
+        // A little less than the whole width, because only middles of pieces are compared; at a fold the upper leg's
+        // rounded tip covers the lower one's.
+        let cover = above.half * if folded { 1.02 } else { 0.93 };
+        for (bit, share) in ACROSS.into_iter().enumerate() {
+            if distance(below.beside(share), above.at) < cover {
+                pieces[low].covered |= 1 << bit;
+            }
+        }
+    }
+}
+
+/// Takes hidden pieces out from the ends of legs inwards: nothing waits for them. Those in between stay, so that a
+/// stretch that dips below something is still painted in one go.
+fn hide(pieces: &mut [Piece]) {
+    let hidden = |piece: &Piece| piece.covered == (1 << ACROSS.len()) - 1;
+    let leg = |piece: &Piece| (piece.cord, piece.leg);
+    let mut gone = vec![false; pieces.len()];
+    for at in 0..pieces.len() {
+        let starts = at == 0 || leg(&pieces[at - 1]) != leg(&pieces[at]);
+        gone[at] |= hidden(&pieces[at]) && (starts || gone[at - 1]);
+    }
+    for at in (0..pieces.len()).rev() {
+        let ends = at + 1 == pieces.len() || leg(&pieces[at + 1]) != leg(&pieces[at]);
+        gone[at] |= hidden(&pieces[at]) && (ends || gone[at + 1]);
+    }
+    for at in (0..pieces.len()).filter(|&at| gone[at]) {
+        pieces[at].done = true;
+        for later in std::mem::take(&mut pieces[at].before) {
+            pieces[later].waits_for -= 1;
+        }
+    }
 }
 
 fn paint(

@@ -1,6 +1,6 @@
 //! Puts outlines in a panel's millimetres on paper as shapes.
 
-use super::curve::{Spot, smoothed};
+use super::curve::{Cubic, Spot, smoothed};
 use crate::colour::Colour;
 use crate::geom::{Length, Point};
 use crate::page::{Segment, Shape, Stroke};
@@ -73,6 +73,19 @@ impl Pen {
         for spots in lines.iter().filter(|l| l.len() > 1) {
             outline.push(Segment::Move(self.place(spots[0])));
             self.trail(spots, &mut outline);
+        }
+        if !outline.is_empty() {
+            let stroke = Some(self.stroke(line));
+            self.shapes.push(Shape { outline, fill: None, stroke });
+        }
+    }
+
+    /// Strokes separate cubics, each from its first place, as one shape.
+    pub fn stroke_cubics(&mut self, cubics: &[(Spot, Cubic)], line: Line) {
+        let mut outline = Vec::with_capacity(cubics.len() * 2);
+        for &(start, [a, b, end]) in cubics {
+            outline.push(Segment::Move(self.place(start)));
+            outline.push(Segment::Curve(self.place(a), self.place(b), self.place(end)));
         }
         if !outline.is_empty() {
             let stroke = Some(self.stroke(line));

@@ -18,6 +18,10 @@ const TEXTS: &[(&str, &str)] = &[
     ("lead-behind", include_str!("../../../layouts/figures/lead-behind.toml")),
     ("link", include_str!("../../../layouts/figures/link.toml")),
     ("tie-off", include_str!("../../../layouts/figures/tie-off.toml")),
+    ("level-header", include_str!("../../../layouts/figures/level-header.toml")),
+    ("header-under-branch", include_str!("../../../layouts/figures/header-under-branch.toml")),
+    ("backing", include_str!("../../../layouts/figures/backing.toml")),
+    ("stapling", include_str!("../../../layouts/figures/stapling.toml")),
 ];
 
 /// A set of figures by name.
