@@ -214,7 +214,7 @@ pub fn beside(samples: &[Sample], share: f64) -> Vec<Spot> {
 pub type Cubic = [Spot; 3];
 
 /// Cubics along a densely sampled line; the first cubic starts at the line's first place. Corners of more than 40
-/// degrees are kept. As many samples are joined in one cubic as stay within [`TRUE_TO`] of it, so that a drawing stays
+/// degrees are kept. As many samples are joined in one cubic as stay within `TRUE_TO` of it, so that a drawing stays
 /// small.
 pub fn smoothed(line: &[Spot]) -> Vec<Cubic> {
     let mut cubics = Vec::new();
