@@ -40,7 +40,7 @@ pub(super) fn show(name: &str, shapes: &[Shape], area: Rect) {
     }
 }
 
-fn path(outline: &[Segment]) -> String {
+pub(super) fn path(outline: &[Segment]) -> String {
     let mut out = String::new();
     let at = |p: Point| format!("{:.3} {:.3}", p.x.to_pt(), p.y.to_pt());
     for segment in outline {

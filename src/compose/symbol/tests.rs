@@ -218,3 +218,36 @@ fn more_yarns_than_symbols_leave_the_last_without() {
     assert_eq!(names.len(), 40);
     assert!(names[..SYMBOLS.len()].iter().all(|name| !name.is_empty()) && names[39].is_empty());
 }
+
+/// The whole set with names and weights, as DEVELOPERS.md shows it.
+fn sheet_of_symbols() -> String {
+    use std::fmt::Write;
+    let (across, cell, box_side) = (7, (120.0, 92.0), 48.0);
+    let rows = SYMBOLS.len().div_ceil(across);
+    let (width, height) = (across as f64 * cell.0, rows as f64 * cell.1);
+    let mut out = format!(
+        "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 {width} {height}' font-family='sans-serif' font-size='10' \
+         text-anchor='middle'>\n<rect width='{width}' height='{height}' fill='#fff'/>\n"
+    );
+    for (at, name) in SYMBOLS.iter().enumerate() {
+        let (x, y) = ((at % across) as f64 * cell.0 + cell.0 / 2.0, (at / across) as f64 * cell.1 + 36.0);
+        let mark = scaled(name, Length::pt(box_side)).unwrap_or_default();
+        let path = crate::compose::sketch::path(&mark);
+        let _ = writeln!(out, "<path transform='translate({x} {y})' d='{path}'/>");
+        let _ = writeln!(out, "<text x='{x}' y='{}'>{name} {:.2}</text>", y + 40.0, weight(name).unwrap_or_default());
+    }
+    out + "</svg>\n"
+}
+
+/// `RENEW_GOLDEN=1 cargo test --lib symbol` draws the picture anew; that run fails, so that somebody looks at it.
+#[test]
+fn the_picture_of_the_set_shows_the_symbols_as_they_are() {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden/symbols.svg");
+    let now = sheet_of_symbols();
+    if std::env::var_os("RENEW_GOLDEN").is_some() {
+        std::fs::write(&path, &now).expect("the file can be written");
+        panic!("drawn anew: look at {}", path.display());
+    }
+    let then = std::fs::read_to_string(&path).expect("the golden file is there");
+    assert!(now == then, "the symbols are no longer as {} shows them", path.display());
+}
