@@ -122,12 +122,14 @@ fn size(lengths: &[usize], rows: &[(usize, &str)], source: SourceId, report: &mu
 
 fn ragged(rows: &[(usize, &str)], lengths: &[usize], columns: usize, source: SourceId, report: &mut Report) -> bool {
     let mut wrong = 0;
+    let mut first_unshown = None;
     for (at, (start, row)) in rows.iter().enumerate() {
         if lengths[at] == columns {
             continue;
         }
         wrong += 1;
         if wrong > SHOWN_ROWS {
+            first_unshown = first_unshown.or(Some(*start));
             continue;
         }
         let (message, hint) = match (lengths[at], columns.checked_sub(lengths[at])) {
@@ -137,11 +139,11 @@ fn ragged(rows: &[(usize, &str)], lengths: &[usize], columns: usize, source: Sou
             ),
             (length, Some(short)) => (
                 format!("row {} has {length} cells, most rows have {columns}", at + 1),
-                format!("{short} missing: write bare cells as full stops"),
+                format!("add {} at this end or where one was left out; a bare cell is a full stop", cells(short)),
             ),
             (length, None) => (
                 format!("row {} has {length} cells, most rows have {columns}", at + 1),
-                format!("{} too many", length - columns),
+                format!("take {} out", cells(length - columns)),
             ),
         };
         // The end of the row is where a cell is missing or too many.
@@ -150,14 +152,18 @@ fn ragged(rows: &[(usize, &str)], lengths: &[usize], columns: usize, source: Sou
             Diagnostic::fault("ragged-row", message).at(Span::new(source, start + from, start + row.len())).hint(hint),
         );
     }
-    if wrong > SHOWN_ROWS {
+    if let Some(start) = first_unshown {
         report.push(
             Diagnostic::fault("ragged-row", format!("{} more rows are not {columns} cells long", wrong - SHOWN_ROWS))
-                .at(Span::file(source))
+                .at(Span::new(source, start, start))
                 .hint("every row has as many cells as the others"),
         );
     }
     wrong == 0
+}
+
+fn cells(number: usize) -> String {
+    if number == 1 { "1 cell".to_owned() } else { format!("{number} cells") }
 }
 
 fn unknown(strange: BTreeMap<char, Strange>, known: &[char], report: &mut Report) {
@@ -176,10 +182,9 @@ fn unknown(strange: BTreeMap<char, Strange>, known: &[char], report: &mut Report
         } else {
             format!("`{letter}`")
         };
-        let message = if found.times == 1 {
-            format!("no yarn has the key of {shown} at {place}")
-        } else {
-            format!("no yarn has the key of {shown}, which stands {} times, first at {place}", found.times)
+        let message = match found.times {
+            1 => format!("{shown} at {place} is no yarn's letter"),
+            times => format!("{shown} is no yarn's letter; it stands {times} times, first at {place}"),
         };
         let fault = Diagnostic::fault("unknown-letter", message).at(found.span);
         report.push(if letter.is_whitespace() {

@@ -4,6 +4,12 @@
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use toml::de::{DeTable, DeValue, Error};
 
+/// Faults of the notation that are shown one by one: the later ones follow from the earlier.
+const SHOWN_FAULTS: usize = 50;
+
+/// Sections and lists within each other; forms have three or four.
+const DEEPEST: usize = 16;
+
 /// A value as it was written.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Value {
@@ -70,23 +76,24 @@ impl Form {
     pub fn open(text: &str, source: SourceId, plan: &'static Plan, report: &mut Report) -> Form {
         let (table, errors) = DeTable::parse_recoverable(text);
         let mut swallowed = false;
-        for error in errors {
+        swallowed |= errors.len() > SHOWN_FAULTS;
+        for error in errors.into_iter().take(SHOWN_FAULTS) {
             let (diagnostic, swallows) = notation_fault(text, source, &error);
             swallowed |= swallows;
             report.push(diagnostic);
         }
-        Form { root: tree(table.get_ref(), source), source, plan, swallowed }
+        Form { root: tree(table.get_ref(), source, 0), source, plan, swallowed }
     }
 }
 
-fn tree(table: &DeTable<'_>, source: SourceId) -> Table {
+fn tree(table: &DeTable<'_>, source: SourceId, depth: usize) -> Table {
     let mut entries: Vec<Entry> = table
         .iter()
         .map(|(key, value)| Entry {
             key: key.get_ref().to_string(),
             key_span: Span::new(source, key.span().start, key.span().end),
             node: Node {
-                value: settled(value.get_ref(), source),
+                value: settled(value.get_ref(), source, depth),
                 span: Span::new(source, value.span().start, value.span().end),
             },
         })
@@ -95,7 +102,7 @@ fn tree(table: &DeTable<'_>, source: SourceId) -> Table {
     Table { entries }
 }
 
-fn settled(value: &DeValue<'_>, source: SourceId) -> Value {
+fn settled(value: &DeValue<'_>, source: SourceId, depth: usize) -> Value {
     match value {
         DeValue::String(text) => Value::Text(text.to_string()),
         DeValue::Integer(whole) => Value::Whole(i64::from_str_radix(whole.as_str(), whole.radix()).ok()),
@@ -105,15 +112,18 @@ fn settled(value: &DeValue<'_>, source: SourceId) -> Value {
             (Some(day), None) => Some((day.year, day.month, day.day)),
             _ => None,
         }),
+        // What lies deeper than any form goes is not copied: it may be nested until the stack is full.
+        DeValue::Array(_) if depth > DEEPEST => Value::List(Vec::new()),
+        DeValue::Table(_) if depth > DEEPEST => Value::Table(Table { entries: Vec::new() }),
         DeValue::Array(list) => Value::List(
             list.iter()
                 .map(|item| Node {
-                    value: settled(item.get_ref(), source),
+                    value: settled(item.get_ref(), source, depth + 1),
                     span: Span::new(source, item.span().start, item.span().end),
                 })
                 .collect(),
         ),
-        DeValue::Table(table) => Value::Table(tree(table, source)),
+        DeValue::Table(table) => Value::Table(tree(table, source, depth + 1)),
     }
 }
 
@@ -135,7 +145,13 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
             .hint("write year, month and day, for example `2025-03-01`");
         (fault, false)
     } else {
-        let plain: String = message.chars().take(200).collect();
+        // The notation's own words for things a maker calls otherwise.
+        let plain = message
+            .replace("table", "heading")
+            .replace("array", "list")
+            .replace("basic string", "text")
+            .replace("literal string", "text");
+        let plain: String = plain.chars().take(200).collect();
         let fault = Diagnostic::fault("broken-notation", format!("this line cannot be read: {plain}"))
             .hint("a line is `key = value`; text, measures and colours stand between quotation marks, headings between square brackets");
         (fault, true)

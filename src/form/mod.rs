@@ -7,7 +7,9 @@ mod file;
 pub mod measure;
 mod section;
 mod spelling;
+mod values;
 
 pub use file::{Form, Plan};
-pub use section::{Bounds, Marked, Section};
+pub use section::Section;
 pub use spelling::nearest;
+pub use values::{Bounds, Marked};

@@ -1,68 +1,73 @@
-//! One section of a form. Each `read` asks for a key, says what is wrong with it, and answers `None` both for a key that
-//! is not there and for one whose fault is now in the report: nothing is composed after a fault, so a default may stand in.
+//! One section of a form: which keys it has, which it lacks, which it does not know, and what sections lie below it.
 
-use super::file::{Entry, Form, Node, Plan, Table, Value};
-use super::measure::{self, Unread};
+use super::file::{Entry, Form, Plan, Table, Value};
 use super::spelling::nearest;
-use crate::colour::Colour;
 use crate::diag::{Diagnostic, Report, Span};
-
-/// Longest one-line text, in characters.
-const LONGEST_LINE: usize = 200;
-/// Longest text of several paragraphs, in characters.
-const LONGEST_WORDS: usize = 20_000;
-
-/// A value with the place it was read from.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Marked<T> {
-    /// What was read.
-    pub value: T,
-    /// Where.
-    pub span: Span,
-}
-
-/// Between which two measures, both allowed, a measure makes sense; millimetres.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Bounds {
-    /// Smallest.
-    pub least: f64,
-    /// Largest.
-    pub most: f64,
-}
-
-impl Bounds {
-    /// From `least` to `most` millimetres.
-    pub const fn mm(least: f64, most: f64) -> Bounds {
-        Bounds { least, most }
-    }
-}
 
 /// One section of a form, a table between braces, or the keys before the first heading.
 #[derive(Clone, Debug)]
 pub struct Section<'f> {
     table: &'f Table,
     name: String,
+    /// How it is called in messages: ` in [cord]`, ` in [[yarn]]`, nothing for the keys before the first heading.
+    wherein: String,
     span: Span,
     plan: &'static Plan,
     known: &'static [&'static str],
+    strange: Vec<Strange<'f>>,
+    /// Unknown keys beyond those in `strange`.
+    more: usize,
     swallowed: bool,
 }
+
+/// A key the section does not know, with the known one it was meant to be.
+#[derive(Clone, Debug)]
+struct Strange<'f> {
+    entry: &'f Entry,
+    meant: Option<&'static str>,
+}
+
+/// Unknown keys of one section that are shown one by one. A file of nothing else would take hours to compare with the
+/// known ones, and nobody reads more.
+const SHOWN_KEYS: usize = 20;
 
 impl Form {
     /// The keys before the first heading, with all sections below them.
     pub fn top(&self) -> Section<'_> {
-        Section::new(&self.root, String::new(), Span::new(self.source, 0, 0), self)
+        let start = Span::new(self.source, 0, 0);
+        Section::new(&self.root, String::new(), String::new(), start, self.plan, self.swallowed)
     }
 }
 
 impl<'f> Section<'f> {
-    fn new(table: &'f Table, name: String, span: Span, form: &Form) -> Section<'f> {
-        Section { table, known: known(form.plan, &name), name, span, plan: form.plan, swallowed: form.swallowed }
+    fn new(table: &'f Table, name: String, wherein: String, span: Span, plan: &'static Plan, swallowed: bool) -> Self {
+        let known = known(plan, &name);
+        let is_strange = |entry: &&Entry| !known.contains(&entry.key.as_str());
+        let absent: Vec<&'static str> = known.iter().copied().filter(|key| table.get(key).is_none()).collect();
+        let strange: Vec<Strange<'f>> = table
+            .entries
+            .iter()
+            .filter(is_strange)
+            .take(SHOWN_KEYS)
+            .map(|entry| Strange {
+                entry,
+                // Rather one that is not given yet.
+                meant: nearest(&entry.key, absent.iter().copied())
+                    .or_else(|| nearest(&entry.key, known.iter().copied())),
+            })
+            .collect();
+        let more = table.entries.iter().filter(is_strange).count() - strange.len();
+        Section { table, name, wherein, span, plan, known, strange, more, swallowed }
     }
 
-    fn below(&self, key: &str, table: &'f Table, span: Span) -> Section<'f> {
+    fn below(&self, key: &str, table: &'f Table, span: Span, one_of_several: bool) -> Section<'f> {
         let name = if self.name.is_empty() { key.to_owned() } else { format!("{}.{key}", self.name) };
-        Section { table, known: known(self.plan, &name), name, span, ..self.clone() }
+        let wherein = match (self.name.is_empty(), one_of_several) {
+            (true, true) => format!(" in [[{name}]]"),
+            (true, false) => format!(" in [{name}]"),
+            (false, _) => format!(" in `{key}`"),
+        };
+        Section::new(table, name, wherein, span, self.plan, self.swallowed)
     }
 
     /// Where the section's heading stands.
@@ -80,14 +85,14 @@ impl<'f> Section<'f> {
         self.entry(key).map(|e| e.node.span)
     }
 
-    fn entry(&self, key: &str) -> Option<&'f Entry> {
+    pub(super) fn entry(&self, key: &str) -> Option<&'f Entry> {
         debug_assert!(self.known.contains(&key), "`{key}` is missing from the plan of [{}]", self.name);
         self.table.get(key)
     }
 
     /// Whether the key is really left out: neither there, nor misspelt, nor lost through a fault of the notation.
     pub fn misses(&self, key: &str) -> bool {
-        let misspelt = || self.table.entries.iter().any(|e| self.suggestion(&e.key) == Some(key));
+        let misspelt = || self.strange.iter().any(|strange| strange.meant == Some(key));
         !self.swallowed && !self.has(key) && !misspelt()
     }
 
@@ -96,262 +101,18 @@ impl<'f> Section<'f> {
         if !self.misses(key) {
             return;
         }
-        let wherein = if self.name.is_empty() { String::new() } else { format!(" in [{}]", self.name) };
         report.push(
-            Diagnostic::fault("missing-key", format!("`{key}` is missing{wherein}"))
+            Diagnostic::fault("missing-key", format!("`{key}` is missing{}", self.wherein))
                 .at(self.span)
                 .hint(format!("write `{key} = {example}`")),
         );
-    }
-
-    /// One line of text, without spaces around it.
-    pub fn text(&self, key: &str, report: &mut Report) -> Option<Marked<String>> {
-        let entry = self.entry(key)?;
-        line_of(key, &entry.node, report)
-    }
-
-    /// Text of one or more paragraphs, lines ended by `\n` alone.
-    pub fn words(&self, key: &str, report: &mut Report) -> Option<Marked<String>> {
-        let entry = self.entry(key)?;
-        let text = text_of(key, &entry.node, report)?.replace("\r\n", "\n");
-        checked_text(key, text.trim(), LONGEST_WORDS, true, entry.node.span, report)
-    }
-
-    /// A list of one-line texts; a single text is taken as a list of one.
-    pub fn texts(&self, key: &str, report: &mut Report) -> Option<Marked<Vec<String>>> {
-        let entry = self.entry(key)?;
-        let value = match &entry.node.value {
-            Value::List(items) => items.iter().filter_map(|item| line_of(key, item, report)).map(|t| t.value).collect(),
-            _ => vec![line_of(key, &entry.node, report)?.value],
-        };
-        Some(Marked { value, span: entry.node.span })
-    }
-
-    /// One of a few words.
-    pub fn choice<T: Copy>(&self, key: &str, choices: &[(&str, T)], report: &mut Report) -> Option<Marked<T>> {
-        let entry = self.entry(key)?;
-        let typed = text_of(key, &entry.node, report)?;
-        let span = entry.node.span;
-        if let Some((_, value)) = choices.iter().find(|(word, _)| *word == typed) {
-            return Some(Marked { value: *value, span });
-        }
-        let words: Vec<&str> = choices.iter().map(|(word, _)| *word).collect();
-        let mut fault =
-            Diagnostic::fault("unknown-choice", format!("`{}` is not a choice for `{key}`", shortened(&typed)))
-                .at(span);
-        if let Some(near) = nearest(&typed, words.iter().copied()) {
-            fault = fault.hint(format!("did you mean `{near}`?"));
-        }
-        report.push(fault.hint(format!("choose {}", listed(&words, "or"))));
-        None
-    }
-
-    /// True or false.
-    pub fn yes_no(&self, key: &str, report: &mut Report) -> Option<Marked<bool>> {
-        let entry = self.entry(key)?;
-        match &entry.node.value {
-            Value::YesNo(value) => Some(Marked { value: *value, span: entry.node.span }),
-            other => {
-                wrong_kind(
-                    key,
-                    other,
-                    "`true` or `false`",
-                    "write `true` or `false`, without quotation marks",
-                    entry.node.span,
-                    report,
-                );
-                None
-            }
-        }
-    }
-
-    /// A number without a unit, between two others.
-    pub fn number(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Marked<f64>> {
-        let entry = self.entry(key)?;
-        number_of(key, &entry.node, least, most, report)
-    }
-
-    /// A number, or a list of numbers, without a unit.
-    pub fn numbers(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Marked<Vec<f64>>> {
-        let entry = self.entry(key)?;
-        let value = match &entry.node.value {
-            Value::List(items) => {
-                items.iter().filter_map(|item| number_of(key, item, least, most, report)).map(|n| n.value).collect()
-            }
-            _ => vec![number_of(key, &entry.node, least, most, report)?.value],
-        };
-        Some(Marked { value, span: entry.node.span })
-    }
-
-    /// A whole number between two others.
-    pub fn count(&self, key: &str, least: i64, most: i64, report: &mut Report) -> Option<Marked<i64>> {
-        let entry = self.entry(key)?;
-        let span = entry.node.span;
-        match &entry.node.value {
-            Value::Whole(Some(value)) if (least..=most).contains(value) => Some(Marked { value: *value, span }),
-            Value::Whole(value) => {
-                let shown = value.map_or("this number".to_owned(), |v| format!("`{v}`"));
-                report.push(
-                    Diagnostic::fault("out-of-range", format!("{shown} is out of range for `{key}`"))
-                        .at(span)
-                        .hint(format!("give a whole number from {least} to {most}")),
-                );
-                None
-            }
-            other => {
-                wrong_kind(
-                    key,
-                    other,
-                    "a whole number",
-                    "write the number without quotation marks or decimals",
-                    span,
-                    report,
-                );
-                None
-            }
-        }
-    }
-
-    /// Parts in a hundred (`15`, or `"15 %"`), as a fraction: 0.15.
-    pub fn percent(&self, key: &str, most: f64, report: &mut Report) -> Option<Marked<f64>> {
-        let entry = self.entry(key)?;
-        let span = entry.node.span;
-        let number = match &entry.node.value {
-            Value::Text(text) => match text.trim().strip_suffix('%').and_then(|t| t.trim().parse::<f64>().ok()) {
-                Some(number) => Node { value: Value::Number(number), span },
-                None => entry.node.clone(),
-            },
-            _ => entry.node.clone(),
-        };
-        let parts = number_of(key, &number, 0.0, most, report)?.value;
-        if parts > 0.0 && parts < 1.0 {
-            report.push(
-                Diagnostic::fault(
-                    "fraction-for-percent",
-                    format!("`{key}` counts in hundredths: `{parts}` is less than one in a hundred"),
-                )
-                .at(span)
-                .hint(format!(
-                    "write `{}` for {} in a hundred",
-                    neat(parts * 100.0),
-                    neat(parts * 100.0)
-                )),
-            );
-            return None;
-        }
-        Some(Marked { value: parts / 100.0, span })
-    }
-
-    /// A measure with its unit, in millimetres.
-    pub fn measure(&self, key: &str, bounds: Bounds, report: &mut Report) -> Option<Marked<f64>> {
-        let entry = self.entry(key)?;
-        let span = entry.node.span;
-        let typed = match &entry.node.value {
-            Value::Text(text) => text,
-            Value::Whole(_) | Value::Number(_) => {
-                let shown = match entry.node.value {
-                    Value::Whole(Some(number)) => number.to_string(),
-                    Value::Number(number) => number.to_string(),
-                    _ => "this number".to_owned(),
-                };
-                report.push(Diagnostic::fault("no-unit", format!("`{shown}` has no unit")).at(span).hint(format!(
-                    "write the measure with its unit between quotation marks, for example `{key} = \"{shown} mm\"`"
-                )));
-                return None;
-            }
-            other => {
-                wrong_kind(
-                    key,
-                    other,
-                    "a measure",
-                    "write a number and its unit between quotation marks, for example `\"3 mm\"`",
-                    span,
-                    report,
-                );
-                return None;
-            }
-        };
-        match measure::read(typed) {
-            Ok(value) if value >= bounds.least && value <= bounds.most => Some(Marked { value, span }),
-            Ok(value) => {
-                let how = if value < bounds.least { "small" } else { "large" };
-                report.push(
-                    Diagnostic::fault("out-of-range", format!("`{}` is too {how} for `{key}`", shortened(typed)))
-                        .at(span)
-                        .hint(format!("give a measure from {} to {}", shown_mm(bounds.least), shown_mm(bounds.most))),
-                );
-                None
-            }
-            Err(why) => {
-                report.push(unread(typed, &why).at(span));
-                None
-            }
-        }
-    }
-
-    /// A calendar day: year, month, day.
-    pub fn day(&self, key: &str, report: &mut Report) -> Option<Marked<(u16, u8, u8)>> {
-        let entry = self.entry(key)?;
-        let span = entry.node.span;
-        match &entry.node.value {
-            Value::Day(Some(day)) if (1900..=2999).contains(&day.0) => Some(Marked { value: *day, span }),
-            Value::Day(Some(day)) => {
-                report.push(
-                    Diagnostic::fault("out-of-range", format!("the year `{}` is out of range for `{key}`", day.0))
-                        .at(span)
-                        .hint("give a year from 1900 to 2999"),
-                );
-                None
-            }
-            Value::Day(None) => {
-                report.push(
-                    Diagnostic::fault("wrong-kind", format!("`{key}` is a day without a time"))
-                        .at(span)
-                        .hint("write year, month and day, for example `2025-03-01`"),
-                );
-                None
-            }
-            other => {
-                wrong_kind(
-                    key,
-                    other,
-                    "a date",
-                    "write year, month and day without quotation marks, for example `2025-03-01`",
-                    span,
-                    report,
-                );
-                None
-            }
-        }
-    }
-
-    /// A colour written `#rrggbb`.
-    pub fn colour(&self, key: &str, report: &mut Report) -> Option<Marked<Colour>> {
-        let entry = self.entry(key)?;
-        let span = entry.node.span;
-        let typed = text_of(key, &entry.node, report)?;
-        if let Some(value) = Colour::from_hex(typed.trim()) {
-            return Some(Marked { value, span });
-        }
-        let digits = typed.trim().trim_start_matches('#');
-        let example = match (digits.len(), digits.bytes().all(|b| b.is_ascii_hexdigit())) {
-            (6, true) => format!("write `#{digits}`"),
-            (3, true) => format!("write `#{}`", digits.chars().flat_map(|c| [c, c]).collect::<String>()),
-            _ => "write `#` and six of the digits 0-9 and letters a-f, for example `#8b5a2b`".to_owned(),
-        };
-        report.push(
-            Diagnostic::fault("not-a-colour", format!("`{}` is not a colour", shortened(&typed)))
-                .at(span)
-                .hint(example),
-        );
-        None
     }
 
     /// The section under `key`, if it is there.
     pub fn section(&self, key: &str, report: &mut Report) -> Option<Section<'f>> {
         let entry = self.entry(key)?;
         match &entry.node.value {
-            Value::Table(table) => Some(self.below(key, table, entry.key_span)),
+            Value::Table(table) => Some(self.below(key, table, entry.key_span, false)),
             other => {
                 let hint = if self.name.is_empty() {
                     format!("write `[{key}]` on a line of its own, and its keys on the lines below")
@@ -377,7 +138,7 @@ impl<'f> Section<'f> {
             Value::List(items) => {
                 for item in items {
                     match &item.value {
-                        Value::Table(table) => found.push(self.below(key, table, item.span)),
+                        Value::Table(table) => found.push(self.below(key, table, item.span, true)),
                         other => wrong_kind(key, other, "a list of sections", &hint, item.span, report),
                     }
                 }
@@ -385,7 +146,7 @@ impl<'f> Section<'f> {
             // The keys are read all the same, so that their faults come to light in this run.
             Value::Table(table) => {
                 wrong_kind(key, &entry.node.value, "a list of sections", &hint, entry.key_span, report);
-                found.push(self.below(key, table, entry.key_span));
+                found.push(self.below(key, table, entry.key_span, true));
             }
             other => wrong_kind(key, other, "a list of sections", &hint, entry.node.span, report),
         }
@@ -394,39 +155,29 @@ impl<'f> Section<'f> {
 
     /// Puts a fault into the report for every key the section does not know.
     pub fn close(&self, report: &mut Report) {
-        for entry in &self.table.entries {
-            if self.known.contains(&entry.key.as_str()) {
-                continue;
-            }
-            let wherein = if self.name.is_empty() { String::new() } else { format!(" in [{}]", self.name) };
-            let mut fault =
-                Diagnostic::fault("unknown-key", format!("there is no key `{}`{wherein}", shortened(&entry.key)))
-                    .at(entry.key_span);
-            if let Some(near) = self.suggestion(&entry.key) {
-                fault = fault.hint(format!("did you mean `{near}`?"));
-            } else if let Some((home, _)) = self.plan.iter().find(|(_, keys)| keys.contains(&entry.key.as_str())) {
+        for Strange { entry, meant } in &self.strange {
+            let shown = shortened(&entry.key);
+            let fault = Diagnostic::fault("unknown-key", format!("there is no key `{shown}`{}", self.wherein))
+                .at(entry.key_span);
+            let home = self.plan.iter().find(|(_, keys)| keys.contains(&entry.key.as_str()));
+            report.push(match (meant, home) {
+                (Some(near), _) => fault.hint(format!("did you mean `{near}`?")),
                 // Its own heading is what could not be read.
-                if self.swallowed {
-                    continue;
+                (None, Some(_)) if self.swallowed => continue,
+                (None, Some(("", _))) => {
+                    fault.hint(format!("move `{shown}` up, above the first heading in square brackets"))
                 }
-                fault = fault.hint(match *home {
-                    "" => format!("move `{}` up, above the first heading in square brackets", entry.key),
-                    home => format!("`{}` belongs under [{home}]", entry.key),
-                });
-            } else {
-                fault = fault.hint(format!("keys known here are {}", listed(self.known, "and")));
-            }
-            report.push(fault);
+                (None, Some((home, _))) => fault.hint(format!("`{shown}` belongs under [{home}]")),
+                (None, None) => fault.hint(format!("keys known here are {}", listed(self.known, "and"))),
+            });
         }
-    }
-
-    /// The known key that an unknown one was meant to be, those not yet given first.
-    fn suggestion(&self, typed: &str) -> Option<&'static str> {
-        if self.known.contains(&typed) {
-            return None;
+        if self.more > 0 {
+            report.push(
+                Diagnostic::fault("unknown-key", format!("{} more keys are unknown{}", self.more, self.wherein))
+                    .at(self.strange.last().map_or(self.span, |strange| strange.entry.key_span))
+                    .hint("is it the right file?"),
+            );
         }
-        let absent = self.known.iter().copied().filter(|key| self.table.get(key).is_none());
-        nearest(typed, absent).or_else(|| nearest(typed, self.known.iter().copied()))
     }
 }
 
@@ -436,81 +187,11 @@ fn known(plan: &'static Plan, name: &str) -> &'static [&'static str] {
     found.map_or(&[], |(_, keys)| keys)
 }
 
-fn text_of(key: &str, node: &Node, report: &mut Report) -> Option<String> {
-    match &node.value {
-        Value::Text(text) => Some(text.clone()),
-        other => {
-            let hint = match other {
-                Value::Whole(Some(number)) => format!("write `\"{number}\"`, between quotation marks"),
-                Value::Number(number) => format!("write `\"{number:?}\"`, between quotation marks"),
-                _ => "write text between quotation marks".to_owned(),
-            };
-            wrong_kind(key, other, "text", &hint, node.span, report);
-            None
-        }
-    }
-}
-
-fn line_of(key: &str, node: &Node, report: &mut Report) -> Option<Marked<String>> {
-    let text = text_of(key, node, report)?;
-    checked_text(key, text.trim(), LONGEST_LINE, false, node.span, report)
-}
-
-fn checked_text(
-    key: &str,
-    text: &str,
-    longest: usize,
-    lines: bool,
-    span: Span,
-    report: &mut Report,
-) -> Option<Marked<String>> {
-    let fault = if text.is_empty() {
-        Diagnostic::fault("empty-text", format!("`{key}` is empty"))
-            .hint("write something, or leave the whole line out")
-    } else if text.chars().count() > longest {
-        Diagnostic::fault("too-long", format!("`{key}` is longer than {longest} characters")).hint("shorten it")
-    } else if let Some(stray) = text.chars().find(|c| c.is_control() && !(lines && *c == '\n')) {
-        let what = if stray == '\n' {
-            "a line break".to_owned()
-        } else {
-            format!("the control character U+{:04X}", stray as u32)
-        };
-        Diagnostic::fault("control-character", format!("`{key}` holds {what}, which cannot be printed"))
-            .hint("take it out, or type a space in its place")
-    } else {
-        return Some(Marked { value: text.to_owned(), span });
-    };
-    report.push(fault.at(span));
-    None
-}
-
-fn number_of(key: &str, node: &Node, least: f64, most: f64, report: &mut Report) -> Option<Marked<f64>> {
-    let value = match &node.value {
-        Value::Whole(Some(whole)) => *whole as f64,
-        Value::Whole(None) => f64::INFINITY,
-        Value::Number(number) => *number,
-        other => {
-            wrong_kind(key, other, "a number", "write the number alone, without quotation marks", node.span, report);
-            return None;
-        }
-    };
-    // Written so that what is not a number fails as well.
-    if value >= least && value <= most {
-        return Some(Marked { value, span: node.span });
-    }
-    report.push(
-        Diagnostic::fault("out-of-range", format!("`{value}` is out of range for `{key}`"))
-            .at(node.span)
-            .hint(format!("give a number from {} to {}", neat(least), neat(most))),
-    );
-    None
-}
-
-fn wrong_kind(key: &str, found: &Value, wanted: &str, hint: &str, span: Span, report: &mut Report) {
+pub(super) fn wrong_kind(key: &str, found: &Value, wanted: &str, hint: &str, span: Span, report: &mut Report) {
     let found = match found {
         Value::Text(_) => "text",
         Value::Whole(_) => "a whole number",
-        Value::Number(_) => "a number",
+        Value::Number(_) => "a number with decimals",
         Value::YesNo(_) => "true or false",
         Value::Day(_) => "a date or a time",
         Value::List(_) => "a list",
@@ -524,32 +205,14 @@ fn wrong_kind(key: &str, found: &Value, wanted: &str, hint: &str, span: Span, re
     );
 }
 
-fn unread(typed: &str, why: &Unread) -> Diagnostic {
-    let shown = shortened(typed);
-    let units = "units are `mm`, `cm`, `m`, `in`, `ft` and `yd`";
-    match why {
-        Unread::NoUnit => Diagnostic::fault("no-unit", format!("`{shown}` has no unit"))
-            .hint(format!("write the unit after the number, for example `\"{shown} mm\"`; {units}")),
-        Unread::StrangeUnit(unit) => {
-            Diagnostic::fault("unknown-unit", format!("`{unit}` is not a unit of length")).hint(units)
-        }
-        Unread::NoNumber => Diagnostic::fault("not-a-measure", format!("`{shown}` is not a measure"))
-            .hint("write a number and its unit, for example `\"3 mm\"`, `\"1.5 cm\"` or `\"2 1/2 in\"`"),
-        Unread::Comma(number) => Diagnostic::fault("decimal-comma", format!("`{number}` is written with a comma"))
-            .hint(format!("write a point: `{}`", number.replacen(',', ".", 1))),
-        Unread::Negative => Diagnostic::fault("out-of-range", format!("`{shown}` is less than nothing"))
-            .hint("give a measure greater than zero"),
-    }
-}
-
 /// At most sixty characters of what was typed, on one line.
-fn shortened(text: &str) -> String {
+pub(super) fn shortened(text: &str) -> String {
     let line: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).take(61).collect();
     if line.chars().count() > 60 { line.chars().take(57).chain("...".chars()).collect() } else { line }
 }
 
 /// `a`, `b` and `c`.
-fn listed(words: &[&str], and: &str) -> String {
+pub(super) fn listed(words: &[&str], and: &str) -> String {
     match words {
         [] => "none".to_owned(),
         [one] => format!("`{one}`"),
@@ -558,14 +221,4 @@ fn listed(words: &[&str], and: &str) -> String {
             format!("{} {and} `{last}`", before.join(", "))
         }
     }
-}
-
-fn shown_mm(mm: f64) -> String {
-    if mm >= 1000.0 { format!("{} m", neat(mm / 1000.0)) } else { format!("{} mm", neat(mm)) }
-}
-
-/// At most three decimals, none of them an idle zero.
-fn neat(number: f64) -> String {
-    let text = format!("{number:.3}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -10,7 +10,7 @@ mod yarns;
 use super::Project;
 use super::plan::PLAN;
 use crate::chart::{Chart, Row, grid_picture, grid_text};
-use crate::diag::{Diagnostic, Report, SourceId, Span};
+use crate::diag::{Diagnostic, Report, Severity, SourceId, Span};
 use crate::form::{Form, Section};
 use crate::source::{self, Sources};
 use std::collections::BTreeMap;
@@ -25,6 +25,9 @@ pub const ADVICE: [&str; 5] = [
     "unused-yarn",
     "weight-and-thickness-differ",
 ];
+
+/// Diagnostics that one project can have; a file with more is some other file.
+const MOST_DIAGNOSTICS: usize = 500;
 
 /// Most bytes of a project file: far more than any maker writes.
 const LARGEST_PROJECT: u64 = 1_000_000;
@@ -183,17 +186,26 @@ fn prices(top: &Section<'_>, yarns: &Yarns, report: &mut Report) {
 /// Puts the report into the order of the files, and takes out what only follows from a fault of the notation on the
 /// same line: one slip is one fault.
 fn in_order(found: Report, sources: &Sources) -> Report {
+    // Sorted and cut off first: finding a line means counting through the file.
+    let mut found: Vec<Diagnostic> = found.iter().cloned().collect();
+    found.sort_by_key(|d| d.span);
+    let more = found.len().saturating_sub(MOST_DIAGNOSTICS);
+    let faulty = found.iter().skip(MOST_DIAGNOSTICS).any(|d| d.severity != Severity::Advice);
+    found.truncate(MOST_DIAGNOSTICS);
     let line = |d: &Diagnostic| d.span.and_then(|s| Some((s.source, sources.line_column(s)?.0)));
     let notation = ["unquoted-text", "impossible-date", "broken-notation", "repeated-key"];
     let broken: Vec<_> = found.iter().filter(|d| notation.contains(&d.id)).filter_map(line).collect();
-    let mut kept: Vec<Diagnostic> = found
-        .iter()
-        .filter(|d| notation.contains(&d.id) || !line(d).is_some_and(|l| broken.contains(&l)))
-        .cloned()
-        .collect();
-    kept.sort_by_key(|d| d.span);
     let mut report = Report::new();
-    kept.into_iter().for_each(|d| report.push(d));
+    for diagnostic in &found {
+        if notation.contains(&diagnostic.id) || !line(diagnostic).is_some_and(|l| broken.contains(&l)) {
+            report.push(diagnostic.clone());
+        }
+    }
+    if more > 0 {
+        let message = format!("{more} more are not shown");
+        let rest = if faulty { Diagnostic::fault("more", message) } else { Diagnostic::advice("more", message) };
+        report.push(rest.at_maybe(found.last().and_then(|d| d.span)).hint("mend these first"));
+    }
     report
 }
 

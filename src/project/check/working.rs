@@ -102,7 +102,7 @@ fn header_yarn(section: &Section<'_>, yarns: &Yarns, report: &mut Report) -> Opt
     // A yarn whose own letter is unreadable may be the one meant.
     if letters.iter().all(Option::is_some) {
         let letters: Vec<char> = letters.into_iter().flatten().collect();
-        let fault = Diagnostic::fault("unknown-letter", format!("no yarn has the key `{value}`")).at(span);
+        let fault = Diagnostic::fault("unknown-letter", format!("`{value}` is no yarn's letter")).at(span);
         report.push(crate::chart::suggest_letter(fault, &value, &letters));
     }
     None

@@ -2,8 +2,9 @@
 
 use super::materials::twenty_knots;
 use crate::chart::{Chart, Colour, MOST_YARNS, Palette, Yarn, YarnId};
+use crate::compose::symbol::SYMBOLS;
 use crate::diag::{Diagnostic, Report, Span};
-use crate::form::{Bounds, Marked, Section};
+use crate::form::{Bounds, Marked, Section, nearest};
 use crate::project::Swatch;
 
 /// Wraps per inch assumed for a weight class when the maker has measured nothing: the middle of the range of the
@@ -104,7 +105,7 @@ fn one(section: &Section<'_>, report: &mut Report) -> Entry {
         fibre,
         care: plain("care", report),
         dye_lot: plain("dye-lot", report),
-        symbol: plain("symbol", report),
+        symbol: symbol(section, report),
         melts,
     };
     section.close(report);
@@ -116,6 +117,18 @@ fn one(section: &Section<'_>, report: &mut Report) -> Entry {
         price: section.place("price"),
         guessed: guessed && knot_mm.is_none(),
     }
+}
+
+fn symbol(section: &Section<'_>, report: &mut Report) -> Option<String> {
+    let Marked { value, span } = section.text("symbol", report)?;
+    if !SYMBOLS.contains(&value.as_str()) {
+        let fault = Diagnostic::fault("unknown-symbol", format!("there is no symbol `{value}`")).at(span);
+        report.push(match nearest(&value, SYMBOLS) {
+            Some(near) => fault.hint(format!("did you mean `{near}`?")),
+            None => fault.hint(format!("choose one of {}", SYMBOLS.join(", "))),
+        });
+    }
+    Some(value)
 }
 
 fn key(section: &Section<'_>, report: &mut Report) -> Option<Marked<char>> {
@@ -247,10 +260,21 @@ impl Yarns {
                 && let Some(first) = before.iter().find(|e| e.key == Some(key))
             {
                 report.push(
-                    Diagnostic::fault("repeated-letter", format!("two yarns have the key `{key}`"))
+                    Diagnostic::fault("repeated-letter", format!("two yarns have the letter `{key}`"))
                         .at(entry.span)
                         .also(first.span, "first given here")
                         .hint("give each yarn a letter of its own"),
+                );
+            }
+            let symbol = |e: &Entry| e.yarn.as_ref().and_then(|y| y.symbol.clone());
+            if let Some(own) = symbol(entry)
+                && let Some(first) = before.iter().find(|e| symbol(e).as_ref() == Some(&own))
+            {
+                report.push(
+                    Diagnostic::fault("repeated-symbol", format!("two yarns have the symbol `{own}`"))
+                        .at(entry.span)
+                        .also(first.span, "first given here")
+                        .hint("give each yarn a symbol of its own, or none: then one is chosen"),
                 );
             }
             let name = |e: &Entry| e.yarn.as_ref().map(|y| y.name.to_lowercase());
