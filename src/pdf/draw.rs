@@ -95,6 +95,28 @@ fn utf16(text: &str) -> Vec<u8> {
     out
 }
 
+/// Shapes of one look, held back until something else comes.
+struct Held<'a> {
+    mark: Mark,
+    fill: Option<Colour>,
+    stroke: Option<&'a Stroke>,
+    outline: Vec<Segment>,
+    extent: [f64; 4],
+}
+
+impl Held<'_> {
+    /// Whether another shape may be drawn with these as one path. Lines may always; filled parts of one path would
+    /// cancel each other where they overlap, so they must lie apart.
+    fn takes(&self, mark: Mark, shape: &Shape, extent: [f64; 4]) -> bool {
+        let [left, bottom, right, top] = self.extent;
+        let apart = extent[0] > right || extent[2] < left || extent[1] > top || extent[3] < bottom;
+        self.mark == mark
+            && self.fill == shape.fill
+            && self.stroke == shape.stroke.as_ref()
+            && (self.fill.is_none() || apart)
+    }
+}
+
 /// Draws one page and remembers the state it has left behind.
 pub(super) struct Pen<'a, 'r> {
     structure: &'r Structure,
@@ -121,33 +143,30 @@ impl<'a, 'r> Pen<'a, 'r> {
     }
 
     fn page(mut self, page: &'a Page) -> Result<DrawnPage<'a>, PdfError> {
-        // Lines of one look that follow one another, to be drawn as one path.
-        let mut lines: Option<(Mark, &Stroke, Vec<Segment>)> = None;
+        // Shapes of one look that follow one another, to be drawn as one path.
+        let mut held: Option<Held<'a>> = None;
         for placed in page.frames.iter().flat_map(|frame| &frame.items) {
-            if let Item::Shape(Shape { outline, fill: None, stroke: Some(stroke) }) = &placed.item {
-                match &mut lines {
-                    Some((mark, same, all)) if *mark == placed.mark && *same == stroke => {
-                        all.extend_from_slice(outline);
-                        continue;
+            if let Item::Shape(shape) = &placed.item {
+                let Some(extent) = self.shape_extent(&shape.outline, shape.stroke.as_ref()) else { continue };
+                match &mut held {
+                    Some(held) if held.takes(placed.mark, shape, extent) => {
+                        held.outline.extend_from_slice(&shape.outline);
+                        held.extent = tags::union(held.extent, extent);
                     }
-                    Some(_) | None => {}
+                    Some(_) | None => {
+                        let (fill, stroke) = (shape.fill, shape.stroke.as_ref());
+                        let next = Held { mark: placed.mark, fill, stroke, outline: shape.outline.clone(), extent };
+                        self.shape(held.replace(next));
+                    }
                 }
-                self.lines(lines.replace((placed.mark, stroke, outline.clone())));
                 continue;
             }
-            self.lines(lines.take());
+            self.shape(held.take());
             self.item(placed.mark, &placed.item)?;
         }
-        self.lines(lines.take());
+        self.shape(held.take());
         self.close();
         Ok(self.drawn)
-    }
-
-    /// Draws lines that were held back.
-    fn lines(&mut self, lines: Option<(Mark, &Stroke, Vec<Segment>)>) {
-        if let Some((mark, stroke, outline)) = lines {
-            self.shape(mark, &outline, None, Some(stroke));
-        }
     }
 
     fn item(&mut self, mark: Mark, item: &'a Item) -> Result<(), PdfError> {
@@ -159,7 +178,8 @@ impl<'a, 'r> Pen<'a, 'r> {
                     self.extend(mark, extent);
                 }
             }
-            Item::Shape(shape) => self.shape(mark, &shape.outline, shape.fill, shape.stroke.as_ref()),
+            // Drawn by `page`, which holds them back to put them together.
+            Item::Shape(_) => {}
             Item::Picture(picture) => {
                 self.mark(mark);
                 self.picture(picture)?;
@@ -257,10 +277,9 @@ impl<'a, 'r> Pen<'a, 'r> {
         }
     }
 
-    fn shape(&mut self, mark: Mark, outline: &[Segment], fill: Option<Colour>, stroke: Option<&Stroke>) {
-        if outline.is_empty() {
-            return;
-        }
+    /// Draws shapes that were held back.
+    fn shape(&mut self, held: Option<Held<'_>>) {
+        let Some(Held { mark, fill, stroke, outline, extent }) = held else { return };
         self.mark(mark);
         if let Some(colour) = fill {
             self.fill(colour);
@@ -277,20 +296,18 @@ impl<'a, 'r> Pen<'a, 'r> {
         if outline.len() >= LONG_OUTLINE {
             let mut bytes = Vec::with_capacity(outline.len() * 16);
             let place = self.place;
-            content::path(&mut bytes, outline, 3, |p| place.point(p));
+            content::path(&mut bytes, &outline, 3, |p| place.point(p));
             bytes.extend_from_slice(paint.as_bytes());
             bytes.push(b'\n');
             self.ready(bytes);
         } else {
-            self.outline(outline);
+            self.outline(&outline);
             self.drawn.ops.push(operator(paint, &[]));
         }
         if stroke.is_some() {
             self.drawn.ops.push(Op::RestoreGraphicsState);
         }
-        if let Some(extent) = self.shape_extent(outline, stroke) {
-            self.extend(mark, extent);
-        }
+        self.extend(mark, extent);
     }
 
     fn outline(&mut self, outline: &[Segment]) {

@@ -5,7 +5,7 @@ use super::{Options, PdfError, walk, write};
 use crate::colour::Colour;
 use crate::font::Role as FaceRole;
 use crate::geom::{Length, Rect};
-use crate::page::{Artifact, Cells, FaceId, Item, Mark, NodeId, Placed, Role, Tick};
+use crate::page::{Artifact, Cells, FaceId, Item, Mark, NodeId, Placed, Role, Shape, Tick};
 use lopdf::{Dictionary, Document, Object};
 
 const PLAIN: Options = Options { ticks: false, tagged: false };
@@ -202,6 +202,24 @@ fn equal_neighbours_share_a_rectangle() {
     press.place(Mark::Node(figure), Item::Cells(cells));
     let (marks, grounds) = drawn_cells(&load(&press.write(PLAIN)), 1);
     assert_eq!((marks.len(), grounds.len()), (48, 1));
+}
+
+#[test]
+fn shapes_of_one_look_are_one_path_where_that_changes_nothing() {
+    let paths = |second: (f64, f64)| {
+        let mut press = Press::new();
+        press.page("", 0.0);
+        for (x, y) in [(10.0, 10.0), second] {
+            let outline = sample::rectangle(x, y, 20.0, 20.0);
+            let shape = Shape { outline, fill: Some(Colour::BLACK), stroke: None };
+            press.place(Mark::Artifact(Artifact::Layout), Item::Shape(shape));
+        }
+        let document = load(&press.write(PLAIN));
+        operations(&document, 1).iter().filter(|operation| operation.operator == "f").count()
+    };
+    assert_eq!(paths((40.0, 10.0)), 1);
+    // Overlapping parts of one path could cancel each other.
+    assert_eq!(paths((20.0, 20.0)), 2);
 }
 
 #[test]
