@@ -412,7 +412,10 @@ fn arrow(pen: &mut Pen, cord: &Cord, range: Range<usize>, colours: &FigureColour
     let neck = last.saturating_sub((HEAD * 0.8 / step) as usize);
     // Dashes counted along the whole arrow, so that they carry on where it passes under a cord.
     let shaft = &samples[range.start..range.end.min(neck + 1).max(range.start)];
-    pen.stroke_lines(&dashes(shaft, 2.05, 1.3, 0.0, 0.0), Line::full(colours.ink, 0.42));
+    let mut dashed = dashes(shaft, 2.05, 1.3, 0.0, 0.0);
+    // What peeps out from under a cord as a mere dot tells nothing.
+    dashed.retain(|dash| dash.len() > 5);
+    pen.stroke_lines(&dashed, Line::full(colours.ink, 0.42));
     if range.end > last {
         let tip = samples[last].at;
         let back = samples[last.saturating_sub((HEAD / step) as usize)];

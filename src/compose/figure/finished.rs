@@ -12,25 +12,34 @@ type Place = ([f64; 2], f64, f64, bool);
 /// cord, over the front rising to the left, down behind the cord outside both ends (the riding part), over the front
 /// again below, and behind the cord under the riding part. Half a turn in the plane gives the same knot, so the second
 /// half is the first one backwards.
-const HITCH: [Place; 12] = [
+///
+/// Heights change close to the folds only: at a cord's edge the wrap still lies in front of the ends, the riding part
+/// still behind them.
+const HITCH: [Place; 18] = [
     ([-1.0, -0.95], -0.42, -0.5, false),
     ([0.0, 0.0], -0.28, -0.6, false),
+    ([1.0, 0.34], -0.15, -0.6, false),
     ([1.0, 0.42], -0.14, 0.2, true),
+    ([1.0, 0.34], -0.17, 0.9, false),
     ([0.0, 0.0], -0.52, 1.0, false),
+    ([-1.0, -0.34], -0.87, 0.9, false),
     ([-1.0, -0.42], -0.9, 0.0, true),
-    ([-1.0, -0.1], -0.66, -1.3, false),
+    ([-1.0, -0.34], -0.84, -1.3, false),
     ([0.0, 0.0], 0.0, -1.6, false),
-    ([1.0, 0.1], 0.66, -1.3, false),
+    ([1.0, 0.34], 0.84, -1.3, false),
     ([1.0, 0.42], 0.9, 0.0, true),
+    ([1.0, 0.34], 0.87, 0.9, false),
     ([0.0, 0.0], 0.52, 1.0, false),
+    ([-1.0, -0.34], 0.17, 0.9, false),
     ([-1.0, -0.42], 0.14, 0.2, true),
+    ([-1.0, -0.34], 0.15, -0.6, false),
     ([0.0, 0.0], 0.28, -0.6, false),
 ];
 
 /// The two wraps among the places of [`hitch`], from fold to fold.
-pub const WRAPS: [Range<usize>; 2] = [2..5, 8..11];
+pub const WRAPS: [Range<usize>; 2] = [3..8, 11..16];
 /// The riding part among them.
-pub const RIDING: Range<usize> = 4..9;
+pub const RIDING: Range<usize> = 7..12;
 
 /// The way of a yarn `yarn` millimetres wide through a double half hitch round a cord `cord` millimetres wide whose
 /// middle is at `at`. `leftwards`: tied from right to left. `behind`: seen from the back of the panel, where left and

@@ -174,7 +174,7 @@ fn compare(cords: &[&Curve], pieces: &mut [Piece], a: usize, b: usize, manners: 
         return;
     }
     let (low, high) = if sa.z < sb.z { (a, b) } else { (b, a) };
-    let dip = manners[pieces[low].cord].dips && height > 0.4 && !sa.close && !sb.close;
+    let dip = !alongside && manners[pieces[low].cord].dips && height > 0.4 && !sa.close && !sb.close;
     pieces[low].before.push(high);
     pieces[high].waits_for += 1;
     pieces[high].over |= dip;
