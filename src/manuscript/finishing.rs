@@ -121,11 +121,10 @@ fn lower_edge(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
 
 fn backing(pen: &Pen, blocks: &mut Vec<Block>) {
     blocks.push(pen.heading(2, "finishing.backing"));
-    let backed = pen.project.finishing.backing != Backing::None;
-    let alt = if backed { "figure.backing-alt" } else { "figure.backing-plain-alt" };
-    if backed || pen.project.finishing.edge_ribbon || pen.project.finishing.label {
+    // The figure's first stage is the fleece: without one it would show what this panel does not have.
+    if pen.project.finishing.backing != Backing::None {
         let caption = pen.text("figure.backing-caption", &[]);
-        blocks.push(Block::Figure(pen.figure("backing", false, pen.say(alt, &[]), caption)));
+        blocks.push(Block::Figure(pen.figure("backing", false, pen.say("figure.backing-alt", &[]), caption)));
     }
     let size = pen.backing_size();
     let stitch = pen.measures.both(Kind::Gap, STITCH_MM);
