@@ -1,12 +1,12 @@
 //! Items in drawing order as printpdf's operations, with marked content where the file is tagged.
 //!
-//! Grids of cells and long outlines leave only a marker here; their bytes come from `content` and are put in its place
+//! Grids of cells and shapes leave only a marker here; their bytes come from `content` and are put in its place
 //! by the finisher.
 
 use super::resources::Resources;
 use super::{Options, PdfError, Place, content, tags, text};
 use crate::colour::Colour;
-use crate::geom::{Point, Rect, Size};
+use crate::geom::{Length, Point, Rect, Size};
 use crate::page::{
     Artifact, Booklet, Item, Link, Mark, NodeId, Page, PlacedPicture, Segment, Shape, Stroke, Structure, Tick,
 };
@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 pub(super) struct DrawnPage<'a> {
     /// For printpdf.
     pub ops: Vec<Op>,
-    /// Bytes of grids and long outlines, in the order of their markers.
+    /// Bytes of grids and shapes, in the order of their markers.
     pub ready: Vec<Vec<u8>>,
     /// Each piece of marked content, by its id.
     pub marked: Vec<Marked>,
@@ -37,9 +37,8 @@ pub(super) struct Marked {
     pub words: Option<String>,
 }
 
-/// Outlines with at least this many segments are written straight as bytes, like grids: as printpdf's operations each
-/// segment costs hundreds of bytes on the way.
-const LONG_OUTLINE: usize = 48;
+/// Decimals of a shape's coordinates: two thousandths of a millimetre.
+const SHAPE_DECIMALS: u32 = 2;
 
 /// Name of the marker of the bytes `index` of a page.
 pub(super) fn marker(index: usize) -> String {
@@ -127,6 +126,8 @@ pub(super) struct Pen<'a, 'r> {
     open: Option<Mark>,
     spanning: bool,
     fill: Option<Colour>,
+    /// Line settings as they were left; whatever else is drawn leaves them alone.
+    stroke: Stroke,
 }
 
 impl<'a, 'r> Pen<'a, 'r> {
@@ -139,7 +140,10 @@ impl<'a, 'r> Pen<'a, 'r> {
             links: Vec::new(),
             extents: BTreeMap::new(),
         };
-        Pen { structure, resources, options, place: Place::on(page), drawn, open: None, spanning: false, fill: None }
+        // As a page starts (ISO 32000-1, 8.4.1).
+        let stroke = Stroke { colour: Colour::BLACK, width: Length::pt(1.0), dash: Vec::new(), round: false };
+        let place = Place::on(page);
+        Pen { structure, resources, options, place, drawn, open: None, spanning: false, fill: None, stroke }
     }
 
     fn page(mut self, page: &'a Page) -> Result<DrawnPage<'a>, PdfError> {
@@ -282,71 +286,72 @@ impl<'a, 'r> Pen<'a, 'r> {
         let Some(Held { mark, fill, stroke, outline, extent }) = held else { return };
         self.mark(mark);
         if let Some(colour) = fill {
-            self.fill(colour);
+            self.fill_shape(colour);
         }
         if let Some(stroke) = stroke {
             self.stroke(stroke);
         }
         let paint = match (fill.is_some(), stroke.is_some()) {
-            (true, true) => "B",
-            (true, false) => "f",
-            (false, true) => "S",
-            (false, false) => "n",
+            (true, true) => "B\n",
+            (true, false) => "f\n",
+            (false, true) => "S\n",
+            (false, false) => "n\n",
         };
-        if outline.len() >= LONG_OUTLINE {
-            let mut bytes = Vec::with_capacity(outline.len() * 16);
-            let place = self.place;
-            content::path(&mut bytes, &outline, 3, |p| place.point(p));
-            bytes.extend_from_slice(paint.as_bytes());
-            bytes.push(b'\n');
-            self.ready(bytes);
-        } else {
-            self.outline(&outline);
-            self.drawn.ops.push(operator(paint, &[]));
-        }
-        if stroke.is_some() {
-            self.drawn.ops.push(Op::RestoreGraphicsState);
-        }
+        let place = self.place;
+        let bytes = self.shapes();
+        content::path(bytes, &outline, SHAPE_DECIMALS, |p| place.point(p));
+        bytes.extend_from_slice(paint.as_bytes());
         self.extend(mark, extent);
     }
 
-    fn outline(&mut self, outline: &[Segment]) {
-        for segment in outline {
-            let point = |p: Point| self.place.point(p);
-            let op = match *segment {
-                Segment::Move(p) => {
-                    let (x, y) = point(p);
-                    operator("m", &[x, y])
-                }
-                Segment::Line(p) => {
-                    let (x, y) = point(p);
-                    operator("l", &[x, y])
-                }
-                Segment::Curve(a, b, p) => {
-                    let ((ax, ay), (bx, by), (x, y)) = (point(a), point(b), point(p));
-                    operator("c", &[ax, ay, bx, by, x, y])
-                }
-                Segment::Close => operator("h", &[]),
-            };
-            self.drawn.ops.push(op);
+    /// Where the bytes of shapes go: as printpdf's operations each segment would cost hundreds of bytes on the way.
+    /// Shapes that follow one another share one marker.
+    fn shapes(&mut self) -> &mut Vec<u8> {
+        let last = self.drawn.ready.len().checked_sub(1).map(marker);
+        let goes_on = matches!((self.drawn.ops.last(), &last), (Some(Op::Marker { id }), Some(last)) if id == last);
+        if !goes_on {
+            self.drawn.ops.push(Op::Marker { id: marker(self.drawn.ready.len()) });
+            self.drawn.ready.push(Vec::new());
+        }
+        let at = self.drawn.ready.len() - 1;
+        &mut self.drawn.ready[at]
+    }
+
+    /// The colour of the next shape's area.
+    fn fill_shape(&mut self, colour: Colour) {
+        if self.fill != Some(colour) {
+            self.fill = Some(colour);
+            let bytes = self.shapes();
+            content::colour_operands(bytes, colour);
+            bytes.extend_from_slice(b"rg\n");
         }
     }
 
-    /// Line settings, inside a saved state so that no line inherits another's dashes.
+    /// Line settings, as far as they differ from those left behind.
     fn stroke(&mut self, stroke: &Stroke) {
-        let ops = &mut self.drawn.ops;
-        ops.push(Op::SaveGraphicsState);
-        ops.push(Op::SetOutlineColor { col: rgb(stroke.colour) });
-        ops.push(operator("w", &[stroke.width.to_pt()]));
-        if stroke.round {
-            for key in ["J", "j"] {
-                ops.push(Op::Unknown { key: key.to_owned(), value: vec![DictItem::Int(1)] });
-            }
+        let known = std::mem::replace(&mut self.stroke, stroke.clone());
+        let bytes = self.shapes();
+        if known.colour != stroke.colour {
+            content::colour_operands(bytes, stroke.colour);
+            bytes.extend_from_slice(b"RG\n");
         }
-        let dash: Vec<f32> = stroke.dash.iter().map(|length| milli(length.to_pt())).collect();
-        // An array of nothing but zeros is an error (ISO 32000-1, 8.4.3.6).
-        if dash.iter().any(|&length| length > 0.0) {
-            ops.push(Op::SetLineDashPattern { dash: printpdf::LineDashPattern::new(0.0, &dash) });
+        if known.width != stroke.width {
+            content::number(bytes, stroke.width.to_pt(), 3);
+            bytes.extend_from_slice(b" w\n");
+        }
+        if known.round != stroke.round {
+            bytes.extend_from_slice(if stroke.round { b"1 J\n1 j\n" } else { b"0 J\n0 j\n" });
+        }
+        if known.dash != stroke.dash {
+            bytes.push(b'[');
+            // An array of nothing but zeros is an error (ISO 32000-1, 8.4.3.6).
+            if stroke.dash.iter().any(|&length| milli(length.to_pt()) > 0.0) {
+                for length in &stroke.dash {
+                    content::number(bytes, length.to_pt(), 3);
+                    bytes.push(b' ');
+                }
+            }
+            bytes.extend_from_slice(b"] 0 d\n");
         }
     }
 

@@ -79,7 +79,7 @@ fn towards(tones: Tones, colours: &FigureColours, share: f64) -> Tones {
 }
 
 /// Steps in which a cord fades.
-const FADES: usize = 6;
+const FADES: usize = 4;
 
 /// By how many of [`FADES`] steps a cord is faded at a sample.
 fn faded_by(cord: &Cord, at: usize) -> usize {

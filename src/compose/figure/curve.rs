@@ -244,8 +244,19 @@ pub fn smoothed(line: &[Spot]) -> Vec<Cubic> {
     cubics
 }
 
-/// How far a drawn line may leave its samples, millimetres: a fifth of the thinnest line.
-const TRUE_TO: f64 = 0.018;
+/// How far a drawn line may leave its samples, millimetres: a quarter of the thinnest line.
+const TRUE_TO: f64 = 0.022;
+/// Whether a cubic can be drawn as a straight line: its handles lie along the way and within a hundredth of a millimetre of it.
+pub fn is_straight(from: Spot, &[a, b, end]: &Cubic) -> bool {
+    let along = heading(from, end);
+    let way = distance(from, end);
+    [a, b].iter().all(|p| {
+        let out = [p[0] - from[0], p[1] - from[1]];
+        let (on, aside) = (cosine(out, along), out[0] * along[1] - out[1] * along[0]);
+        aside.abs() < TRUE_TO / 2.0 && (0.0..=way).contains(&on)
+    })
+}
+
 /// Cosine of 40 degrees: a sharper turn from sample to sample is a corner.
 const CORNER: f64 = 0.766;
 

@@ -221,23 +221,25 @@ fn paint(
 ) -> Vec<Step> {
     let slabs_from = pieces.len();
     let mut slab_done = vec![false; slab_waits.len()];
+    let mut ready = Ready::new(&pieces);
     let mut steps = Vec::new();
     loop {
         // Slabs first: the sooner they are down, the longer the stretches on top can be.
         if let Some(s) = (0..slab_waits.len()).find(|&s| !slab_done[s] && slab_waits[s] == 0) {
             slab_done[s] = true;
-            release(&slab_before[s], &mut pieces, &mut slab_waits, slabs_from);
+            release(&slab_before[s], &mut pieces, &mut slab_waits, slabs_from, &mut ready);
             steps.push(Step::Slab(s));
             continue;
         }
-        let Some(run) = best_run(&pieces) else { break };
+        let Some(run) = ready.best(&pieces) else { break };
         let cord = pieces[run.start].cord;
         let samples = pieces[run.start].samples.start..pieces[run.end - 1].samples.end;
         let mut over: Vec<Range<usize>> = Vec::new();
+        ready.changed(run.start);
         for p in run {
             pieces[p].done = true;
             let before = std::mem::take(&mut pieces[p].before);
-            release(&before, &mut pieces, &mut slab_waits, slabs_from);
+            release(&before, &mut pieces, &mut slab_waits, slabs_from, &mut ready);
             if pieces[p].over {
                 match over.last_mut() {
                     Some(last) if last.end + 1 >= pieces[p].samples.start => last.end = pieces[p].samples.end,
@@ -251,41 +253,85 @@ fn paint(
     steps
 }
 
-fn release(before: &[usize], pieces: &mut [Piece], slab_waits: &mut [usize], slabs_from: usize) {
+fn release(before: &[usize], pieces: &mut [Piece], slab_waits: &mut [usize], slabs_from: usize, ready: &mut Ready) {
     for &later in before {
         if later >= slabs_from {
             slab_waits[later - slabs_from] -= 1;
         } else {
             pieces[later].waits_for -= 1;
+            if pieces[later].waits_for == 0 {
+                ready.changed(later);
+            }
         }
     }
 }
 
-/// The longest stretch of pieces that wait for nothing; one that is bounded by painted pieces or the cord's ends at
+/// How soon a run is painted: bounded at both sides, then longer, before others.
+type Rank = (bool, usize);
+
+/// The best run of every leg. A step changes few legs, so only those are searched again.
+struct Ready {
+    /// First piece of each leg, and the number of pieces at the end.
+    legs: Vec<usize>,
+    best: Vec<Option<(Rank, Range<usize>)>>,
+    stale: Vec<bool>,
+}
+
+impl Ready {
+    fn new(pieces: &[Piece]) -> Ready {
+        let starts = |at: &usize| {
+            let before = at.checked_sub(1).map(|b| &pieces[b]);
+            before.is_none_or(|b| (b.cord, b.leg) != (pieces[*at].cord, pieces[*at].leg))
+        };
+        let mut legs: Vec<usize> = (0..pieces.len()).filter(starts).collect();
+        let count = legs.len();
+        legs.push(pieces.len());
+        Ready { legs, best: vec![None; count], stale: vec![true; count] }
+    }
+
+    /// The leg of this piece is to be searched again.
+    fn changed(&mut self, piece: usize) {
+        let leg = self.legs.partition_point(|&first| first <= piece) - 1;
+        self.stale[leg] = true;
+    }
+
+    /// The best run of all; of equals the first.
+    fn best(&mut self, pieces: &[Piece]) -> Option<Range<usize>> {
+        let mut best: Option<&(Rank, Range<usize>)> = None;
+        for leg in 0..self.best.len() {
+            if std::mem::take(&mut self.stale[leg]) {
+                self.best[leg] = best_run(pieces, self.legs[leg]..self.legs[leg + 1]);
+            }
+        }
+        for found in self.best.iter().flatten() {
+            if best.is_none_or(|b| found.0 > b.0) {
+                best = Some(found);
+            }
+        }
+        best.map(|(_, run)| run.clone())
+    }
+}
+
+/// The longest stretch of a leg's pieces that wait for nothing; one that is bounded by painted pieces or the leg's ends at
 /// both sides is taken before one that could still grow.
-fn best_run(pieces: &[Piece]) -> Option<Range<usize>> {
-    let mut best: Option<((bool, usize), Range<usize>)> = None;
-    let mut at = 0;
-    while at < pieces.len() {
-        if pieces[at].done || pieces[at].waits_for > 0 {
+fn best_run(pieces: &[Piece], leg: Range<usize>) -> Option<(Rank, Range<usize>)> {
+    let ready = |piece: &Piece| !piece.done && piece.waits_for == 0;
+    let mut best: Option<(Rank, Range<usize>)> = None;
+    let mut at = leg.start;
+    while at < leg.end {
+        if !ready(&pieces[at]) {
             at += 1;
             continue;
         }
         let start = at;
-        while at < pieces.len()
-            && (pieces[at].cord, pieces[at].leg) == (pieces[start].cord, pieces[start].leg)
-            && !pieces[at].done
-            && pieces[at].waits_for == 0
-        {
+        while at < leg.end && ready(&pieces[at]) {
             at += 1;
         }
-        let closed =
-            |p: Option<&Piece>| p.is_none_or(|p| (p.cord, p.leg) != (pieces[start].cord, pieces[start].leg) || p.done);
-        let whole = closed(start.checked_sub(1).and_then(|b| pieces.get(b))) && closed(pieces.get(at));
+        let whole = (start == leg.start || pieces[start - 1].done) && (at == leg.end || pieces[at].done);
         let rank = (whole, at - start);
         if best.as_ref().is_none_or(|(r, _)| rank > *r) {
             best = Some((rank, start..at));
         }
     }
-    best.map(|(_, run)| run)
+    best
 }

@@ -1,6 +1,6 @@
 //! Puts outlines in a panel's millimetres on paper as shapes.
 
-use super::curve::{Cubic, Spot, smoothed};
+use super::curve::{Cubic, Spot, is_straight, smoothed};
 use crate::colour::Colour;
 use crate::geom::{Length, Point};
 use crate::page::{Segment, Shape, Stroke};
@@ -109,8 +109,15 @@ impl Pen {
     }
 
     fn trail(&self, spots: &[Spot], outline: &mut Vec<Segment>) {
-        for [a, b, end] in smoothed(spots) {
-            outline.push(Segment::Curve(self.place(a), self.place(b), self.place(end)));
+        let mut from = spots[0];
+        for cubic in smoothed(spots) {
+            let [a, b, end] = cubic;
+            outline.push(if is_straight(from, &cubic) {
+                Segment::Line(self.place(end))
+            } else {
+                Segment::Curve(self.place(a), self.place(b), self.place(end))
+            });
+            from = end;
         }
     }
 
