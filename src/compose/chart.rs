@@ -2,6 +2,8 @@
 //!
 //! What stands where is the same on every sheet, so that a reader (and `proof`) finds it again.
 
+mod starts;
+
 use super::draw::{self, LAYOUT};
 use super::setting::Setter;
 use super::tile::{Ask, Plan, Room, Sheet, plan};
@@ -82,7 +84,7 @@ impl<'a> ChartSheets<'a> {
             let area = sheet_area(edition, turned);
             let key = key_of(block, &used, setter, area.size.width - FINDER.width - Length::mm(6.0));
             let gutter = gutter(number_width);
-            let head = head_height(setter, &key) + strip(setter) * 2.0 + note_height(setter);
+            let head = head_height(setter, &key) + strip(setter) * 2.0 + note_height(edition, setter);
             rooms.push(Room { width: area.size.width - gutter * 2.0, height: area.size.height - head, turned });
             keys.push(key);
         }
@@ -143,6 +145,7 @@ impl<'a> ChartSheets<'a> {
         self.bands(sheet, grid, &mut out);
         self.cells(sheet, grid, figure, &mut out);
         self.lines(sheet, grid, &mut out);
+        self.starts(sheet, grid, figure, &mut out);
         self.column_numbers(sheet, grid, setter, figure, &mut out);
         self.centre_marks(sheet, grid, &mut out);
         for row in sheet.rows.clone() {
@@ -153,7 +156,7 @@ impl<'a> ChartSheets<'a> {
 
     fn grid_area(&self, sheet: &Sheet, area: Rect, setter: &Setter) -> Rect {
         let size = Size::new(self.cell.width * sheet.columns.len() as f64, self.cell.height * sheet.rows.len() as f64);
-        let top = area.top() + head_height(setter, &self.key) + note_height(setter) + strip(setter);
+        let top = area.top() + head_height(setter, &self.key) + note_height(self.edition, setter) + strip(setter);
         let left = area.left() + (area.size.width - size.width) / 2.0;
         // Whole thousandths of a point, so that neighbouring cells meet exactly.
         let round = |l: Length| Length::pt((l.to_pt() * 1000.0).round() / 1000.0);
@@ -308,6 +311,9 @@ impl<'a> ChartSheets<'a> {
         if self.plan.cell.to_mm() < 3.7 {
             parts.push(words.small_cells.clone());
         }
+        if self.starts_on(sheet).next().is_some() {
+            parts.push(words.starts.clone());
+        }
         if parts.is_empty() {
             return;
         }
@@ -315,7 +321,7 @@ impl<'a> ChartSheets<'a> {
         let style = setter.style("sheet-note");
         let room = area.size.width;
         let top = area.top() + head_height(setter, &self.key);
-        // One line where it fits, otherwise as many as are needed; room for two is always kept.
+        // One line where it fits, otherwise as many as are needed; room for them is always kept.
         let mut line = String::new();
         let mut lines = Vec::new();
         for part in parts {
@@ -396,6 +402,30 @@ impl<'a> ChartSheets<'a> {
                 inks: self.cell_inks.clone(),
             }),
         });
+    }
+
+    /// Squares of this sheet in which a yarn starts; none where the layout does not ask for them.
+    fn starts_on<'s>(&'s self, sheet: &'s Sheet) -> impl Iterator<Item = starts::Start<'s>> {
+        let wanted = if self.edition.chart.yarn_starts { self.block.starts.as_slice() } else { &[] };
+        let columns = self.block.columns;
+        wanted
+            .iter()
+            .map(move |cell| (cell / columns, cell % columns))
+            .filter(|(row, column)| sheet.rows.contains(row) && sheet.columns.contains(column))
+            .filter_map(move |(row, column)| {
+                let yarn = usize::from(*self.block.cells.get(row * columns + column)?);
+                Some(starts::Start {
+                    row: row - sheet.rows.start,
+                    column: column - sheet.columns.start,
+                    left_to_right: self.block.rows.get(row)?.left_to_right,
+                    ink: self.cell_inks.get(yarn)?,
+                })
+            })
+    }
+
+    fn starts(&self, sheet: &Sheet, grid: Rect, figure: NodeId, out: &mut Vec<Placed>) {
+        let dots = starts::dots(grid, self.cell, self.starts_on(sheet));
+        out.extend(dots.into_iter().map(|dot| draw::shape(Mark::Node(figure), dot)));
     }
 
     /// Lines between cells, only where there is a knot on one side: bare cells are left blank.
@@ -587,8 +617,9 @@ fn head_height(setter: &Setter, key: &Key) -> Length {
     (setter.style("sheet-title").leading + Length::mm(2.0) + key.height).max(FINDER.height) + Length::mm(1.5)
 }
 
-fn note_height(setter: &Setter) -> Length {
-    setter.style("sheet-note").leading * 2.0
+/// Room for two lines of notes, and for a third where dots show the starts and must be explained.
+fn note_height(edition: &Edition, setter: &Setter) -> Length {
+    setter.style("sheet-note").leading * if edition.chart.yarn_starts { 3.0 } else { 2.0 }
 }
 
 /// Height of the strip with the column numbers.

@@ -376,5 +376,6 @@ fn settle_chart(source: SourceId, file: &EditionFile, report: &mut Report) -> Ch
         repeat: *chart.repeat.get_ref(),
         band_every: *chart.band_every.get_ref(),
         run_counts: chart.run_counts,
+        yarn_starts: chart.yarn_starts,
     }
 }

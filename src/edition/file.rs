@@ -45,6 +45,9 @@ pub struct ChartFile {
     pub band_every: Spanned<usize>,
     /// Run counts at the far side.
     pub run_counts: bool,
+    /// A dot where a yarn starts; layouts made before there were any have none.
+    #[serde(default)]
+    pub yarn_starts: bool,
 }
 
 /// `layouts/looks/quiet.toml`.

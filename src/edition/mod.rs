@@ -48,6 +48,8 @@ pub struct ChartStyle {
     pub band_every: usize,
     /// The row's run counts at its far side.
     pub run_counts: bool,
+    /// A small dot in the square where a yarn starts.
+    pub yarn_starts: bool,
 }
 
 /// Styles, colours, rules.

@@ -5,6 +5,7 @@ use super::pen::Pen;
 use super::rows::{row_number, written};
 use super::{Block, ChartBlock, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow};
 use crate::words::unmarked;
+use crate::workings::{Action, RowPlace};
 
 pub(super) fn chart(pen: &Pen) -> Section {
     let with_rows = pen.options.sections.iter().any(|id| id == "rows-in-words");
@@ -43,10 +44,26 @@ pub(super) fn chart(pen: &Pen) -> Section {
         cells: project.chart.cells().iter().map(|cell| cell.map_or(u8::MAX, |yarn| yarn.0)).collect(),
         yarns,
         rows,
+        starts: starts(pen),
         aspect: pen.workings.gauge.aspect(),
         words: words(pen, with_rows),
     })));
     Section { id: "chart".into(), title: Some(pen.say("chart.title", &[])), blocks }
+}
+
+/// Cells of the chart in which a yarn starts, in reading order.
+fn starts(pen: &Pen) -> Vec<usize> {
+    let mut cells = Vec::new();
+    for row in &pen.workings.rows {
+        let RowPlace::Chart(at) = row.place else { continue };
+        for action in &row.actions {
+            if let Action::Start { yarn: _, at: column } = action {
+                cells.push(at.0 * pen.project.chart.columns() + column.0);
+            }
+        }
+    }
+    cells.sort_unstable();
+    cells
 }
 
 /// The header rows of an edition that has no rows in words.
@@ -84,6 +101,7 @@ fn words(pen: &Pen, with_rows: bool) -> ChartWords {
         finder: t("chart.finder"),
         alt: t(if with_rows { "chart.alt" } else { "chart.alt-chart-only" }),
         small_cells: t("chart.small-cells"),
+        starts: t("chart.starts"),
         bare: t("chart.bare"),
     }
 }

@@ -383,6 +383,8 @@ pub struct ChartBlock {
     pub yarns: Vec<ChartYarn>,
     /// One for every row, top first (header rows are not part of the chart).
     pub rows: Vec<ChartRow>,
+    /// Cells in which a yarn starts, as indices into `cells`, ascending.
+    pub starts: Vec<usize>,
     /// True proportion of a cell: width over height.
     pub aspect: f64,
     /// Words, templates with `{}` names.
@@ -444,6 +446,8 @@ pub struct ChartWords {
     pub small_cells: String,
     /// "bare cord", for bare cells in the key.
     pub bare: String,
+    /// What a dot in the corner of a square means, where the layout draws dots.
+    pub starts: String,
 }
 
 /// A row in words.
