@@ -22,27 +22,37 @@ pub struct Finished {
     pub booklet: Booklet,
     /// The file.
     pub bytes: Vec<u8>,
+    /// The layout it was given, where it is not the shipped one.
+    pub layout: Option<String>,
 }
 
 /// Composes a sample.
 pub fn finished(sample: &str, edition: &str, paper: &str, ink: Ink) -> Finished {
+    finished_in(sample, edition, paper, ink, None)
+}
+
+/// Composes a sample in a layout of its own, given as text, or in the shipped one.
+pub fn finished_in(sample: &str, edition: &str, paper: &str, ink: Ink, layout: Option<String>) -> Finished {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let project = project::load(&folder, &mut sources, &mut report).expect("the sample loads");
-    let order =
-        Order { edition: edition.to_owned(), paper: Some(paper.to_owned()), ink: Some(ink), ..Order::default() };
+    let own_layout = layout.as_ref().map(|text| sources.add("own.toml".into(), text.clone().into_bytes()));
+    let (paper, ink) = (Some(paper.to_owned()), Some(ink));
+    let order = Order { edition: edition.to_owned(), own_layout, paper, ink, ..Order::default() };
     let book = FontBook::shipped();
     let copy = press::write_up(&project, &order, &mut sources, &mut report).expect("the sample is written up");
     let booklet = press::lay_out(&copy, &book).expect("the sample is laid out");
     let bytes = press::compose(&project, &order, &book, &mut sources, &mut report).expect("the sample is composed");
-    Finished { project, order, copy, booklet, bytes }
+    Finished { project, order, copy, booklet, bytes, layout }
 }
 
 impl Finished {
     /// What proof says of these bytes.
     pub fn proof(&self, bytes: &[u8]) -> ProofReport {
         let (mut sources, mut report) = (Sources::new(), Report::new());
-        press::proof(&self.project, &self.order, bytes, &mut sources, &mut report).expect("the sample is written up")
+        let own_layout = self.layout.as_ref().map(|text| sources.add("own.toml".into(), text.clone().into_bytes()));
+        let order = Order { own_layout, ..self.order.clone() };
+        press::proof(&self.project, &order, bytes, &mut sources, &mut report).expect("the sample is written up")
     }
 
     /// Everything that stands on a page, counted from 0.

@@ -10,6 +10,7 @@ mod panel;
 mod proof;
 mod rooms;
 mod starter;
+mod starts;
 mod support;
 mod teeth;
 mod workings;

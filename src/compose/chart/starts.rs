@@ -8,10 +8,10 @@ use crate::compose::draw::disc_outline;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::page::{CellInk, Segment, Shape};
 
-/// The dot's radius and its distance from the square's two sides, as shares of the square's smaller side. With the rim it
-/// ends before the middle three quarters of the square, which are the symbol's.
-const RADIUS: f64 = 0.07;
-const INWARD: f64 = 0.10;
+/// The dot's radius and its distance from the square's two sides, as shares of the square's smaller side. It reaches only
+/// a little into the middle three quarters of the square, which are the symbol's.
+const RADIUS: f64 = 0.09;
+const INWARD: f64 = 0.105;
 /// A rim in the ground's colour parts the dot from a symbol that reaches into the corner.
 const RIM: Length = Length::pt(0.25);
 
@@ -38,10 +38,7 @@ pub(super) fn dots<'a>(grid: Rect, cell: Size, starts: impl Iterator<Item = Star
         add(&mut rims, ground, disc_outline(centre, side * RADIUS + RIM));
         add(&mut dots, start.ink.colour, disc_outline(centre, side * RADIUS));
     }
-    rims.into_iter()
-        .chain(dots)
-        .map(|(colour, outline)| Shape { outline, fill: Some(colour), stroke: None })
-        .collect()
+    rims.into_iter().chain(dots).map(|(colour, outline)| Shape { outline, fill: Some(colour), stroke: None }).collect()
 }
 
 fn add(shapes: &mut Vec<(Colour, Vec<Segment>)>, colour: Colour, outline: Vec<Segment>) {
