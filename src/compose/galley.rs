@@ -150,8 +150,24 @@ impl<'a> Setting<'a> {
             self.push(Piece { kind: Kind::NewPage, ..Piece::default() });
             return;
         }
-        for block in &section.blocks[chart_at.unwrap_or(0)..] {
+        let blocks = &section.blocks[chart_at.unwrap_or(0)..];
+        for (at, block) in blocks.iter().enumerate() {
+            let from = self.galley.pieces.len();
             self.block(block, manuscript, node);
+            let opens = at == 0 || matches!(blocks[at - 1], Block::Heading(..));
+            let goes_on = !matches!(blocks.get(at + 1), None | Some(Block::Heading(..) | Block::NewPage | Block::Chart(_)));
+            if opens && goes_on && matches!(block, Block::Paragraph(..)) {
+                self.stay_with_next(from);
+            }
+        }
+    }
+
+    /// A short opening stays with what it opens: a heading and one sentence alone at a page's foot say nothing.
+    fn stay_with_next(&mut self, from: usize) {
+        const SHORT: usize = 4;
+        let opening = &mut self.galley.pieces[from..];
+        if opening.len() <= SHORT {
+            opening.iter_mut().for_each(|piece| piece.keep = true);
         }
     }
 
@@ -485,7 +501,8 @@ impl<'a> Setting<'a> {
         let mut items: Vec<Placed> =
             drawn.shapes.into_iter().map(|shape| draw::shape(mark, moved(shape, left, Length::ZERO))).collect();
         let style = self.setter.style("label").clone();
-        self.drawn_labels(&drawn.labels, &figure.labels, (left, measure), mark, &mut items);
+        let paper = Some(self.parts.figure_colours.paper);
+        self.drawn_labels(&drawn.labels, &figure.labels, (left, measure), (mark, paper), &mut items);
         for stage in &drawn.numbers {
             let line =
                 self.setter.line_in("row-number", &stage.number.to_string(), style.size * 1.2, self.colours.accent);
@@ -494,16 +511,18 @@ impl<'a> Setting<'a> {
         self.block_with_caption(items, drawn.size.height, false, figure.caption.as_ref(), node, left, measure);
     }
 
-    /// Sets the words of a drawing at their places; `words` pairs their keys with them.
+    /// Sets the words of a drawing at their places; `words` pairs their keys with them. With a paper colour they stand on
+    /// a patch of it, so that they can be read where they lie over a cord.
     fn drawn_labels(
         &mut self,
         labels: &[super::figure::Label],
         words: &[(String, String)],
         (left, measure): (Length, Length),
-        mark: Mark,
+        (mark, paper): (Mark, Option<Colour>),
         items: &mut Vec<Placed>,
     ) {
         let style = self.setter.style("label").clone();
+        let rim = Length::pt(0.8);
         for label in labels {
             let Some((_, words)) = words.iter().find(|(key, _)| *key == label.key) else { continue };
             let lines =
@@ -517,6 +536,11 @@ impl<'a> Setting<'a> {
                 // A label that would leave the measure is drawn back inside.
                 let x = x.min((measure - line.width).max(Length::ZERO)).max(Length::ZERO);
                 let y = label.at.y + style.size * 0.34 + style.leading * i as f64;
+                if let Some(paper) = paper {
+                    let corner = Point::new(left + x - rim, y - style.size * 0.78);
+                    let patch = Rect { origin: corner, size: Size::new(line.width + rim * 2.0, style.size * 1.02) };
+                    items.push(draw::shape(mark, draw::ground(patch, paper)));
+                }
                 line.place(Point::new(left + x, y), mark, items);
             }
         }
@@ -529,7 +553,7 @@ impl<'a> Setting<'a> {
         self.structure.get_mut(element).alt = Some(hung.alt.clone());
         let mark = Mark::Node(element);
         let mut items: Vec<Placed> = drawn.shapes.into_iter().map(|shape| draw::shape(mark, shape)).collect();
-        self.drawn_labels(&drawn.labels, &hung.labels, (Length::ZERO, room.width), mark, &mut items);
+        self.drawn_labels(&drawn.labels, &hung.labels, (Length::ZERO, room.width), (mark, None), &mut items);
         self.block_with_caption(items, drawn.size.height, true, hung.caption.as_ref(), node, Length::ZERO, room.width);
     }
 

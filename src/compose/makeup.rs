@@ -147,7 +147,8 @@ fn group_height(group: &[Piece]) -> Length {
             y += piece.before;
         }
         if piece.wide || piece.side > Length::ZERO {
-            y = y.max(side);
+            let before = if i > 0 && side > Length::ZERO { piece.before } else { Length::ZERO };
+            y = y.max(side + before);
         }
         side = side.max(y + piece.side);
         y += piece.height;
@@ -208,7 +209,8 @@ impl PageMaker<'_> {
         let open = self.open();
         let mut y = open.y + if open.empty { Length::ZERO } else { piece.before };
         if piece.wide || piece.side > Length::ZERO {
-            y = y.max(open.side_y);
+            let before = if open.side_y > Length::ZERO { piece.before } else { Length::ZERO };
+            y = y.max(open.side_y + before);
         }
         if !open.empty && !(y + piece.height).fits(room) {
             // Only groups higher than a page come here: they are cut where they must be.
