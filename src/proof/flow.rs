@@ -1,6 +1,7 @@
 //! Follows running text over lines, columns and pages by where it stands, to find sentences word for word.
 
 use super::lines::{Stretch, Word};
+use super::matrix::Bounds;
 use std::collections::BTreeMap;
 
 /// The next line of a paragraph lies no farther down than this, in sizes of the font.
@@ -28,8 +29,8 @@ struct Line {
 /// Where a search led.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum Found {
-    /// All words, one after another, from this page on; the line where they start.
-    Whole { page: usize, line: usize },
+    /// All words, one after another.
+    Whole,
     /// Only the first `words` of them; then this stands instead (nothing: the text ends there).
     Part { page: usize, words: usize, instead: Option<String> },
     /// Not even the first.
@@ -57,21 +58,29 @@ impl Flow {
 
     /// Whether these words stand on this page.
     pub fn says_on(&self, page: usize, words: &str) -> bool {
-        matches!(self.best(words, |line| self.lines[line].page == page), Found::Whole { .. })
+        matches!(self.best(words, |line| self.lines[line].page == page), Found::Whole)
     }
 
-    /// Whether these words stand anywhere, on a line that also has `beside`.
+    /// Whether these words stand anywhere, beginning on one line with the beginning of `beside`.
     pub fn says_beside(&self, words: &str, beside: &str) -> bool {
         let other: Vec<&str> = parts_of(beside).collect();
+        let starts: Vec<usize> = match other.first() {
+            None => Vec::new(),
+            Some(first) => {
+                let places = self.index.get(*first).map_or(&[][..], Vec::as_slice);
+                let whole = places.iter().filter(|(line, at)| self.follow(*line, *at, &other).0 == other.len());
+                whole.map(|(line, _)| *line).collect()
+            }
+        };
         let level_with = |line: usize| {
             let here = &self.lines[line];
-            let page = self.pages.get(&here.page).cloned().unwrap_or(0..0);
-            self.lines[page].iter().any(|l| {
-                (l.stretch.baseline - here.stretch.baseline).abs() < LEVEL * l.stretch.size.max(here.stretch.size)
-                    && holds_words(&l.stretch, &other)
+            starts.iter().map(|at| &self.lines[*at]).any(|l| {
+                l.page == here.page
+                    && (l.stretch.baseline - here.stretch.baseline).abs()
+                        < LEVEL * l.stretch.size.max(here.stretch.size)
             })
         };
-        matches!(self.best(words, |line| other.is_empty() || level_with(line)), Found::Whole { .. })
+        matches!(self.best(words, |line| other.is_empty() || level_with(line)), Found::Whole)
     }
 
     fn best(&self, sentence: &str, wanted: impl Fn(usize) -> bool) -> Found {
@@ -85,7 +94,7 @@ impl Flow {
             }
             let (matched, page, instead) = self.follow(*line, *at, &words);
             if matched == words.len() {
-                return Found::Whole { page: self.lines[*line].page, line: *line };
+                return Found::Whole;
             }
             if matched > most {
                 most = matched;
@@ -99,6 +108,7 @@ impl Flow {
     fn follow(&self, line: usize, at: usize, words: &[&str]) -> (usize, usize, Option<String>) {
         let (mut line, mut at) = (line, at);
         let mut matched = 0;
+        let mut block = self.lines[line].stretch.area;
         loop {
             let here = &self.lines[line];
             while let (Some(word), Some(want)) = (here.stretch.words.get(at), words.get(matched)) {
@@ -111,15 +121,27 @@ impl Flow {
             if matched == words.len() {
                 return (matched, here.page, None);
             }
-            match self.goes_on(line, &words[matched..]) {
-                Ok(next) => (line, at) = (next, 0),
+            match self.goes_on(line, &block, &words[matched..]) {
+                Ok(next) => {
+                    let (before, after) = (&self.lines[line], &self.lines[next]);
+                    let area = after.stretch.area;
+                    let same_column =
+                        before.page == after.page && area.left < block.right + SAME_LINE * after.stretch.size;
+                    block = if same_column {
+                        Bounds { left: block.left.min(area.left), right: block.right.max(area.right), ..area }
+                    } else {
+                        area
+                    };
+                    (line, at) = (next, 0);
+                }
                 Err(instead) => return (matched, here.page, instead),
             }
         }
     }
 
-    /// The line that goes on with these words, or what stands where it should be.
-    fn goes_on(&self, line: usize, rest: &[&str]) -> Result<usize, Option<String>> {
+    /// The line that goes on with these words, or what stands where it should be. `block` reaches as far left and right as
+    /// the text did so far in this column.
+    fn goes_on(&self, line: usize, block: &Bounds, rest: &[&str]) -> Result<usize, Option<String>> {
         let here = &self.lines[line];
         let page = self.pages.get(&here.page).cloned().unwrap_or(0..0);
         let (area, size) = (here.stretch.area, here.stretch.size);
@@ -137,7 +159,7 @@ impl Flow {
         let below = others().filter(|at| {
             let s = &self.lines[*at].stretch;
             let drop = s.baseline - here.stretch.baseline;
-            drop > LEVEL * size && drop < NEXT_LINE * size && s.area.left < area.right && s.area.right > area.left
+            drop > LEVEL * size && drop < NEXT_LINE * size && s.area.left < block.right && s.area.right > block.left
         });
         let nearest = below.clone().map(|at| self.lines[at].stretch.baseline).fold(f64::INFINITY, f64::min);
         let mut next_line = below.filter(|at| self.lines[*at].stretch.baseline < nearest + LEVEL * size);
@@ -171,7 +193,7 @@ impl Flow {
 }
 
 /// Words, parted after hyphens of their own as well: a line may end there.
-fn parts_of(text: &str) -> impl Iterator<Item = &str> {
+pub(super) fn parts_of(text: &str) -> impl Iterator<Item = &str> {
     text.split_whitespace().flat_map(|word| word.split_inclusive('-'))
 }
 
@@ -180,19 +202,10 @@ fn parted(word: &Word) -> Vec<Word> {
     word.letters.split_inclusive('-').map(|letters| Word { letters: letters.to_owned(), ..word.clone() }).collect()
 }
 
-fn holds_words(stretch: &Stretch, words: &[&str]) -> bool {
-    let all = &stretch.words;
-    (0..all.len()).any(|at| {
-        let here = all.get(at..at + words.len());
-        here.is_some_and(|here| here.iter().zip(words).all(|(w, want)| w.letters == *want))
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::proof::lines::Word;
-    use crate::proof::matrix::Bounds;
 
     fn line(x: f64, y: f64, text: &str) -> Stretch {
         let mut pen = x;
@@ -227,7 +240,7 @@ mod tests {
     #[test]
     fn a_sentence_is_followed_over_lines_columns_and_pages() {
         let flow = two_pages();
-        let whole = |s: &str| matches!(flow.find(s), Found::Whole { .. });
+        let whole = |s: &str| matches!(flow.find(s), Found::Whole);
         assert!(whole("Row 1, left to right. 4 navy; leave navy waiting."));
         assert!(whole("Row 2, right to left. 2 cream, 6 navy."));
         assert!(whole("Row 3, left to right. 5 navy."));
@@ -251,6 +264,6 @@ mod tests {
     fn words_of_another_paragraph_do_not_help() {
         // The rest of the sentence does stand on the page, but not where the text goes on.
         let flow = two_pages();
-        assert!(!matches!(flow.find("Row 1, left to right. 4 navy; 6 navy."), Found::Whole { .. }));
+        assert!(!matches!(flow.find("Row 1, left to right. 4 navy; 6 navy."), Found::Whole));
     }
 }

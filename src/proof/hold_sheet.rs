@@ -10,6 +10,7 @@ use super::sheet::{End, Points, Sheet, votes};
 use crate::chart::{Chart, Column, Direction, Row, YarnId};
 use crate::geom::Length;
 use crate::project::Side;
+use std::collections::BTreeMap;
 
 /// Under this height of a row only every second row needs a number: 4 mm, less a little for rounding.
 fn tall_enough() -> f64 {
@@ -67,7 +68,12 @@ pub(super) struct OnPage<'a> {
 pub(super) fn hold_sheet(page: &OnPage, expected: &Expected, covered: &mut [bool], report: &mut ProofReport) {
     let chart = &expected.project.chart;
     hold_key(page, expected, report);
-    let read: Vec<CellRead> = page.sheet.looks.iter().map(|look| identify(look, page.sheet)).collect();
+    // Nearly all cells of a sheet look like one of few, so each look is told apart only once.
+    let mut known: BTreeMap<&Look, CellRead> = BTreeMap::new();
+    let mut read = Vec::with_capacity(page.sheet.looks.len());
+    for look in &page.sheet.looks {
+        read.push(*known.entry(look).or_insert_with(|| identify(look, page.sheet)));
+    }
     let Some((first_row, first_column)) = anchor(page.sheet, chart, &read) else {
         let message = "the numbers beside this sheet fit no place of the chart; it cannot be read";
         report.find(Finding::new("sheet-without-place", message).on(page.number));

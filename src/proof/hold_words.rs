@@ -1,7 +1,7 @@
 //! Holds the written rows and the other words of a file against what they should be.
 
 use super::expected::{Expected, ExpectedRow};
-use super::flow::{Flow, Found};
+use super::flow::{Flow, Found, parts_of};
 use super::hold_sheet::direction;
 use super::lines::whole_number;
 use super::report::{Finding, ProofReport};
@@ -50,9 +50,9 @@ pub(super) fn hold_lines(flow: &Flow, expected: &Expected, report: &mut ProofRep
 
 /// `None` when the sentence stands in the file; else the page and what is different.
 fn differs(flow: &Flow, sentence: &str) -> Option<(Option<usize>, String)> {
-    let words: Vec<&str> = sentence.split_whitespace().collect();
+    let words: Vec<&str> = parts_of(sentence).collect();
     match flow.find(sentence) {
-        Found::Whole { .. } => None,
+        Found::Whole => None,
         Found::Part { page, words: matched, instead } if matched >= 2 => {
             let from = matched.saturating_sub(AROUND);
             let before = words[from..matched].join(" ");

@@ -116,7 +116,6 @@ fn sample(
     let mut nearest = f64::NEG_INFINITY;
     let mut boxes: Vec<Bounds> = Vec::new();
     let mut marks: Vec<Bounds> = Vec::new();
-    let mut whites: Vec<Bounds> = Vec::new();
     for painted in &page.painted {
         for part in painted.parts.iter().filter(|p| near(&p.bounds)) {
             nearest = nearest.max(part.bounds.right);
@@ -127,12 +126,7 @@ fn sample(
                     if part.is_box() && (grounded || painted.paint == Paint::Flat(Colour::WHITE)) {
                         boxes.push(part.bounds);
                     }
-                    if painted.paint != Paint::Flat(Colour::WHITE) {
-                        marks.push(part.bounds);
-                    } else if grounded {
-                        // A white symbol on a dark ground.
-                        whites.push(part.bounds);
-                    }
+                    marks.push(part.bounds);
                 }
                 Kind::Stroke(_) | Kind::Picture => {}
             }
@@ -143,7 +137,7 @@ fn sample(
     let straddles = |b: &&Bounds| b.top <= middle && b.bottom >= middle;
     let largest = boxes.iter().filter(belongs).filter(straddles).max_by(|a, b| area(a).total_cmp(&area(b)));
     let mut marked = Bounds::EMPTY;
-    for mark in marks.iter().chain(&whites).filter(belongs).filter(|b| Some(*b) != largest) {
+    for mark in marks.iter().filter(belongs).filter(|b| Some(*b) != largest) {
         if largest.is_none_or(|l| l.grown(0.5).holds_all(mark)) {
             marked.take_in(Spot { x: mark.left, y: mark.top });
             marked.take_in(Spot { x: mark.right, y: mark.bottom });

@@ -7,8 +7,9 @@ use super::matrix::{Bounds, Spot};
 
 /// A gap wider than this, in sizes of the font, parts two words even where no space is drawn.
 const WORD_GAP: f64 = 0.18;
-/// A gap wider than this, in sizes of the font, parts two stretches: more than a justified word space.
-const STRETCH_GAP: f64 = 0.9;
+/// A gap wider than this, in sizes of the font, parts two stretches: less than the gap between two columns of a table. A
+/// justified word space may be wider; whoever follows a sentence goes on with the next stretch of the line.
+const STRETCH_GAP: f64 = 0.55;
 /// Baselines closer than this, in sizes of the font, are one line.
 const SAME_LINE: f64 = 0.3;
 

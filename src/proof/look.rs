@@ -6,6 +6,9 @@ use std::collections::BTreeMap;
 
 /// Samples left out at each side of a cell, so that the grid's own lines are not read as part of a symbol.
 const RIM: usize = 4;
+/// Where the ring runs that shows the ground: a twelfth of the cell from its edge, inside the widest line and outside the
+/// largest symbol.
+const RING: usize = 2;
 /// Samples across what is read of a cell.
 pub(super) const WINDOW: usize = SAMPLES - 2 * RIM;
 /// Two symbols are the same when no more than this share of the window differs. The shipped symbols differ by 15 % of the
@@ -15,7 +18,7 @@ const SAME: f64 = 0.08;
 const SAME_COLOUR: u32 = 3;
 
 /// What is read of one cell.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Look {
     /// Colour of the ground, 0xRRGGBB.
     pub ground: u32,
@@ -30,7 +33,7 @@ impl Look {
         let sample = |x: usize, y: usize| canvas.at(column * SAMPLES + x, row * SAMPLES + y);
         // The ground is what most of the ring just inside the grid's lines shows: no symbol reaches that far all round.
         let mut ring = BTreeMap::new();
-        let (near, far) = (RIM - 1, SAMPLES - RIM);
+        let (near, far) = (RING, SAMPLES - 1 - RING);
         for i in near..=far {
             for (x, y) in [(i, near), (i, far), (near, i), (far, i)] {
                 *ring.entry(sample(x, y)).or_insert(0_usize) += 1;

@@ -33,10 +33,18 @@ enum Slip {
     SheetWords,
 }
 
+/// How much colour the trial carries.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum TrialInk {
+    Pale,
+    Dark,
+    None,
+}
+
 struct Trial {
     project: Project,
     slip: Slip,
-    colours: bool,
+    ink: TrialInk,
     fonts_embedded: bool,
     fields: bool,
     /// Width of a cell over its height.
@@ -61,7 +69,7 @@ impl Trial {
             _ => Some(YarnId(random.u8(0..3))),
         });
         project.chart = Chart::new(22, cells.collect()).expect("22 by 15 cells");
-        Trial { project, slip, colours: true, fonts_embedded: true, fields: true, wide: 1.0 }
+        Trial { project, slip, ink: TrialInk::Pale, fonts_embedded: true, fields: true, wide: 1.0 }
     }
 
     fn counts(&self) -> Vec<usize> {
@@ -106,25 +114,36 @@ impl Trial {
         }
     }
 
-    fn cell(&self, out: &mut String, (x, y): (f64, f64), width: f64, ground: usize, symbol: Option<usize>) {
-        if self.colours {
-            let _ =
-                writeln!(out, "{} rg {x} {y} {width} {CELL} re f", ["0.7 0.8 1", "0.9 0.8 0.9", "1 0.95 0.8"][ground]);
+    /// A cell, or a sample of the key, `height` points high.
+    fn cell(
+        &self,
+        out: &mut String,
+        (x, y): (f64, f64),
+        (width, height): (f64, f64),
+        ground: usize,
+        symbol: Option<usize>,
+    ) {
+        let grounds = match self.ink {
+            TrialInk::Pale => ["0.7 0.8 1", "0.9 0.8 0.9", "1 0.95 0.8"],
+            TrialInk::Dark => ["0.1 0.1 0.3", "0.3 0.1 0.1", "0 0.2 0.1"],
+            TrialInk::None => ["", "", ""],
+        };
+        if self.ink != TrialInk::None {
+            let _ = writeln!(out, "{} rg {x} {y} {width} {height} re f", grounds[ground]);
         }
-        let (cx, cy) = (x + width / 2.0, y + CELL / 2.0);
-        match symbol {
-            // A square, a triangle, and a ring.
-            Some(0) => _ = writeln!(out, "0 g {} {} 7 7 re f", cx - 3.5, cy - 3.5),
-            Some(1) => _ = writeln!(out, "0 g q 1 0 0 1 {cx} {cy} cm -5 -4 m 5 -4 l 0 5 l h f Q"),
+        // A square, four corners, and a ring, in a cell of 14 by 14.
+        let symbol = match symbol {
+            Some(0) => "-3.5 -3.5 7 7 re f",
+            Some(1) => "-5 -5 m -1 -5 l -5 -1 l h 5 -5 m 5 -1 l 1 -5 l h 5 5 m 1 5 l 5 1 l h -5 5 m -5 1 l -1 5 l h f",
             Some(_) => {
-                _ = writeln!(
-                    out,
-                    "0 g q 1 0 0 1 {cx} {cy} cm 5 0 m 5 2.76 2.76 5 0 5 c -2.76 5 -5 2.76 -5 0 c -5 -2.76 -2.76 -5 0 -5 c \
-                     2.76 -5 5 -2.76 5 0 c h -2 -2 4 4 re f* Q"
-                )
+                "5 0 m 5 2.76 2.76 5 0 5 c -2.76 5 -5 2.76 -5 0 c -5 -2.76 -2.76 -5 0 -5 c 2.76 -5 5 -2.76 5 0 c h \
+                 -2 -2 4 4 re f*"
             }
-            None => {}
-        }
+            None => return,
+        };
+        let (cx, cy, scale) = (x + width / 2.0, y + height / 2.0, height / CELL);
+        let grey = if self.ink == TrialInk::Dark { 1 } else { 0 };
+        let _ = writeln!(out, "{grey} g q {scale} 0 0 {scale} {cx} {cy} cm {symbol} Q");
     }
 
     fn sheet(&self, first: usize, columns: usize) -> (String, Vec<Object>) {
@@ -147,7 +166,7 @@ impl Trial {
                     Slip::NoSymbol(r, c) if here == (r, c) => None,
                     _ => Some(yarn),
                 };
-                self.cell(&mut out, (left + column as f64 * wide, y), wide, ground, symbol);
+                self.cell(&mut out, (left + column as f64 * wide, y), (wide, CELL), ground, symbol);
             }
             let right = left + columns as f64 * wide;
             let number = if self.slip == Slip::RowNumber(row) { row + 2 } else { row + 1 };
@@ -196,7 +215,8 @@ impl Trial {
         for (at, name) in NAMES.iter().enumerate() {
             let x = 60.0 + 170.0 * at as f64;
             let symbol = if self.slip == Slip::KeyTwins && at == 2 { 1 } else { at };
-            self.cell(&mut out, (x, 420.0), CELL, at, Some(symbol));
+            self.cell(&mut out, (x, 420.0), (11.0, 11.0), at, Some(symbol));
+            let _ = writeln!(out, "0.5 G 0.4 w {x} 420 11 11 re S");
             let count = self.counts()[at] + usize::from(self.slip == Slip::KeyCount(at));
             text(&mut out, x + 22.0, 423.0, 9.0, &format!("{name}  {count} knots"));
         }
@@ -306,12 +326,20 @@ fn a_right_file_passes_and_everything_in_it_was_read() {
 
 #[test]
 fn a_file_without_colours_is_read_by_its_symbols() {
-    let trial = Trial { colours: false, ..Trial::new(Slip::None) };
+    let trial = Trial { ink: TrialInk::None, ..Trial::new(Slip::None) };
     assert_eq!(sentences(&trial.report()), Vec::<String>::new());
-    let trial = Trial { colours: false, ..Trial::new(Slip::Symbol(4, 7)) };
+    let trial = Trial { ink: TrialInk::None, ..Trial::new(Slip::Symbol(4, 7)) };
     let report = trial.report();
     assert_eq!(report.findings.len(), 1);
     assert!(sentences(&report)[0].starts_with("page 1, row 5, column 8: "));
+}
+
+#[test]
+fn white_symbols_on_dark_grounds_are_read() {
+    let trial = Trial { ink: TrialInk::Dark, ..Trial::new(Slip::None) };
+    assert_eq!(sentences(&trial.report()), Vec::<String>::new());
+    let trial = Trial { ink: TrialInk::Dark, ..Trial::new(Slip::Symbol(2, 3)) };
+    assert_eq!(trial.report().findings.len(), 1);
 }
 
 #[test]
