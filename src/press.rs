@@ -13,7 +13,7 @@ use crate::manuscript::{Block, Inline, Manuscript, Text};
 use crate::page::{Booklet, PictureFile};
 use crate::pdf;
 use crate::project::{Ink, Project};
-use crate::proof::{Expected, ExpectedRow, ExpectedYarn, ProofReport, SheetWords, prove};
+use crate::proof::{Expected, ExpectedLine, ExpectedRow, ExpectedYarn, ProofReport, SheetWords, prove};
 use crate::source::Sources;
 use crate::words::Words;
 use crate::workings::{self, Workings};
@@ -180,8 +180,60 @@ pub fn expected<'a>(project: &'a Project, copy: &Copy) -> Expected<'a> {
         sheet: chart
             .map(|c| SheetWords { columns: c.words.columns.clone(), rows: c.words.rows.clone() })
             .unwrap_or_default(),
-        lines: Vec::new(),
+        lines: lines_of(manuscript),
     }
+}
+
+/// What tables and lists of a manuscript say, for proof to look for: every line with a box, and every cell of a table beside
+/// the first of its row.
+fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
+    let mut out = Vec::new();
+    for section in &manuscript.sections {
+        let what = |kind: &str| format!("{kind} in the section `{}`", section.title.as_deref().unwrap_or(&section.id));
+        let mut say = |kind: &str, text: &Text, beside: &str| {
+            // A page number is filled in only when the pages are made up.
+            let words = words_of(text);
+            if !words.trim().is_empty() && !text.iter().any(|inline| matches!(inline, Inline::PageOf(_))) {
+                out.push(ExpectedLine { what: what(kind), words, beside: beside.to_owned() });
+            }
+        };
+        for block in &section.blocks {
+            match block {
+                Block::Ticks(lines) => lines.iter().for_each(|line| say("a line", &line.text, "")),
+                Block::Facts(facts) => {
+                    for (name, value) in facts {
+                        say("a value", value, &words_of(name));
+                    }
+                }
+                Block::Table(table) => {
+                    for row in &table.rows {
+                        let head = row.first().filter(|_| table.row_heads).map(|cell| words_of(&cell.text));
+                        for (column, cell) in row.iter().enumerate() {
+                            let beside = if column == 0 { "" } else { head.as_deref().unwrap_or("") };
+                            say("a table's cell", &cell.text, beside);
+                        }
+                    }
+                }
+                Block::Heading(..)
+                | Block::Paragraph(..)
+                | Block::Steps(_)
+                | Block::Bullets(_)
+                | Block::Caution(_)
+                | Block::Figure(_)
+                | Block::HungPanel(_)
+                | Block::AsKnotted(_)
+                | Block::Picture { .. }
+                | Block::Snips(_)
+                | Block::Chart(_)
+                | Block::Rows(_)
+                | Block::Ruler(_)
+                | Block::FillIn(_)
+                | Block::Contents
+                | Block::NewPage => {}
+            }
+        }
+    }
+    out
 }
 
 fn words_of(text: &Text) -> String {

@@ -261,6 +261,29 @@ mod tests {
     }
 
     #[test]
+    fn a_table_is_read_cell_by_cell_beside_the_head_of_its_row() {
+        let mut flow = Flow::default();
+        flow.add(
+            1,
+            vec![
+                line(50.0, 100.0, "reed"),
+                line(120.0, 100.0, "30 m,"),
+                line(160.0, 100.0, "40 m,"),
+                line(50.0, 112.0, "brown"),
+                line(120.0, 112.0, "1 ball"),
+                line(160.0, 112.0, "2 balls"),
+                line(50.0, 130.0, "navy"),
+                line(120.0, 130.0, "50 m"),
+            ],
+        );
+        assert!(flow.says_beside("30 m, 1 ball", "reed brown"));
+        assert!(flow.says_beside("40 m, 2 balls", "reed brown"));
+        assert!(!flow.says_beside("30 m, 2 balls", "reed brown"));
+        assert!(!flow.says_beside("50 m", "reed brown"));
+        assert!(flow.says_beside("50 m", "navy"));
+    }
+
+    #[test]
     fn words_of_another_paragraph_do_not_help() {
         // The rest of the sentence does stand on the page, but not where the text goes on.
         let flow = two_pages();

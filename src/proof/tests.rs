@@ -429,3 +429,55 @@ fn damaged_files_are_refused_and_never_break_the_reader() {
     assert_eq!(prove(b"", &expected).findings[0].id, "unreadable-file");
     assert_eq!(prove(b"%PDF-1.7 and nothing else", &expected).findings[0].id, "unreadable-file");
 }
+
+/// A file of one page with this content and these resources.
+fn one_page(content: Vec<u8>, add: impl FnOnce(&mut Document) -> Dictionary) -> Vec<u8> {
+    let mut document = Document::with_version("1.7");
+    let resources = add(&mut document);
+    let mut content = Stream::new(Dictionary::new(), content);
+    content.compress().expect("the content is compressed");
+    let content = document.add_object(content);
+    let pages = document.new_object_id();
+    let page = document.add_object(dictionary! {
+        "Type" => "Page", "Parent" => pages, "Contents" => content, "Resources" => resources,
+        "MediaBox" => vec![0.into(), 0.into(), 100.into(), 100.into()],
+    });
+    document.set_object(pages, dictionary! { "Type" => "Pages", "Kids" => vec![page.into()], "Count" => 1 });
+    let catalog = document.add_object(dictionary! { "Type" => "Catalog", "Pages" => pages });
+    document.trailer.set("Root", catalog);
+    let mut bytes = Vec::new();
+    document.save_to(&mut bytes).expect("the file is written");
+    bytes
+}
+
+fn unread(bytes: &[u8]) -> Vec<String> {
+    let page = super::Reading::open(bytes).and_then(|mut reading| reading.page(1)).expect("the page is read");
+    page.drawn.unread
+}
+
+#[test]
+fn a_form_that_draws_itself_comes_to_an_end() {
+    let bytes = one_page(b"/A Do".to_vec(), |document| {
+        let id = document.new_object_id();
+        let form = dictionary! {
+            "Type" => "XObject", "Subtype" => "Form", "BBox" => vec![0.into(), 0.into(), 9.into(), 9.into()],
+            "Resources" => dictionary! { "XObject" => dictionary! { "A" => id } },
+        };
+        document.set_object(id, Stream::new(form, b"/A Do /A Do /A Do /A Do".to_vec()));
+        dictionary! { "XObject" => dictionary! { "A" => id } }
+    });
+    assert_eq!(unread(&bytes), ["its forms are nested too deeply"]);
+}
+
+#[test]
+fn content_that_unpacks_without_end_is_not_unpacked() {
+    let bytes = one_page(vec![b' '; 49 << 20], |_| Dictionary::new());
+    assert!(bytes.len() < 200_000, "the file itself is small");
+    assert_eq!(unread(&bytes).len(), 1);
+}
+
+#[test]
+fn states_put_aside_without_end_are_refused() {
+    let bytes = one_page(b"q ".repeat(100_000), |_| Dictionary::new());
+    assert_eq!(unread(&bytes), ["its graphics states are nested too deeply"]);
+}
