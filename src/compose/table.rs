@@ -8,6 +8,8 @@ use crate::page::{Artifact, Mark, NodeId, Placed, Role};
 
 /// Between columns.
 const GAP: Length = Length::mm(4.5);
+/// Between columns that have little room.
+const NARROW_GAP: Length = Length::mm(2.4);
 const SWATCH: Length = Length::mm(4.2);
 const TICK: Length = Length::mm(7.0);
 
@@ -17,8 +19,8 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
         return;
     }
     let element = setting.structure.add(Role::Table, Some(node));
-    let (left, widths, wide) = widths(setting, table);
-    let total: Length = widths.iter().copied().sum::<Length>() + GAP * (widths.len() as f64 - 1.0);
+    let grid = grid(setting, table);
+    let (left, wide, total) = (grid.left, grid.wide, grid.total());
     if let Some(caption) = &table.caption {
         let node = setting.structure.add(Role::Caption, Some(element));
         let from = setting.galley.pieces.len();
@@ -38,8 +40,7 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
             table.columns.iter().map(|_| setting.structure.add(Role::ColumnHead, Some(row))).collect();
         let entries: Vec<TableEntry> =
             table.columns.iter().map(|c| TableEntry { text: c.head.clone(), ..TableEntry::default() }).collect();
-        let (height, mut items) =
-            self_row(setting, table, "table-head", &entries, &nodes, left, &widths, Valign::Bottom);
+        let (height, mut items) = self_row(setting, table, &grid, grid.head, &entries, &nodes, Valign::Bottom);
         let y = height;
         let heavy = setting.edition.look.heavy_rule;
         let (from, to) = (Point::new(left, y), Point::new(left + total, y));
@@ -61,7 +62,7 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
                 setting.structure.add(role, Some(row))
             })
             .collect();
-        let (height, mut items) = self_row(setting, table, "table", entries, &nodes, left, &widths, Valign::Top);
+        let (height, mut items) = self_row(setting, table, &grid, grid.cell, entries, &nodes, Valign::Top);
         let (from, to) = (Point::new(left, height), Point::new(left + total, height));
         items.push(draw::shape(LAYOUT, draw::rule(from, to, setting.colours.rule, setting.edition.look.table_rule)));
         let last = i + 1 == count;
@@ -101,14 +102,14 @@ enum Valign {
 fn self_row(
     setting: &mut Setting,
     table: &Table,
+    grid: &Grid,
     style_name: &str,
     entries: &[TableEntry],
     nodes: &[NodeId],
-    left: Length,
-    widths: &[Length],
     valign: Valign,
 ) -> (Length, Vec<Placed>) {
     let style = setting.setter.style(style_name).clone();
+    let widths = &grid.widths;
     let pad = Length::pt(3.0);
     let mut items = Vec::new();
     let mut cells = Vec::new();
@@ -128,7 +129,7 @@ fn self_row(
     }
     let slack = height - style.leading * most as f64;
     for (column, lines, ahead) in cells {
-        let x = left + widths[..column].iter().copied().sum::<Length>() + GAP * column as f64;
+        let x = grid.left + widths[..column].iter().copied().sum::<Length>() + grid.gap * column as f64;
         let entry = &entries[column];
         let first_middle = slack / 2.0 + style.leading / 2.0;
         let mut from = x;
@@ -167,10 +168,45 @@ fn ahead(entry: &TableEntry) -> Length {
     tick + swatch
 }
 
-/// Left edge, widths, and whether the table runs over the side column.
-fn widths(setting: &Setting, table: &Table) -> (Length, Vec<Length>, bool) {
+/// Where a table's columns stand and how they are set.
+struct Grid {
+    left: Length,
+    widths: Vec<Length>,
+    gap: Length,
+    /// Whether the table runs over the side column.
+    wide: bool,
+    cell: &'static str,
+    head: &'static str,
+}
+
+impl Grid {
+    fn total(&self) -> Length {
+        self.widths.iter().copied().sum::<Length>() + self.gap * (self.widths.len() as f64 - 1.0)
+    }
+}
+
+/// As large and as airy as the words allow: narrower gaps first, smaller type next, and only then are words cut.
+fn grid(setting: &Setting, table: &Table) -> Grid {
+    let manners = [
+        (GAP, "table", "table-head"),
+        (NARROW_GAP, "table", "table-head"),
+        (NARROW_GAP, "table-tight", "table-head-tight"),
+    ];
+    let mut last = None;
+    for (gap, cell, head) in manners {
+        let (grid, holds) = widths(setting, table, gap, cell, head);
+        if holds {
+            return grid;
+        }
+        last = Some(grid);
+    }
+    last.unwrap_or_else(|| widths(setting, table, GAP, "table", "table-head").0)
+}
+
+/// The columns, and whether every word has its room.
+fn widths(setting: &Setting, table: &Table, gap: Length, cell: &'static str, head_style: &'static str) -> (Grid, bool) {
     let count = table.columns.len();
-    let gaps = GAP * (count as f64 - 1.0);
+    let gaps = gap * (count as f64 - 1.0);
     let measure_of = |style: &str, text: &Text| setting.setter.line(style, &words_of(text)).width + Length::pt(0.5);
     let longest_word = |style: &str, text: &Text| {
         words_of(text).split(' ').map(|word| setting.setter.line(style, word).width).fold(Length::ZERO, Length::max)
@@ -180,14 +216,14 @@ fn widths(setting: &Setting, table: &Table) -> (Length, Vec<Length>, bool) {
     let mut least = vec![Length::ZERO; count];
     for (column, about) in table.columns.iter().enumerate() {
         // A head may always be broken between words.
-        let head = longest_word("table-head", &about.head);
+        let head = longest_word(head_style, &about.head);
         natural[column] = head;
         least[column] = head;
         for row in &table.rows {
             if let Some(entry) = row.get(column) {
                 let ahead = ahead(entry);
-                natural[column] = natural[column].max(measure_of("table", &entry.text) + ahead);
-                least[column] = least[column].max(longest_word("table", &entry.text) + ahead);
+                natural[column] = natural[column].max(measure_of(cell, &entry.text) + ahead);
+                least[column] = least[column].max(longest_word(cell, &entry.text) + ahead);
             }
         }
     }
@@ -208,7 +244,7 @@ fn widths(setting: &Setting, table: &Table) -> (Length, Vec<Length>, bool) {
                 *width += spare / count as f64;
             }
         }
-        return (left, natural, wide);
+        return (Grid { left, widths: natural, gap, wide, cell, head: head_style }, true);
     }
     // Too wide: flexible columns give way first, then all, down to their longest word.
     let mut widths = natural.clone();
@@ -225,7 +261,8 @@ fn widths(setting: &Setting, table: &Table) -> (Length, Vec<Length>, bool) {
             }
         }
     }
-    if excess > Length::pt(0.01) {
+    let holds = excess <= Length::pt(0.01);
+    if !holds {
         // Even the longest words do not fit side by side: divide the room evenly and let words be cut.
         let total: Length = widths.iter().copied().sum();
         let factor = (room - gaps) / total;
@@ -233,5 +270,5 @@ fn widths(setting: &Setting, table: &Table) -> (Length, Vec<Length>, bool) {
             *width = *width * factor;
         }
     }
-    (left, widths, wide)
+    (Grid { left, widths, gap, wide, cell, head: head_style }, holds)
 }

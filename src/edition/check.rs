@@ -23,7 +23,7 @@ pub const LOOKS: [(&str, &str); 1] = [("quiet", include_str!("../../layouts/look
 const PAPERS: &str = include_str!("../../layouts/papers.toml");
 
 /// Styles that every look must give.
-pub const STYLES: [&str; 27] = [
+pub const STYLES: [&str; 29] = [
     "title",
     "subtitle",
     "maker",
@@ -40,6 +40,8 @@ pub const STYLES: [&str; 27] = [
     "caution-word",
     "table",
     "table-head",
+    "table-tight",
+    "table-head-tight",
     "caption",
     "label",
     "rows",

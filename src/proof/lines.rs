@@ -190,7 +190,7 @@ mod tests {
     fn words_are_gathered_by_place_and_not_by_drawing_order() {
         let mut page = Drawn::default();
         put(&mut page, 10.0, 80.0, "last line", 10.0);
-        put(&mut page, 40.0, 50.0, "cream", 10.0);
+        put(&mut page, 36.0, 50.0, "cream", 10.0);
         put(&mut page, 10.0, 50.5, "4", 10.0);
         put(&mut page, 18.0, 50.0, "and", 10.0);
         put(&mut page, 200.0, 50.0, "next column", 10.0);
