@@ -178,8 +178,9 @@ impl<'a> ChartSheets<'a> {
         let baseline = area.top() + title_style.size;
         let title =
             fill(&words.sheet, &[("sheet", (index + 1).to_string()), ("sheets", self.plan.sheets.len().to_string())]);
-        // The first sheet's title stands for the section's.
-        let level = if index == 0 { 1 } else { 2 };
+        // The first sheet's title stands for the section's where that has none.
+        let titled = structure.get(section).children.iter().any(|&n| structure.get(n).role == Role::Heading(1));
+        let level = if titled { 2 } else { 1 };
         let heading = structure.add(Role::Heading(level), Some(section));
         let line = setter.line("sheet-title", &title);
         let after = area.left() + line.width + Length::mm(5.0);

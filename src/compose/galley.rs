@@ -139,8 +139,10 @@ impl<'a> Setting<'a> {
         }
         let anchor =
             Anchor { section: Some(section.id.clone()), outline: section.title.clone().map(|title| (1, title)) };
-        // Sheets have titles of their own and fill their pages: a page with the section's title alone would say nothing.
+        // Sheets have titles of their own and fill their pages: a page with the section's title and an opening alone would
+        // say nothing. Boxes to tick before the chart have a page.
         let chart_at = section.blocks.iter().position(|b| matches!(b, Block::Chart(_)));
+        let chart_at = chart_at.filter(|&at| section.blocks[..at].iter().all(|b| matches!(b, Block::Paragraph(..))));
         match &section.title {
             Some(title) if chart_at.is_none() => self.title(title, anchor, node),
             _ => self.push(Piece { anchors: vec![anchor], keep: true, ..Piece::default() }),
