@@ -340,7 +340,6 @@ fn edge_at(edge: &[(f64, f64)], x: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::compose::sketch;
     use crate::manuscript::AsKnottedGrid;
 
     /// A panel of invented measures; the branch's lower edge dips and rises.
@@ -402,34 +401,6 @@ mod tests {
     }
 
     const LINES: Colour = Colour::new(60, 60, 60);
-
-    #[test]
-    #[ignore = "draws a picture to look at"]
-    fn picture() {
-        let drawn = draw(&hung(), room(), LINES);
-        let mut shapes = drawn.shapes.clone();
-        for label in &drawn.labels {
-            // A bar stands for the words, as long as they are in 7.5 pt.
-            let words = hung().labels.iter().find(|(key, _)| *key == label.key).map_or(0, |(_, words)| words.len());
-            let long = Length::pt(3.5 * words as f64);
-            let left = match label.align {
-                LabelAlign::Left => label.at.x,
-                LabelAlign::Centre => label.at.x - long / 2.0,
-                LabelAlign::Right => label.at.x - long,
-            };
-            let at = |dx: Length, dy: f64| Point::new(left + dx, label.at.y + Length::pt(dy));
-            let outline = vec![
-                Segment::Move(at(Length::ZERO, -2.6)),
-                Segment::Line(at(long, -2.6)),
-                Segment::Line(at(long, 2.6)),
-                Segment::Line(at(Length::ZERO, 2.6)),
-                Segment::Close,
-            ];
-            shapes.push(Shape { outline, fill: Some(Colour::new(200, 200, 215)), stroke: None });
-        }
-        let area = Rect { origin: Point::default(), size: drawn.size };
-        sketch::show("hung-panel", &shapes, area);
-    }
 
     #[test]
     fn it_stays_in_its_room_and_every_measure_has_a_place_for_its_words() {

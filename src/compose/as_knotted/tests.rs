@@ -2,7 +2,6 @@
 
 use super::*;
 use crate::colour::Colour;
-use crate::compose::sketch;
 
 /// A panel from a text chart, `.` bare, with header rows of `header`.
 fn panel(text: &str, colours: &[(char, &str)], header: char, header_rows: usize) -> AsKnottedGrid {
@@ -77,19 +76,6 @@ fn steps() -> AsKnottedGrid {
         wood_mm: 10.0,
         fringe_mm: 30.0,
         ..panel(text, &[('a', "#233B4A"), ('b', "#F0E4CC")], 'a', 2)
-    }
-}
-
-#[test]
-#[ignore = "draws pictures to look at"]
-fn pictures() {
-    let cover = Rect::new(Length::mm(5.0), Length::mm(5.0), Length::mm(150.0), Length::mm(200.0));
-    for (name, grid) in
-        [("as-knotted-heron", heron()), ("as-knotted-harbour", harbour()), ("as-knotted-steps", steps())]
-    {
-        let drawing = draw(&grid, cover);
-        println!("{name}: {} shapes, {} bytes deflated", drawing.shapes.len(), deflated(&drawing.shapes));
-        sketch::show(name, &drawing.shapes, drawing.area_used.inset(Length::mm(-4.0)));
     }
 }
 

@@ -58,9 +58,10 @@ impl Sample {
     }
 }
 
-/// Distance of two places.
+/// Distance of two places. The square root is the same on every machine (IEEE 754), and millimetres never overflow.
 pub fn distance(a: Spot, b: Spot) -> f64 {
-    libm::hypot(a[0] - b[0], a[1] - b[1])
+    let (x, y) = (a[0] - b[0], a[1] - b[1]);
+    (x * x + y * y).sqrt()
 }
 
 /// Unit vector from `a` to `b`; points right where they coincide.

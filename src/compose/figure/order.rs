@@ -161,6 +161,11 @@ fn compare(cords: &[&Curve], pieces: &mut [Piece], a: usize, b: usize, manners: 
     let (pa, pb) = (&pieces[a], &pieces[b]);
     let (sa, sb) = (&cords[pa.cord].samples[pa.middle], &cords[pb.cord].samples[pb.middle]);
     let reach = sa.half + sb.half;
+    // Most pairs of a field lie apart: they cost no more than this.
+    let out = [(sa.at[0] - sb.at[0]).abs(), (sa.at[1] - sb.at[1]).abs()];
+    if out[0] >= reach + SEAM || out[1] >= reach + SEAM {
+        return;
+    }
     // A cord overlaps itself only where it comes back: within a wide bend it does not.
     if pa.cord == pb.cord && pa.leg == pb.leg && sb.run - sa.run < reach * 1.05 {
         return;
