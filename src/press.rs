@@ -59,10 +59,9 @@ pub fn write_up(project: &Project, order: &Order, sources: &mut Sources, report:
     let language = order.language.as_deref().unwrap_or(&project.about.language);
     let words = Words::shipped(language);
     if words.is_none() {
-        let known: Vec<&str> = Words::languages().collect();
         report.push(
             Diagnostic::fault("unknown-language", format!("there are no words in the language `{language}`"))
-                .hint(format!("choose one of: {}", known.join(", "))),
+                .hint(Words::language_hint(language)),
         );
     }
     let (edition, words) = (edition?, words?);
@@ -226,7 +225,7 @@ fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
                 | Block::Snips(_)
                 | Block::Chart(_)
                 | Block::Rows(_)
-                | Block::Ruler(_)
+                | Block::Ruler(_, _)
                 | Block::FillIn(_)
                 | Block::Contents
                 | Block::NewPage => {}

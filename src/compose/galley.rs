@@ -236,7 +236,7 @@ impl<'a> Setting<'a> {
                 }
             }
             Block::Rows(rows) => self.rows(rows, node),
-            Block::Ruler(caption) => self.ruler(caption, node),
+            Block::Ruler(caption, ends) => self.ruler(caption, ends, node),
             Block::FillIn(lines) => self.fill_in(lines, node),
             Block::Contents => self.contents(manuscript, node),
             Block::NewPage => self.push(Piece { kind: Kind::NewPage, ..Piece::default() }),
@@ -528,8 +528,9 @@ impl<'a> Setting<'a> {
         let rim = Length::pt(0.8);
         for label in labels {
             let Some((_, words)) = words.iter().find(|(key, _)| *key == label.key) else { continue };
-            let lines =
-                self.setter.paragraph("label", &vec![Inline::Plain(words.clone())], label.room.max(Length::mm(8.0)));
+            // No word of a label is cut, however little room it has.
+            let room = label.room.max(Length::mm(8.0)).max(self.setter.longest_piece("label", words, false));
+            let lines = self.setter.paragraph("label", &vec![Inline::Plain(words.clone())], room);
             for (i, line) in lines.into_iter().enumerate() {
                 let x = match label.align {
                     super::figure::LabelAlign::Left => label.at.x,
@@ -801,7 +802,7 @@ impl<'a> Setting<'a> {
     }
 
     /// A ruler to check the scale of a print.
-    fn ruler(&mut self, caption: &Text, node: NodeId) {
+    fn ruler(&mut self, caption: &Text, [millimetres, inches]: &[String; 2], node: NodeId) {
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(words_of(caption));
         let mark = Mark::Node(element);
@@ -835,8 +836,8 @@ impl<'a> Setting<'a> {
         }
         let size = self.setter.style("label").size;
         for (words, x, y) in [
-            ("50 mm", Length::mm(50.0), top - Length::mm(5.0)),
-            ("2 in", Length::inches(2.0), top + Length::mm(5.0) + size * 0.7),
+            (millimetres, Length::mm(50.0), top - Length::mm(5.0)),
+            (inches, Length::inches(2.0), top + Length::mm(5.0) + size * 0.7),
         ] {
             let line = self.setter.line("label", words);
             let x = left + x - line.width / 2.0;

@@ -68,6 +68,20 @@ impl<'a> Setter<'a> {
         let style = self.style(style);
         self.shape(style, &style.face, text, style.size, self.colour(style.colour))
     }
+    /// Width of the longest piece that a line end leaves together: a word, or with `apart` a syllable with its hyphen.
+    pub fn longest_piece(&self, style: &str, content: &str, apart: bool) -> Length {
+        let spaces: &[char] = if apart { &[' ', '\u{a0}', '\u{202f}'] } else { &[' '] };
+        let mut longest = Length::ZERO;
+        for word in content.split(spaces) {
+            let mut from = 0;
+            for at in if apart { text::hyphenate(word, self.language) } else { Vec::new() } {
+                longest = longest.max(self.line(style, &format!("{}-", &word[from..at])).width);
+                from = at;
+            }
+            longest = longest.max(self.line(style, &word[from..]).width);
+        }
+        longest
+    }
     /// The same in another size and colour.
     pub fn line_in(&self, style: &str, text: &str, size: Length, colour: Colour) -> SetLine {
         let style = self.style(style);

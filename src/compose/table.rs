@@ -185,7 +185,7 @@ impl Grid {
     }
 }
 
-/// As large and as airy as the words allow: narrower gaps first, smaller type next, and only then are words cut.
+/// As large and as airy as the words allow: narrower gaps first, smaller type next, and only then are words parted.
 fn grid(setting: &Setting, table: &Table) -> Grid {
     let manners = [
         (GAP, "table", "table-head"),
@@ -203,27 +203,40 @@ fn grid(setting: &Setting, table: &Table) -> Grid {
     last.unwrap_or_else(|| widths(setting, table, GAP, "table", "table-head").0)
 }
 
+/// Takes `excess` from a group of columns, none of them below its floor. Returns what was taken.
+fn shrink(widths: &mut [Length], group: &[usize], floor: &[Length], excess: Length) -> Length {
+    let room = |widths: &[Length], c: usize| (widths[c] - floor[c]).max(Length::ZERO);
+    let give: Length = group.iter().map(|c| room(widths, *c)).sum();
+    if give <= Length::ZERO || excess <= Length::ZERO {
+        return Length::ZERO;
+    }
+    let part = (excess / give).min(1.0);
+    for c in group {
+        widths[*c] -= room(widths, *c) * part;
+    }
+    give * part
+}
+
 /// The columns, and whether every word has its room.
 fn widths(setting: &Setting, table: &Table, gap: Length, cell: &'static str, head_style: &'static str) -> (Grid, bool) {
     let count = table.columns.len();
     let gaps = gap * (count as f64 - 1.0);
     let measure_of = |style: &str, text: &Text| setting.setter.line(style, &words_of(text)).width + Length::pt(0.5);
-    let longest_word = |style: &str, text: &Text| {
-        words_of(text).split(' ').map(|word| setting.setter.line(style, word).width).fold(Length::ZERO, Length::max)
-            + Length::pt(0.5)
+    let longest_piece = |style: &str, text: &Text, apart: bool| {
+        setting.setter.longest_piece(style, &words_of(text), apart) + Length::pt(0.5)
     };
     let mut natural = vec![Length::ZERO; count];
     let mut least = vec![Length::ZERO; count];
     for (column, about) in table.columns.iter().enumerate() {
         // A head may always be broken between words.
-        let head = longest_word(head_style, &about.head);
+        let head = longest_piece(head_style, &about.head, false);
         natural[column] = head;
         least[column] = head;
         for row in &table.rows {
             if let Some(entry) = row.get(column) {
                 let ahead = ahead(entry);
                 natural[column] = natural[column].max(measure_of(cell, &entry.text) + ahead);
-                least[column] = least[column].max(longest_word(cell, &entry.text) + ahead);
+                least[column] = least[column].max(longest_piece(cell, &entry.text, false) + ahead);
             }
         }
     }
@@ -247,23 +260,27 @@ fn widths(setting: &Setting, table: &Table, gap: Length, cell: &'static str, hea
         return (Grid { left, widths: natural, gap, wide, cell, head: head_style }, true);
     }
     // Too wide: flexible columns give way first, then all, down to their longest word.
-    let mut widths = natural.clone();
+    let mut widths = natural;
     let mut excess = wanted - room;
-    let groups = [flexible.clone(), (0..count).filter(|c| !flexible.contains(c)).collect()];
-    for group in groups {
-        let give: Length = group.iter().map(|c| (widths[*c] - least[*c]).max(Length::ZERO)).sum();
-        if give > Length::ZERO {
-            let part = (excess / give).min(1.0);
-            for column in group {
-                let less = (widths[column] - least[column]).max(Length::ZERO) * part;
-                widths[column] -= less;
-                excess -= less;
-            }
-        }
+    let rest = (0..count).filter(|c| !flexible.contains(c)).collect();
+    for group in [flexible, rest] {
+        excess -= shrink(&mut widths, &group, &least, excess);
     }
     let holds = excess <= Length::pt(0.01);
     if !holds {
-        // Even the longest words do not fit side by side: divide the room evenly and let words be cut.
+        let all: Vec<usize> = (0..count).collect();
+        let tightest: Vec<Length> = all
+            .iter()
+            .map(|column| {
+                let head = longest_piece(head_style, &table.columns[*column].head, true);
+                let entries = table.rows.iter().filter_map(|row| row.get(*column));
+                entries.map(|entry| longest_piece(cell, &entry.text, true) + ahead(entry)).fold(head, Length::max)
+            })
+            .collect();
+        excess -= shrink(&mut widths, &all, &tightest, excess);
+    }
+    if excess > Length::pt(0.01) {
+        // Not even the longest syllables fit side by side: divide the room evenly and let words be cut.
         let total: Length = widths.iter().copied().sum();
         let factor = (room - gaps) / total;
         for width in &mut widths {

@@ -3,6 +3,9 @@
 use super::hazard::Hazard;
 use super::pen::Pen;
 use super::{Block, Section};
+use crate::geom::MM_PER_INCH;
+use crate::project::Units;
+use crate::words::measures::Kind;
 
 pub(super) fn before_you_start(pen: &Pen) -> Section {
     let project = pen.project;
@@ -35,7 +38,11 @@ pub(super) fn before_you_start(pen: &Pen) -> Section {
     ));
 
     blocks.push(pen.heading(2, "before.scale"));
-    blocks.push(Block::Ruler(pen.text("before.scale-words", &[])));
+    let ends = [(Units::Metric, 50.0), (Units::Imperial, 2.0 * MM_PER_INCH)];
+    blocks.push(Block::Ruler(
+        pen.text("before.scale-words", &[]),
+        ends.map(|(units, mm)| pen.measures.only(units, Kind::Gap, mm)),
+    ));
 
     blocks.push(pen.heading(2, "before.cautions"));
     const FOR_ALL: [Hazard; 5] = [Hazard::Children, Hazard::Fire, Hazard::SmallParts, Hazard::Scissors, Hazard::Pets];

@@ -78,7 +78,7 @@ fn dump_block(out: &mut String, block: &Block) {
             line(out, &format!("{arrow} {} {{{}}}", marked(&row.sentence), row.field));
             line(out, &format!("  spoken: {}", row.spoken));
         }),
-        Block::Ruler(text) => line(out, &format!("<ruler> {}", marked(text))),
+        Block::Ruler(text, ends) => line(out, &format!("<ruler {}> {}", ends.join(", "), marked(text))),
         Block::FillIn(lines) => {
             lines.iter().for_each(|(before, after)| line(out, &format!("{} ____ {}", marked(before), marked(after))));
         }

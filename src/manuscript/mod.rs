@@ -164,8 +164,8 @@ pub enum Block {
     Chart(Box<ChartBlock>),
     /// The rows in words.
     Rows(Vec<WrittenRow>),
-    /// A ruler to check the print scale, 50 mm and 2 in, with a caption.
-    Ruler(Text),
+    /// A ruler to check the print scale, with a caption and the words at the ends of its two bars, 50 mm and 2 in long.
+    Ruler(Text, [String; 2]),
     /// Lines to fill in by hand: words before the line, words after it.
     FillIn(Vec<(Text, Text)>),
     /// The list of contents, filled in by make-up.

@@ -92,7 +92,7 @@ fn written_row(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> WrittenRow 
         field: row_field(row.place),
         left_to_right: row.direction == Direction::LeftToRight,
         sentence: joined(parts),
-        spoken: spoken.join(" ").replace('\u{a0}', " "),
+        spoken: spoken.join(" ").replace(['\u{a0}', '\u{202f}'], " "),
     }
 }
 
@@ -218,7 +218,9 @@ fn run_sentence(pen: &Pen, run: RunWords, before: Option<(YarnId, usize)>) -> Te
         return pen.text("rows.start", &[("yarn", &pen.yarn(yarn)), ("tied", &tied)]);
     }
     let lead = run.lead.map(|(yarn, cords, passed)| match passed {
-        Passed::One(over) if before == Some((over, cords)) => (yarn, Led::One(knots(pen, over, cords))),
+        Passed::One(over) if before == Some((over, cords)) => {
+            (yarn, Led::One(pen.words.count("rows.passed", cords, &[("yarn", &pen.yarn(over))])))
+        }
         Passed::One(_) | Passed::Several => (yarn, Led::Several(pen.words.count("rows.last-columns", cords, &[]))),
         Passed::Ahead => (yarn, Led::Ahead(pen.words.count("rows.next-columns", cords, &[]))),
     });

@@ -76,6 +76,24 @@ pub(super) fn with_hyphens(breaks: &[Break], copy: &Copy, stretches: &[Stretch],
     all
 }
 
+/// The same with hyphens only between those breaks that have a cut between them.
+pub(super) fn with_hyphens_where_cut(
+    breaks: &[Break],
+    copy: &Copy,
+    stretches: &[Stretch],
+    language: &str,
+    cuts: &[usize],
+) -> Vec<Break> {
+    let mut all = with_hyphens(breaks, copy, stretches, language);
+    all.retain(|hyphen| {
+        let next = breaks.partition_point(|b| b.at <= hyphen.at);
+        let from = next.checked_sub(1).and_then(|before| breaks.get(before)).map_or(0, |b| b.at);
+        let to = breaks.get(next).map_or(usize::MAX, |b| b.at);
+        hyphen.kind != BreakKind::Hyphen || cuts.iter().any(|cut| from < *cut && *cut < to)
+    });
+    all
+}
+
 /// The parts of the text that are not to be broken.
 struct Held<'a>(Vec<&'a Range<usize>>);
 

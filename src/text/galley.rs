@@ -20,6 +20,13 @@ pub(super) struct Galley {
     pub stops: Vec<Stop>,
 }
 
+impl Galley {
+    /// Where words that fit on no line are cut, in bytes.
+    pub fn cuts(&self) -> Vec<usize> {
+        self.stops.iter().filter(|stop| stop.kind == BreakKind::Cut).map(|stop| stop.next).collect()
+    }
+}
+
 /// Shapes the copy and measures every break. Words longer than `narrowest`, the shortest line, are cut.
 pub(super) fn galley(shaper: &mut Shaper, copy: &Copy, breaks: &[Break], narrowest: Length) -> Galley {
     let mut setting =

@@ -22,6 +22,7 @@ mod missing;
 mod shape;
 mod total_fit;
 
+use breakpoints::BreakKind;
 pub use breakpoints::hyphenate;
 pub use missing::Missing;
 pub use shape::{Piece, Shaped, fit_width, shape_line};
@@ -152,6 +153,12 @@ pub fn set_paragraph(book: &FontBook, stretches: &[Stretch], measure: &Measure, 
     let mut fit = total_fit::fit(&galley.stops, &rules);
     if style.hyphenate && !fit.good_enough() {
         let breaks = breakpoints::with_hyphens(&breaks, &copy, stretches, &style.language);
+        galley = galley::galley(&mut shaper, &copy, &breaks, rules.narrowest());
+        fit = total_fit::fit(&galley.stops, &rules);
+    }
+    if !style.hyphenate && galley.stops.iter().any(|stop| stop.kind == BreakKind::Cut) {
+        // A word that fits on no line is better hyphenated than cut, even where nothing else is hyphenated.
+        let breaks = breakpoints::with_hyphens_where_cut(&breaks, &copy, stretches, &style.language, &galley.cuts());
         galley = galley::galley(&mut shaper, &copy, &breaks, rules.narrowest());
         fit = total_fit::fit(&galley.stops, &rules);
     }

@@ -7,6 +7,7 @@
 pub mod measures;
 pub mod number;
 pub mod plural;
+mod shipped;
 
 use crate::manuscript::{Inline, Text, marked_up};
 use crate::project::{Date, Units};
@@ -38,23 +39,7 @@ pub struct Words {
     imperial: System,
 }
 
-const METRIC: &str = include_str!("../../layouts/units/metric.toml");
-const IMPERIAL: &str = include_str!("../../layouts/units/imperial.toml");
-/// Languages that travel inside the program: tag and file.
-const SHIPPED: [(&str, &str); 1] = [("en-GB", include_str!("../../layouts/words/en-GB.toml"))];
-
 impl Words {
-    /// The shipped words of a language tag, compared without regard to case; `None` when there are none.
-    pub fn shipped(language: &str) -> Option<Words> {
-        let (_, file) = SHIPPED.iter().find(|(tag, _)| tag.eq_ignore_ascii_case(language))?;
-        Words::parse(file, METRIC, IMPERIAL).ok()
-    }
-
-    /// Tags of the shipped languages.
-    pub fn languages() -> impl Iterator<Item = &'static str> {
-        SHIPPED.iter().map(|(tag, _)| *tag)
-    }
-
     /// Reads a words file and the two files of units. The error says what is amiss in plain words.
     pub fn parse(words: &str, metric: &str, imperial: &str) -> Result<Words, String> {
         let table: toml::Table = words.parse().map_err(|e: toml::de::Error| e.to_string())?;
@@ -132,9 +117,7 @@ impl Words {
 
     /// The form that goes with a number that need not be whole: "1 hour", "1.5 hours".
     pub fn count_decimal(&self, key: &str, n: f64, places: usize) -> String {
-        let whole = (n.fract() == 0.0 && n >= 0.0).then_some(n as usize);
-        let category = whole.map_or(Category::Other, |n| self.plural.category(n));
-        unmarked(&self.counted(key, category, &self.decimal(n, places), &[]))
+        unmarked(&self.counted(key, self.plural.category_of_decimal(n), &self.decimal(n, places), &[]))
     }
 
     fn counted(&self, key: &str, category: Category, number: &dyn Display, names: Names) -> Text {
@@ -173,14 +156,24 @@ impl Words {
         match entries {
             [] => String::new(),
             [one] => one.clone(),
+            [a, b] if self.changes_and(b) => self.say("lists.two-before", &[("a", a), ("b", b)]),
             [a, b] => self.say("lists.two", &[("a", a), ("b", b)]),
             [first, middle @ .., last] => {
-                let before = middle
+                let begun = middle
                     .iter()
                     .fold(first.clone(), |before, next| self.say("lists.middle", &[("a", &before), ("b", next)]));
-                self.say("lists.last", &[("a", &before), ("b", last)])
+                let key = if self.changes_and(last) { "lists.last-before" } else { "lists.last" };
+                self.say(key, &[("a", &begun), ("b", last)])
             }
         }
+    }
+
+    /// Whether "and" takes its other form before this word, by the beginnings that the language's file lists: Spanish says
+    /// "e" for "y" before the sound i.
+    fn changes_and(&self, word: &str) -> bool {
+        let word = word.to_lowercase();
+        let begins = |key: &str| self.say(key, &[]).split_whitespace().any(|beginning| word.starts_with(beginning));
+        begins("lists.before") && !begins("lists.not-before")
     }
 
     /// A day in full: "25 November 2026".
@@ -200,7 +193,8 @@ impl Words {
             "month.december",
         ];
         let month = MONTHS.get(usize::from(date.month).wrapping_sub(1)).map_or(String::new(), |key| self.say(key, &[]));
-        self.say("date.long", &[("day", &date.day), ("month", &month), ("year", &date.year)])
+        let key = if date.day == 1 { "date.first" } else { "date.long" };
+        self.say(key, &[("day", &date.day), ("month", &month), ("year", &date.year)])
     }
 
     /// Measures in both systems, the given one first.

@@ -1,5 +1,4 @@
-//! Plural categories and the rules by which a language chooses among them (Unicode CLDR, plural rules for cardinals,
-//! whole numbers only: no phrase counts halves).
+//! Plural categories and the rules by which a language chooses among them (Unicode CLDR, plural rules for cardinals).
 
 /// A plural category of CLDR.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -54,6 +53,25 @@ impl PluralRule {
             _ => None,
         }
     }
+
+    /// The categories it chooses among.
+    pub fn categories(self) -> &'static [Category] {
+        match self {
+            PluralRule::OneOther => &[Category::One, Category::Other],
+            PluralRule::ZeroIsOne | PluralRule::MillionsApart => &[Category::One, Category::Many, Category::Other],
+        }
+    }
+
+    /// The category of a number that need not be whole: in French everything under two is one ("1,5 heure").
+    pub fn category_of_decimal(self, n: f64) -> Category {
+        let whole = (n.fract() == 0.0 && n >= 0.0).then_some(n as usize);
+        match (whole, self) {
+            (Some(n), _) => self.category(n),
+            (None, PluralRule::ZeroIsOne) if n.abs() < 2.0 => Category::One,
+            (None, PluralRule::OneOther | PluralRule::ZeroIsOne | PluralRule::MillionsApart) => Category::Other,
+        }
+    }
+
     /// The category of a whole number.
     pub fn category(self, n: usize) -> Category {
         let millions = n != 0 && n.is_multiple_of(1_000_000);

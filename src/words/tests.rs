@@ -1,6 +1,7 @@
 use super::measures::{Kind, Measures};
 use super::plural::{Category, PluralRule};
-use super::{IMPERIAL, METRIC, Names, Words};
+use super::shipped::{IMPERIAL, METRIC};
+use super::{Names, Phrase, Words};
 use crate::project::{Date, Units};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -15,12 +16,31 @@ fn metric(words: &Words) -> Measures<'_> {
 
 #[test]
 fn every_shipped_language_can_be_read() {
-    for (tag, file) in super::SHIPPED {
+    for (tag, file) in Words::files() {
         let words = Words::parse(file, METRIC, IMPERIAL).unwrap_or_else(|fault| panic!("{tag}: {fault}"));
         assert_eq!(words.language(), tag);
     }
-    assert!(Words::shipped("en-gb").is_some());
-    assert!(Words::shipped("tlh").is_none());
+}
+
+#[test]
+fn a_language_is_found_by_its_tag_or_its_main_part_and_by_no_other_country() {
+    let found = |typed: &str| Words::shipped(typed).map(|words| words.language().to_string());
+    assert_eq!(found("en-gb").as_deref(), Some("en-GB"));
+    assert_eq!(found("EN-US").as_deref(), Some("en-US"));
+    assert_eq!(found("en").as_deref(), Some("en-GB"));
+    for typed in ["tlh", "en-AU", "e", "", "de-AT"] {
+        assert_eq!(found(typed), None, "{typed}");
+    }
+    for (typed, meant) in [
+        ("en-AU", Some("en-GB")),
+        ("en_US", Some("en-GB")),
+        ("en-UK", Some("en-GB")),
+        ("American English", Some("en-US")),
+        ("english", Some("en-GB")),
+        ("xx", None),
+    ] {
+        assert_eq!(Words::nearest_language(typed), meant, "{typed}");
+    }
 }
 
 #[test]
@@ -180,7 +200,7 @@ fn figures_rounded_apart_are_printed_as_they_are() {
 
 #[test]
 fn a_words_file_with_a_fault_is_refused_in_plain_words() {
-    let whole = super::SHIPPED[0].1;
+    let whole = Words::files().next().expect("a language").1;
     let fault = |words: &str| Words::parse(words, METRIC, IMPERIAL).err().unwrap_or_default();
     assert!(fault("title = 3").contains("`title` is not a text"));
     assert!(fault(&whole.replace("plurals = \"one-other\"", "plurals = \"none\"")).contains("plural rule `none`"));
@@ -293,26 +313,122 @@ fn every_name_in_braces_is_known() {
     assert_eq!(unknown, Vec::<String>::new());
 }
 
+// What follows holds the languages against each other.
+
+fn every_language() -> Vec<Words> {
+    Words::languages().map(|tag| Words::shipped(tag).expect("the shipped words are whole")).collect()
+}
+
+/// What must be the same in every language: the names in braces, and how often words are strong or in italics.
+fn bones(words: &Words, key: &str) -> (BTreeSet<String>, usize, usize) {
+    let forms = words.forms(key);
+    let names = forms.iter().flat_map(|form| form.split('{').skip(1).filter_map(|rest| rest.split('}').next()));
+    let last = forms.last().copied().unwrap_or_default();
+    let strong = last.matches("**").count();
+    (names.map(str::to_string).collect(), strong, last.matches('*').count() - 2 * strong)
+}
+
 #[test]
-fn the_english_is_british_and_well_set() {
-    // Common practice of British spelling; the words a booklet like this is likely to meet.
-    const AMERICAN: [&str; 18] = [
-        "color", "center", "gray", "fiber", "meter", "mold", "neighbor", "favorite", "labeled", "traveled", "jewelry",
-        "aluminum", "program", "catalog", "plow", "percent", "leveled", "crib",
-    ];
-    const AMISS: [&str; 12] = ["\"", "'", "...", " - ", "  ", " x ", "e.g.", "i.e.", "etc.", "approx", "1/2", "1/4"];
-    let words = english();
-    for key in words.keys() {
-        for form in words.forms(key) {
-            let lower = form.to_lowercase();
-            let spelt = |word: &str| lower.split(|c: char| !c.is_alphabetic()).any(|w| w.starts_with(word));
-            for word in AMERICAN {
-                let parted =
-                    word == "meter" && lower.contains("metre") || word == "program" && lower.contains("programme");
-                assert!(parted || !spelt(word), "`{word}` in {key}");
+fn every_language_has_the_same_phrases_with_the_same_names_and_mark_up() {
+    let model = english();
+    let keys: BTreeSet<&str> = model.keys().collect();
+    for words in every_language() {
+        let language = words.language();
+        let own: BTreeSet<&str> = words.keys().collect();
+        assert_eq!(keys.difference(&own).collect::<Vec<_>>(), Vec::<&&str>::new(), "missing in {language}");
+        assert_eq!(own.difference(&keys).collect::<Vec<_>>(), Vec::<&&str>::new(), "only in {language}");
+        for key in &keys {
+            assert_eq!(bones(&words, key), bones(&model, key), "{language}: {key}");
+        }
+    }
+}
+
+#[test]
+fn every_language_counts_in_its_own_plural_forms_and_only_where_the_others_count() {
+    let model = english();
+    for words in every_language() {
+        for (key, phrase) in &words.phrases {
+            match (phrase, model.phrases.get(key)) {
+                (Phrase::Counted(forms), Some(Phrase::Counted(_))) => {
+                    let categories: Vec<Category> = forms.keys().copied().collect();
+                    assert_eq!(categories, words.plural.categories(), "{}: {key}", words.language());
+                }
+                (Phrase::Single(_), Some(Phrase::Single(_))) => {}
+                _ => panic!("{}: {key} is counted in one language and not in the other", words.language()),
             }
-            for sign in AMISS {
-                assert!(!form.contains(sign), "`{sign}` in {key}");
+        }
+    }
+}
+
+/// Spelt otherwise on the other side of the Atlantic: the words a booklet like this is likely to meet, British first.
+/// Common practice.
+const SPELT: [(&str, &str); 24] = [
+    ("colour", "color"),
+    ("centre", "center"),
+    ("grey", "gray"),
+    ("fibre", "fiber"),
+    ("metre", "meter"),
+    ("mould", "mold"),
+    ("neighbour", "neighbor"),
+    ("favourite", "favorite"),
+    ("labelled", "labeled"),
+    ("travelled", "traveled"),
+    ("jewellery", "jewelry"),
+    ("aluminium", "aluminum"),
+    ("catalogue", "catalog"),
+    ("plough", "plow"),
+    ("per cent", "percent"),
+    ("levelled", "leveled"),
+    ("levelling", "leveling"),
+    ("vapour", "vapor"),
+    ("vice", "vise"),
+    ("afterwards", "afterward"),
+    ("downwards", "downward"),
+    ("towards", "toward"),
+    ("practise", "practice"),
+    ("cot", "crib"),
+];
+
+#[test]
+fn british_and_american_spelling_do_not_mix() {
+    for words in every_language() {
+        let british = match words.language() {
+            "en-GB" => true,
+            "en-US" => false,
+            _ => continue,
+        };
+        for key in words.keys() {
+            for form in words.forms(key) {
+                let lower = form.to_lowercase();
+                let plain: String = lower.chars().map(|c| if c.is_alphabetic() { c } else { ' ' }).collect();
+                for (at_home, abroad) in SPELT {
+                    // A noun on both sides: "with a little practice".
+                    if british && abroad == "practice" {
+                        continue;
+                    }
+                    let (own, foreign) = if british { (at_home, abroad) } else { (abroad, at_home) };
+                    let stems = ["", "s", "ed", "ing", "y"].map(|end| format!("{foreign}{end}"));
+                    let spelt = stems
+                        .iter()
+                        .filter(|stem| *stem != own)
+                        .any(|stem| format!(" {plain} ").contains(&format!(" {stem} ")));
+                    assert!(!spelt, "`{foreign}` in {key} of {}", words.language());
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn every_language_is_well_set() {
+    const AMISS: [&str; 11] = ["\"", "'", "...", " - ", "  ", " x ", "e.g.", "i.e.", "etc.", "1/2", "1/4"];
+    for words in every_language() {
+        for key in words.keys() {
+            for form in words.forms(key) {
+                for sign in AMISS {
+                    assert!(!form.contains(sign), "`{sign}` in {key} of {}", words.language());
+                }
+                assert!(key == "numbers.group" || form.trim() == form, "{key} of {}", words.language());
             }
         }
     }

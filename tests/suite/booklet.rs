@@ -2,35 +2,16 @@
 //! project gives the same bytes wherever and whenever it is composed.
 
 use crate::finished::finished;
+use crate::setting::{overlaps, strays};
 use crate::support::{Room, repository};
-use hitchpress::geom::{Length, Rect};
-use hitchpress::page::{Item, dump};
+use hitchpress::page::dump;
 use hitchpress::project::Ink;
 use std::process::Command;
 
-const SAMPLES: [&str; 3] = ["low-water-heron", "two-pears", "harbour-evening"];
+pub const SAMPLES: [&str; 3] = ["low-water-heron", "two-pears", "harbour-evening"];
 const EDITIONS: [&str; 3] = ["booklet", "chart", "materials"];
 const PAPERS: [&str; 3] = ["a4", "letter", "a5"];
 const INKS: [Ink; 3] = [Ink::Saving, Ink::Full, Ink::SymbolsOnly];
-
-/// Text that leaves its frame, as (page, text).
-fn strays(booklet: &hitchpress::page::Booklet) -> Vec<String> {
-    let mut out = Vec::new();
-    for (number, page) in booklet.pages.iter().enumerate() {
-        for frame in &page.frames {
-            for placed in &frame.items {
-                let Item::Text(run) = &placed.item else { continue };
-                let width: Length = run.glyphs.iter().map(|g| g.advance).sum();
-                // From x-height to baseline: ascenders of the first line may rise into the leading.
-                let area = Rect::new(run.origin.x, run.origin.y - run.size * 0.5, width, run.size * 0.5);
-                if !frame.area.holds(area) && !run.text.trim().is_empty() {
-                    out.push(format!("page {}, frame {}: {:?}", number + 1, frame.name, run.text));
-                }
-            }
-        }
-    }
-    out
-}
 
 #[test]
 fn every_sample_in_every_edition_on_every_usual_paper_is_what_its_project_says() {
@@ -55,33 +36,8 @@ fn every_sample_in_every_edition_on_every_usual_paper_is_what_its_project_says()
 fn no_text_lies_on_other_text() {
     for sample in SAMPLES {
         let made = finished(sample, "booklet", "a4", Ink::Saving);
-        for (number, page) in made.booklet.pages.iter().enumerate() {
-            let runs: Vec<(Rect, &str)> = page
-                .frames
-                .iter()
-                .flat_map(|f| &f.items)
-                .filter_map(|placed| match &placed.item {
-                    Item::Text(run) if !run.text.trim().is_empty() => {
-                        let width: Length = run.glyphs.iter().map(|g| g.advance).sum();
-                        // The middle half of the x-height: what overlaps there cannot be read.
-                        let top = run.origin.y - run.size * 0.38;
-                        let area =
-                            Rect::new(run.origin.x + Length::pt(0.6), top, width - Length::pt(1.2), run.size * 0.25);
-                        Some((area, run.text.as_str()))
-                    }
-                    _ => None,
-                })
-                .collect();
-            for (i, (a, first)) in runs.iter().enumerate() {
-                for (b, second) in &runs[i + 1..] {
-                    let apart = a.right() <= b.left()
-                        || b.right() <= a.left()
-                        || a.bottom() <= b.top()
-                        || b.bottom() <= a.top();
-                    assert!(apart, "{sample}, page {}: {first:?} lies on {second:?}", number + 1);
-                }
-            }
-        }
+        let overlaps = overlaps(&made.booklet);
+        assert!(overlaps.is_empty(), "{sample}: {overlaps:#?}");
     }
 }
 

@@ -26,24 +26,35 @@ pub struct Finished {
     pub layout: Option<String>,
 }
 
-/// Composes a sample.
+/// Composes a sample in the language of its project.
 pub fn finished(sample: &str, edition: &str, paper: &str, ink: Ink) -> Finished {
     finished_in(sample, edition, paper, ink, None)
 }
 
 /// Composes a sample in a layout of its own, given as text, or in the shipped one.
 pub fn finished_in(sample: &str, edition: &str, paper: &str, ink: Ink, layout: Option<String>) -> Finished {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
-    let (mut sources, mut report) = (Sources::new(), Report::new());
-    let project = project::load(&folder, &mut sources, &mut report).expect("the sample loads");
-    let own_layout = layout.as_ref().map(|text| sources.add("own.toml".into(), text.clone().into_bytes()));
     let (paper, ink) = (Some(paper.to_owned()), Some(ink));
-    let order = Order { edition: edition.to_owned(), own_layout, paper, ink, ..Order::default() };
+    finished_to(sample, Order { edition: edition.to_owned(), paper, ink, ..Order::default() }, layout)
+}
+
+/// Composes a sample as ordered, in a layout of its own or in the shipped one.
+pub fn finished_to(sample: &str, mut order: Order, layout: Option<String>) -> Finished {
+    let (mut sources, mut report) = (Sources::new(), Report::new());
+    order.own_layout = layout.as_ref().map(|text| sources.add("own.toml".into(), text.clone().into_bytes()));
     let book = FontBook::shipped();
-    let copy = press::write_up(&project, &order, &mut sources, &mut report).expect("the sample is written up");
-    let booklet = press::lay_out(&copy, &book).expect("the sample is laid out");
+    let (project, copy, booklet) = laid_out(sample, &order, &book, &mut sources);
     let bytes = press::compose(&project, &order, &book, &mut sources, &mut report).expect("the sample is composed");
     Finished { project, order, copy, booklet, bytes, layout }
+}
+
+/// Lays a sample out as ordered, without making a file of it.
+pub fn laid_out(sample: &str, order: &Order, book: &FontBook, sources: &mut Sources) -> (Project, Copy, Booklet) {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
+    let mut report = Report::new();
+    let project = project::load(&folder, sources, &mut report).expect("the sample loads");
+    let copy = press::write_up(&project, order, sources, &mut report).expect("the sample is written up");
+    let booklet = press::lay_out(&copy, book).expect("the sample is laid out");
+    (project, copy, booklet)
 }
 
 impl Finished {

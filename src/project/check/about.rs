@@ -3,6 +3,7 @@
 use crate::diag::{Diagnostic, Report};
 use crate::form::{Marked, Section};
 use crate::project::{About, Date, Level, Units};
+use crate::words::Words;
 use std::path::PathBuf;
 
 /// Most subject words.
@@ -77,7 +78,13 @@ fn language(top: &Section<'_>, report: &mut Report) -> String {
         report.push(
             Diagnostic::fault("not-a-language", format!("`{value}` is not a language tag"))
                 .at(span)
-                .hint("write the language and the country in short, for example `en-GB`, `en-US` or `de-DE`"),
+                .hint(format!("write the language and the country in short; {}", Words::language_hint(&value))),
+        );
+    } else if !Words::are_shipped(&value) {
+        report.push(
+            Diagnostic::fault("unknown-language", format!("there are no words in the language `{value}`"))
+                .at(span)
+                .hint(Words::language_hint(&value)),
         );
     }
     value
