@@ -7,7 +7,7 @@ use crate::chart::YarnId;
 use crate::compose::{inks, symbol};
 use crate::diag::{Diagnostic, Report, SourceId};
 use crate::edition::{self, Edition};
-use crate::font::FontBook;
+use crate::font::{FontBook, Role};
 use crate::manuscript::write::{WriteOptions, write};
 use crate::manuscript::{Block, Inline, Manuscript, Text};
 use crate::page::{Booklet, PictureFile};
@@ -33,6 +33,8 @@ pub struct Order {
     pub ink: Option<Ink>,
     /// Language of the words on paper.
     pub language: Option<String>,
+    /// Whether left and right pages mirror each other, whatever project and layout say.
+    pub facing: Option<bool>,
     /// Students of a class.
     pub students: Option<usize>,
     /// The maker's photograph for the cover, read and ready.
@@ -64,7 +66,10 @@ pub fn write_up(project: &Project, order: &Order, sources: &mut Sources, report:
                 .hint(Words::language_hint(language)),
         );
     }
-    let (edition, words) = (edition?, words?);
+    let (mut edition, words) = (edition?, words?);
+    if let Some(facing) = order.facing.or(project.print.facing) {
+        edition.facing = facing;
+    }
     report.extend(workings::feasible(project));
     if report.has_faults() {
         return None;
@@ -90,6 +95,21 @@ pub fn lay_out(copy: &Copy, book: &FontBook) -> Result<Booklet, Report> {
     crate::compose::compose(&copy.manuscript, &copy.edition, book, compose_ink(copy.ink))
 }
 
+/// The shipped faces with those of the maker's own in the roles they take. `None`: the report has a fault for every file
+/// that cannot be used.
+fn with_own_fonts(fonts: &[edition::OwnFont], report: &mut Report) -> Option<FontBook> {
+    let mut book = FontBook::shipped();
+    let before = report.len();
+    for font in fonts {
+        match (book.add(&font.name, font.bytes.clone()), Role::from_name(&font.role)) {
+            (Ok(face), Some(role)) => book.set_role(role, face),
+            (Err(fault), _) => report.push(fault.at(font.at)),
+            (Ok(_), None) => {}
+        }
+    }
+    (report.len() == before).then_some(book)
+}
+
 /// From a project to the bytes of a PDF. `None`: the report has at least one fault.
 pub fn compose(
     project: &Project,
@@ -99,6 +119,14 @@ pub fn compose(
     report: &mut Report,
 ) -> Option<Vec<u8>> {
     let copy = write_up(project, order, sources, report)?;
+    let own;
+    let book = match copy.edition.look.fonts.as_slice() {
+        [] => book,
+        fonts => {
+            own = with_own_fonts(fonts, report)?;
+            &own
+        }
+    };
     let booklet = match lay_out(&copy, book) {
         Ok(booklet) => booklet,
         Err(faults) => {

@@ -90,9 +90,21 @@ pub struct Print {
     /// Which system of measures stands first.
     #[arg(long, value_enum)]
     pub units: Option<UnitsChoice>,
+    /// Whether left and right pages mirror each other, as a stapled booklet wants.
+    #[arg(long, value_enum)]
+    pub pages: Option<PagesChoice>,
     /// Count the materials for a class.
     #[arg(long, value_name = "N")]
     pub students: Option<usize>,
+}
+
+/// How pages lie, by name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PagesChoice {
+    /// Each page for itself.
+    Single,
+    /// Left and right pages side by side.
+    Facing,
 }
 
 /// Inks by name.

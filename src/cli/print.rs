@@ -1,6 +1,6 @@
 //! From what was typed about paper and ink to an [`Order`], the same for `compose` and `proof`.
 
-use super::args::{InkChoice, Print, UnitsChoice};
+use super::args::{InkChoice, PagesChoice, Print, UnitsChoice};
 use crate::diag::{Diagnostic, Report};
 use crate::page::PictureFile;
 use crate::picture;
@@ -63,6 +63,10 @@ pub fn order(print: &Print, project: &mut Project, sources: &mut Sources, report
             InkChoice::SymbolsOnly => Ink::SymbolsOnly,
         }),
         language: print.language.clone(),
+        facing: print.pages.map(|pages| match pages {
+            PagesChoice::Single => false,
+            PagesChoice::Facing => true,
+        }),
         students: print.students,
         photograph,
     }

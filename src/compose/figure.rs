@@ -204,10 +204,10 @@ const LEAST_SCALE: f64 = 0.9;
 const MOST_SCALE: f64 = 1.2;
 
 impl Figure {
-    /// Draws the figure at most `width` wide. `mirrored` exchanges left and right within every stage; the order of the
+    /// Draws the figure at most `room` wide and high. `mirrored` exchanges left and right within every stage; the order of the
     /// stages and the words stay as they are.
-    pub fn draw(&self, width: Length, colours: &FigureColours, mirrored: bool) -> Drawn {
-        let (rows, scale) = self.rows(width.to_mm());
+    pub fn draw(&self, room: Size, colours: &FigureColours, mirrored: bool) -> Drawn {
+        let (rows, scale) = self.rows(room);
         let mut pen = Pen::new(scale);
         let mut drawn = Drawn::default();
         let (mut stage, mut y, mut widest) = (0, 0.0, 0.0_f64);
@@ -257,25 +257,33 @@ impl Figure {
         keys
     }
 
-    /// How many stages stand in each row, and how many times their true size they are drawn.
-    fn rows(&self, width: f64) -> (Vec<usize>, f64) {
+    /// How many stages stand in each row, and how many times their true size they are drawn: as large as the width allows,
+    /// and smaller or in fewer rows where the height does not.
+    fn rows(&self, room: Size) -> (Vec<usize>, f64) {
+        let (width, height) = (room.width.to_mm(), room.height.to_mm());
         let all = self.panels.len().max(1);
+        let strip = if self.numbered { NUMBER_STRIP } else { 0.0 };
+        let mut best: (Vec<usize>, f64) = (Vec::new(), 0.0);
         for rows in 1..=all {
             let most = all.div_ceil(rows);
             let counts: Vec<usize> = (0..all).step_by(most).map(|from| most.min(all - from)).collect();
             let mut from = 0;
-            let mut widest = 1.0_f64;
+            let (mut widest, mut tall) = (1.0_f64, -GUTTER);
             for &count in &counts {
-                let row = self.panels.iter().skip(from).take(count);
-                widest = widest.max(row.map(|p| p.size[0] + GUTTER).sum::<f64>() - GUTTER);
+                let row = || self.panels.iter().skip(from).take(count);
+                widest = widest.max(row().map(|p| p.size[0] + GUTTER).sum::<f64>() - GUTTER);
+                tall += strip + row().map(|p| p.size[1]).fold(0.0, f64::max) + GUTTER;
                 from += count;
             }
-            let scale = (width / widest).min(MOST_SCALE);
-            if scale >= LEAST_SCALE || rows == all {
-                return (if self.panels.is_empty() { Vec::new() } else { counts }, scale);
+            let scale = (width / widest).min(MOST_SCALE).min(height / tall.max(1.0));
+            if scale > best.1 {
+                best = (counts, scale);
+            }
+            if scale >= LEAST_SCALE {
+                break;
             }
         }
-        (Vec::new(), 1.0)
+        if self.panels.is_empty() { (Vec::new(), 1.0) } else { best }
     }
 
     /// The figure with left and right exchanged.

@@ -7,7 +7,7 @@ use super::draw::{self, LAYOUT};
 use super::setting::{SetLine, Setter};
 use super::{Colours, Parts, table};
 use crate::colour::Colour;
-use crate::edition::Edition;
+use crate::edition::{Edition, Style};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{
     Block, Caution, FigureBlock, HungPanel, Inline, Manuscript, Section, Signal, Snip, Step, Swatch, Text, TickLine,
@@ -158,7 +158,7 @@ impl<'a> Setting<'a> {
             self.block(block, manuscript, node);
             let opens = at == 0 || matches!(blocks[at - 1], Block::Heading(..));
             let goes_on =
-                !matches!(blocks.get(at + 1), None | Some(Block::Heading(..) | Block::NewPage | Block::Chart(_)));
+                !matches!(blocks.get(at + 1), None | Some(Block::NewPage | Block::Chart(_)));
             if opens && goes_on && matches!(block, Block::Paragraph(..)) {
                 self.stay_with_next(from);
             }
@@ -497,7 +497,9 @@ impl<'a> Setting<'a> {
     fn figure(&mut self, figure: &FigureBlock, node: NodeId) {
         let Some(drawing) = self.parts.figures.get(&figure.name) else { return };
         let (left, measure) = self.text_column();
-        let drawn = drawing.draw(measure, &self.parts.figure_colours, figure.mirrored);
+        // A heading and its first lines stay with the figure.
+        let room = Size::new(measure, self.columns.height * 0.78);
+        let drawn = drawing.draw(room, &self.parts.figure_colours, figure.mirrored);
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(figure.alt.clone());
         let mark = Mark::Node(element);
@@ -680,7 +682,8 @@ impl<'a> Setting<'a> {
 
     fn facts(&mut self, facts: &[(Text, Text)], node: NodeId) {
         let table = self.structure.add(Role::Table, Some(node));
-        let style = self.setter.style("body").clone();
+        // Values are looked up, not read: their words stay whole.
+        let style = Style { hyphenate: false, ..self.setter.style("body").clone() };
         let head_style = self.setter.style("table-head").clone();
         let hangs = self.columns.side > Length::ZERO;
         let (name_left, name_width) = match hangs {
@@ -697,7 +700,7 @@ impl<'a> Setting<'a> {
             let head = self.structure.add(Role::RowHead, Some(row));
             let cell = self.structure.add(Role::TableCell, Some(row));
             let names = self.setter.paragraph("table-head", name, name_width);
-            let values = self.setter.paragraph("body", value, measure);
+            let values = self.setter.paragraph_as(&style, value, measure);
             let rows = names.len().max(values.len());
             let height = style.leading * rows as f64 + pad * 2.0;
             let mut items = Vec::new();

@@ -3,7 +3,7 @@
 
 use super::chart::{ChartSheets, Folios};
 use super::galley::{Anchor, Columns, Galley, Kind, Piece};
-use super::setting::Setter;
+use super::setting::{SetLine, Setter};
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::Furniture;
@@ -23,7 +23,7 @@ pub struct MadeUp {
     pub places: BTreeMap<String, (usize, Length)>,
 }
 
-/// The text area of an upright page. Pages are not mirrored: the spine is not known at home.
+/// The text area of an upright right page, or of any where pages do not face each other: the spine at the left.
 pub fn text_area(edition: &Edition) -> Rect {
     let paper = &edition.paper;
     Rect::new(
@@ -37,7 +37,7 @@ pub fn text_area(edition: &Edition) -> Rect {
 /// The columns of the text area.
 pub fn columns(edition: &Edition) -> Columns {
     let area = text_area(edition);
-    let side = edition.paper.side;
+    let side = if edition.look.side_heads { edition.paper.side } else { Length::ZERO };
     let gutter = if side > Length::ZERO { edition.look.gutter } else { Length::ZERO };
     let text_left = side + gutter;
     Columns {
@@ -250,11 +250,14 @@ impl PageMaker<'_> {
             }
             y += piece.height + piece.after;
         }
-        let area = self.area;
+        let page = self.made.pages.len();
+        let area = match is_left(self.edition, page) {
+            true => self.area.moved(self.edition.paper.outer - self.edition.paper.inner, Length::ZERO),
+            false => self.area,
+        };
         for placed in &mut open.items {
             shift(placed, area.left(), area.top());
         }
-        let page = self.made.pages.len();
         self.made.pages.push(Page {
             trim: self.edition.paper.size,
             bleed: Length::ZERO,
@@ -296,7 +299,12 @@ pub fn shift(placed: &mut Placed, dx: Length, dy: Length) {
     }
 }
 
-/// Running heads and folios. The cover has neither.
+/// Whether a page lies left of the spine.
+fn is_left(edition: &Edition, page: usize) -> bool {
+    edition.facing && page % 2 == 1
+}
+
+/// Running heads and folios: the folio at the outer edge. The cover has neither.
 fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &Furniture) {
     let count = pages.len();
     for (number, page) in pages.iter_mut().enumerate() {
@@ -306,24 +314,29 @@ fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &F
         }
         let on_sheet = page.frames.first().is_some_and(|f| f.name == "chart");
         let Size { width, height } = page.trim;
-        let (left, right) = match on_sheet {
-            true => (edition.paper.chart_margin, width - edition.paper.chart_margin),
-            false => (edition.paper.inner, width - edition.paper.outer),
+        let mirrored = is_left(edition, number);
+        let (left, right) = match (on_sheet, mirrored) {
+            (true, _) => (edition.paper.chart_margin, width - edition.paper.chart_margin),
+            (false, false) => (edition.paper.inner, width - edition.paper.outer),
+            (false, true) => (edition.paper.outer, width - edition.paper.inner),
+        };
+        let place = |line: SetLine, near: bool, y: Length, mark: Mark, items: &mut Vec<Placed>| {
+            let x = if near != mirrored { left } else { right - line.width };
+            line.place(Point::new(x, y), mark, items);
         };
         if edition.running_head {
             let y = match on_sheet {
                 true => edition.paper.chart_margin + Length::pt(1.5),
-                false => edition.paper.top - Length::mm(8.0),
+                false => edition.paper.top - Length::mm(8.0).min(edition.paper.top * 0.5),
             };
             let mark = Mark::Artifact(Artifact::Header);
             let mut items = Vec::new();
             let title = setter.line("head", &furniture.head);
             let side = setter.line("head", &furniture.head_side);
             let both = title.width + side.width + Length::mm(6.0);
-            title.place(Point::new(left, y), mark, &mut items);
+            place(title, true, y, mark, &mut items);
             if both.fits(right - left) {
-                let x = right - side.width;
-                side.place(Point::new(x, y), mark, &mut items);
+                place(side, false, y, mark, &mut items);
             }
             let area = Rect::new(left, y - Length::mm(4.0), right - left, Length::mm(6.0));
             page.frames.push(Frame { name: "head", area, items });
@@ -331,7 +344,7 @@ fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &F
         if edition.folio {
             let y = match on_sheet {
                 true => height - edition.paper.chart_margin + Length::pt(1.0),
-                false => height - edition.paper.bottom + Length::mm(10.0),
+                false => height - edition.paper.bottom + Length::mm(10.0).min(edition.paper.bottom * 0.6),
             };
             let mark = Mark::Artifact(Artifact::Footer);
             let mut items = Vec::new();
@@ -339,10 +352,9 @@ fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &F
             let folio = setter.line("folio", &super::chart::fill(&furniture.folio, &values));
             let foot = setter.line("head", &furniture.foot);
             let both = folio.width + foot.width + Length::mm(6.0);
-            let x = right - folio.width;
-            folio.place(Point::new(x, y), mark, &mut items);
+            place(folio, false, y, mark, &mut items);
             if both.fits(right - left) {
-                foot.place(Point::new(left, y), mark, &mut items);
+                place(foot, true, y, mark, &mut items);
             }
             let area = Rect::new(left, y - Length::mm(4.0), right - left, Length::mm(6.0));
             page.frames.push(Frame { name: "folio", area, items });

@@ -18,8 +18,14 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
     if table.columns.is_empty() {
         return;
     }
+    let (grid, holds) = grid(setting, table);
+    if !holds && let Some(parts) = parted(setting, table) {
+        for part in &parts {
+            set(setting, part, node);
+        }
+        return;
+    }
     let element = setting.structure.add(Role::Table, Some(node));
-    let grid = grid(setting, table);
     let (left, wide, total) = (grid.left, grid.wide, grid.total());
     if let Some(caption) = &table.caption {
         let node = setting.structure.add(Role::Caption, Some(element));
@@ -186,7 +192,7 @@ impl Grid {
 }
 
 /// As large and as airy as the words allow: narrower gaps first, smaller type next, and only then are words parted.
-fn grid(setting: &Setting, table: &Table) -> Grid {
+fn grid(setting: &Setting, table: &Table) -> (Grid, bool) {
     let manners = [
         (GAP, "table", "table-head"),
         (NARROW_GAP, "table", "table-head"),
@@ -196,11 +202,41 @@ fn grid(setting: &Setting, table: &Table) -> Grid {
     for (gap, cell, head) in manners {
         let (grid, holds) = widths(setting, table, gap, cell, head);
         if holds {
-            return grid;
+            return (grid, true);
         }
         last = Some(grid);
     }
-    last.unwrap_or_else(|| widths(setting, table, GAP, "table", "table-head").0)
+    (last.unwrap_or_else(|| widths(setting, table, GAP, "table", "table-head").0), false)
+}
+
+/// A table too wide for its page as several, one below the other: each begins with the heads of the rows and has as many
+/// of the further columns as fit. `None` where that does not help.
+fn parted(setting: &Setting, table: &Table) -> Option<Vec<Table>> {
+    if !table.row_heads || table.columns.len() < 3 {
+        return None;
+    }
+    let with = |columns: &[usize]| Table {
+        caption: None,
+        columns: columns.iter().map(|&c| table.columns[c].clone()).collect(),
+        rows: table.rows.iter().map(|row| columns.iter().filter_map(|&c| row.get(c).cloned()).collect()).collect(),
+        row_heads: true,
+        note: None,
+    };
+    let mut parts: Vec<Vec<usize>> = Vec::new();
+    for column in 1..table.columns.len() {
+        let longer = parts.last().map(|last| [last.as_slice(), &[column]].concat());
+        match longer.filter(|columns| grid(setting, &with(columns)).1) {
+            Some(columns) => *parts.last_mut()? = columns,
+            None => parts.push(vec![0, column]),
+        }
+    }
+    if parts.len() < 2 {
+        return None;
+    }
+    let mut tables: Vec<Table> = parts.iter().map(|columns| with(columns)).collect();
+    tables.first_mut()?.caption = table.caption.clone();
+    tables.last_mut()?.note = table.note.clone();
+    Some(tables)
 }
 
 /// Takes `excess` from a group of columns, none of them below its floor. Returns what was taken.

@@ -1,13 +1,13 @@
 //! Settles layout files: every fault at once, then a clean [`Edition`].
 
 use super::file::{EditionFile, LookFile, PapersFile};
-use super::{Align, ChartStyle, Edition, Ink, Look, Paper, Style};
+use super::{Align, ChartStyle, Edition, Ink, Look, OwnFont, Paper, Style};
 use crate::colour::Colour;
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use crate::geom::{Length, Size};
 use crate::source::Sources;
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use toml::Spanned;
 
 /// Shipped editions: name and file.
@@ -18,7 +18,10 @@ pub const EDITIONS: [(&str, &str); 3] = [
 ];
 
 /// Shipped looks: name and file.
-pub const LOOKS: [(&str, &str); 1] = [("quiet", include_str!("../../layouts/looks/quiet.toml"))];
+pub const LOOKS: [(&str, &str); 2] = [
+    ("quiet", include_str!("../../layouts/looks/quiet.toml")),
+    ("workshop", include_str!("../../layouts/looks/workshop.toml")),
+];
 
 const PAPERS: &str = include_str!("../../layouts/papers.toml");
 
@@ -54,6 +57,9 @@ pub const STYLES: [&str; 29] = [
     "key",
     "cell-number",
 ];
+
+/// Roles of faces that a style can name and a maker's own font can take.
+const FACES: [&str; 5] = ["text", "text-italic", "text-strong", "figures", "figures-strong"];
 
 /// Sections that `manuscript` can write.
 pub const SECTIONS: [&str; 20] = [
@@ -104,19 +110,41 @@ pub fn load(choice: Choice, sources: &mut Sources, report: &mut Report) -> Optio
         None => shipped(&EDITIONS, "layout", choice.edition, sources, report)?,
     };
     let file: EditionFile = parse(source, sources, report)?;
-    let look_name = choice.look.unwrap_or(file.look.get_ref());
-    let look_source = shipped(&LOOKS, "look", look_name, sources, report).or_else(|| {
-        if choice.look.is_none() {
-            report.push(Diagnostic::fault("unknown-look", "the layout names this look").at(span(source, &file.look)));
+    let look_source = match (choice.look, choice.own) {
+        (None, Some(_)) if file.look.get_ref().ends_with(".toml") => beside(source, &file.look, sources, report)?,
+        (look, _) => {
+            let look_name = look.unwrap_or(file.look.get_ref());
+            shipped(&LOOKS, "look", look_name, sources, report).or_else(|| {
+                if look.is_none() {
+                    let fault = Diagnostic::fault("unknown-look", "the layout names this look");
+                    report.push(fault.at(span(source, &file.look)));
+                }
+                None
+            })?
         }
-        None
-    })?;
+    };
     let look_file: LookFile = parse(look_source, sources, report)?;
     let papers_source = sources.add(PathBuf::from("layouts/papers.toml"), PAPERS.as_bytes().to_vec());
     let papers: PapersFile = parse(papers_source, sources, report)?;
 
     let before = report.len();
-    let look = settle_look(look_source, &look_file, report);
+    let mut look = settle_look(look_source, &look_file, report);
+    for (role, path) in &look_file.fonts {
+        if !FACES.contains(&role.as_str()) {
+            report.push(
+                Diagnostic::fault("unknown-face", format!("there is no face `{role}`"))
+                    .at(span(look_source, path))
+                    .hint(format!("faces are: {}", FACES.join(", "))),
+            );
+        } else if let Some(font) = beside(look_source, path, sources, report) {
+            look.fonts.push(OwnFont {
+                role: role.clone(),
+                name: path.get_ref().clone(),
+                bytes: sources.get(font).bytes().to_vec(),
+                at: span(look_source, path),
+            });
+        }
+    }
     let paper = settle_paper(papers_source, &papers, choice.paper, report);
     let chart = settle_chart(source, &file, report);
     if *file.format.get_ref() != 1 {
@@ -154,6 +182,10 @@ pub fn load(choice: Choice, sources: &mut Sources, report: &mut Report) -> Optio
         contents_over: file.contents_over,
         running_head: file.running_head,
         folio: file.folio,
+        facing: file
+            .pages
+            .as_ref()
+            .is_some_and(|pages| one_of(source, pages, &[("single", false), ("facing", true)], report)),
         chart,
         look,
         paper: paper?,
@@ -176,6 +208,22 @@ fn shipped(
         return None;
     };
     Some(sources.add(PathBuf::from(format!("layouts/{name}.toml")), text.as_bytes().to_vec()))
+}
+
+/// Most bytes of a file that a layout or a look names.
+const MOST_BYTES: u64 = 64 << 20;
+
+/// A file that the maker's own layout or look names, relative to that file and never outside its folder.
+fn beside(source: SourceId, named: &Spanned<String>, sources: &mut Sources, report: &mut Report) -> Option<SourceId> {
+    let folder = sources.get(source).path().parent().map(Path::to_path_buf).unwrap_or_default();
+    let read = crate::source::inside(&folder, named.get_ref()).and_then(|path| sources.read(&path, MOST_BYTES));
+    match read {
+        Ok(id) => Some(id),
+        Err(fault) => {
+            report.push(fault.at(span(source, named)));
+            None
+        }
+    }
 }
 
 fn parse<T: serde::de::DeserializeOwned>(source: SourceId, sources: &Sources, report: &mut Report) -> Option<T> {
@@ -289,12 +337,11 @@ fn settle_look(source: SourceId, file: &LookFile, report: &mut Report) -> Look {
             hyphenate: style.hyphenate,
             tabular: style.tabular,
         };
-        let faces = ["text", "text-italic", "text-strong", "figures", "figures-strong"];
-        if !faces.contains(&settled.face.as_str()) {
+        if !FACES.contains(&settled.face.as_str()) {
             report.push(
                 Diagnostic::fault("unknown-face", format!("there is no face `{}`", settled.face))
                     .at(span(source, &style.face))
-                    .hint(format!("faces are: {}", faces.join(", "))),
+                    .hint(format!("faces are: {}", FACES.join(", "))),
             );
         }
         styles.insert(name.clone(), settled);
@@ -317,6 +364,8 @@ fn settle_look(source: SourceId, file: &LookFile, report: &mut Report) -> Look {
         accent: (accent.get_ref() != "chart").then(|| colour(source, accent, report)),
         measure: above_zero(source, &file.measure, report),
         gutter: measure(source, &file.gutter, report),
+        side_heads: file.side_heads.unwrap_or(true),
+        fonts: Vec::new(),
         section_rule: measure(source, &file.rules.section, report),
         table_rule: measure(source, &file.rules.table, report),
         heavy_rule: measure(source, &file.rules.heavy, report),

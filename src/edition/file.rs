@@ -23,6 +23,8 @@ pub struct EditionFile {
     pub running_head: bool,
     /// Whether pages are numbered.
     pub folio: bool,
+    /// single, facing; single where it is left out.
+    pub pages: Option<Spanned<String>>,
     /// Chart settings.
     pub chart: ChartFile,
 }
@@ -62,6 +64,11 @@ pub struct LookFile {
     pub measure: Spanned<String>,
     /// Between side column and text.
     pub gutter: Spanned<String>,
+    /// Whether heads stand in a column beside the text where the paper has one; they do where this is left out.
+    pub side_heads: Option<bool>,
+    /// Font files of the maker's own, by role, relative to this file.
+    #[serde(default)]
+    pub fonts: BTreeMap<String, Spanned<String>>,
     /// Widths of rules.
     pub rules: RulesFile,
     /// Styles by name.

@@ -7,6 +7,7 @@ mod file;
 pub use check::{Choice, EDITIONS, LOOKS, load, papers};
 
 use crate::colour::Colour;
+use crate::diag::Span;
 use crate::geom::{Length, Size};
 use std::collections::BTreeMap;
 
@@ -23,6 +24,8 @@ pub struct Edition {
     pub running_head: bool,
     /// Whether pages are numbered.
     pub folio: bool,
+    /// Whether left and right pages mirror each other, as in a stapled booklet. The first page is a right one.
+    pub facing: bool,
     /// Chart settings.
     pub chart: ChartStyle,
     /// Look.
@@ -69,6 +72,10 @@ pub struct Look {
     pub measure: Length,
     /// Between side column and text.
     pub gutter: Length,
+    /// Whether heads stand in a column beside the text where the paper has one.
+    pub side_heads: bool,
+    /// Font files of the maker's own.
+    pub fonts: Vec<OwnFont>,
     /// Rule above a section's title.
     pub section_rule: Length,
     /// Rules in tables.
@@ -83,6 +90,19 @@ impl Look {
     pub fn style(&self, name: &str) -> &Style {
         self.styles.get(name).unwrap_or(&self.styles["body"])
     }
+}
+
+/// A font file that takes a role in the maker's own look.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OwnFont {
+    /// The role's name: one of those in fonts/fonts.toml.
+    pub role: String,
+    /// The path as the maker wrote it.
+    pub name: String,
+    /// The file.
+    pub bytes: Vec<u8>,
+    /// Where the path is written.
+    pub at: Span,
 }
 
 /// How a kind of text is set.

@@ -42,7 +42,7 @@ pub(super) fn at_a_glance(pen: &Pen) -> Section {
 
     let mut blocks = Vec::new();
     if let Some(introduction) = &project.about.introduction {
-        blocks.extend(pen.own_words(introduction));
+        blocks.extend(super::own_words::blocks(introduction));
     }
     blocks.push(Block::Facts(facts));
     let measured = gauge.column_from != GaugeFrom::Model

@@ -15,6 +15,7 @@ mod glance;
 mod hanging;
 mod hazard;
 mod materials;
+mod own_words;
 mod pen;
 mod rows;
 mod setting_up;
@@ -197,7 +198,7 @@ pub enum Signal {
 }
 
 /// A caution.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Caution {
     /// How grave.
     pub signal: Signal,

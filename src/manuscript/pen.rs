@@ -215,16 +215,6 @@ impl Pen<'_> {
         let halves = |minutes: f64| self.words.decimal((minutes / 30.0).ceil() / 2.0, 1);
         (halves(time.least_minutes), halves(time.most_minutes))
     }
-
-    /// Paragraphs of the maker's own words with her mark-up; a blank line parts them.
-    pub fn own_words(&self, words: &str) -> Vec<Block> {
-        words
-            .split("\n\n")
-            .map(|paragraph| paragraph.split_whitespace().collect::<Vec<_>>().join(" "))
-            .filter(|paragraph| !paragraph.is_empty())
-            .map(|paragraph| Block::Paragraph("body", super::marked_up(&paragraph)))
-            .collect()
-    }
 }
 
 /// Words for the sides of a row.

@@ -45,7 +45,7 @@ pub(super) fn using_this_pattern(pen: &Pen) -> Section {
     let mut blocks = Vec::new();
     if let Some(notes) = &about.notes {
         blocks.push(Block::Heading(2, pen.text("using.introduction", &[("maker", &about.maker)])));
-        blocks.extend(pen.own_words(notes));
+        blocks.extend(super::own_words::blocks(notes));
     }
     blocks.push(pen.body("using.thanks"));
     blocks.push(Block::Bullets(choices(pen, licence)));
@@ -55,7 +55,7 @@ pub(super) fn using_this_pattern(pen: &Pen) -> Section {
     }
     if let Some(words) = &licence.words {
         blocks.push(pen.heading(2, "using.own-words"));
-        blocks.extend(pen.own_words(words));
+        blocks.extend(super::own_words::blocks(words));
     }
     if let Some(contact) = &about.contact {
         blocks.push(pen.heading(2, "using.contact"));

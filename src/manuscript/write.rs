@@ -1,7 +1,7 @@
 //! `write`: a checked project, its workings and the words of a language become a manuscript, section by section.
 
 use super::pen::Pen;
-use super::{Furniture, Manuscript, Section};
+use super::{Furniture, Manuscript, Section, own_words};
 use super::{before, chart, class, cover, cutting, finishing, gauge, glance, hanging, materials, rows, setting_up};
 use super::{techniques, using};
 use crate::page::{AboutBooklet, PictureFile};
@@ -54,7 +54,12 @@ pub fn write(project: &Project, workings: &Workings, words: &Words, options: &Wr
     Manuscript {
         about: about(&pen),
         furniture: furniture(&pen),
-        sections: options.sections.iter().filter_map(|id| section(&pen, id)).collect(),
+        sections: options
+            .sections
+            .iter()
+            .filter_map(|id| section(&pen, id))
+            .map(|s| own_words::placed(&pen, s))
+            .collect(),
         pictures: options.photograph.clone().into_iter().collect(),
     }
 }

@@ -4,6 +4,7 @@
 mod about;
 mod making;
 mod materials;
+pub mod own_words;
 mod working;
 mod yarns;
 
@@ -76,6 +77,7 @@ fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Proje
     let units = about.as_ref().map(|a| a.units);
     let print = making::print(&top, &folder, units, report);
     let class = making::class(&top, report);
+    let own_words = own_words::check(&top, report);
     let acknowledged = making::acknowledged(&top, report);
     top.close(report);
 
@@ -104,6 +106,7 @@ fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Proje
         pace,
         licence,
         print,
+        own_words,
         acknowledged,
         class,
     })

@@ -53,6 +53,8 @@ pub struct Project {
     pub licence: Licence,
     /// How it is printed unless the command says otherwise.
     pub print: Print,
+    /// The maker's words for sections of the booklet, in her order.
+    pub own_words: Vec<OwnWords>,
     /// Pieces of advice the maker has read and answered.
     pub acknowledged: Vec<Acknowledged>,
     /// Class prices and habits.
@@ -386,6 +388,19 @@ pub struct Print {
     pub ink: Ink,
     /// A layout file of the maker's own, relative to the folder.
     pub layout: Option<PathBuf>,
+    /// Whether left and right pages mirror each other; `None`: as the layout says.
+    pub facing: Option<bool>,
+}
+
+/// The maker's own words in a section of the booklet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OwnWords {
+    /// The section's name in layouts.
+    pub section: &'static str,
+    /// Whether they stand instead of the section's own words; else they follow them.
+    pub instead: bool,
+    /// Light mark-up, paragraphs parted by blank lines.
+    pub words: String,
 }
 
 /// How much colour the chart carries on paper.

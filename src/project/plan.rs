@@ -37,6 +37,7 @@ pub const PLAN: &Plan = &[
             "licence",
             "print",
             "class",
+            "own-words",
             "acknowledge",
         ],
     ),
@@ -104,8 +105,9 @@ pub const PLAN: &Plan = &[
     ("finishing", &["backing", "label", "edge-ribbon", "glue", "sealing", "beads"]),
     ("pace", &["knots-per-minute", "join-minutes", "mount-minutes"]),
     ("licence", &["sell-panels", "teach", "credit", "words"]),
-    ("print", &["paper", "ink", "layout"]),
+    ("print", &["paper", "ink", "layout", "pages"]),
     ("class", &["spares", "tools", "session-hours"]),
+    ("own-words", &["section", "place", "words"]),
     ("acknowledge", &["advice", "reason"]),
 ];
 

@@ -153,7 +153,9 @@ impl Flow {
             (s.baseline - here.stretch.baseline).abs() < LEVEL * size && gap > -0.1 * size && gap < SAME_LINE * size
         });
         let beside = beside.min_by(|a, b| self.left(*a).total_cmp(&self.left(*b)));
-        if let Some(at) = beside.filter(|at| starts(*at) == rest.first().copied()) {
+        let beside = beside.filter(|at| starts(*at) == rest.first().copied());
+        // The next cell of a table may begin like the next line of this one: only as a whole does it go on for certain.
+        if let Some(at) = beside.filter(|at| self.fits_whole(*at, rest)) {
             return Ok(at);
         }
         let below = others().filter(|at| {
@@ -167,7 +169,15 @@ impl Flow {
         if let Some(at) = next_line.find(|at| starts(*at) == rest.first().copied()) {
             return Ok(at);
         }
-        if let Some(at) = first_below {
+        if let Some(at) = beside {
+            return Ok(at);
+        }
+        // The lowest line of a page may be its foot, with the text going on overleaf.
+        let lowest = |at: usize| {
+            let foot = self.lines[at].stretch.baseline;
+            page.clone().all(|other| self.lines[other].stretch.baseline < foot + LEVEL * size)
+        };
+        if let Some(at) = first_below.filter(|at| !lowest(*at)) {
             return Err(starts(at).map(str::to_owned));
         }
         // The column ends here: the text goes on at the top of another column or page, where a whole line must fit.
@@ -178,7 +188,8 @@ impl Flow {
             let (x, y) = (&self.lines[*a], &self.lines[*b]);
             x.page.cmp(&y.page).then(x.stretch.baseline.total_cmp(&y.stretch.baseline))
         });
-        tops.first().copied().ok_or(None)
+        let instead = first_below.and_then(starts).map(str::to_owned);
+        tops.first().copied().ok_or(instead)
     }
 
     fn fits_whole(&self, line: usize, rest: &[&str]) -> bool {
@@ -281,6 +292,15 @@ mod tests {
         assert!(!flow.says_beside("30 m, 2 balls", "reed brown"));
         assert!(!flow.says_beside("50 m", "reed brown"));
         assert!(flow.says_beside("50 m", "navy"));
+    }
+
+    #[test]
+    fn a_neighbouring_cell_that_begins_alike_does_not_lead_astray() {
+        let mut flow = Flow::default();
+        let cells = [(50.0, 100.0, "navy"), (80.0, 100.0, "43 yd"), (120.0, 100.0, "52 yd"), (80.0, 112.0, "0.9 oz,")];
+        let below = [(120.0, 112.0, "1 oz,"), (80.0, 124.0, "1 ball"), (120.0, 124.0, "1 ball")];
+        flow.add(1, cells.into_iter().chain(below).map(|(x, y, text)| line(x, y, text)).collect());
+        assert!(flow.says_beside("43 yd 0.9 oz, 1 ball", "navy"));
     }
 
     #[test]

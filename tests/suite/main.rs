@@ -7,6 +7,7 @@ mod colour;
 mod faults;
 mod finished;
 mod languages;
+mod layouts;
 mod panel;
 mod proof;
 mod rooms;

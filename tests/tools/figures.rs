@@ -3,7 +3,7 @@
 //! Label keys and stage numbers stand where a booklet sets words.
 
 use hitchpress::compose::figure::{Drawn, FigureColours, Figures, LabelAlign};
-use hitchpress::geom::Length;
+use hitchpress::geom::{Length, Size};
 use hitchpress::page::{Segment, Shape};
 use std::fmt::Write as _;
 use std::path::Path;
@@ -17,7 +17,8 @@ fn main() -> std::io::Result<()> {
     for name in figures.names() {
         match figures.read(name) {
             Some(Ok(figure)) => {
-                let drawn = figure.draw(Length::mm(width), &FigureColours::default(), false);
+                let drawn =
+                    figure.draw(Size::new(Length::mm(width), Length::mm(1000.0)), &FigureColours::default(), false);
                 std::fs::write(Path::new(&folder).join(format!("{name}.svg")), svg(&drawn))?;
             }
             Some(Err(report)) => {

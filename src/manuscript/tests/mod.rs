@@ -144,7 +144,8 @@ fn small() -> Project {
             credit: None,
             words: Some("Be kind with it.".to_string()),
         },
-        print: Print { paper: "a4".to_string(), ink: Ink::Saving, layout: None },
+        print: Print { paper: "a4".to_string(), ink: Ink::Saving, layout: None, facing: None },
+        own_words: Vec::new(),
         acknowledged: Vec::new(),
         class: Class { spares: 1, tools_shared: true, session_hours: vec![0.1, 1.0, 2.5] },
     }

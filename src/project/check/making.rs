@@ -190,7 +190,7 @@ pub(super) fn print(top: &Section<'_>, folder: &Path, units: Option<Units>, repo
         Units::Metric => "a4",
         Units::Imperial => "letter",
     };
-    let mut print = Print { paper: paper.to_owned(), ink: Ink::Saving, layout: None };
+    let mut print = Print { paper: paper.to_owned(), ink: Ink::Saving, layout: None, facing: None };
     let Some(section) = top.section("print", report) else { return print };
     if let Some(Marked { value, span }) = section.text("paper", report) {
         if !value.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-') {
@@ -212,6 +212,7 @@ pub(super) fn print(top: &Section<'_>, folder: &Path, units: Option<Units>, repo
         }
         print.layout = Some(PathBuf::from(value));
     }
+    print.facing = section.choice("pages", &[("single", false), ("facing", true)], report).map(|pages| pages.value);
     section.close(report);
     print
 }
