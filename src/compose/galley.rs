@@ -157,8 +157,7 @@ impl<'a> Setting<'a> {
             let from = self.galley.pieces.len();
             self.block(block, manuscript, node);
             let opens = at == 0 || matches!(blocks[at - 1], Block::Heading(..));
-            let goes_on =
-                !matches!(blocks.get(at + 1), None | Some(Block::NewPage | Block::Chart(_)));
+            let goes_on = !matches!(blocks.get(at + 1), None | Some(Block::NewPage | Block::Chart(_)));
             if opens && goes_on && matches!(block, Block::Paragraph(..)) {
                 self.stay_with_next(from);
             }

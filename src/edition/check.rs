@@ -26,7 +26,7 @@ pub const LOOKS: [(&str, &str); 2] = [
 const PAPERS: &str = include_str!("../../layouts/papers.toml");
 
 /// Styles that every look must give.
-pub const STYLES: [&str; 29] = [
+pub const STYLES: [&str; 28] = [
     "title",
     "subtitle",
     "maker",
@@ -40,7 +40,6 @@ pub const STYLES: [&str; 29] = [
     "step",
     "tick",
     "caution",
-    "caution-word",
     "table",
     "table-head",
     "table-tight",
@@ -316,10 +315,11 @@ fn settle_look(source: SourceId, file: &LookFile, report: &mut Report) -> Look {
         let optional = |value: &Option<Spanned<String>>, report: &mut Report| {
             value.as_ref().map_or(Length::ZERO, |v| measure(source, v, report))
         };
+        let size = above_zero(source, &style.size, report);
         let settled = Style {
             face: style.face.get_ref().clone(),
-            size: above_zero(source, &style.size, report),
-            leading: above_zero(source, &style.leading, report),
+            size,
+            leading: style.leading.as_ref().map_or(size * 1.25, |leading| above_zero(source, leading, report)),
             align: style.align.as_ref().map_or(Align::Left, |value| {
                 let choices = [
                     ("left", Align::Left),

@@ -111,8 +111,8 @@ pub struct StyleFile {
     pub face: Spanned<String>,
     /// A measure.
     pub size: Spanned<String>,
-    /// A measure, baseline to baseline.
-    pub leading: Spanned<String>,
+    /// A measure, baseline to baseline; one and a quarter of the size where it is left out.
+    pub leading: Option<Spanned<String>>,
     /// left, justified, centre, right.
     pub align: Option<Spanned<String>>,
     /// A colour role.

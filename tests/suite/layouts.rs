@@ -15,15 +15,24 @@ fn sample() -> Project {
     project::load(&repository("samples/low-water-heron"), &mut sources, &mut report).expect("the sample loads")
 }
 
-/// What is printed with the layout in this folder.
-fn printed(project: &Project, folder: &Path) -> String {
+/// What is printed on this paper with the layout in this folder.
+fn printed(project: &Project, folder: &Path, (paper, language): (&str, &str)) -> String {
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let layout = sources.read(&folder.join("layout.toml"), 1 << 20).expect("the layout is there");
-    let order = Order { edition: "booklet".into(), own_layout: Some(layout), ..Order::default() };
+    let order = Order {
+        edition: "booklet".into(),
+        own_layout: Some(layout),
+        paper: Some(paper.into()),
+        language: Some(language.into()),
+        ..Order::default()
+    };
     let copy = press::write_up(project, &order, &mut sources, &mut report);
     let copy = copy.unwrap_or_else(|| panic!("{:?}", report.iter().map(|d| &d.message).collect::<Vec<_>>()));
     dump(&press::lay_out(&copy, &FontBook::shipped()).expect("it is laid out"))
 }
+
+/// Large paper has a side column; small paper, and a language of long words, has them divided and its tables tight.
+const PAPERS: [(&str, &str); 2] = [("a4", "en-GB"), ("small-screen", "de")];
 
 /// Every line `key = value` of a layout file with another value in it.
 fn changed(text: &str) -> Vec<(String, String)> {
@@ -55,10 +64,14 @@ fn other(key: &str, value: &str) -> Option<String> {
     let quoted = |text: &str| Some(format!("\"{text}\""));
     match (key, value) {
         ("sections" | "new-page", _) => None,
+        ("run-counts", _) => None,
         (_, "true") => Some("false".into()),
         (_, "false") => Some("true".into()),
         ("cells", _) => quoted("true"),
-        ("orientation", _) => quoted("either"),
+        // Said of a chart that is turned for it, below.
+        ("orientation", _) => None,
+        ("least-cell", _) => quoted("5.5 mm"),
+        ("most-cell", _) => quoted("4.1 mm"),
         ("pages", _) => quoted("facing"),
         ("accent", _) => quoted("#123456"),
         ("face", "\"figures\"") => quoted("text-italic"),
@@ -77,14 +90,21 @@ fn other(key: &str, value: &str) -> Option<String> {
 
 #[test]
 fn every_key_of_a_layout_and_of_a_look_moves_something_on_paper() {
-    let project = sample();
-    let shipped = std::fs::read_to_string(repository("layouts/booklet.toml")).expect("the layout");
-    let layout = shipped.replace("look = \"quiet\"", "look = \"look.toml\"");
-    let look = std::fs::read_to_string(repository("layouts/looks/quiet.toml")).expect("the look");
     let room = Room::new();
+    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    let (mut sources, mut report) = (Sources::new(), Report::new());
+    let project = project::load(&room.path().join("boat"), &mut sources, &mut report).expect("the starter loads");
+    let shipped = std::fs::read_to_string(repository("layouts/booklet.toml")).expect("the layout");
+    // Without its figures, which follow the look in nothing but colours and would take most of the time.
+    let layout = shipped.replace("look = \"quiet\"", "look = \"look.toml\"").replace("    \"techniques\",\n", "");
+    let with_figures =
+        |layout: &str| layout.replace("    \"setting-up\",\n", "    \"techniques\",\n    \"setting-up\",\n");
+    let look = std::fs::read_to_string(repository("layouts/looks/quiet.toml")).expect("the look");
     room.write("layout.toml", &layout);
     room.write("look.toml", &look);
-    let before = printed(&project, room.path());
+    let before = PAPERS.map(|on| printed(&project, room.path(), on));
+    room.write("layout.toml", with_figures(&layout));
+    let before_with_figures = printed(&project, room.path(), PAPERS[1]);
     let of_layout = changed(&layout).into_iter().map(|(key, text)| (key, text, look.clone()));
     let of_look = changed(&look).into_iter().map(|(key, text)| (key, layout.clone(), text));
     let all: Vec<_> = of_layout.chain(of_look).collect();
@@ -93,13 +113,17 @@ fn every_key_of_a_layout_and_of_a_look_moves_something_on_paper() {
         let workers: Vec<_> = all
             .chunks(all.len().div_ceil(2))
             .map(|part| {
-                let (project, before) = (&project, &before);
+                let (project, before, full, with_figures) = (&project, &before, &before_with_figures, &with_figures);
                 scope.spawn(move || {
                     let room = Room::new();
                     let moves = |(_, layout, look): &&(String, String, String)| {
                         room.write("layout.toml", layout);
                         room.write("look.toml", look);
-                        printed(project, room.path()) == *before
+                        let same = |on, before: &String| printed(project, room.path(), on) == *before;
+                        PAPERS.iter().zip(before).all(|(on, before)| same(*on, before)) && {
+                            room.write("layout.toml", with_figures(layout));
+                            same(PAPERS[1], full)
+                        }
                     };
                     part.iter().filter(moves).map(|(key, ..)| key.clone()).collect::<Vec<_>>()
                 })
@@ -108,4 +132,128 @@ fn every_key_of_a_layout_and_of_a_look_moves_something_on_paper() {
         workers.into_iter().flat_map(|w| w.join().expect("no panic")).collect()
     });
     assert_eq!(idle, Vec::<String>::new(), "keys that do nothing");
+}
+
+#[test]
+fn a_sheet_lies_on_its_side_only_where_the_layout_lets_it() {
+    let sheets = |orientation: &str| {
+        let (mut sources, mut report) = (Sources::new(), Report::new());
+        let project = project::load(&repository("samples/harbour-evening"), &mut sources, &mut report);
+        let layout = std::fs::read_to_string(repository("layouts/chart.toml")).expect("the layout");
+        let layout = layout.replace("orientation = \"either\"", &format!("orientation = \"{orientation}\""));
+        let layout = sources.add("layout.toml".into(), layout.into_bytes());
+        let order = Order { edition: "chart".into(), own_layout: Some(layout), ..Order::default() };
+        let copy = press::write_up(&project.expect("it loads"), &order, &mut sources, &mut report).expect("written");
+        let booklet = press::lay_out(&copy, &FontBook::shipped()).expect("laid out");
+        booklet.pages.iter().filter(|page| page.trim.width > page.trim.height).count()
+    };
+    assert_eq!(sheets("upright"), 0);
+    assert!(sheets("either") > 0);
+}
+
+/// The sample in a folder of its own, with more written below its project file.
+fn own_project(room: &Room, more: &str) {
+    let from = repository("samples/two-pears");
+    for entry in std::fs::read_dir(&from).expect("the sample") {
+        let path = entry.expect("an entry").path();
+        if path.is_file() {
+            let name = path.file_name().and_then(|n| n.to_str()).expect("a name").to_owned();
+            let mut bytes = std::fs::read(&path).expect("a file");
+            if name == "project.toml" {
+                bytes.extend_from_slice(more.as_bytes());
+            }
+            room.write(&format!("pears/{name}"), bytes);
+        }
+    }
+}
+
+#[test]
+fn the_makers_words_follow_a_section_or_take_its_place_and_no_caution_is_lost() {
+    let room = Room::new();
+    let more = "\n[[own-words]]\nsection = \"care\"\nwords = \"\"\"\n# Feathers\n- Dust it with a *goose* feather.\"\"\"\n\n\
+                [[own-words]]\nsection = \"hanging\"\nplace = \"instead\"\nwords = \"Ask your uncle with the ladder.\"\n";
+    own_project(&room, more);
+    let (mut sources, mut report) = (Sources::new(), Report::new());
+    let project = project::load(&room.path().join("pears"), &mut sources, &mut report);
+    let project = project.unwrap_or_else(|| panic!("{:?}", report.iter().map(|d| &d.message).collect::<Vec<_>>()));
+    let order = Order { edition: "booklet".into(), ..Order::default() };
+    let bytes = press::compose(&project, &order, &FontBook::shipped(), &mut sources, &mut report).expect("composed");
+    let proof = press::proof(&project, &order, &bytes, &mut sources, &mut report).expect("proofed");
+    assert!(proof.findings.is_empty(), "{:?}", proof.findings);
+    let copy = press::write_up(&project, &order, &mut sources, &mut report).expect("written");
+    let text = dump(&press::lay_out(&copy, &FontBook::shipped()).expect("laid out"));
+    for words in ["Feathers", "goose", "uncle with the ladder"] {
+        assert!(text.contains(words), "{words}");
+    }
+    let hanging = copy.manuscript.sections.iter().find(|s| s.id == "hanging").expect("the section");
+    let cautions = hanging.blocks.iter().filter(|b| matches!(b, hitchpress::manuscript::Block::Caution(_))).count();
+    assert!(cautions >= 3, "{cautions}");
+}
+
+#[test]
+fn what_protects_or_is_the_pattern_cannot_be_replaced() {
+    let room = Room::new();
+    own_project(&room, "\n[[own-words]]\nsection = \"cautions\"\nplace = \"instead\"\nwords = \"None.\"\n");
+    let ran = room.run(&["check", "pears"]);
+    assert_eq!(ran.code, 1);
+    assert!(ran.err.contains("section-must-stay") && ran.err.contains("place = \"after\""), "{}", ran.err);
+}
+
+#[test]
+fn a_makers_own_look_and_fonts_are_used_and_bad_ones_are_told() {
+    let room = Room::new();
+    let project = std::fs::read_to_string(repository("samples/two-pears/project.toml")).expect("the project");
+    let has_print = project.contains("[print]");
+    own_project(&room, if has_print { "" } else { "\n[print]\nlayout = \"layout.toml\"\n" });
+    if has_print {
+        room.write("pears/project.toml", project.replace("[print]", "[print]\nlayout = \"layout.toml\""));
+    }
+    let layout = std::fs::read_to_string(repository("layouts/booklet.toml")).expect("the layout");
+    room.write("pears/layout.toml", layout.replace("look = \"quiet\"", "look = \"look.toml\""));
+    let look = std::fs::read_to_string(repository("layouts/looks/quiet.toml")).expect("the look");
+    let with = |path: &str| look.replace("[colours]", &format!("[fonts]\ntext = \"{path}\"\n\n[colours]"));
+    let face = std::fs::read(repository("fonts/source-sans/SourceSans3-Regular.ttf")).expect("a face");
+    room.write("pears/faces/mine.ttf", face);
+    room.write("pears/faces/not.ttf", "no font at all");
+
+    room.write("pears/look.toml", with("faces/mine.ttf"));
+    let ran = room.run(&["compose", "pears", "-o", "own.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let shipped = room.run(&["compose", repository("samples/two-pears").to_str().expect("UTF-8"), "-o", "shipped.pdf"]);
+    assert_eq!(shipped.code, 0, "{}", shipped.err);
+    let bytes = |name: &str| std::fs::read(room.path().join(name)).expect("the file");
+    assert_ne!(bytes("own.pdf"), bytes("shipped.pdf"));
+    let ran = room.run(&["proof", "pears", "own.pdf"]);
+    assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+
+    for (path, id) in [("faces/not.ttf", "font"), ("faces/none.ttf", "none.ttf"), ("../../mine.ttf", "folder")] {
+        room.write("pears/look.toml", with(path));
+        let ran = room.run(&["compose", "pears", "-o", "bad.pdf"]);
+        assert_eq!(ran.code, 1, "{path}: {}", ran.err);
+        assert!(ran.err.contains(id) && ran.err.contains("look.toml"), "{path}: {}", ran.err);
+        assert!(!room.path().join("bad.pdf").exists());
+    }
+}
+
+#[test]
+fn facing_pages_mirror_margins_heads_and_folios() {
+    let project = sample();
+    let (mut sources, mut report) = (Sources::new(), Report::new());
+    let order = Order { edition: "booklet".into(), paper: Some("a5".into()), facing: Some(true), ..Order::default() };
+    let copy = press::write_up(&project, &order, &mut sources, &mut report).expect("written");
+    let booklet = press::lay_out(&copy, &FontBook::shipped()).expect("laid out");
+    let left =
+        |page: usize| booklet.pages[page].frames.iter().find(|f| f.name == "text").map(|f| f.area.left().to_mm());
+    // Inner margin 16 mm, outer 14 mm: layouts/papers.toml. Page 3 lies right of the spine, page 4 left of it.
+    assert_eq!((left(2), left(3)), (Some(16.0), Some(14.0)));
+    let folio = |page: usize| {
+        let frame = booklet.pages[page].frames.iter().find(|f| f.name == "folio").expect("a folio");
+        let runs = frame.items.iter().filter_map(|placed| match &placed.item {
+            hitchpress::page::Item::Text(run) => Some(run),
+            _ => None,
+        });
+        let number = (page + 1).to_string();
+        runs.filter(|run| run.text == number).map(|run| run.origin.x.to_mm()).next().expect("the number")
+    };
+    assert!(folio(2) > 120.0 && folio(3) < 20.0, "{} {}", folio(2), folio(3));
 }
