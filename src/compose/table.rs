@@ -249,7 +249,8 @@ fn shrink(widths: &mut [Length], group: &[usize], floor: &[Length], share: &[f64
     // finer than any printer.
     let narrowed = |widths: &[Length], c: usize, level: Length| widths[c].min((level * share[c]).max(floor[c]));
     let gives = |level: Length| -> Length { group.iter().map(|&c| widths[c] - narrowed(widths, c, level)).sum() };
-    let (mut low, mut high) = (Length::ZERO, group.iter().map(|&c| widths[c] / share[c]).fold(Length::ZERO, Length::max));
+    let (mut low, mut high) =
+        (Length::ZERO, group.iter().map(|&c| widths[c] / share[c]).fold(Length::ZERO, Length::max));
     for _ in 0..40 {
         let middle = (low + high) / 2.0;
         if gives(middle) >= excess { low = middle } else { high = middle }
