@@ -852,17 +852,22 @@ impl<'a> Setting<'a> {
     fn fill_in(&mut self, lines: &[(Text, Text)], node: NodeId) {
         let style = self.setter.style("body").clone();
         let (left, measure) = self.text_column();
-        for (before, after) in lines {
+        // Blanks stand below each other where there is room.
+        let widest =
+            lines.iter().map(|l| self.setter.line("body", &words_of(&l.0)).width).fold(Length::ZERO, Length::max);
+        for (number, (before, after)) in lines.iter().enumerate() {
             let paragraph = self.structure.add(Role::Paragraph, Some(node));
             let blank = Length::mm(26.0);
             let after_width = self.setter.line("body", &words_of(after)).width;
-            let lines = self.setter.paragraph("body", before, measure - blank - after_width - Length::mm(3.0));
-            let height = style.leading * lines.len() as f64 + Length::mm(3.0);
+            let room = measure - blank - after_width - Length::mm(3.0);
+            let rows = self.setter.paragraph("body", before, room);
+            let widest = if widest.fits(room) { widest } else { Length::ZERO };
+            let height = style.leading * rows.len() as f64 + Length::mm(3.0);
             let mut items = Vec::new();
             let mut end = (left, Length::ZERO);
-            for (i, line) in lines.into_iter().enumerate() {
+            for (i, line) in rows.into_iter().enumerate() {
                 let y = Length::mm(3.0) + style.leading * i as f64 + self.setter.baseline(&style);
-                end = (left + line.width + Length::mm(2.0), y);
+                end = (left + line.width.max(widest) + Length::mm(2.0), y);
                 line.place(Point::new(left, y), Mark::Node(paragraph), &mut items);
             }
             let (from, to) =
@@ -873,7 +878,8 @@ impl<'a> Setting<'a> {
                 Mark::Node(paragraph),
                 &mut items,
             );
-            self.push(Piece { height, after: Length::mm(1.5), items, ..Piece::default() });
+            let after = if number + 1 == lines.len() { Length::mm(4.0) } else { Length::mm(1.5) };
+            self.push(Piece { height, after, items, ..Piece::default() });
         }
     }
 

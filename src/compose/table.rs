@@ -239,18 +239,27 @@ fn parted(setting: &Setting, table: &Table) -> Option<Vec<Table>> {
     Some(tables)
 }
 
-/// Takes `excess` from a group of columns, none of them below its floor. Returns what was taken.
-fn shrink(widths: &mut [Length], group: &[usize], floor: &[Length], excess: Length) -> Length {
-    let room = |widths: &[Length], c: usize| (widths[c] - floor[c]).max(Length::ZERO);
-    let give: Length = group.iter().map(|c| room(widths, *c)).sum();
-    if give <= Length::ZERO || excess <= Length::ZERO {
+/// Takes `excess` from a group of columns, none of them below its floor: from those that are widest for their share first,
+/// so that columns of like things end up alike and short cells stay on one line. Returns what was taken.
+fn shrink(widths: &mut [Length], group: &[usize], floor: &[Length], share: &[f64], excess: Length) -> Length {
+    if excess <= Length::ZERO {
         return Length::ZERO;
     }
-    let part = (excess / give).min(1.0);
-    for c in group {
-        widths[*c] -= room(widths, *c) * part;
+    // The width for a share of 1 above which no column stays. What the group gives falls as it rises; forty halvings are
+    // finer than any printer.
+    let narrowed = |widths: &[Length], c: usize, level: Length| widths[c].min((level * share[c]).max(floor[c]));
+    let gives = |level: Length| -> Length { group.iter().map(|&c| widths[c] - narrowed(widths, c, level)).sum() };
+    let (mut low, mut high) =
+        (Length::ZERO, group.iter().map(|&c| widths[c] / share[c]).fold(Length::ZERO, Length::max));
+    for _ in 0..40 {
+        let middle = (low + high) / 2.0;
+        if gives(middle) >= excess { low = middle } else { high = middle }
     }
-    give * part
+    let taken = gives(low);
+    for &c in group {
+        widths[c] = narrowed(widths, c, low);
+    }
+    taken
 }
 
 /// The columns, and whether every word has its room.
@@ -296,11 +305,12 @@ fn widths(setting: &Setting, table: &Table, gap: Length, cell: &'static str, hea
         return (Grid { left, widths: natural, gap, wide, cell, head: head_style }, true);
     }
     // Too wide: flexible columns give way first, then all, down to their longest word.
+    let share: Vec<f64> = table.columns.iter().map(|column| column.share.max(0.1)).collect();
     let mut widths = natural;
     let mut excess = wanted - room;
     let rest = (0..count).filter(|c| !flexible.contains(c)).collect();
     for group in [flexible, rest] {
-        excess -= shrink(&mut widths, &group, &least, excess);
+        excess -= shrink(&mut widths, &group, &least, &share, excess);
     }
     let holds = excess <= Length::pt(0.01);
     if !holds {
@@ -313,7 +323,7 @@ fn widths(setting: &Setting, table: &Table, gap: Length, cell: &'static str, hea
                 entries.map(|entry| longest_piece(cell, &entry.text, true) + ahead(entry)).fold(head, Length::max)
             })
             .collect();
-        excess -= shrink(&mut widths, &all, &tightest, excess);
+        excess -= shrink(&mut widths, &all, &tightest, &share, excess);
     }
     if excess > Length::pt(0.01) {
         // Not even the longest syllables fit side by side: divide the room evenly and let words be cut.

@@ -96,7 +96,7 @@ pub(super) fn yarns(pen: &Pen, blocks: &mut Vec<Block>) {
     blocks.push(Block::Bullets(used(pen).map(|(_, yarn)| about_yarn(pen, yarn)).collect()));
 }
 
-/// What a yarn is: maker, shade, fibre, weight, thickness, dye lot.
+/// What a yarn is: maker, shade, fibre, weight, thickness, what a ball holds, dye lot.
 fn about_yarn(pen: &Pen, yarn: &Yarn) -> Text {
     let mut parts: Vec<String> = Vec::new();
     parts.extend(yarn.brand.clone());
@@ -105,6 +105,11 @@ fn about_yarn(pen: &Pen, yarn: &Yarn) -> Text {
     parts.extend(yarn.weight.and_then(weight_key).map(|key| pen.say(key, &[])));
     let thick = pen.measures.both(Kind::Fine, yarn.diameter_mm);
     parts.push(pen.say("materials.thick", &[("diameter", &thick)]));
+    if let Some(metres) = yarn.ball_m {
+        // Never more than the band says: a ball taken for longer would leave her short.
+        let length = pen.measures.both(Kind::Left, metres * 1000.0);
+        parts.push(pen.say("materials.ball", &[("length", &length)]));
+    }
     parts.extend(yarn.dye_lot.as_ref().map(|lot| pen.say("materials.dye-lot", &[("lot", lot)])));
     let words = pen.row_of(parts);
     pen.text("materials.about-yarn", &[("yarn", &yarn.name), ("words", &words)])

@@ -49,26 +49,36 @@ impl Pen<'_> {
     /// A paragraph that sends the reader to another section, with its page filled in for `{page}`; where the edition
     /// leaves that section out, the phrase `without`.
     pub fn sent_to(&self, style: &'static str, section: &str, key: &str, without: &str) -> Block {
-        // Stands for the page until the text is cut there; it occurs in nobody's words.
-        const HERE: char = '\u{fffc}';
         if !self.options.sections.iter().any(|id| id == section) {
             return self.paragraph(style, without, &[]);
         }
+        Block::Paragraph(style, self.text_with(key, &[], "page", vec![Inline::PageOf(section.to_string())]))
+    }
+
+    /// A phrase one of whose names is filled in with text that keeps its own mark-up. The name stands in the plain part of
+    /// the phrase.
+    pub fn text_with(&self, key: &str, names: Names, name: &str, inner: Text) -> Text {
+        // Stands for the text until the phrase is cut there; it occurs in nobody's words.
+        const HERE: char = '\u{fffc}';
+        let mut all = names.to_vec();
+        all.push((name, &HERE));
+        let mut inner = Some(inner);
         let mut out = Text::new();
-        for inline in self.text(key, &[("page", &HERE)]) {
+        for inline in self.text(key, &all) {
             match inline {
                 Inline::Plain(words) => match words.split_once(HERE) {
                     Some((before, after)) => {
-                        out.push(Inline::Plain(before.to_string()));
-                        out.push(Inline::PageOf(section.to_string()));
-                        out.push(Inline::Plain(after.to_string()));
+                        let parts = [before, after].map(|part| Some(part).filter(|part| !part.is_empty()));
+                        out.extend(parts[0].map(|part| Inline::Plain(part.to_string())));
+                        out.extend(inner.take().into_iter().flatten());
+                        out.extend(parts[1].map(|part| Inline::Plain(part.to_string())));
                     }
                     None => out.push(Inline::Plain(words)),
                 },
                 Inline::Strong(_) | Inline::Italic(_) | Inline::Address(_, _) | Inline::PageOf(_) => out.push(inline),
             }
         }
-        Block::Paragraph(style, out)
+        out
     }
 
     /// A step without caution or figure.

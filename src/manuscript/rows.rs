@@ -64,13 +64,13 @@ fn written_row(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> WrittenRow 
     );
     let knots = pen.words.count("count.knots", row.knots, &[]);
     let (head, body) = if row.knots == 0 {
-        (pen.say("rows.head-bare", &[("row", &number), ("direction", &direction)]), Vec::new())
+        (pen.text("rows.head-bare", &[("row", &number), ("direction", &direction)]), Vec::new())
     } else {
         let names: Names = &[("row", &number), ("direction", &direction), ("knots", &knots)];
-        (pen.say("rows.head", names), sentences(pen, row, waiting))
+        (pen.text("rows.head", names), sentences(pen, row, waiting))
     };
     let mut spoken = vec![if row.knots == 0 {
-        head.clone()
+        unmarked(&head)
     } else {
         let plain = row.place.number();
         let key = if row.place.is_header() { "spoken.head-header" } else { "spoken.head" };
@@ -80,7 +80,7 @@ fn written_row(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> WrittenRow 
     if row.knots > 0 {
         spoken.push(pen.say("spoken.total", &[("knots", &knots)]));
     }
-    let mut parts = vec![vec![Inline::Strong(head)]];
+    let mut parts = vec![head];
     parts.extend(body);
     if let Some(width) = width_check(pen, row) {
         let check = pen.say("rows.width-check", &[("width", &width)]);
@@ -193,29 +193,26 @@ fn sentences(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> Vec<Text> {
     out
 }
 
-/// "4 navy".
-fn knots(pen: &Pen, yarn: YarnId, count: usize) -> String {
-    pen.say("rows.knots", &[("n", &pen.words.whole(count)), ("yarn", &pen.yarn(yarn))])
-}
-
-/// The knots of a run and what becomes of its yarn: "12 navy (a new length after about 4); leave navy waiting".
-fn tied(pen: &Pen, run: &RunWords) -> String {
+/// The knots of a run and what becomes of its yarn: "12 navy (a new length after about 4); leave navy waiting". The count
+/// keeps its mark-up: a knotter finds her place by it.
+fn tied(pen: &Pen, run: &RunWords) -> Text {
     let yarn = run.yarn.unwrap_or(pen.project.working.header_yarn);
-    let mut words = knots(pen, yarn, run.knots);
+    let mut words = pen.text("rows.knots", &[("n", &pen.words.whole(run.knots)), ("yarn", &pen.yarn(yarn))]);
     if !run.new_lengths.is_empty() {
         let after: Vec<String> = run.new_lengths.iter().map(|knots| pen.words.whole(*knots)).collect();
-        words = pen.say("rows.knots-new-length", &[("knots", &words), ("after", &pen.words.list(&after))]);
+        words = pen.text_with("rows.knots-new-length", &[("after", &pen.words.list(&after))], "knots", words);
     }
     match &run.closing {
-        Some(closing) => pen.say("rows.then", &[("a", &words), ("b", closing)]),
+        Some(closing) => pen.text_with("rows.then", &[("b", closing)], "a", words),
         None => words,
     }
 }
 
 fn run_sentence(pen: &Pen, run: RunWords, before: Option<(YarnId, usize)>) -> Text {
     let tied = tied(pen, &run);
+    let with_tied = |key: &str, names: Names| pen.text_with(key, names, "tied", tied.clone());
     if let Some(yarn) = run.start {
-        return pen.text("rows.start", &[("yarn", &pen.yarn(yarn)), ("tied", &tied)]);
+        return with_tied("rows.start", &[("yarn", &pen.yarn(yarn))]);
     }
     let lead = run.lead.map(|(yarn, cords, passed)| match passed {
         Passed::One(over) if before == Some((over, cords)) => {
@@ -225,31 +222,27 @@ fn run_sentence(pen: &Pen, run: RunWords, before: Option<(YarnId, usize)>) -> Te
         Passed::Ahead => (yarn, Led::Ahead(pen.words.count("rows.next-columns", cords, &[]))),
     });
     match (run.take_up, lead) {
-        (None, None) => pen.text("rows.plain", &[("tied", &tied)]),
+        (None, None) => with_tied("rows.plain", &[]),
         (None, Some((yarn, led))) => {
             let yarn = pen.yarn(yarn);
             match led {
-                Led::One(passed) => pen.text("rows.lead-one", &[("yarn", &yarn), ("passed", &passed), ("tied", &tied)]),
-                Led::Several(columns) => {
-                    pen.text("rows.lead-several", &[("yarn", &yarn), ("columns", &columns), ("tied", &tied)])
-                }
-                Led::Ahead(columns) => {
-                    pen.text("rows.lead-ahead", &[("yarn", &yarn), ("columns", &columns), ("tied", &tied)])
-                }
+                Led::One(passed) => with_tied("rows.lead-one", &[("yarn", &yarn), ("passed", &passed)]),
+                Led::Several(columns) => with_tied("rows.lead-several", &[("yarn", &yarn), ("columns", &columns)]),
+                Led::Ahead(columns) => with_tied("rows.lead-ahead", &[("yarn", &yarn), ("columns", &columns)]),
             }
         }
         (Some((yarn, which)), lead) => {
             let which = which_words(pen, yarn, which);
             match lead {
-                None => pen.text("rows.take-up", &[("which", &which), ("tied", &tied)]),
+                None => with_tied("rows.take-up", &[("which", &which)]),
                 Some((_, Led::One(passed))) => {
-                    pen.text("rows.take-up-lead-one", &[("which", &which), ("passed", &passed), ("tied", &tied)])
+                    with_tied("rows.take-up-lead-one", &[("which", &which), ("passed", &passed)])
                 }
                 Some((_, Led::Several(columns))) => {
-                    pen.text("rows.take-up-lead-several", &[("which", &which), ("columns", &columns), ("tied", &tied)])
+                    with_tied("rows.take-up-lead-several", &[("which", &which), ("columns", &columns)])
                 }
                 Some((_, Led::Ahead(columns))) => {
-                    pen.text("rows.take-up-lead-ahead", &[("which", &which), ("columns", &columns), ("tied", &tied)])
+                    with_tied("rows.take-up-lead-ahead", &[("which", &which), ("columns", &columns)])
                 }
             }
         }

@@ -2,6 +2,8 @@
 //!
 //! Balls and spools are rounded up once for the class, not for each student.
 
+use super::cutting::{Measure, Steps};
+use super::purchase::{Lengths, lengths_of};
 use super::time::{minutes_of_row, mounting_minutes};
 use super::{Amount, CutCord, RowPlace, Workings, cut_list, up_to};
 use crate::chart::YarnId;
@@ -82,18 +84,13 @@ pub fn class_kit(project: &Project, workings: &Workings, students: usize) -> Cla
         .filter(|a| a.carrying.lengths > 0)
         .map(|a| {
             let yarn = project.palette.get(a.yarn);
-            let bare_mm = a.carrying.lengths as f64 * project.working.length_mm;
-            let all = bags as f64;
-            KitYarn {
-                yarn: a.yarn,
-                bag: Amount::of_mm(yarn, a.carrying.lengths, bare_mm, bare_mm * (1.0 + margin)),
-                class: Amount::of_mm(
-                    yarn,
-                    a.carrying.lengths.saturating_mul(bags),
-                    bare_mm * all,
-                    bare_mm * (1.0 + margin) * all,
-                ),
-            }
+            let lengths = bag_lengths(project, workings, a.yarn, margin);
+            let length_mm = project.working.length_mm;
+            let of = |bags: usize| {
+                let count = lengths.expected.saturating_mul(bags);
+                Amount::of_mm(yarn, count, count as f64 * length_mm, lengths.bought * bags as f64 * length_mm)
+            };
+            KitYarn { yarn: a.yarn, bag: of(1), class: of(bags) }
         })
         .collect();
     let cords = &workings.cords;
@@ -119,6 +116,15 @@ pub fn class_kit(project: &Project, workings: &Workings, students: usize) -> Cla
         tool_sets: if project.class.tools_shared { students.div_ceil(2) } else { 1 },
         price,
         stops: stops(project, workings),
+    }
+}
+
+/// Lengths of one yarn for one bag: its margin is the kit's.
+fn bag_lengths(project: &Project, workings: &Workings, yarn: YarnId, margin: f64) -> Lengths {
+    let at = usize::from(yarn.0);
+    match (workings.plans.get(at), workings.gauge.yarns.get(at)) {
+        (Some(plan), Some(own)) => lengths_of(plan, Steps::AsPlanned, Measure::new(project, own.knot_mm), margin),
+        (Some(_), None) | (None, Some(_)) | (None, None) => Lengths { expected: 0, bought: 0.0 },
     }
 }
 

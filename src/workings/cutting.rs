@@ -43,8 +43,8 @@ pub(super) struct Measure {
     pub knot_um: i64,
     pub tail_um: i64,
     pub length_um: i64,
-    /// Yarn of a step, in percent of the plan's.
-    pub step_percent: i64,
+    /// Yarn of a step, as a part of the plan's.
+    pub step_part: f64,
 }
 
 impl Measure {
@@ -53,8 +53,13 @@ impl Measure {
             knot_um: micrometres(knot_mm).max(1),
             tail_um: micrometres(project.working.tail_mm),
             length_um: micrometres(project.working.length_mm),
-            step_percent: 100,
+            step_part: 1.0,
         }
+    }
+    /// The same in looser hands: knots and steps take this part more.
+    pub fn looser(self, part: f64) -> Measure {
+        let knot_um = micrometres(self.knot_um as f64 / 1000.0 * (1.0 + part)).max(1);
+        Measure { knot_um, step_part: self.step_part * (1.0 + part), ..self }
     }
     /// Whole knots in a length between two tails.
     pub fn knots_in_length(&self) -> i64 {
@@ -87,7 +92,7 @@ const NOT_IN_HAND: i64 = i64::MIN;
 pub(super) fn cut(plan: &YarnPlan, steps: Steps, measure: Measure) -> Cutting {
     let next = |link: &ChainLink| {
         let is_taken = link.next != CUT && (steps == Steps::AsPlanned || !link.is_carry);
-        is_taken.then_some((link.next as usize, i64::from(link.step_um) * measure.step_percent / 100))
+        is_taken.then(|| (link.next as usize, libm::round(f64::from(link.step_um) * measure.step_part) as i64))
     };
     // Of each run, yarn to the end of its thread without tails, and what is in hand before the end tail, micrometres.
     let mut runs = vec![(0i64, NOT_IN_HAND); plan.chain.len()];

@@ -1,7 +1,11 @@
 //! The buyer's own gauge: tables that need no software, by yarn per knot and by pitch.
+//!
+//! Each column holds the same margin as the booklet's own amounts. Cutting can by luck come out a length cheaper for
+//! slightly looser hands; no column is given smaller than one for tighter hands, and none left of the booklet's own larger
+//! than that.
 
-use super::cutting::{Measure, Steps, cut};
-use super::purchase::{Amount, YarnAmount};
+use super::cutting::{Measure, Steps};
+use super::purchase::{Amount, YarnAmount, lengths_of};
 use super::{Gauge, Header, YarnPlan, cut_list, up_to};
 use crate::geom::MM_PER_INCH;
 use crate::project::Project;
@@ -57,7 +61,7 @@ pub(super) fn own_gauge(
     amounts: &[YarnAmount],
     header: &Header,
 ) -> OwnGauge {
-    let yarns = PERCENTS
+    let mut yarns: Vec<OwnYarn> = PERCENTS
         .iter()
         .map(|&percent| {
             let factor = 1.0 + f64::from(percent) / 100.0;
@@ -73,16 +77,19 @@ pub(super) fn own_gauge(
                 }
                 let measure = Measure {
                     // A looser hand leads yarn more loosely too; a firmer one is not counted on to.
-                    step_percent: 100 + i64::from(percent.max(0)),
+                    step_part: factor.max(1.0),
                     ..Measure::new(project, own.knot_mm * factor)
                 };
-                let carried = cut(plan, Steps::AsPlanned, measure).lengths;
-                line.carrying.push(Amount::of(project, yarn, carried));
-                line.cutting.push(Amount::of(project, yarn, cut(plan, Steps::TurnsOnly, measure).lengths.max(carried)));
+                let margin = project.working.yarn_margin;
+                let carrying = lengths_of(plan, Steps::AsPlanned, measure, margin);
+                let cutting = lengths_of(plan, Steps::TurnsOnly, measure, margin).at_least(carrying);
+                line.carrying.push(Amount::of(project, yarn, carrying));
+                line.cutting.push(Amount::of(project, yarn, cutting));
             }
             line
         })
         .collect();
+    in_order(&mut yarns);
     let pitches = PERCENTS
         .iter()
         .map(|&percent| {
@@ -101,4 +108,27 @@ pub(super) fn own_gauge(
         })
         .collect();
     OwnGauge { yarns, pitches }
+}
+
+/// No amount smaller than the one left of it; the booklet's own column stays as it is.
+fn in_order(lines: &mut [OwnYarn]) {
+    let same = lines.iter().position(|line| line.percent == 0).unwrap_or(0);
+    for at in (0..same).rev() {
+        adjust(lines, at, at + 1, |own, next| own.yarn_mm > next.yarn_mm);
+    }
+    for at in same + 1..lines.len() {
+        adjust(lines, at, at - 1, |own, before| own.yarn_mm < before.yarn_mm);
+    }
+}
+
+/// Gives line `at` the amounts of line `by` wherever its own are out of order.
+fn adjust(lines: &mut [OwnYarn], at: usize, by: usize, is_off: fn(&Amount, &Amount) -> bool) {
+    let (carrying, cutting) = (lines[by].carrying.clone(), lines[by].cutting.clone());
+    let line = &mut lines[at];
+    let pairs = line.carrying.iter_mut().zip(carrying).chain(line.cutting.iter_mut().zip(cutting));
+    for (own, other) in pairs {
+        if is_off(own, &other) {
+            *own = other;
+        }
+    }
 }

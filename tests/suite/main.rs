@@ -2,6 +2,7 @@
 
 mod advice;
 mod booklet;
+mod buyer;
 mod charts;
 mod colour;
 mod faults;

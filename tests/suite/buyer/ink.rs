@@ -1,0 +1,276 @@
+//! What is printed on the pages of a finished file: words and level rules, each with its place. Nothing is known here of
+//! what they mean, nor of who wrote the file: it is read with `hayro-syntax`, by the fonts' own tables.
+
+use hayro_syntax::Pdf;
+use hayro_syntax::content::UntypedIter;
+use hayro_syntax::object::{Array, Dict, Name, Number, Object, Stream};
+use std::collections::BTreeMap;
+
+/// A word, cut at spaces; places in points from the page's upper left corner.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Word {
+    /// Left end.
+    pub left: f64,
+    /// Right end.
+    pub right: f64,
+    /// Its baseline.
+    pub base: f64,
+    /// Size of its letters.
+    pub size: f64,
+    /// Its letters.
+    pub text: String,
+}
+
+/// A level line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rule {
+    /// Left end.
+    pub left: f64,
+    /// Right end.
+    pub right: f64,
+    /// Where it lies.
+    pub base: f64,
+    /// Its thickness.
+    pub thick: f64,
+}
+
+/// One page.
+#[derive(Clone, Debug, Default)]
+pub struct Page {
+    /// Words, line by line from the top, each line from the left.
+    pub words: Vec<Word>,
+    /// Level lines from the top.
+    pub rules: Vec<Rule>,
+}
+
+struct Letter {
+    left: f64,
+    right: f64,
+    base: f64,
+    size: f64,
+    text: String,
+}
+
+/// Reads all pages.
+pub fn pages(bytes: &[u8]) -> Vec<Page> {
+    let pdf = Pdf::new(bytes.to_vec()).expect("a file that can be read");
+    let mut fonts = BTreeMap::new();
+    let pages = pdf.pages();
+    pages.iter().map(|page| read(page, &mut fonts)).collect()
+}
+
+/// Six numbers of a transformation, as PDF writes them.
+#[derive(Clone, Copy)]
+struct Matrix([f64; 6]);
+
+impl Matrix {
+    const IDENTITY: Matrix = Matrix([1.0, 0.0, 0.0, 1.0, 0.0, 0.0]);
+    /// This one first, then `outer`.
+    fn then(self, outer: Matrix) -> Matrix {
+        let ([a, b, c, d, e, f], o) = (self.0, outer.0);
+        Matrix([
+            a * o[0] + b * o[2],
+            a * o[1] + b * o[3],
+            c * o[0] + d * o[2],
+            c * o[1] + d * o[3],
+            e * o[0] + f * o[2] + o[4],
+            e * o[1] + f * o[3] + o[5],
+        ])
+    }
+    fn at(self, x: f64, y: f64) -> (f64, f64) {
+        let [a, b, c, d, e, f] = self.0;
+        (a * x + c * y + e, b * x + d * y + f)
+    }
+}
+
+fn read<'a>(page: &hayro_syntax::page::Page<'a>, fonts: &mut BTreeMap<i32, Font>) -> Page {
+    let height = f64::from(page.base_dimensions().1);
+    let content = page.page_stream().unwrap_or_default().to_vec();
+    let mut operators = UntypedIter::new(&content);
+    let mut letters: Vec<Letter> = Vec::new();
+    let mut rules = Vec::new();
+    let (mut around, mut saved) = (Matrix::IDENTITY, Vec::new());
+    let (mut line, mut font, mut size, mut thick) = (Matrix::IDENTITY, 0, 0.0, 1.0);
+    let mut path: Vec<(f64, f64)> = Vec::new();
+    while let Some(instruction) = operators.next() {
+        let operands: Vec<Object<'_>> = instruction.operands().cloned().collect();
+        let number = |at: usize| match operands.get(at) {
+            Some(Object::Number(n)) => n.as_f64(),
+            _ => 0.0,
+        };
+        let six = || Matrix([number(0), number(1), number(2), number(3), number(4), number(5)]);
+        match instruction.operator.to_vec().as_slice() {
+            b"q" => saved.push((around, thick)),
+            b"Q" => (around, thick) = saved.pop().expect("as many saved states as restored"),
+            b"cm" => around = six().then(around),
+            b"w" => thick = number(0),
+            b"m" => path = vec![around.at(number(0), number(1))],
+            b"l" => path.push(around.at(number(0), number(1))),
+            b"c" | b"v" | b"y" | b"re" | b"h" => path.clear(),
+            b"S" => {
+                if let [(x, y), (to, last)] = path[..]
+                    && (y - last).abs() < 0.01
+                {
+                    rules.push(Rule { left: x.min(to), right: x.max(to), base: height - y, thick });
+                }
+                path.clear();
+            }
+            b"BT" => line = Matrix::IDENTITY,
+            b"Tm" => line = six(),
+            b"Td" => line = Matrix([1.0, 0.0, 0.0, 1.0, number(0), number(1)]).then(line),
+            b"Tf" => {
+                size = number(1);
+                if let Some(Object::Name(name)) = operands.first()
+                    && let Some(dict) = page.resources().get_font(name)
+                {
+                    font = dict.obj_id().expect("fonts are objects").obj_number as i32;
+                    fonts.entry(font).or_insert_with(|| Font::read(&dict));
+                }
+            }
+            operator @ (b"Tj" | b"TJ" | b"'" | b"\"" | b"T*" | b"TL") => {
+                assert!(matches!(operator, b"Tj" | b"TJ"), "a text operator this reader does not know");
+                show(&operands, &fonts[&font], size, line.then(around), height, &mut letters);
+            }
+            _ => {}
+        }
+    }
+    rules.sort_by(|a, b| a.base.total_cmp(&b.base));
+    Page { words: words(letters), rules }
+}
+
+fn show(operands: &[Object<'_>], font: &Font, size: f64, at: Matrix, height: f64, out: &mut Vec<Letter>) {
+    // Turned text belongs to figures.
+    if at.0[1].abs() > 1e-6 || at.0[2].abs() > 1e-6 {
+        return;
+    }
+    let mut pen = 0.0;
+    let mut codes = |bytes: &[u8], pen: &mut f64| {
+        for pair in bytes.chunks_exact(2) {
+            let code = u16::from(pair[0]) << 8 | u16::from(pair[1]);
+            let wide = font.widths.get(&code).copied().unwrap_or(font.usual) * size / 1000.0;
+            let ((left, y), (right, _)) = (at.at(*pen, 0.0), at.at(*pen + wide, 0.0));
+            let text = font.unicode.get(&code).cloned().unwrap_or_default();
+            out.push(Letter { left, right, base: height - y, size: size * at.0[3], text });
+            *pen += wide;
+        }
+    };
+    match operands.first() {
+        Some(Object::String(string)) => codes(&string.as_bytes(), &mut pen),
+        Some(Object::Array(array)) => {
+            for item in array.iter::<Object<'_>>() {
+                match item {
+                    Object::String(string) => codes(&string.as_bytes(), &mut pen),
+                    Object::Number(n) => pen -= n.as_f64() * size / 1000.0,
+                    _ => {}
+                }
+            }
+        }
+        _ => {}
+    }
+}
+
+/// Letters to lines to words.
+fn words(mut letters: Vec<Letter>) -> Vec<Word> {
+    letters.sort_by(|a, b| a.base.total_cmp(&b.base));
+    let mut out: Vec<Word> = Vec::new();
+    // Letters of one line share their baseline but for rounding.
+    for line in letters.chunk_by_mut(|a, b| b.base - a.base < 0.5) {
+        line.sort_by(|a, b| a.left.total_cmp(&b.left));
+        let mut open: Option<Word> = None;
+        for letter in line.iter() {
+            if letter.text.chars().all(char::is_whitespace) {
+                out.extend(open.take());
+                continue;
+            }
+            match &mut open {
+                Some(word) if letter.left - word.right < 0.15 * letter.size => {
+                    word.text.push_str(&letter.text);
+                    word.right = letter.right;
+                }
+                _ => out.extend(open.replace(Word {
+                    left: letter.left,
+                    right: letter.right,
+                    base: line[0].base,
+                    size: letter.size,
+                    text: letter.text.clone(),
+                })),
+            }
+        }
+        out.extend(open);
+    }
+    out
+}
+
+struct Font {
+    unicode: BTreeMap<u16, String>,
+    widths: BTreeMap<u16, f64>,
+    usual: f64,
+}
+
+impl Font {
+    fn read(font: &Dict<'_>) -> Font {
+        let unicode = font
+            .get::<Stream<'_>>("ToUnicode")
+            .and_then(|stream| stream.decoded().ok().map(|bytes| String::from_utf8_lossy(&bytes).into_owned()))
+            .map(|table| to_unicode(&table))
+            .unwrap_or_default();
+        let descendant = font.get::<Array<'_>>("DescendantFonts").and_then(|list| list.iter::<Dict<'_>>().next());
+        let descendant = descendant.expect("a composite font");
+        assert!(font.get::<Name<'_>>("Encoding").is_some_and(|name| name.as_str() == "Identity-H"));
+        let mut widths = BTreeMap::new();
+        let mut ahead: Vec<f64> = Vec::new();
+        for item in descendant.get::<Array<'_>>("W").into_iter().flat_map(|list| list.iter::<Object<'_>>()) {
+            match item {
+                Object::Number(number) => ahead.push(number.as_f64()),
+                Object::Array(list) => {
+                    let first = ahead.pop().unwrap_or_default() as u16;
+                    widths.extend((first..).zip(list.iter::<Number>().map(|number| number.as_f64())));
+                }
+                _ => {}
+            }
+            if let [first, last, wide] = ahead[..] {
+                widths.extend((first as u16..=last as u16).map(|code| (code, wide)));
+                ahead.clear();
+            }
+        }
+        Font { unicode, widths, usual: descendant.get::<Number>("DW").map_or(1000.0, |n| n.as_f64()) }
+    }
+}
+
+/// A ToUnicode table: what each code stands for.
+fn to_unicode(table: &str) -> BTreeMap<u16, String> {
+    let code = |hex: &str| u16::from_str_radix(hex, 16).ok();
+    let text = |hex: &str| {
+        let units: Vec<u16> = (0..hex.len() / 4).filter_map(|at| code(&hex[at * 4..at * 4 + 4])).collect();
+        String::from_utf16_lossy(&units)
+    };
+    let mut out = BTreeMap::new();
+    for part in table.split("beginbf").skip(1) {
+        let (kind, rest) = part.split_at(4);
+        let body = rest.split("endbf").next().unwrap_or_default();
+        for line in body.lines() {
+            let hex: Vec<&str> = line.split(['<', '>']).skip(1).step_by(2).collect();
+            match (kind, &hex[..]) {
+                ("char", [from, to]) => out.extend(code(from).map(|from| (from, text(to)))),
+                ("rang", [from, last, to @ ..]) => {
+                    let (Some(from), Some(last)) = (code(from), code(last)) else { continue };
+                    for (step, at) in (from..=last).enumerate() {
+                        let meaning = match to {
+                            [one] => {
+                                let mut units: Vec<u16> = text(one).encode_utf16().collect();
+                                if let Some(unit) = units.last_mut() {
+                                    *unit += step as u16;
+                                }
+                                String::from_utf16_lossy(&units)
+                            }
+                            many => many.get(step).map(|to| text(to)).unwrap_or_default(),
+                        };
+                        out.insert(at, meaning);
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+    out
+}
