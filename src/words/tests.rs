@@ -419,6 +419,32 @@ fn british_and_american_spelling_do_not_mix() {
     }
 }
 
+/// Spaces at signs: French parts ; : ! ? and guillemets from the words by a narrow no-break space (Imprimerie nationale, from
+/// memory), the others by none; and a percent sign stands off by one but in English.
+fn spaced(language: &str, key: &str, form: &str) {
+    let narrow = '\u{202f}';
+    let mut before = None;
+    let mut chars = form.chars().peekable();
+    while let Some(c) = chars.next() {
+        let is_space = |c: Option<char>| c.is_some_and(char::is_whitespace);
+        match c {
+            ';' | ':' | '!' | '?' if language == "fr-FR" => {
+                assert_eq!(before, Some(narrow), "`{c}` in {key} of {language}");
+            }
+            ';' | ':' | '!' | '?' => assert!(!is_space(before), "`{c}` in {key} of {language}"),
+            '%' if !language.starts_with("en") => assert_eq!(before, Some(narrow), "`{c}` in {key} of {language}"),
+            '«' => assert_eq!(chars.peek() == Some(&narrow), language == "fr-FR", "`{c}` in {key} of {language}"),
+            '»' => assert_eq!(before == Some(narrow), language == "fr-FR", "`{c}` in {key} of {language}"),
+            _ => {}
+        }
+        before = Some(c);
+    }
+    if key != "numbers.group" && !form.is_empty() {
+        let stray = form.replace('\u{202f}', " ").contains("  ");
+        assert!(!stray, "two spaces in {key} of {language}");
+    }
+}
+
 #[test]
 fn every_language_is_well_set() {
     const AMISS: [&str; 11] = ["\"", "'", "...", " - ", "  ", " x ", "e.g.", "i.e.", "etc.", "1/2", "1/4"];
@@ -428,6 +454,7 @@ fn every_language_is_well_set() {
                 for sign in AMISS {
                     assert!(!form.contains(sign), "`{sign}` in {key} of {}", words.language());
                 }
+                spaced(words.language(), key, form);
                 assert!(key == "numbers.group" || form.trim() == form, "{key} of {}", words.language());
             }
         }
