@@ -84,7 +84,7 @@ pub struct Print {
     /// How much colour the chart carries.
     #[arg(long, value_enum)]
     pub ink: Option<InkChoice>,
-    /// Language of the words on paper: en-GB, en-US or de-DE.
+    /// Language of the words on paper: en-GB, en-US, de-DE, fr-FR or es-ES.
     #[arg(long, value_name = "TAG")]
     pub language: Option<String>,
     /// Which system of measures stands first.

@@ -14,10 +14,12 @@ pub(super) const METRIC: &str = include_str!("../../layouts/units/metric.toml");
 pub(super) const IMPERIAL: &str = include_str!("../../layouts/units/imperial.toml");
 
 /// All of them; of two with one main language the first is meant where only that is given ("en").
-const SHIPPED: [Language; 3] = [
+const SHIPPED: [Language; 5] = [
     Language { tag: "en-GB", name: "British English", file: include_str!("../../layouts/words/en-GB.toml") },
     Language { tag: "en-US", name: "American English", file: include_str!("../../layouts/words/en-US.toml") },
     Language { tag: "de-DE", name: "German", file: include_str!("../../layouts/words/de-DE.toml") },
+    Language { tag: "fr-FR", name: "French", file: include_str!("../../layouts/words/fr-FR.toml") },
+    Language { tag: "es-ES", name: "Spanish", file: include_str!("../../layouts/words/es-ES.toml") },
 ];
 
 /// The part of a tag before its country.

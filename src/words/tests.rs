@@ -6,8 +6,12 @@ use crate::project::{Date, Units};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
+fn shipped(language: &str) -> Words {
+    Words::shipped(language).unwrap_or_else(|| panic!("the words of {language} are not whole"))
+}
+
 fn english() -> Words {
-    Words::shipped("en-GB").expect("the shipped English words are whole")
+    shipped("en-GB")
 }
 
 fn metric(words: &Words) -> Measures<'_> {
@@ -68,7 +72,7 @@ fn plurals_follow_the_number() {
 }
 
 #[test]
-fn plural_categories_are_those_of_the_languages_to_come() {
+fn plural_categories_are_those_of_each_language() {
     // Unicode CLDR, plural rules, cardinals.
     let french = PluralRule::ZeroIsOne;
     assert_eq!(
@@ -98,8 +102,91 @@ fn lists_end_with_and() {
 }
 
 #[test]
+fn spanish_says_e_before_the_sound_i() {
+    // Ortografía de la lengua española, from memory: "e" before i- and hi-, "y" before a diphthong and before the sound y.
+    let words = shipped("es-ES");
+    let list = |entries: &[&str]| words.list(&entries.iter().map(|entry| entry.to_string()).collect::<Vec<_>>());
+    assert_eq!(list(&["negro", "índigo"]), "negro e índigo");
+    assert_eq!(list(&["negro", "crema", "Hilo de oro"]), "negro, crema e Hilo de oro");
+    assert_eq!(list(&["negro", "hielo"]), "negro y hielo");
+    assert_eq!(list(&["negro", "yute"]), "negro y yute");
+    assert_eq!(list(&["índigo", "negro"]), "índigo y negro");
+}
+
+#[test]
 fn a_day_is_written_in_full() {
-    assert_eq!(english().date(Date { year: 2026, month: 11, day: 5 }), "5 November 2026");
+    let day = |language: &str, month, day| shipped(language).date(Date { year: 2026, month, day });
+    assert_eq!(day("en-GB", 11, 5), "5 November 2026");
+    assert_eq!(day("en-US", 3, 3), "March\u{a0}3, 2026");
+    assert_eq!(day("de-DE", 3, 1), "1.\u{a0}März 2026");
+    assert_eq!(day("fr-FR", 3, 1), "1ᵉʳ\u{a0}mars 2026");
+    assert_eq!(day("fr-FR", 3, 2), "2\u{a0}mars 2026");
+    assert_eq!(day("es-ES", 3, 1), "1\u{a0}de marzo de 2026");
+}
+
+#[test]
+fn every_language_writes_numbers_measures_and_quotations_its_own_way() {
+    let of = |language: &str| {
+        let words = shipped(language);
+        [
+            words.whole(4800),
+            words.whole(12345),
+            metric(&words).both(Kind::Size, 335.88),
+            words.count("count.knots", 0, &[]),
+            words.count("count.knots", 1_000_000, &[]),
+            words.count_decimal("class.hours", 1.5, 1),
+            words.say("quotes.quoted", &[("words", &"x")]),
+        ]
+    };
+    // DIN 5008, Imprimerie nationale, Ortografía, Chicago: from memory. Plurals: Unicode CLDR.
+    assert_eq!(
+        of("en-US"),
+        [
+            "4,800",
+            "12,345",
+            "33.6\u{a0}cm (13¼\u{a0}in)",
+            "0\u{a0}knots",
+            "1,000,000\u{a0}knots",
+            "1.5\u{a0}hours",
+            "“x”"
+        ]
+    );
+    assert_eq!(
+        of("de-DE"),
+        [
+            "4800",
+            "12\u{202f}345",
+            "33,6\u{a0}cm (13¼\u{a0}Zoll)",
+            "0\u{a0}Knoten",
+            "1\u{202f}000\u{202f}000\u{a0}Knoten",
+            "1,5\u{a0}Stunden",
+            "„x“"
+        ]
+    );
+    assert_eq!(
+        of("fr-FR"),
+        [
+            "4\u{202f}800",
+            "12\u{202f}345",
+            "33,6\u{a0}cm (13¼\u{a0}po)",
+            "0\u{a0}nœud",
+            "1\u{202f}000\u{202f}000 de nœuds",
+            "1,5\u{a0}heure",
+            "«\u{202f}x\u{202f}»"
+        ]
+    );
+    assert_eq!(
+        of("es-ES"),
+        [
+            "4800",
+            "12\u{202f}345",
+            "33,6\u{a0}cm (13¼\u{a0}in)",
+            "0\u{a0}nudos",
+            "1\u{202f}000\u{202f}000 de nudos",
+            "1,5\u{a0}horas",
+            "«x»"
+        ]
+    );
 }
 
 #[test]
@@ -419,6 +506,32 @@ fn british_and_american_spelling_do_not_mix() {
     }
 }
 
+/// Spaces at signs: French parts ; : ! ? and guillemets from the words by a narrow no-break space (Imprimerie nationale, from
+/// memory), the others by none; and a percent sign stands off by one but in English.
+fn spaced(language: &str, key: &str, form: &str) {
+    let narrow = '\u{202f}';
+    let mut before = None;
+    let mut chars = form.chars().peekable();
+    while let Some(c) = chars.next() {
+        let is_space = |c: Option<char>| c.is_some_and(char::is_whitespace);
+        match c {
+            ';' | ':' | '!' | '?' if language == "fr-FR" => {
+                assert_eq!(before, Some(narrow), "`{c}` in {key} of {language}");
+            }
+            ';' | ':' | '!' | '?' => assert!(!is_space(before), "`{c}` in {key} of {language}"),
+            '%' if !language.starts_with("en") => assert_eq!(before, Some(narrow), "`{c}` in {key} of {language}"),
+            '«' => assert_eq!(chars.peek() == Some(&narrow), language == "fr-FR", "`{c}` in {key} of {language}"),
+            '»' => assert_eq!(before == Some(narrow), language == "fr-FR", "`{c}` in {key} of {language}"),
+            _ => {}
+        }
+        before = Some(c);
+    }
+    if key != "numbers.group" && !form.is_empty() {
+        let stray = form.replace('\u{202f}', " ").contains("  ");
+        assert!(!stray, "two spaces in {key} of {language}");
+    }
+}
+
 #[test]
 fn every_language_is_well_set() {
     const AMISS: [&str; 11] = ["\"", "'", "...", " - ", "  ", " x ", "e.g.", "i.e.", "etc.", "1/2", "1/4"];
@@ -428,6 +541,7 @@ fn every_language_is_well_set() {
                 for sign in AMISS {
                     assert!(!form.contains(sign), "`{sign}` in {key} of {}", words.language());
                 }
+                spaced(words.language(), key, form);
                 assert!(key == "numbers.group" || form.trim() == form, "{key} of {}", words.language());
             }
         }

@@ -1,6 +1,10 @@
 //! Tools that were not written here read what we make: qpdf checks the files, poppler lists the fonts and gives the words
-//! back. A missing tool fails. `HITCHPRESS_ALL=1` adds all papers and inks.
+//! back. A missing tool fails. Languages take turns; `HITCHPRESS_ALL=1` adds all papers and inks, and every language on the
+//! three usual papers.
 
+mod hyphens;
+
+use hitchpress::words::Words;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -18,25 +22,50 @@ fn run(program: &str, arguments: &[&str]) -> String {
     String::from_utf8_lossy(&output.stdout).into_owned()
 }
 
-fn compose(room: &Path, sample: &str, edition: &str, paper: &str, ink: &str) -> PathBuf {
+fn compose(room: &Path, sample: &str, edition: &str, paper: &str, ink: &str, language: &str) -> PathBuf {
     let project = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
-    let file = room.join(format!("{sample}-{edition}-{paper}-{ink}.pdf"));
+    let file = room.join(format!("{sample}-{edition}-{paper}-{ink}-{language}.pdf"));
     let (project, output) = (project.display().to_string(), file.display().to_string());
-    let options = ["--edition", edition, "--paper", paper, "--ink", ink];
+    let options = ["--edition", edition, "--paper", paper, "--ink", ink, "--language", language];
     let program = env!("CARGO_BIN_EXE_hitchpress");
     run(program, &[&["compose", &project, "-o", &output], &options[..]].concat());
     run(program, &[&["proof", &project, &output], &options[..]].concat());
     file
 }
 
-fn combinations() -> Vec<(&'static str, &'static str)> {
-    match std::env::var_os("HITCHPRESS_ALL") {
-        Some(_) => ["a4", "letter", "a5", "half-letter", "a3", "tabloid", "small-screen"]
-            .into_iter()
-            .flat_map(|paper| ["saving", "full", "symbols-only"].map(|ink| (paper, ink)))
-            .collect(),
-        None => vec![("a4", "saving"), ("letter", "full"), ("a5", "symbols-only")],
+const USUAL: [(&str, &str); 3] = [("a4", "saving"), ("letter", "full"), ("a5", "symbols-only")];
+
+/// Whether every combination is asked for.
+fn all() -> bool {
+    std::env::var_os("HITCHPRESS_ALL").is_some()
+}
+
+/// The language whose turn it is.
+fn language(turn: usize) -> &'static str {
+    let languages: Vec<&str> = Words::languages().collect();
+    languages[turn % languages.len()]
+}
+
+/// What is composed: sample, edition, paper, ink, language.
+fn combinations() -> Vec<[&'static str; 5]> {
+    let mut out = Vec::new();
+    for (s, sample) in SAMPLES.into_iter().enumerate() {
+        for (e, edition) in EDITIONS.into_iter().enumerate() {
+            for (p, (paper, ink)) in USUAL.into_iter().enumerate() {
+                match all() {
+                    true => out.extend(Words::languages().map(|language| [sample, edition, paper, ink, language])),
+                    // Each language meets every sample, edition and paper in some file.
+                    false => out.push([sample, edition, paper, ink, language(s + 2 * e + p)]),
+                }
+            }
+            if all() {
+                let papers = ["a4", "letter", "a5", "half-letter", "a3", "tabloid", "small-screen"];
+                let turns = papers.into_iter().flat_map(|p| ["saving", "full", "symbols-only"].map(|ink| (p, ink)));
+                out.extend(turns.enumerate().map(|(t, (paper, ink))| [sample, edition, paper, ink, language(t)]));
+            }
+        }
     }
+    out
 }
 
 /// Spaces of all kinds made one, so that line ends and no-break spaces do not matter.
@@ -47,55 +76,52 @@ fn plain(text: &str) -> String {
 #[test]
 fn qpdf_finds_nothing_and_every_font_is_embedded_and_subset() {
     let room = tempfile::tempdir().expect("a folder");
-    for sample in SAMPLES {
-        for edition in EDITIONS {
-            for (paper, ink) in combinations() {
-                let file = compose(room.path(), sample, edition, paper, ink);
-                let name = file.display().to_string();
-                let said = run("qpdf", &["--check", &name]);
-                assert!(!said.to_lowercase().contains("warning"), "{said}");
-                let fonts = run("pdffonts", &[&name]);
-                let mut count = 0;
-                for line in fonts.lines().skip(2) {
-                    // name, type, encoding, emb, sub, uni, object: the three answers stand before the object's two numbers.
-                    let words: Vec<&str> = line.split_whitespace().collect();
-                    let answers = &words[words.len() - 5..words.len() - 2];
-                    assert_eq!(answers, ["yes", "yes", "yes"], "{line}");
-                    count += 1;
-                }
-                assert!(count > 0, "no fonts in {name}");
-            }
+    for [sample, edition, paper, ink, language] in combinations() {
+        let file = compose(room.path(), sample, edition, paper, ink, language);
+        let name = file.display().to_string();
+        let said = run("qpdf", &["--check", &name]);
+        assert!(!said.to_lowercase().contains("warning"), "{said}");
+        let fonts = run("pdffonts", &[&name]);
+        let mut count = 0;
+        for line in fonts.lines().skip(2) {
+            // name, type, encoding, emb, sub, uni, object: the three answers stand before the object's two numbers.
+            let words: Vec<&str> = line.split_whitespace().collect();
+            let answers = &words[words.len() - 5..words.len() - 2];
+            assert_eq!(answers, ["yes", "yes", "yes"], "{line}");
+            count += 1;
         }
+        assert!(count > 0, "no fonts in {name}");
     }
 }
 
 #[test]
 fn poppler_gives_the_row_sentences_back_word_for_word() {
     let room = tempfile::tempdir().expect("a folder");
-    for sample in SAMPLES {
-        for paper in ["a4", "letter", "a5"] {
-            let file = compose(room.path(), sample, "booklet", paper, "saving");
-            let read = run("pdftotext", &[&file.display().to_string(), "-"]);
-            let (sentences, furniture) = sentences(sample);
-            let text = without_furniture(&read, &furniture);
-            assert!(sentences.len() > 40, "{}", sentences.len());
-            // A heading in the side column may be read between the two parts of a row that runs over the foot of a page:
-            // then each part must stand there whole.
-            let in_two = |sentence: &str| {
-                let mut spaces = sentence.match_indices(' ');
-                spaces.any(|(at, _)| text.contains(&sentence[..at]) && text.contains(&sentence[at + 1..]))
-            };
-            let missing: Vec<&String> = sentences.iter().filter(|s| !text.contains(s.as_str()) && !in_two(s)).collect();
-            assert!(
-                missing.is_empty(),
-                "{sample} {paper}: {} of {}: {:#?}",
-                missing.len(),
-                sentences.len(),
-                missing[0]
-            );
-            for sign in ["½", "×"] {
-                assert!(text.contains(sign), "{sample} {paper}: no {sign}");
-            }
+    for [sample, _, paper, ink, language] in combinations().into_iter().filter(|c| c[1] == "booklet") {
+        if !USUAL.contains(&(paper, ink)) {
+            continue;
+        }
+        let file = compose(room.path(), sample, "booklet", paper, ink, language);
+        let read = run("pdftotext", &[&file.display().to_string(), "-"]);
+        let (sentences, furniture) = sentences(sample, language);
+        let text = without_furniture(&read, &furniture);
+        assert!(sentences.len() > 40, "{}", sentences.len());
+        // A heading in the side column may be read between the two parts of a row that runs over the foot of a page:
+        // then each part must stand there whole.
+        let in_two = |sentence: &str| {
+            let mut spaces = sentence.match_indices(' ');
+            spaces.any(|(at, _)| text.contains(&sentence[..at]) && text.contains(&sentence[at + 1..]))
+        };
+        let missing: Vec<&String> = sentences.iter().filter(|s| !text.contains(s.as_str()) && !in_two(s)).collect();
+        assert!(
+            missing.is_empty(),
+            "{sample} {paper} {language}: {} of {}: {:#?}",
+            missing.len(),
+            sentences.len(),
+            missing[0]
+        );
+        for sign in ["½", "×"] {
+            assert!(text.contains(sign), "{sample} {paper} {language}: no {sign}");
         }
     }
 }
@@ -104,7 +130,8 @@ fn poppler_gives_the_row_sentences_back_word_for_word() {
 /// the foot of a page reads on. No line of a sentence is a number alone: a number is held to what it counts.
 fn without_furniture(read: &str, furniture: &[String]) -> String {
     let number = |line: &str| {
-        let digits = line.strip_prefix('H').unwrap_or(line);
+        // Header rows have a letter before their number, another in each language.
+        let digits = line.strip_prefix(|c: char| c.is_ascii_uppercase()).unwrap_or(line);
         !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit())
     };
     let lines = read.split(['\n', '\u{c}']).map(plain);
@@ -112,13 +139,13 @@ fn without_furniture(read: &str, furniture: &[String]) -> String {
 }
 
 /// The sentences a sample's booklet must hold, from the manuscript, and the words of its furniture.
-fn sentences(sample: &str) -> (Vec<String>, Vec<String>) {
+fn sentences(sample: &str, language: &str) -> (Vec<String>, Vec<String>) {
     use hitchpress::manuscript::{Block, Inline};
     use hitchpress::press::{Order, write_up};
     let project = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
     let (mut sources, mut report) = (hitchpress::source::Sources::new(), hitchpress::diag::Report::new());
     let project = hitchpress::project::load(&project, &mut sources, &mut report).expect("the sample loads");
-    let order = Order { edition: "booklet".to_owned(), ..Order::default() };
+    let order = Order { edition: "booklet".to_owned(), language: Some(language.to_owned()), ..Order::default() };
     let copy = write_up(&project, &order, &mut sources, &mut report).expect("the sample is written up");
     let rows = copy.manuscript.sections.iter().flat_map(|s| &s.blocks).filter_map(|b| match b {
         Block::Rows(rows) => Some(rows),
