@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 const SAMPLES: [&str; 3] = ["low-water-heron", "two-pears", "harbour-evening"];
-const EDITIONS: [&str; 3] = ["booklet", "chart", "materials"];
+const EDITIONS: [&str; 4] = ["booklet", "chart", "large-print", "materials"];
 
 fn run(program: &str, arguments: &[&str]) -> String {
     let output = Command::new(program).args(arguments).output().unwrap_or_else(|e| panic!("{program} cannot run: {e}"));

@@ -2,6 +2,7 @@
 
 mod advice;
 mod booklet;
+mod chart_sheets;
 mod charts;
 mod colour;
 mod faults;
@@ -10,6 +11,7 @@ mod languages;
 mod layouts;
 mod panel;
 mod proof;
+mod random_charts;
 mod rooms;
 mod setting;
 mod starter;
