@@ -21,7 +21,7 @@ use crate::workings::{self, Workings};
 /// What is to be composed. `None` means: as the project says.
 #[derive(Clone, Debug, Default)]
 pub struct Order {
-    /// Shipped edition: "booklet", "chart", "materials".
+    /// Shipped edition: "booklet", "chart", "large-print", "materials".
     pub edition: String,
     /// The maker's own edition file, already read.
     pub own_layout: Option<SourceId>,
@@ -80,6 +80,7 @@ pub fn write_up(project: &Project, order: &Order, sources: &mut Sources, report:
     let options = WriteOptions {
         sections: &edition.sections,
         symbols: &symbols,
+        rows_alongside: edition.chart.rows_alongside,
         students: order.students,
         photograph: order.photograph.clone(),
     };
@@ -166,6 +167,7 @@ pub fn expected<'a>(project: &'a Project, copy: &Copy) -> Expected<'a> {
     let written: Vec<&crate::manuscript::WrittenRow> = blocks()
         .filter_map(|b| match b {
             Block::Rows(rows) => Some(rows),
+            Block::Chart(chart) => Some(&chart.alongside),
             _ => None,
         })
         .flatten()
@@ -198,6 +200,7 @@ pub fn expected<'a>(project: &'a Project, copy: &Copy) -> Expected<'a> {
         bleed: 0.0,
         chart: chart.is_some(),
         fields: true,
+        run_counts: copy.edition.chart.run_counts,
         header_rows: written.iter().filter(|r| is_header(&r.field)).map(|r| row(r)).collect(),
         written: !written.is_empty(),
         rows,

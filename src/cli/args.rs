@@ -40,6 +40,7 @@ pub enum Command {
 #[command(after_help = "Examples:\n  \
     hitchpress compose little-boat\n  \
     hitchpress compose little-boat --edition chart --paper a3 --ink symbols-only\n  \
+    hitchpress compose little-boat --first-row-from right -o little-boat-left-handed.pdf\n  \
     hitchpress compose little-boat --edition materials --students 12 -o class.pdf")]
 pub struct Compose {
     /// The project.
@@ -72,7 +73,7 @@ pub struct Proof {
 /// What is composed and how. What is not given is as the project file says.
 #[derive(Debug, Args)]
 pub struct Print {
-    /// booklet, chart or materials.
+    /// booklet, chart, large-print or materials.
     #[arg(long, default_value = "booklet", value_name = "NAME")]
     pub edition: String,
     /// a4, letter, a5, half-letter, a3, tabloid or small-screen.
@@ -93,6 +94,9 @@ pub struct Print {
     /// Whether left and right pages mirror each other, as a stapled booklet wants.
     #[arg(long, value_enum)]
     pub pages: Option<PagesChoice>,
+    /// Where the first row starts; "right" is the left-handed edition. The picture stays as it is.
+    #[arg(long, value_enum, value_name = "SIDE")]
+    pub first_row_from: Option<SideChoice>,
     /// Count the materials for a class.
     #[arg(long, value_name = "N")]
     pub students: Option<usize>,
@@ -105,6 +109,15 @@ pub enum PagesChoice {
     Single,
     /// Left and right pages side by side.
     Facing,
+}
+
+/// Sides by name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SideChoice {
+    /// Row 1 from left to right.
+    Left,
+    /// Row 1 from right to left.
+    Right,
 }
 
 /// Inks by name.

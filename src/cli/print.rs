@@ -1,11 +1,11 @@
 //! From what was typed about paper and ink to an [`Order`], the same for `compose` and `proof`.
 
-use super::args::{InkChoice, PagesChoice, Print, UnitsChoice};
+use super::args::{InkChoice, PagesChoice, Print, SideChoice, UnitsChoice};
 use crate::diag::{Diagnostic, Report};
 use crate::page::PictureFile;
 use crate::picture;
 use crate::press::Order;
-use crate::project::{Ink, Project, Units};
+use crate::project::{Ink, Project, Side, Units};
 use crate::source::Sources;
 use std::sync::Arc;
 
@@ -16,12 +16,19 @@ const LAYOUT_BYTES: u64 = 1 << 20;
 /// Most bytes of a photograph.
 const PHOTOGRAPH_BYTES: u64 = 200 << 20;
 
-/// Settles the order. What the command line says about measures goes into the project itself.
+/// Settles the order. What the command line says about measures and about the working direction goes into the project
+/// itself.
 pub fn order(print: &Print, project: &mut Project, sources: &mut Sources, report: &mut Report) -> Order {
     if let Some(units) = print.units {
         project.about.units = match units {
             UnitsChoice::Metric => Units::Metric,
             UnitsChoice::Imperial => Units::Imperial,
+        };
+    }
+    if let Some(side) = print.first_row_from {
+        project.working.first_row_from = match side {
+            SideChoice::Left => Side::Left,
+            SideChoice::Right => Side::Right,
         };
     }
     if print.students.is_some_and(|n| n == 0 || n > MOST_STUDENTS) {

@@ -71,6 +71,42 @@ pub fn arrow(area: Rect, to_right: bool, colour: Colour) -> Shape {
     Shape { outline, fill: Some(colour), stroke: None }
 }
 
+/// Which way a pointer shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Points {
+    /// To the left.
+    Left,
+    /// To the right.
+    Right,
+    /// Down.
+    Down,
+}
+
+/// An [`arrow`] lying or standing in `area`.
+pub fn pointer(area: Rect, points: Points, colour: Colour) -> Shape {
+    match points {
+        Points::Left => arrow(area, false, colour),
+        Points::Right => arrow(area, true, colour),
+        Points::Down => {
+            // Drawn lying, then turned about the area's middle.
+            let middle = area.centre();
+            let (long, thick) = (area.size.height, area.size.width);
+            let lying = Rect::new(middle.x - long / 2.0, middle.y - thick / 2.0, long, thick);
+            let turned = |p: Point| Point::new(middle.x - (p.y - middle.y), middle.y + (p.x - middle.x));
+            let mut shape = arrow(lying, true, colour);
+            for segment in &mut shape.outline {
+                *segment = match *segment {
+                    Segment::Move(p) => Segment::Move(turned(p)),
+                    Segment::Line(p) => Segment::Line(turned(p)),
+                    Segment::Curve(a, b, p) => Segment::Curve(turned(a), turned(b), turned(p)),
+                    Segment::Close => Segment::Close,
+                };
+            }
+            shape
+        }
+    }
+}
+
 /// The outline of a disc.
 pub fn disc_outline(centre: Point, radius: Length) -> Vec<Segment> {
     // Four cubic arcs; 0.5523 keeps them within 0.03 % of a circle.

@@ -10,10 +10,13 @@ use crate::colour::Colour;
 use crate::edition::{Edition, Style};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{
-    Block, Caution, FigureBlock, HungPanel, Inline, Manuscript, Section, Signal, Snip, Step, Swatch, Text, TickLine,
-    WrittenRow,
+    Block, Caution, ChartBlock, FigureBlock, HungPanel, Inline, Manuscript, Section, Signal, Snip, Step, Swatch, Text,
+    TickLine, WrittenRow,
 };
 use crate::page::{Cells, Item, Link, Mark, NodeId, Placed, PlacedPicture, Role, Shape, Structure, Target, Tick};
+
+/// The size of running text that boxes and patches of colour were drawn for.
+const USUAL_TEXT: Length = Length::pt(10.5);
 
 /// What is never cut.
 #[derive(Debug, Default)]
@@ -227,18 +230,30 @@ impl<'a> Setting<'a> {
             }
             Block::Facts(facts) => self.facts(facts, node),
             Block::Snips(snips) => self.snips(snips, node),
-            Block::Chart(_) => {
-                let chart = self.chart;
-                self.chart += 1;
-                for sheet in 0..self.parts.sheets[chart].plan.sheets.len() {
-                    self.push(Piece { kind: Kind::Sheet(chart, sheet), ..Piece::default() });
-                }
-            }
+            Block::Chart(chart) => self.chart(chart, node),
             Block::Rows(rows) => self.rows(rows, node),
             Block::Ruler(caption, ends) => self.ruler(caption, ends, node),
             Block::FillIn(lines) => self.fill_in(lines, node),
             Block::Contents => self.contents(manuscript, node),
             Block::NewPage => self.push(Piece { kind: Kind::NewPage, ..Piece::default() }),
+        }
+    }
+
+    /// The sheets; where the rows in words go with them, each rank is followed by the rows it shows.
+    fn chart(&mut self, block: &ChartBlock, node: NodeId) {
+        let chart = self.chart;
+        self.chart += 1;
+        let parts = self.parts;
+        let sheets = &parts.sheets[chart].plan.sheets;
+        for (at, sheet) in sheets.iter().enumerate() {
+            self.push(Piece { kind: Kind::Sheet(chart, at), ..Piece::default() });
+            let ends_rank = sheets.get(at + 1).is_none_or(|next| next.down != sheet.down);
+            let Some(rows) = block.alongside.get(sheet.own_rows()).filter(|rows| ends_rank && !rows.is_empty()) else {
+                continue;
+            };
+            let title = super::chart::fill(&block.words.rows, &super::chart::range_words(&sheet.own_rows()));
+            self.heading(2, &vec![Inline::Plain(title)], node);
+            self.rows(rows, node);
         }
     }
 
@@ -377,13 +392,19 @@ impl<'a> Setting<'a> {
 
     /// Room for hanging numbers and boxes: the gutter where there is a side column, an indent elsewhere.
     fn indent(&self) -> Length {
-        if self.columns.side > Length::ZERO { Length::ZERO } else { Length::mm(7.5) }
+        if self.columns.side > Length::ZERO { Length::ZERO } else { Length::mm(7.5) * self.grown() }
+    }
+
+    /// How much larger boxes, arrows and patches of colour are than beside running text of the usual size. They grow
+    /// more slowly than letters: they are seen, not read.
+    pub(super) fn grown(&self) -> f64 {
+        1.0 + ((self.setter.style("body").size / USUAL_TEXT).max(1.0) - 1.0) * 0.5
     }
 
     fn bullets(&mut self, entries: &[Text], node: NodeId) {
         let list = self.structure.add(Role::List(false), Some(node));
         let style = self.setter.style("step").clone();
-        let indent = Length::mm(4.5);
+        let indent = Length::mm(4.5) * self.grown();
         for entry in entries {
             let item = self.structure.add(Role::ListItem, Some(list));
             let label = self.structure.add(Role::ListLabel, Some(item));
@@ -393,7 +414,7 @@ impl<'a> Setting<'a> {
             let bullet = self.setter.line_in("step", "•", style.size, self.colours.accent);
             let y = self.setter.baseline(&style);
             if let Some(piece) = self.galley.pieces.get_mut(first) {
-                bullet.place(Point::new(left - Length::mm(4.0), y), Mark::Node(label), &mut piece.items);
+                bullet.place(Point::new(left - indent + Length::mm(0.5), y), Mark::Node(label), &mut piece.items);
             }
         }
     }
@@ -408,17 +429,19 @@ impl<'a> Setting<'a> {
             let form = self.structure.add(Role::Form, Some(label));
             let body = self.structure.add(Role::ListBody, Some(item));
             let mut left = self.columns.text_left + indent;
-            let box_left = left - Length::mm(7.0);
-            let swatch_room = if line.swatch.is_some() { Length::mm(6.5) } else { Length::ZERO };
+            let grown = self.grown();
+            let box_left = left - Length::mm(7.0) * grown;
+            let swatch_room = if line.swatch.is_some() { Length::mm(6.5) * grown } else { Length::ZERO };
             let swatch_left = left;
             left += swatch_room;
             let measure = self.columns.text - indent - swatch_room;
             let first = self.lines("tick", &line.text, left, measure, body, Keep::Whole);
             let middle = style.leading / 2.0;
             let mut items = Vec::new();
-            self.tick_box(Point::new(box_left + Length::mm(2.1), middle), &line.field, &line.spoken, form, &mut items);
+            let box_at = Point::new(box_left + Length::mm(2.1) * grown, middle);
+            self.tick_box(box_at, &line.field, &line.spoken, form, &mut items);
             if let Some(swatch) = &line.swatch {
-                let side = Length::mm(4.2);
+                let side = Length::mm(4.2) * grown;
                 self.swatch(swatch, Rect::new(swatch_left, middle - side / 2.0, side, side), &mut items);
             }
             if let Some(piece) = self.galley.pieces.get_mut(first) {
@@ -429,8 +452,8 @@ impl<'a> Setting<'a> {
 
     /// An empty box with a tick field over it, centred on a point.
     pub(super) fn tick_box(&self, at: Point, field: &str, spoken: &str, form: NodeId, items: &mut Vec<Placed>) {
-        let side = Length::mm(3.6);
-        let target = Length::mm(6.4);
+        let side = Length::mm(3.6) * self.grown();
+        let target = Length::mm(6.4) * self.grown();
         let area = |size: Length| Rect::new(at.x - size / 2.0, at.y - size / 2.0, size, size);
         items.push(draw::shape(LAYOUT, draw::frame(area(side), self.colours.text, Length::pt(0.7))));
         items.push(Placed {
@@ -476,12 +499,13 @@ impl<'a> Setting<'a> {
         };
         // A bar beside all its lines; the alert triangle (ISO 7010 form, drawn plain) beside the first.
         let bar = left - Length::mm(2.4);
+        let grown = self.grown();
         for (i, piece) in self.galley.pieces[first..].iter_mut().enumerate() {
             let extra = if i + 1 == count { Length::ZERO } else { piece.after };
             let (from, to) = (Point::new(bar, Length::ZERO), Point::new(bar, piece.height + extra));
             piece.items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.accent, Length::pt(1.4))));
             if i == 0 && grave {
-                let side = Length::mm(3.6);
+                let side = Length::mm(3.6) * grown;
                 let right = bar - Length::mm(1.4);
                 let middle = style.leading / 2.0;
                 alert(
@@ -731,7 +755,7 @@ impl<'a> Setting<'a> {
         let width = (self.columns.full - gap * (across as f64 - 1.0)) / across as f64;
         let box_height = Length::mm(15.0);
         let style = self.setter.style("small").clone();
-        let line_height = Length::mm(7.0);
+        let line_height = Length::mm(7.0).max(self.setter.style("label").leading);
         let lines = snips.iter().map(|s| s.lines.len()).max().unwrap_or(0);
         let height = box_height + style.leading + Length::mm(2.5) + line_height * lines as f64;
         for group in snips.chunks(across) {
@@ -746,15 +770,13 @@ impl<'a> Setting<'a> {
                     stroke.dash = vec![Length::pt(2.5), Length::pt(2.0)];
                 }
                 items.push(draw::shape(LAYOUT, outline));
-                let side = Length::mm(4.2);
+                let side = Length::mm(4.2) * self.grown();
                 let y = box_height + Length::mm(1.5);
                 self.swatch(&snip.swatch, Rect::new(x, y, side, side), &mut items);
                 let baseline = y + side / 2.0 + style.size * 0.34;
-                self.setter.line("small", &snip.name).place(
-                    Point::new(x + side + Length::mm(2.0), baseline),
-                    Mark::Node(body),
-                    &mut items,
-                );
+                let name_left = x + side + Length::mm(2.0);
+                let name = self.setter.line_within("small", &snip.name, x + width - name_left);
+                name.place(Point::new(name_left, baseline), Mark::Node(body), &mut items);
                 for (i, words) in snip.lines.iter().enumerate() {
                     let y = y + side + line_height * (i as f64 + 0.85);
                     let label = self.setter.line("label", words);
@@ -772,7 +794,8 @@ impl<'a> Setting<'a> {
         let list = self.structure.add(Role::List(false), Some(node));
         let style = self.setter.style("rows").clone();
         let hangs = self.columns.side > Length::ZERO;
-        let lead = Length::mm(26.0);
+        let grown = self.grown();
+        let lead = Length::mm(26.0) * (1.0 + (grown - 1.0) * 0.6);
         let indent = if hangs { Length::ZERO } else { lead };
         for row in rows {
             let item = self.structure.add(Role::ListItem, Some(list));
@@ -792,12 +815,12 @@ impl<'a> Setting<'a> {
             let mut items = Vec::new();
             let number = self.setter.line("row-number", &row.number);
             let right = left - Length::mm(3.0);
-            let arrow = Length::mm(3.2);
-            let arrow_area = Rect::new(right - arrow, middle - Length::mm(0.75), arrow, Length::mm(1.5));
+            let (arrow, thick) = (Length::mm(3.2) * grown, Length::mm(1.5) * grown);
+            let arrow_area = Rect::new(right - arrow, middle - thick / 2.0, arrow, thick);
             items.push(draw::shape(LAYOUT, draw::arrow(arrow_area, row.left_to_right, self.colours.quiet)));
             let x = right - arrow - Length::mm(1.5) - number.width;
             number.place(Point::new(x, self.setter.baseline(&style)), LAYOUT, &mut items);
-            let box_at = Point::new(left - lead + Length::mm(4.0), middle);
+            let box_at = Point::new(left - lead + Length::mm(4.0) * grown, middle);
             self.tick_box(box_at, &row.field, &row.spoken, form, &mut items);
             self.galley.pieces[first].items.extend(items);
         }

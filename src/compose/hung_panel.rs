@@ -15,6 +15,10 @@ const WORDS: f64 = 38.0;
 const OFF: f64 = 5.0;
 /// From a dimension line to the middle of its words.
 const TO_WORDS: f64 = 2.6;
+/// Height of a line of words and width of a letter, millimetres on paper, as labels are usually set; a little more than
+/// they take.
+const LINE: f64 = 3.6;
+const LETTER: f64 = 1.5;
 /// Length and half width of an arrowhead.
 const HEAD: (f64, f64) = (1.9, 0.38);
 /// A dimension shorter than this has its arrows outside, pointing in.
@@ -162,6 +166,12 @@ impl Pen<'_> {
         }
     }
 
+    /// About how many lines the words of a measure take.
+    fn lines_of(&self, key: &str, room: f64) -> f64 {
+        let letters = self.words.iter().find(|(of, _)| of == key).map_or(0, |(_, words)| words.chars().count());
+        (letters as f64 * LETTER / room).ceil().max(1.0)
+    }
+
     fn has(&self, key: &str) -> bool {
         self.words.iter().any(|(of, _)| of == key)
     }
@@ -279,7 +289,11 @@ fn dimensions(hung: &HungPanel, sheet: &Sheet, pen: &mut Pen) {
             pen.line((x, sheet.at((0.0, edge.map_or(0.0, |p| p.1))).1 - 1.0), (x, y - 1.0), thin);
         }
         pen.dimension((left, y), (right, y));
-        pen.label("wood-length", ((left + right) / 2.0, y - TO_WORDS), LabelAlign::Centre, long);
+        // Over a short piece the words run on to the right, where room is kept for words, rather than down.
+        match pen.lines_of("wood-length", long) <= 1.0 {
+            true => pen.label("wood-length", ((left + right) / 2.0, y - TO_WORDS), LabelAlign::Centre, long),
+            false => pen.label("wood-length", (left, y - TO_WORDS), LabelAlign::Left, long + WORDS),
+        }
     }
 
     // Its thickness at the part that stands out at the left, the words above.
@@ -294,7 +308,8 @@ fn dimensions(hung: &HungPanel, sheet: &Sheet, pen: &mut Pen) {
         // Clear of the highest part of the edge, which the words may reach.
         let words = sheet.at((0.0, highest)).1 - TO_WORDS;
         pen.line((x, words), (x, top), Length::pt(0.4));
-        pen.label("wood", (x + 1.2, words), LabelAlign::Left, long / 2.0);
+        let room = if pen.lines_of("wood", long / 2.0) <= 1.0 { long / 2.0 } else { right + WORDS - x - 1.2 };
+        pen.label("wood", (x + 1.2, words), LabelAlign::Left, room);
     }
 
     // Heights at the right, one below the other on one line.
@@ -310,10 +325,15 @@ fn dimensions(hung: &HungPanel, sheet: &Sheet, pen: &mut Pen) {
         let behind = mark <= edge_at(&lower_edge(hung), to) && mark >= edge_at(&upper_edge(hung), to);
         pen.line((if behind { right } else { edge } + 1.0, y), (x + 1.0, y), thin);
     }
+    // Where parts are so low that their words would meet, each stands below the ones before it.
+    let mut free = f64::NEG_INFINITY;
     for (key, from, to) in shown {
         let (top, bottom) = (sheet.at((0.0, from)).1, sheet.at((0.0, to)).1);
         pen.dimension((x, top), (x, bottom));
-        pen.label(key, (x + 2.0, (top + bottom) / 2.0), LabelAlign::Left, WORDS - OFF - 2.0);
+        let y = ((top + bottom) / 2.0).max(free);
+        let room = WORDS - OFF - 2.0;
+        pen.label(key, (x + 2.0, y), LabelAlign::Left, room);
+        free = y + LINE * pen.lines_of(key, room);
     }
 
     // The width below.
@@ -324,7 +344,11 @@ fn dimensions(hung: &HungPanel, sheet: &Sheet, pen: &mut Pen) {
             pen.line((x, under), (x, y + 1.0), thin);
         }
         pen.dimension((left, y), (right, y));
-        pen.label("width", ((left + right) / 2.0, y + TO_WORDS), LabelAlign::Centre, hung.width_mm * sheet.scale);
+        let room = hung.width_mm * sheet.scale;
+        match pen.lines_of("width", room) <= 1.0 {
+            true => pen.label("width", ((left + right) / 2.0, y + TO_WORDS), LabelAlign::Centre, room),
+            false => pen.label("width", (left, y + TO_WORDS), LabelAlign::Left, room + WORDS),
+        }
     }
 }
 

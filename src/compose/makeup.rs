@@ -10,6 +10,9 @@ use crate::manuscript::Furniture;
 use crate::page::{Artifact, Frame, Item, Mark, NodeId, OutlineEntry, Page, Placed, Segment, Structure, Target};
 use std::collections::BTreeMap;
 
+/// The size of folios that margins are made for.
+const USUAL_FOLIO: Length = Length::pt(9.0);
+
 /// What make-up hands back.
 #[derive(Debug, Default)]
 pub struct MadeUp {
@@ -17,7 +20,7 @@ pub struct MadeUp {
     pub pages: Vec<Page>,
     /// Outline.
     pub outline: Vec<OutlineEntry>,
-    /// Folio of every section.
+    /// Folio of every section and of every sheet.
     pub folios: BTreeMap<String, String>,
     /// Page index and height of every section.
     pub places: BTreeMap<String, (usize, Length)>,
@@ -26,11 +29,13 @@ pub struct MadeUp {
 /// The text area of an upright right page, or of any where pages do not face each other: the spine at the left.
 pub fn text_area(edition: &Edition) -> Rect {
     let paper = &edition.paper;
+    // The foot line must never read as the next line of the text: the larger both are, the farther they stand apart.
+    let foot = (edition.look.style("folio").size - USUAL_FOLIO).max(Length::ZERO);
     Rect::new(
         paper.inner,
         paper.top,
         paper.size.width - paper.inner - paper.outer,
-        paper.size.height - paper.top - paper.bottom,
+        paper.size.height - paper.top - paper.bottom - foot,
     )
 }
 
@@ -71,14 +76,24 @@ impl Open {
     }
 }
 
-struct SheetFolios {
+struct SheetFolios<'a> {
+    chart: usize,
+    /// The folio of the first sheet where one follows the other.
     first: usize,
+    /// Where everything came to stand the last time.
+    known: &'a BTreeMap<String, String>,
 }
 
-impl Folios for SheetFolios {
+impl Folios for SheetFolios<'_> {
     fn folio(&self, sheet: usize) -> String {
-        (self.first + sheet + 1).to_string()
+        let one_after_another = || (self.first + sheet + 1).to_string();
+        self.known.get(&sheet_name(self.chart, sheet)).cloned().unwrap_or_else(one_after_another)
     }
+}
+
+/// The name of a sheet among the folios. No section is called so.
+fn sheet_name(chart: usize, sheet: usize) -> String {
+    format!("chart {chart}, sheet {sheet}")
 }
 
 /// Makes the galley up into pages.
@@ -104,7 +119,8 @@ pub fn make_up(
                 for anchor in waiting.drain(..) {
                     maker.anchor(anchor, page, Length::ZERO);
                 }
-                let folios = SheetFolios { first: page - sheet };
+                let folios = SheetFolios { chart, first: page.saturating_sub(sheet), known: &setter.pages };
+                maker.made.folios.insert(sheet_name(chart, sheet), (page + 1).to_string());
                 let (size, area) = sheets[chart].page();
                 let items = sheets[chart].draw(sheet, setter, &folios, structure, chart_nodes[chart]);
                 maker.made.pages.push(Page {

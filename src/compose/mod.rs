@@ -74,7 +74,7 @@ pub fn compose(
         quiet: look.quiet,
         rule: look.rule,
         tint: look.tint,
-        shared: between(look.tint, look.rule, 0.45),
+        shared: look.shared,
         accent: look.accent.unwrap_or_else(|| inks::accent(&yarns)),
     };
     let mut setter = Setter::new(book, edition, colours, &manuscript.about.language);
@@ -88,7 +88,8 @@ pub fn compose(
     };
     let columns = makeup::columns(edition);
     let asks_for_pages = manuscript.sections.iter().any(|s| s.id == "contents")
-        || manuscript.sections.iter().flat_map(|s| &s.blocks).any(asks_for_page);
+        || manuscript.sections.iter().flat_map(|s| &s.blocks).any(asks_for_page)
+        || charts().any(|chart| !chart.alongside.is_empty());
     // Page numbers stand in the text, so the text is set again until they no longer move; they hardly ever move twice.
     let mut with_contents = false;
     let mut rounds = 0;
@@ -211,9 +212,4 @@ fn figure_colours(accent: Colour) -> figure::FigureColours {
         second_yarn: if accent.r > accent.b { cool } else { usual.second_yarn },
         ..usual
     }
-}
-
-fn between(a: Colour, b: Colour, part: f64) -> Colour {
-    let mix = |a: u8, b: u8| (f64::from(a) + (f64::from(b) - f64::from(a)) * part).round() as u8;
-    Colour::new(mix(a.r, b.r), mix(a.g, b.g), mix(a.b, b.b))
 }

@@ -87,6 +87,15 @@ impl<'a> Setter<'a> {
         let style = self.style(style);
         self.shape(style, &style.face, text, size, colour)
     }
+    /// One line in a style's size, or as much smaller as it must be to keep within `room`.
+    pub fn line_within(&self, style: &str, text: &str, room: Length) -> SetLine {
+        let line = self.line(style, text);
+        if line.width.fits(room) || line.width <= Length::ZERO {
+            return line;
+        }
+        let style_of = self.style(style);
+        self.line_in(style, text, style_of.size * (room / line.width), self.colour(style_of.colour))
+    }
     fn shape(&self, style: &Style, face: &str, text: &str, size: Length, colour: Colour) -> SetLine {
         let features = Features { tabular: style.tabular, ..Features::default() };
         let shaped = text::shape_line(self.book, self.face(face), size, text, features, self.language);

@@ -121,7 +121,7 @@ fn self_row(
     let mut cells = Vec::new();
     let mut most = 1;
     for (column, entry) in entries.iter().enumerate().take(widths.len()) {
-        let ahead = ahead(entry);
+        let ahead = ahead(entry, setting.grown());
         let text: Text = entry.text.clone();
         let lines = setting.setter.paragraph(style_name, &text, widths[column] - ahead);
         most = most.max(lines.len());
@@ -129,9 +129,9 @@ fn self_row(
     }
     let mut height = style.leading * most as f64 + pad * 2.0;
     if entries.iter().any(|e| e.tick.is_some()) {
-        height = height.max(Length::mm(6.8));
+        height = height.max(Length::mm(6.8) * setting.grown());
     } else if entries.iter().any(|e| e.swatch.is_some()) {
-        height = height.max(Length::mm(5.6));
+        height = height.max(Length::mm(5.6) * setting.grown());
     }
     let slack = height - style.leading * most as f64;
     for (column, lines, ahead) in cells {
@@ -141,12 +141,13 @@ fn self_row(
         let mut from = x;
         if let Some((field, spoken)) = &entry.tick {
             let form = setting.structure.add(Role::Form, Some(nodes[column]));
-            let at = Point::new(from + Length::mm(2.2), first_middle);
+            let at = Point::new(from + Length::mm(2.2) * setting.grown(), first_middle);
             setting.tick_box(at, field, spoken, form, &mut items);
-            from += TICK;
+            from += TICK * setting.grown();
         }
         if let Some(swatch) = &entry.swatch {
-            let area = Rect::new(from, first_middle - SWATCH / 2.0, SWATCH, SWATCH);
+            let side = SWATCH * setting.grown();
+            let area = Rect::new(from, first_middle - side / 2.0, side, side);
             setting.swatch(swatch, area, &mut items);
         }
         let lost = match valign {
@@ -168,10 +169,10 @@ fn self_row(
 }
 
 /// Room that a box and a patch of colour take before the text.
-fn ahead(entry: &TableEntry) -> Length {
+fn ahead(entry: &TableEntry, grown: f64) -> Length {
     let tick = if entry.tick.is_some() { TICK } else { Length::ZERO };
     let swatch = if entry.swatch.is_some() { SWATCH + Length::mm(2.3) } else { Length::ZERO };
-    tick + swatch
+    (tick + swatch) * grown
 }
 
 /// Where a table's columns stand and how they are set.
@@ -279,7 +280,7 @@ fn widths(setting: &Setting, table: &Table, gap: Length, cell: &'static str, hea
         least[column] = head;
         for row in &table.rows {
             if let Some(entry) = row.get(column) {
-                let ahead = ahead(entry);
+                let ahead = ahead(entry, setting.grown());
                 natural[column] = natural[column].max(measure_of(cell, &entry.text) + ahead);
                 least[column] = least[column].max(longest_piece(cell, &entry.text, false) + ahead);
             }
@@ -320,7 +321,9 @@ fn widths(setting: &Setting, table: &Table, gap: Length, cell: &'static str, hea
             .map(|column| {
                 let head = longest_piece(head_style, &table.columns[*column].head, true);
                 let entries = table.rows.iter().filter_map(|row| row.get(*column));
-                entries.map(|entry| longest_piece(cell, &entry.text, true) + ahead(entry)).fold(head, Length::max)
+                entries
+                    .map(|entry| longest_piece(cell, &entry.text, true) + ahead(entry, setting.grown()))
+                    .fold(head, Length::max)
             })
             .collect();
         excess -= shrink(&mut widths, &all, &tightest, &share, excess);

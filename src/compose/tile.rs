@@ -50,6 +50,21 @@ pub struct Sheet {
     pub down: usize,
 }
 
+impl Sheet {
+    /// A sheet that shows a whole chart.
+    pub fn whole(columns: usize, rows: usize) -> Sheet {
+        Sheet { columns: 0..columns, rows: 0..rows, repeated_columns: 0, repeated_rows: 0, across: 0, down: 0 }
+    }
+    /// Columns shown here for the first time.
+    pub fn own_columns(&self) -> Range<usize> {
+        self.columns.start + self.repeated_columns..self.columns.end
+    }
+    /// Rows shown here for the first time.
+    pub fn own_rows(&self) -> Range<usize> {
+        self.rows.start + self.repeated_rows..self.rows.end
+    }
+}
+
 /// The whole cut.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
@@ -57,12 +72,35 @@ pub struct Plan {
     pub cell: Length,
     /// Whether sheets lie on their side.
     pub turned: bool,
-    /// Sheets in working order: a whole rank from left to right, then the next.
+    /// Sheets in working order: a whole rank from left to right, then the next. Some may be left out.
     pub sheets: Vec<Sheet>,
     /// Sheets in a rank.
     pub across: usize,
     /// Ranks.
     pub down: usize,
+}
+
+impl Plan {
+    fn at(&self, across: Option<usize>, down: Option<usize>) -> Option<usize> {
+        let (across, down) = (across?, down?);
+        self.sheets.iter().position(|sheet| sheet.across == across && sheet.down == down)
+    }
+    /// The sheet to the left of one, by its place in [`Plan::sheets`].
+    pub fn left_of(&self, sheet: &Sheet) -> Option<usize> {
+        self.at(sheet.across.checked_sub(1), Some(sheet.down))
+    }
+    /// The sheet to the right of one.
+    pub fn right_of(&self, sheet: &Sheet) -> Option<usize> {
+        self.at(Some(sheet.across + 1), Some(sheet.down))
+    }
+    /// The sheet above one.
+    pub fn above(&self, sheet: &Sheet) -> Option<usize> {
+        self.at(Some(sheet.across), sheet.down.checked_sub(1))
+    }
+    /// The sheet below one.
+    pub fn below(&self, sheet: &Sheet) -> Option<usize> {
+        self.at(Some(sheet.across), Some(sheet.down + 1))
+    }
 }
 
 /// Cuts for the fewest sheets with the largest cells. Always succeeds: where not even one cell of the least size has
@@ -72,11 +110,12 @@ pub fn plan(ask: Ask, rooms: &[Room]) -> Plan {
     for room in rooms {
         let most_columns = ((room.width / (ask.least * ask.aspect)) + 1e-6).floor().max(1.0) as usize;
         let most_rows = ((room.height / ask.least) + 1e-6).floor().max(1.0) as usize;
-        let column_cuts = cuts(ask.columns, most_columns, ask.repeat);
-        let row_cuts = cuts(ask.rows, most_rows, ask.repeat);
+        let again = (repeated(most_columns, ask.repeat), repeated(most_rows, ask.repeat));
+        let column_cuts = cuts(ask.columns, most_columns, again.0);
+        let row_cuts = cuts(ask.rows, most_rows, again.1);
         for columns in &column_cuts {
             for rows in &row_cuts {
-                let plan = build(ask, *room, columns, rows);
+                let plan = build(ask, *room, &parts(ask.columns, columns, again.0), &parts(ask.rows, rows, again.1));
                 let count = plan.sheets.len();
                 // Cuts on tens may cost a fifth of the cell, never a sheet.
                 let tens = |cut: &[usize]| cut.iter().all(|c| c.is_multiple_of(10));
@@ -100,37 +139,54 @@ pub fn plan(ask: Ask, rooms: &[Room]) -> Plan {
     )
 }
 
+/// How many are shown again where a sheet has room for `most`: with room for little more than these, none.
+fn repeated(most: usize, repeat: usize) -> usize {
+    if most > repeat * 2 { repeat } else { 0 }
+}
+
 /// Places to cut `count` columns so that no part shows more than `most`, in the least number of parts: evenly, and on
 /// tens where that fits as well. A cut is the first column of the next part.
 fn cuts(count: usize, most: usize, repeat: usize) -> Vec<Vec<usize>> {
-    // With room for little more than the repeated cells there is no place to repeat them.
-    let repeat = if most > repeat * 2 { repeat } else { 0 };
     let fresh = most - repeat;
     let parts = if count <= most { 1 } else { 1 + (count - most).div_ceil(fresh) };
     // Every part but the first also shows the repeated cells, so the first takes more of its own.
-    let shown = (count + repeat * (parts - 1)).div_ceil(parts);
-    let even: Vec<usize> = (1..parts).map(|i| i * (shown - repeat) + repeat).map(|c| c.min(count - 1)).collect();
-    let round: Vec<usize> = even.iter().map(|c| (c + 5) / 10 * 10).collect();
-    let fits = |cut: &[usize]| {
-        let mut start = 0;
-        let all = cut.iter().copied().chain([count]).enumerate().all(|(i, end)| {
-            let again = if i == 0 { 0 } else { repeat };
-            let good = end > start && end - start + again <= most && end <= count;
-            start = end;
-            good
-        });
-        all && cut.last().is_none_or(|c| count - c > repeat)
-    };
-    let mut out = vec![even.clone()];
-    if round != even && fits(&round) {
-        out.push(round);
+    let shown = count + repeat * (parts - 1);
+    let (each, over) = (shown / parts, shown % parts);
+    let mut even = Vec::with_capacity(parts - 1);
+    let mut end = repeat;
+    for part in 0..parts - 1 {
+        end += each + usize::from(part < over) - repeat;
+        even.push(end);
     }
+    let mut out = vec![even];
+    // The smallest parts that can be cut on tens, as few as before.
+    let round = (shown.div_ceil(parts)..=most).find_map(|room| on_tens(count, room, repeat, parts));
+    out.extend(round.filter(|cuts| *cuts != out[0]));
     out
 }
 
-fn build(ask: Ask, room: Room, column_cuts: &[usize], row_cuts: &[usize]) -> Plan {
-    let columns = parts(ask.columns, column_cuts, ask.repeat);
-    let rows = parts(ask.rows, row_cuts, ask.repeat);
+/// Cuts on tens into so many parts that show at most `room`; `None` where there are none, or only with a sliver: a last
+/// part less than half as large as another.
+fn on_tens(count: usize, room: usize, repeat: usize, parts: usize) -> Option<Vec<usize>> {
+    let mut cuts = Vec::with_capacity(parts);
+    let (mut start, mut largest) = (0, 0);
+    loop {
+        let again = if start == 0 { 0 } else { repeat };
+        if count - start + again <= room {
+            break;
+        }
+        let end = room.checked_sub(again).map(|own| (start + own) / 10 * 10).filter(|end| *end > start)?;
+        largest = largest.max(end - start);
+        cuts.push(end);
+        start = end;
+        if cuts.len() >= parts {
+            return None;
+        }
+    }
+    (cuts.len() + 1 == parts && (count - start) * 2 >= largest).then_some(cuts)
+}
+
+fn build(ask: Ask, room: Room, columns: &[Part], rows: &[Part]) -> Plan {
     let widest = columns.iter().map(|(range, _)| range.len()).max().unwrap_or(1);
     let highest = rows.iter().map(|(range, _)| range.len()).max().unwrap_or(1);
     let cell =
@@ -153,7 +209,10 @@ fn build(ask: Ask, room: Room, column_cuts: &[usize], row_cuts: &[usize]) -> Pla
     Plan { cell, turned: room.turned, sheets, across: columns.len(), down: rows.len() }
 }
 
-fn parts(count: usize, cuts: &[usize], repeat: usize) -> Vec<(Range<usize>, usize)> {
+/// Cells shown, and how many of them again.
+type Part = (Range<usize>, usize);
+
+fn parts(count: usize, cuts: &[usize], repeat: usize) -> Vec<Part> {
     let mut out = Vec::with_capacity(cuts.len() + 1);
     let mut start = 0;
     for end in cuts.iter().copied().chain([count]) {
@@ -188,8 +247,8 @@ mod tests {
         let mut random = fastrand::Rng::with_seed(7);
         for _ in 0..2_000 {
             let (columns, rows) = (random.usize(1..400), random.usize(1..400));
-            let rooms =
-                [room(random.f64() * 200.0 + 30.0, 200.0, false), room(230.0, random.f64() * 120.0 + 30.0, true)];
+            // Some have room for a single cell.
+            let rooms = [room(random.f64() * 200.0 + 5.0, 200.0, false), room(230.0, random.f64() * 120.0 + 5.0, true)];
             let plan = plan(ask(columns, rows), &rooms);
             let room = if plan.turned { rooms[1] } else { rooms[0] };
             let mut seen = vec![false; columns * rows];
@@ -212,5 +271,41 @@ mod tests {
         let plan = plan(ask(70, 40), &[room(160.0, 200.0, false)]);
         assert_eq!(plan.across, 2);
         assert!(plan.sheets.iter().all(|s| (s.columns.start + s.repeated_columns).is_multiple_of(10)));
+        // Own computation: at most 36 with two again, 30 and 60 leave 34 and the two; one column more would not fit.
+        assert_eq!(cuts(94, 36, 2), [vec![33, 64], vec![30, 60]]);
+        // 104 and twice two fill three parts to the last column, so no ten is free.
+        assert_eq!(cuts(104, 36, 2), [vec![36, 70]]);
+    }
+
+    #[test]
+    fn no_part_is_a_sliver() {
+        for repeat in [0, 2, 5] {
+            for most in repeat * 2 + 1..60 {
+                for count in 1..300 {
+                    for cut in cuts(count, most, repeat) {
+                        let parts = parts(count, &cut, repeat);
+                        let own: Vec<usize> = parts.iter().map(|(range, again)| range.len() - again).collect();
+                        let (least, largest) = (own.iter().min().copied(), own.iter().max().copied());
+                        let shown = |(range, _): &Part| range.len();
+                        assert!(parts.iter().map(shown).max() <= Some(most), "{count} {most} {repeat} {cut:?}");
+                        // The first part has no repeated cells and so more of its own.
+                        let fair = least.zip(largest).is_some_and(|(a, b)| a > 0 && (a + repeat) * 2 >= b);
+                        assert!(fair, "{count} in parts of {most}, {repeat} again: {own:?}");
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn neighbours_are_found_and_a_sheet_that_is_left_out_is_none() {
+        let mut plan = plan(ask(70, 90), &[room(160.0, 200.0, false)]);
+        assert_eq!((plan.across, plan.down), (2, 2));
+        let last = plan.sheets[3].clone();
+        assert_eq!((plan.left_of(&last), plan.above(&last)), (Some(2), Some(1)));
+        assert_eq!((plan.right_of(&last), plan.below(&last)), (None, None));
+        assert_eq!(plan.below(&plan.sheets[0]), Some(2));
+        plan.sheets.remove(1);
+        assert_eq!((plan.left_of(&last), plan.above(&last)), (Some(1), None));
     }
 }

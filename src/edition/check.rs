@@ -11,17 +11,24 @@ use std::path::{Path, PathBuf};
 use toml::Spanned;
 
 /// Shipped editions: name and file.
-pub const EDITIONS: [(&str, &str); 3] = [
+pub const EDITIONS: [(&str, &str); 4] = [
     ("booklet", include_str!("../../layouts/booklet.toml")),
     ("chart", include_str!("../../layouts/chart.toml")),
+    ("large-print", include_str!("../../layouts/large-print.toml")),
     ("materials", include_str!("../../layouts/materials.toml")),
 ];
 
 /// Shipped looks: name and file.
-pub const LOOKS: [(&str, &str); 2] = [
+pub const LOOKS: [(&str, &str); 3] = [
     ("quiet", include_str!("../../layouts/looks/quiet.toml")),
     ("workshop", include_str!("../../layouts/looks/workshop.toml")),
+    ("large-print", include_str!("../../layouts/looks/large-print.toml")),
 ];
+
+/// Colours of chart sheets for looks that do not give them: warm greys, lines clearly weaker than symbols.
+const USUAL_SHARED: Colour = Colour::new(0xd8, 0xd2, 0xc9);
+const USUAL_GRID: Colour = Colour::new(0xc4, 0xbd, 0xb3);
+const USUAL_TENS: Colour = Colour::new(0x86, 0x7f, 0x76);
 
 const PAPERS: &str = include_str!("../../layouts/papers.toml");
 
@@ -356,11 +363,17 @@ fn settle_look(source: SourceId, file: &LookFile, report: &mut Report) -> Look {
         }
     }
     let accent = &file.colours.accent;
+    let or_usual = |value: &Option<Spanned<String>>, usual: Colour, report: &mut Report| {
+        value.as_ref().map_or(usual, |value| colour(source, value, report))
+    };
     Look {
         text: colour(source, &file.colours.text, report),
         quiet: colour(source, &file.colours.quiet, report),
         rule: colour(source, &file.colours.rule, report),
         tint: colour(source, &file.colours.tint, report),
+        shared: or_usual(&file.colours.shared, USUAL_SHARED, report),
+        grid: or_usual(&file.colours.grid, USUAL_GRID, report),
+        tens: or_usual(&file.colours.tens, USUAL_TENS, report),
         accent: (accent.get_ref() != "chart").then(|| colour(source, accent, report)),
         measure: above_zero(source, &file.measure, report),
         gutter: measure(source, &file.gutter, report),
@@ -428,5 +441,6 @@ fn settle_chart(source: SourceId, file: &EditionFile, report: &mut Report) -> Ch
         band_every: *chart.band_every.get_ref(),
         run_counts: chart.run_counts,
         yarn_starts: chart.yarn_starts,
+        rows_alongside: chart.rows_alongside,
     }
 }

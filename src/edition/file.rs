@@ -50,6 +50,9 @@ pub struct ChartFile {
     /// A dot where a yarn starts; layouts made before there were any have none.
     #[serde(default)]
     pub yarn_starts: bool,
+    /// Rows in words after the sheets that show them.
+    #[serde(default)]
+    pub rows_alongside: bool,
 }
 
 /// `layouts/looks/quiet.toml`.
@@ -87,6 +90,12 @@ pub struct ColoursFile {
     pub rule: Spanned<String>,
     /// Grounds.
     pub tint: Spanned<String>,
+    /// Ground beside columns and rows that a chart sheet shows again; the three of chart sheets may be left out.
+    pub shared: Option<Spanned<String>>,
+    /// Lines between the cells of a chart.
+    pub grid: Option<Spanned<String>>,
+    /// Its lines on tens and round its knots.
+    pub tens: Option<Spanned<String>>,
     /// A colour, or "chart".
     pub accent: Spanned<String>,
 }

@@ -53,6 +53,8 @@ pub struct ChartStyle {
     pub run_counts: bool,
     /// A small dot in the square where a yarn starts.
     pub yarn_starts: bool,
+    /// The rows in words follow the sheets that show them, instead of standing in a section of their own.
+    pub rows_alongside: bool,
 }
 
 /// Styles, colours, rules.
@@ -66,6 +68,12 @@ pub struct Look {
     pub rule: Colour,
     /// Grounds.
     pub tint: Colour,
+    /// Ground beside columns and rows that a chart sheet shows again.
+    pub shared: Colour,
+    /// Lines between the cells of a chart.
+    pub grid: Colour,
+    /// Its lines on tens and round its knots.
+    pub tens: Colour,
     /// `None`: taken from the chart.
     pub accent: Option<Colour>,
     /// Widest measure of running text.

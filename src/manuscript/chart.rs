@@ -9,6 +9,7 @@ use crate::workings::{Action, RowPlace};
 
 pub(super) fn chart(pen: &Pen) -> Section {
     let with_rows = pen.options.sections.iter().any(|id| id == "rows-in-words");
+    let alongside = pen.options.rows_alongside;
     let project = pen.project;
     let written = written(pen);
     let mut blocks = Vec::new();
@@ -39,6 +40,17 @@ pub(super) fn chart(pen: &Pen) -> Section {
             count: pen.words.whole(pen.workings.tally.of(id).chart),
         })
         .collect();
+    let words = words(
+        pen,
+        if alongside {
+            Rows::Alongside
+        } else if with_rows {
+            Rows::Elsewhere
+        } else {
+            Rows::Spoken
+        },
+    );
+    let picture = written.into_iter().skip(pen.workings.header.rows);
     blocks.push(Block::Chart(Box::new(ChartBlock {
         columns: project.chart.columns(),
         cells: project.chart.cells().iter().map(|cell| cell.map_or(u8::MAX, |yarn| yarn.0)).collect(),
@@ -46,7 +58,8 @@ pub(super) fn chart(pen: &Pen) -> Section {
         rows,
         starts: starts(pen),
         aspect: pen.workings.gauge.aspect(),
-        words: words(pen, with_rows),
+        alongside: if alongside { picture.collect() } else { Vec::new() },
+        words,
     })));
     Section { id: "chart".into(), title: Some(pen.say("chart.title", &[])), blocks }
 }
@@ -87,7 +100,17 @@ fn header_ticks(pen: &Pen, written: &[WrittenRow], blocks: &mut Vec<Block>) {
     blocks.push(Block::Ticks(lines));
 }
 
-fn words(pen: &Pen, with_rows: bool) -> ChartWords {
+/// Where the words of a row are.
+enum Rows {
+    /// On the pages after its sheets.
+    Alongside,
+    /// In a section of their own.
+    Elsewhere,
+    /// Only spoken by the boxes to tick.
+    Spoken,
+}
+
+fn words(pen: &Pen, rows: Rows) -> ChartWords {
     let t = |key| pen.words.template(key);
     ChartWords {
         sheet: t("chart.sheet"),
@@ -95,11 +118,18 @@ fn words(pen: &Pen, with_rows: bool) -> ChartWords {
         rows: t("chart.rows"),
         shared_columns: t("chart.shared-columns"),
         shared_rows: t("chart.shared-rows"),
+        page: t("chart.page"),
+        continues_left: t("chart.continues-left"),
         continues_right: t("chart.continues-right"),
         continues_below: t("chart.continues-below"),
+        run_counts: t("chart.run-counts"),
         key: t("chart.key"),
         finder: t("chart.finder"),
-        alt: t(if with_rows { "chart.alt" } else { "chart.alt-chart-only" }),
+        alt: t(match rows {
+            Rows::Alongside => "chart.alt-alongside",
+            Rows::Elsewhere => "chart.alt",
+            Rows::Spoken => "chart.alt-chart-only",
+        }),
         small_cells: t("chart.small-cells"),
         starts: t("chart.starts"),
         bare: t("chart.bare"),

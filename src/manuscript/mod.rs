@@ -388,6 +388,8 @@ pub struct ChartBlock {
     pub starts: Vec<usize>,
     /// True proportion of a cell: width over height.
     pub aspect: f64,
+    /// The rows in words, one for every row, where they are to stand beside their sheets; else empty.
+    pub alongside: Vec<WrittenRow>,
     /// Words, templates with `{}` names.
     pub words: ChartWords,
 }
@@ -433,10 +435,16 @@ pub struct ChartWords {
     pub shared_columns: String,
     /// "Rows {from} to {to} also on page {page}".
     pub shared_rows: String,
-    /// Beside the right edge: "goes on at the right on page {page}".
+    /// Beside an arrow at an edge where the chart goes on: "page {page}".
+    pub page: String,
+    /// Spoken instead at the left edge: "goes on at the left on page {page}".
+    pub continues_left: String,
+    /// At the right edge: "goes on at the right on page {page}".
     pub continues_right: String,
-    /// Below the lower edge: "goes on below on page {page}".
+    /// At the lower edge: "goes on below on page {page}".
     pub continues_below: String,
+    /// Says what the small figures where a row ends are.
+    pub run_counts: String,
     /// Heading of the key: "Key (knots in the whole chart)".
     pub key: String,
     /// "this sheet", beside the finder.

@@ -18,12 +18,18 @@ pub(super) fn rows_in_words(pen: &Pen) -> Section {
         written(pen).into_iter().zip(&pen.workings.rows).partition(|(_, row)| row.place.is_header());
     let only =
         |rows: Vec<(WrittenRow, &WorkedRow)>| Block::Rows(rows.into_iter().map(|(written, _)| written).collect());
+    // Where the picture's rows stand beside the chart, only the header's have their place here.
+    let alongside = pen.options.rows_alongside;
     if !header.is_empty() {
         blocks.push(pen.heading(2, "rows.header"));
         blocks.push(only(header));
-        blocks.push(pen.heading(2, "rows.picture"));
+        if !alongside {
+            blocks.push(pen.heading(2, "rows.picture"));
+        }
     }
-    blocks.push(only(picture));
+    if !alongside {
+        blocks.push(only(picture));
+    }
     Section { id: "rows-in-words".into(), title: Some(pen.say("rows.title", &[])), blocks }
 }
 

@@ -17,6 +17,8 @@ pub struct WriteOptions<'a> {
     pub sections: &'a [String],
     /// Name of each yarn's symbol, in the palette's order.
     pub symbols: &'a [String],
+    /// Whether the rows in words go with the chart's sheets.
+    pub rows_alongside: bool,
     /// Students of a class: adds totals to the materials edition.
     pub students: Option<usize>,
     /// The maker's photograph for the cover, read and ready; `None`: the panel is drawn.

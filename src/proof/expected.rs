@@ -15,6 +15,8 @@ pub struct Expected<'a> {
     pub chart: bool,
     /// Whether boxes can be ticked on a screen: then one field must lie on each box beside a row.
     pub fields: bool,
+    /// Whether the knots of each yarn in turn stand in figures where a row ends.
+    pub run_counts: bool,
     /// One for every row of the chart, top first.
     pub rows: Vec<ExpectedRow>,
     /// Header rows in words, in order; they have no place on the chart.

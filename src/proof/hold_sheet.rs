@@ -79,6 +79,9 @@ pub(super) fn hold_sheet(page: &OnPage, expected: &Expected, covered: &mut [bool
         report.find(Finding::new("sheet-without-place", message).on(page.number));
         return;
     };
+    if expected.run_counts {
+        hold_run_counts(page, expected, (first_row, first_column), covered, report);
+    }
     hold_cells(page, expected, (first_row, first_column), &read, covered, report);
     hold_row_ends(page, expected, first_row, report);
     hold_column_numbers(page, first_column, report);
@@ -302,6 +305,45 @@ fn hold_row_ends(page: &OnPage, expected: &Expected, first_row: usize, report: &
     }
 }
 
+/// The figures where rows end: the knots of each yarn in turn, of those columns that no sheet before this one has shown.
+/// Where they end in dots, the first of them.
+fn hold_run_counts(
+    page: &OnPage,
+    expected: &Expected,
+    first: (usize, usize),
+    covered: &[bool],
+    report: &mut ProofReport,
+) {
+    let chart = &expected.project.chart;
+    let across = page.sheet.lattice.columns;
+    for (at, ends) in page.sheet.row_ends.iter().enumerate() {
+        let row = first.0 + at;
+        let shown = first.1..(first.1 + across).min(chart.columns());
+        let start = row * chart.columns();
+        let Some(fresh) = shown.clone().find(|column| covered.get(start + column) == Some(&false)) else { continue };
+        let cells: Vec<_> = (fresh..shown.end).map(|column| chart.cell(Row(row), Column(column))).collect();
+        let runs = cells.chunk_by(|a, b| a == b).filter(|run| run[0].is_some());
+        let mut want: Vec<String> = runs.map(|run| run.len().to_string()).collect();
+        let way = direction(expected, row);
+        if way == Direction::RightToLeft {
+            want.reverse();
+        }
+        let (end, side_name) = side_of(way.turned());
+        let said = ends[end].words.trim();
+        let (figures, cut_short) = match said.strip_suffix('…') {
+            Some(figures) => (figures, true),
+            None => (said, false),
+        };
+        let got: Vec<&str> = figures.split('·').map(str::trim).filter(|figure| !figure.is_empty()).collect();
+        let right =
+            if cut_short { got.len() < want.len() && want.iter().zip(&got).all(|(a, b)| a == b) } else { got == want };
+        if !right {
+            let message = format!("the figures at its {side_name} end say `{said}`; its knots are {}", want.join(", "));
+            report.find(Finding::new("wrong-run-counts", message).on(page.number).row(row));
+        }
+    }
+}
+
 fn hold_tick(
     page: &OnPage,
     expected: &Expected,
@@ -349,6 +391,9 @@ fn hold_tick(
 
 fn hold_column_numbers(page: &OnPage, first_column: usize, report: &mut ProofReport) {
     let ends = &page.sheet.column_ends;
+    let widest = ends.iter().flatten().flat_map(|end| &end.numbers).map(|n| n.wide).fold(0.0, f64::max);
+    // Two numbers and the space between them.
+    let needed = (1.6 * widest).max(20.0);
     for (at, pair) in ends.iter().enumerate() {
         let want = first_column + at + 1;
         for (end, place) in pair.iter().zip(["above", "below"]) {
@@ -366,7 +411,7 @@ fn hold_column_numbers(page: &OnPage, first_column: usize, report: &mut ProofRep
                 None => {
                     let edge = at == 0 || at + 1 == ends.len();
                     // Close to an edge column, which is always numbered, there may be no room for a second number.
-                    let crowded = at.min(ends.len() - 1 - at) as f64 * page.sheet.lattice.across() < 20.0;
+                    let crowded = at.min(ends.len() - 1 - at) as f64 * page.sheet.lattice.across() < needed;
                     if edge || (want.is_multiple_of(10) && !crowded) {
                         report.find(here("no-column-number", format!("no number stands {place} it")));
                     }

@@ -119,17 +119,19 @@ fn run_words(expected: &Expected, run: &(usize, YarnId)) -> String {
 
 /// All places of a sentence where a number is followed by a yarn's name.
 fn counts(expected: &Expected, sentence: &str) -> Vec<(usize, YarnId)> {
-    let words: Vec<&str> = sentence.split_whitespace().map(bare).collect();
+    let words: Vec<&str> = sentence.split_whitespace().collect();
     let mut out = Vec::new();
     for (at, word) in words.iter().enumerate() {
-        let Some(count) = whole_number(word) else { continue };
+        let Some(count) = whole_number(bare(word)) else { continue };
         let rest = &words[at + 1..];
+        // Marks of punctuation end a name: "behind the 3 grey blue: 1 navy" is not about a yarn called grey blue 1.
         let fits = |name: &str| {
-            let mut n = 0;
-            name.split_whitespace().all(|want| {
-                n += 1;
-                rest.get(n - 1).is_some_and(|got| *got == bare(want))
-            })
+            let name: Vec<&str> = name.split_whitespace().collect();
+            let same = |i: usize, want: &str, got: &str| match i + 1 == name.len() {
+                true => bare(got) == bare(want),
+                false => got == want,
+            };
+            rest.len() >= name.len() && name.iter().zip(rest).enumerate().all(|(i, (want, got))| same(i, want, got))
         };
         let named = expected.project.palette.iter().filter(|(_, y)| fits(&y.name));
         let longest = named.max_by_key(|(_, y)| y.name.split_whitespace().count());

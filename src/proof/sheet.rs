@@ -25,6 +25,8 @@ pub(super) struct Number {
     pub away: f64,
     /// Distance of its middle from the middle of its row or column, in rows or columns.
     pub off: f64,
+    /// How wide it is, points.
+    pub wide: f64,
 }
 
 /// A way of pointing.
@@ -45,6 +47,8 @@ pub(super) struct End {
     pub boxes: Vec<Bounds>,
     /// Arrows.
     pub arrows: Vec<Points>,
+    /// All words, from left to right.
+    pub words: String,
 }
 
 /// A sheet.
@@ -64,9 +68,16 @@ pub(super) struct Sheet {
 /// The chart sheet of a page, if it is one: the largest grid that has numbers beside its rows and over its columns.
 pub(super) fn sheet(page: &Drawn, lines: &[Stretch], names: &[&str]) -> Option<Sheet> {
     let found = lattices(page).into_iter().find_map(|core| {
-        let lattice = completed(page, lines, &core);
-        let (rows, columns) = (row_ends(page, lines, &lattice), column_ends(lines, &lattice));
-        (is_chart(&rows, &columns)).then_some((lattice, rows, columns))
+        let read = completed(page, lines, &core).map(|lattice| {
+            let (rows, columns) = (row_ends(page, lines, &lattice), column_ends(lines, &lattice));
+            (lattice, rows, columns)
+        });
+        let charts = read.into_iter().filter(|(_, rows, columns)| is_chart(rows, columns));
+        // Of two readings the one in which more columns have one number above and below; of equals the smaller.
+        charts.max_by_key(|(lattice, _, columns)| {
+            let agreeing = columns.iter().filter(|ends| agree(ends)).count();
+            (agreeing, usize::MAX - lattice.rows * lattice.columns)
+        })
     });
     let (lattice, row_ends, column_ends) = found?;
     let canvas = lattice.sampled(page);
@@ -83,11 +94,12 @@ pub(super) fn sheet(page: &Drawn, lines: &[Stretch], names: &[&str]) -> Option<S
 /// same number. A table has numbers and framed samples too, but never arrows. One mistake in the file does not change that.
 fn is_chart(rows: &[[End; 2]], columns: &[[End; 2]]) -> bool {
     let marked = rows.iter().filter(|r| r.iter().any(|e| !e.arrows.is_empty())).count();
-    let same = |ends: &[End; 2]| {
-        let values = |e: &End| e.numbers.iter().map(|n| n.value).collect::<Vec<_>>();
-        values(&ends[0]).iter().any(|v| values(&ends[1]).contains(v))
-    };
-    marked * 2 > rows.len() && columns.iter().any(same)
+    marked * 2 > rows.len() && columns.iter().any(agree)
+}
+
+/// Whether the same number stands over and under a column.
+fn agree(ends: &[End; 2]) -> bool {
+    ends[0].numbers.iter().any(|above| ends[1].numbers.iter().any(|below| above.value == below.value))
 }
 
 /// The words of stretches that are nothing but numbers: value, place, height of its middle, baseline.
@@ -109,10 +121,11 @@ fn boxes<'a>(page: &'a Drawn, lattice: &Lattice) -> impl Iterator<Item = &'a Par
 }
 
 /// Lines are drawn only where knots are; rows and columns of bare cells at the edges have numbers and boxes all the same.
-/// Columns come first: what stands over a bare column would otherwise pass for something beside a row.
-fn completed(page: &Drawn, lines: &[Stretch], core: &Lattice) -> Lattice {
+/// What stands over a bare column may pass for something beside a row, and what stands beside a bare row for something over
+/// a column, so there are two readings: columns first, and rows first.
+fn completed(page: &Drawn, lines: &[Stretch], core: &Lattice) -> [Lattice; 2] {
     let wide = widened(lines, core);
-    widened(lines, &heightened(page, lines, &wide))
+    [widened(lines, &heightened(page, lines, &wide)), widened(lines, &heightened(page, lines, core))]
 }
 
 /// As many columns as the numbers above and below ask for.
@@ -197,7 +210,23 @@ fn row_ends(page: &Drawn, lines: &[Stretch], lattice: &Lattice) -> Vec<[End; 2]>
     };
     for (value, area, middle, _) in numbers(lines) {
         if let (Some((row, off)), Some((side, away))) = (row_of(middle), side(&area)) {
-            ends[row][side].numbers.push(Number { value, away, off });
+            ends[row][side].numbers.push(Number { value, away, off, wide: area.width() });
+        }
+    }
+    let mut words: Vec<&Stretch> = lines.iter().filter(|s| s.level).collect();
+    words.sort_by(|a, b| a.area.left.total_cmp(&b.area.left));
+    for stretch in words {
+        let beside = match (stretch.area.right <= grid.left + 0.5, stretch.area.left >= grid.right - 0.5) {
+            (true, _) => Some(0),
+            (_, true) => Some(1),
+            (false, false) => None,
+        };
+        if let (Some((row, off)), Some(side)) = (row_of(stretch.middle().y), beside)
+            && off < NEAR_MIDDLE
+        {
+            let text = &mut ends[row][side].words;
+            text.push_str(if text.is_empty() { "" } else { " " });
+            text.push_str(&stretch.text());
         }
     }
     for part in boxes(page, lattice) {
@@ -248,7 +277,7 @@ fn column_ends(lines: &[Stretch], lattice: &Lattice) -> Vec<[End; 2]> {
         if at > 0.0 && at < lattice.columns as f64 {
             let off = (at - at.floor() - 0.5).abs();
             let away = if end == 0 { grid.top - area.bottom } else { area.top - grid.bottom };
-            ends[at as usize][end].numbers.push(Number { value, away, off });
+            ends[at as usize][end].numbers.push(Number { value, away, off, wide: area.width() });
         }
     }
     ends

@@ -96,6 +96,7 @@ impl Trial {
             spoken: self.sentence(r),
         };
         Expected {
+            run_counts: false,
             project: &self.project,
             paper: Some(PAPER),
             bleed: 0.0,

@@ -1,6 +1,6 @@
 //! Tools that were not written here read what we make: qpdf checks the files, poppler lists the fonts and gives the words
-//! back. A missing tool fails. Languages take turns; `HITCHPRESS_ALL=1` adds all papers and inks, and every language on the
-//! three usual papers.
+//! back, mupdf and pdf.js tick boxes. A missing tool fails; `.ci/run` installs them and says where they are. Languages take
+//! turns; `HITCHPRESS_ALL=1` adds all papers and inks, and every language on the three usual papers.
 
 mod hyphens;
 
@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 const SAMPLES: [&str; 3] = ["low-water-heron", "two-pears", "harbour-evening"];
-const EDITIONS: [&str; 3] = ["booklet", "chart", "materials"];
+const EDITIONS: [&str; 4] = ["booklet", "chart", "large-print", "materials"];
 
 fn run(program: &str, arguments: &[&str]) -> String {
     let output = Command::new(program).args(arguments).output().unwrap_or_else(|e| panic!("{program} cannot run: {e}"));
@@ -66,6 +66,67 @@ fn combinations() -> Vec<[&'static str; 5]> {
         }
     }
     out
+}
+
+/// A reader of forms: one of the scripts beside this file.
+struct Reader(&'static str);
+
+impl Reader {
+    fn run(&self, arguments: &[&str]) -> std::process::Output {
+        let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/outside").join(self.0);
+        let program = match self.0.ends_with(".py") {
+            true => std::env::var("HITCHPRESS_PYTHON").unwrap_or_else(|_| "python3".to_owned()),
+            false => "node".to_owned(),
+        };
+        Command::new(&program)
+            .arg(script)
+            .args(arguments)
+            .output()
+            .unwrap_or_else(|e| panic!("{program} cannot run: {e}"))
+    }
+
+    /// Ticks the first box of a field and saves under another name.
+    fn tick(&self, file: &Path, field: &str, to: &Path) {
+        let done = self.run(&["tick", &file.display().to_string(), field, &to.display().to_string()]);
+        assert!(done.status.success(), "{}: {}", self.0, String::from_utf8_lossy(&done.stderr));
+    }
+
+    /// What it says of a ticked file beside the one before: places that are ticked, or what is wrong.
+    fn check(&self, before: &Path, file: &Path, field: &str) -> Result<String, String> {
+        let done = self.run(&["check", &before.display().to_string(), &file.display().to_string(), field]);
+        let said = |bytes: &[u8]| String::from_utf8_lossy(bytes).trim().to_owned();
+        if done.status.success() { Ok(said(&done.stdout)) } else { Err(said(&done.stderr)) }
+    }
+}
+
+#[test]
+fn a_box_ticked_in_mupdf_or_pdf_js_is_ticked_wherever_its_row_stands_and_no_other_is() {
+    let room = tempfile::tempdir().expect("a folder");
+    let readers = [Reader("tick.py"), Reader("tick.mjs")];
+    for (sample, edition, field, places) in [
+        // On two sheets, on the two below that show the row again, and beside its words.
+        ("low-water-heron", "booklet", "row-39", 5),
+        // A sheet, and the words that follow it.
+        ("two-pears", "large-print", "row-1", 2),
+        ("low-water-heron", "booklet", "row-H2", 1),
+        ("low-water-heron", "materials", "materials-yarn-o", 1),
+    ] {
+        let file = compose(room.path(), sample, edition, "a4", "saving", "en-GB");
+        for (at, reader) in readers.iter().enumerate() {
+            let ticked = room.path().join(format!("{edition}-{field}-{at}.pdf"));
+            reader.tick(&file, field, &ticked);
+            for other in &readers {
+                let said = other.check(&file, &ticked, field);
+                let want = format!("{places} places ticked, ");
+                let good = said.as_ref().is_ok_and(|said| said.starts_with(&want));
+                assert!(good, "{} of {} in {}: {said:?}", other.0, field, reader.0);
+                // The check has teeth: nothing is ticked before, and it is this field that is.
+                assert!(other.check(&file, &file, field).is_err());
+            }
+        }
+        let ticked = room.path().join(format!("{edition}-{field}-0.pdf"));
+        assert!(readers[0].check(&file, &ticked, "row-2").is_err());
+    }
 }
 
 /// Spaces of all kinds made one, so that line ends and no-break spaces do not matter.

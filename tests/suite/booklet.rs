@@ -9,7 +9,7 @@ use hitchpress::project::Ink;
 use std::process::Command;
 
 pub const SAMPLES: [&str; 3] = ["low-water-heron", "two-pears", "harbour-evening"];
-const EDITIONS: [&str; 3] = ["booklet", "chart", "materials"];
+const EDITIONS: [&str; 4] = ["booklet", "chart", "large-print", "materials"];
 const PAPERS: [&str; 3] = ["a4", "letter", "a5"];
 const INKS: [Ink; 3] = [Ink::Saving, Ink::Full, Ink::SymbolsOnly];
 

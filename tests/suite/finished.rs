@@ -3,7 +3,8 @@
 
 use hitchpress::diag::Report;
 use hitchpress::font::FontBook;
-use hitchpress::page::{Booklet, Cells, Item, TextRun};
+use hitchpress::page::{Booklet, Cells, Item, Placed, TextRun};
+use hitchpress::pdf;
 use hitchpress::press::{self, Copy, Order};
 use hitchpress::project::{self, Ink, Project};
 use hitchpress::proof::ProofReport;
@@ -16,35 +17,57 @@ pub struct Finished {
     pub project: Project,
     /// What was ordered.
     pub order: Order,
+    /// A layout of the test's own instead of the shipped edition.
+    pub layout: Option<String>,
     /// What is said.
     pub copy: Copy,
     /// Where everything sits.
     pub booklet: Booklet,
     /// The file.
     pub bytes: Vec<u8>,
-    /// The layout it was given, where it is not the shipped one.
-    pub layout: Option<String>,
 }
 
 /// Composes a sample in the language of its project.
-pub fn finished(sample: &str, edition: &str, paper: &str, ink: Ink) -> Finished {
-    finished_in(sample, edition, paper, ink, None)
+pub fn finished(name: &str, edition: &str, paper: &str, ink: Ink) -> Finished {
+    made(sample(name), order(edition, paper, ink), None)
 }
 
 /// Composes a sample in a layout of its own, given as text, or in the shipped one.
-pub fn finished_in(sample: &str, edition: &str, paper: &str, ink: Ink, layout: Option<String>) -> Finished {
-    let (paper, ink) = (Some(paper.to_owned()), Some(ink));
-    finished_to(sample, Order { edition: edition.to_owned(), paper, ink, ..Order::default() }, layout)
+pub fn finished_in(name: &str, edition: &str, paper: &str, ink: Ink, layout: Option<String>) -> Finished {
+    made(sample(name), order(edition, paper, ink), layout)
 }
 
 /// Composes a sample as ordered, in a layout of its own or in the shipped one.
-pub fn finished_to(sample: &str, mut order: Order, layout: Option<String>) -> Finished {
+pub fn finished_to(name: &str, order: Order, layout: Option<String>) -> Finished {
+    made(sample(name), order, layout)
+}
+
+/// An order.
+pub fn order(edition: &str, paper: &str, ink: Ink) -> Order {
+    Order { edition: edition.to_owned(), paper: Some(paper.to_owned()), ink: Some(ink), ..Order::default() }
+}
+
+/// The project of a sample.
+pub fn sample(name: &str) -> Project {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(name);
+    project::load(&folder, &mut Sources::new(), &mut Report::new()).expect("the sample loads")
+}
+
+/// Composes any project.
+pub fn made(project: Project, order: Order, layout: Option<String>) -> Finished {
     let (mut sources, mut report) = (Sources::new(), Report::new());
-    order.own_layout = layout.as_ref().map(|text| sources.add("own.toml".into(), text.clone().into_bytes()));
+    let order = with_layout(order, layout.as_deref(), &mut sources);
     let book = FontBook::shipped();
-    let (project, copy, booklet) = laid_out(sample, &order, &book, &mut sources);
-    let bytes = press::compose(&project, &order, &book, &mut sources, &mut report).expect("the sample is composed");
-    Finished { project, order, copy, booklet, bytes, layout }
+    let copy = press::write_up(&project, &order, &mut sources, &mut report);
+    let copy = copy.unwrap_or_else(|| panic!("written up: {report:?}"));
+    let booklet = press::lay_out(&copy, &book).expect("it is laid out");
+    let bytes = pdf::write(&booklet, &book, pdf::Options::default()).expect("it is written");
+    Finished { project, order, layout, copy, booklet, bytes }
+}
+
+fn with_layout(order: Order, layout: Option<&str>, sources: &mut Sources) -> Order {
+    let own_layout = layout.map(|text| sources.add("own-layout.toml".into(), text.as_bytes().to_vec()));
+    Order { own_layout, ..order }
 }
 
 /// Lays a sample out as ordered, without making a file of it.
@@ -61,14 +84,18 @@ impl Finished {
     /// What proof says of these bytes.
     pub fn proof(&self, bytes: &[u8]) -> ProofReport {
         let (mut sources, mut report) = (Sources::new(), Report::new());
-        let own_layout = self.layout.as_ref().map(|text| sources.add("own.toml".into(), text.clone().into_bytes()));
-        let order = Order { own_layout, ..self.order.clone() };
-        press::proof(&self.project, &order, bytes, &mut sources, &mut report).expect("the sample is written up")
+        let order = with_layout(self.order.clone(), self.layout.as_deref(), &mut sources);
+        press::proof(&self.project, &order, bytes, &mut sources, &mut report).expect("it is written up")
     }
 
     /// Everything that stands on a page, counted from 0.
     pub fn items(&self, page: usize) -> impl Iterator<Item = &Item> {
-        self.booklet.pages[page].frames.iter().flat_map(|frame| &frame.items).map(|placed| &placed.item)
+        self.placed(page).map(|placed| &placed.item)
+    }
+
+    /// The same with roles.
+    pub fn placed(&self, page: usize) -> impl Iterator<Item = &Placed> {
+        self.booklet.pages[page].frames.iter().flat_map(|frame| &frame.items)
     }
 
     /// Runs of text of a page.

@@ -3,6 +3,7 @@
 mod advice;
 mod booklet;
 mod buyer;
+mod chart_sheets;
 mod charts;
 mod colour;
 mod faults;
@@ -11,6 +12,7 @@ mod languages;
 mod layouts;
 mod panel;
 mod proof;
+mod random_charts;
 mod rooms;
 mod setting;
 mod starter;

@@ -30,7 +30,7 @@ fn passes(of: &Finished) {
 #[test]
 fn every_edition_of_every_sample_passes() {
     for sample in SAMPLES {
-        for edition in ["booklet", "chart", "materials"] {
+        for edition in ["booklet", "chart", "large-print", "materials"] {
             passes(&finished(sample, edition, "a4", Ink::Saving));
         }
     }

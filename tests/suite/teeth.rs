@@ -327,20 +327,21 @@ fn a_missing_tick_box_is_found_at_its_row() {
             .expect("every row has a field");
         let mut opened = Opened::new(of, page);
         let (x, height) = (field.centre().x.to_pt(), opened.height);
-        // The frame is the stroked path that starts within the field; its stroke becomes nothing.
+        // The frame is the part of a stroked path that starts within the field; it is taken out.
         let starts = |o: &Operation| {
             let at: Vec<f64> = o.operands.iter().filter_map(|v| v.as_float().ok().map(f64::from)).collect();
             o.operator == "m" && (at[0] - x).abs() < 10.0 && (height - at[1] - y).abs() < 8.0
         };
-        let stroke = (0..opened.operations.len())
+        let part = (0..opened.operations.len())
             .filter(|at| starts(&opened.operations[*at]))
             .find_map(|at| {
-                let end = (at..opened.operations.len())
-                    .find(|i| matches!(opened.operations[*i].operator.as_str(), "S" | "f" | "n"))?;
-                (opened.operations[end].operator == "S").then_some(end)
+                let of = |i: &usize| opened.operations[*i].operator.as_str();
+                let painted = (at..opened.operations.len()).find(|i| matches!(of(i), "S" | "B" | "f" | "n"))?;
+                let end = (at + 1..=painted).find(|i| !matches!(of(i), "l" | "c" | "h"))?;
+                matches!(of(&painted), "S" | "B").then_some(at..end)
             })
             .expect("the box is stroked");
-        opened.operations[stroke] = operation("n", &[]);
+        opened.operations.drain(part);
         let found = only(&of.proof(&opened.put_together()), "a tick-box");
         assert_eq!((found.id, found.page), ("no-tick-box", Some(page + 1)));
         assert_eq!(found.row.map(|r| r.0), Some(chart_row));

@@ -155,7 +155,8 @@ fn written(project: &Project, sections: &[&str], students: Option<usize>) -> Man
     let words = Words::shipped("en-GB").expect("English words");
     let sections: Vec<String> = sections.iter().map(|id| id.to_string()).collect();
     let symbols: Vec<String> = (0..project.palette.len()).map(|at| format!("symbol-{at}")).collect();
-    let options = WriteOptions { sections: &sections, symbols: &symbols, students, photograph: None };
+    let options =
+        WriteOptions { sections: &sections, symbols: &symbols, rows_alongside: false, students, photograph: None };
     write(project, &work_out(project), &words, &options)
 }
 

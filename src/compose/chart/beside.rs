@@ -1,0 +1,281 @@
+//! What stands round the grid: bands, centre marks, numbers, arrows, run counts, boxes to tick.
+
+use super::{CENTRE_MARK, ChartSheets, EVERY_ROW, GAP, OnPage, number_size};
+use crate::colour::Colour;
+use crate::compose::draw::{self, LAYOUT};
+use crate::compose::setting::{SetLine, Setter};
+use crate::compose::tile::{Plan, Sheet};
+use crate::geom::{Length, Point, Rect, Size};
+use crate::manuscript::ChartBlock;
+use crate::page::{Cells, Item, Mark, Placed, Role, Shape, Structure, Tick};
+
+/// A box drawn to be ticked is never wider than this beside figures of the usual size.
+const BOX: Length = Length::mm(4.2);
+/// Least width of a tick target, so that a fingertip hits it.
+const TARGET: Length = Length::mm(6.4);
+const ARROW: Size = Size::new(Length::mm(3.0), Length::mm(1.4));
+/// The size of figures that boxes and arrows were drawn for; beside larger ones they are larger too.
+const USUAL_FIGURES: Length = Length::pt(8.0);
+/// Height of the tinted band of repeated columns above and below the grid.
+const STRIP_BAND: Length = Length::mm(5.4);
+/// Run counts are smaller than row numbers.
+const COUNT_SIZE: f64 = 0.8;
+/// Parts one run count from the next.
+const BETWEEN_COUNTS: &str = " · ";
+/// Ends a row of counts that goes on.
+const MORE_COUNTS: &str = " …";
+
+/// Measures of what stands beside a row, the same on every sheet of a chart.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Beside {
+    /// Room for the widest row number.
+    number: Length,
+    arrow: Size,
+    most_box: Length,
+    target: Length,
+    /// Room for run counts where a row ends; never less than what stands where it starts leaves anyway.
+    counts: Length,
+}
+
+impl Beside {
+    pub fn of(block: &ChartBlock, setter: &Setter) -> Beside {
+        let ends = block.rows.first().into_iter().chain(block.rows.last());
+        let number = ends.map(|row| setter.line("cell-number", &row.number).width).fold(Length::ZERO, Length::max);
+        let larger = (setter.style("cell-number").size / USUAL_FIGURES).max(1.0);
+        // Boxes and arrows grow more slowly than figures: they are seen, not read.
+        let grown = 1.0 + (larger - 1.0) * 0.5;
+        let most_box = BOX * grown;
+        Beside {
+            number,
+            arrow: Size::new(ARROW.width * grown, ARROW.height * grown),
+            most_box,
+            target: TARGET.max(most_box),
+            counts: Length::ZERO,
+        }
+    }
+    /// The same with at least this much room for run counts.
+    pub fn with_counts(self, counts: Length) -> Beside {
+        Beside { counts, ..self }
+    }
+    /// Width beside the grid, the same at both sides.
+    pub fn gutter(self) -> Length {
+        let start = CENTRE_MARK + GAP * 3.0 + self.number + self.arrow.width + self.target;
+        start.max(CENTRE_MARK + GAP * 2.0 + self.counts) + Length::mm(0.6)
+    }
+    /// Room for run counts.
+    fn room_for_counts(self) -> Length {
+        self.gutter() - CENTRE_MARK - GAP * 2.0 - Length::mm(0.6)
+    }
+    fn arrow_at(self) -> Length {
+        CENTRE_MARK + GAP * 2.0 + self.number
+    }
+    fn box_at(self) -> Length {
+        self.arrow_at() + self.arrow.width + GAP
+    }
+}
+
+/// A place beside a row, measured outwards from the grid: its left end.
+fn outwards(grid: Rect, at_left: bool, from: Length, width: Length) -> Length {
+    if at_left { grid.left() - from - width } else { grid.right() + from }
+}
+
+/// Knots of one yarn after another in a row's part on a sheet, in the order they are tied; what the sheet shows again is
+/// left out, so that a row's figures on all sheets add up to its knots.
+fn runs(block: &ChartBlock, sheet: &Sheet, row: usize) -> Vec<usize> {
+    let start = row * block.columns;
+    let cells = &block.cells[start..start + block.columns][sheet.own_columns()];
+    let stretches = cells.chunk_by(|a, b| a == b).filter(|run| run[0] != Cells::BARE);
+    let mut out: Vec<usize> = stretches.map(<[u8]>::len).collect();
+    if !block.rows[row].left_to_right {
+        out.reverse();
+    }
+    out
+}
+
+/// The room that the longest row of run counts on any sheet would take.
+pub(super) fn widest_counts(block: &ChartBlock, plan: &Plan, setter: &Setter) -> Length {
+    let size = setter.style("cell-number").size * COUNT_SIZE;
+    let width = |text: &str| setter.line_in("cell-number", text, size, Colour::BLACK).width;
+    let (digit, between) = (width("0"), width(BETWEEN_COUNTS));
+    let of = |counts: Vec<usize>| {
+        let digits: usize = counts.iter().map(|count| count.to_string().len()).sum();
+        digit * digits as f64 + between * counts.len().saturating_sub(1) as f64
+    };
+    let rows = plan.sheets.iter().flat_map(|sheet| sheet.rows.clone().map(move |row| (sheet, row)));
+    rows.map(|(sheet, row)| of(runs(block, sheet, row))).fold(Length::ZERO, Length::max)
+}
+
+impl ChartSheets<'_> {
+    fn middle(&self, page: &OnPage, row: usize) -> Length {
+        page.grid.top() + self.cell.height * ((row - page.sheet.rows.start) as f64 + 0.5)
+    }
+
+    pub(super) fn bands(&self, page: &OnPage, out: &mut Vec<Placed>) {
+        let (sheet, grid) = (page.sheet, page.grid);
+        let gutter = self.beside.gutter() - Length::mm(0.6);
+        let (w, h) = (self.cell.width, self.cell.height);
+        let (mut quiet, mut shared) = (Vec::new(), Vec::new());
+        let sides = [grid.left() - gutter, grid.right()];
+        let every = self.edition.chart.band_every;
+        if every > 0 {
+            for (i, row) in sheet.rows.clone().enumerate().skip(sheet.repeated_rows) {
+                if (row + 1).is_multiple_of(every) {
+                    let y = grid.top() + h * i as f64;
+                    quiet.extend(sides.iter().flat_map(|x| draw::box_outline(Rect::new(*x, y, gutter, h))));
+                }
+            }
+        }
+        // Only where the neighbour is printed is anything shown again.
+        if sheet.repeated_rows > 0 && self.plan.above(sheet).is_some() {
+            let height = h * sheet.repeated_rows as f64;
+            shared.extend(sides.iter().flat_map(|x| draw::box_outline(Rect::new(*x, grid.top(), gutter, height))));
+        }
+        if sheet.repeated_columns > 0 && self.plan.left_of(sheet).is_some() {
+            let width = w * sheet.repeated_columns as f64;
+            let height = STRIP_BAND.max(super::strip(page.setter) - GAP);
+            for y in [grid.top() - height, grid.bottom()] {
+                shared.extend(draw::box_outline(Rect::new(grid.left(), y, width, height)));
+            }
+        }
+        for (outline, colour) in [(quiet, self.colours.tint), (shared, self.colours.shared)] {
+            if !outline.is_empty() {
+                out.push(draw::shape(LAYOUT, Shape { outline, fill: Some(colour), stroke: None }));
+            }
+        }
+    }
+
+    /// Small triangles at the middle of the whole chart.
+    pub(super) fn centre_marks(&self, page: &OnPage, out: &mut Vec<Placed>) {
+        let (sheet, grid) = (page.sheet, page.grid);
+        let half = CENTRE_MARK * 0.6;
+        let colour = self.colours.accent;
+        let middle = self.block.columns as f64 / 2.0 - sheet.columns.start as f64;
+        if middle >= 0.0 && middle <= sheet.columns.len() as f64 {
+            let x = grid.left() + self.cell.width * middle;
+            for (tip, away) in [(grid.top(), -1.0), (grid.bottom(), 1.0)] {
+                let (tip, base) = (tip + Length::pt(0.8) * away, tip + CENTRE_MARK * away);
+                let (a, b) = (Point::new(x - half, base), Point::new(x + half, base));
+                out.push(draw::shape(LAYOUT, draw::triangle(Point::new(x, tip), a, b, colour)));
+            }
+        }
+        let middle = self.block.rows.len() as f64 / 2.0 - sheet.rows.start as f64;
+        if middle >= 0.0 && middle <= sheet.rows.len() as f64 {
+            let y = grid.top() + self.cell.height * middle;
+            for (tip, away) in [(grid.left(), -1.0), (grid.right(), 1.0)] {
+                let (tip, base) = (tip + Length::pt(0.8) * away, tip + CENTRE_MARK * away);
+                let (a, b) = (Point::new(base, y - half), Point::new(base, y + half));
+                out.push(draw::shape(LAYOUT, draw::triangle(Point::new(tip, y), a, b, colour)));
+            }
+        }
+    }
+
+    /// First and last column of the sheet, tens, and fives where there is room.
+    pub(super) fn column_numbers(&self, page: &OnPage, out: &mut Vec<Placed>) {
+        let (sheet, grid) = (page.sheet, page.grid);
+        let size = number_size(self.cell, page.setter);
+        let clear = size * 0.38;
+        let mut placed: Vec<(Length, Length)> = Vec::new();
+        let mut wanted = vec![sheet.columns.start, sheet.columns.end - 1];
+        wanted.extend(sheet.columns.clone().filter(|c| (c + 1).is_multiple_of(10)));
+        wanted.extend(sheet.columns.clone().filter(|c| (c + 1).is_multiple_of(5)));
+        for column in wanted {
+            let Some(line) = self.figures.get(&(column + 1).to_string()) else { continue };
+            let middle = grid.left() + self.cell.width * ((column - sheet.columns.start) as f64 + 0.5);
+            let (from, to) = (middle - line.width / 2.0, middle + line.width / 2.0);
+            if placed.iter().any(|(a, b)| !(*b + clear).fits(from) && !(to + clear).fits(*a)) {
+                continue;
+            }
+            placed.push((from, to));
+            let above = grid.top() - CENTRE_MARK - GAP;
+            let below = grid.bottom() + CENTRE_MARK + GAP + size * 0.68;
+            line.clone().place(Point::new(from, above), Mark::Node(page.figure), out);
+            line.clone().place(Point::new(from, below), Mark::Node(page.figure), out);
+        }
+    }
+
+    /// Numbers at the side where rows start.
+    pub(super) fn row_numbers(&self, page: &OnPage, out: &mut Vec<Placed>) {
+        let size = number_size(self.cell, page.setter);
+        for row in page.sheet.rows.clone() {
+            if !EVERY_ROW.fits(self.cell.height) && (row + 1) % 2 != 0 {
+                continue;
+            }
+            let about = &self.block.rows[row];
+            let Some(line) = self.figures.get(&about.number) else { continue };
+            let x = outwards(page.grid, about.left_to_right, CENTRE_MARK + GAP, line.width);
+            let y = self.middle(page, row) + size * 0.34;
+            line.clone().place(Point::new(x, y), Mark::Node(page.figure), out);
+        }
+    }
+
+    /// The knots of each yarn in turn, in small figures where a row ends.
+    pub(super) fn run_counts(&self, page: &OnPage, out: &mut Vec<Placed>) {
+        if !self.edition.chart.run_counts {
+            return;
+        }
+        let size = number_size(self.cell, page.setter) * COUNT_SIZE;
+        let room = self.beside.room_for_counts();
+        for row in page.sheet.rows.clone() {
+            let Some(line) = self.counts_line(page, row, size, room) else { continue };
+            let x = outwards(page.grid, !self.block.rows[row].left_to_right, CENTRE_MARK + GAP, line.width);
+            let y = self.middle(page, row) + size * 0.34;
+            line.place(Point::new(x, y), Mark::Node(page.figure), out);
+        }
+    }
+
+    /// As many counts as there is room for, dots after them where there are more.
+    fn counts_line(&self, page: &OnPage, row: usize, size: Length, room: Length) -> Option<SetLine> {
+        let counts: Vec<String> = runs(self.block, page.sheet, row).iter().map(usize::to_string).collect();
+        let mut shown = counts.len();
+        while shown > 0 {
+            let mut text = counts[..shown].join(BETWEEN_COUNTS);
+            if shown < counts.len() {
+                text.push_str(MORE_COUNTS);
+            }
+            let line = page.setter.line_in("cell-number", &text, size, self.colours.quiet);
+            if line.width.fits(room) {
+                return Some(line);
+            }
+            // A first guess by what the line is too wide; never more than it can be.
+            let over = ((line.width - room) / line.width * shown as f64).floor().max(1.0);
+            shown -= (over as usize).min(shown);
+        }
+        None
+    }
+
+    /// Arrows beside the numbers.
+    pub(super) fn arrows(&self, page: &OnPage, out: &mut Vec<Placed>) {
+        let Size { width, height } = self.beside.arrow;
+        let mut outline = Vec::with_capacity(page.sheet.rows.len() * 9);
+        for row in page.sheet.rows.clone() {
+            let to_right = self.block.rows[row].left_to_right;
+            let x = outwards(page.grid, to_right, self.beside.arrow_at(), width);
+            let area = Rect::new(x, self.middle(page, row) - height / 2.0, width, height);
+            outline.extend(draw::arrow(area, to_right, self.colours.quiet).outline);
+        }
+        let shape = Shape { outline, fill: Some(self.colours.quiet), stroke: None };
+        out.push(draw::shape(Mark::Node(page.figure), shape));
+    }
+
+    /// A box for every row, and its field over it.
+    pub(super) fn boxes(&self, page: &OnPage, structure: &mut Structure, out: &mut Vec<Placed>) {
+        let h = self.cell.height;
+        let side = self.beside.most_box.min(h - Length::mm(0.7));
+        let mut outline = Vec::with_capacity(page.sheet.rows.len() * 5);
+        let mut ticks = Vec::with_capacity(page.sheet.rows.len());
+        for row in page.sheet.rows.clone() {
+            let about = &self.block.rows[row];
+            let middle = self.middle(page, row);
+            let x = outwards(page.grid, about.left_to_right, self.beside.box_at(), self.beside.target);
+            let area = Rect::new(x, middle - h / 2.0, self.beside.target, h);
+            outline.extend(draw::box_outline(Rect::new(area.centre().x - side / 2.0, middle - side / 2.0, side, side)));
+            let form = structure.add(Role::Form, Some(page.section));
+            let (field, label) = (about.field.clone(), about.spoken.clone());
+            let tick = Tick { area, field, label, colour: self.colours.accent };
+            ticks.push(Placed { mark: Mark::Node(form), item: Item::Tick(tick) });
+        }
+        let stroke = Some(draw::line(self.colours.text, Length::pt(0.6)));
+        out.push(draw::shape(LAYOUT, Shape { outline, fill: Some(Colour::WHITE), stroke }));
+        out.extend(ticks);
+    }
+}

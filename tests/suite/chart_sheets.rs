@@ -1,0 +1,317 @@
+//! What a layout and a project can ask of chart sheets: run counts, bands, true cells, the left-handed edition, large print.
+
+use crate::finished::{Finished, finished, made, order, sample};
+use crate::panel;
+use hitchpress::chart::Direction;
+use hitchpress::font::FontBook;
+use hitchpress::geom::Length;
+use hitchpress::page::{Item, Mark, Role, Shape, TextRun, Tick};
+use hitchpress::pdf;
+use hitchpress::project::{Ink, Side};
+use hitchpress::proof::Finding;
+
+const CHART: &str = include_str!("../../layouts/chart.toml");
+const LARGE_PRINT: &str = include_str!("../../layouts/large-print.toml");
+
+/// The chart edition with one setting changed.
+fn layout(from: &str, to: &str) -> Option<String> {
+    assert!(CHART.contains(from), "{from}");
+    Some(CHART.replace(from, to))
+}
+
+fn said(of: &Finished, bytes: &[u8]) -> Vec<String> {
+    of.proof(bytes).findings.iter().map(Finding::sentence).collect()
+}
+
+fn holds(of: &Finished) {
+    assert_eq!(said(of, &of.bytes), Vec::<String>::new());
+}
+
+fn shapes(of: &Finished, page: usize) -> impl Iterator<Item = &Shape> {
+    of.items(page).filter_map(|item| match item {
+        Item::Shape(shape) => Some(shape),
+        Item::Text(_) | Item::Picture(_) | Item::Cells(_) | Item::Tick(_) | Item::Link(_) => None,
+    })
+}
+
+fn ticks(of: &Finished, page: usize) -> impl Iterator<Item = &Tick> {
+    of.items(page).filter_map(|item| match item {
+        Item::Tick(tick) => Some(tick),
+        Item::Text(_) | Item::Picture(_) | Item::Cells(_) | Item::Shape(_) | Item::Link(_) => None,
+    })
+}
+
+/// The figures of a run of text that is nothing but run counts.
+fn counts(run: &TextRun) -> Option<Vec<usize>> {
+    run.text.split(" · ").map(|figure| figure.parse().ok()).collect()
+}
+
+#[test]
+fn run_counts_add_up_to_each_row_and_a_wrong_one_is_found() {
+    let of = made(
+        sample("low-water-heron"),
+        order("booklet", "a4", Ink::Saving),
+        layout("run-counts = false", "run-counts = true"),
+    );
+    holds(&of);
+    let chart = &of.project.chart;
+    let mut tied = vec![0; chart.rows()];
+    let mut cut_short = std::collections::BTreeSet::new();
+    for (page, first_row, _) in of.sheets() {
+        let grid = of.grid(page).expect("a chart sheet");
+        let (top, h) = (grid.origin.y.to_pt(), grid.cell.height.to_pt());
+        let bottom = top + h * grid.rows() as f64;
+        // Smaller than row numbers, and quiet.
+        for run in of.runs(page).filter(|run| run.origin.y.to_pt() > top && run.origin.y.to_pt() < bottom + h) {
+            let row = first_row + ((run.origin.y.to_pt() - top) / h) as usize;
+            if run.text.ends_with('…') {
+                cut_short.insert(row);
+            }
+            let usual = of.copy.edition.look.style("cell-number").size;
+            if let Some(counts) = counts(run).filter(|_| run.size < usual * 0.9) {
+                let right = run.origin.x > grid.origin.x;
+                let ends_at_right = row.is_multiple_of(2);
+                assert_eq!(right, ends_at_right, "row {}", row + 1);
+                tied[row] += counts.iter().sum::<usize>();
+            }
+        }
+    }
+    assert!(cut_short.len() < chart.rows() / 4, "{}", cut_short.len());
+    for (row, tied) in tied.iter().enumerate().filter(|(row, _)| !cut_short.contains(row)) {
+        let knots = chart.row(hitchpress::chart::Row(row)).iter().flatten().count();
+        // Rows shown again on the next sheet have their figures there too.
+        assert!(*tied == knots || *tied == 2 * knots, "row {}: {tied} of {knots}", row + 1);
+    }
+    // The figures of one row in the place of another's.
+    let mut booklet = of.booklet.clone();
+    let (mut moved, mut row) = (None, None);
+    for placed in booklet.pages[of.sheets()[0].0].frames.iter_mut().flat_map(|frame| &mut frame.items) {
+        let Item::Text(run) = &mut placed.item else { continue };
+        let many = counts(run).is_some_and(|counts| counts.len() > 1);
+        match &moved {
+            None if many => moved = Some((run.glyphs.clone(), run.text.clone())),
+            Some((glyphs, text)) if many && run.text != *text => {
+                (run.glyphs, run.text) = (glyphs.clone(), text.clone());
+                row = Some(run.origin.y);
+                break;
+            }
+            _ => {}
+        }
+    }
+    assert!(row.is_some(), "no two rows with other counts");
+    let bytes = pdf::write(&booklet, &FontBook::shipped(), pdf::Options::default()).expect("it is written");
+    let report = of.proof(&bytes);
+    assert_eq!(report.findings.len(), 1, "{:?}", said(&of, &bytes));
+    assert_eq!(report.findings[0].id, "wrong-run-counts");
+}
+
+#[test]
+fn long_rows_of_counts_end_in_dots_and_cost_no_sheet() {
+    // One knot of each yarn after another: as many counts as knots.
+    let rows: Vec<String> =
+        (0..60).map(|row| (0..60).map(|at| if (at + row) % 2 == 0 { 'A' } else { 'B' }).collect()).collect();
+    let rows: Vec<&str> = rows.iter().map(String::as_str).collect();
+    let project = panel::panel(panel::chart(&rows));
+    let plain = made(project.clone(), order("chart", "a4", Ink::Full), None);
+    let counted = made(project, order("booklet", "a4", Ink::Full), layout("run-counts = false", "run-counts = true"));
+    holds(&counted);
+    assert_eq!(plain.booklet.pages.len(), counted.booklet.pages.len());
+    assert!(
+        counted.runs(counted.sheets()[0].0).any(|run| run.text.ends_with('…') && run.text.starts_with("1 · 1 · 1"))
+    );
+}
+
+#[test]
+fn bands_stand_beside_every_second_or_every_fifth_row() {
+    for every in [2, 5] {
+        let of = made(
+            sample("two-pears"),
+            order("booklet", "a4", Ink::Saving),
+            layout("band-every = 2", &format!("band-every = {every}")),
+        );
+        holds(&of);
+        let page = of.sheets()[0].0;
+        let grid = of.grid(page).expect("a chart sheet");
+        let tint = of.copy.edition.look.tint;
+        let bands = shapes(&of, page).find(|shape| shape.fill == Some(tint)).expect("bands");
+        let mut rows: Vec<usize> = bands
+            .outline
+            .iter()
+            .filter_map(|segment| match segment {
+                hitchpress::page::Segment::Move(p) => Some((p.y - grid.origin.y) / grid.cell.height),
+                _ => None,
+            })
+            .map(|row| row.round() as usize + 1)
+            .collect();
+        rows.dedup();
+        rows.sort_unstable();
+        rows.dedup();
+        let want: Vec<usize> = (1..=grid.rows()).filter(|row| row % every == 0).collect();
+        assert_eq!(rows, want);
+    }
+}
+
+#[test]
+fn true_cells_have_the_proportions_of_the_knots() {
+    let of = made(
+        sample("low-water-heron"),
+        order("booklet", "a4", Ink::Saving),
+        layout("cells = \"square\"", "cells = \"true\""),
+    );
+    holds(&of);
+    let gauge = &of.copy.workings.gauge;
+    for (page, ..) in of.sheets() {
+        let cell = of.grid(page).expect("a chart sheet").cell;
+        // Own computation: 90.4 mm over 16 columns, 54.4 mm over 16 rows.
+        assert!((cell.width / cell.height - 90.4 / 54.4).abs() < 0.001, "{cell:?}");
+        assert!((gauge.aspect() - 90.4 / 54.4).abs() < 0.001);
+        assert!(Length::mm(4.0).fits(cell.height));
+    }
+}
+
+#[test]
+fn the_left_handed_edition_mirrors_the_way_of_working_and_never_the_picture() {
+    for name in ["low-water-heron", "harbour-evening"] {
+        for edition in ["booklet", "chart"] {
+            let usual = finished(name, edition, "a4", Ink::Saving);
+            let mut project = sample(name);
+            assert_eq!(project.working.first_row_from, Side::Left);
+            project.working.first_row_from = Side::Right;
+            let of = made(project, order(edition, "a4", Ink::Saving), None);
+            holds(&of);
+            // A file of the other hand is no proof of this one: every row differs.
+            let other = of.proof(&usual.bytes);
+            assert!(other.findings.iter().filter(|f| f.id == "wrong-arrow" || f.id == "no-arrow").count() >= 40);
+            let sheets = of.sheets();
+            assert_eq!(sheets.len(), usual.sheets().len());
+            for ((page, first_row, _), (usual_page, ..)) in sheets.into_iter().zip(usual.sheets()) {
+                let (grid, before) = (of.grid(page).expect("a sheet"), usual.grid(usual_page).expect("a sheet"));
+                assert_eq!((&grid.cells, grid.columns), (&before.cells, before.columns));
+                let right = grid.origin.x + grid.cell.width * grid.columns as f64;
+                for tick in ticks(&of, page) {
+                    let row = ((tick.area.centre().y - grid.origin.y) / grid.cell.height) as usize;
+                    let starts_at_right = (first_row + row).is_multiple_of(2);
+                    assert_eq!(tick.area.left() > right, starts_at_right, "{}", tick.field);
+                }
+            }
+            let first = of.copy.workings.rows.iter().find(|row| !row.place.is_header()).expect("rows");
+            assert_eq!(first.direction, Direction::RightToLeft);
+        }
+    }
+}
+
+#[test]
+fn the_figures_of_the_left_handed_edition_are_drawn_mirrored() {
+    use hitchpress::manuscript::Block;
+    let mirrored = |of: &Finished| -> Vec<(String, bool)> {
+        let figures = of.copy.manuscript.sections.iter().flat_map(|s| &s.blocks).flat_map(|block| match block {
+            Block::Figure(figure) => vec![figure],
+            Block::Steps(steps) => steps.iter().filter_map(|step| step.figure.as_ref()).collect(),
+            _ => Vec::new(),
+        });
+        figures.map(|figure| (figure.name.clone(), figure.mirrored)).collect()
+    };
+    let usual = mirrored(&finished("two-pears", "booklet", "a4", Ink::Saving));
+    let mut project = sample("two-pears");
+    project.working.first_row_from = Side::Right;
+    let other = mirrored(&made(project, order("booklet", "a4", Ink::Saving), None));
+    assert_eq!(usual.len(), other.len());
+    assert!(usual.iter().all(|(_, mirrored)| !mirrored), "{usual:?}");
+    let turned = other.iter().filter(|(_, mirrored)| *mirrored).count();
+    assert!(turned >= 6, "{other:?}");
+}
+
+#[test]
+fn large_print_is_large_everywhere_and_rows_follow_the_sheets_that_show_them() {
+    let of = finished("two-pears", "large-print", "a4", Ink::Saving);
+    for page in 0..of.booklet.pages.len() {
+        for run in of.runs(page).filter(|run| !run.text.trim().is_empty()) {
+            // The finder's numbers are a map, not text; the sheet's own number stands in its title.
+            let in_finder = run.size.approx_eq(Length::pt(14.4)) && run.text.trim().parse::<usize>().is_ok();
+            assert!(Length::pt(18.0).fits(run.size) || in_finder, "page {}: {:?} {:?}", page + 1, run.text, run.size);
+            // WCAG 2.2, enhanced contrast.
+            let on = if in_finder { continue } else { hitchpress::colour::Colour::WHITE };
+            assert!(run.colour.contrast(on) >= 7.0, "page {}: {:?}", page + 1, run.text);
+        }
+    }
+    let sheets = of.sheets();
+    assert!(sheets.len() > 1);
+    let mut told = vec![None; of.project.chart.rows()];
+    for (page, first_row, _) in &sheets {
+        let grid = of.grid(*page).expect("a sheet");
+        assert!(Length::mm(7.0).fits(grid.cell.width) && Length::mm(7.0).fits(grid.cell.height));
+        for told in &mut told[*first_row..first_row + grid.rows()] {
+            // Rows shown again at the top of a sheet were told before.
+            told.get_or_insert(*page);
+        }
+    }
+    for (row, sheet) in told.iter().enumerate() {
+        let field = format!("row-{}", row + 1);
+        let pages: Vec<usize> =
+            (0..of.booklet.pages.len()).filter(|page| ticks(&of, *page).any(|tick| tick.field == field)).collect();
+        let written = pages.iter().find(|page| of.grid(**page).is_none()).expect("the row in words");
+        let last_before = sheets.iter().map(|s| s.0).filter(|page| page < written).max();
+        let next = sheets.iter().map(|s| s.0).find(|page| page > written);
+        let rank = |page: Option<usize>| sheets.iter().find(|s| Some(s.0) == page).map(|s| s.1);
+        let own = sheets.iter().find(|s| Some(s.0) == *sheet).map(|s| s.1);
+        assert_eq!(rank(last_before), own, "row {} is told after other sheets", row + 1);
+        assert_ne!(rank(next), own, "row {} is told among its sheets", row + 1);
+    }
+    // The maker's own layout may ask for it too.
+    let own = LARGE_PRINT.replace("look = \"large-print\"", "look = \"quiet\"");
+    holds(&made(sample("two-pears"), order("booklet", "a4", Ink::Saving), Some(own)));
+}
+
+#[test]
+fn every_sheet_says_where_the_chart_goes_on() {
+    let of = finished("harbour-evening", "chart", "a4", Ink::Saving);
+    let sheets = of.sheets();
+    let words = |page: usize| -> Vec<String> {
+        of.placed(page)
+            .filter_map(|placed| match (&placed.item, placed.mark) {
+                (Item::Text(run), Mark::Node(node)) if of.booklet.structure.get(node).role == Role::Paragraph => {
+                    run.actual.clone().or(Some(run.text.clone()))
+                }
+                _ => None,
+            })
+            .collect()
+    };
+    for (page, row, column) in &sheets {
+        let grid = of.grid(*page).expect("a sheet");
+        let (columns, rows) = (of.project.chart.columns(), of.project.chart.rows());
+        let folio = |wanted: &dyn Fn(usize, usize) -> bool| {
+            sheets.iter().find(|(_, r, c)| wanted(*r, *c)).map(|(page, ..)| page + 1)
+        };
+        let says = |text: String| words(*page).iter().any(|words| words.contains(&text));
+        if column + grid.columns < columns {
+            let next = folio(&|r, c| r == *row && c > *column).expect("a sheet at the right");
+            assert!(says(format!("Goes on at the right on page {next}.")), "{:?}", words(*page));
+        }
+        if *column > 0 {
+            let before = folio(&|r, c| r == *row && c < *column).expect("a sheet at the left");
+            assert!(says(format!("Goes on at the left on page {before}.")), "{:?}", words(*page));
+            assert!(says(format!("also on page {before}")), "{:?}", words(*page));
+        }
+        if row + grid.rows() < rows {
+            let below = folio(&|r, c| r > *row && c == *column).expect("a sheet below");
+            assert!(says(format!("Goes on below on page {below}.")), "{:?}", words(*page));
+        }
+    }
+}
+
+#[test]
+fn header_rows_are_counted_by_themselves() {
+    let of = finished("low-water-heron", "booklet", "a4", Ink::Saving);
+    let header = of.copy.workings.header.rows;
+    assert!(header > 0);
+    let fields: Vec<&str> =
+        (0..of.booklet.pages.len()).flat_map(|page| ticks(&of, page).map(|tick| tick.field.as_str())).collect();
+    for row in 1..=header {
+        assert!(fields.contains(&format!("row-H{row}").as_str()), "H{row}");
+    }
+    assert!(!fields.contains(&format!("row-H{}", header + 1).as_str()));
+    // The chart's own rows begin at 1 again.
+    let (page, first_row, _) = of.sheets()[0];
+    assert_eq!(first_row, 0);
+    assert!(ticks(&of, page).all(|tick| !tick.field.starts_with("row-H")));
+}
