@@ -147,6 +147,33 @@ fn words(text: &str) -> impl Iterator<Item = (usize, &str)> {
 /// source.
 const FEWEST: (usize, usize) = (2, 3);
 
+/// Words that the English patterns get wrong, and words whose hyphen moves with their meaning and that get none: TeX's list
+/// for American English (D. E. Knuth, hyphen.tex), from memory.
+const ENGLISH_EXCEPTIONS: [&str; 14] = [
+    "as-so-ciate",
+    "as-so-ciates",
+    "dec-li-na-tion",
+    "oblig-a-tory",
+    "phil-an-thropic",
+    "present",
+    "presents",
+    "project",
+    "projects",
+    "reci-procity",
+    "re-cog-ni-zance",
+    "ref-or-ma-tion",
+    "ret-ri-bu-tion",
+    "ta-ble",
+];
+
+/// Where a word of that list is hyphenated; `None` for other words.
+fn english_exception(word: &str) -> Option<Vec<usize>> {
+    let same = |listed: &&&str| listed.bytes().filter(|b| *b != b'-').eq(word.bytes().map(|b| b.to_ascii_lowercase()));
+    let listed = ENGLISH_EXCEPTIONS.iter().find(same)?;
+    let hyphens = listed.match_indices('-').enumerate();
+    Some(hyphens.map(|(before, (at, _))| at - before).collect())
+}
+
 /// Where a word may be hyphenated, in bytes, by the patterns of its language; nowhere in a language without patterns
 /// here. The patterns are those of hypher, the English ones American.
 pub fn hyphenate(word: &str, language: &str) -> Vec<usize> {
@@ -160,6 +187,11 @@ pub fn hyphenate(word: &str, language: &str) -> Vec<usize> {
     };
     let (left, right) = language.bounds();
     let (left, right) = (left.max(FEWEST.0), right.max(FEWEST.1));
+    if main.eq_ignore_ascii_case("en")
+        && let Some(places) = english_exception(word)
+    {
+        return places;
+    }
     if word.chars().nth(left + right - 1).is_none() {
         return Vec::new();
     }

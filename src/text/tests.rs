@@ -310,6 +310,10 @@ fn hyphenation_follows_the_language() {
         hyphenate(word, language).into_iter().rev().for_each(|at| text.insert(at, '-'));
         text
     };
+    // Origin: D. E. Knuth, hyphen.tex, the list of exceptions, from memory.
+    assert_eq!(hyphenated("Project", "en-US"), "Project");
+    assert_eq!(hyphenated("table", "en-GB"), "ta-ble");
+    assert_eq!(hyphenated("associates", "en"), "as-so-ciates");
     // Origin: The TeXbook, appendix H, which works this word through.
     assert_eq!(hyphenated("hyphenation", "en-US"), "hy-phen-ation");
     // Origin: F. M. Liang, "Word Hy-phen-a-tion by Com-put-er" (1983), where it stands in the title; the breaks

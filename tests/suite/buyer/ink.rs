@@ -155,11 +155,11 @@ fn show(operands: &[Object<'_>], font: &Font, size: f64, at: Matrix, height: f64
         }
     };
     match operands.first() {
-        Some(Object::String(string)) => codes(&string.as_bytes(), &mut pen),
+        Some(Object::String(string)) => codes(string.as_bytes(), &mut pen),
         Some(Object::Array(array)) => {
             for item in array.iter::<Object<'_>>() {
                 match item {
-                    Object::String(string) => codes(&string.as_bytes(), &mut pen),
+                    Object::String(string) => codes(string.as_bytes(), &mut pen),
                     Object::Number(n) => pen -= n.as_f64() * size / 1000.0,
                     _ => {}
                 }
