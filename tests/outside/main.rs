@@ -106,8 +106,8 @@ fn a_box_ticked_in_mupdf_or_pdf_js_is_ticked_wherever_its_row_stands_and_no_othe
     for (sample, edition, field, places) in [
         // On two sheets, on the two below that show the row again, and beside its words.
         ("low-water-heron", "booklet", "row-39", 5),
-        // A sheet, and the words that follow it.
-        ("two-pears", "large-print", "row-1", 2),
+        // Two sheets side by side, and the words that follow them.
+        ("two-pears", "large-print", "row-1", 3),
         ("low-water-heron", "booklet", "row-H2", 1),
         ("low-water-heron", "materials", "materials-yarn-o", 1),
     ] {
