@@ -11,8 +11,8 @@ use crate::diag::{Diagnostic, Report};
 use crate::project::Project;
 use crate::workings::Workings;
 
-/// Every id [`advise`] and [`small_cells`] can give, in the order they are given.
-pub const IDS: [&str; 20] = [
+/// Every id [`advise`], [`small_cells`] and [`coarse_photograph`] can give, in the order they are given.
+pub const IDS: [&str; 22] = [
     "no-swatch",
     "gauge-implausible",
     "carry-near-limit",
@@ -31,8 +31,10 @@ pub const IDS: [&str; 20] = [
     "straight-edge-measured",
     "shallow-header",
     "melting-yarn",
+    "small-fleece",
     "last-ball",
     "small-cells",
+    "coarse-photograph",
 ];
 
 /// Everything worth knowing, without what is acknowledged.
@@ -59,6 +61,20 @@ pub fn small_cells(cell_mm: f64, paper: &str) -> Option<Diagnostic> {
     (cell_mm < READABLE_CELL_MM).then(|| {
         Diagnostic::advice("small-cells", format!("on `{paper}` a cell of the chart is only `{cell_mm:.1}` mm wide"))
             .hint("choose a larger paper, or the large-print edition")
+    })
+}
+
+/// A photograph with fewer pixels an inch looks soft in print (common practice, no source).
+pub const LEAST_PPI: f64 = 200.0;
+
+/// Advice on a photograph that is printed with `ppi` pixels an inch.
+pub fn coarse_photograph(ppi: f64, paper: &str) -> Option<Diagnostic> {
+    (ppi < LEAST_PPI).then(|| {
+        Diagnostic::advice(
+            "coarse-photograph",
+            format!("on `{paper}` the photograph has `{ppi:.0}` pixels an inch; under `{LEAST_PPI:.0}` it looks soft"),
+        )
+        .hint("use the picture as the camera saved it, not one that was sent or shrunk")
     })
 }
 

@@ -3,14 +3,16 @@
 //! In: a [`Project`] and an [`Order`]. Out: a PDF's bytes, or what the bytes say when they are read again. No I/O but the
 //! layout files that `edition` reads through `source`.
 
+use crate::advice;
 use crate::chart::YarnId;
 use crate::compose::{inks, symbol};
 use crate::diag::{Diagnostic, Report, SourceId};
 use crate::edition::{self, Edition};
 use crate::font::{FontBook, Role};
+use crate::geom::MM_PER_INCH;
 use crate::manuscript::write::{WriteOptions, write};
 use crate::manuscript::{Block, Inline, Manuscript, Text};
-use crate::page::{Booklet, PictureFile};
+use crate::page::{Booklet, Item, PictureFile};
 use crate::pdf;
 use crate::project::{Ink, Project};
 use crate::proof::{Expected, ExpectedLine, ExpectedRow, ExpectedYarn, ProofReport, SheetWords, prove};
@@ -111,6 +113,64 @@ fn with_own_fonts(fonts: &[edition::OwnFont], report: &mut Report) -> Option<Fon
     (report.len() == before).then_some(book)
 }
 
+/// Pages, with what only they can tell of: cells and photographs that come out small. `None`: the report has a fault.
+/// The second is the book with the maker's own faces, where the layout has some.
+fn set_out(
+    project: &Project,
+    order: &Order,
+    book: &FontBook,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Option<(Booklet, Option<FontBook>)> {
+    let copy = write_up(project, order, sources, report)?;
+    let own = match copy.edition.look.fonts.as_slice() {
+        [] => None,
+        fonts => Some(with_own_fonts(fonts, report)?),
+    };
+    match lay_out(&copy, own.as_ref().unwrap_or(book)) {
+        Ok(booklet) => {
+            on_paper(&booklet, &copy.edition.paper.name, &mut |advice| {
+                if !advice::is_acknowledged(project, &advice) {
+                    report.push(advice);
+                }
+            });
+            Some((booklet, own))
+        }
+        Err(faults) => {
+            report.extend(faults);
+            None
+        }
+    }
+}
+
+/// Advice that only finished pages can give.
+fn on_paper(booklet: &Booklet, paper: &str, give: &mut impl FnMut(Diagnostic)) {
+    let items = || booklet.pages.iter().flat_map(|page| &page.frames).flat_map(|frame| &frame.items);
+    // A sample in the key is a grid of one cell; a chart of one cell is never small.
+    let cells = items().filter_map(|placed| match &placed.item {
+        Item::Cells(cells) if cells.cells.len() > 1 => Some(cells.cell.width.to_mm()),
+        _ => None,
+    });
+    if let Some(advice) = cells.reduce(f64::min).and_then(|cell| advice::small_cells(cell, paper)) {
+        give(advice);
+    }
+    let coarse = items().filter_map(|placed| match &placed.item {
+        Item::Picture(placed) => {
+            let across = f64::from(booklet.pictures.get(placed.picture)?.pixels.0);
+            Some(across / (placed.area.size.width.to_mm() / MM_PER_INCH))
+        }
+        _ => None,
+    });
+    if let Some(advice) = coarse.reduce(f64::min).and_then(|ppi| advice::coarse_photograph(ppi, paper)) {
+        give(advice);
+    }
+}
+
+/// What only finished pages can tell of a project as it is ordered, and every fault that would keep it from being composed.
+pub fn look_over(project: &Project, order: &Order, book: &FontBook, sources: &mut Sources, report: &mut Report) {
+    set_out(project, order, book, sources, report);
+}
+
 /// From a project to the bytes of a PDF. `None`: the report has at least one fault.
 pub fn compose(
     project: &Project,
@@ -119,23 +179,8 @@ pub fn compose(
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<Vec<u8>> {
-    let copy = write_up(project, order, sources, report)?;
-    let own;
-    let book = match copy.edition.look.fonts.as_slice() {
-        [] => book,
-        fonts => {
-            own = with_own_fonts(fonts, report)?;
-            &own
-        }
-    };
-    let booklet = match lay_out(&copy, book) {
-        Ok(booklet) => booklet,
-        Err(faults) => {
-            report.extend(faults);
-            return None;
-        }
-    };
-    match pdf::write(&booklet, book, pdf::Options::default()) {
+    let (booklet, own) = set_out(project, order, book, sources, report)?;
+    match pdf::write(&booklet, own.as_ref().unwrap_or(book), pdf::Options::default()) {
         Ok(bytes) => Some(bytes),
         Err(error) => {
             report.push(Diagnostic::fault("unprintable", error.to_string()));

@@ -11,6 +11,7 @@ pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report
     edge(project, workings, report);
     header(project, workings, report);
     backing(project, workings, report);
+    fleece(project, workings, report);
     balls(project, workings, report);
 }
 
@@ -117,6 +118,32 @@ fn header(project: &Project, workings: &Workings, report: &mut Report) {
             .hint(format!("write `header-rows = {wanted}`, or leave it out")),
         );
     }
+}
+
+/// Fleece may be turned; a roll is as long as anybody asks for.
+fn fleece(project: &Project, workings: &Workings, report: &mut Report) {
+    let Some(backed) = &workings.hanging.backing else { return };
+    let (width, height) = (project.finishing.fleece_width_mm, project.finishing.fleece_height_mm);
+    let sides = [width.unwrap_or(f64::INFINITY), height.unwrap_or(f64::INFINITY)];
+    let holds = |across: f64, down: f64| across >= backed.width_mm && down >= backed.height_mm;
+    if holds(sides[0], sides[1]) || holds(sides[1], sides[0]) {
+        return;
+    }
+    let given = match (width, height) {
+        (Some(width), Some(height)) => format!("`{width:.0}` x `{height:.0}` mm"),
+        (Some(side), None) | (None, Some(side)) => format!("`{side:.0}` mm wide"),
+        (None, None) => return,
+    };
+    report.push(
+        Diagnostic::advice(
+            "small-fleece",
+            format!(
+                "the fleece is {given}, but the backing of this panel is `{:.0}` x `{:.0}` mm",
+                backed.width_mm, backed.height_mm
+            ),
+        )
+        .hint("take a larger piece, or say in your notes where two pieces meet edge to edge"),
+    );
 }
 
 fn backing(project: &Project, workings: &Workings, report: &mut Report) {

@@ -151,11 +151,16 @@ pub struct New {
 
 /// `hitchpress check`.
 #[derive(Debug, Args)]
-#[command(after_help = "Example: hitchpress check little-boat")]
+#[command(after_help = "Examples:\n  \
+    hitchpress check little-boat\n  \
+    hitchpress check little-boat --edition chart --paper a5")]
 pub struct Check {
     /// The project.
     #[arg(value_name = "PROJECT")]
     pub project: PathBuf,
+    /// What is to be composed and how: a small paper may make cells or a photograph too small.
+    #[command(flatten)]
+    pub print: Print,
     /// For reading, or for a machine: JSON on standard output.
     #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
     pub format: CheckFormat,

@@ -224,9 +224,9 @@ impl<'a> Setting<'a> {
                 let room = Size::new(self.columns.full, self.columns.height * 0.6);
                 self.as_knotted(drawing, room, node);
             }
-            Block::Picture { picture, alt, caption } => {
+            Block::Picture { picture, cut_above, alt, caption } => {
                 let room = Size::new(self.columns.full, self.columns.height * 0.6);
-                self.picture(manuscript, *picture, alt, caption.as_ref(), room, node);
+                self.picture(manuscript, *picture, *cut_above, alt, caption.as_ref(), room, node);
             }
             Block::Facts(facts) => self.facts(facts, node),
             Block::Snips(snips) => self.snips(snips, node),
@@ -644,6 +644,7 @@ impl<'a> Setting<'a> {
         &mut self,
         manuscript: &Manuscript,
         picture: usize,
+        cut_above: Option<f64>,
         alt: &str,
         caption: Option<&Text>,
         room: Size,
@@ -651,13 +652,21 @@ impl<'a> Setting<'a> {
     ) {
         let Some(file) = manuscript.pictures.get(picture) else { return };
         let (w, h) = (f64::from(file.pixels.0.max(1)), f64::from(file.pixels.1.max(1)));
-        let scale = (room.width / w).min(room.height / h);
-        let area = Rect::new((room.width - scale * w) / 2.0, Length::ZERO, scale * w, scale * h);
+        let scale = match cut_above {
+            Some(_) => room.width / w,
+            None => (room.width / w).min(room.height / h),
+        };
+        let whole = Size::new(scale * w, scale * h);
+        let shown = Size::new(whole.width, whole.height.min(room.height));
+        let left = (room.width - whole.width) / 2.0;
+        let above = (whole.height - shown.height) * cut_above.unwrap_or(0.0);
+        let area = Rect::new(left, -above, whole.width, whole.height);
+        let clip = Rect::new(left, Length::ZERO, shown.width, shown.height);
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(alt.to_string());
-        let placed = PlacedPicture { picture, area, clip: area };
+        let placed = PlacedPicture { picture, area, clip };
         let items = vec![Placed { mark: Mark::Node(element), item: Item::Picture(placed) }];
-        self.block_with_caption(items, area.size.height, true, caption, node, Length::ZERO, room.width);
+        self.block_with_caption(items, shown.height, true, caption, node, Length::ZERO, room.width);
     }
 
     /// The cover: words above, the picture in what room is left, the rest at the foot.
@@ -684,9 +693,9 @@ impl<'a> Setting<'a> {
             self.push(Piece { height: Length::mm(6.0), keep: true, ..Piece::default() });
             match block {
                 Block::AsKnotted(drawing) => self.as_knotted(drawing, room, node),
-                Block::Picture { picture, alt, caption } => {
+                Block::Picture { picture, cut_above, alt, caption } => {
                     let pictures = self.parts.pictures;
-                    self.picture(pictures, *picture, alt, caption.as_ref(), room, node);
+                    self.picture(pictures, *picture, *cut_above, alt, caption.as_ref(), room, node);
                 }
                 _ => {}
             }

@@ -3,7 +3,7 @@
 use super::pen::Pen;
 use super::{AsKnotted, AsKnottedGrid, Block, Section, plain};
 use crate::chart::Direction;
-use crate::project::{BottomFinish, Level, Wood};
+use crate::project::{BottomFinish, Crop, Level, Wood};
 use crate::words::measures::Kind;
 
 pub(super) fn cover(pen: &Pen) -> Section {
@@ -39,7 +39,13 @@ fn picture(pen: &Pen) -> Block {
             Some(words) => words.clone(),
             None => pen.say("cover.photograph-alt", &[("title", &about.title)]),
         };
-        return Block::Picture { picture: 0, alt, caption: None };
+        let cut_above = match about.photograph_crop {
+            Crop::Whole => None,
+            Crop::Upper => Some(0.0),
+            Crop::Middle => Some(0.5),
+            Crop::Lower => Some(1.0),
+        };
+        return Block::Picture { picture: 0, cut_above, alt, caption: None };
     }
     Block::AsKnotted(AsKnotted {
         grid: grid(pen),

@@ -62,7 +62,7 @@ fn dump_block(out: &mut String, block: &Block) {
             line(out, &format!("<as knotted> {}", knotted.alt));
             caption(out, knotted.caption.as_ref());
         }
-        Block::Picture { picture, alt, caption: words } => {
+        Block::Picture { picture, alt, caption: words, cut_above: _ } => {
             line(out, &format!("<picture {picture}> {alt}"));
             caption(out, words.as_ref());
         }

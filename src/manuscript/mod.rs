@@ -152,6 +152,9 @@ pub enum Block {
     Picture {
         /// Index into [`Manuscript::pictures`].
         picture: usize,
+        /// Where it is cut if it is too high for its place at full width: the share of what is too much that goes above.
+        /// `None`: it is shown whole, and smaller.
+        cut_above: Option<f64>,
         /// Words instead.
         alt: String,
         /// Caption.

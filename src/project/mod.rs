@@ -94,6 +94,8 @@ pub struct About {
     pub photograph: Option<PathBuf>,
     /// What the photograph shows, for those who cannot see it.
     pub photograph_words: Option<String>,
+    /// What of the photograph shows on the cover.
+    pub photograph_crop: Crop,
     /// ISO 4217 code of all prices: "GBP".
     pub currency: Option<String>,
 }
@@ -308,6 +310,10 @@ pub enum BottomFinish {
 pub struct Finishing {
     /// Backing.
     pub backing: Backing,
+    /// Width of the piece of fleece at hand, or of the roll it is cut from, millimetres.
+    pub fleece_width_mm: Option<f64>,
+    /// Height of the piece of fleece at hand, millimetres; a roll has none.
+    pub fleece_height_mm: Option<f64>,
     /// A signed label at the back.
     pub label: bool,
     /// A ribbon that covers the edges at the back.
@@ -318,6 +324,19 @@ pub struct Finishing {
     pub sealing: bool,
     /// Beads.
     pub beads: bool,
+}
+
+/// What of a photograph shows where it is too high for its place at full width.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Crop {
+    /// All of it, smaller.
+    Whole,
+    /// It fills the width, and its upper part shows.
+    Upper,
+    /// It fills the width, and as much is cut above as below.
+    Middle,
+    /// It fills the width, and its lower part shows.
+    Lower,
 }
 
 /// Backing fleece.

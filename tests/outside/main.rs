@@ -1,15 +1,14 @@
 //! Tools that were not written here read what we make: qpdf checks the files, poppler lists the fonts and gives the words
-//! back, mupdf and pdf.js tick boxes. A missing tool fails; `.ci/run` installs them and says where they are. Languages take
-//! turns; `HITCHPRESS_ALL=1` adds all papers and inks, and every language on the three usual papers.
+//! back, mupdf and pdf.js tick boxes. A missing tool fails; `.ci/run` installs them and says where they are.
+//! Every pair of sample, edition, look, paper, ink, language and system of measures stands in some file;
+//! `HITCHPRESS_ALL=1` makes everything with everything.
 
 mod hyphens;
+mod pairs;
 
-use hitchpress::words::Words;
+use pairs::File;
 use std::path::{Path, PathBuf};
 use std::process::Command;
-
-const SAMPLES: [&str; 3] = ["low-water-heron", "two-pears", "harbour-evening"];
-const EDITIONS: [&str; 4] = ["booklet", "chart", "large-print", "materials"];
 
 fn run(program: &str, arguments: &[&str]) -> String {
     let output = Command::new(program).args(arguments).output().unwrap_or_else(|e| panic!("{program} cannot run: {e}"));
@@ -22,50 +21,23 @@ fn run(program: &str, arguments: &[&str]) -> String {
     String::from_utf8_lossy(&output.stdout).into_owned()
 }
 
-fn compose(room: &Path, sample: &str, edition: &str, paper: &str, ink: &str, language: &str) -> PathBuf {
+/// Composes a file and proves it.
+fn compose(room: &Path, file: &[&str]) -> PathBuf {
+    let [sample, edition, look, paper, ink, language, units] = *file else { panic!("{file:?}") };
     let project = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
-    let file = room.join(format!("{sample}-{edition}-{paper}-{ink}-{language}.pdf"));
-    let (project, output) = (project.display().to_string(), file.display().to_string());
-    let options = ["--edition", edition, "--paper", paper, "--ink", ink, "--language", language];
+    let output = room.join(format!("{}.pdf", file.join("-")));
+    let (project, name) = (project.display().to_string(), output.display().to_string());
+    let options = ["--edition", edition, "--look", look, "--paper", paper, "--ink", ink, "--language", language];
+    let options = [&options[..], &["--units", units]].concat();
     let program = env!("CARGO_BIN_EXE_hitchpress");
-    run(program, &[&["compose", &project, "-o", &output], &options[..]].concat());
-    run(program, &[&["proof", &project, &output], &options[..]].concat());
-    file
+    run(program, &[&["compose", &project, "-o", &name], &options[..]].concat());
+    run(program, &[&["proof", &project, &name], &options[..]].concat());
+    output
 }
 
-const USUAL: [(&str, &str); 3] = [("a4", "saving"), ("letter", "full"), ("a5", "symbols-only")];
-
-/// Whether every combination is asked for.
-fn all() -> bool {
-    std::env::var_os("HITCHPRESS_ALL").is_some()
-}
-
-/// The language whose turn it is.
-fn language(turn: usize) -> &'static str {
-    let languages: Vec<&str> = Words::languages().collect();
-    languages[turn % languages.len()]
-}
-
-/// What is composed: sample, edition, paper, ink, language.
-fn combinations() -> Vec<[&'static str; 5]> {
-    let mut out = Vec::new();
-    for (s, sample) in SAMPLES.into_iter().enumerate() {
-        for (e, edition) in EDITIONS.into_iter().enumerate() {
-            for (p, (paper, ink)) in USUAL.into_iter().enumerate() {
-                match all() {
-                    true => out.extend(Words::languages().map(|language| [sample, edition, paper, ink, language])),
-                    // Each language meets every sample, edition and paper in some file.
-                    false => out.push([sample, edition, paper, ink, language(s + 2 * e + p)]),
-                }
-            }
-            if all() {
-                let papers = ["a4", "letter", "a5", "half-letter", "a3", "tabloid", "small-screen"];
-                let turns = papers.into_iter().flat_map(|p| ["saving", "full", "symbols-only"].map(|ink| (p, ink)));
-                out.extend(turns.enumerate().map(|(t, (paper, ink))| [sample, edition, paper, ink, language(t)]));
-            }
-        }
-    }
-    out
+/// What is composed: a file for every pair of values, or with `HITCHPRESS_ALL` everything with everything.
+fn combinations() -> Vec<File> {
+    if std::env::var_os("HITCHPRESS_ALL").is_some() { pairs::every() } else { pairs::pairwise() }
 }
 
 /// A reader of forms: one of the scripts beside this file.
@@ -111,7 +83,8 @@ fn a_box_ticked_in_mupdf_or_pdf_js_is_ticked_wherever_its_row_stands_and_no_othe
         ("low-water-heron", "booklet", "row-H2", 1),
         ("low-water-heron", "materials", "materials-yarn-o", 1),
     ] {
-        let file = compose(room.path(), sample, edition, "a4", "saving", "en-GB");
+        let look = if edition == "large-print" { "large-print" } else { "quiet" };
+        let file = compose(room.path(), &[sample, edition, look, "a4", "saving", "en-GB", "metric"]);
         for (at, reader) in readers.iter().enumerate() {
             let ticked = room.path().join(format!("{edition}-{field}-{at}.pdf"));
             reader.tick(&file, field, &ticked);
@@ -137,34 +110,51 @@ fn plain(text: &str) -> String {
 #[test]
 fn qpdf_finds_nothing_and_every_font_is_embedded_and_subset() {
     let room = tempfile::tempdir().expect("a folder");
-    for [sample, edition, paper, ink, language] in combinations() {
-        let file = compose(room.path(), sample, edition, paper, ink, language);
-        let name = file.display().to_string();
-        let said = run("qpdf", &["--check", &name]);
-        assert!(!said.to_lowercase().contains("warning"), "{said}");
-        let fonts = run("pdffonts", &[&name]);
-        let mut count = 0;
-        for line in fonts.lines().skip(2) {
-            // name, type, encoding, emb, sub, uni, object: the three answers stand before the object's two numbers.
-            let words: Vec<&str> = line.split_whitespace().collect();
-            let answers = &words[words.len() - 5..words.len() - 2];
-            assert_eq!(answers, ["yes", "yes", "yes"], "{line}");
-            count += 1;
+    let files = combinations();
+    let next = std::sync::atomic::AtomicUsize::new(0);
+    let cores = std::thread::available_parallelism().map_or(1, |n| n.get());
+    std::thread::scope(|scope| {
+        for _ in 0..cores {
+            scope.spawn(|| {
+                while let Some(choice) = files.get(next.fetch_add(1, std::sync::atomic::Ordering::Relaxed)) {
+                    let file = compose(room.path(), choice);
+                    is_sound(&file);
+                    std::fs::remove_file(&file).expect("a file of this test");
+                }
+            });
         }
-        assert!(count > 0, "no fonts in {name}");
+    });
+}
+
+/// qpdf has nothing to say, and every font is embedded and subset.
+fn is_sound(file: &Path) {
+    let name = file.display().to_string();
+    let said = run("qpdf", &["--check", &name]);
+    assert!(!said.to_lowercase().contains("warning"), "{name}: {said}");
+    let fonts = run("pdffonts", &[&name]);
+    let mut count = 0;
+    for line in fonts.lines().skip(2) {
+        // name, type, encoding, emb, sub, uni, object: the three answers stand before the object's two numbers.
+        let words: Vec<&str> = line.split_whitespace().collect();
+        let answers = &words[words.len() - 5..words.len() - 2];
+        assert_eq!(answers, ["yes", "yes", "yes"], "{name}: {line}");
+        count += 1;
     }
+    assert!(count > 0, "no fonts in {name}");
 }
 
 #[test]
 fn poppler_gives_the_row_sentences_back_word_for_word() {
     let room = tempfile::tempdir().expect("a folder");
-    for [sample, _, paper, ink, language] in combinations().into_iter().filter(|c| c[1] == "booklet") {
-        if !USUAL.contains(&(paper, ink)) {
-            continue;
-        }
-        let file = compose(room.path(), sample, "booklet", paper, ink, language);
+    // Where a page is so small that a row runs over more than one foot, `proof` alone looks for its words.
+    let usual = |file: &&File| file[1] == "booklet" && ["a4", "letter", "a5"].contains(&file[3]);
+    let all = combinations();
+    let files: Vec<&File> = all.iter().filter(usual).collect();
+    assert!(files.len() >= 6, "{}", files.len());
+    for choice in files {
+        let file = compose(room.path(), choice);
         let read = run("pdftotext", &[&file.display().to_string(), "-"]);
-        let (sentences, furniture) = sentences(sample, language);
+        let (sentences, furniture) = sentences(choice);
         let text = without_furniture(&read, &furniture);
         assert!(sentences.len() > 40, "{}", sentences.len());
         // A heading in the side column may be read between the two parts of a row that runs over the foot of a page:
@@ -174,15 +164,9 @@ fn poppler_gives_the_row_sentences_back_word_for_word() {
             spaces.any(|(at, _)| text.contains(&sentence[..at]) && text.contains(&sentence[at + 1..]))
         };
         let missing: Vec<&String> = sentences.iter().filter(|s| !text.contains(s.as_str()) && !in_two(s)).collect();
-        assert!(
-            missing.is_empty(),
-            "{sample} {paper} {language}: {} of {}: {:#?}",
-            missing.len(),
-            sentences.len(),
-            missing[0]
-        );
+        assert!(missing.is_empty(), "{choice:?}: {} of {}: {:#?}", missing.len(), sentences.len(), missing[0]);
         for sign in ["½", "×"] {
-            assert!(text.contains(sign), "{sample} {paper} {language}: no {sign}");
+            assert!(text.contains(sign), "{choice:?}: no {sign}");
         }
     }
 }
@@ -200,12 +184,15 @@ fn without_furniture(read: &str, furniture: &[String]) -> String {
 }
 
 /// The sentences a sample's booklet must hold, from the manuscript, and the words of its furniture.
-fn sentences(sample: &str, language: &str) -> (Vec<String>, Vec<String>) {
+fn sentences(file: &[&str]) -> (Vec<String>, Vec<String>) {
     use hitchpress::manuscript::{Block, Inline};
     use hitchpress::press::{Order, write_up};
+    use hitchpress::project::Units;
+    let (sample, language) = (file[0], file[5]);
     let project = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
     let (mut sources, mut report) = (hitchpress::source::Sources::new(), hitchpress::diag::Report::new());
-    let project = hitchpress::project::load(&project, &mut sources, &mut report).expect("the sample loads");
+    let mut project = hitchpress::project::load(&project, &mut sources, &mut report).expect("the sample loads");
+    project.about.units = if file[6] == "imperial" { Units::Imperial } else { Units::Metric };
     let order = Order { edition: "booklet".to_owned(), language: Some(language.to_owned()), ..Order::default() };
     let copy = write_up(&project, &order, &mut sources, &mut report).expect("the sample is written up");
     let rows = copy.manuscript.sections.iter().flat_map(|s| &s.blocks).filter_map(|b| match b {

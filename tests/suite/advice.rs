@@ -1,10 +1,15 @@
 //! Each piece of advice is given where it should be, names the place, and stays quiet where it should.
 
 use crate::panel::{chart, panel};
-use hitchpress::advice::{IDS, advise, small_cells};
+use crate::support::{Room, repository};
+use hitchpress::advice::{IDS, advise, coarse_photograph, small_cells};
 use hitchpress::chart::{Chart, Colour, YarnId};
-use hitchpress::diag::{Diagnostic, Severity, SourceId, Span};
-use hitchpress::project::*;
+use hitchpress::diag::{Diagnostic, Report, Severity, SourceId, Span};
+use hitchpress::font::FontBook;
+use hitchpress::page::{Item, PictureFile};
+use hitchpress::press::{Order, lay_out, write_up};
+use hitchpress::project::{self, *};
+use hitchpress::source::Sources;
 use hitchpress::workings::work_out;
 
 fn advice(project: &Project) -> Vec<Diagnostic> {
@@ -175,6 +180,27 @@ fn yarn_that_melts_is_not_ironed() {
 }
 
 #[test]
+fn fleece_too_small_for_the_panel_is_named() {
+    let mut project = sound();
+    // Own computation: 6 x 5.6 by (4 + 6 or more) x 3.4, each less 12.7 mm; sizes from the workings themselves.
+    let backed = work_out(&project).hanging.backing.expect("ironed on unless it says otherwise");
+    let (wide, high) = (backed.width_mm.max(backed.height_mm), backed.width_mm.min(backed.height_mm));
+    let mut told = |width: Option<f64>, height: Option<f64>| {
+        project.finishing.fleece_width_mm = width;
+        project.finishing.fleece_height_mm = height;
+        advice(&project).into_iter().find(|d| d.id == "small-fleece")
+    };
+    // Turned it fits, and a roll need only hold the shorter side.
+    assert_eq!(told(Some(wide), Some(high)), None);
+    assert_eq!(told(Some(high), Some(wide)), None);
+    assert_eq!(told(Some(high), None), None);
+    assert!(told(Some(high - 1.0), None).is_some_and(|d| d.message.contains("mm wide")));
+    assert!(told(Some(wide), Some(high - 1.0)).is_some_and(|d| d.message.contains("the backing of this panel is")));
+    project.finishing.backing = Backing::None;
+    assert!(!ids(&project).contains(&"small-fleece"));
+}
+
+#[test]
 fn a_ball_bought_for_the_margin_alone_is_named() {
     let mut project = sound();
     let lengths = work_out(&project).amounts[0].carrying.lengths as f64;
@@ -187,4 +213,83 @@ fn small_cells_are_named_with_the_paper() {
     assert!(small_cells(3.1, "a5").is_some_and(|d| d.id == "small-cells" && d.message.contains("`3.1` mm")));
     assert_eq!(small_cells(3.7, "a5"), None);
     assert!(IDS.contains(&"small-cells"));
+}
+
+#[test]
+fn what_only_pages_can_tell_is_told_by_check_and_counted_by_compose() {
+    let room = Room::new();
+    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    let told = |room: &Room| {
+        let ran = room.run(&["check", "boat"]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        ran.err.contains("advice[small-cells]")
+    };
+    assert!(!told(&room));
+    // A layout of the maker's own may go below what the shipped ones allow.
+    let layout = std::fs::read_to_string(repository("layouts/booklet.toml")).expect("the booklet's layout");
+    let layout = layout.replace("least-cell = \"4 mm\"", "least-cell = \"2.7 mm\"");
+    room.write("boat/small.toml", layout.replace("most-cell = \"5.6 mm\"", "most-cell = \"3 mm\""));
+    let project = std::fs::read_to_string(room.path().join("boat/project.toml")).expect("a project");
+    let small = project.replace("[print]", "[print]\nlayout = \"small.toml\"");
+    assert_ne!(project, small);
+    room.write("boat/project.toml", &small);
+    assert!(told(&room));
+    let composed = room.run(&["compose", "boat", "-o", "boat.pdf"]);
+    assert!(composed.code == 0 && composed.err.contains("of advice"), "{}", composed.err);
+    room.write(
+        "boat/project.toml",
+        format!("{small}\n[[acknowledge]]\nadvice = \"small-cells\"\nreason = \"a miniature\"\n"),
+    );
+    assert!(!told(&room));
+}
+
+#[test]
+fn a_photograph_of_few_pixels_is_named_with_its_pixels_an_inch() {
+    assert!(coarse_photograph(120.4, "a4").is_some_and(|d| d.message.contains("`120` pixels an inch")));
+    assert_eq!(coarse_photograph(200.0, "a4"), None);
+    assert!(IDS.contains(&"coarse-photograph"));
+}
+
+#[test]
+fn a_high_photograph_is_shown_whole_or_cut_as_the_project_says() {
+    let room = Room::new();
+    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    let mut picture = std::io::Cursor::new(Vec::new());
+    image::RgbImage::new(300, 1200).write_to(&mut picture, image::ImageFormat::Png).expect("a picture");
+    room.write("boat/panel.png", picture.into_inner());
+    let project = std::fs::read_to_string(room.path().join("boat/project.toml")).expect("a project");
+    let placed = |crop: &str| {
+        let given =
+            format!("photograph = \"panel.png\"\nphotograph-words = \"black\"\nphotograph-crop = \"{crop}\"\ntitle =");
+        room.write("boat/project.toml", project.replacen("title =", &given, 1));
+        let ran = room.run(&["check", "boat"]);
+        assert!(ran.code == 0 && ran.err.contains("advice[coarse-photograph]"), "{}", ran.err);
+        let (mut sources, mut report) = (Sources::new(), Report::new());
+        let mut project = project::load(&room.path().join("boat"), &mut sources, &mut report).expect("it loads");
+        project.folder = room.path().join("boat");
+        let pixels = (300, 1200);
+        let bytes = std::sync::Arc::new(std::fs::read(room.path().join("boat/panel.png")).expect("a picture"));
+        let photograph = Some(PictureFile { bytes, pixels });
+        let order = Order { edition: "booklet".into(), photograph, ..Order::default() };
+        let copy = write_up(&project, &order, &mut sources, &mut report).expect("it is written up");
+        let booklet = lay_out(&copy, &FontBook::shipped()).expect("it is laid out");
+        let mut items = booklet.pages[0].frames.iter().flat_map(|frame| &frame.items);
+        let found = items.find_map(|placed| match &placed.item {
+            Item::Picture(picture) => Some(picture.clone()),
+            _ => None,
+        });
+        found.expect("a picture on the cover")
+    };
+    let whole = placed("whole");
+    assert_eq!(whole.area, whole.clip);
+    let [upper, middle, lower] = ["upper", "middle", "lower"].map(placed);
+    for cut in [&upper, &middle, &lower] {
+        // As wide as its frame and four times as high, of which as much shows as there is room.
+        assert!((cut.area.size.height.to_mm() - 4.0 * cut.area.size.width.to_mm()).abs() < 0.01);
+        assert!(cut.clip.size.width == cut.area.size.width && cut.clip.size.height < cut.area.size.height);
+        assert!(cut.area.size.width > whole.area.size.width * 1.5);
+    }
+    assert!((upper.area.top() - upper.clip.top()).to_mm().abs() < 0.01);
+    assert!((lower.area.bottom() - lower.clip.bottom()).to_mm().abs() < 0.01);
+    assert!((middle.area.centre().y - middle.clip.centre().y).to_mm().abs() < 0.01);
 }

@@ -58,6 +58,7 @@ pub fn panel(chart: Chart) -> Project {
             keywords: Vec::new(),
             photograph: None,
             photograph_words: None,
+            photograph_crop: Crop::Whole,
             currency: Some("GBP".into()),
         },
         palette: Palette((0..yarns).map(yarn).collect()),
@@ -101,6 +102,8 @@ pub fn panel(chart: Chart) -> Project {
         bottom: Bottom { finish: BottomFinish::Fringe, length_mm: 200.0 },
         finishing: Finishing {
             backing: Backing::Fused,
+            fleece_width_mm: None,
+            fleece_height_mm: None,
             label: true,
             edge_ribbon: true,
             glue: Glue::None,

@@ -15,7 +15,7 @@ const BOX: Length = Length::mm(4.2);
 const TARGET: Length = Length::mm(6.4);
 const ARROW: Size = Size::new(Length::mm(3.0), Length::mm(1.4));
 /// The size of figures that boxes and arrows were drawn for; beside larger ones they are larger too.
-const USUAL_FIGURES: Length = Length::pt(8.0);
+const USUAL_FIGURES: Length = Length::pt(10.0);
 /// Height of the tinted band of repeated columns above and below the grid.
 const STRIP_BAND: Length = Length::mm(5.4);
 /// Run counts are smaller than row numbers.
@@ -43,7 +43,7 @@ impl Beside {
         let number = ends.map(|row| setter.line("cell-number", &row.number).width).fold(Length::ZERO, Length::max);
         let larger = (setter.style("cell-number").size / USUAL_FIGURES).max(1.0);
         // Boxes and arrows grow more slowly than figures: they are seen, not read.
-        let grown = 1.0 + (larger - 1.0) * 0.5;
+        let grown = 1.0 + (larger - 1.0) * 0.78;
         let most_box = BOX * grown;
         Beside {
             number,

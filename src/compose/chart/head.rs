@@ -12,6 +12,8 @@ use crate::page::{Cells, Item, Mark, NodeId, Placed, Role, Structure};
 const FINDER: Size = Size::new(Length::mm(26.0), Length::mm(18.0));
 /// The size of notes that the finder was drawn for; beside larger ones it is larger too.
 const USUAL_NOTES: Length = Length::pt(8.0);
+/// How many times as large it may become.
+const MOST_FINDER: f64 = 2.0;
 /// Side of a sample in the key.
 const SAMPLE: Length = Length::mm(4.0);
 /// How small type and samples of a long key may be set, the largest first.
@@ -76,8 +78,8 @@ impl Head {
     }
 
     fn scaled(block: &ChartBlock, setter: &Setter, width: Length, scale: f64) -> Head {
-        let larger = (setter.style("sheet-note").size / USUAL_NOTES).max(1.0);
-        let finder = Size::new(FINDER.width * larger.min(1.5), FINDER.height * larger.min(1.5));
+        let larger = (setter.style("sheet-note").size / USUAL_NOTES).clamp(1.0, MOST_FINDER);
+        let finder = Size::new(FINDER.width * larger, FINDER.height * larger);
         let room = width - finder.width - Length::mm(6.0);
         let style = setter.style("key");
         let figures = style.size * scale;
@@ -220,7 +222,9 @@ impl ChartSheets<'_> {
             let bottom = area.top() + size.height * (down.end as f64 / rows);
             Rect::new(x, y, right - x, bottom - y)
         };
-        let figures = setter.style("sheet-note").size * 0.8;
+        let note = setter.style("sheet-note").size;
+        // Smaller than the notes, but not for people who need these.
+        let figures = if LARGE_PRINT.fits(note) { note } else { note * 0.8 };
         out.push(draw::shape(LAYOUT, draw::ground(own(&self.plan.sheets[index]), self.colours.accent)));
         for (number, sheet) in self.plan.sheets.iter().enumerate() {
             let area = own(sheet);

@@ -222,19 +222,19 @@ pub fn smoothed(line: &[Spot]) -> Vec<Cubic> {
     if line.len() < 2 {
         return cubics;
     }
-    let headings: Vec<Spot> = line.windows(2).map(|p| heading(p[0], p[1])).collect();
+    let line = Smooth::new(line);
     let mut from = 0;
-    while from < line.len() - 1 {
-        let mut best = (from + 1, cubic(line, &headings, from, from + 1));
+    while from < line.places.len() - 1 {
+        let mut best = (from + 1, line.cubic(from, from + 1));
         let mut reach = 1;
         // Twice as far as long as it fits, then the steps between.
-        while let Some(next) = fitting(line, &headings, from, from + reach * 2) {
+        while let Some(next) = line.fitting(from, from + reach * 2) {
             best = (from + reach * 2, next);
             reach *= 2;
         }
         let mut step = reach / 2;
         while step > 0 {
-            if let Some(next) = fitting(line, &headings, from, best.0 + step) {
+            if let Some(next) = line.fitting(from, best.0 + step) {
                 best = (best.0 + step, next);
             }
             step /= 2;
@@ -246,7 +246,7 @@ pub fn smoothed(line: &[Spot]) -> Vec<Cubic> {
 }
 
 /// How far a drawn line may leave its samples, millimetres: a quarter of the thinnest line.
-const TRUE_TO: f64 = 0.022;
+const TRUE_TO: f64 = 0.032;
 /// Whether a cubic can be drawn as a straight line: its handles lie along the way and within a hundredth of a millimetre of it.
 pub fn is_straight(from: Spot, &[a, b, end]: &Cubic) -> bool {
     let along = heading(from, end);
@@ -265,47 +265,74 @@ fn cosine(a: Spot, b: Spot) -> f64 {
     a[0] * b[0] + a[1] * b[1]
 }
 
-/// The cubic from one sample to another, if there is one that keeps to the samples between and turns no corner.
-fn fitting(line: &[Spot], headings: &[Spot], from: usize, to: usize) -> Option<Cubic> {
-    /// Cosine of 70 degrees: handles of a cubic that turns more are no longer a third of its way.
-    const TURN: f64 = 0.342;
-    if to >= line.len() || cosine(headings[from], headings[to - 1]) < TURN {
-        return None;
-    }
-    if (from + 1..to).any(|at| cosine(headings[at - 1], headings[at]) < CORNER) {
-        return None;
-    }
-    let [a, b, end] = cubic(line, headings, from, to);
-    let start = line[from];
-    let fits = (from + 1..to).all(|at| {
-        let t = (at - from) as f64 / (to - from) as f64;
-        let (u, place) = (1.0 - t, line[at]);
-        let on =
-            [0, 1].map(|i| u * u * u * start[i] + 3.0 * u * u * t * a[i] + 3.0 * u * t * t * b[i] + t * t * t * end[i]);
-        // Only the distance across the line counts; along it the samples may lie a little apart.
-        let along = headings[at];
-        ((place[0] - on[0]) * along[1] - (place[1] - on[1]) * along[0]).abs() < TRUE_TO
-    });
-    fits.then_some([a, b, end])
+/// A line with what every cubic along it asks for.
+struct Smooth<'l> {
+    places: &'l [Spot],
+    /// From each place to the next.
+    headings: Vec<Spot>,
+    /// Length of the line up to each place.
+    runs: Vec<f64>,
+    /// Corners before each place.
+    corners: Vec<u32>,
 }
 
-fn cubic(line: &[Spot], headings: &[Spot], from: usize, to: usize) -> Cubic {
-    let corner = |at: usize| cosine(headings[at - 1], headings[at]) < CORNER;
-    let tangent = |at: usize, forwards: bool| -> Spot {
-        if at == 0 {
-            headings[0]
-        } else if at >= headings.len() {
-            headings[headings.len() - 1]
-        } else if corner(at) {
-            headings[if forwards { at } else { at - 1 }]
-        } else {
-            heading([0.0, 0.0], [headings[at - 1][0] + headings[at][0], headings[at - 1][1] + headings[at][1]])
+impl<'l> Smooth<'l> {
+    fn new(places: &'l [Spot]) -> Smooth<'l> {
+        let headings: Vec<Spot> = places.windows(2).map(|p| heading(p[0], p[1])).collect();
+        let (mut runs, mut corners) = (vec![0.0], vec![0, 0]);
+        for (at, pair) in places.windows(2).enumerate() {
+            runs.push(runs[at] + distance(pair[0], pair[1]));
+            let turns = headings.get(at + 1).is_some_and(|next| cosine(headings[at], *next) < CORNER);
+            corners.push(corners[at + 1] + u32::from(turns));
         }
-    };
-    let (start, end) = (tangent(from, true), tangent(to, false));
-    let way: f64 = line[from..=to].windows(2).map(|p| distance(p[0], p[1])).sum();
-    // A third of the way it replaces, as for a curve run through evenly.
-    let handle = way / 3.0;
-    let (a, b) = (line[from], line[to]);
-    [[a[0] + start[0] * handle, a[1] + start[1] * handle], [b[0] - end[0] * handle, b[1] - end[1] * handle], b]
+        Smooth { places, headings, runs, corners }
+    }
+
+    fn is_corner(&self, at: usize) -> bool {
+        self.corners[at + 1] > self.corners[at]
+    }
+
+    /// The cubic from one sample to another, if there is one that keeps to the samples between and turns no corner.
+    fn fitting(&self, from: usize, to: usize) -> Option<Cubic> {
+        /// Cosine of 70 degrees: handles of a cubic that turns more are no longer a third of its way.
+        const TURN: f64 = 0.342;
+        if to >= self.places.len() || cosine(self.headings[from], self.headings[to - 1]) < TURN {
+            return None;
+        }
+        if self.corners[to] > self.corners[from + 1] {
+            return None;
+        }
+        let [a, b, end] = self.cubic(from, to);
+        let start = self.places[from];
+        let fits = (from + 1..to).all(|at| {
+            let t = (at - from) as f64 / (to - from) as f64;
+            let (u, place) = (1.0 - t, self.places[at]);
+            let on = [0, 1]
+                .map(|i| u * u * u * start[i] + 3.0 * u * u * t * a[i] + 3.0 * u * t * t * b[i] + t * t * t * end[i]);
+            // Only the distance across the line counts; along it the samples may lie a little apart.
+            let along = self.headings[at];
+            ((place[0] - on[0]) * along[1] - (place[1] - on[1]) * along[0]).abs() < TRUE_TO
+        });
+        fits.then_some([a, b, end])
+    }
+
+    fn cubic(&self, from: usize, to: usize) -> Cubic {
+        let headings = &self.headings;
+        let tangent = |at: usize, forwards: bool| -> Spot {
+            if at == 0 {
+                headings[0]
+            } else if at >= headings.len() {
+                headings[headings.len() - 1]
+            } else if self.is_corner(at) {
+                headings[if forwards { at } else { at - 1 }]
+            } else {
+                heading([0.0, 0.0], [headings[at - 1][0] + headings[at][0], headings[at - 1][1] + headings[at][1]])
+            }
+        };
+        let (start, end) = (tangent(from, true), tangent(to, false));
+        // A third of the way it replaces, as for a curve run through evenly.
+        let handle = (self.runs[to] - self.runs[from]) / 3.0;
+        let (a, b) = (self.places[from], self.places[to]);
+        [[a[0] + start[0] * handle, a[1] + start[1] * handle], [b[0] - end[0] * handle, b[1] - end[1] * handle], b]
+    }
 }

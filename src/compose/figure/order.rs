@@ -4,8 +4,9 @@
 //! Cords are cut into short pieces; pieces that overlap are painted by height; neighbouring pieces of one cord are
 //! painted in one go as far as that allows, so that a drawing has few seams.
 
-use super::curve::{Curve, distance};
-use std::collections::BTreeMap;
+use super::curve::{Curve, Spot, distance};
+use std::cmp::Reverse;
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 /// Samples in one piece: a quarter of the cord's width.
@@ -133,26 +134,91 @@ fn pieces(cords: &[&Curve]) -> Vec<Piece> {
 }
 
 fn overlaps(cords: &[&Curve], pieces: &mut [Piece], manners: &[Manner]) {
-    // Pieces are compared with those in the neighbouring fields only; a field is as wide as the widest reach.
-    let widest = cords.iter().flat_map(|c| &c.samples).map(|s| s.half).fold(0.5, f64::max);
-    let side = widest * 2.0 + SEAM;
-    let field = |piece: &Piece| -> (i32, i32) {
-        let [x, y] = cords[piece.cord].samples[piece.middle].at;
-        ((x / side).floor() as i32, (y / side).floor() as i32)
-    };
-    let mut fields: BTreeMap<(i32, i32), Vec<usize>> = BTreeMap::new();
-    for (p, piece) in pieces.iter().enumerate() {
-        fields.entry(field(piece)).or_default().push(p);
-    }
-    for a in 0..pieces.len() {
-        let (x, y) = field(&pieces[a]);
-        for near in (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (x + dx, y + dy))) {
-            for &b in fields.get(&near).map_or(&[][..], Vec::as_slice) {
-                if b > a {
-                    compare(cords, pieces, a, b, manners);
+    // Pieces are compared with those in fields near them only. Fields are as wide as most cords' reach; a wide piece, of
+    // wood say, looks further, and looks for the narrow ones too.
+    let places: Vec<Spot> = pieces.iter().map(|piece| cords[piece.cord].samples[piece.middle].at).collect();
+    let halves: Vec<f64> = pieces.iter().map(|piece| cords[piece.cord].samples[piece.middle].half).collect();
+    let mut sorted = halves.clone();
+    sorted.sort_by(f64::total_cmp);
+    let narrow = sorted.get(sorted.len() / 2).map_or(0.5, |middle| middle * 1.5).max(0.25);
+    let widest = sorted.last().copied().unwrap_or(narrow);
+    let side = narrow * 2.0 + SEAM;
+    let fields = Fields::new(&places, side);
+    for (a, &at) in places.iter().enumerate() {
+        let wide = halves[a] > narrow;
+        let reach = if wide { halves[a] + widest + SEAM } else { side };
+        for near in fields.around(at, reach) {
+            for &b in near {
+                let mine = if halves[b] > narrow { wide && b > a } else { wide || b > a };
+                // Most pairs of neighbouring fields lie apart: they cost no more than this.
+                let out = [(at[0] - places[b][0]).abs(), (at[1] - places[b][1]).abs()];
+                let near = halves[a] + halves[b] + SEAM;
+                if mine && out[0] < near && out[1] < near {
+                    compare(cords, pieces, a.min(b), a.max(b), manners);
                 }
             }
         }
+    }
+}
+
+/// Square fields of a drawing, each with the places that lie in it.
+struct Fields {
+    least: Spot,
+    side: f64,
+    columns: usize,
+    rows: usize,
+    /// Where the places of each field begin in `members`, field by field in rows; and their number at the end.
+    starts: Vec<usize>,
+    members: Vec<usize>,
+}
+
+impl Fields {
+    /// More fields than this would be mostly empty.
+    const MOST: usize = 1 << 20;
+
+    fn new(places: &[Spot], side: f64) -> Fields {
+        let bound = |axis: usize, pick: fn(f64, f64) -> f64| places.iter().map(|place| place[axis]).reduce(pick);
+        let least = [bound(0, f64::min).unwrap_or(0.0), bound(1, f64::min).unwrap_or(0.0)];
+        let most = [bound(0, f64::max).unwrap_or(0.0), bound(1, f64::max).unwrap_or(0.0)];
+        let mut side = side;
+        let count = |side: f64, axis: usize| ((most[axis] - least[axis]) / side) as usize + 1;
+        while count(side, 0).saturating_mul(count(side, 1)) > Fields::MOST {
+            side *= 2.0;
+        }
+        let (columns, rows) = (count(side, 0), count(side, 1));
+        let mut fields =
+            Fields { least, side, columns, rows, starts: vec![0; columns * rows + 1], members: vec![0; places.len()] };
+        let of: Vec<usize> = places.iter().map(|&place| fields.of(place)).collect();
+        of.iter().for_each(|&field| fields.starts[field + 1] += 1);
+        for field in 0..columns * rows {
+            fields.starts[field + 1] += fields.starts[field];
+        }
+        let mut next = fields.starts.clone();
+        for (place, &field) in of.iter().enumerate() {
+            fields.members[next[field]] = place;
+            next[field] += 1;
+        }
+        fields
+    }
+
+    fn column_and_row(&self, place: Spot) -> (usize, usize) {
+        let at = |axis: usize| ((place[axis] - self.least[axis]) / self.side) as usize;
+        (at(0).min(self.columns - 1), at(1).min(self.rows - 1))
+    }
+
+    fn of(&self, place: Spot) -> usize {
+        let (column, row) = self.column_and_row(place);
+        row * self.columns + column
+    }
+
+    /// The members of all fields within reach of a place, row by row.
+    fn around(&self, place: Spot, reach: f64) -> impl Iterator<Item = &[usize]> {
+        let (left, top) = self.column_and_row([place[0] - reach, place[1] - reach]);
+        let (right, bottom) = self.column_and_row([place[0] + reach, place[1] + reach]);
+        (top..=bottom).map(move |row| {
+            let (first, last) = (row * self.columns + left, row * self.columns + right);
+            &self.members[self.starts[first]..self.starts[last + 1]]
+        })
     }
 }
 
@@ -161,11 +227,6 @@ fn compare(cords: &[&Curve], pieces: &mut [Piece], a: usize, b: usize, manners: 
     let (pa, pb) = (&pieces[a], &pieces[b]);
     let (sa, sb) = (&cords[pa.cord].samples[pa.middle], &cords[pb.cord].samples[pb.middle]);
     let reach = sa.half + sb.half;
-    // Most pairs of a field lie apart: they cost no more than this.
-    let out = [(sa.at[0] - sb.at[0]).abs(), (sa.at[1] - sb.at[1]).abs()];
-    if out[0] >= reach + SEAM || out[1] >= reach + SEAM {
-        return;
-    }
     // A cord overlaps itself only where it comes back: within a wide bend it does not.
     if pa.cord == pb.cord && pa.leg == pb.leg && sb.run - sa.run < reach * 1.05 {
         return;
@@ -279,7 +340,11 @@ struct Ready {
     /// First piece of each leg, and the number of pieces at the end.
     legs: Vec<usize>,
     best: Vec<Option<(Rank, Range<usize>)>>,
-    stale: Vec<bool>,
+    /// The legs that have one, the best last; of equals the first leg.
+    ranked: BTreeSet<(Rank, Reverse<usize>)>,
+    /// Legs to be searched again, and whether each is among them.
+    stale: Vec<usize>,
+    is_stale: Vec<bool>,
 }
 
 impl Ready {
@@ -291,29 +356,32 @@ impl Ready {
         let mut legs: Vec<usize> = (0..pieces.len()).filter(starts).collect();
         let count = legs.len();
         legs.push(pieces.len());
-        Ready { legs, best: vec![None; count], stale: vec![true; count] }
+        let stale = (0..count).collect();
+        Ready { legs, best: vec![None; count], ranked: BTreeSet::new(), stale, is_stale: vec![true; count] }
     }
 
     /// The leg of this piece is to be searched again.
     fn changed(&mut self, piece: usize) {
         let leg = self.legs.partition_point(|&first| first <= piece) - 1;
-        self.stale[leg] = true;
+        if !std::mem::replace(&mut self.is_stale[leg], true) {
+            self.stale.push(leg);
+        }
     }
 
     /// The best run of all; of equals the first.
     fn best(&mut self, pieces: &[Piece]) -> Option<Range<usize>> {
-        let mut best: Option<&(Rank, Range<usize>)> = None;
-        for leg in 0..self.best.len() {
-            if std::mem::take(&mut self.stale[leg]) {
-                self.best[leg] = best_run(pieces, self.legs[leg]..self.legs[leg + 1]);
+        for leg in std::mem::take(&mut self.stale) {
+            self.is_stale[leg] = false;
+            if let Some((rank, _)) = &self.best[leg] {
+                self.ranked.remove(&(*rank, Reverse(leg)));
+            }
+            self.best[leg] = best_run(pieces, self.legs[leg]..self.legs[leg + 1]);
+            if let Some((rank, _)) = &self.best[leg] {
+                self.ranked.insert((*rank, Reverse(leg)));
             }
         }
-        for found in self.best.iter().flatten() {
-            if best.is_none_or(|b| found.0 > b.0) {
-                best = Some(found);
-            }
-        }
-        best.map(|(_, run)| run.clone())
+        let &(_, Reverse(leg)) = self.ranked.last()?;
+        self.best[leg].as_ref().map(|(_, run)| run.clone())
     }
 }
 

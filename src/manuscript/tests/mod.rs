@@ -9,8 +9,9 @@ use super::{Block, Manuscript, WrittenRow};
 use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;
 use crate::project::{
-    About, Allowed, Backing, Bottom, BottomFinish, Class, Construction, Cord, Date, EdgePoint, Finishing, Fixing, Glue,
-    Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Print, Project, Side, Swatch, Units, Wood, Working,
+    About, Allowed, Backing, Bottom, BottomFinish, Class, Construction, Cord, Crop, Date, EdgePoint, Finishing, Fixing,
+    Glue, Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Print, Project, Side, Swatch, Units, Wood,
+    Working,
 };
 use crate::words::Words;
 use crate::workings::work_out;
@@ -88,6 +89,7 @@ fn small() -> Project {
             keywords: Vec::new(),
             photograph: None,
             photograph_words: None,
+            photograph_crop: Crop::Whole,
             currency: Some("GBP".to_string()),
         },
         palette,
@@ -131,6 +133,8 @@ fn small() -> Project {
         bottom: Bottom { finish: BottomFinish::Fringe, length_mm: 200.0 },
         finishing: Finishing {
             backing: Backing::Fused,
+            fleece_width_mm: None,
+            fleece_height_mm: None,
             label: true,
             edge_ribbon: true,
             glue: Glue::Craft,
@@ -197,6 +201,8 @@ fn choices() -> Vec<Project> {
     add(&|p| {
         p.finishing = Finishing {
             backing: Backing::None,
+            fleece_width_mm: None,
+            fleece_height_mm: None,
             label: false,
             edge_ribbon: false,
             glue: Glue::None,

@@ -2,7 +2,7 @@
 
 use crate::diag::{Diagnostic, Report};
 use crate::form::{Marked, Section};
-use crate::project::{About, Date, Level, Units};
+use crate::project::{About, Crop, Date, Level, Units};
 use crate::words::Words;
 use std::path::PathBuf;
 
@@ -46,6 +46,13 @@ pub(super) fn check(top: &Section<'_>, report: &mut Report) -> Option<About> {
         keywords: keywords(top, report),
         photograph: plain("photograph", report).map(PathBuf::from),
         photograph_words: top.words("photograph-words", report).map(|w| w.value),
+        photograph_crop: top
+            .choice(
+                "photograph-crop",
+                &[("whole", Crop::Whole), ("upper", Crop::Upper), ("middle", Crop::Middle), ("lower", Crop::Lower)],
+                report,
+            )
+            .map_or(Crop::Whole, |c| c.value),
         currency: currency(top, report),
         language,
         title: title.clone().unwrap_or_default(),

@@ -135,13 +135,24 @@ pub(super) fn bottom(top: &Section<'_>, report: &mut Report) -> Bottom {
 pub(super) fn finishing(top: &Section<'_>, melts: bool, report: &mut Report) -> Finishing {
     // Fleece is ironed on, unless a yarn would melt under the iron.
     let backing = if melts { Backing::Sewn } else { Backing::Fused };
-    let usual = Finishing { backing, label: true, edge_ribbon: false, glue: Glue::None, sealing: false, beads: false };
+    let usual = Finishing {
+        backing,
+        fleece_width_mm: None,
+        fleece_height_mm: None,
+        label: true,
+        edge_ribbon: false,
+        glue: Glue::None,
+        sealing: false,
+        beads: false,
+    };
     let Some(section) = top.section("finishing", report) else { return usual };
     let yes = |key: &str, usual: bool, report: &mut Report| section.yes_no(key, report).map_or(usual, |y| y.value);
     let finishing = Finishing {
         backing: section
             .choice("backing", &[("none", Backing::None), ("fused", Backing::Fused), ("sewn", Backing::Sewn)], report)
             .map_or(usual.backing, |b| b.value),
+        fleece_width_mm: section.measure("fleece-width", Bounds::mm(10.0, 20_000.0), report).map(|m| m.value),
+        fleece_height_mm: section.measure("fleece-height", Bounds::mm(10.0, 20_000.0), report).map(|m| m.value),
         label: yes("label", usual.label, report),
         edge_ribbon: yes("edge-ribbon", usual.edge_ribbon, report),
         glue: section
