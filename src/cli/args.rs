@@ -33,6 +33,8 @@ pub enum Command {
     Proof(Proof),
     /// Write all quantities: yarn, cord, wood, and a class kit.
     Amounts(Amounts),
+    /// Put the pages of a finished PDF on sheets: to fold and staple, or side by side.
+    Impose(Impose),
 }
 
 /// `hitchpress compose`.
@@ -138,6 +140,63 @@ pub enum UnitsChoice {
     Metric,
     /// Inches, yards, ounces first.
     Imperial,
+}
+
+/// `hitchpress impose`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Nothing is ever scaled: compose on A5 for A4 sheets, on half letter for Letter sheets. Print at actual \
+    size, on both\nsides, flipped on the short edge. Boxes to tick stay on the sheets; that they can be ticked on a screen \
+    does not.\n\n\
+    Examples:\n  \
+    hitchpress compose little-boat --paper a5 --pages facing -o boat.pdf\n  \
+    hitchpress impose boat.pdf\n  \
+    hitchpress impose boat.pdf --paper-thickness \"0.1 mm\"\n  \
+    hitchpress impose boat.pdf --sides fronts -o fronts.pdf\n  \
+    hitchpress impose boat.pdf --lay pages -o for-the-shop.pdf"
+)]
+pub struct Impose {
+    /// The finished PDF.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// How its pages lie on the sheets.
+    #[arg(long, value_enum, default_value_t = LayChoice::Fold)]
+    pub lay: LayChoice,
+    /// Which sides come out; for a printer that prints one side only, first the fronts, then the backs.
+    #[arg(long, value_enum, default_value_t = SidesChoice::Both)]
+    pub sides: SidesChoice,
+    /// The paper that is printed on: a4, letter, a3 or tabloid; without it, A4 or Letter, whichever the pages fill.
+    #[arg(long, value_name = "NAME")]
+    pub sheet: Option<String>,
+    /// How thick one leaf of the paper is: inner pages then move towards the fold, so that margins stay even once the
+    /// booklet is trimmed. Ordinary paper of 80 g/m² is about 0.1 mm thick.
+    #[arg(long, value_name = "MEASURE")]
+    pub paper_thickness: Option<String>,
+    /// Where to write; without it, beside the file, named after it.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+/// How pages lie on sheets, by name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum LayChoice {
+    /// Two on each side, to fold and staple through the fold.
+    Fold,
+    /// Two on each side in the order of reading, not folded.
+    Flat,
+    /// One by one with crop marks, for a print shop.
+    Pages,
+}
+
+/// Sides of sheets by name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SidesChoice {
+    /// Both of each sheet, one after the other.
+    Both,
+    /// The first of each sheet.
+    Fronts,
+    /// The second of each sheet.
+    Backs,
 }
 
 /// `hitchpress new`.

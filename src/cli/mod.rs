@@ -5,6 +5,7 @@ mod amounts;
 pub mod args;
 mod check;
 mod compose;
+mod impose;
 mod load;
 mod new;
 mod outcome;
@@ -30,5 +31,6 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> Outcome {
         Command::Compose(compose) => compose::run(&compose),
         Command::Proof(proof) => proof::run(&proof),
         Command::Amounts(amounts) => amounts::run(&amounts),
+        Command::Impose(impose) => impose::run(&impose),
     }
 }

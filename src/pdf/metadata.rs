@@ -5,7 +5,7 @@ use crate::page::{AboutBooklet, Booklet};
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat, dictionary};
 
 /// Who made the file, without version: a version would change bytes that have not changed.
-const PRODUCER: &str = "Hitchpress";
+pub(super) const PRODUCER: &str = "Hitchpress";
 
 /// A text string: as it stands where it is plain ASCII, else UTF-16 (ISO 32000-1, 7.9.2.2).
 pub(super) fn text(value: &str) -> Object {

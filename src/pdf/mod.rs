@@ -9,6 +9,7 @@ mod draw;
 mod finish;
 mod fonts;
 mod forms;
+pub mod impose;
 mod links;
 mod metadata;
 mod outline;

@@ -8,6 +8,7 @@ mod charts;
 mod colour;
 mod faults;
 mod finished;
+mod impose;
 mod languages;
 mod layouts;
 mod panel;
