@@ -65,11 +65,62 @@ impl Colour {
         Colour::new(r, g, b)
     }
     /// Channels as amounts of light, 0 to 1.
-    fn linear(self) -> [f64; 3] {
-        [self.r, self.g, self.b].map(|channel| {
-            let v = f64::from(channel) / 255.0;
-            if v <= 0.04045 { v / 12.92 } else { libm::pow((v + 0.055) / 1.055, 2.4) }
-        })
+    pub fn linear(self) -> [f64; 3] {
+        [self.r, self.g, self.b].map(light)
+    }
+    /// From amounts of light, 0 to 1; what lies outside is cut off.
+    pub fn from_linear([r, g, b]: [f64; 3]) -> Colour {
+        Colour::new(encoded(r), encoded(g), encoded(b))
+    }
+}
+
+/// The amount of light, 0 to 1, of a channel of sRGB (IEC 61966-2-1).
+pub fn light(channel: u8) -> f64 {
+    let v = f64::from(channel) / 255.0;
+    if v <= 0.04045 { v / 12.92 } else { libm::pow((v + 0.055) / 1.055, 2.4) }
+}
+
+/// A colour in Oklab (Ottosson 2020), its axes stretched so that straight distances follow what is seen: lightness runs
+/// from 0 to 100, and the two others weigh twice what they do in Oklab (the second form of the colour difference in the
+/// draft of CSS Color 4).
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Oklab(pub [f64; 3]);
+
+impl Oklab {
+    /// From amounts of light.
+    pub fn from_linear([r, g, b]: [f64; 3]) -> Oklab {
+        // Matrices as published (B. Ottosson, "A perceptual color space for image processing", 2020).
+        let [l, m, s] = [
+            0.412_221_470_8 * r + 0.536_332_536_3 * g + 0.051_445_992_9 * b,
+            0.211_903_498_2 * r + 0.680_699_545_1 * g + 0.107_396_956_6 * b,
+            0.088_302_461_9 * r + 0.281_718_837_6 * g + 0.629_978_700_5 * b,
+        ]
+        .map(libm::cbrt);
+        Oklab([
+            100.0 * (0.210_454_255_3 * l + 0.793_617_785_0 * m - 0.004_072_046_8 * s),
+            200.0 * (1.977_998_495_1 * l - 2.428_592_205_0 * m + 0.450_593_709_9 * s),
+            200.0 * (0.025_904_037_1 * l + 0.782_771_766_2 * m - 0.808_675_766_0 * s),
+        ])
+    }
+    /// The sRGB colour, what lies outside of sRGB cut off channel by channel.
+    pub fn to_colour(self) -> Colour {
+        let [l, a, b] = [self.0[0] / 100.0, self.0[1] / 200.0, self.0[2] / 200.0];
+        let [l, m, s] = [
+            l + 0.396_337_777_4 * a + 0.215_803_757_3 * b,
+            l - 0.105_561_345_8 * a - 0.063_854_172_8 * b,
+            l - 0.089_484_177_5 * a - 1.291_485_548_0 * b,
+        ]
+        .map(|v| v * v * v);
+        Colour::from_linear([
+            4.076_741_662_1 * l - 3.307_711_591_3 * m + 0.230_969_929_2 * s,
+            -1.268_438_004_6 * l + 2.609_757_401_1 * m - 0.341_319_396_5 * s,
+            -0.004_196_086_3 * l - 0.703_418_614_7 * m + 1.707_614_701_0 * s,
+        ])
+    }
+    /// How far apart the two look, squared: about 2 squared where a difference is just noticed.
+    pub fn distance_squared(self, other: Oklab) -> f64 {
+        let d = |i: usize| self.0[i] - other.0[i];
+        d(0) * d(0) + d(1) * d(1) + d(2) * d(2)
     }
 }
 
@@ -227,6 +278,17 @@ mod tests {
                     assert_eq!(colour.lab().to_colour(), colour);
                 }
             }
+        }
+    }
+
+    #[test]
+    fn oklab_has_the_published_values_and_leads_back() {
+        // B. Ottosson 2020: white is L 1, a 0, b 0. Red of sRGB is L 0.628, a 0.225, b 0.126 (CSS Color 4, sample code).
+        let near = |a: Oklab, b: [f64; 3]| a.0.iter().zip(b).all(|(a, b)| (a - b).abs() < 0.03);
+        assert!(near(Oklab::from_linear([1.0; 3]), [100.0, 0.0, 0.0]));
+        assert!(near(Oklab::from_linear([1.0, 0.0, 0.0]), [62.796, 44.97, 25.17]));
+        for colour in [Colour::new(12, 200, 97), Colour::new(250, 4, 130), Colour::BLACK, Colour::WHITE] {
+            assert_eq!(Oklab::from_linear(colour.linear()).to_colour(), colour);
         }
     }
 

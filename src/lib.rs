@@ -18,6 +18,7 @@
 
 pub mod advice;
 pub mod chart;
+pub mod chart_from;
 pub mod cli;
 pub mod colour;
 pub mod compose;
@@ -31,6 +32,7 @@ pub mod page;
 pub mod pdf;
 pub mod picture;
 pub mod press;
+pub mod preview;
 pub mod project;
 pub mod proof;
 pub mod source;

@@ -27,6 +27,25 @@ pub struct Pixels {
     pub rgba: Vec<[u16; 4]>,
 }
 
+/// A picture as it is seen: upright, eight bits a channel, what is transparent laid on white.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Seen {
+    /// Pixels across.
+    pub width: usize,
+    /// Pixels down.
+    pub height: usize,
+    /// Red, green, blue in reading order.
+    pub rgb: Vec<u8>,
+}
+
+impl Seen {
+    /// A pixel; inside the picture only.
+    pub fn at(&self, x: usize, y: usize) -> [u8; 3] {
+        let start = (y * self.width + x) * 3;
+        [self.rgb[start], self.rgb[start + 1], self.rgb[start + 2]]
+    }
+}
+
 /// How a photograph is packed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Packing {
@@ -119,6 +138,44 @@ pub fn photograph(bytes: &[u8]) -> Result<PictureFile, Diagnostic> {
     Ok(PictureFile { packing, bytes: out, width, height })
 }
 
+/// Unpacks any picture this program reads, turned upright as the camera noted. The diagnostic has no span.
+pub fn seen(bytes: &[u8]) -> Result<Seen, Diagnostic> {
+    let what = "the picture";
+    if !is_picture(bytes) {
+        return Err(Diagnostic::fault("wrong-picture-kind", "this is not a picture that can be read")
+            .hint("open it in any picture program and save it as JPEG or PNG"));
+    }
+    let mut decoder = opened(bytes, PHOTOGRAPH_MEMORY, what)?;
+    let (width, height) = decoder.dimensions();
+    sized(width, height, what)?;
+    limited(&mut decoder, PHOTOGRAPH_MEMORY, what)?;
+    let turn = decoder.orientation().unwrap_or(Orientation::NoTransforms);
+    let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable(what, &e))?;
+    picture.apply_orientation(turn);
+    let (width, height) = (picture.width() as usize, picture.height() as usize);
+    let rgb = if picture.color().has_alpha() {
+        let on_white = |channel: u8, alpha: u8| {
+            let (channel, alpha) = (u32::from(channel), u32::from(alpha));
+            ((channel * alpha + 255 * (255 - alpha) + 127) / 255) as u8
+        };
+        picture.into_rgba8().pixels().flat_map(|p| [0, 1, 2].map(|i| on_white(p.0[i], p.0[3]))).collect()
+    } else {
+        picture.into_rgb8().into_raw()
+    };
+    Ok(Seen { width, height, rgb })
+}
+
+/// Packs a picture as PNG, the same bytes for the same pixels. The diagnostic has no span.
+pub fn png(picture: &Seen) -> Result<Vec<u8>, Diagnostic> {
+    use image::ImageEncoder;
+    use image::codecs::png::{CompressionType, FilterType, PngEncoder};
+    let mut out = Vec::new();
+    PngEncoder::new_with_quality(&mut out, CompressionType::Default, FilterType::Adaptive)
+        .write_image(&picture.rgb, picture.width as u32, picture.height as u32, image::ExtendedColorType::Rgb8)
+        .map_err(|e| Diagnostic::failure("cannot-write", format!("a picture cannot be packed as PNG: {e}")))?;
+    Ok(out)
+}
+
 /// A codec that cannot carry a profile drops it; the picture is then taken for sRGB, as pictures without one are.
 fn keep_profile(encoder: &mut impl image::ImageEncoder, profile: Option<Vec<u8>>) {
     if let Some(profile) = profile {
@@ -139,13 +196,7 @@ fn photograph_header(bytes: &[u8]) -> Result<Header<'_>, Diagnostic> {
     };
     let mut decoder = opened(bytes, PHOTOGRAPH_MEMORY, "the photograph")?;
     let (width, height) = decoder.dimensions();
-    if u64::from(width) * u64::from(height) > MOST_PIXELS || width == 0 || height == 0 {
-        return Err(Diagnostic::fault(
-            "picture-too-large",
-            format!("the photograph is {width} x {height} pixels large"),
-        )
-        .hint("save it smaller: 4,000 pixels on the longer side are plenty for a whole page"));
-    }
+    sized(width, height, "the photograph")?;
     let turn = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let lying = matches!(
         turn,
@@ -153,6 +204,15 @@ fn photograph_header(bytes: &[u8]) -> Result<Header<'_>, Diagnostic> {
     );
     let size = if lying { (height, width) } else { (width, height) };
     Ok((packing, Box::new(decoder), turn, size))
+}
+
+/// Refuses what is too large to be unpacked, or has nothing in it.
+fn sized(width: u32, height: u32, what: &str) -> Result<(), Diagnostic> {
+    if u64::from(width) * u64::from(height) <= MOST_PIXELS && width > 0 && height > 0 {
+        return Ok(());
+    }
+    Err(Diagnostic::fault("picture-too-large", format!("{what} is {width} x {height} pixels large"))
+        .hint("save it smaller: 4,000 pixels on the longer side are plenty for a whole page"))
 }
 
 fn opened<'b>(bytes: &'b [u8], memory: u64, what: &str) -> Result<impl ImageDecoder + 'b, Diagnostic> {

@@ -35,6 +35,91 @@ pub enum Command {
     Amounts(Amounts),
     /// Put the pages of a finished PDF on sheets: to fold and staple, or side by side.
     Impose(Impose),
+    /// Write pictures for a shop as PNG files.
+    Pictures(Pictures),
+    /// Turn a photograph or drawing into a chart with a few yarns, and write a project that composes at once.
+    ChartFrom(ChartFrom),
+}
+
+/// `hitchpress chart-from`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "The size is given once: --columns, --rows, --width or --height; the other side follows from the \
+    picture and the gauge.\nWith one of each, as much of the picture as need be is cut off.\nExamples:\n  \
+    hitchpress chart-from photo.jpg --columns 60 --yarns 6 -o heron\n  \
+    hitchpress chart-from photo.jpg --width \"40 cm\" --crop 10,0,90,75 --straighten 1.5 -o heron\n  \
+    hitchpress chart-from sketch.png --columns 48 --like little-boat -o second-boat"
+)]
+pub struct ChartFrom {
+    /// The photograph or drawing: JPEG, PNG, GIF, BMP or WebP.
+    #[arg(value_name = "PICTURE")]
+    pub picture: PathBuf,
+    /// How many knots wide.
+    #[arg(long, value_name = "N", conflicts_with = "width")]
+    pub columns: Option<usize>,
+    /// How many rows of knots, without the header.
+    #[arg(long, value_name = "N", conflicts_with = "height")]
+    pub rows: Option<usize>,
+    /// How wide the finished panel is: "40 cm", "16 in".
+    #[arg(long, value_name = "MEASURE")]
+    pub width: Option<String>,
+    /// How high the picture on the finished panel is, without header and fringe.
+    #[arg(long, value_name = "MEASURE")]
+    pub height: Option<String>,
+    /// How many yarns at most; 6 unless said otherwise.
+    #[arg(long, value_name = "N", conflicts_with = "like")]
+    pub yarns: Option<usize>,
+    /// A project whose yarns, cord, swatch and ways of working are taken.
+    #[arg(long, value_name = "PROJECT")]
+    pub like: Option<PathBuf>,
+    /// What of the picture is kept: left, top, right and bottom edge in parts of a hundred, after straightening.
+    #[arg(long, value_name = "L,T,R,B")]
+    pub crop: Option<String>,
+    /// Turns the picture clockwise by so many degrees, and cuts off what would be empty.
+    #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
+    pub straighten: Option<f64>,
+    /// How much is given up for a chart that is pleasant to tie: much detail, the usual, or little.
+    #[arg(long, value_enum, default_value_t = DetailChoice::Usual)]
+    pub detail: DetailChoice,
+    /// Title of the pattern; without it, the picture's name.
+    #[arg(long, value_name = "WORDS")]
+    pub title: Option<String>,
+    /// Language of the pattern and of the yarns' names: en-GB, en-US, de-DE, fr-FR or es-ES.
+    #[arg(long, value_name = "TAG")]
+    pub language: Option<String>,
+    /// The folder to write into; without it, one named after the title. Nothing in it is ever overwritten.
+    #[arg(short, long, value_name = "DIR")]
+    pub output: Option<PathBuf>,
+}
+
+/// How much detail of a picture is kept.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum DetailChoice {
+    /// Nearly as like as the yarns allow.
+    Much,
+    /// A little less like, and much less work.
+    Usual,
+    /// Large calm shapes.
+    Little,
+}
+
+/// `hitchpress pictures`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example: hitchpress pictures little-boat --width 2000")]
+pub struct Pictures {
+    /// The project.
+    #[arg(value_name = "PROJECT")]
+    pub project: PathBuf,
+    /// Width of each picture.
+    #[arg(long, value_name = "PIXELS", default_value_t = 1600, value_parser = clap::value_parser!(u16).range(200..=6000))]
+    pub width: u16,
+    /// How the booklet looks that is shown.
+    #[command(flatten)]
+    pub print: Print,
+    /// The folder to write; without it, beside the project file, named after the title. A folder of earlier pictures is
+    /// replaced once the new one is whole.
+    #[arg(short, long, value_name = "DIR")]
+    pub output: Option<PathBuf>,
 }
 
 /// `hitchpress compose`.

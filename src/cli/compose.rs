@@ -42,10 +42,15 @@ pub fn run(compose: &Compose) -> Outcome {
     Outcome::Done
 }
 
-/// The file beside the project: title, edition, paper, in letters that every system takes.
+/// The file beside the project: title, edition, paper.
 fn beside(project: &Project, edition: &str, paper: &str) -> PathBuf {
+    project.folder.join(format!("{}-{edition}-{paper}.pdf", plain_name(&project.about.title)))
+}
+
+/// A title in letters that every system takes in the name of a file.
+pub fn plain_name(title: &str) -> String {
     let mut name = String::new();
-    for c in project.about.title.chars() {
+    for c in title.chars() {
         if c.is_ascii_alphanumeric() {
             name.extend(c.to_lowercase());
         } else if !name.is_empty() && !name.ends_with('-') {
@@ -53,6 +58,5 @@ fn beside(project: &Project, edition: &str, paper: &str) -> PathBuf {
         }
     }
     let name = name.trim_end_matches('-');
-    let name = if name.is_empty() { "pattern" } else { name };
-    project.folder.join(format!("{name}-{edition}-{paper}.pdf"))
+    if name.is_empty() { "pattern".to_owned() } else { name.to_owned() }
 }

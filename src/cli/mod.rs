@@ -3,15 +3,18 @@
 
 mod amounts;
 pub mod args;
+mod chart_from;
 mod check;
 mod compose;
 mod impose;
 mod load;
 mod new;
 mod outcome;
+mod pictures;
 mod print;
 mod proof;
 pub mod report;
+mod today;
 pub mod write;
 
 pub use outcome::Outcome;
@@ -32,5 +35,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> Outcome {
         Command::Proof(proof) => proof::run(&proof),
         Command::Amounts(amounts) => amounts::run(&amounts),
         Command::Impose(impose) => impose::run(&impose),
+        Command::Pictures(pictures) => pictures::run(&pictures),
+        Command::ChartFrom(wanted) => chart_from::run(&wanted),
     }
 }

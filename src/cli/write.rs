@@ -48,6 +48,93 @@ pub fn fresh(files: &[(PathBuf, &[u8])]) -> Result<(), NotFresh> {
     Ok(())
 }
 
+/// Writes a folder of files. One that is there already is replaced once the new one is whole, and only if all that lies in
+/// it are files that `ours` says were written by this program; anything else is somebody's work.
+pub fn folder(path: &Path, files: &[(String, Vec<u8>)], ours: impl Fn(&str) -> bool) -> Result<(), Diagnostic> {
+    let parent = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let Some(name) = path.file_name() else {
+        return Err(Diagnostic::failure("cannot-write", format!("`{}` has no name", path.display()))
+            .hint("name a folder to be made"));
+    };
+    let aside = parent.join(format!(".hitchpress-before-{}", name.to_string_lossy()));
+    undo(path, &aside).map_err(|e| failed(path, &e))?;
+    let is_there = path.symlink_metadata().is_ok();
+    if is_there {
+        only_ours(path, &ours)?;
+    }
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".hitchpress-").suffix(".part");
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
+    let made = builder.tempdir_in(parent).map_err(|e| failed(path, &e))?;
+    for (name, bytes) in files {
+        let written = std::fs::File::create_new(made.path().join(name)).and_then(|mut file| {
+            file.write_all(bytes)?;
+            file.sync_all()
+        });
+        written.map_err(|e| failed(&path.join(name), &e))?;
+    }
+    settle(&made.path().join("."));
+    if !is_there {
+        std::fs::rename(made.path(), path).map_err(|e| failed(path, &e))?;
+        // It lies under its own name now.
+        let _moved = made.keep();
+    } else if exchange(made.path(), path).is_err() {
+        // Two steps where the system has no single one; `undo` mends what a stop between them leaves.
+        std::fs::rename(path, &aside).map_err(|e| failed(path, &e))?;
+        if let Err(error) = std::fs::rename(made.path(), path) {
+            let _back = std::fs::rename(&aside, path);
+            return Err(failed(path, &error));
+        }
+        let _moved = made.keep();
+        std::fs::remove_dir_all(&aside).map_err(|e| failed(&aside, &e))?;
+    }
+    settle(path);
+    Ok(())
+}
+
+/// Mends what an earlier run left when it was stopped between its two steps.
+fn undo(path: &Path, aside: &Path) -> std::io::Result<()> {
+    if aside.symlink_metadata().is_err() {
+        return Ok(());
+    }
+    match path.symlink_metadata() {
+        Ok(_) => std::fs::remove_dir_all(aside),
+        Err(_) => std::fs::rename(aside, path),
+    }
+}
+
+fn only_ours(path: &Path, ours: impl Fn(&str) -> bool) -> Result<(), Diagnostic> {
+    let not_ours = |what: String| {
+        Err(Diagnostic::failure("not-replaced", format!("{what}, and nothing of yours is replaced"))
+            .hint("choose another folder, or move what lies there"))
+    };
+    let is_folder = path.symlink_metadata().is_ok_and(|about| about.is_dir());
+    if !is_folder {
+        return not_ours(format!("`{}` is not a folder", path.display()));
+    }
+    for entry in std::fs::read_dir(path).map_err(|e| failed(path, &e))? {
+        let entry = entry.map_err(|e| failed(path, &e))?;
+        let is_file = entry.file_type().is_ok_and(|kind| kind.is_file());
+        if !is_file || !entry.file_name().to_str().is_some_and(&ours) {
+            return not_ours(format!("`{}` was not written by this command", entry.path().display()));
+        }
+    }
+    Ok(())
+}
+
+/// Exchanges two folders in one step.
+#[cfg(target_os = "linux")]
+fn exchange(one: &Path, other: &Path) -> std::io::Result<()> {
+    use rustix::fs::{CWD, RenameFlags, renameat_with};
+    renameat_with(CWD, one, CWD, other, RenameFlags::EXCHANGE).map_err(std::io::Error::from)
+}
+
+#[cfg(not(target_os = "linux"))]
+fn exchange(_: &Path, _: &Path) -> std::io::Result<()> {
+    Err(ErrorKind::Unsupported.into())
+}
+
 /// Why new files could not be written.
 #[derive(Debug)]
 pub enum NotFresh {
@@ -141,6 +228,36 @@ mod tests {
         std::fs::remove_file(&two).expect("removed");
         assert!(fresh(&files).is_ok());
         assert_eq!(names(room.path()), ["one", "two"]);
+    }
+
+    #[test]
+    fn a_folder_is_replaced_whole_and_only_where_all_of_it_is_ours() {
+        let room = tempfile::tempdir().expect("a temporary folder");
+        let path = room.path().join("out");
+        let files = |name: &str| vec![(name.to_owned(), name.as_bytes().to_vec())];
+        let ours = |name: &str| name.ends_with(".png");
+        assert!(folder(&path, &files("a.png"), ours).is_ok());
+        assert!(folder(&path, &files("b.png"), ours).is_ok());
+        assert_eq!(names(&path), ["b.png"]);
+        std::fs::write(path.join("notes.txt"), "mine").expect("a file");
+        assert_eq!(folder(&path, &files("c.png"), ours).expect_err("not ours").id, "not-replaced");
+        assert_eq!(names(&path), ["b.png", "notes.txt"]);
+        assert_eq!(names(room.path()), ["out"]);
+        assert_eq!(folder(&room.path().join("none/out"), &files("a.png"), ours).expect_err("none").id, "cannot-write");
+        assert_eq!(folder(&path.join("b.png"), &files("a.png"), ours).expect_err("a file").id, "not-replaced");
+    }
+
+    #[test]
+    fn a_folder_that_was_being_replaced_when_the_machine_stopped_is_mended() {
+        let room = tempfile::tempdir().expect("a temporary folder");
+        let (path, aside) = (room.path().join("out"), room.path().join(".hitchpress-before-out"));
+        std::fs::create_dir(&aside).expect("a folder");
+        std::fs::write(aside.join("a.png"), "old").expect("a file");
+        assert!(undo(&path, &aside).is_ok());
+        assert_eq!((names(&path), names(room.path())), (vec!["a.png".to_owned()], vec!["out".to_owned()]));
+        std::fs::create_dir(&aside).expect("a folder");
+        assert!(undo(&path, &aside).is_ok());
+        assert_eq!(names(room.path()), ["out"]);
     }
 
     #[cfg(unix)]

@@ -9,6 +9,7 @@ pub mod hung_panel;
 pub mod inks;
 pub mod makeup;
 pub mod setting;
+pub mod shop;
 pub mod symbol;
 pub mod table;
 pub mod tile;
@@ -42,6 +43,20 @@ pub struct Colours {
     pub accent: Colour,
 }
 
+impl Colours {
+    /// Those of a look; the accent is taken from the yarns where the look has none.
+    fn of(look: &crate::edition::Look, yarns: &[Colour]) -> Colours {
+        Colours {
+            text: look.text,
+            quiet: look.quiet,
+            rule: look.rule,
+            tint: look.tint,
+            shared: look.shared,
+            accent: look.accent.unwrap_or_else(|| inks::accent(yarns)),
+        }
+    }
+}
+
 /// What the galley needs besides the manuscript.
 pub struct Parts<'a> {
     sheets: Vec<ChartSheets<'a>>,
@@ -69,14 +84,7 @@ pub fn compose(
     };
     let yarns = yarn_colours(manuscript);
     let look = &edition.look;
-    let colours = Colours {
-        text: look.text,
-        quiet: look.quiet,
-        rule: look.rule,
-        tint: look.tint,
-        shared: look.shared,
-        accent: look.accent.unwrap_or_else(|| inks::accent(&yarns)),
-    };
+    let colours = Colours::of(look, &yarns);
     let mut setter = Setter::new(book, edition, colours, &manuscript.about.language);
     let figures = figure::Figures::shipped();
     let parts = Parts {

@@ -19,9 +19,12 @@ mod own_words;
 mod pen;
 mod rows;
 mod setting_up;
+mod shop;
 mod techniques;
 mod using;
 pub mod write;
+
+pub use shop::shop;
 
 use crate::colour::Colour;
 use crate::page::{AboutBooklet, PictureFile};
@@ -475,6 +478,23 @@ pub struct WrittenRow {
     pub sentence: Text,
     /// The same as spoken.
     pub spoken: String,
+}
+
+/// What is said on pictures for a shop.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ShopWords {
+    /// Language tag.
+    pub language: String,
+    /// Title of the pattern.
+    pub title: String,
+    /// "by ..."
+    pub maker: String,
+    /// That the picture is a drawing.
+    pub drawing: String,
+    /// Names the picture that a chart was drawn from.
+    pub before: String,
+    /// Names the panel that is knotted from it.
+    pub after: String,
 }
 
 #[cfg(test)]

@@ -48,6 +48,21 @@ pub fn load(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<P
     project.filter(|_| !faulty)
 }
 
+/// A project from text that is not on the disk yet, with a chart at hand in the place of the file it names. Photographs
+/// that it names are not read. `None` means that the report now has faults.
+pub fn draft(text: &str, chart: Chart, sources: &mut Sources, report: &mut Report) -> Option<Project> {
+    let id = sources.add(PathBuf::from("project.toml"), text.as_bytes().to_vec());
+    settle(text, id, PathBuf::from("."), Charted::AtHand(chart), sources, report)
+}
+
+/// Where the chart of a project comes from.
+enum Charted {
+    /// From the file that the project names, in its folder.
+    Named,
+    /// From here.
+    AtHand(Chart),
+}
+
 fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Project> {
     let file = if source::is_folder(path) { path.join("project.toml") } else { path.to_path_buf() };
     let folder = file.parent().map_or_else(|| PathBuf::from("."), Path::to_path_buf);
@@ -60,8 +75,18 @@ fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Proje
         }
     };
     let text = sources.text_of(id, report).map(str::to_owned)?;
+    settle(&text, id, folder, Charted::Named, sources, report)
+}
 
-    let form = Form::open(&text, id, PLAN, report);
+fn settle(
+    text: &str,
+    id: SourceId,
+    folder: PathBuf,
+    charted: Charted,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Option<Project> {
+    let form = Form::open(text, id, PLAN, report);
     let top = form.top();
     let about = about::check(&top, report);
     let yarns = yarns::check(&top, report);
@@ -81,9 +106,14 @@ fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Proje
     let acknowledged = making::acknowledged(&top, report);
     top.close(report);
 
-    photograph(&top, &folder, sources, report);
     prices(&top, &yarns, report);
-    let chart = chart(&top, &folder, &yarns, sources, report)?;
+    let chart = match charted {
+        Charted::Named => {
+            photograph(&top, &folder, sources, report);
+            chart(&top, &folder, &yarns, sources, report)?
+        }
+        Charted::AtHand(chart) => chart,
+    };
     let header_yarn = working.header_yarn.or_else(|| most_in_top_row(&chart));
     yarns.unused(&chart, header_yarn, report);
     yarns.guesses(&swatch, report);

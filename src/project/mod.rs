@@ -4,7 +4,7 @@
 mod check;
 mod plan;
 
-pub use check::{ADVICE, load};
+pub use check::{ADVICE, draft, load};
 pub use plan::PLAN;
 
 use crate::chart::{Chart, Palette, YarnId};

@@ -4,6 +4,7 @@
 //! A phrase that is missing or left with an unfilled name never stops the press: its key is printed between « and »,
 //! and tests see to it that none ever is.
 
+mod colours;
 pub mod measures;
 pub mod number;
 pub mod plural;

@@ -91,6 +91,43 @@ pub fn work_out(project: &Project) -> Workings {
     Workings { gauge, size, header, tally, sheet, plans, slits, rows, amounts, cords, hanging, own_gauge, time }
 }
 
+/// Column and row pitch and the yarn for a knot, without the rest of the reckoning.
+pub fn gauge(project: &Project) -> Gauge {
+    gauge::gauge(project)
+}
+
+/// What a chart asks of the maker's hands.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Handling {
+    /// Threads to start, all yarns together, as if lengths were endless.
+    pub threads: usize,
+    /// Runs of one yarn.
+    pub runs: usize,
+    /// Times a yarn is led behind other knots.
+    pub carries: usize,
+    /// Yarn that lies in those carries, micrometres.
+    pub carried_um: i64,
+    /// Rows of slits, all slits together.
+    pub slit_rows: usize,
+}
+
+/// What a project's chart asks of the maker's hands: the yarn plan and the slits, without the rest of the reckoning.
+pub fn handling(project: &Project) -> Handling {
+    let gauge = gauge::gauge(project);
+    let header = header::header(project, &gauge);
+    let sheet = runs::sheet(project, header.rows);
+    let plans = yarn_plan::plans(project, &gauge, &sheet);
+    let links = yarn_plan::links(&plans, sheet.runs.len());
+    let carried = |plan: &YarnPlan| plan.steps.iter().filter(|s| s.is_carry).map(|s| s.micrometres).sum::<i64>();
+    Handling {
+        threads: plans.iter().map(YarnPlan::thread_count).sum(),
+        runs: sheet.runs.len(),
+        carries: plans.iter().map(YarnPlan::carries).sum(),
+        carried_um: plans.iter().map(carried).sum(),
+        slit_rows: slits::slits(&sheet, &links).iter().map(Slit::rows).sum(),
+    }
+}
+
 /// Millimetres as whole micrometres, the coin in which yarn is counted.
 pub(crate) fn micrometres(mm: f64) -> i64 {
     // No measure here is longer than a kilometre; an absurd one gives an absurd figure, and never a sum that overflows.

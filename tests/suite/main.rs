@@ -3,6 +3,7 @@
 mod advice;
 mod booklet;
 mod buyer;
+mod chart_from;
 mod chart_sheets;
 mod charts;
 mod colour;
@@ -12,6 +13,7 @@ mod impose;
 mod languages;
 mod layouts;
 mod panel;
+mod pictures;
 mod proof;
 mod random_charts;
 mod rooms;

@@ -140,6 +140,27 @@ fn workings_never_hear_of_paper() {
 }
 
 #[test]
+fn a_chart_from_a_picture_never_hears_of_paper() {
+    never(
+        &["chart_from"],
+        &[
+            "cli",
+            "compose",
+            "edition",
+            "font",
+            "manuscript",
+            "page",
+            "pdf",
+            "press",
+            "proof",
+            "source",
+            "text",
+            "words",
+        ],
+    );
+}
+
+#[test]
 fn the_manuscript_knows_no_layout() {
     never(&["manuscript"], &["cli", "compose", "edition", "font", "pdf", "proof", "text"]);
     // Measures it may know, places never.
@@ -186,6 +207,8 @@ fn proof_shares_nothing_with_the_writer() {
 fn every_third_party_crate_has_one_door() {
     only_in("clap", &["cli/args.rs"]);
     only_in("image", &["picture.rs"]);
+    only_in("hayro", &["preview.rs"]);
+    only_in("rustix", &["cli/write.rs"]);
     only_in("harfrust", &["font/", "text/"]);
     only_in("printpdf", &["pdf/"]);
     only_in("lopdf", &["pdf/", "proof/"]);
