@@ -82,7 +82,10 @@ fn written_row(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> WrittenRow 
         let key = if row.place.is_header() { "spoken.head-header" } else { "spoken.head" };
         pen.say(key, &[("row", &plain), ("direction", &direction)])
     }];
-    spoken.extend(body.iter().map(|sentence| unmarked(sentence)));
+    let said: Vec<String> = body.iter().map(|sentence| unmarked(sentence)).collect();
+    if said.iter().map(String::len).sum::<usize>() <= LONGEST_SPOKEN {
+        spoken.extend(said);
+    }
     if row.knots > 0 {
         spoken.push(pen.say("spoken.total", &[("knots", &knots)]));
     }
@@ -111,6 +114,10 @@ fn width_check(pen: &Pen, row: &WorkedRow) -> Option<String> {
     let due = (at.0 + 1).is_multiple_of(every) && at.0 + 1 < rows;
     (due && full).then(|| pen.measures.both(Kind::Size, pen.workings.size.width_mm))
 }
+
+/// What is said aloud of a row at its box, in bytes: minutes of listening. A longer row says its name and its knots there,
+/// and its sentence stands in words where the edition has them.
+const LONGEST_SPOKEN: usize = 6_000;
 
 /// One run on its way to a sentence: how its yarn comes, its knots, and what becomes of the yarn.
 #[derive(Default)]

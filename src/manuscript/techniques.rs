@@ -34,9 +34,9 @@ pub(super) fn techniques(pen: &Pen) -> Section {
     Section { id: "techniques".into(), title: Some(pen.say("technique.title", &[])), blocks }
 }
 
-/// A heading, a figure and its steps.
-fn shown(heading: Block, figure: FigureBlock, steps: Vec<Step>, blocks: &mut Vec<Block>) {
-    blocks.push(heading);
+/// A heading with what comes before, a figure and its steps: the first step goes with the figure's first stage, and so on.
+fn shown(before: Vec<Block>, figure: FigureBlock, steps: Vec<Step>, blocks: &mut Vec<Block>) {
+    blocks.extend(before);
     blocks.push(Block::Figure(figure));
     blocks.push(Block::Steps(steps));
 }
@@ -50,10 +50,9 @@ fn row_figure(pen: &Pen, name: &str, alt: &str, caption: &str) -> FigureBlock {
 fn mounting(pen: &Pen, blocks: &mut Vec<Block>) {
     match pen.project.hanging.mounting {
         Mounting::OnAStrand => shown(
-            pen.heading(2, "technique.mounting-strand"),
+            vec![pen.heading(2, "technique.mounting-strand"), pen.body("technique.mounting-strand-1")],
             row_figure(pen, "larks-head-strand", "figure.larks-head-strand-alt", "figure.larks-head-strand-caption"),
             vec![
-                pen.step("technique.mounting-strand-1", &[]),
                 pen.step("technique.mounting-strand-2", &[]),
                 pen.step("technique.mounting-strand-3", &[]),
                 pen.step("technique.mounting-strand-4", &[]),
@@ -61,10 +60,9 @@ fn mounting(pen: &Pen, blocks: &mut Vec<Block>) {
             blocks,
         ),
         Mounting::OnTheWood => shown(
-            pen.heading(2, "technique.mounting-dowel"),
+            vec![pen.heading(2, "technique.mounting-dowel"), pen.body("technique.mounting-dowel-1")],
             row_figure(pen, "larks-head-dowel", "figure.larks-head-dowel-alt", "figure.larks-head-dowel-caption"),
             vec![
-                pen.step("technique.mounting-dowel-1", &[]),
                 pen.step("technique.mounting-dowel-2", &[]),
                 pen.step("technique.mounting-dowel-3", &[]),
                 pen.step("technique.mounting-dowel-4", &[]),
@@ -89,7 +87,7 @@ fn hitch(pen: &Pen, direction: Direction, blocks: &mut Vec<Block>) {
         pen.step("technique.hitch-4", &names),
         pen.step("technique.hitch-5", &names),
     ];
-    shown(Block::Heading(2, pen.text("technique.hitch", &names)), figure, steps, blocks);
+    shown(vec![Block::Heading(2, pen.text("technique.hitch", &names))], figure, steps, blocks);
 }
 
 fn turning(pen: &Pen, blocks: &mut Vec<Block>) {
@@ -101,7 +99,7 @@ fn turning(pen: &Pen, blocks: &mut Vec<Block>) {
         pen.step("technique.turn-3", &names),
     ];
     let figure = row_figure(pen, "turn", "figure.turn-alt", "figure.turn-caption");
-    shown(pen.heading(2, "technique.turn"), figure, steps, blocks);
+    shown(vec![pen.heading(2, "technique.turn")], figure, steps, blocks);
     blocks.push(pen.paragraph("body", "technique.turn-other", &names));
 }
 
@@ -115,12 +113,13 @@ fn joining(pen: &Pen, direction: Direction, blocks: &mut Vec<Block>) {
     let names = hand.names(&[("tail", &tail)]);
     let figure = pen.figure(name, false, pen.say("figure.join-alt", &names), pen.text("figure.join-caption", &names));
     let steps = vec![
-        pen.step("technique.join-1", &names),
         pen.step("technique.join-2", &names),
         pen.step("technique.join-3", &names),
         pen.step("technique.join-4", &names),
     ];
-    shown(Block::Heading(2, pen.text("technique.join", &names)), figure, steps, blocks);
+    let before =
+        vec![Block::Heading(2, pen.text("technique.join", &names)), pen.paragraph("body", "technique.join-1", &names)];
+    shown(before, figure, steps, blocks);
 }
 
 /// Changing, leading behind, leaving waiting, linking: said only where the panel has more than one yarn at work.
@@ -133,31 +132,34 @@ fn between_yarns(pen: &Pen, blocks: &mut Vec<Block>) {
     let steps =
         |keys: &[&str]| -> Vec<Step> { keys.iter().map(|key| pen.step(key, &[("longest", &longest)])).collect() };
     shown(
-        pen.heading(2, "technique.change"),
+        vec![pen.heading(2, "technique.change")],
         row_figure(pen, "change-yarn", "figure.change-yarn-alt", "figure.change-yarn-caption"),
         steps(&["technique.change-1", "technique.change-2", "technique.change-3"]),
         blocks,
     );
-    let mut led = steps(&["technique.lead-1", "technique.lead-2", "technique.lead-3", "technique.lead-4"]);
+    let mut led = steps(&["technique.lead-1", "technique.lead-2", "technique.lead-3"]);
     if let Some(first) = led.first_mut() {
         first.cautions = pen.cautions(&[Hazard::Carry]);
     }
     shown(
-        pen.heading(2, "technique.lead-behind"),
+        vec![pen.heading(2, "technique.lead-behind")],
         row_figure(pen, "lead-behind", "figure.lead-behind-alt", "figure.lead-behind-caption"),
         led,
         blocks,
     );
+    blocks.push(pen.paragraph("body", "technique.lead-4", &[("longest", &longest)]));
     shown(
-        pen.heading(2, "technique.wait"),
+        vec![pen.heading(2, "technique.wait")],
         row_figure(pen, "leave-waiting", "figure.leave-waiting-alt", "figure.leave-waiting-caption"),
         steps(&["technique.wait-1", "technique.wait-2", "technique.wait-3"]),
         blocks,
     );
-    blocks.push(pen.heading(2, "technique.link"));
-    blocks.push(pen.body("technique.link-why"));
-    blocks.push(Block::Figure(row_figure(pen, "link", "figure.link-alt", "figure.link-caption")));
-    blocks.push(Block::Steps(steps(&["technique.link-1", "technique.link-2", "technique.link-3"])));
+    shown(
+        vec![pen.heading(2, "technique.link"), pen.body("technique.link-why")],
+        row_figure(pen, "link", "figure.link-alt", "figure.link-caption"),
+        steps(&["technique.link-1", "technique.link-2", "technique.link-3"]),
+        blocks,
+    );
 }
 
 fn cutting(pen: &Pen, blocks: &mut Vec<Block>) {
@@ -165,15 +167,19 @@ fn cutting(pen: &Pen, blocks: &mut Vec<Block>) {
     let keep = pen.measures.both(Kind::Reach, KEEP_MM);
     let trim = pen.measures.both(Kind::Gap, TRIM_MM);
     let names: Names = &[("tail", &tail), ("keep", &keep), ("trim", &trim)];
+    let mut before = vec![pen.heading(2, "technique.cut")];
+    before.extend(pen.cautions(&[Hazard::Scissors]).into_iter().map(Block::Caution));
+    before.push(pen.paragraph("body", "technique.cut-1", names));
+    before.push(pen.paragraph("body", "technique.cut-2", names));
     let steps = vec![
-        pen.step_after(&[Hazard::Scissors], "technique.cut-1", names),
-        pen.step("technique.cut-2", names),
         pen.step("technique.cut-3", names),
         pen.step("technique.cut-4", names),
         pen.step("technique.cut-5", names),
+        pen.step("technique.cut-6", names),
+        pen.step("technique.cut-7", names),
     ];
     let figure = row_figure(pen, "tie-off", "figure.tie-off-alt", "figure.tie-off-caption");
-    shown(pen.heading(2, "technique.cut"), figure, steps, blocks);
+    shown(before, figure, steps, blocks);
 }
 
 fn mending(pen: &Pen, blocks: &mut Vec<Block>) {

@@ -56,7 +56,7 @@ pub(super) fn add<'a>(work: &mut Work<'a>, booklet: &Booklet, drawn: &[DrawnPage
         let Some(list) = places.get(name) else { continue };
         if let [only] = list.as_slice() {
             let id = work.document.new_object_id();
-            widget(work, &mut appearances, booklet, id, only, |out| {
+            widget(work, &mut appearances, booklet, id, only, None, |out| {
                 out.extend_from_slice(b"/FT/Btn/V/Off/T");
                 pack::write(out, &text(name));
             })?;
@@ -65,10 +65,13 @@ pub(super) fn add<'a>(work: &mut Work<'a>, booklet: &Booklet, drawn: &[DrawnPage
         }
         let Some(first) = list.first() else { continue };
         let field = work.document.new_object_id();
+        // The sentence of a row is said at all its boxes and written once.
+        let label = work.document.add_object(text(&first.tick.label));
         let mut kids: Vec<Object> = Vec::new();
         for place in list {
             let id = work.document.new_object_id();
-            widget(work, &mut appearances, booklet, id, place, |out| {
+            let shared = (place.tick.label == first.tick.label).then_some(label);
+            widget(work, &mut appearances, booklet, id, place, shared, |out| {
                 out.extend_from_slice(b"/Parent");
                 pack::reference(out, field);
             })?;
@@ -77,7 +80,7 @@ pub(super) fn add<'a>(work: &mut Work<'a>, booklet: &Booklet, drawn: &[DrawnPage
         let dict = dictionary! {
             "FT" => "Btn",
             "T" => text(name),
-            "TU" => text(&first.tick.label),
+            "TU" => label,
             "V" => OFF,
             "Kids" => kids,
         };
@@ -91,7 +94,7 @@ pub(super) fn add<'a>(work: &mut Work<'a>, booklet: &Booklet, drawn: &[DrawnPage
     Ok(())
 }
 
-/// Writes one widget; `field` adds what ties it to its field. The words stand at each widget too: the field's own
+/// Writes one widget, with its words or the object that holds them; `field` adds what ties it to its field. The words stand at each widget too: the field's own
 /// description is the one that counts, but some readers look at the widget alone.
 fn widget<'a>(
     work: &mut Work<'a>,
@@ -99,6 +102,7 @@ fn widget<'a>(
     booklet: &Booklet,
     id: ObjectId,
     place: &Appearance<'a>,
+    label: Option<ObjectId>,
     field: impl FnOnce(&mut Vec<u8>),
 ) -> Result<(), PdfError> {
     let (page, tick) = (place.page, place.tick);
@@ -120,7 +124,10 @@ fn widget<'a>(
         out.extend_from_slice(b">>>>");
         field(out);
         out.extend_from_slice(b"/TU");
-        pack::write(out, &text(&tick.label));
+        match label {
+            Some(shared) => pack::reference(out, shared),
+            None => pack::write(out, &text(&tick.label)),
+        }
         out.extend_from_slice(b"/Rect[");
         for value in Place::on(layout).rect(tick.area) {
             number(out, value, 3);
