@@ -461,7 +461,7 @@ impl<'a> Setting<'a> {
             item: Item::Tick(Tick {
                 area: area(target),
                 field: field.to_string(),
-                label: spoken.to_string(),
+                label: spoken.into(),
                 colour: self.colours.accent,
             }),
         });

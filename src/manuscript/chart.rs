@@ -11,24 +11,29 @@ pub(super) fn chart(pen: &Pen) -> Section {
     let with_rows = pen.options.sections.iter().any(|id| id == "rows-in-words");
     let alongside = pen.options.rows_alongside;
     let project = pen.project;
-    let written = written(pen);
+    let (mut header, mut rows, mut beside) = (Vec::new(), Vec::new(), Vec::new());
+    for (written, row) in written(pen) {
+        if row.place.is_header() {
+            header.push(written);
+            continue;
+        }
+        rows.push(ChartRow {
+            number: row_number(pen, row.place),
+            left_to_right: written.left_to_right,
+            field: written.field.clone(),
+            spoken: written.spoken.as_str().into(),
+            is_long: written.is_long,
+        });
+        if alongside {
+            beside.push(written);
+        }
+    }
     let mut blocks = Vec::new();
     if with_rows {
         blocks.push(pen.paragraph("lead", "chart.lead", &[]));
     } else {
-        header_ticks(pen, &written, &mut blocks);
+        header_ticks(pen, &header, &mut blocks);
     }
-    let rows: Vec<ChartRow> = written
-        .iter()
-        .zip(&pen.workings.rows)
-        .filter(|(_, row)| !row.place.is_header())
-        .map(|(written, row)| ChartRow {
-            number: row_number(pen, row.place),
-            left_to_right: written.left_to_right,
-            field: written.field.clone(),
-            spoken: written.spoken.clone(),
-        })
-        .collect();
     let yarns = project
         .palette
         .iter()
@@ -50,7 +55,6 @@ pub(super) fn chart(pen: &Pen) -> Section {
             Rows::Spoken
         },
     );
-    let picture = written.into_iter().skip(pen.workings.header.rows);
     blocks.push(Block::Chart(Box::new(ChartBlock {
         columns: project.chart.columns(),
         cells: project.chart.cells().iter().map(|cell| cell.map_or(u8::MAX, |yarn| yarn.0)).collect(),
@@ -58,7 +62,7 @@ pub(super) fn chart(pen: &Pen) -> Section {
         rows,
         starts: starts(pen),
         aspect: pen.workings.gauge.aspect(),
-        alongside: if alongside { picture.collect() } else { Vec::new() },
+        alongside: beside,
         words,
     })));
     Section { id: "chart".into(), title: Some(pen.say("chart.title", &[])), blocks }
@@ -80,16 +84,14 @@ fn starts(pen: &Pen) -> Vec<usize> {
 }
 
 /// The header rows of an edition that has no rows in words.
-fn header_ticks(pen: &Pen, written: &[WrittenRow], blocks: &mut Vec<Block>) {
-    let header = pen.workings.header.rows;
-    if header == 0 {
+fn header_ticks(pen: &Pen, header: &[WrittenRow], blocks: &mut Vec<Block>) {
+    if header.is_empty() {
         return;
     }
     let yarn = pen.yarn(pen.project.working.header_yarn);
-    blocks.push(Block::Paragraph("body", pen.words.count_text("chart.header-first", header, &[("yarn", &yarn)])));
-    let lines = written
+    blocks.push(Block::Paragraph("body", pen.words.count_text("chart.header-first", header.len(), &[("yarn", &yarn)])));
+    let lines = header
         .iter()
-        .take(header)
         .map(|row| TickLine {
             field: row.field.clone(),
             swatch: Some(pen.swatch(pen.project.working.header_yarn)),

@@ -425,7 +425,9 @@ pub struct ChartRow {
     /// Name of the tick field: "row-12", shared with the rows in words.
     pub field: String,
     /// What a screen reader says: the row's sentence.
-    pub spoken: String,
+    pub spoken: std::sync::Arc<str>,
+    /// Whether that is its name and its number of knots only.
+    pub is_long: bool,
 }
 
 /// Words for chart sheets; compose fills in the names in braces.
@@ -478,6 +480,8 @@ pub struct WrittenRow {
     pub sentence: Text,
     /// The same as spoken.
     pub spoken: String,
+    /// Whether it would take so long to say that what is spoken is the row's name and its number of knots only.
+    pub is_long: bool,
 }
 
 /// What is said on pictures for a shop.

@@ -14,8 +14,7 @@ const CHECK_EVERY: usize = 20;
 pub(super) fn rows_in_words(pen: &Pen) -> Section {
     let mut blocks = vec![pen.paragraph("lead", "rows.lead", &[])];
     actions_page(pen, &mut blocks);
-    let (header, picture): (Vec<_>, Vec<_>) =
-        written(pen).into_iter().zip(&pen.workings.rows).partition(|(_, row)| row.place.is_header());
+    let (header, picture): (Vec<_>, Vec<_>) = written(pen).partition(|(_, row)| row.place.is_header());
     let only =
         |rows: Vec<(WrittenRow, &WorkedRow)>| Block::Rows(rows.into_iter().map(|(written, _)| written).collect());
     // Where the picture's rows stand beside the chart, only the header's have their place here.
@@ -33,10 +32,10 @@ pub(super) fn rows_in_words(pen: &Pen) -> Section {
     Section { id: "rows-in-words".into(), title: Some(pen.say("rows.title", &[])), blocks }
 }
 
-/// Every row in working order, header rows first.
-pub(super) fn written(pen: &Pen) -> Vec<WrittenRow> {
+/// Every row in working order, header rows first; one by one, as the sentences of a large chart fill memory.
+pub(super) fn written<'p>(pen: &'p Pen) -> impl Iterator<Item = (WrittenRow, &'p WorkedRow)> {
     let mut waiting = Waiting::default();
-    pen.workings.rows.iter().map(|row| written_row(pen, row, &mut waiting)).collect()
+    pen.workings.rows.iter().map(move |row| (written_row(pen, row, &mut waiting), row))
 }
 
 /// The number of a row as it is printed: "12", "H1".
@@ -83,7 +82,8 @@ fn written_row(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> WrittenRow 
         pen.say(key, &[("row", &plain), ("direction", &direction)])
     }];
     let said: Vec<String> = body.iter().map(|sentence| unmarked(sentence)).collect();
-    if said.iter().map(String::len).sum::<usize>() <= LONGEST_SPOKEN {
+    let is_long = said.iter().map(String::len).sum::<usize>() > LONGEST_SPOKEN;
+    if !is_long {
         spoken.extend(said);
     }
     if row.knots > 0 {
@@ -102,6 +102,7 @@ fn written_row(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> WrittenRow 
         left_to_right: row.direction == Direction::LeftToRight,
         sentence: joined(parts),
         spoken: spoken.join(" ").replace(['\u{a0}', '\u{202f}'], " "),
+        is_long,
     }
 }
 

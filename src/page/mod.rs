@@ -257,8 +257,8 @@ pub struct Tick {
     pub area: Rect,
     /// The field's name: equal names are one field shown in several places.
     pub field: String,
-    /// What a screen reader says.
-    pub label: String,
+    /// What a screen reader says; a row's sentence is shared by all its boxes.
+    pub label: Arc<str>,
     /// Colour of the tick.
     pub colour: Colour,
 }

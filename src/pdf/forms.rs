@@ -140,7 +140,7 @@ fn widget<'a>(
         }
         out.extend_from_slice(b">>");
     });
-    let (kind, label) = (AnnotationKind::Field, tick.label.as_str());
+    let (kind, label) = (AnnotationKind::Field, &*tick.label);
     work.annotations.push(Annotation { page, id, mark: place.mark, kind, label });
     Ok(())
 }

@@ -38,7 +38,7 @@ pub struct ExpectedRow {
     pub number: String,
     /// Name of its field.
     pub field: String,
-    /// Its sentence as written, without mark-up.
+    /// Its sentence as written, without mark-up; where it is nowhere written, as spoken; empty where it is too long for that.
     pub sentence: String,
     /// Its sentence as spoken by the field.
     pub spoken: String,

@@ -235,3 +235,14 @@ fn what_is_spoken_has_no_bare_symbols() {
         assert!(row.spoken.chars().all(|c| c.is_alphanumeric() || " .,;:()½¼¾⅛⅜⅝⅞’".contains(c)), "{}", row.spoken);
     }
 }
+
+#[test]
+fn a_row_that_takes_minutes_to_say_is_named_at_its_box_and_written_whole() {
+    let mut project = small();
+    let row: Vec<_> = (0..600).map(|at| Some(YarnId((at % 2) as u8))).collect();
+    project.chart = Chart::new(600, row.repeat(2)).expect("whole rows");
+    let manuscript = whole(&project);
+    let row = &rows(&manuscript).into_iter().find(|row| row.number == "1").expect("row 1");
+    assert!(row.is_long && row.spoken == "Row 1, left to right. 600 knots in all.", "{}", row.spoken);
+    assert!(row.sentence.len() > 600);
+}

@@ -418,7 +418,7 @@ fn what_cannot_be_written_is_refused() {
     let tick = |field: &str| Tick {
         area: Rect::new(pt(10.0), pt(10.0), pt(18.0), pt(18.0)),
         field: field.to_owned(),
-        label: "row 1".to_owned(),
+        label: "row 1".into(),
         colour: Colour::BLACK,
     };
     let named = refused(|_, node| Placed { mark: Mark::Node(node), item: Item::Tick(tick("a.b")) });
@@ -437,7 +437,7 @@ fn a_field_on_another_node_gets_an_element_of_its_own() {
     let section = press.add(Role::Section, root);
     for field in ["one", "two"] {
         let area = Rect::new(pt(10.0), pt(10.0), pt(18.0), pt(18.0));
-        let tick = Tick { area, field: field.to_owned(), label: field.to_owned(), colour: Colour::BLACK };
+        let tick = Tick { area, field: field.to_owned(), label: field.into(), colour: Colour::BLACK };
         press.place(Mark::Node(section), Item::Tick(tick));
     }
     let walked = walk::walk(&press.write(Options::default()));

@@ -232,7 +232,7 @@ pub fn booklet() -> Press {
             Item::Tick(Tick {
                 area,
                 field: name.to_owned(),
-                label: format!("{words}: have it"),
+                label: format!("{words}: have it").into(),
                 colour: Colour::new(0x1a, 0x7a, 0x3a),
             }),
         );
@@ -294,7 +294,7 @@ pub fn booklet() -> Press {
         Item::Tick(Tick {
             area: Rect::new(pt(30.0), pt(80.0), pt(18.0), pt(18.0)),
             field: "bring-a".to_owned(),
-            label: "navy yarn: have it".to_owned(),
+            label: "navy yarn: have it".into(),
             colour: Colour::new(0x1a, 0x7a, 0x3a),
         }),
     );
