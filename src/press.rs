@@ -130,9 +130,12 @@ fn set_out(
         [] => None,
         fonts => Some(with_own_fonts(fonts, report)?),
     };
-    match lay_out(&copy, own.as_ref().unwrap_or(book)) {
+    let Copy { manuscript, edition, workings, ink } = copy;
+    // All is said; those of a large chart are large.
+    drop(workings);
+    match crate::compose::compose(&manuscript, &edition, own.as_ref().unwrap_or(book), compose_ink(ink)) {
         Ok(booklet) => {
-            on_paper(&booklet, &copy.edition.paper.name, &mut |advice| {
+            on_paper(&booklet, &edition.paper.name, &mut |advice| {
                 if !advice::is_acknowledged(project, &advice) {
                     report.push(advice);
                 }

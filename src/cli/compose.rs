@@ -12,10 +12,12 @@ use std::path::PathBuf;
 /// Composes and writes the file, whole or not at all.
 pub fn run(compose: &Compose) -> Outcome {
     let Loaded { work, mut sources, mut report } = load(&compose.project);
-    let Some((mut project, _)) = work else {
+    let Some((mut project, workings)) = work else {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
+    // What was typed may change them, and those of a large chart are large.
+    drop(workings);
     let order = print::order(&compose.print, &mut project, &mut sources, &mut report);
     let bytes = match report.has_faults() {
         true => None,

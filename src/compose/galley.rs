@@ -518,11 +518,10 @@ impl<'a> Setting<'a> {
     }
 
     fn figure(&mut self, figure: &FigureBlock, node: NodeId) {
-        let Some(drawing) = self.parts.figures.get(&figure.name) else { return };
         let (left, measure) = self.text_column();
         // A heading and its first lines stay with the figure.
         let room = Size::new(measure, self.columns.height * 0.78);
-        let drawn = drawing.draw(room, &self.parts.figure_colours, figure.mirrored);
+        let Some(drawn) = self.parts.figure(&figure.name, room, figure.mirrored) else { return };
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(figure.alt.clone());
         let mark = Mark::Node(element);
@@ -630,8 +629,7 @@ impl<'a> Setting<'a> {
     }
 
     fn as_knotted(&mut self, drawing: &crate::manuscript::AsKnotted, room: Size, node: NodeId) {
-        let area = Rect { origin: Point::default(), size: room };
-        let drawn = super::as_knotted::draw(&drawing.grid, area);
+        let drawn = self.parts.as_knotted(&drawing.grid, room);
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(drawing.alt.clone());
         let mark = Mark::Node(element);

@@ -21,10 +21,13 @@ use crate::colour::Colour;
 use crate::diag::Report;
 use crate::edition::Edition;
 use crate::font::FontBook;
+use crate::geom::{Point, Rect, Size};
 use crate::manuscript::{Block, Manuscript};
 use crate::page::{Booklet, Item, Role, Structure, Target};
 use chart::ChartSheets;
 use setting::Setter;
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 
 /// The colours of one booklet, settled.
 #[derive(Clone, Copy, Debug)]
@@ -64,6 +67,36 @@ pub struct Parts<'a> {
     figure_colours: figure::FigureColours,
     ink: inks::ChartInk,
     pictures: &'a Manuscript,
+    drawings: Drawings,
+}
+
+/// Drawings that are made already: the galley is set again when page numbers move, and drawing takes longer than setting.
+#[derive(Default)]
+struct Drawings {
+    figures: RefCell<BTreeMap<(String, bool, [u64; 2]), figure::Drawn>>,
+    panels: RefCell<BTreeMap<[u64; 2], as_knotted::Drawing>>,
+}
+
+impl Parts<'_> {
+    /// A figure, drawn for this room. `None`: there is no figure of this name.
+    fn figure(&self, name: &str, room: Size, mirrored: bool) -> Option<figure::Drawn> {
+        let figure = self.figures.get(name)?;
+        let key = (name.to_owned(), mirrored, exactly(room));
+        let mut made = self.drawings.figures.borrow_mut();
+        Some(made.entry(key).or_insert_with(|| figure.draw(room, &self.figure_colours, mirrored)).clone())
+    }
+
+    /// The panel as knotted. A booklet shows one panel, so the room says which drawing of it is meant.
+    fn as_knotted(&self, grid: &crate::manuscript::AsKnottedGrid, room: Size) -> as_knotted::Drawing {
+        let mut made = self.drawings.panels.borrow_mut();
+        let area = Rect { origin: Point::default(), size: room };
+        made.entry(exactly(room)).or_insert_with(|| as_knotted::draw(grid, area)).clone()
+    }
+}
+
+/// A size as a key: equal only where every bit is.
+fn exactly(room: Size) -> [u64; 2] {
+    [room.width.to_pt().to_bits(), room.height.to_pt().to_bits()]
 }
 
 /// Composes a manuscript in an edition.
@@ -93,6 +126,7 @@ pub fn compose(
         figure_colours: figure_colours(colours.accent),
         ink,
         pictures: manuscript,
+        drawings: Drawings::default(),
     };
     let columns = makeup::columns(edition);
     let asks_for_pages = manuscript.sections.iter().any(|s| s.id == "contents")

@@ -44,12 +44,22 @@ pub struct Setter<'a> {
     /// Folios of sections as far as they are known, for [`Inline::PageOf`].
     pub pages: BTreeMap<String, String>,
     missing: RefCell<Missing>,
+    /// Paragraphs by style, measure and words.
+    set: RefCell<BTreeMap<(String, u64, Text), Vec<SetLine>>>,
 }
 
 impl<'a> Setter<'a> {
     /// For one booklet.
     pub fn new(book: &'a FontBook, edition: &'a Edition, colours: Colours, language: &'a str) -> Setter<'a> {
-        Setter { book, edition, colours, language, pages: BTreeMap::new(), missing: RefCell::default() }
+        Setter {
+            book,
+            edition,
+            colours,
+            language,
+            pages: BTreeMap::new(),
+            missing: RefCell::default(),
+            set: RefCell::default(),
+        }
     }
     /// A style of the look.
     pub fn style(&self, name: &str) -> &Style {
@@ -122,9 +132,19 @@ impl<'a> Setter<'a> {
     fn face(&self, name: &str) -> crate::page::FaceId {
         self.book.role(Role::from_name(name).unwrap_or(Role::Text))
     }
-    /// A paragraph in a style, broken to `measure`. Runs carry the number of their inline.
+    /// A paragraph in a style, broken to `measure`. Runs carry the number of their inline. What has been set is kept: the
+    /// galley is set again when page numbers move, and few paragraphs have one.
     pub fn paragraph(&self, style: &str, content: &Text, measure: Length) -> Vec<SetLine> {
-        self.paragraph_as(self.style(style), content, measure)
+        if content.iter().any(|inline| matches!(inline, Inline::PageOf(_))) {
+            return self.paragraph_as(self.style(style), content, measure);
+        }
+        let key = (style.to_owned(), measure.to_pt().to_bits(), content.clone());
+        if let Some(lines) = self.set.borrow().get(&key) {
+            return lines.clone();
+        }
+        let lines = self.paragraph_as(self.style(style), content, measure);
+        self.set.borrow_mut().insert(key, lines.clone());
+        lines
     }
     /// The same with the style at hand.
     pub fn paragraph_as(&self, style: &Style, content: &Text, measure: Length) -> Vec<SetLine> {

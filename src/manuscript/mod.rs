@@ -74,7 +74,7 @@ pub struct Section {
 pub type Text = Vec<Inline>;
 
 /// A stretch of text.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Inline {
     /// As it is.
     Plain(String),

@@ -73,10 +73,11 @@ pub(super) fn sheet(page: &Drawn, lines: &[Stretch], names: &[&str]) -> Option<S
             (lattice, rows, columns)
         });
         let charts = read.into_iter().filter(|(_, rows, columns)| is_chart(rows, columns));
-        // Of two readings the one in which more columns have one number above and below; of equals the smaller.
-        charts.max_by_key(|(lattice, _, columns)| {
+        // Of two readings the one in which more columns have one number above and below, then the one in which more rows
+        // have an arrow; of equals the smaller.
+        charts.max_by_key(|(lattice, rows, columns)| {
             let agreeing = columns.iter().filter(|ends| agree(ends)).count();
-            (agreeing, usize::MAX - lattice.rows * lattice.columns)
+            (agreeing, marked(rows), usize::MAX - lattice.rows * lattice.columns)
         })
     });
     let (lattice, row_ends, column_ends) = found?;
@@ -93,8 +94,12 @@ pub(super) fn sheet(page: &Drawn, lines: &[Stretch], names: &[&str]) -> Option<S
 /// What tells a chart from a table: most rows have an arrow beside them, and over and under at least one column stands the
 /// same number. A table has numbers and framed samples too, but never arrows. One mistake in the file does not change that.
 fn is_chart(rows: &[[End; 2]], columns: &[[End; 2]]) -> bool {
-    let marked = rows.iter().filter(|r| r.iter().any(|e| !e.arrows.is_empty())).count();
-    marked * 2 > rows.len() && columns.iter().any(agree)
+    marked(rows) * 2 > rows.len() && columns.iter().any(agree)
+}
+
+/// Rows with an arrow beside them.
+fn marked(rows: &[[End; 2]]) -> usize {
+    rows.iter().filter(|r| r.iter().any(|e| !e.arrows.is_empty())).count()
 }
 
 /// Whether the same number stands over and under a column.

@@ -12,6 +12,8 @@ use hitchpress::project::{Ink, Project, Side};
 use hitchpress::proof::Finding;
 
 const USUAL: u64 = 60;
+/// Beyond the usual ones, charts that `proof` once read wrongly: a last row of bare cells beside few columns of knots.
+const ONCE_MISREAD: [u64; 1] = [109];
 /// Charts of more cells than this are composed as the chart alone.
 const SMALL: usize = 900;
 
@@ -166,7 +168,7 @@ fn holds(of: &Finished, what: &str) {
 /// Ten at a time, so that several tests share the work.
 fn charts_of(part: u64, parts: u64) {
     let count = std::env::var("HITCHPRESS_CHARTS").ok().and_then(|n| n.parse().ok()).unwrap_or(USUAL);
-    for seed in (0..count).filter(|seed| seed % parts == part) {
+    for seed in (0..count).chain(ONCE_MISREAD).filter(|seed| seed % parts == part) {
         let mut rng = fastrand::Rng::with_seed(0xc4a7 + seed);
         let project = random_project(&mut rng);
         let chart = &project.chart;
