@@ -3,25 +3,24 @@
 //! In: a [`Project`] and an [`Order`]. Out: a PDF's bytes, or what the bytes say when they are read again. No I/O but the
 //! layout files that `edition` reads through `source`.
 
+pub mod pictures;
+
 use crate::advice;
 use crate::chart::YarnId;
-use crate::compose::{self, inks, symbol};
+use crate::compose::{inks, symbol};
 use crate::diag::{Diagnostic, Report, SourceId};
 use crate::edition::{self, Edition};
 use crate::font::{FontBook, Role};
 use crate::geom::MM_PER_INCH;
 use crate::manuscript::write::{WriteOptions, write};
-use crate::manuscript::{self, Block, Inline, Manuscript, Text};
+use crate::manuscript::{Block, Inline, Manuscript, Text};
 use crate::page::{Booklet, Item, PictureFile};
 use crate::pdf;
-use crate::picture;
-use crate::preview;
 use crate::project::{Ink, Project};
 use crate::proof::{Expected, ExpectedLine, ExpectedRow, ExpectedYarn, ProofReport, SheetWords, prove};
 use crate::source::Sources;
 use crate::words::Words;
 use crate::workings::{self, Workings};
-use std::sync::Arc;
 
 /// What is to be composed. `None` means: as the project says.
 #[derive(Clone, Debug, Default)]
@@ -116,15 +115,22 @@ fn with_own_fonts(fonts: &[edition::OwnFont], report: &mut Report) -> Option<Fon
     (report.len() == before).then_some(book)
 }
 
+/// Finished pages and what they were made from.
+struct SetOut {
+    copy: Copy,
+    booklet: Booklet,
+    /// The book with the maker's own faces, where the layout has some.
+    own: Option<FontBook>,
+}
+
 /// Pages, with what only they can tell of: cells and photographs that come out small. `None`: the report has a fault.
-/// The second is the book with the maker's own faces, where the layout has some.
 fn set_out(
     project: &Project,
     order: &Order,
     book: &FontBook,
     sources: &mut Sources,
     report: &mut Report,
-) -> Option<(Booklet, Option<FontBook>)> {
+) -> Option<SetOut> {
     let copy = write_up(project, order, sources, report)?;
     let own = match copy.edition.look.fonts.as_slice() {
         [] => None,
@@ -140,7 +146,7 @@ fn set_out(
                     report.push(advice);
                 }
             });
-            Some((booklet, own))
+            Some(SetOut { copy, booklet, own })
         }
         Err(faults) => {
             report.extend(faults);
@@ -185,7 +191,7 @@ pub fn compose(
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<Vec<u8>> {
-    let (booklet, own) = set_out(project, order, book, sources, report)?;
+    let SetOut { booklet, own, .. } = set_out(project, order, book, sources, report)?;
     match pdf::write(&booklet, own.as_ref().unwrap_or(book), pdf::Options::default()) {
         Ok(bytes) => Some(bytes),
         Err(error) => {
@@ -193,68 +199,6 @@ pub fn compose(
             None
         }
     }
-}
-
-/// Pictures of a project as PNG files, by name: the panel as knotted, `width` pixels wide. `None`: the report has at least
-/// one fault.
-pub fn pictures(
-    project: &Project,
-    order: &Order,
-    width: usize,
-    book: &FontBook,
-    sources: &mut Sources,
-    report: &mut Report,
-) -> Option<Vec<(String, Vec<u8>)>> {
-    let copy = write_up(project, order, sources, report)?;
-    let words = words(project, order)?;
-    let (said, grid) = manuscript::shop(project, &copy.workings, &words);
-    let panel = compose::shop::panel(&grid, &said, &copy.edition, book);
-    drawn(&panel, book, width, report).map(|png| vec![("panel.png".to_owned(), png)])
-}
-
-/// Whether [`pictures`] gives this name to one of its files.
-pub fn is_picture_name(name: &str) -> bool {
-    name == "panel.png"
-}
-
-/// A picture beside the panel of a project that was drawn from it, as a PNG file. `None`: the report has at least one fault.
-pub fn before_and_after(
-    project: &Project,
-    picture: &picture::Seen,
-    book: &FontBook,
-    sources: &mut Sources,
-    report: &mut Report,
-) -> Option<Vec<u8>> {
-    let order = Order { edition: "chart".to_owned(), ..Order::default() };
-    let copy = write_up(project, &order, sources, report)?;
-    let words = words(project, &order)?;
-    let (said, grid) = manuscript::shop(project, &copy.workings, &words);
-    let bytes = picture::png(picture).map_err(|fault| report.push(fault)).ok()?;
-    let before = PictureFile { bytes: Arc::new(bytes), pixels: (picture.width as u32, picture.height as u32) };
-    let sheet = compose::shop::before_and_after(&before, &grid, &said, &copy.edition, book);
-    drawn(&sheet, book, 1_800, report)
-}
-
-/// The words of an order's language.
-fn words(project: &Project, order: &Order) -> Option<Words> {
-    Words::shipped(order.language.as_deref().unwrap_or(&project.about.language))
-}
-
-/// A booklet of one page as a PNG file.
-fn drawn(booklet: &Booklet, book: &FontBook, width: usize, report: &mut Report) -> Option<Vec<u8>> {
-    let plain = pdf::Options { ticks: false, tagged: false };
-    let bytes = match pdf::write(booklet, book, plain) {
-        Ok(bytes) => bytes,
-        Err(error) => {
-            report.push(Diagnostic::fault("unprintable", error.to_string()));
-            return None;
-        }
-    };
-    let png = preview::draw(&bytes, |page, _| (page == 0).then_some(width)).and_then(|drawn| match drawn.first() {
-        Some(picture) => picture::png(picture),
-        None => Err(Diagnostic::fault("broken-pdf", "the finished file has no page to be drawn")),
-    });
-    png.map_err(|fault| report.push(fault)).ok()
 }
 
 /// Holds a finished file against the project it was made from. `None`: the report has at least one fault.

@@ -1,46 +1,53 @@
-//! Which yarns: the colours of the cells gathered into a few, by k-means in Oklab from a start that keeps small bright
-//! spots.
+//! Which yarns: the colours of the cells gathered into a few, by k-means in Oklab.
+//!
+//! Cells of about one colour are gathered first, and their number is pressed down by a power: a wall behind a face has many
+//! times the cells, and would otherwise have all the yarns. The start is the same every time and keeps small bright spots.
 
 use super::cells::Targets;
 use crate::colour::{Colour, Oklab};
+use std::collections::BTreeMap;
 
 /// Rounds of k-means; it settles long before.
-const ROUNDS: usize = 40;
+const ROUNDS: usize = 60;
+/// Side of the drawers that cells are gathered in.
+const DRAWER: f64 = 4.0;
+/// The power that numbers of cells are pressed down by: 1 would follow the area alone, 0 would forget it (our judgement,
+/// looking at panels of faces, cups and skies).
+const PRESSED: f64 = 0.6;
+
+/// A colour and how much it weighs.
+#[derive(Clone, Copy)]
+struct Gathered {
+    colour: Oklab,
+    weight: f64,
+}
 
 /// At most `most` colours, those of most knots first. Fewer where the picture has no more.
 pub fn choose(targets: &Targets, most: usize) -> Vec<Colour> {
-    let cells = &targets.cells;
-    let mut means = started(cells, most);
-    let mut nearest = vec![0_usize; cells.len()];
+    let gathered = gathered(&targets.cells);
+    let mut means = started(&gathered, most);
+    let mut nearest = vec![usize::MAX; gathered.len()];
     for _ in 0..ROUNDS {
         let mut moved = false;
-        for (cell, label) in cells.iter().zip(&mut nearest) {
-            let near = nearest_of(&means, *cell);
+        for (entry, label) in gathered.iter().zip(&mut nearest) {
+            let near = nearest_of(&means, entry.colour);
             moved |= *label != near;
             *label = near;
-        }
-        let mut sums = vec![([0.0; 3], 0.0); means.len()];
-        for (cell, &label) in cells.iter().zip(&nearest) {
-            let (sum, count) = &mut sums[label];
-            for (sum, v) in sum.iter_mut().zip(cell.0) {
-                *sum += v;
-            }
-            *count += 1.0;
-        }
-        for (mean, (sum, count)) in means.iter_mut().zip(sums) {
-            if count > 0.0 {
-                *mean = Oklab(sum.map(|v| v / count));
-            }
         }
         if !moved {
             break;
         }
+        for (at, mean) in means.iter_mut().enumerate() {
+            let own = gathered.iter().zip(&nearest).filter(|(_, label)| **label == at).map(|(entry, _)| *entry);
+            *mean = middle(own).unwrap_or(*mean);
+        }
     }
-    let mut counted: Vec<(usize, Colour)> = means.iter().map(|mean| (0, mean.to_colour())).collect();
-    for &label in &nearest {
-        counted[label].0 += 1;
+    let mut counts = vec![0_usize; means.len()];
+    for cell in &targets.cells {
+        counts[nearest_of(&means, *cell)] += 1;
     }
-    counted.retain(|(count, _)| *count > 0);
+    let mut counted: Vec<(usize, Colour)> =
+        counts.into_iter().zip(&means).filter(|(count, _)| *count > 0).map(|(n, mean)| (n, mean.to_colour())).collect();
     counted.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
     let mut colours: Vec<Colour> = Vec::new();
     for (_, colour) in counted {
@@ -51,49 +58,52 @@ pub fn choose(targets: &Targets, most: usize) -> Vec<Colour> {
     colours
 }
 
-/// First the colour nearest to the mean, then each time the cell whose distance to what is there, weighed by how many
-/// cells are alike, is greatest: single odd cells are no yarn, a small patch may be.
-fn started(cells: &[Oklab], most: usize) -> Vec<Oklab> {
-    let alike = alike(cells);
-    let mean = {
-        let mut sum = [0.0; 3];
-        for cell in cells {
-            for (sum, v) in sum.iter_mut().zip(cell.0) {
-                *sum += v;
-            }
-        }
-        Oklab(sum.map(|v| v / cells.len().max(1) as f64))
+/// Cells of about one colour as their mean.
+fn gathered(cells: &[Oklab]) -> Vec<Gathered> {
+    let mut drawers: BTreeMap<[i32; 3], Vec<Oklab>> = BTreeMap::new();
+    for cell in cells {
+        drawers.entry(cell.0.map(|v| libm::floor(v / DRAWER) as i32)).or_default().push(*cell);
+    }
+    let one = |alike: &Vec<Oklab>| {
+        let colour = middle(alike.iter().map(|&colour| Gathered { colour, weight: 1.0 }))?;
+        Some(Gathered { colour, weight: libm::pow(alike.len() as f64, PRESSED) })
     };
+    drawers.values().filter_map(one).collect()
+}
+
+/// The weighed mean; `None` of nothing.
+fn middle(of: impl Iterator<Item = Gathered>) -> Option<Oklab> {
+    let (mut sum, mut weights) = ([0.0; 3], 0.0);
+    for Gathered { colour, weight } in of {
+        for (sum, v) in sum.iter_mut().zip(colour.0) {
+            *sum += weight * v;
+        }
+        weights += weight;
+    }
+    (weights > 0.0).then(|| Oklab(sum.map(|v| v / weights)))
+}
+
+/// First the heaviest colour, then each time the one whose squared distance to what is there, times its weight, is
+/// greatest.
+fn started(gathered: &[Gathered], most: usize) -> Vec<Oklab> {
     let mut means: Vec<Oklab> = Vec::new();
-    let mut away: Vec<f64> = cells.iter().map(|cell| 1e-6 + 1.0 / (1.0 + cell.distance_squared(mean))).collect();
+    let mut away = vec![1.0; gathered.len()];
     while means.len() < most {
-        let mut best = None;
-        for (at, (&away, &alike)) in away.iter().zip(&alike).enumerate() {
-            let weight = away * libm::sqrt(alike);
-            if away > 0.0 && best.is_none_or(|(_, most)| weight > most) {
-                best = Some((at, weight));
+        let mut best: Option<(f64, Oklab)> = None;
+        for (entry, away) in gathered.iter().zip(&away) {
+            let weight = away * entry.weight;
+            if weight > 0.0 && best.is_none_or(|(most, _)| weight > most) {
+                best = Some((weight, entry.colour));
             }
         }
-        let Some((at, _)) = best else { break };
-        let chosen = cells[at];
-        for (away, cell) in away.iter_mut().zip(cells) {
-            let distance = cell.distance_squared(chosen);
+        let Some((_, chosen)) = best else { break };
+        for (entry, away) in gathered.iter().zip(&mut away) {
+            let distance = entry.colour.distance_squared(chosen);
             *away = if means.is_empty() { distance } else { away.min(distance) };
         }
         means.push(chosen);
     }
     means
-}
-
-/// For each cell how many cells have about its colour.
-fn alike(cells: &[Oklab]) -> Vec<f64> {
-    use std::collections::BTreeMap;
-    let drawer = |cell: &Oklab| cell.0.map(|v| libm::floor(v / 8.0) as i32);
-    let mut drawers: BTreeMap<[i32; 3], f64> = BTreeMap::new();
-    for cell in cells {
-        *drawers.entry(drawer(cell)).or_insert(0.0) += 1.0;
-    }
-    cells.iter().map(|cell| drawers.get(&drawer(cell)).copied().unwrap_or(1.0)).collect()
 }
 
 /// Which of `colours` is nearest; of equals the first.

@@ -35,7 +35,7 @@ pub enum Command {
     Amounts(Amounts),
     /// Put the pages of a finished PDF on sheets: to fold and staple, or side by side.
     Impose(Impose),
-    /// Write pictures for a shop as PNG files.
+    /// Write pictures for a shop as PNG files: the panel, all pages small, what is inside, and every page.
     Pictures(Pictures),
     /// Turn a photograph or drawing into a chart with a few yarns, and write a project that composes at once.
     ChartFrom(ChartFrom),
@@ -105,7 +105,10 @@ pub enum DetailChoice {
 
 /// `hitchpress pictures`.
 #[derive(Debug, Args)]
-#[command(after_help = "Example: hitchpress pictures little-boat --width 2000")]
+#[command(after_help = "No page with the chart or the rows in words is drawn so that it could be worked from.\n\
+    Examples:\n  \
+    hitchpress pictures little-boat --width 2000\n  \
+    hitchpress pictures little-boat --watermark \"Saltmarsh Row\" -o listing")]
 pub struct Pictures {
     /// The project.
     #[arg(value_name = "PROJECT")]
@@ -113,6 +116,9 @@ pub struct Pictures {
     /// Width of each picture.
     #[arg(long, value_name = "PIXELS", default_value_t = 1600, value_parser = clap::value_parser!(u16).range(200..=6000))]
     pub width: u16,
+    /// Words laid over every picture; without it, that it is a sample, and the maker's name. Empty words lay nothing over.
+    #[arg(long, value_name = "WORDS")]
+    pub watermark: Option<String>,
     /// How the booklet looks that is shown.
     #[command(flatten)]
     pub print: Print,

@@ -163,7 +163,7 @@ fn before_and_after(
     let scale = 900.0 / width.max(height);
     let side = |pixels: f64| ((pixels * scale) as usize).max(1);
     let cut = cells::cut(picture, &plan.view, side(width), side(height));
-    press::before_and_after(project, &cut, &FontBook::shipped(), sources, report)
+    press::pictures::before_and_after(project, &cut, &FontBook::shipped(), sources, report)
 }
 
 fn said(project: &Project, drawn: &Drawn) -> String {

@@ -4,9 +4,10 @@ use super::args::Pictures;
 use super::compose::plain_name;
 use super::load::{Loaded, load};
 use super::outcome::Outcome;
-use super::{print, report, write};
+use super::write::{self, NotFresh};
+use super::{print, report};
 use crate::font::FontBook;
-use crate::press;
+use crate::press::{self, pictures::Wanted};
 
 /// Draws the pictures and writes their folder, whole or not at all.
 pub fn run(pictures: &Pictures) -> Outcome {
@@ -16,8 +17,8 @@ pub fn run(pictures: &Pictures) -> Outcome {
         if report.has_faults() {
             return None;
         }
-        let width = usize::from(pictures.width);
-        let drawn = press::pictures(&project, &order, width, &FontBook::shipped(), &mut sources, &mut report)?;
+        let wanted = Wanted { width: usize::from(pictures.width), watermark: pictures.watermark.clone() };
+        let drawn = press::pictures::all(&project, &order, &wanted, &FontBook::shipped(), &mut sources, &mut report)?;
         let beside = || project.folder.join(format!("{}-pictures", plain_name(&project.about.title)));
         Some((pictures.output.clone().unwrap_or_else(beside), drawn))
     });
@@ -25,12 +26,22 @@ pub fn run(pictures: &Pictures) -> Outcome {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
-    if let Err(failure) = write::folder(&folder, &drawn, press::is_picture_name) {
-        report.push(failure);
-        report::show(&report, &sources);
-        return Outcome::of(&report);
+    match write::folder(&folder, &drawn, press::pictures::is_name) {
+        Ok(()) => {
+            report::say(&format!("written: {} ({} pictures)", folder.display(), drawn.len()));
+            Outcome::Done
+        }
+        Err(NotFresh::Taken(path)) => {
+            report::say(&format!(
+                "`{}` was not written by this command, and nothing of yours is replaced; choose another folder with -o",
+                path.display()
+            ));
+            Outcome::WrongUse
+        }
+        Err(NotFresh::Failed(failure)) => {
+            report.push(failure);
+            report::show(&report, &sources);
+            Outcome::of(&report)
+        }
     }
-    let names: Vec<&str> = drawn.iter().map(|(name, _)| name.as_str()).collect();
-    report::say(&format!("written: {} ({})", folder.display(), names.join(", ")));
-    Outcome::Done
 }

@@ -49,15 +49,14 @@ pub fn fresh(files: &[(PathBuf, &[u8])]) -> Result<(), NotFresh> {
 }
 
 /// Writes a folder of files. One that is there already is replaced once the new one is whole, and only if all that lies in
-/// it are files that `ours` says were written by this program; anything else is somebody's work.
-pub fn folder(path: &Path, files: &[(String, Vec<u8>)], ours: impl Fn(&str) -> bool) -> Result<(), Diagnostic> {
+/// it are files that `ours` says were written by this program; anything else is somebody's work, and is named in the error.
+pub fn folder(path: &Path, files: &[(String, Vec<u8>)], ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
     let parent = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let Some(name) = path.file_name() else {
-        return Err(Diagnostic::failure("cannot-write", format!("`{}` has no name", path.display()))
-            .hint("name a folder to be made"));
+        return Err(NotFresh::Taken(path.to_path_buf()));
     };
     let aside = parent.join(format!(".hitchpress-before-{}", name.to_string_lossy()));
-    undo(path, &aside).map_err(|e| failed(path, &e))?;
+    undo(path, &aside).map_err(|e| NotFresh::Failed(failed(path, &e)))?;
     let is_there = path.symlink_metadata().is_ok();
     if is_there {
         only_ours(path, &ours)?;
@@ -66,28 +65,28 @@ pub fn folder(path: &Path, files: &[(String, Vec<u8>)], ours: impl Fn(&str) -> b
     builder.prefix(".hitchpress-").suffix(".part");
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
-    let made = builder.tempdir_in(parent).map_err(|e| failed(path, &e))?;
+    let made = builder.tempdir_in(parent).map_err(|e| NotFresh::Failed(failed(path, &e)))?;
     for (name, bytes) in files {
         let written = std::fs::File::create_new(made.path().join(name)).and_then(|mut file| {
             file.write_all(bytes)?;
             file.sync_all()
         });
-        written.map_err(|e| failed(&path.join(name), &e))?;
+        written.map_err(|e| NotFresh::Failed(failed(&path.join(name), &e)))?;
     }
     settle(&made.path().join("."));
     if !is_there {
-        std::fs::rename(made.path(), path).map_err(|e| failed(path, &e))?;
+        std::fs::rename(made.path(), path).map_err(|e| NotFresh::Failed(failed(path, &e)))?;
         // It lies under its own name now.
         let _moved = made.keep();
     } else if exchange(made.path(), path).is_err() {
         // Two steps where the system has no single one; `undo` mends what a stop between them leaves.
-        std::fs::rename(path, &aside).map_err(|e| failed(path, &e))?;
+        std::fs::rename(path, &aside).map_err(|e| NotFresh::Failed(failed(path, &e)))?;
         if let Err(error) = std::fs::rename(made.path(), path) {
             let _back = std::fs::rename(&aside, path);
-            return Err(failed(path, &error));
+            return Err(NotFresh::Failed(failed(path, &error)));
         }
         let _moved = made.keep();
-        std::fs::remove_dir_all(&aside).map_err(|e| failed(&aside, &e))?;
+        std::fs::remove_dir_all(&aside).map_err(|e| NotFresh::Failed(failed(&aside, &e)))?;
     }
     settle(path);
     Ok(())
@@ -104,20 +103,17 @@ fn undo(path: &Path, aside: &Path) -> std::io::Result<()> {
     }
 }
 
-fn only_ours(path: &Path, ours: impl Fn(&str) -> bool) -> Result<(), Diagnostic> {
-    let not_ours = |what: String| {
-        Err(Diagnostic::failure("not-replaced", format!("{what}, and nothing of yours is replaced"))
-            .hint("choose another folder, or move what lies there"))
-    };
+fn only_ours(path: &Path, ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
     let is_folder = path.symlink_metadata().is_ok_and(|about| about.is_dir());
     if !is_folder {
-        return not_ours(format!("`{}` is not a folder", path.display()));
+        return Err(NotFresh::Taken(path.to_path_buf()));
     }
-    for entry in std::fs::read_dir(path).map_err(|e| failed(path, &e))? {
-        let entry = entry.map_err(|e| failed(path, &e))?;
+    let unread = |e: std::io::Error| NotFresh::Failed(failed(path, &e));
+    for entry in std::fs::read_dir(path).map_err(unread)? {
+        let entry = entry.map_err(unread)?;
         let is_file = entry.file_type().is_ok_and(|kind| kind.is_file());
         if !is_file || !entry.file_name().to_str().is_some_and(&ours) {
-            return not_ours(format!("`{}` was not written by this command", entry.path().display()));
+            return Err(NotFresh::Taken(entry.path()));
         }
     }
     Ok(())
@@ -240,11 +236,16 @@ mod tests {
         assert!(folder(&path, &files("b.png"), ours).is_ok());
         assert_eq!(names(&path), ["b.png"]);
         std::fs::write(path.join("notes.txt"), "mine").expect("a file");
-        assert_eq!(folder(&path, &files("c.png"), ours).expect_err("not ours").id, "not-replaced");
+        let taken = |result: Result<(), NotFresh>| match result {
+            Err(NotFresh::Taken(path)) => path,
+            other => panic!("{other:?}"),
+        };
+        assert_eq!(taken(folder(&path, &files("c.png"), ours)), path.join("notes.txt"));
         assert_eq!(names(&path), ["b.png", "notes.txt"]);
         assert_eq!(names(room.path()), ["out"]);
-        assert_eq!(folder(&room.path().join("none/out"), &files("a.png"), ours).expect_err("none").id, "cannot-write");
-        assert_eq!(folder(&path.join("b.png"), &files("a.png"), ours).expect_err("a file").id, "not-replaced");
+        assert!(matches!(folder(&room.path().join("none/out"), &files("a.png"), ours), Err(NotFresh::Failed(_))));
+        assert_eq!(taken(folder(&path.join("b.png"), &files("a.png"), ours)), path.join("b.png"));
+        assert_eq!(taken(folder(Path::new(".."), &files("a.png"), ours)), Path::new(".."));
     }
 
     #[test]

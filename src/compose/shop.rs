@@ -1,7 +1,8 @@
-//! Pictures for a shop, as pages of their own: the panel as knotted and a line that says what it is.
+//! Pictures for a shop, as pages of their own: the panel as knotted, the pages spread out, what is inside, and the words of
+//! a watermark.
 //!
-//! Comes from drawings and words, goes out as a booklet with one page a picture, so that the back end that draws the pattern
-//! draws these as well. They are looked at on a screen and never printed; nothing on them is marked for readers.
+//! Comes from drawings, pictures and words, goes out as booklets with one page a picture, so that the back end that draws
+//! the pattern draws these as well. They are looked at on a screen and never printed; nothing on them is marked for readers.
 
 use super::draw::{self, LAYOUT};
 use super::setting::Setter;
@@ -15,26 +16,91 @@ use crate::page::{Booklet, Frame, Item, Page, PictureFile, Placed, PlacedPicture
 
 /// Size of a shop picture on its page: four to five, as most shops show them.
 pub const SIZE: Size = Size { width: Length::pt(480.0), height: Length::pt(600.0) };
+/// Most pages that are spread out.
+pub const MOST_PAGES: usize = 12;
 /// Kept free all round.
 const MARGIN: Length = Length::pt(36.0);
 /// The wall behind the panel.
 const WALL: Colour = Colour::new(0xf6, 0xf4, 0xf0);
+/// What lies under a page.
+const SHADOW: Colour = Colour::new(0xd8, 0xd3, 0xc9);
+/// How steeply a watermark rises, degrees.
+const RISE: f64 = 28.0;
 
 /// The panel as knotted, with its title and the words that call it a drawing.
 pub fn panel(grid: &AsKnottedGrid, words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
-    let colours = Colours::of(&edition.look, &grid.colours);
-    let setter = Setter::new(book, edition, colours, &words.language);
-    let whole = Rect { origin: Point::default(), size: SIZE };
-    let mut items = vec![draw::shape(LAYOUT, draw::ground(whole, WALL))];
-    let room = whole.inset(MARGIN);
-    let mut foot = Foot { room, items: &mut items, setter: &setter };
-    foot.line("small", &words.drawing);
-    foot.line("maker", &words.maker);
-    foot.line("heading-1", &words.title);
-    let left = foot.left(Length::pt(14.0));
-    let drawing = as_knotted::draw(grid, left);
-    items.extend(drawing.shapes.into_iter().map(|shape| draw::shape(LAYOUT, shape)));
-    booklet(vec![page(items, SIZE)], words)
+    let mut sheet = Sheet::new(SIZE, &grid.colours, words, edition, book);
+    sheet.foot("small", &words.drawing);
+    sheet.foot("maker", &words.maker);
+    sheet.foot("heading-1", &words.title);
+    let room = sheet.room(Length::pt(14.0));
+    sheet.shapes(as_knotted::draw(grid, room).shapes);
+    sheet.finished()
+}
+
+/// Pages of the booklet laid over each other in rows, the first on top.
+pub fn pages(pages: &[PictureFile], words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
+    let mut sheet = Sheet::new(SIZE, &[], words, edition, book);
+    sheet.foot("body", &words.pages);
+    sheet.foot("heading-1", &words.title);
+    let room = sheet.room(Length::pt(18.0));
+    let highest = pages.iter().map(|p| f64::from(p.pixels.1) / f64::from(p.pixels.0.max(1))).fold(1.0, f64::max);
+    let columns = match pages.len() {
+        0..=1 => 1,
+        2..=4 => 2,
+        5..=9 => 3,
+        _ => 4,
+    };
+    let rows = pages.len().div_ceil(columns).max(1);
+    // Pages of one row lie side by side; rows overlap as far as the room asks for, up to a half.
+    let by_width = room.size.width / (columns as f64 + 0.06 * (columns as f64 - 1.0));
+    let by_height = room.size.height / (highest * (rows as f64 - 0.5 * (rows as f64 - 1.0)));
+    let wide = by_width.min(by_height);
+    let high = wide * highest;
+    let spread = |count: usize, all: Length, one: Length, most: Length| match count {
+        0..=1 => Length::ZERO,
+        n => ((all - one) / (n as f64 - 1.0)).min(most),
+    };
+    let across = spread(columns, room.size.width, wide, wide * 1.06);
+    let down = spread(rows, room.size.height, high, high * 1.05);
+    let left = room.left() + (room.size.width - wide - across * (columns as f64 - 1.0)) / 2.0;
+    let top = room.top() + (room.size.height - high - down * (rows as f64 - 1.0)) / 2.0;
+    for (at, page) in pages.iter().enumerate().rev() {
+        let (row, column) = (at / columns, at % columns);
+        let proportion = f64::from(page.pixels.1) / f64::from(page.pixels.0.max(1));
+        let area = Rect::new(left + across * column as f64, top + down * row as f64, wide, wide * proportion);
+        sheet.paper(area, page);
+    }
+    sheet.finished()
+}
+
+/// The titles of what is inside, and a corner of the chart as it is printed.
+pub fn inside(
+    titles: &[String],
+    corner: Option<&PictureFile>,
+    words: &ShopWords,
+    edition: &Edition,
+    book: &FontBook,
+) -> Booklet {
+    let mut sheet = Sheet::new(SIZE, &[], words, edition, book);
+    sheet.head("heading-1", &words.inside);
+    sheet.head("body", &words.pages);
+    if let Some(corner) = corner {
+        sheet.foot("caption", &words.corner);
+        let (wide, high) = (f64::from(corner.pixels.0.max(1)), f64::from(corner.pixels.1.max(1)));
+        let whole = sheet.room(Length::ZERO);
+        let scale = (whole.size.width / wide).min(whole.size.height * 0.42 / high);
+        let area = Rect::new(
+            whole.left() + (whole.size.width - scale * wide) / 2.0,
+            whole.bottom() - Length::pt(8.0) - scale * high,
+            scale * wide,
+            scale * high,
+        );
+        sheet.paper(area, corner);
+        sheet.left.size.height = area.top() - Length::pt(16.0) - sheet.left.top();
+    }
+    sheet.list(titles);
+    sheet.finished()
 }
 
 /// A picture beside the panel that is knotted from it, each with its name below.
@@ -45,67 +111,156 @@ pub fn before_and_after(
     edition: &Edition,
     book: &FontBook,
 ) -> Booklet {
-    let colours = Colours::of(&edition.look, &grid.colours);
-    let setter = Setter::new(book, edition, colours, &words.language);
     let (wide, high) = (f64::from(picture.pixels.0.max(1)), f64::from(picture.pixels.1.max(1)));
     // Two boxes of the picture's proportion, as large as the longer side may be; header, wood and fringe need more height.
     let longest = Length::pt(400.0);
     let room = Size { width: longest * (wide / wide.max(high)), height: longest * (high / wide.max(high)) };
     let gap = MARGIN / 2.0;
-    let size = Size { width: room.width * 2.0 + gap * 3.0, height: room.height * 1.3 + gap * 2.0 + Length::pt(24.0) };
-    let whole = Rect { origin: Point::default(), size };
-    let mut items = vec![draw::shape(LAYOUT, draw::ground(whole, WALL))];
-    let foot = Rect::new(gap, size.height - gap - Length::pt(20.0), room.width, Length::pt(20.0));
+    let line = Length::pt(20.0);
+    let size = Size { width: room.width * 2.0 + gap * 3.0, height: room.height * 1.3 + gap * 2.0 + line * 1.2 };
+    let mut sheet = Sheet::new(size, &grid.colours, words, edition, book);
     let area = Rect::new(gap, gap + room.height * 0.15, room.width, room.height);
-    let placed = PlacedPicture { picture: 0, area, clip: area };
-    items.push(Placed { mark: LAYOUT, item: Item::Picture(placed) });
-    Foot { room: foot, items: &mut items, setter: &setter }.line("caption", &words.before);
-    let right = room.width + gap;
-    let mut beside = Foot { room: foot.moved(right, Length::ZERO), items: &mut items, setter: &setter };
-    beside.line("caption", &words.after);
-    let area = Rect::new(gap + right, gap, room.width, room.height * 1.3);
-    items.extend(as_knotted::draw(grid, area).shapes.into_iter().map(|shape| draw::shape(LAYOUT, shape)));
-    let mut booklet = booklet(vec![page(items, size)], words);
-    booklet.pictures = vec![picture.clone()];
-    booklet
+    sheet.picture(area, picture);
+    sheet.left = Rect::new(gap, size.height - gap - line, room.width, line);
+    sheet.foot("caption", &words.before);
+    sheet.left = Rect::new(gap * 2.0 + room.width, size.height - gap - line, room.width, line);
+    sheet.foot("caption", &words.after);
+    let area = Rect::new(gap * 2.0 + room.width, gap, room.width, room.height * 1.3);
+    sheet.shapes(as_knotted::draw(grid, area).shapes);
+    sheet.finished()
 }
 
-/// Lines set from the bottom upwards.
-struct Foot<'a, 'b> {
-    room: Rect,
-    items: &'a mut Vec<Placed>,
-    setter: &'a Setter<'b>,
-}
-
-impl Foot<'_, '_> {
-    /// One centred line, made smaller where it is too wide.
-    fn line(&mut self, style: &str, text: &str) {
-        if text.is_empty() {
-            return;
+/// The words of a watermark all over a white page of this proportion, in black.
+pub fn watermark(pixels: (usize, usize), words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
+    let width = SIZE.width;
+    let size = Size { width, height: width * (pixels.1 as f64 / pixels.0.max(1) as f64) };
+    let mut sheet = Sheet::new(size, &[], words, edition, book);
+    sheet.items = vec![draw::shape(LAYOUT, draw::ground(Rect { origin: Point::default(), size }, Colour::WHITE))];
+    let once = format!("{}     ", words.watermark);
+    let length = sheet.setter.line_in("heading-1", &once, Length::pt(24.0), Colour::BLACK).width.max(Length::pt(24.0));
+    let (sin, cos) = (libm::sin(RISE.to_radians()), libm::cos(RISE.to_radians()));
+    let far = size.width * cos + size.height * sin;
+    let times = ((far / length) as usize + 2).min(60);
+    let line = sheet.setter.line_in("heading-1", &once.repeat(times), Length::pt(24.0), Colour::BLACK);
+    let apart = Length::pt(96.0);
+    let lines = ((size.height + size.width * (sin / cos)) / apart) as usize + 1;
+    for at in 0..lines {
+        // Every other line begins half a length further back.
+        let back = length * (0.15 + 0.5 * (at % 2) as f64);
+        let from = Point::new(-back * cos, apart * (at as f64 + 0.5) + back * sin);
+        for (_, run) in &line.runs {
+            let mut run = run.clone();
+            let along = run.origin.x;
+            run.origin = Point::new(from.x + along * cos, from.y - along * sin);
+            run.turn = RISE;
+            sheet.items.push(Placed { mark: LAYOUT, item: Item::Text(run) });
         }
-        let line = self.setter.line_within(style, text, self.room.size.width);
+    }
+    sheet.finished()
+}
+
+/// A picture in the making.
+struct Sheet<'a> {
+    size: Size,
+    words: &'a ShopWords,
+    setter: Setter<'a>,
+    colours: Colours,
+    /// What no line has taken yet.
+    left: Rect,
+    items: Vec<Placed>,
+    pictures: Vec<PictureFile>,
+}
+
+impl<'a> Sheet<'a> {
+    fn new(size: Size, yarns: &[Colour], words: &'a ShopWords, edition: &'a Edition, book: &'a FontBook) -> Sheet<'a> {
+        let whole = Rect { origin: Point::default(), size };
+        let colours = Colours::of(&edition.look, yarns);
+        Sheet {
+            size,
+            words,
+            setter: Setter::new(book, edition, colours, &words.language),
+            colours,
+            left: whole.inset(MARGIN),
+            items: vec![draw::shape(LAYOUT, draw::ground(whole, WALL))],
+            pictures: Vec::new(),
+        }
+    }
+
+    /// One centred line at the foot of what is left, made smaller where it is too wide.
+    fn foot(&mut self, style: &str, text: &str) {
         let leading = self.setter.style(style).leading;
-        let top = self.room.bottom() - leading;
+        self.line(style, text, self.left.bottom() - leading);
+        self.left.size.height -= leading;
+    }
+
+    /// The same at its head.
+    fn head(&mut self, style: &str, text: &str) {
+        let leading = self.setter.style(style).leading;
+        self.line(style, text, self.left.top());
+        self.left.origin.y += leading;
+        self.left.size.height -= leading;
+    }
+
+    fn line(&mut self, style: &str, text: &str, top: Length) {
+        let line = self.setter.line_within(style, text, self.left.size.width);
         let baseline = top + self.setter.baseline(self.setter.style(style));
-        let x = self.room.left() + (self.room.size.width - line.width) / 2.0;
-        line.place(Point::new(x, baseline), LAYOUT, self.items);
-        self.room.size.height -= leading;
+        let x = self.left.left() + (self.left.size.width - line.width) / 2.0;
+        line.place(Point::new(x, baseline), LAYOUT, &mut self.items);
     }
-    /// What is left above the lines and a gap.
-    fn left(self, gap: Length) -> Rect {
-        Rect::new(self.room.left(), self.room.top(), self.room.size.width, self.room.size.height - gap)
+
+    /// What is left above the lines at the foot and a gap.
+    fn room(&self, gap: Length) -> Rect {
+        Rect { size: Size { height: self.left.size.height - gap, ..self.left.size }, ..self.left }
     }
-}
 
-fn page(items: Vec<Placed>, size: Size) -> Page {
-    let area = Rect { origin: Point::default(), size };
-    let frame = Frame { name: "picture", area, items };
-    Page { trim: size, bleed: Length::ZERO, label: String::new(), frames: vec![frame] }
-}
+    /// Lines with a square before each, in one or two columns, spread over what is left.
+    fn list(&mut self, lines: &[String]) {
+        let style = self.setter.style("body").clone();
+        let top = self.left.top() + Length::pt(10.0);
+        let high = self.left.bottom() - top;
+        let columns = if style.leading * lines.len() as f64 > high { 2 } else { 1 };
+        let rows = lines.len().div_ceil(columns).max(1);
+        let step = (high / rows as f64).min(style.leading * 1.5);
+        let wide = (self.left.size.width - Length::pt(24.0) * (columns as f64 - 1.0)) / columns as f64;
+        let indent = Length::pt(14.0);
+        let set: Vec<_> = lines.iter().map(|text| self.setter.line_within("body", text, wide - indent)).collect();
+        let widest = set.iter().map(|line| line.width).fold(Length::ZERO, Length::max) + indent;
+        // One column stands in the middle, two fill the width.
+        let start = if columns == 1 { (self.left.size.width - widest) / 2.0 } else { Length::ZERO };
+        for (at, line) in set.into_iter().enumerate() {
+            let x = self.left.left() + start + (wide + Length::pt(24.0)) * (at / rows) as f64;
+            let baseline = top + step * (at % rows) as f64 + step / 2.0 + style.size * 0.34;
+            let square = Rect::new(x, baseline - style.size * 0.58, Length::pt(5.0), Length::pt(5.0));
+            self.items.push(draw::shape(LAYOUT, draw::ground(square, self.colours.accent)));
+            line.place(Point::new(x + indent, baseline), LAYOUT, &mut self.items);
+        }
+    }
 
-fn booklet(pages: Vec<Page>, words: &ShopWords) -> Booklet {
-    let mut booklet = Booklet { pages, ..Booklet::default() };
-    booklet.about.title.clone_from(&words.title);
-    booklet.about.language.clone_from(&words.language);
-    booklet
+    /// A picture that lies there like a sheet of paper.
+    fn paper(&mut self, area: Rect, picture: &PictureFile) {
+        let under = area.moved(Length::pt(1.6), Length::pt(2.2));
+        self.items.push(draw::shape(LAYOUT, draw::ground(under, SHADOW)));
+        self.picture(area, picture);
+        self.items.push(draw::shape(LAYOUT, draw::frame(area, self.colours.rule, Length::pt(0.4))));
+    }
+
+    fn picture(&mut self, area: Rect, picture: &PictureFile) {
+        let placed = PlacedPicture { picture: self.pictures.len(), area, clip: area };
+        self.pictures.push(picture.clone());
+        self.items.push(Placed { mark: LAYOUT, item: Item::Picture(placed) });
+    }
+
+    fn shapes(&mut self, shapes: Vec<crate::page::Shape>) {
+        self.items.extend(shapes.into_iter().map(|shape| draw::shape(LAYOUT, shape)));
+    }
+
+    fn finished(self) -> Booklet {
+        let area = Rect { origin: Point::default(), size: self.size };
+        let frame = Frame { name: "picture", area, items: self.items };
+        let page = Page { trim: self.size, bleed: Length::ZERO, label: String::new(), frames: vec![frame] };
+        let mut booklet = Booklet { pages: vec![page], pictures: self.pictures, ..Booklet::default() };
+        booklet.about.title.clone_from(&self.words.title);
+        booklet.about.language.clone_from(&self.words.language);
+        booklet
+    }
 }

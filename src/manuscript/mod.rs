@@ -495,6 +495,14 @@ pub struct ShopWords {
     pub maker: String,
     /// That the picture is a drawing.
     pub drawing: String,
+    /// Over the list of what is inside.
+    pub inside: String,
+    /// How many pages there are.
+    pub pages: String,
+    /// Below a small part of the chart.
+    pub corner: String,
+    /// Laid over every picture; empty: nothing is.
+    pub watermark: String,
     /// Names the picture that a chart was drawn from.
     pub before: String,
     /// Names the panel that is knotted from it.

@@ -1,36 +1,112 @@
-//! `hitchpress pictures`: what it writes, what it never touches.
+//! `hitchpress pictures`: what it writes, what it never shows, what it never touches.
 
 use crate::support::{Room, repository};
+use hitchpress::picture::{Seen, seen};
+use hitchpress::preview;
+use std::path::Path;
 
 fn sample() -> String {
     repository("samples/two-pears").display().to_string()
 }
 
-/// Width and height from a PNG file's header (PNG 1.2, 11.2.2: eight bytes of signature, then the header chunk).
-fn size(png: &[u8]) -> (u32, u32) {
-    assert_eq!(&png[..8], b"\x89PNG\r\n\x1a\n");
-    let at = |i: usize| u32::from_be_bytes([png[i], png[i + 1], png[i + 2], png[i + 3]]);
-    (at(16), at(20))
+fn picture(path: &Path) -> Seen {
+    seen(&std::fs::read(path).expect("a picture")).expect("a PNG")
+}
+
+/// Draws the sample's pictures without a watermark, and the pages themselves from the finished file.
+fn drawn(room: &Room, width: usize) -> (Vec<Seen>, Vec<Seen>) {
+    let ran = room.run(&["pictures", &sample(), "--width", &width.to_string(), "--watermark", "", "-o", "out"]);
+    assert_eq!((ran.code, ran.out.as_str()), (0, ""), "{}", ran.err);
+    assert_eq!(room.run(&["compose", &sample(), "-o", "pears.pdf"]).code, 0);
+    let bytes = std::fs::read(room.path().join("pears.pdf")).expect("the booklet");
+    let mut pages = Vec::new();
+    preview::each(&bytes, |_| Some(width), |_, page| pages.push(page)).expect("our own file");
+    let page = |n: usize| picture(&room.path().join(format!("out/page-{n:02}.png")));
+    let pictures = (1..=pages.len()).map(page).collect();
+    (pictures, pages)
+}
+
+/// How much neighbouring pixels differ: what letters and squares are made of.
+fn sharpness(of: &Seen) -> f64 {
+    let step = |row: &[u8]| row.windows(4).step_by(3).map(|w| f64::from(w[0].abs_diff(w[3]))).sum::<f64>();
+    of.rgb.chunks(of.width * 3).map(step).sum()
 }
 
 #[test]
-fn the_panel_is_drawn_as_wide_as_it_is_asked_for_and_the_same_twice() {
+fn pages_are_shown_but_for_those_one_could_work_from() {
     let room = Room::new();
-    for folder in ["one", "two"] {
-        let ran = room.run(&["pictures", &sample(), "--width", "640", "-o", folder]);
+    let (pictures, pages) = drawn(&room, 900);
+    let mut names: Vec<String> = std::fs::read_dir(room.path().join("out"))
+        .expect("a folder")
+        .flatten()
+        .map(|e| e.file_name().into_string().expect("UTF-8"))
+        .collect();
+    names.sort();
+    assert_eq!(names.len(), pages.len() + 3);
+    assert!(["inside.png", "pages.png", "panel.png"].iter().all(|name| names.contains(&(*name).to_owned())));
+    let mut hidden = 0;
+    for (number, (picture, page)) in pictures.iter().zip(&pages).enumerate() {
+        assert_eq!((picture.width, picture.height.abs_diff(page.height) <= 1), (900, true), "page {}", number + 1);
+        let share = sharpness(picture) / sharpness(page);
+        if share < 0.99 {
+            hidden += 1;
+            assert!(share < 0.2, "page {} can still be made out: {share:.2}", number + 1);
+        }
+    }
+    // The chart on its sheets and the rows in words, each on one page at least; never the whole booklet.
+    assert!((2..pages.len() / 2 + 2).contains(&hidden), "{hidden} of {}", pages.len());
+}
+
+#[test]
+fn a_page_with_the_chart_is_hidden_and_so_is_a_page_with_rows_in_words() {
+    let room = Room::new();
+    let (pictures, pages) = drawn(&room, 900);
+    let finished = crate::finished::finished("two-pears", "booklet", "a4", hitchpress::project::Ink::Saving);
+    let mut seen_rows = false;
+    for (number, page) in finished.booklet.pages.iter().enumerate() {
+        let items = || page.frames.iter().flat_map(|f| &f.items);
+        let chart = items().any(|p| matches!(&p.item, hitchpress::page::Item::Cells(c) if c.cells.len() > 1));
+        let rows = items()
+            .any(|p| matches!(&p.item, hitchpress::page::Item::Text(t) if t.text.contains("left to right")))
+            && items().filter(|p| matches!(p.item, hitchpress::page::Item::Tick(_))).count() > 10;
+        if chart || rows {
+            seen_rows |= rows;
+            let share = sharpness(&pictures[number]) / sharpness(&pages[number]);
+            assert!(share < 0.2, "page {}: {share:.2}", number + 1);
+        }
+    }
+    assert!(seen_rows, "no page with rows in words was found");
+}
+
+#[test]
+fn the_same_project_gives_the_same_pictures_and_a_watermark_lies_over_each() {
+    let room = Room::new();
+    for (folder, mark) in [("one", "Sample"), ("two", "Sample"), ("bare", "")] {
+        let ran = room.run(&["pictures", &sample(), "--width", "480", "--watermark", mark, "-o", folder]);
         assert_eq!((ran.code, ran.out.as_str()), (0, ""), "{}", ran.err);
     }
-    let read = |folder: &str| std::fs::read(room.path().join(folder).join("panel.png")).expect("a picture");
-    assert_eq!(size(&read("one")), (640, 800));
-    assert!(read("one") == read("two"), "the same project gave other bytes");
+    let read = |folder: &str| {
+        let mut files: Vec<_> = std::fs::read_dir(room.path().join(folder)).expect("a folder").flatten().collect();
+        files.sort_by_key(std::fs::DirEntry::file_name);
+        files.iter().map(|e| (e.file_name(), std::fs::read(e.path()).expect("a file"))).collect::<Vec<_>>()
+    };
+    let (one, bare) = (read("one"), read("bare"));
+    assert!(one == read("two"), "the same project gave other bytes");
+    assert_eq!(one.len(), bare.len());
+    for ((name, marked), (_, bare)) in one.iter().zip(&bare) {
+        let (marked, bare) = (seen(marked).expect("a PNG"), seen(bare).expect("a PNG"));
+        let changed = marked.rgb.iter().zip(&bare.rgb).filter(|(a, b)| a.abs_diff(**b) > 8).count();
+        let share = changed as f64 / bare.rgb.len() as f64;
+        assert!((0.01..0.4).contains(&share), "{name:?}: {share:.3}");
+    }
 }
 
 #[test]
 fn the_panels_colours_are_those_of_its_yarns() {
     let room = Room::new();
-    assert_eq!(room.run(&["pictures", &sample(), "--width", "800", "-o", "out"]).code, 0);
-    let bytes = std::fs::read(room.path().join("out/panel.png")).expect("a picture");
-    let picture = hitchpress::picture::seen(&bytes).expect("a PNG");
+    assert_eq!(room.run(&["pictures", &sample(), "--width", "800", "--watermark", "", "-o", "out"]).code, 0);
+    let picture = picture(&room.path().join("out/panel.png"));
+    assert_eq!((picture.width, picture.height), (800, 1000));
     let mut sources = hitchpress::source::Sources::new();
     let mut report = hitchpress::diag::Report::new();
     let project = hitchpress::project::load(sample().as_ref(), &mut sources, &mut report).expect("a sample");
@@ -45,12 +121,13 @@ fn the_panels_colours_are_those_of_its_yarns() {
 #[test]
 fn a_folder_with_files_of_the_makers_own_is_left_as_it_is() {
     let room = Room::new();
-    assert_eq!(room.run(&["pictures", &sample(), "--width", "300", "-o", "out"]).code, 0);
-    assert_eq!(room.run(&["pictures", &sample(), "--width", "300", "-o", "out"]).code, 0);
+    let typed = ["pictures", &sample(), "--width", "200", "-o", "out"];
+    assert_eq!(room.run(&typed).code, 0);
+    assert_eq!(room.run(&typed).code, 0);
     room.write("out/holiday.png", "mine");
     let before = room.files();
-    let ran = room.run(&["pictures", &sample(), "--width", "300", "-o", "out"]);
-    assert_eq!(ran.code, 3);
+    let ran = room.run(&typed);
+    assert_eq!(ran.code, 2);
     assert!(ran.err.contains("holiday.png"), "{}", ran.err);
     assert_eq!(room.files(), before);
 }

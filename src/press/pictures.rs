@@ -1,0 +1,312 @@
+//! A pattern's pictures for a shop, drawn from the finished file: its pages, and four to show it with.
+//!
+//! No page that holds the chart or the rows in words is drawn so that it could be worked from: it is drawn so coarsely that
+//! a square is under two pixels, and then enlarged. What a chart sheet looks like is shown by a small corner of it.
+
+use super::{Order, SetOut, set_out, write_up};
+use crate::compose::shop as sheets;
+use crate::diag::{Diagnostic, Report};
+use crate::font::FontBook;
+use crate::geom::Length;
+use crate::manuscript::{self, Block, Manuscript};
+use crate::page::{Booklet, Cells, Item, PictureFile};
+use crate::pdf;
+use crate::picture::{self, Seen};
+use crate::preview::{self, pixels};
+use crate::project::Project;
+use crate::source::Sources;
+use crate::words::Words;
+use std::sync::Arc;
+
+/// Pixels across a square of a chart sheet that is drawn coarsely.
+const COARSE_CELL: f64 = 1.8;
+/// Pixels a point where only rows in words have to be hidden: letters of ten points are two pixels high.
+const COARSE_POINT: f64 = 0.2;
+/// Width of a page in the picture of all pages: letters of ten points are four pixels high.
+const SMALL_PAGE: usize = 240;
+/// Columns and rows of the chart's corner that is shown.
+const CORNER: (usize, usize) = (14, 10);
+/// The corner is at most one part in so many of the chart.
+const LEAST_CORNERS: usize = 8;
+/// Pixels a point of that corner.
+const CORNER_SCALE: f64 = 4.0;
+
+/// What is wanted.
+#[derive(Clone, Debug)]
+pub struct Wanted {
+    /// Width of every picture, pixels.
+    pub width: usize,
+    /// Words of the watermark; `None`: the language's own; empty: no watermark.
+    pub watermark: Option<String>,
+}
+
+/// One PNG file, with its name.
+pub type Named = (String, Vec<u8>);
+
+/// All pictures of a project. `None`: the report has at least one fault.
+pub fn all(
+    project: &Project,
+    order: &Order,
+    wanted: &Wanted,
+    book: &FontBook,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Option<Vec<Named>> {
+    let SetOut { copy, booklet, own } = set_out(project, order, book, sources, report)?;
+    let words = words(project, order)?;
+    let (mut said, grid) = manuscript::shop(project, &copy.workings, &words, booklet.pages.len());
+    if let Some(mark) = &wanted.watermark {
+        said.watermark.clone_from(mark);
+    }
+    let bytes = printed(&booklet, own.as_ref().unwrap_or(book), pdf::Options::default(), report)?;
+    let studio = Studio { book, wanted, bytes, coarse: coarse(&booklet, &copy.manuscript), booklet };
+    let drawn = || -> Result<Vec<Named>, Diagnostic> {
+        let small = studio.small_pages()?;
+        let corner = studio.corner()?;
+        let titles: Vec<String> =
+            studio.booklet.outline.iter().filter(|e| e.level == 1).map(|e| e.title.clone()).collect();
+        let edition = &copy.edition;
+        let mark = |width: usize, height: usize| -> Result<Option<Seen>, Diagnostic> {
+            match said.watermark.trim() {
+                "" => Ok(None),
+                _ => studio.sheet(&sheets::watermark((width, height), &said, edition, book), width).map(Some),
+            }
+        };
+        let mut files = Vec::new();
+        for (name, sheet) in [
+            ("panel.png", sheets::panel(&grid, &said, edition, book)),
+            ("pages.png", sheets::pages(&small, &said, edition, book)),
+            ("inside.png", sheets::inside(&titles, corner.as_ref(), &said, edition, book)),
+        ] {
+            let mut picture = studio.sheet(&sheet, wanted.width)?;
+            if let Some(mark) = mark(picture.width, picture.height)? {
+                pixels::watermark(&mut picture, &mark);
+            }
+            files.push((name.to_owned(), picture::png(&picture)?));
+        }
+        files.extend(studio.pages(mark)?);
+        Ok(files)
+    };
+    drawn().map_err(|fault| report.push(fault)).ok()
+}
+
+/// Whether [`all`] gives this name to one of its files.
+pub fn is_name(name: &str) -> bool {
+    let number = name.strip_prefix("page-").and_then(|rest| rest.strip_suffix(".png"));
+    let numbered = number.is_some_and(|number| number.len() >= 2 && number.bytes().all(|b| b.is_ascii_digit()));
+    numbered || ["panel.png", "pages.png", "inside.png"].contains(&name)
+}
+
+/// A picture beside the panel of a project that was drawn from it, as a PNG file. `None`: the report has at least one fault.
+pub fn before_and_after(
+    project: &Project,
+    picture: &Seen,
+    book: &FontBook,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Option<Vec<u8>> {
+    let order = Order { edition: "chart".to_owned(), ..Order::default() };
+    let copy = write_up(project, &order, sources, report)?;
+    let words = words(project, &order)?;
+    let (said, grid) = manuscript::shop(project, &copy.workings, &words, 0);
+    let before = file(picture).map_err(|fault| report.push(fault)).ok()?;
+    let sheet = sheets::before_and_after(&before, &grid, &said, &copy.edition, book);
+    let bytes = printed(&sheet, book, PLAIN, report)?;
+    preview::page(&bytes, 0, 1_800).and_then(|seen| picture::png(&seen)).map_err(|fault| report.push(fault)).ok()
+}
+
+/// Pictures for a screen need neither fields nor structure.
+const PLAIN: pdf::Options = pdf::Options { ticks: false, tagged: false };
+
+fn printed(booklet: &Booklet, book: &FontBook, options: pdf::Options, report: &mut Report) -> Option<Vec<u8>> {
+    pdf::write(booklet, book, options)
+        .map_err(|error| report.push(Diagnostic::fault("unprintable", error.to_string())))
+        .ok()
+}
+
+/// The words of an order's language.
+fn words(project: &Project, order: &Order) -> Option<Words> {
+    Words::shipped(order.language.as_deref().unwrap_or(&project.about.language))
+}
+
+fn file(picture: &Seen) -> Result<PictureFile, Diagnostic> {
+    let bytes = picture::png(picture)?;
+    Ok(PictureFile { bytes: Arc::new(bytes), pixels: (picture.width as u32, picture.height as u32) })
+}
+
+/// Where pictures are drawn.
+struct Studio<'a> {
+    book: &'a FontBook,
+    wanted: &'a Wanted,
+    booklet: Booklet,
+    /// The finished file.
+    bytes: Vec<u8>,
+    /// For each page the most pixels it may be drawn wide; `None` where anybody may read it.
+    coarse: Vec<Option<usize>>,
+}
+
+impl Studio<'_> {
+    fn sheet(&self, sheet: &Booklet, width: usize) -> Result<Seen, Diagnostic> {
+        let bytes =
+            pdf::write(sheet, self.book, PLAIN).map_err(|error| Diagnostic::fault("unprintable", error.to_string()))?;
+        preview::page(&bytes, 0, width)
+    }
+
+    /// A page as it may be shown.
+    fn shown(&self, number: usize, drawn: Seen, width: usize) -> Seen {
+        let coarse = self.coarse.get(number).copied().flatten().is_some_and(|most| most < width);
+        if !coarse {
+            return drawn;
+        }
+        let trim = self.booklet.pages[number].trim;
+        let height = (width as f64 * (trim.height / trim.width)).round() as usize;
+        pixels::enlarged(&drawn, width, height.max(1))
+    }
+
+    fn width_of(&self, number: usize, width: usize) -> usize {
+        self.coarse.get(number).copied().flatten().map_or(width, |most| most.min(width))
+    }
+
+    /// Up to a dozen pages, the first and others evenly on, too small to be used.
+    fn small_pages(&self) -> Result<Vec<PictureFile>, Diagnostic> {
+        let pages = self.booklet.pages.len();
+        let shown = pages.min(sheets::MOST_PAGES);
+        let chosen: Vec<usize> = (0..shown).map(|i| i * pages / shown).collect();
+        let mut files = Vec::new();
+        let width = |number: usize| chosen.contains(&number).then(|| self.width_of(number, SMALL_PAGE));
+        let mut failed = None;
+        preview::each(&self.bytes, width, |number, drawn| match file(&self.shown(number, drawn, SMALL_PAGE)) {
+            Ok(file) => files.push(file),
+            Err(fault) => failed = Some(fault),
+        })?;
+        failed.map_or(Ok(files), Err)
+    }
+
+    /// A small part of a chart sheet, as it is printed; `None` where there is no chart large enough.
+    fn corner(&self) -> Result<Option<PictureFile>, Diagnostic> {
+        let charts = self.booklet.pages.iter().enumerate().filter_map(|(number, page)| Some((number, chart_on(page)?)));
+        let total: usize = charts.clone().map(|(_, cells)| cells.cells.len()).sum();
+        let Some((number, cells)) = charts.max_by_key(|(number, cells)| (cells.cells.len(), usize::MAX - number))
+        else {
+            return Ok(None);
+        };
+        let (columns, rows) = (CORNER.0.min(cells.columns), CORNER.1.min(cells.rows()));
+        if columns * rows * LEAST_CORNERS > total {
+            return Ok(None);
+        }
+        let (row, column) = liveliest(cells, columns, rows);
+        let across = self.booklet.pages[number].trim.width.to_pt();
+        let drawn = preview::page(&self.bytes, number, (across * CORNER_SCALE) as usize)?;
+        let scale = drawn.width as f64 / across;
+        let pixel = |length: Length| (length.to_pt() * scale).round().max(0.0) as usize;
+        let (w, h) = (cells.cell.width, cells.cell.height);
+        let corner = pixels::part(
+            &drawn,
+            pixel(cells.origin.x + w * column as f64),
+            pixel(cells.origin.y + h * row as f64),
+            pixel(w * columns as f64),
+            pixel(h * rows as f64),
+        );
+        file(&corner).map(Some)
+    }
+
+    /// Every page, marked.
+    fn pages(&self, mark: impl Fn(usize, usize) -> Result<Option<Seen>, Diagnostic>) -> Result<Vec<Named>, Diagnostic> {
+        let wide = self.wanted.width;
+        // Pages of one size share a watermark.
+        let mut marks: Vec<((usize, usize), Option<Seen>)> = Vec::new();
+        let mut size_of = Vec::new();
+        for page in &self.booklet.pages {
+            let high = ((wide as f64 * (page.trim.height / page.trim.width)) as usize).max(1);
+            if !marks.iter().any(|(size, _)| *size == (wide, high)) {
+                marks.push(((wide, high), mark(wide, high)?));
+            }
+            size_of.push((wide, high));
+        }
+        let one = |number: usize, drawn: Seen| {
+            let mut shown = self.shown(number, drawn, wide);
+            let mark = marks.iter().find(|(size, _)| *size == size_of[number]).and_then(|(_, mark)| mark.as_ref());
+            if let Some(mark) = mark {
+                pixels::watermark(&mut shown, mark);
+            }
+            picture::png(&shown)
+        };
+        let figures = self.booklet.pages.len().to_string().len().max(2);
+        // Pages take turns between the processors there are; each is packed at once, so few lie open in memory.
+        let hands = std::thread::available_parallelism().map_or(1, usize::from).clamp(1, 8);
+        let turns = |hand: usize| {
+            let mut files = Vec::new();
+            let width = |number: usize| (number % hands == hand).then(|| self.width_of(number, wide));
+            preview::each(&self.bytes, width, |number, drawn| files.push((number, one(number, drawn))))?;
+            Ok::<_, Diagnostic>(files)
+        };
+        let mut files = Vec::new();
+        let gathered: Vec<_> = std::thread::scope(|scope| {
+            let turns = &turns;
+            let working: Vec<_> = (0..hands).map(|hand| scope.spawn(move || turns(hand))).collect();
+            working.into_iter().map(std::thread::ScopedJoinHandle::join).collect()
+        });
+        for hand in gathered {
+            let hand = hand.map_err(|_| Diagnostic::failure("cannot-draw", "a page could not be drawn"))?;
+            for (number, png) in hand? {
+                files.push((number, png?));
+            }
+        }
+        files.sort_by_key(|(number, _)| *number);
+        Ok(files.into_iter().map(|(n, png)| (format!("page-{:0figures$}.png", n + 1), png)).collect())
+    }
+}
+
+/// The chart on a page, not a sample in its key.
+fn chart_on(page: &crate::page::Page) -> Option<&Cells> {
+    let items = page.frames.iter().flat_map(|frame| &frame.items);
+    let cells = items.filter_map(|placed| match &placed.item {
+        Item::Cells(cells) if cells.cells.len() > 1 => Some(cells),
+        _ => None,
+    });
+    cells.max_by_key(|cells| cells.cells.len())
+}
+
+/// Where a window of so many columns and rows shows the most changes of yarn: its first row and column.
+fn liveliest(cells: &Cells, columns: usize, rows: usize) -> (usize, usize) {
+    let at = |row: usize, column: usize| cells.cells[row * cells.columns + column];
+    let changes = |row: usize, column: usize| {
+        let inside = (row..row + rows).flat_map(|r| (column + 1..column + columns).map(move |c| (r, c)));
+        inside.filter(|&(r, c)| at(r, c) != at(r, c - 1)).count()
+    };
+    let places = (0..=cells.rows() - rows).flat_map(|r| (0..=cells.columns - columns).map(move |c| (r, c)));
+    let best = places.max_by_key(|&(r, c)| (changes(r, c), usize::MAX - r, usize::MAX - c));
+    best.unwrap_or((0, 0))
+}
+
+/// For each page the most pixels it may be drawn wide.
+fn coarse(booklet: &Booklet, manuscript: &Manuscript) -> Vec<Option<usize>> {
+    let told = |title: &str| {
+        let section = manuscript.sections.iter().find(|s| s.title.as_deref() == Some(title));
+        section.is_some_and(|s| s.blocks.iter().any(|b| matches!(b, Block::Chart(_) | Block::Rows(_))))
+    };
+    let sections: Vec<_> = booklet.outline.iter().filter(|entry| entry.level == 1).collect();
+    let mut hidden = vec![false; booklet.pages.len()];
+    for (at, entry) in sections.iter().enumerate().filter(|(_, entry)| told(&entry.title)) {
+        // Up to where the next section begins; its page too where rows may stand above its title.
+        let end = sections.get(at + 1).map_or(booklet.pages.len(), |next| {
+            let high = booklet.pages.get(next.page).map_or(Length::ZERO, |page| page.trim.height);
+            if next.y.fits(high * 0.2) { next.page } else { next.page + 1 }
+        });
+        hidden[entry.page..end.clamp(entry.page, booklet.pages.len())].fill(true);
+    }
+    booklet
+        .pages
+        .iter()
+        .zip(hidden)
+        .map(|(page, hidden)| {
+            let width = page.trim.width.to_pt();
+            let least = match chart_on(page) {
+                Some(cells) => width * COARSE_CELL / cells.cell.width.to_pt().max(0.1),
+                None if hidden => width * COARSE_POINT,
+                None => return None,
+            };
+            Some((least as usize).max(16))
+        })
+        .collect()
+}
