@@ -1,6 +1,6 @@
-//! What was typed. The only file that knows `clap`.
+//! What was typed, and what can be: help, completions, manual. The only file that knows `clap`.
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use std::ffi::OsString;
 use std::path::PathBuf;
 
@@ -39,6 +39,28 @@ pub enum Command {
     Pictures(Pictures),
     /// Turn a photograph or drawing into a chart with a few yarns, and write a project that composes at once.
     ChartFrom(ChartFrom),
+    /// Write what a shell needs to complete commands and options, on standard output.
+    Completions(Completions),
+    /// Write the manual's pages, for `man`.
+    Manual(Manual),
+}
+
+/// `hitchpress completions`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example: hitchpress completions bash > ~/.local/share/bash-completion/completions/hitchpress")]
+pub struct Completions {
+    /// Which shell.
+    #[arg(value_enum)]
+    pub shell: clap_complete::Shell,
+}
+
+/// `hitchpress manual`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example: hitchpress manual ~/.local/share/man/man1")]
+pub struct Manual {
+    /// The folder to write into; made if it is not there. Pages of an earlier manual are replaced, nothing else is touched.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
 }
 
 /// `hitchpress chart-from`.
@@ -364,13 +386,63 @@ pub fn read(typed: impl IntoIterator<Item = OsString>) -> Result<Arguments, Outc
     })
 }
 
+/// A shell's completions.
+pub fn completions(shell: clap_complete::Shell) -> String {
+    let mut script = Vec::new();
+    clap_complete::generate(shell, &mut Arguments::command(), "hitchpress", &mut script);
+    String::from_utf8_lossy(&script).into_owned()
+}
+
+/// The manual's pages by the names of their files: the program's, then one for each command.
+pub fn manual() -> Vec<(String, Vec<u8>)> {
+    let mut program = Arguments::command();
+    // Commands learn their whole names: "hitchpress-compose".
+    program.build();
+    let commands = program.get_subcommands().filter(|command| command.get_name() != "help").cloned();
+    std::iter::once(program.clone())
+        .chain(commands)
+        .map(|command| {
+            let name = command.get_display_name().unwrap_or_else(|| command.get_name()).to_owned();
+            let mut page = Vec::new();
+            // Memory takes all that is written.
+            let _written = clap_mangen::Man::new(command).render(&mut page);
+            (format!("{name}.1"), page)
+        })
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use clap::CommandFactory;
 
     #[test]
     fn the_command_line_is_put_together_rightly() {
         Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn every_command_has_a_page_and_every_option_stands_on_it() {
+        let pages = manual();
+        let mut program = Arguments::command();
+        program.build();
+        assert_eq!(pages[0].0, "hitchpress.1");
+        for command in program.get_subcommands().filter(|command| command.get_name() != "help") {
+            let name = format!("hitchpress-{}.1", command.get_name());
+            let page = pages.iter().find(|(file, _)| *file == name).map(|(_, page)| String::from_utf8_lossy(page));
+            let page = page.unwrap_or_else(|| panic!("no {name}"));
+            for option in command.get_arguments().filter_map(clap::Arg::get_long) {
+                assert!(page.contains(&option.replace('-', "\\-")), "{name}: --{option}");
+            }
+        }
+    }
+
+    #[test]
+    fn every_shell_learns_every_command() {
+        for shell in clap_complete::Shell::value_variants() {
+            let script = completions(*shell);
+            for command in Arguments::command().get_subcommands() {
+                assert!(script.contains(command.get_name()), "{shell}: {}", command.get_name());
+            }
+        }
     }
 }

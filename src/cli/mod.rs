@@ -8,6 +8,7 @@ mod check;
 mod compose;
 mod impose;
 mod load;
+mod manual;
 mod new;
 mod outcome;
 mod pictures;
@@ -37,5 +38,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> Outcome {
         Command::Impose(impose) => impose::run(&impose),
         Command::Pictures(pictures) => pictures::run(&pictures),
         Command::ChartFrom(wanted) => chart_from::run(&wanted),
+        Command::Completions(wanted) => manual::completions(&wanted),
+        Command::Manual(wanted) => manual::run(&wanted),
     }
 }

@@ -72,14 +72,16 @@ fn named(colour: Colour) -> (&'static str, Option<&'static str>) {
             }
         }
         h if h < 72.0 => {
-            if lab.l < 52.0 || chroma < 40.0 {
+            if lab.l < 52.0 && chroma >= 57.0 {
+                "colour.red"
+            } else if lab.l < 52.0 || chroma < 40.0 {
                 "colour.brown"
             } else {
                 "colour.orange"
             }
         }
         h if h < 105.0 => {
-            if lab.l < 40.0 {
+            if lab.l < 40.0 || (hue < 92.0 && chroma < 30.0) {
                 "colour.brown"
             } else if lab.l < 62.0 {
                 "colour.olive"
@@ -145,6 +147,8 @@ mod tests {
             ("#e8832a", "orange"),
             ("#e79ab0", "pink"),
             ("#c9b18c", "beige"),
+            ("#a63215", "red"),
+            ("#826b53", "brown"),
         ] {
             let colour = Colour::from_hex(hex).expect("a colour");
             assert_eq!(english.colour_name(colour), name, "{hex} {:?}", colour.lab());

@@ -206,6 +206,8 @@ fn proof_shares_nothing_with_the_writer() {
 #[test]
 fn every_third_party_crate_has_one_door() {
     only_in("clap", &["cli/args.rs"]);
+    only_in("clap_complete", &["cli/args.rs"]);
+    only_in("clap_mangen", &["cli/args.rs"]);
     only_in("image", &["picture.rs"]);
     only_in("hayro", &["preview.rs"]);
     only_in("rustix", &["cli/write.rs"]);
