@@ -115,10 +115,12 @@ fn with_own_fonts(fonts: &[edition::OwnFont], report: &mut Report) -> Option<Fon
     (report.len() == before).then_some(book)
 }
 
-/// Finished pages and what they were made from.
+/// Finished pages. What was said and reckoned for them is let go: of a large chart it is large.
 struct SetOut {
-    copy: Copy,
     booklet: Booklet,
+    edition: Edition,
+    /// Titles of the sections from which one could work: the chart's and the rows'.
+    worked_from: Vec<String>,
     /// The book with the maker's own faces, where the layout has some.
     own: Option<FontBook>,
 }
@@ -146,13 +148,20 @@ fn set_out(
                     report.push(advice);
                 }
             });
-            Some(SetOut { copy, booklet, own })
+            let worked_from = worked_from(&manuscript);
+            Some(SetOut { booklet, edition, worked_from, own })
         }
         Err(faults) => {
             report.extend(faults);
             None
         }
     }
+}
+
+fn worked_from(manuscript: &Manuscript) -> Vec<String> {
+    let is_worked_from = |block: &Block| matches!(block, Block::Chart(_) | Block::Rows(_));
+    let sections = manuscript.sections.iter().filter(|section| section.blocks.iter().any(is_worked_from));
+    sections.filter_map(|section| section.title.clone()).collect()
 }
 
 /// Advice that only finished pages can give.

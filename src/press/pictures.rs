@@ -8,7 +8,7 @@ use crate::compose::shop as sheets;
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
 use crate::geom::Length;
-use crate::manuscript::{self, Block, Manuscript};
+use crate::manuscript;
 use crate::page::{Booklet, Cells, Item, PictureFile};
 use crate::pdf;
 use crate::picture::{self, Seen};
@@ -16,6 +16,7 @@ use crate::preview::{self, pixels};
 use crate::project::Project;
 use crate::source::Sources;
 use crate::words::Words;
+use crate::workings;
 use std::sync::Arc;
 
 /// Pixels across a square of a chart sheet that is drawn coarsely.
@@ -52,20 +53,20 @@ pub fn all(
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<Vec<Named>> {
-    let SetOut { copy, booklet, own } = set_out(project, order, book, sources, report)?;
+    let SetOut { booklet, edition, worked_from, own } = set_out(project, order, book, sources, report)?;
     let words = words(project, order)?;
-    let (mut said, grid) = manuscript::shop(project, &copy.workings, &words, booklet.pages.len());
+    let (mut said, grid) = manuscript::shop(project, &workings::work_out(project), &words, booklet.pages.len());
     if let Some(mark) = &wanted.watermark {
         said.watermark.clone_from(mark);
     }
     let bytes = printed(&booklet, own.as_ref().unwrap_or(book), pdf::Options::default(), report)?;
-    let studio = Studio { book, wanted, bytes, coarse: coarse(&booklet, &copy.manuscript), booklet };
+    let studio = Studio { book, wanted, bytes, coarse: coarse(&booklet, &worked_from), booklet };
     let drawn = || -> Result<Vec<Named>, Diagnostic> {
         let small = studio.small_pages()?;
         let corner = studio.corner()?;
         let titles: Vec<String> =
             studio.booklet.outline.iter().filter(|e| e.level == 1).map(|e| e.title.clone()).collect();
-        let edition = &copy.edition;
+        let edition = &edition;
         let mark = |width: usize, height: usize| -> Result<Option<Seen>, Diagnostic> {
             match said.watermark.trim() {
                 "" => Ok(None),
@@ -279,15 +280,11 @@ fn liveliest(cells: &Cells, columns: usize, rows: usize) -> (usize, usize) {
     best.unwrap_or((0, 0))
 }
 
-/// For each page the most pixels it may be drawn wide.
-fn coarse(booklet: &Booklet, manuscript: &Manuscript) -> Vec<Option<usize>> {
-    let told = |title: &str| {
-        let section = manuscript.sections.iter().find(|s| s.title.as_deref() == Some(title));
-        section.is_some_and(|s| s.blocks.iter().any(|b| matches!(b, Block::Chart(_) | Block::Rows(_))))
-    };
+/// For each page the most pixels it may be drawn wide. `worked_from` are titles of sections.
+fn coarse(booklet: &Booklet, worked_from: &[String]) -> Vec<Option<usize>> {
     let sections: Vec<_> = booklet.outline.iter().filter(|entry| entry.level == 1).collect();
     let mut hidden = vec![false; booklet.pages.len()];
-    for (at, entry) in sections.iter().enumerate().filter(|(_, entry)| told(&entry.title)) {
+    for (at, entry) in sections.iter().enumerate().filter(|(_, entry)| worked_from.contains(&entry.title)) {
         // Up to where the next section begins; its page too where rows may stand above its title.
         let end = sections.get(at + 1).map_or(booklet.pages.len(), |next| {
             let high = booklet.pages.get(next.page).map_or(Length::ZERO, |page| page.trim.height);
