@@ -323,10 +323,11 @@ fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
                 | Block::Snips(_)
                 | Block::Chart(_)
                 | Block::Rows(_)
-                | Block::Ruler(_, _)
+                | Block::Ruler { .. }
                 | Block::FillIn(_)
                 | Block::Contents
-                | Block::NewPage => {}
+                | Block::NewPage
+                | Block::InLanguage(..) => {}
             }
         }
     }

@@ -169,7 +169,7 @@ impl<'a> ChartSheets<'a> {
         self.goes_on(sheet, grid, setter, folios, structure, section, &mut out);
 
         let figure = structure.add(Role::Figure, Some(section));
-        structure.get_mut(figure).alt = Some(self.alt(sheet, index));
+        structure.get_mut(figure).alt = Some(self.alt(sheet, index, setter));
         let page = OnPage { sheet, grid, setter, section, figure };
         // One kind of thing after another, so that equal ones are drawn together.
         self.bands(&page, &mut out);
@@ -195,7 +195,8 @@ impl<'a> ChartSheets<'a> {
         Rect { origin: Point::new(round(left), round(top)), size }
     }
 
-    fn alt(&self, sheet: &Sheet, index: usize) -> String {
+    /// Words instead of the figure; `setter` knows where the rows in words begin.
+    fn alt(&self, sheet: &Sheet, index: usize, setter: &Setter) -> String {
         let [from_column, to_column] = range_words(&sheet.columns);
         let [from_row, to_row] = range_words(&sheet.rows);
         fill(
@@ -205,7 +206,8 @@ impl<'a> ChartSheets<'a> {
                 ("sheets", self.plan.sheets.len().to_string()),
                 ("columns", self.block.columns.to_string()),
                 ("rows", self.block.rows.len().to_string()),
-                ("yarns", self.block.yarns.len().to_string()),
+                ("yarns", self.block.words.yarns.clone()),
+                ("page", setter.pages.get("rows-in-words").cloned().unwrap_or_default()),
                 ("from_column", from_column.1),
                 ("to_column", to_column.1),
                 ("from_row", from_row.1),

@@ -71,8 +71,12 @@ pub struct Anchor {
 pub struct RepeatedHead {
     /// Height.
     pub height: Length,
-    /// Items, all artifacts: they were said once.
+    /// Items with the marks of the head as it stands first.
     pub items: Vec<Placed>,
+    /// The cells of that head, one for each column.
+    pub cells: Vec<NodeId>,
+    /// How often it was drawn again so far.
+    pub times: usize,
 }
 
 /// The whole galley.
@@ -229,13 +233,26 @@ impl<'a> Setting<'a> {
                 self.picture(manuscript, *picture, *cut_above, alt, caption.as_ref(), room, node);
             }
             Block::Facts(facts) => self.facts(facts, node),
-            Block::Snips(snips) => self.snips(snips, node),
+            Block::Snips(snips) => self.snips(snips, &manuscript.furniture.blank, node),
             Block::Chart(chart) => self.chart(chart, node),
             Block::Rows(rows) => self.rows(rows, node),
-            Block::Ruler(caption, ends) => self.ruler(caption, ends, node),
-            Block::FillIn(lines) => self.fill_in(lines, node),
+            Block::Ruler { caption, ends, alt } => self.ruler(caption, ends, alt, node),
+            Block::FillIn(lines) => self.fill_in(lines, &manuscript.furniture.blank, node),
             Block::Contents => self.contents(manuscript, node),
             Block::NewPage => self.push(Piece { kind: Kind::NewPage, ..Piece::default() }),
+            Block::InLanguage(tag, blocks) => self.in_language(tag, node, |setting| {
+                blocks.iter().for_each(|block| setting.block(block, manuscript, node));
+            }),
+        }
+    }
+
+    /// What is set below `node` meanwhile speaks this language.
+    fn in_language(&mut self, tag: &str, node: NodeId, set: impl FnOnce(&mut Self)) {
+        let before = self.structure.get(node).children.len();
+        set(self);
+        let below: Vec<NodeId> = self.structure.get(node).children[before..].to_vec();
+        for child in below {
+            self.structure.get_mut(child).language = Some(tag.to_owned());
         }
     }
 
@@ -353,7 +370,11 @@ impl<'a> Setting<'a> {
             let (target, label) = match text.get(*tag) {
                 Some(Inline::Address(words, address)) => (Target::Address(address.clone()), words.clone()),
                 // The page is filled in by make-up, which knows where sections came to stand.
-                Some(Inline::PageOf(section)) => (Target::Address(format!("section:{section}")), run.text.clone()),
+                Some(Inline::PageOf(section)) => {
+                    let page = [("page", run.text.clone())];
+                    let label = super::chart::fill(&self.parts.pictures.furniture.page, &page);
+                    (Target::Address(format!("section:{section}")), label)
+                }
                 _ => continue,
             };
             let width: Length = run.glyphs.iter().map(|g| g.advance).sum();
@@ -381,9 +402,7 @@ impl<'a> Setting<'a> {
             let figure = self.setter.line_in("row-number", &(number + 1).to_string(), style.size, self.colours.accent);
             let x = left - Length::mm(2.6) - figure.width;
             let y = self.setter.baseline(&style);
-            if let Some(piece) = self.galley.pieces.get_mut(first) {
-                figure.place(Point::new(x, y), Mark::Node(label), &mut piece.items);
-            }
+            self.label(first, figure, Point::new(x, y), label);
             if let Some(figure) = &step.figure {
                 self.figure(figure, body);
             }
@@ -413,9 +432,16 @@ impl<'a> Setting<'a> {
             let first = self.lines("step", entry, left, self.columns.text - indent, body, Keep::Loose);
             let bullet = self.setter.line_in("step", "•", style.size, self.colours.accent);
             let y = self.setter.baseline(&style);
-            if let Some(piece) = self.galley.pieces.get_mut(first) {
-                bullet.place(Point::new(left - indent + Length::mm(0.5), y), Mark::Node(label), &mut piece.items);
-            }
+            self.label(first, bullet, Point::new(left - indent + Length::mm(0.5), y), label);
+        }
+    }
+
+    /// A label beside a piece. It is drawn first, as it is read: those who follow the order of drawing hear the same.
+    fn label(&mut self, piece: usize, line: SetLine, at: Point, node: NodeId) {
+        let mut items = Vec::new();
+        line.place(at, Mark::Node(node), &mut items);
+        if let Some(piece) = self.galley.pieces.get_mut(piece) {
+            piece.items.splice(0..0, items);
         }
     }
 
@@ -535,7 +561,7 @@ impl<'a> Setting<'a> {
                 self.setter.line_in("row-number", &stage.number.to_string(), style.size * 1.2, self.colours.accent);
             line.place(Point::new(left + stage.at.x, stage.at.y + style.size * 0.4), mark, &mut items);
         }
-        self.block_with_caption(items, drawn.size.height, false, figure.caption.as_ref(), node, left, measure);
+        self.block_with_caption(items, drawn.size.height, false, figure.caption.as_ref(), element, left, measure);
     }
 
     /// Sets the words of a drawing at their places; `words` pairs their keys with them. With a paper colour they stand on
@@ -582,17 +608,19 @@ impl<'a> Setting<'a> {
         let mark = Mark::Node(element);
         let mut items: Vec<Placed> = drawn.shapes.into_iter().map(|shape| draw::shape(mark, shape)).collect();
         self.drawn_labels(&drawn.labels, &hung.labels, (Length::ZERO, room.width), (mark, None), &mut items);
-        self.block_with_caption(items, drawn.size.height, true, hung.caption.as_ref(), node, Length::ZERO, room.width);
+        let caption = hung.caption.as_ref();
+        self.block_with_caption(items, drawn.size.height, true, caption, element, Length::ZERO, room.width);
     }
 
-    /// Pushes a block of drawn things with its caption: in the side column where there is one, below elsewhere.
+    /// Pushes a block of drawn things with its caption: in the side column where there is one, below elsewhere. The caption
+    /// belongs to the figure.
     fn block_with_caption(
         &mut self,
         mut items: Vec<Placed>,
         height: Length,
         wide: bool,
         caption: Option<&Text>,
-        node: NodeId,
+        figure: NodeId,
         left: Length,
         measure: Length,
     ) {
@@ -601,7 +629,7 @@ impl<'a> Setting<'a> {
         let mut below = None;
         if let Some(caption) = caption {
             let style = self.setter.style("caption").clone();
-            let element = self.structure.add(Role::Caption, Some(node));
+            let element = self.structure.add(Role::Caption, Some(figure));
             if self.columns.side > Length::ZERO && !wide {
                 let lines = self.setter.paragraph("caption", caption, self.columns.side);
                 side = style.leading * lines.len() as f64;
@@ -635,7 +663,7 @@ impl<'a> Setting<'a> {
         let mark = Mark::Node(element);
         let items: Vec<Placed> = drawn.shapes.into_iter().map(|s| draw::shape(mark, s)).collect();
         let height = drawn.area_used.bottom();
-        self.block_with_caption(items, height, true, drawing.caption.as_ref(), node, Length::ZERO, room.width);
+        self.block_with_caption(items, height, true, drawing.caption.as_ref(), element, Length::ZERO, room.width);
     }
 
     fn picture(
@@ -664,7 +692,7 @@ impl<'a> Setting<'a> {
         self.structure.get_mut(element).alt = Some(alt.to_string());
         let placed = PlacedPicture { picture, area, clip };
         let items = vec![Placed { mark: Mark::Node(element), item: Item::Picture(placed) }];
-        self.block_with_caption(items, shown.height, true, caption, node, Length::ZERO, room.width);
+        self.block_with_caption(items, shown.height, true, caption, element, Length::ZERO, room.width);
     }
 
     /// The cover: words above, the picture in what room is left, the rest at the foot.
@@ -675,13 +703,11 @@ impl<'a> Setting<'a> {
         self.columns.side = Length::ZERO;
         let picture_at = blocks
             .iter()
-            .position(|b| matches!(b, Block::AsKnotted(_) | Block::Picture { .. }))
+            .position(|b| alone(b).is_some_and(|b| matches!(b, Block::AsKnotted(_) | Block::Picture { .. })))
             .unwrap_or(blocks.len());
         let start = self.galley.pieces.len();
         for block in &blocks[..picture_at] {
-            if let Block::Paragraph(style, text) = block {
-                self.paragraph(style, text, node);
-            }
+            self.cover_words(block, node);
         }
         // What stands below is set first, to know the room; its place in the galley comes after the picture.
         let above: Length = self.galley.pieces[start..].iter().map(|p| p.before + p.height + p.after).sum();
@@ -689,25 +715,38 @@ impl<'a> Setting<'a> {
         if let Some(block) = blocks.get(picture_at) {
             let room = Size::new(columns.full, columns.height - above - room_for_foot - Length::mm(22.0));
             self.push(Piece { height: Length::mm(6.0), keep: true, ..Piece::default() });
-            match block {
-                Block::AsKnotted(drawing) => self.as_knotted(drawing, room, node),
-                Block::Picture { picture, cut_above, alt, caption } => {
-                    let pictures = self.parts.pictures;
-                    self.picture(pictures, *picture, *cut_above, alt, caption.as_ref(), room, node);
+            let set = |setting: &mut Self| match alone(block) {
+                Some(Block::AsKnotted(drawing)) => setting.as_knotted(drawing, room, node),
+                Some(Block::Picture { picture, cut_above, alt, caption }) => {
+                    let pictures = setting.parts.pictures;
+                    setting.picture(pictures, *picture, *cut_above, alt, caption.as_ref(), room, node);
                 }
                 _ => {}
+            };
+            match block {
+                Block::InLanguage(tag, _) => self.in_language(tag, node, set),
+                _ => set(self),
             }
         }
         for block in blocks.iter().skip(picture_at + 1) {
-            if let Block::Paragraph(style, text) = block {
-                let first = self.galley.pieces.len();
-                self.paragraph(style, text, node);
-                for piece in &mut self.galley.pieces[first..] {
-                    piece.kind = Kind::Foot;
-                }
+            let first = self.galley.pieces.len();
+            self.cover_words(block, node);
+            for piece in &mut self.galley.pieces[first..] {
+                piece.kind = Kind::Foot;
             }
         }
         self.columns = columns;
+    }
+
+    /// Paragraphs of the cover, in whatever language.
+    fn cover_words(&mut self, block: &Block, node: NodeId) {
+        match block {
+            Block::Paragraph(style, text) => self.paragraph(style, text, node),
+            Block::InLanguage(tag, blocks) => self.in_language(tag, node, |setting| {
+                blocks.iter().for_each(|block| setting.cover_words(block, node));
+            }),
+            _ => {}
+        }
     }
 
     fn facts(&mut self, facts: &[(Text, Text)], node: NodeId) {
@@ -755,7 +794,7 @@ impl<'a> Setting<'a> {
     }
 
     /// Boxes to tape a snip into, three in a row (two on narrow paper).
-    fn snips(&mut self, snips: &[Snip], node: NodeId) {
+    fn snips(&mut self, snips: &[Snip], blank: &str, node: NodeId) {
         let list = self.structure.add(Role::List(false), Some(node));
         let across = if self.columns.full > Length::mm(150.0) { 3 } else { 2 };
         let gap = Length::mm(5.0);
@@ -783,14 +822,17 @@ impl<'a> Setting<'a> {
                 let baseline = y + side / 2.0 + style.size * 0.34;
                 let name_left = x + side + Length::mm(2.0);
                 let name = self.setter.line_within("small", &snip.name, x + width - name_left);
-                name.place(Point::new(name_left, baseline), Mark::Node(body), &mut items);
+                let paragraph = self.structure.add(Role::Paragraph, Some(body));
+                name.place(Point::new(name_left, baseline), Mark::Node(paragraph), &mut items);
                 for (i, words) in snip.lines.iter().enumerate() {
                     let y = y + side + line_height * (i as f64 + 0.85);
                     let label = self.setter.line("label", words);
                     let from = Point::new(x + label.width + Length::mm(1.5), y + Length::pt(1.0));
-                    label.place(Point::new(x, y), Mark::Node(body), &mut items);
+                    let paragraph = self.structure.add(Role::Paragraph, Some(body));
+                    label.place(Point::new(x, y), Mark::Node(paragraph), &mut items);
                     let to = Point::new(x + width, from.y);
-                    items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.rule, Length::pt(0.5))));
+                    let mark = self.blank(paragraph, format!(" {blank}"));
+                    items.push(draw::shape(mark, draw::rule(from, to, self.colours.rule, Length::pt(0.5))));
                 }
             }
             self.push(Piece { height, wide: true, after: Length::mm(5.0), items, ..Piece::default() });
@@ -833,10 +875,17 @@ impl<'a> Setting<'a> {
         }
     }
 
+    /// The mark of a line to write on, which is spoken as `words`.
+    fn blank(&mut self, paragraph: NodeId, words: String) -> Mark {
+        let node = self.structure.add(Role::Span, Some(paragraph));
+        self.structure.get_mut(node).actual = Some(words);
+        Mark::Node(node)
+    }
+
     /// A ruler to check the scale of a print.
-    fn ruler(&mut self, caption: &Text, [millimetres, inches]: &[String; 2], node: NodeId) {
+    fn ruler(&mut self, caption: &Text, [millimetres, inches]: &[String; 2], alt: &str, node: NodeId) {
         let element = self.structure.add(Role::Figure, Some(node));
-        self.structure.get_mut(element).alt = Some(words_of(caption));
+        self.structure.get_mut(element).alt = Some(alt.to_owned());
         let mark = Mark::Node(element);
         let left = self.columns.text_left;
         let (text, thin) = (self.colours.text, Length::pt(0.5));
@@ -876,10 +925,10 @@ impl<'a> Setting<'a> {
             line.place(Point::new(x, y), mark, &mut items);
         }
         let (text_left, measure) = self.text_column();
-        self.block_with_caption(items, Length::mm(15.0), false, Some(caption), node, text_left, measure);
+        self.block_with_caption(items, Length::mm(15.0), false, Some(caption), element, text_left, measure);
     }
 
-    fn fill_in(&mut self, lines: &[(Text, Text)], node: NodeId) {
+    fn fill_in(&mut self, lines: &[(Text, Text)], spoken: &str, node: NodeId) {
         let style = self.setter.style("body").clone();
         let (left, measure) = self.text_column();
         // Blanks stand below each other where there is room.
@@ -895,19 +944,20 @@ impl<'a> Setting<'a> {
             let height = style.leading * rows.len() as f64 + Length::mm(3.0);
             let mut items = Vec::new();
             let mut end = (left, Length::ZERO);
+            // A node's own content comes before its children: words before and after the blank have nodes of their own.
+            let words = Mark::Node(self.structure.add(Role::Span, Some(paragraph)));
             for (i, line) in rows.into_iter().enumerate() {
                 let y = Length::mm(3.0) + style.leading * i as f64 + self.setter.baseline(&style);
                 end = (left + line.width.max(widest) + Length::mm(2.0), y);
-                line.place(Point::new(left, y), Mark::Node(paragraph), &mut items);
+                line.place(Point::new(left, y), words, &mut items);
             }
             let (from, to) =
                 (Point::new(end.0, end.1 + Length::pt(1.5)), Point::new(end.0 + blank, end.1 + Length::pt(1.5)));
-            items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.text, Length::pt(0.5))));
-            self.setter.line("body", &words_of(after)).place(
-                Point::new(to.x + Length::mm(1.5), end.1),
-                Mark::Node(paragraph),
-                &mut items,
-            );
+            let mark = self.blank(paragraph, format!(" {spoken} "));
+            items.push(draw::shape(mark, draw::rule(from, to, self.colours.text, Length::pt(0.5))));
+            let words = Mark::Node(self.structure.add(Role::Span, Some(paragraph)));
+            let line = self.setter.line("body", &words_of(after));
+            line.place(Point::new(to.x + Length::mm(1.5), end.1), words, &mut items);
             let after = if number + 1 == lines.len() { Length::mm(4.0) } else { Length::mm(1.5) };
             self.push(Piece { height, after, items, ..Piece::default() });
         }
@@ -934,10 +984,12 @@ impl<'a> Setting<'a> {
             };
             let title_left = if self.columns.side > Length::ZERO { left } else { left + Length::mm(12.0) };
             let area = Rect::new(number_left, Length::ZERO, title_left + title_line.width - number_left, style.leading);
-            items
-                .push(Placed { mark: Mark::Node(link), item: Item::Link(Link { area, target, label: title.clone() }) });
+            // Eyes see a number beside a title; ears are told that it is a page.
+            let page = format!(", {}", super::chart::fill(&manuscript.furniture.page, &[("page", folio)]));
+            let label = format!("{title}{page}");
+            items.push(Placed { mark: Mark::Node(link), item: Item::Link(Link { area, target, label }) });
             title_line.place(Point::new(title_left, y), Mark::Node(link), &mut items);
-            number.place(Point::new(number_left, y), Mark::Node(link), &mut items);
+            number.spoken(page).place(Point::new(number_left, y), Mark::Node(link), &mut items);
             self.push(Piece { height: style.leading, items, ..Piece::default() });
         }
     }
@@ -952,6 +1004,14 @@ pub enum Keep {
     Whole,
     /// Never cut, nor parted from what follows.
     WholeAndNext,
+}
+
+/// A block by itself, out of the language it stands in.
+fn alone(block: &Block) -> Option<&Block> {
+    match block {
+        Block::InLanguage(_, blocks) => blocks.first().and_then(alone),
+        block => Some(block),
+    }
 }
 
 /// The plain words of a text.

@@ -2,12 +2,12 @@
 //! is never run over.
 
 use super::chart::{ChartSheets, Folios};
-use super::galley::{Anchor, Columns, Galley, Kind, Piece};
+use super::galley::{Anchor, Columns, Galley, Kind, Piece, RepeatedHead};
 use super::setting::{SetLine, Setter};
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::Furniture;
-use crate::page::{Artifact, Frame, Item, Mark, NodeId, OutlineEntry, Page, Placed, Segment, Structure, Target};
+use crate::page::{Artifact, Frame, Item, Mark, NodeId, OutlineEntry, Page, Placed, Role, Segment, Structure, Target};
 use std::collections::BTreeMap;
 
 /// The size of folios that margins are made for.
@@ -107,7 +107,7 @@ pub fn make_up(
     furniture: &Furniture,
 ) -> MadeUp {
     let mut maker = PageMaker { edition, area: text_area(edition), made: MadeUp::default(), open: None };
-    let heads = galley.heads;
+    let mut heads = galley.heads;
     let mut pieces = galley.pieces.into_iter().peekable();
     let mut waiting: Vec<Anchor> = Vec::new();
     while let Some(piece) = pieces.next() {
@@ -145,7 +145,7 @@ pub fn make_up(
                 {
                     group.extend(pieces.next());
                 }
-                maker.place(group, &heads);
+                maker.place(group, &mut heads, structure);
             }
         }
     }
@@ -191,7 +191,7 @@ impl PageMaker<'_> {
     }
 
     /// Places pieces that keep together; opens a new page where they do not fit.
-    fn place(&mut self, group: Vec<Piece>, heads: &[super::galley::RepeatedHead]) {
+    fn place(&mut self, group: Vec<Piece>, heads: &mut [RepeatedHead], structure: &mut Structure) {
         let height = group_height(&group);
         let room = self.area.size.height;
         let open = self.open();
@@ -204,9 +204,11 @@ impl PageMaker<'_> {
         let kept: Length = open.foot.iter().map(|p| p.height + p.after).sum();
         if !open.empty && !(start + height).fits(room - kept) {
             self.close();
-            if let Some(head) = group.first().and_then(|p| p.head).and_then(|h| heads.get(h)) {
+            let first = group.first();
+            if let Some(head) = first.and_then(|p| p.head).and_then(|h| heads.get_mut(h)) {
+                let items = again(head, first.map_or(&[], |piece| &piece.items), structure);
                 let open = self.open();
-                open.items.extend(head.items.iter().cloned());
+                open.items.extend(items);
                 open.y = head.height;
                 open.empty = false;
             }
@@ -281,6 +283,29 @@ impl PageMaker<'_> {
             frames: vec![Frame { name: "text", area, items: open.items }],
         });
     }
+}
+
+/// The items of a head that is drawn again above a row. It is a row of the table there too, so that whoever begins on that
+/// page hears it; those of the fourth page and further of a long table are there for the eye alone.
+fn again(head: &mut RepeatedHead, row: &[Placed], structure: &mut Structure) -> Vec<Placed> {
+    const SAID_AGAIN: usize = 2;
+    head.times += 1;
+    let below = row.iter().find_map(|placed| match placed.mark {
+        Mark::Node(node) => structure.above(node, Role::TableRow),
+        Mark::Artifact(_) => None,
+    });
+    let own = below.filter(|_| head.times <= SAID_AGAIN).map(|below| structure.add_before(Role::TableRow, below));
+    let cells: Vec<NodeId> = own
+        .map(|row| head.cells.iter().map(|_| structure.add(Role::ColumnHead, Some(row))).collect())
+        .unwrap_or_default();
+    let mark = |mark: Mark| match mark {
+        Mark::Node(node) => {
+            let cell = head.cells.iter().position(|cell| *cell == node).and_then(|at| cells.get(at));
+            cell.map_or(Mark::Artifact(Artifact::Layout), |cell| Mark::Node(*cell))
+        }
+        Mark::Artifact(kind) => Mark::Artifact(kind),
+    };
+    head.items.iter().map(|placed| Placed { mark: mark(placed.mark), item: placed.item.clone() }).collect()
 }
 
 /// Moves a placed item.

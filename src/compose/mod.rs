@@ -131,7 +131,7 @@ pub fn compose(
     let columns = makeup::columns(edition);
     let asks_for_pages = manuscript.sections.iter().any(|s| s.id == "contents")
         || manuscript.sections.iter().flat_map(|s| &s.blocks).any(asks_for_page)
-        || charts().any(|chart| !chart.alongside.is_empty());
+        || charts().any(|chart| !chart.alongside.is_empty() || chart.words.alt.contains("{page}"));
     // Page numbers stand in the text, so the text is set again until they no longer move; they hardly ever move twice.
     let mut with_contents = false;
     let mut rounds = 0;

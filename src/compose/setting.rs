@@ -7,7 +7,7 @@ use crate::edition::{Align, Edition, Ink, Style};
 use crate::font::{Features, FontBook, Role};
 use crate::geom::{Length, Point};
 use crate::manuscript::{Inline, Text};
-use crate::page::{Item, Mark, Placed, TextRun};
+use crate::page::{Glyph, Item, Mark, Placed, TextRun};
 use crate::text::{self, Measure, Missing, ParagraphStyle, Stretch};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -25,6 +25,14 @@ impl SetLine {
     /// Puts the line's left end at `at`.
     pub fn place(self, at: Point, mark: Mark, out: &mut Vec<Placed>) {
         self.place_by(at, |_| mark, out);
+    }
+    /// The same with other words to be spoken instead of it.
+    pub fn spoken(mut self, words: String) -> SetLine {
+        let mut words = Some(words);
+        for (_, run) in &mut self.runs {
+            run.actual = Some(words.take().unwrap_or_default());
+        }
+        self
     }
     /// Puts the line's left end at `at`; each run takes the mark of its stretch.
     pub fn place_by(self, at: Point, mark: impl Fn(usize) -> Mark, out: &mut Vec<Placed>) {
@@ -91,6 +99,18 @@ impl<'a> Setter<'a> {
             longest = longest.max(self.line(style, &word[from..]).width);
         }
         longest
+    }
+    /// A line with a space after it that takes no room: what follows is read apart from it.
+    pub fn apart(&self, mut line: SetLine) -> SetLine {
+        if let Some((_, run)) = line.runs.last_mut()
+            && let Some(id) = self.book.face(run.face).glyph(' ')
+        {
+            let start = run.text.len();
+            run.text.push(' ');
+            let cluster = start..run.text.len();
+            run.glyphs.push(Glyph { id, advance: Length::ZERO, dx: Length::ZERO, dy: Length::ZERO, cluster });
+        }
+        line
     }
     /// The same in another size and colour.
     pub fn line_in(&self, style: &str, text: &str, size: Length, colour: Colour) -> SetLine {

@@ -4,7 +4,7 @@ use super::draw::{self, LAYOUT};
 use super::galley::{Keep, Piece, RepeatedHead, Setting, words_of};
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Align, Table, TableEntry, Text};
-use crate::page::{Artifact, Mark, NodeId, Placed, Role};
+use crate::page::{Mark, NodeId, Placed, Role};
 
 /// Between columns.
 const GAP: Length = Length::mm(4.5);
@@ -52,19 +52,18 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
         let (from, to) = (Point::new(left, y), Point::new(left + total, y));
         items.push(draw::shape(LAYOUT, draw::rule(from, to, setting.colours.text, heavy)));
         let height = height + Length::pt(1.0);
-        let repeated =
-            items.iter().cloned().map(|p| Placed { mark: Mark::Artifact(Artifact::Layout), item: p.item }).collect();
-        setting.galley.heads.push(RepeatedHead { height, items: repeated });
+        setting.galley.heads.push(RepeatedHead { height, items: items.clone(), cells: nodes, times: 0 });
         head_index = Some(setting.galley.heads.len() - 1);
         setting.push(Piece { height, wide, keep: true, before: Length::mm(1.0), items, ..Piece::default() });
     }
 
     let count = table.rows.len();
+    let row_heads = table.row_heads && heads_pay(table.columns.len(), count, has_head);
     for (i, entries) in table.rows.iter().enumerate() {
         let row = setting.structure.add(Role::TableRow, Some(element));
         let nodes: Vec<NodeId> = (0..entries.len())
             .map(|column| {
-                let role = if column == 0 && table.row_heads { Role::RowHead } else { Role::TableCell };
+                let role = if column == 0 && row_heads { Role::RowHead } else { Role::TableCell };
                 setting.structure.add(role, Some(row))
             })
             .collect();
@@ -96,6 +95,13 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
             }
         }
     }
+}
+
+/// Whether a head for each row helps those who listen: it is spoken before every value of its row. In a small table with
+/// column heads, where there would be more heads than values, the first column is a column like the others.
+fn heads_pay(columns: usize, rows: usize, column_heads: bool) -> bool {
+    // Over the leaf the column heads come once more.
+    !column_heads || 2 * columns + rows <= rows * columns.saturating_sub(1)
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -139,10 +145,13 @@ fn self_row(
         let entry = &entries[column];
         let first_middle = slack / 2.0 + style.leading / 2.0;
         let mut from = x;
+        let mut words = nodes[column];
         if let Some((field, spoken)) = &entry.tick {
             let form = setting.structure.add(Role::Form, Some(nodes[column]));
             let at = Point::new(from + Length::mm(2.2) * setting.grown(), first_middle);
             setting.tick_box(at, field, spoken, form, &mut items);
+            // A node's own content comes before its children: words after the box have a node of their own.
+            words = setting.structure.add(Role::Span, Some(words));
             from += TICK * setting.grown();
         }
         if let Some(swatch) = &entry.swatch {
@@ -162,7 +171,7 @@ fn self_row(
                 Align::Right => room - line.width,
             };
             let y = slack / 2.0 + style.leading * (i + lost) as f64 + setting.setter.baseline(&style);
-            line.place(Point::new(x + ahead + shift, y), Mark::Node(nodes[column]), &mut items);
+            line.place(Point::new(x + ahead + shift, y), Mark::Node(words), &mut items);
         }
     }
     (height, items)

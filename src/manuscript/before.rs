@@ -39,10 +39,9 @@ pub(super) fn before_you_start(pen: &Pen) -> Section {
 
     blocks.push(pen.heading(2, "before.scale"));
     let ends = [(Units::Metric, 50.0), (Units::Imperial, 2.0 * MM_PER_INCH)];
-    blocks.push(Block::Ruler(
-        pen.text("before.scale-words", &[]),
-        ends.map(|(units, mm)| pen.measures.only(units, Kind::Gap, mm)),
-    ));
+    let ends = ends.map(|(units, mm)| pen.measures.only(units, Kind::Gap, mm));
+    let alt = pen.say("before.scale-alt", &[("a", &ends[0]), ("b", &ends[1])]);
+    blocks.push(Block::Ruler { caption: pen.text("before.scale-words", &[]), ends, alt });
 
     blocks.push(pen.heading(2, "before.cautions"));
     const FOR_ALL: [Hazard; 5] = [Hazard::Children, Hazard::Fire, Hazard::SmallParts, Hazard::Scissors, Hazard::Pets];

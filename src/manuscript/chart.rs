@@ -43,6 +43,7 @@ pub(super) fn chart(pen: &Pen) -> Section {
             colour: yarn.colour,
             symbol: pen.swatch(id).symbol,
             count: pen.words.whole(pen.workings.tally.of(id).chart),
+            spoken: pen.words.count("count.knots", pen.workings.tally.of(id).chart, &[]),
         })
         .collect();
     let words = words(
@@ -132,6 +133,7 @@ fn words(pen: &Pen, rows: Rows) -> ChartWords {
             Rows::Elsewhere => "chart.alt",
             Rows::Spoken => "chart.alt-chart-only",
         }),
+        yarns: pen.yarn_list(),
         small_cells: t("chart.small-cells"),
         starts: t("chart.starts"),
         bare: t("chart.bare"),

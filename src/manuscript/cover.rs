@@ -1,19 +1,20 @@
 //! Cover and contents: title, maker, picture, level, size, edition line.
 
 use super::pen::Pen;
-use super::{AsKnotted, AsKnottedGrid, Block, Section, plain};
+use super::{AsKnotted, AsKnottedGrid, Block, Section, own_words, plain};
 use crate::chart::Direction;
 use crate::project::{BottomFinish, Crop, Level, Wood};
 use crate::words::measures::Kind;
 
 pub(super) fn cover(pen: &Pen) -> Section {
     let about = &pen.project.about;
-    let mut blocks = vec![Block::Paragraph("title", plain(about.title.clone()))];
+    let mut own = vec![Block::Paragraph("title", plain(about.title.clone()))];
     if let Some(subtitle) = &about.subtitle {
-        blocks.push(Block::Paragraph("subtitle", plain(subtitle.clone())));
+        own.push(Block::Paragraph("subtitle", plain(subtitle.clone())));
     }
+    let mut blocks = own_words::in_own_language(pen, own);
     blocks.push(pen.paragraph("maker", "cover.by", &[("maker", &about.maker)]));
-    blocks.push(picture(pen));
+    blocks.extend(picture(pen));
     let level = pen.say(level_key(about.level), &[]);
     blocks.push(pen.paragraph("note", "cover.level", &[("level", &level)]));
     blocks.push(pen.paragraph("note", "cover.size", &[("size", &size(pen))]));
@@ -32,26 +33,26 @@ pub(super) fn size(pen: &Pen) -> String {
 }
 
 /// The maker's photograph where there is one, else the panel as knotted, labelled as a drawing.
-fn picture(pen: &Pen) -> Block {
+fn picture(pen: &Pen) -> Vec<Block> {
     let about = &pen.project.about;
     if pen.options.photograph.is_some() {
-        let alt = match &about.photograph_words {
-            Some(words) => words.clone(),
-            None => pen.say("cover.photograph-alt", &[("title", &about.title)]),
-        };
         let cut_above = match about.photograph_crop {
             Crop::Whole => None,
             Crop::Upper => Some(0.0),
             Crop::Middle => Some(0.5),
             Crop::Lower => Some(1.0),
         };
-        return Block::Picture { picture: 0, cut_above, alt, caption: None };
+        let picture = |alt: String| Block::Picture { picture: 0, cut_above, alt, caption: None };
+        return match &about.photograph_words {
+            Some(words) => own_words::in_own_language(pen, vec![picture(words.clone())]),
+            None => vec![picture(pen.say("cover.photograph-alt", &[("title", &about.title)]))],
+        };
     }
-    Block::AsKnotted(AsKnotted {
+    vec![Block::AsKnotted(AsKnotted {
         grid: grid(pen),
         alt: picture_alt(pen),
         caption: Some(pen.text("cover.drawing-caption", &[])),
-    })
+    })]
 }
 
 fn picture_alt(pen: &Pen) -> String {

@@ -78,12 +78,19 @@ fn dump_block(out: &mut String, block: &Block) {
             line(out, &format!("{arrow} {} {{{}}}", marked(&row.sentence), row.field));
             line(out, &format!("  spoken: {}", row.spoken));
         }),
-        Block::Ruler(text, ends) => line(out, &format!("<ruler {}> {}", ends.join(", "), marked(text))),
+        Block::Ruler { caption: words, ends, alt } => {
+            line(out, &format!("<ruler {}> {alt}", ends.join(", ")));
+            caption(out, Some(words));
+        }
         Block::FillIn(lines) => {
             lines.iter().for_each(|(before, after)| line(out, &format!("{} ____ {}", marked(before), marked(after))));
         }
         Block::Contents => line(out, "<contents>"),
         Block::NewPage => line(out, "<new page>"),
+        Block::InLanguage(tag, blocks) => {
+            line(out, &format!("<in {tag}>"));
+            blocks.iter().for_each(|block| dump_block(out, block));
+        }
     }
 }
 

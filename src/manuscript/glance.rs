@@ -2,7 +2,7 @@
 
 use super::cover::size;
 use super::pen::Pen;
-use super::{Block, Section, Text, plain};
+use super::{Block, Section, Text, own_words, plain};
 use crate::project::{BottomFinish, Level, Units};
 use crate::words::measures::Kind;
 use crate::workings::GaugeFrom;
@@ -42,7 +42,7 @@ pub(super) fn at_a_glance(pen: &Pen) -> Section {
 
     let mut blocks = Vec::new();
     if let Some(introduction) = &project.about.introduction {
-        blocks.extend(super::own_words::blocks(introduction));
+        blocks.extend(own_words::in_own_language(pen, own_words::blocks(introduction)));
     }
     blocks.push(Block::Facts(facts));
     let measured = gauge.column_from != GaugeFrom::Model

@@ -57,6 +57,10 @@ pub struct Furniture {
     pub contents: String,
     /// Put after a table's caption where it goes on: "(continued)".
     pub continued: String,
+    /// Template of a page's name, "page {page}": spoken for the bare number in the list of contents.
+    pub page: String,
+    /// Spoken for a line to write on: "(fill in)".
+    pub blank: String,
 }
 
 /// A section.
@@ -171,14 +175,23 @@ pub enum Block {
     Chart(Box<ChartBlock>),
     /// The rows in words.
     Rows(Vec<WrittenRow>),
-    /// A ruler to check the print scale, with a caption and the words at the ends of its two bars, 50 mm and 2 in long.
-    Ruler(Text, [String; 2]),
+    /// A ruler to check the print scale.
+    Ruler {
+        /// Stands below it.
+        caption: Text,
+        /// Words at the ends of its two bars, 50 mm and 2 in long.
+        ends: [String; 2],
+        /// Words instead of it.
+        alt: String,
+    },
     /// Lines to fill in by hand: words before the line, words after it.
     FillIn(Vec<(Text, Text)>),
     /// The list of contents, filled in by make-up.
     Contents,
     /// What follows starts a new page.
     NewPage,
+    /// Blocks in another language than the booklet's, by its tag: the maker's own words.
+    InLanguage(String, Vec<Block>),
 }
 
 /// A numbered step.
@@ -413,6 +426,8 @@ pub struct ChartYarn {
     pub symbol: String,
     /// Knots in the whole chart, as printed in the key.
     pub count: String,
+    /// The same as spoken: "1,808 knots".
+    pub spoken: String,
 }
 
 /// What stands beside a row.
@@ -424,7 +439,7 @@ pub struct ChartRow {
     pub left_to_right: bool,
     /// Name of the tick field: "row-12", shared with the rows in words.
     pub field: String,
-    /// What a screen reader says: the row's sentence.
+    /// What a screen reader says: the row's sentence, or its name where the booklet has the sentence in words.
     pub spoken: std::sync::Arc<str>,
     /// Whether that is its name and its number of knots only.
     pub is_long: bool,
@@ -457,8 +472,11 @@ pub struct ChartWords {
     pub key: String,
     /// "this sheet", beside the finder.
     pub finder: String,
-    /// Words instead of the figure, with {columns}, {rows}, {from_column} ... of this sheet.
+    /// Words instead of the figure, with {columns}, {rows}, {from_column} ... of this sheet, the {yarns} of the whole chart,
+    /// and the {page} where the rows in words begin, if they stand elsewhere.
     pub alt: String,
+    /// Names of all yarns as a list.
+    pub yarns: String,
     /// Said when cells are under 3.7 mm.
     pub small_cells: String,
     /// "bare cord", for bare cells in the key.
@@ -478,7 +496,7 @@ pub struct WrittenRow {
     pub left_to_right: bool,
     /// The sentence, complete: "Row 12, right to left, 44 knots. 4 navy; ...".
     pub sentence: Text,
-    /// The same as spoken.
+    /// What a screen reader says of its box: the sentence, or the row's name where the sentence stands beside it.
     pub spoken: String,
     /// Whether it would take so long to say that what is spoken is the row's name and its number of knots only.
     pub is_long: bool,

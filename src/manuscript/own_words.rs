@@ -82,8 +82,14 @@ pub(super) fn placed(pen: &Pen, mut section: Section) -> Section {
         let cautions = cautions_of(&section.blocks);
         section.blocks = cautions.into_iter().map(Block::Caution).collect();
     }
-    section.blocks.extend(written);
+    section.blocks.extend(in_own_language(pen, written));
     section
+}
+
+/// Blocks of the maker's words, marked with her language where the booklet speaks another.
+pub(super) fn in_own_language(pen: &Pen, blocks: Vec<Block>) -> Vec<Block> {
+    let own = &pen.project.about.language;
+    if blocks.is_empty() || own == pen.words.language() { blocks } else { vec![Block::InLanguage(own.clone(), blocks)] }
 }
 
 /// Every caution once, in order.

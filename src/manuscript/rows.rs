@@ -38,6 +38,11 @@ pub(super) fn written<'p>(pen: &'p Pen) -> impl Iterator<Item = (WrittenRow, &'p
     pen.workings.rows.iter().map(move |row| (written_row(pen, row, &mut waiting), row))
 }
 
+/// Whether the picture's rows are printed in words, somewhere in this edition.
+pub(super) fn in_words(pen: &Pen) -> bool {
+    pen.options.rows_alongside || pen.options.sections.iter().any(|id| id == "rows-in-words")
+}
+
 /// The number of a row as it is printed: "12", "H1".
 pub(super) fn row_number(pen: &Pen, place: RowPlace) -> String {
     match place {
@@ -74,13 +79,8 @@ fn written_row(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> WrittenRow 
         let names: Names = &[("row", &number), ("direction", &direction), ("knots", &knots)];
         (pen.text("rows.head", names), sentences(pen, row, waiting))
     };
-    let mut spoken = vec![if row.knots == 0 {
-        unmarked(&head)
-    } else {
-        let plain = row.place.number();
-        let key = if row.place.is_header() { "spoken.head-header" } else { "spoken.head" };
-        pen.say(key, &[("row", &plain), ("direction", &direction)])
-    }];
+    let names: Names = &[("row", &row.place.number()), ("direction", &direction)];
+    let mut spoken = vec![if row.knots == 0 { unmarked(&head) } else { pen.say("spoken.head", names) }];
     let said: Vec<String> = body.iter().map(|sentence| unmarked(sentence)).collect();
     let is_long = said.iter().map(String::len).sum::<usize>() > LONGEST_SPOKEN;
     if !is_long {
@@ -95,6 +95,12 @@ fn written_row(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> WrittenRow 
         let check = pen.say("rows.width-check", &[("width", &width)]);
         spoken.push(check.clone());
         parts.push(vec![Inline::Italic(check)]);
+    }
+    // Where the sentence is there to be read, the box has the row's name: nobody wants to hear it twice.
+    if row.place.is_header() {
+        spoken = vec![pen.say("spoken.name-header", names)];
+    } else if in_words(pen) {
+        spoken = vec![pen.say("spoken.name", names)];
     }
     WrittenRow {
         number,

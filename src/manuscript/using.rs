@@ -2,7 +2,7 @@
 
 use super::hazard::Hazard;
 use super::pen::Pen;
-use super::{Block, Inline, Section, Text, plain};
+use super::{Block, Inline, Section, Text, own_words, plain};
 use crate::project::{Allowed, Licence};
 
 pub(super) fn care(pen: &Pen) -> Section {
@@ -45,7 +45,7 @@ pub(super) fn using_this_pattern(pen: &Pen) -> Section {
     let mut blocks = Vec::new();
     if let Some(notes) = &about.notes {
         blocks.push(Block::Heading(2, pen.text("using.introduction", &[("maker", &about.maker)])));
-        blocks.extend(super::own_words::blocks(notes));
+        blocks.extend(own_words::in_own_language(pen, own_words::blocks(notes)));
     }
     blocks.push(pen.body("using.thanks"));
     blocks.push(Block::Bullets(choices(pen, licence)));
@@ -55,7 +55,7 @@ pub(super) fn using_this_pattern(pen: &Pen) -> Section {
     }
     if let Some(words) = &licence.words {
         blocks.push(pen.heading(2, "using.own-words"));
-        blocks.extend(super::own_words::blocks(words));
+        blocks.extend(own_words::in_own_language(pen, own_words::blocks(words)));
     }
     if let Some(contact) = &about.contact {
         blocks.push(pen.heading(2, "using.contact"));

@@ -117,5 +117,7 @@ fn furniture(pen: &Pen) -> Furniture {
         folio: pen.words.template("furniture.folio"),
         contents: pen.say("contents.title", &[]),
         continued: pen.say("furniture.continued", &[]),
+        page: pen.words.template("chart.page"),
+        blank: pen.say("spoken.blank", &[]),
     }
 }

@@ -379,6 +379,29 @@ impl Structure {
         }
         id
     }
+    /// Adds a node right before another one, below the same parent. The other one is not the root.
+    pub fn add_before(&mut self, role: Role, next: NodeId) -> NodeId {
+        let parent = self.get(next).parent;
+        let id = self.add(role, parent);
+        if let Some(parent) = parent {
+            let children = &mut self.nodes[parent.0].children;
+            children.pop();
+            let at = children.iter().position(|child| *child == next).unwrap_or(children.len());
+            children.insert(at, id);
+        }
+        id
+    }
+    /// The nearest node of a role, from `id` upwards.
+    pub fn above(&self, id: NodeId, role: Role) -> Option<NodeId> {
+        let mut at = Some(id);
+        while let Some(id) = at {
+            if self.get(id).role == role {
+                return Some(id);
+            }
+            at = self.get(id).parent;
+        }
+        None
+    }
     /// A node.
     pub fn get(&self, id: NodeId) -> &Node {
         &self.nodes[id.0]

@@ -238,10 +238,11 @@ impl<'a, 'r> Pen<'a, 'r> {
     pub(super) fn span(&mut self, mark: Mark, words: &str) {
         let Mark::Node(node) = mark else { return self.mark(mark) };
         self.close();
-        let words_entry = ("ActualText".to_owned(), DictItem::String { data: utf16(words), literal: false });
+        let words = super::fonts::plain(words);
+        let words_entry = ("ActualText".to_owned(), DictItem::String { data: utf16(&words), literal: false });
         let mut map = BTreeMap::from([words_entry]);
         if self.options.tagged {
-            map.extend([self.marked(node, Some(words.to_owned()))]);
+            map.extend([self.marked(node, Some(words))]);
         }
         self.begin("Span", map);
         self.spanning = true;

@@ -63,8 +63,8 @@ fn clusters(run: &TextRun) -> impl Iterator<Item = (Range<usize>, &str)> {
 }
 
 /// What a space means wherever it was a special one in the manuscript: readers search for the plain one.
-fn plain(text: &str) -> String {
-    text.chars().map(|c| if c == '\u{a0}' { ' ' } else { c }).collect()
+pub(super) fn plain(text: &str) -> String {
+    text.chars().map(|c| if matches!(c, '\u{a0}' | '\u{202f}') { ' ' } else { c }).collect()
 }
 
 /// What each glyph of a cluster would have to mean, if that can be said glyph by glyph.

@@ -7,7 +7,7 @@ use super::content::{colour_operands, number};
 use super::draw::DrawnPage;
 use super::finish::{Annotation, AnnotationKind, Work, numbers};
 use super::links::PRINT;
-use super::metadata::text;
+use super::metadata::{spoken, text};
 use super::{PdfError, Place, pack};
 use crate::colour::Colour;
 use crate::page::{Booklet, Mark, Tick};
@@ -66,7 +66,7 @@ pub(super) fn add<'a>(work: &mut Work<'a>, booklet: &Booklet, drawn: &[DrawnPage
         let Some(first) = list.first() else { continue };
         let field = work.document.new_object_id();
         // The sentence of a row is said at all its boxes and written once.
-        let label = work.document.add_object(text(&first.tick.label));
+        let label = work.document.add_object(spoken(&first.tick.label));
         let mut kids: Vec<Object> = Vec::new();
         for place in list {
             let id = work.document.new_object_id();
@@ -126,7 +126,7 @@ fn widget<'a>(
         out.extend_from_slice(b"/TU");
         match label {
             Some(shared) => pack::reference(out, shared),
-            None => pack::write(out, &text(&tick.label)),
+            None => pack::write(out, &spoken(&tick.label)),
         }
         out.extend_from_slice(b"/Rect[");
         for value in Place::on(layout).rect(tick.area) {

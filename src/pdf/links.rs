@@ -2,7 +2,7 @@
 
 use super::draw::DrawnPage;
 use super::finish::{Annotation, AnnotationKind, Work, destination, numbers};
-use super::metadata::text;
+use super::metadata::spoken;
 use super::{PdfError, Place};
 use crate::page::{Booklet, Target};
 use lopdf::{Object, StringFormat, dictionary};
@@ -20,7 +20,7 @@ pub(super) fn add<'a>(work: &mut Work<'a>, booklet: &Booklet, drawn: &[DrawnPage
                 "Rect" => numbers(Place::on(page).rect(link.area)),
                 "F" => PRINT,
                 "Border" => numbers([0.0, 0.0, 0.0]),
-                "Contents" => text(&link.label),
+                "Contents" => spoken(&link.label),
             };
             match &link.target {
                 Target::Page(page, y) => dict.set("Dest", destination(booklet, &work.pages, *page, *y)?),

@@ -17,6 +17,11 @@ pub(super) fn text(value: &str) -> Object {
     Object::String(bytes, StringFormat::Hexadecimal)
 }
 
+/// Words to be spoken: without the spaces of other widths that print wants.
+pub(super) fn spoken(value: &str) -> Object {
+    text(&super::fonts::plain(value))
+}
+
 /// Rights and keywords as they are printed in both places.
 fn keywords(about: &AboutBooklet) -> String {
     about.keywords.join(", ")

@@ -6,7 +6,7 @@
 use super::PdfError;
 use super::draw::DrawnPage;
 use super::finish::{Annotation, AnnotationKind, Work, numbers};
-use super::metadata::text;
+use super::metadata::{spoken, text};
 use super::pack::{Written, reference};
 use crate::page::{Booklet, Mark, Node, NodeId, Role, Structure};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
@@ -225,7 +225,7 @@ impl Tree<'_> {
                 "S" => standard_type(Role::Span),
                 "P" => element,
                 "Pg" => self.pages[on],
-                "ActualText" => text(words),
+                "ActualText" => spoken(words),
                 "K" => id as i64,
             }),
             None => element,
@@ -274,10 +274,13 @@ impl Tree<'_> {
 
     /// Words instead of what is drawn, language, and the attributes that a role asks for.
     fn attributes(&self, dict: &mut Dictionary, id: NodeId, node: &Node) {
-        for (key, value) in [("Alt", &node.alt), ("ActualText", &node.actual), ("Lang", &node.language)] {
+        for (key, value) in [("Alt", &node.alt), ("ActualText", &node.actual)] {
             if let Some(value) = value {
-                dict.set(key, text(value));
+                dict.set(key, spoken(value));
             }
+        }
+        if let Some(language) = &node.language {
+            dict.set("Lang", text(language));
         }
         let attributes = match node.role {
             Role::ColumnHead => Some(dictionary! { "O" => "Table", "Scope" => "Column" }),

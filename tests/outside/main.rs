@@ -1,8 +1,10 @@
 //! Tools that were not written here read what we make: qpdf checks the files, poppler lists the fonts and gives the words
-//! back, mupdf and pdf.js tick boxes. A missing tool fails; `.ci/run` installs them and says where they are.
+//! back, mupdf and pdf.js tick boxes, pdfua and outloud look at what a screen reader is given. A missing tool fails;
+//! `.ci/run` installs them and says where they are.
 //! Every pair of sample, edition, look, paper, ink, language and system of measures stands in some file;
 //! `HITCHPRESS_ALL=1` makes everything with everything.
 
+mod accessible;
 mod hyphens;
 mod pairs;
 

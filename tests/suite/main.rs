@@ -1,5 +1,6 @@
 //! All integration tests, in one binary so that the library is linked once.
 
+mod accessible;
 mod advice;
 mod booklet;
 mod buyer;
@@ -22,4 +23,6 @@ mod starter;
 mod starts;
 mod support;
 mod teeth;
+#[path = "../walk/mod.rs"]
+mod walk;
 mod workings;

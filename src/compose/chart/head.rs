@@ -52,12 +52,14 @@ fn entries(block: &ChartBlock) -> Vec<Option<usize>> {
 }
 
 fn range_line(block: &ChartBlock, sheet: &Sheet) -> String {
+    range_words_of(block, sheet, "  ·  ")
+}
+
+/// The columns and rows of a sheet, with something between them.
+fn range_words_of(block: &ChartBlock, sheet: &Sheet, between: &str) -> String {
     let words = &block.words;
-    format!(
-        "{}  ·  {}",
-        fill(&words.columns, &range_words(&sheet.columns)),
-        fill(&words.rows, &range_words(&sheet.rows))
-    )
+    let columns = fill(&words.columns, &range_words(&sheet.columns));
+    format!("{columns}{between}{}", fill(&words.rows, &range_words(&sheet.rows)))
 }
 
 impl Head {
@@ -147,28 +149,41 @@ impl ChartSheets<'_> {
             false => Point::new(after, baseline),
         };
         let paragraph = structure.add(Role::Paragraph, Some(section));
-        setter.line("sheet-note", &range_line(self.block, sheet)).place(at, Mark::Node(paragraph), out);
+        let range = setter.line("sheet-note", &range_line(self.block, sheet));
+        range.spoken(range_words_of(self.block, sheet, ", ")).place(at, Mark::Node(paragraph), out);
 
         let below = if self.head.range_below { note.leading } else { Length::ZERO };
         let top = area.top() + title_style.leading + below + Length::mm(2.0);
+        // Later sheets show the key again for the eye; it was said once.
+        let section = (index == 0).then_some(section);
         self.key(Point::new(area.left(), top), setter, structure, section, out);
         if self.plan.sheets.len() > 1 {
             self.finder(index, area, setter, out);
         }
     }
 
-    fn key(&self, at: Point, setter: &Setter, structure: &mut Structure, section: NodeId, out: &mut Vec<Placed>) {
+    /// The key at a point, as a list of `section`, or to be seen only.
+    fn key(
+        &self,
+        at: Point,
+        setter: &Setter,
+        structure: &mut Structure,
+        section: Option<NodeId>,
+        out: &mut Vec<Placed>,
+    ) {
         let head = &self.head;
         let set = |text: &str| setter.line_in("key", text, head.figures, setter.colour(setter.style("key").colour));
         debug_assert!(head.columns > 0);
-        let list = structure.add(Role::List(false), Some(section));
+        let list = section.map(|section| structure.add(Role::List(false), Some(section)));
         for (place, yarn) in entries(self.block).into_iter().enumerate() {
             // Down each column first, so that the key reads as short lists.
             let (column, line) = (place / head.lines, place % head.lines);
             let x = at.x + head.entry * column as f64;
             let y = at.y + head.line * line as f64;
-            let item = structure.add(Role::ListItem, Some(list));
-            let body = structure.add(Role::ListBody, Some(item));
+            let mark = list.map_or(LAYOUT, |list| {
+                let item = structure.add(Role::ListItem, Some(list));
+                Mark::Node(structure.add(Role::ListBody, Some(item)))
+            });
             let sample = Rect::new(x, y, head.sample, head.sample);
             let baseline = y + head.sample / 2.0 + head.figures * 0.34;
             let text_x = x + head.sample + Length::mm(2.0);
@@ -188,10 +203,10 @@ impl ChartSheets<'_> {
                     });
                     out.push(draw::shape(LAYOUT, draw::frame(sample, tens, Length::pt(0.4))));
                     let entry = &self.block.yarns[yarn];
-                    set(&entry.name).place(Point::new(text_x, baseline), Mark::Node(body), out);
+                    setter.apart(set(&entry.name)).place(Point::new(text_x, baseline), mark, out);
                     let count = set(&entry.count);
                     let x = right - count.width;
-                    count.place(Point::new(x, baseline), Mark::Node(body), out);
+                    count.spoken(entry.spoken.clone()).place(Point::new(x, baseline), mark, out);
                 }
                 None => {
                     let mut frame = draw::frame(sample, tens, Length::pt(0.4));
@@ -199,7 +214,7 @@ impl ChartSheets<'_> {
                         stroke.dash = vec![Length::pt(1.2), Length::pt(1.2)];
                     }
                     out.push(draw::shape(LAYOUT, frame));
-                    set(&self.block.words.bare).place(Point::new(text_x, baseline), Mark::Node(body), out);
+                    set(&self.block.words.bare).place(Point::new(text_x, baseline), mark, out);
                 }
             }
         }

@@ -95,7 +95,9 @@ impl ChartSheets<'_> {
         let top = area.top() + self.head.height;
         for (i, text) in lines_of(parts, setter, area.size.width).iter().enumerate() {
             let at = Point::new(area.left(), top + style.size + style.leading * i as f64);
-            setter.line("sheet-note", text).place(at, Mark::Node(paragraph), out);
+            // The dots between notes are for the eye.
+            let spoken = format!("{} ", text.replace(BETWEEN, "; "));
+            setter.line("sheet-note", text).spoken(spoken).place(at, Mark::Node(paragraph), out);
         }
     }
 

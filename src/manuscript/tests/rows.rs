@@ -1,8 +1,8 @@
 //! The rows in words: their counts are the chart's, and one who follows them alone ties the panel.
 
-use super::{chart, choices, rows, small, whole, written};
+use super::{blocks, chart, choices, rows, small, whole, written};
 use crate::chart::{Chart, Row, YarnId};
-use crate::manuscript::WrittenRow;
+use crate::manuscript::{Block, ChartBlock, Manuscript, WrittenRow};
 use crate::project::Project;
 use crate::words::unmarked;
 
@@ -222,17 +222,26 @@ fn a_row_is_said_in_the_manner_of_the_workroom() {
              lead it loosely behind the 2 cream: 3 navy; cut navy.",
         ]
     );
+    // The box beside the sentence has the row's name alone; where there is no sentence, it says it.
+    assert_eq!(rows(&manuscript)[0].spoken, "Row 1, left to right");
     assert_eq!(
-        rows(&manuscript)[0].spoken,
-        "Row 1, left to right. Start navy: 3 navy; leave navy waiting. Start cream: 2 cream; leave cream waiting. Take up \
+        &*chart_of(&written(&project, &["chart"], None)).rows[0].spoken,
+        "Row 1, left to right: Start navy: 3 navy; leave navy waiting. Start cream: 2 cream; leave cream waiting. Take up \
          navy, lead it loosely behind the 2 cream: 4 navy. 9 knots in all."
     );
 }
 
+fn chart_of(manuscript: &Manuscript) -> &ChartBlock {
+    let chart = blocks(manuscript).find_map(|block| if let Block::Chart(chart) = block { Some(chart) } else { None });
+    chart.expect("a chart")
+}
+
 #[test]
 fn what_is_spoken_has_no_bare_symbols() {
-    for row in rows(&whole(&small())) {
-        assert!(row.spoken.chars().all(|c| c.is_alphanumeric() || " .,;:()½¼¾⅛⅜⅝⅞’".contains(c)), "{}", row.spoken);
+    let (booklet, chart) = (whole(&small()), written(&small(), &["chart"], None));
+    let beside = rows(&booklet).into_iter().map(|row| row.spoken.as_str());
+    for spoken in beside.chain(chart_of(&chart).rows.iter().map(|row| &*row.spoken)) {
+        assert!(spoken.chars().all(|c| c.is_alphanumeric() || " .,;:()½¼¾⅛⅜⅝⅞’".contains(c)), "{spoken}");
     }
 }
 
@@ -243,6 +252,8 @@ fn a_row_that_takes_minutes_to_say_is_named_at_its_box_and_written_whole() {
     project.chart = Chart::new(600, row.repeat(2)).expect("whole rows");
     let manuscript = whole(&project);
     let row = &rows(&manuscript).into_iter().find(|row| row.number == "1").expect("row 1");
-    assert!(row.is_long && row.spoken == "Row 1, left to right. 600 knots in all.", "{}", row.spoken);
     assert!(row.sentence.len() > 600);
+    let alone = written(&project, &["chart"], None);
+    let row = &chart_of(&alone).rows[0];
+    assert!(row.is_long && &*row.spoken == "Row 1, left to right: 600 knots in all.", "{}", row.spoken);
 }

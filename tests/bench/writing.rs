@@ -1,0 +1,36 @@
+//! What tagging costs: the chart edition of 400 x 600 knots in 12 yarns, laid out once and written with and without its
+//! structure. Says the two sizes, then measures the two times.
+
+#[expect(dead_code, reason = "noise is not what people knot")]
+mod charts;
+#[path = "../suite/panel.rs"]
+#[expect(dead_code, reason = "the suite's panels have more makers than are measured here")]
+mod panel;
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use hitchpress::diag::Report;
+use hitchpress::font::FontBook;
+use hitchpress::pdf::{self, Options};
+use hitchpress::press::{self, Order};
+use hitchpress::source::Sources;
+
+fn tagging(criterion: &mut Criterion) {
+    let project = panel::panel(charts::picture(400, 600, 12));
+    let order = Order { edition: "chart".to_owned(), ..Order::default() };
+    let copy = press::write_up(&project, &order, &mut Sources::new(), &mut Report::new()).expect("written up");
+    let book = FontBook::shipped();
+    let booklet = press::lay_out(&copy, &book).expect("laid out");
+    let written = |tagged| pdf::write(&booklet, &book, Options { tagged, ..Options::default() }).expect("written");
+    let (with, without) = (written(true).len(), written(false).len());
+    let more = (with as f64 / without as f64 - 1.0) * 100.0;
+    println!("{} pages: {with} bytes with tags, {without} without, {more:.1} % more", booklet.pages.len());
+    let mut group = criterion.benchmark_group("writing a chart edition of 400 x 600");
+    group.sample_size(10);
+    for (name, tagged) in [("without tags", false), ("with tags", true)] {
+        group.bench_function(name, |bench| bench.iter(|| written(tagged)));
+    }
+    group.finish();
+}
+
+criterion_group!(benches, tagging);
+criterion_main!(benches);

@@ -1,0 +1,208 @@
+//! Files as screen readers and archives want them: every edition in every language is walked rule by rule, a whole booklet is
+//! held to the golden text of what a careful reader says, and what is broken on purpose is found.
+
+use crate::booklet::SAMPLES;
+use crate::finished::{finished_to, sample};
+use crate::support::repository;
+use crate::walk::walk;
+use hitchpress::manuscript::{Block, Inline};
+use hitchpress::press::Order;
+use hitchpress::words::Words;
+use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
+
+const EDITIONS: [&str; 4] = ["booklet", "chart", "large-print", "materials"];
+
+fn order(edition: &str, language: &str) -> Order {
+    Order {
+        edition: edition.to_owned(),
+        paper: Some("a4".to_owned()),
+        language: Some(language.to_owned()),
+        ..Order::default()
+    }
+}
+
+fn bytes(sample: &str, edition: &str, language: &str) -> Vec<u8> {
+    finished_to(sample, order(edition, language), None).bytes
+}
+
+#[test]
+fn no_edition_in_any_language_breaks_a_rule() {
+    let languages: Vec<&str> = Words::languages().collect();
+    for (e, edition) in EDITIONS.into_iter().enumerate() {
+        for (l, language) in languages.iter().enumerate() {
+            let sample = SAMPLES[(e + l) % SAMPLES.len()];
+            let faults = walk(&bytes(sample, edition, language)).faults;
+            assert!(faults.is_empty(), "{sample} {edition} {language}: {:#?}", &faults[..faults.len().min(8)]);
+        }
+    }
+}
+
+#[test]
+fn a_booklet_is_read_as_a_careful_reader_would_say_it() {
+    let made = finished_to("low-water-heron", order("booklet", "en-GB"), None);
+    let reading = walk(&made.bytes).reading;
+    // Nothing of the printed page's own: no soft hyphens, joined letters, private signs or spaces of other widths.
+    let printed = |c: char| matches!(c, '\u{ad}' | '\u{a0}' | '\u{200b}' | '\u{2010}' | '\u{fb00}'..='\u{fb06}' | '\u{e000}'..='\u{f8ff}');
+    assert!(!reading.contains(printed), "{:?}", reading.chars().find(|c| printed(*c)));
+    // Every row is there whole, in order.
+    let rows =
+        made.copy.manuscript.sections.iter().flat_map(|section| &section.blocks).filter_map(|block| match block {
+            Block::Rows(rows) => Some(rows),
+            _ => None,
+        });
+    let words = |inline: &Inline| match inline {
+        Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.replace('\u{a0}', " "),
+        Inline::PageOf(_) => String::new(),
+    };
+    let mut rest = reading.as_str();
+    for row in rows.flatten() {
+        let sentence = row.sentence.iter().map(words).collect::<String>().replace('\u{202f}', " ");
+        let at = rest.find(&sentence).unwrap_or_else(|| panic!("`{sentence}` is not said in its place"));
+        rest = &rest[at + sentence.len()..];
+    }
+    let file = repository("tests/golden/reading/low-water-heron.txt");
+    let golden = std::fs::read_to_string(&file).unwrap_or_default();
+    if reading != golden {
+        let at = reading.lines().zip(golden.lines()).position(|(a, b)| a != b);
+        if std::env::var_os("RENEW_GOLDEN").is_some() {
+            std::fs::create_dir_all(file.parent().expect("a folder")).expect("the folder is made");
+            std::fs::write(&file, &reading).expect("the golden text is written");
+            panic!("written anew: read {}", file.display());
+        }
+        let line = |text: &str| at.and_then(|at| text.lines().nth(at)).unwrap_or_default().to_owned();
+        panic!("line {at:?} of the reading is `{}`, the golden text has `{}`", line(&reading), line(&golden));
+    }
+}
+
+#[test]
+fn the_makers_own_words_keep_their_language() {
+    let language = &sample("two-pears").about.language;
+    let document = Document::load_mem(&bytes("two-pears", "booklet", "de-DE")).expect("our own file");
+    let tagged = document.objects.values().filter_map(|object| object.as_dict().ok()).filter(|dict| dict.has(b"S"));
+    let languages: Vec<String> = tagged
+        .filter_map(|dict| dict.get(b"Lang").and_then(Object::as_str).ok())
+        .map(|tag| String::from_utf8_lossy(tag).into_owned())
+        .collect();
+    // The title at least, and nothing else but the maker's words.
+    assert!(!languages.is_empty() && languages.iter().all(|tag| tag == language), "{languages:?}");
+    let own = Document::load_mem(&bytes("two-pears", "booklet", language)).expect("our own file");
+    let elements = own.objects.values().filter_map(|object| object.as_dict().ok()).filter(|dict| dict.has(b"S"));
+    assert_eq!(elements.filter(|dict| dict.has(b"Lang")).count(), 0);
+}
+
+fn find(document: &Document, wanted: impl Fn(&Dictionary) -> bool) -> ObjectId {
+    let found = document.objects.iter().find(|(_, object)| match object {
+        Object::Dictionary(dict) => wanted(dict),
+        Object::Stream(stream) => wanted(&stream.dict),
+        _ => false,
+    });
+    *found.expect("an object of this kind").0
+}
+
+fn is(dict: &Dictionary, key: &[u8], value: &[u8]) -> bool {
+    dict.get(key).and_then(Object::as_name).is_ok_and(|name| name == value)
+}
+
+fn remove(document: &mut Document, wanted: impl Fn(&Dictionary) -> bool, key: &[u8]) {
+    let id = find(document, wanted);
+    document.get_dictionary_mut(id).expect("a dictionary").remove(key).expect("something to take away");
+}
+
+fn page_text(document: &mut Document, page: u32, change: impl Fn(String) -> String) {
+    let id = *document.get_pages().get(&page).expect("a page");
+    let text = document.get_page_content(id);
+    let text: String = text.iter().map(|&byte| char::from(byte)).collect();
+    let changed = change(text.clone());
+    assert_ne!(text, changed, "nothing was changed");
+    document.change_page_content(id, changed.chars().map(|c| c as u8).collect()).expect("changed content");
+}
+
+#[test]
+fn what_is_broken_in_a_whole_booklet_is_found() {
+    type Break = fn(&mut Document);
+    let breaks: [(&str, Break); 14] = [
+        ("figure-words", |d| remove(d, |dict| is(dict, b"S", b"Figure"), b"Alt")),
+        ("language", |d| remove(d, |dict| is(dict, b"Type", b"Catalog"), b"Lang")),
+        ("unmarked", |d| page_text(d, 4, |text| text.replacen("/Artifact", "/Nothing", 1))),
+        ("scope", |d| remove(d, |dict| is(dict, b"S", b"TH"), b"A")),
+        ("owner", |d| remove(d, |dict| is(dict, b"S", b"P") && dict.has(b"Type"), b"K")),
+        ("device-colour", |d| remove(d, |dict| is(dict, b"Type", b"Catalog"), b"OutputIntents")),
+        ("appearance", |d| remove(d, |dict| is(dict, b"Subtype", b"Widget"), b"AP")),
+        ("print-flag", |d| remove(d, |dict| is(dict, b"Subtype", b"Widget"), b"F")),
+        ("information", |d| remove(d, |dict| dict.has(b"Producer"), b"Title")),
+        ("width", |d| {
+            let id = find(d, |dict| is(dict, b"Subtype", b"Type0"));
+            let font = d.get_dictionary_mut(id).expect("a font");
+            let list = font.get_mut(b"DescendantFonts").and_then(Object::as_array_mut).expect("descendants");
+            list[0].as_dict_mut().expect("a font").remove(b"W");
+        }),
+        ("notdef", |d| page_text(d, 4, |text| text.replacen("[<", "[<0000", 1))),
+        ("private-use", |d| {
+            let id = find(d, |dict| is(dict, b"Subtype", b"Type0"));
+            let table = d.get_dictionary(id).and_then(|font| font.get(b"ToUnicode")).and_then(Object::as_reference);
+            let table = d.get_object_mut(table.expect("a table")).and_then(Object::as_stream_mut).expect("a stream");
+            let text = String::from_utf8(table.decompressed_content().expect("content")).expect("text");
+            let entries: Vec<String> = text
+                .lines()
+                .map(|line| match line.split_once("> <") {
+                    Some((code, meaning)) if meaning.len() == 5 => format!("{code}> <E001>"),
+                    _ => line.to_owned(),
+                })
+                .collect();
+            table.set_plain_content(entries.join("\n").into_bytes());
+        }),
+        ("action", |d| {
+            let id = find(d, |dict| is(dict, b"Subtype", b"Widget"));
+            d.get_dictionary_mut(id).expect("a box").set("AA", dictionary! { "D" => dictionary! { "S" => "Hide" } });
+        }),
+        ("tabs", |d| remove(d, |dict| is(dict, b"Type", b"Page") && dict.has(b"Annots"), b"Tabs")),
+    ];
+    let original = bytes("two-pears", "booklet", "en-GB");
+    for (rule, change) in breaks {
+        let mut document = Document::load_mem(&original).expect("our own file");
+        change(&mut document);
+        let mut changed = Vec::new();
+        document.save_to(&mut changed).expect("a changed file");
+        let ids = walk(&changed).ids();
+        assert!(ids.contains(rule), "{rule} was broken, {ids:?} found");
+    }
+    // The identifier stands in the bytes.
+    let mut changed = original.clone();
+    let at = changed.windows(4).rposition(|window| window == b"/ID[").expect("an identifier");
+    changed[at + 1] = b'J';
+    assert!(walk(&changed).ids().contains("identifier"));
+    assert!(walk(&original).faults.is_empty());
+}
+
+#[test]
+fn a_file_says_what_the_project_says_of_it() {
+    let made = finished_to("low-water-heron", order("booklet", "en-GB"), None);
+    let document = Document::load_mem(&made.bytes).expect("our own file");
+    let packet = document.catalog().and_then(|c| c.get(b"Metadata")).and_then(Object::as_reference).expect("a packet");
+    let packet = document.get_object(packet).and_then(Object::as_stream).expect("a stream").content.clone();
+    let packet = String::from_utf8(packet).expect("UTF-8");
+    let about = &made.project.about;
+    let date = format!("{:04}-{:02}-{:02}T00:00:00Z", about.date.year, about.date.month, about.date.day);
+    let rights = &made.booklet.about.rights;
+    for (key, value) in [
+        ("dc:title", &about.title),
+        ("dc:creator", &about.maker),
+        ("dc:language", &made.booklet.about.language),
+        ("dc:description", &made.booklet.about.subject),
+        ("dc:rights", rights),
+        ("xmpRights:UsageTerms", rights),
+        ("xmpRights:Marked", &"True".to_owned()),
+        ("xmpMM:VersionID", &about.version),
+        ("xmp:CreateDate", &date),
+        ("xmp:ModifyDate", &date),
+    ] {
+        let said = packet.split_once(&format!("<{key}>")).and_then(|(_, rest)| rest.split_once(&format!("</{key}>")));
+        let said = said.map(|(inside, _)| inside.to_owned()).unwrap_or_default();
+        assert!(!value.is_empty() && said.contains(value.as_str()), "{key}: `{said}` without `{value}`");
+    }
+    for keyword in &about.keywords {
+        assert!(packet.contains(&format!("<rdf:li>{keyword}</rdf:li>")), "{keyword}");
+    }
+    // No build, no machine: the same file from every copy of the program.
+    assert!(packet.contains("<pdf:Producer>Hitchpress</pdf:Producer>"));
+}
