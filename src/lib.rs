@@ -17,6 +17,7 @@
 #![warn(missing_docs)]
 
 pub mod advice;
+pub mod buyers;
 pub mod chart;
 pub mod chart_from;
 pub mod cli;

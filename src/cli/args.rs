@@ -35,6 +35,8 @@ pub enum Command {
     Amounts(Amounts),
     /// Put the pages of a finished PDF on sheets: to fold and staple, or side by side.
     Impose(Impose),
+    /// Make one licensed copy of a finished booklet for each buyer.
+    Copies(Copies),
     /// Write pictures for a shop as PNG files: the panel, all pages small, what is inside, and every page.
     Pictures(Pictures),
     /// Turn a photograph or drawing into a chart with a few yarns, and write a project that composes at once.
@@ -253,6 +255,25 @@ pub enum UnitsChoice {
     Metric,
     /// Inches, yards, ounces first.
     Imperial,
+}
+
+/// `hitchpress copies`.
+#[derive(Debug, Args)]
+#[command(after_help = "The list is a CSV file with a line of headings: `name`, and if you like `order`.\n  \
+    name,order\n  \
+    Ada Fernley,1041\n\n\
+Example:\n  \
+    hitchpress copies little-boat/little-boat-booklet-a4.pdf --buyers november.csv -o november")]
+pub struct Copies {
+    /// The finished booklet, as `compose` wrote it.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// The list of buyers.
+    #[arg(long, value_name = "FILE")]
+    pub buyers: PathBuf,
+    /// The folder for the copies; without it, one beside the booklet, named after it.
+    #[arg(short, long, value_name = "DIR")]
+    pub output: Option<PathBuf>,
 }
 
 /// `hitchpress impose`.

@@ -6,6 +6,7 @@ pub mod args;
 mod chart_from;
 mod check;
 mod compose;
+mod copies;
 mod impose;
 mod load;
 mod manual;
@@ -36,6 +37,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> Outcome {
         Command::Proof(proof) => proof::run(&proof),
         Command::Amounts(amounts) => amounts::run(&amounts),
         Command::Impose(impose) => impose::run(&impose),
+        Command::Copies(copies) => copies::run(&copies),
         Command::Pictures(pictures) => pictures::run(&pictures),
         Command::ChartFrom(wanted) => chart_from::run(&wanted),
         Command::Completions(wanted) => manual::completions(&wanted),

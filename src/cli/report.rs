@@ -30,6 +30,15 @@ pub fn say(text: &str) {
     let _said = writeln!(std::io::stderr(), "{}", text.trim_end());
 }
 
+/// How far a long work is, in one line that the next one takes the place of. Only for somebody who watches.
+pub fn progress(text: &str) {
+    let mut out = std::io::stderr();
+    if out.is_terminal() {
+        let _said = write!(out, "\r\x1b[K{text}");
+        let _said = out.flush();
+    }
+}
+
 /// Data on standard output. A reader that has heard enough and closed the pipe is no failure.
 pub fn data(text: &str) -> Outcome {
     let mut out = std::io::stdout().lock();

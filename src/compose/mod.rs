@@ -7,6 +7,7 @@ pub mod figure;
 pub mod galley;
 pub mod hung_panel;
 pub mod inks;
+pub mod licence_line;
 pub mod makeup;
 pub mod setting;
 pub mod shop;
@@ -164,6 +165,7 @@ pub fn compose(
                 outline: made.outline,
                 structure,
                 pictures: manuscript.pictures.clone(),
+                licence_line: Some(licence_line::room(edition)),
             };
             lead_links(&mut booklet, &made.places);
             return Ok(booklet);

@@ -23,6 +23,17 @@ pub struct Booklet {
     pub structure: Structure,
     /// Pictures referred to by [`Item::Picture`].
     pub pictures: Vec<PictureFile>,
+    /// Room kept on every page for a line that says whose copy it is.
+    pub licence_line: Option<LicenceLine>,
+}
+
+/// Room for one line of small type, in the middle above the foot of every page.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LicenceLine {
+    /// Its size.
+    pub size: Size,
+    /// From the foot of the trimmed page to its lower edge.
+    pub foot: Length,
 }
 
 /// What a library or shop wants to know; all of it comes from the project.

@@ -5,7 +5,7 @@ use super::draw::{DrawnPage, marker};
 use super::metadata::text;
 use super::pack::{self, deflated};
 use super::resources::Resources;
-use super::{Options, PdfError, Place, colour_profile, forms, links, metadata, outline, tags};
+use super::{Options, PdfError, Place, colour_profile, forms, licence_line, links, metadata, outline, tags};
 use crate::page::{Booklet, Mark, Page};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 use printpdf::{DictItem, ExternalStream, ExternalXObject, PdfDocument, PdfPage, PdfSaveOptions, XObject, XObjectId};
@@ -86,8 +86,10 @@ pub(super) fn document(
     let mut work = Work { document, written: pack::Written::default(), pages, annotations: Vec::new(), first_key };
     for (index, (page, drawn)) in booklet.pages.iter().zip(&mut drawn).enumerate() {
         let id = work.pages[index];
-        finish_page(&mut work.document, id, page, std::mem::take(&mut drawn.ready))?;
+        let line = booklet.licence_line.as_ref().map(|line| licence_line::content(line, page, options.tagged));
+        finish_page(&mut work.document, id, page, std::mem::take(&mut drawn.ready), line.unwrap_or_default())?;
     }
+    licence_line::add(&mut work, booklet)?;
     finish_fonts(&mut work.document, &resources)?;
     finish_pictures(&mut work.document, &resources)?;
     links::add(&mut work, booklet, &drawn)?;
@@ -165,10 +167,17 @@ fn page_ids(document: &Document) -> Result<Vec<ObjectId>, PdfError> {
 }
 
 /// Boxes, content with its ready pieces, resources.
-fn finish_page(document: &mut Document, id: ObjectId, page: &Page, pieces: Vec<Vec<u8>>) -> Result<(), PdfError> {
+fn finish_page(
+    document: &mut Document,
+    id: ObjectId,
+    page: &Page,
+    pieces: Vec<Vec<u8>>,
+    last: Vec<u8>,
+) -> Result<(), PdfError> {
     let contents = document.get_dictionary(id)?.get(b"Contents")?.as_reference()?;
     let drawn = std::mem::take(&mut document.get_object_mut(contents)?.as_stream_mut()?.content);
-    let content = splice(drawn, pieces)?;
+    let mut content = splice(drawn, pieces)?;
+    content.extend(last);
     document.set_object(contents, deflated(Dictionary::new(), &content)?);
     let resources = document.get_dictionary(id)?.get(b"Resources")?.as_reference()?;
     // Always empty here, and shared by all pages.

@@ -52,7 +52,7 @@ pub(super) fn information(booklet: &Booklet) -> Dictionary {
 }
 
 /// Text for XML; characters that XML 1.0 has no way to write are left out.
-fn escaped(value: &str) -> String {
+pub(super) fn escaped(value: &str) -> String {
     let mut out = String::with_capacity(value.len());
     for c in value.chars() {
         match c {

@@ -5,11 +5,13 @@
 
 mod colour_profile;
 mod content;
+pub mod copies;
 mod draw;
 mod finish;
 mod fonts;
 mod forms;
 pub mod impose;
+mod licence_line;
 mod links;
 mod metadata;
 mod outline;

@@ -4,7 +4,7 @@
 //! ever scaled. Knows nothing of projects; the pages may come from anywhere.
 
 pub mod order;
-mod read;
+pub(in crate::pdf) mod read;
 mod sheet;
 mod untag;
 

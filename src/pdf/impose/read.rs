@@ -11,14 +11,14 @@ use std::collections::BTreeMap;
 /// Bytes one stream may unpack to. The densest chart page we know of unpacks to about 4 MB.
 const MOST_BYTES_A_STREAM: usize = 48 << 20;
 /// Pages of one booklet; nobody staples more.
-pub(super) const MOST_PAGES: usize = 2_000;
+pub(in crate::pdf) const MOST_PAGES: usize = 2_000;
 /// Steps up a chain of parents.
 const MOST_PARENTS: usize = 32;
 /// Dictionaries and arrays in one another.
 const DEEPEST: usize = 60;
 
 /// A page that can be placed.
-pub(super) struct Sheetable {
+pub(in crate::pdf) struct Sheetable {
     /// Its form in the new document: upright, the bottom left corner of its trimmed size at (0, 0).
     pub form: ObjectId,
     /// Trimmed width, points.
@@ -30,7 +30,7 @@ pub(super) struct Sheetable {
 }
 
 /// What was taken over.
-pub(super) struct Taken {
+pub(in crate::pdf) struct Taken {
     /// The new document, so far without pages.
     pub document: Document,
     /// The pages in order.
@@ -46,7 +46,7 @@ pub(super) struct Taken {
 }
 
 /// Opens a file. The fault says what is wrong with it in plain words.
-pub(super) fn open(bytes: &[u8]) -> Result<Document, Diagnostic> {
+pub(in crate::pdf) fn open(bytes: &[u8]) -> Result<Document, Diagnostic> {
     let unreadable = |why: String| {
         Diagnostic::fault("unreadable-pdf", format!("the file cannot be read as a PDF: {why}"))
             .hint("give a PDF that opens in a viewer; compose it anew if it is broken")
@@ -69,7 +69,7 @@ pub(super) fn open(bytes: &[u8]) -> Result<Document, Diagnostic> {
 }
 
 /// Takes all pages over.
-pub(super) fn take(old: &Document) -> Result<Taken, Report> {
+pub(in crate::pdf) fn take(old: &Document) -> Result<Taken, Report> {
     let mut report = Report::new();
     let ids: Vec<ObjectId> = old.page_iter().take(MOST_PAGES + 1).collect();
     if ids.is_empty() {

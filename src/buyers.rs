@@ -1,0 +1,132 @@
+//! A list of buyers as a shop or a spreadsheet saves it: CSV (RFC 4180) with a line of headings.
+
+use crate::diag::{Diagnostic, Report, SourceId, Span};
+use csv::{Position, ReaderBuilder, StringRecord, Trim};
+
+/// One buyer.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Buyer {
+    /// Whose copy it is.
+    pub name: String,
+    /// The order's number or name, if the list has one.
+    pub order: Option<String>,
+    /// The line of the list.
+    pub place: Span,
+}
+
+/// Longest name or order in characters; a line of type holds far less.
+const LONGEST: usize = 300;
+/// What parts the columns: by the standard a comma, in spreadsheets of half of Europe a semicolon, and tabs.
+const BETWEEN: [u8; 3] = [b',', b';', b'\t'];
+
+/// Reads a list. A line that cannot be used is a fault at its place, and the others are read all the same.
+pub fn read(text: &str, source: SourceId, report: &mut Report) -> Vec<Buyer> {
+    let mark = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
+    let body = &text[mark..];
+    let first = body.lines().next().unwrap_or_default();
+    let count = |between: u8| first.bytes().filter(|b| *b == between).count();
+    // Of equals the first, which is the standard's own.
+    let between = BETWEEN.into_iter().rev().max_by_key(|b| count(*b)).unwrap_or(b',');
+    let mut reader = ReaderBuilder::new()
+        .delimiter(between)
+        .has_headers(false)
+        .flexible(true)
+        .trim(Trim::All)
+        .from_reader(body.as_bytes());
+    let span = |record: &StringRecord| {
+        let start = mark + record.position().map_or(0, Position::byte) as usize;
+        let start = start.min(text.len());
+        let length = text[start..].lines().next().map_or(0, |line| line.trim_end().len());
+        Span::new(source, start, start + length)
+    };
+    let mut records = reader.records();
+    let Some(Ok(headings)) = records.next() else {
+        report.push(
+            Diagnostic::fault("empty-list", "the list of buyers is empty")
+                .at(Span::file(source))
+                .hint("write a line of headings, `name,order`, and a line for each buyer below it"),
+        );
+        return Vec::new();
+    };
+    let column = |wanted: &str| headings.iter().position(|heading| heading.eq_ignore_ascii_case(wanted));
+    let Some(name_at) = column("name") else {
+        report.push(
+            Diagnostic::fault("no-name-column", "no column of the list is headed `name`")
+                .at(span(&headings))
+                .hint("write `name` above the buyers' names, and `order` above the orders if there are any"),
+        );
+        return Vec::new();
+    };
+    let order_at = column("order");
+    let mut buyers = Vec::new();
+    for record in records {
+        let record = match record {
+            Ok(record) => record,
+            Err(error) => {
+                let start = error.position().map_or(0, Position::byte) as usize + mark;
+                let at = Span::new(source, start.min(text.len()), start.min(text.len()));
+                report.push(
+                    Diagnostic::fault("broken-line", "this line cannot be read")
+                        .at(at)
+                        .hint("look for a quotation mark that is not closed"),
+                );
+                continue;
+            }
+        };
+        if record.iter().all(str::is_empty) {
+            continue;
+        }
+        let place = span(&record);
+        let name = record.get(name_at).unwrap_or_default();
+        let order = order_at.and_then(|at| record.get(at)).filter(|order| !order.is_empty());
+        let mut odd = |what: &str, hint: &str| report.push(Diagnostic::fault("broken-line", what).at(place).hint(hint));
+        if name.is_empty() {
+            odd("this line names nobody", "write the buyer's name, or take the line out");
+        } else if [Some(name), order].into_iter().flatten().any(|text| text.chars().any(char::is_control)) {
+            odd("a name or an order runs over a line", "look for a quotation mark that is not closed");
+        } else if [Some(name), order].into_iter().flatten().any(|text| text.chars().count() > LONGEST) {
+            odd("this line is far too long", "look for a quotation mark that is not closed");
+        } else {
+            buyers.push(Buyer { name: name.to_owned(), order: order.map(str::to_owned), place });
+        }
+    }
+    buyers
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn told(text: &str) -> (Vec<(String, Option<String>)>, Vec<&'static str>) {
+        let mut report = Report::new();
+        let buyers = read(text, SourceId(0), &mut report);
+        let pairs = buyers.into_iter().map(|buyer| (buyer.name, buyer.order)).collect();
+        (pairs, report.iter().map(|d| d.id).collect())
+    }
+
+    fn pair(name: &str, order: &str) -> (String, Option<String>) {
+        (name.to_owned(), (!order.is_empty()).then(|| order.to_owned()))
+    }
+
+    #[test]
+    fn lists_of_shops_and_spreadsheets_are_read() {
+        // RFC 4180: quotation marks hold commas and doubled quotation marks.
+        let list = "Order,Email,Name\r\n17,a@example.org,\"Fernley, Ada\"\r\n18,,\"Jo \"\"Hitch\"\" Marrow\"\r\n";
+        assert_eq!(told(list), (vec![pair("Fernley, Ada", "17"), pair("Jo \"Hitch\" Marrow", "18")], vec![]));
+        assert_eq!(told("\u{feff}name;order\nÄnne Öhlers;4\n\nKai;\n").0, [pair("Änne Öhlers", "4"), pair("Kai", "")]);
+        assert_eq!(told("name\nOne Buyer\n").0, [pair("One Buyer", "")]);
+    }
+
+    #[test]
+    fn a_broken_line_stops_no_other() {
+        let (buyers, faults) = told("name,order\n,5\nGood One,6\n\"runs\nover\",7\nGood Two\n");
+        assert_eq!(buyers, [pair("Good One", "6"), pair("Good Two", "")]);
+        assert_eq!(faults, ["broken-line", "broken-line"]);
+    }
+
+    #[test]
+    fn a_list_without_names_is_told_so() {
+        assert_eq!(told("").1, ["empty-list"]);
+        assert_eq!(told("buyer,order\nA,1\n").1, ["no-name-column"]);
+    }
+}

@@ -1,0 +1,190 @@
+//! Licensed copies of a finished booklet: one line at the foot of every page, and in the metadata, that says whose copy it
+//! is. Nothing is composed again, and nothing is appended: a copy is a whole new file.
+//!
+//! A home file keeps an empty form for the line on every page (see [`super::licence_line`]). Here that one form is filled.
+
+use super::impose::read::{open, take};
+use super::licence_line::RESOURCE;
+use super::{Options, PdfError, pack, write};
+use crate::diag::Diagnostic;
+use crate::font::FontBook;
+use crate::geom::{Length, Size};
+use crate::page::Booklet;
+use lopdf::{Dictionary, Document, Object, ObjectId, Stream, dictionary};
+use std::collections::BTreeMap;
+
+/// A finished booklet, opened once for all its copies.
+pub struct Master {
+    document: Document,
+    form: ObjectId,
+    room: Size,
+}
+
+impl Master {
+    /// Opens a finished booklet. The fault says in plain words why no copies can be made of a file.
+    pub fn open(bytes: &[u8]) -> Result<Master, Diagnostic> {
+        let mut document = open(bytes)?;
+        // What they held lies in the document by now.
+        document.objects.retain(|_, object| {
+            let of_type = |kind: &[u8]| {
+                object.as_stream().is_ok_and(|s| s.dict.get(b"Type").and_then(|t| t.as_name()).is_ok_and(|t| t == kind))
+            };
+            !of_type(b"ObjStm") && !of_type(b"XRef")
+        });
+        let found = reserved(&document);
+        let (Some((form, room)), true) = (found, document.trailer.has(b"Info")) else {
+            return Err(Diagnostic::fault("no-licence-line", "the file keeps no room for a line that says whose copy it is")
+                .hint("compose the booklet anew with this program, and give that file: not sheets, and not a file that another program has saved"));
+        };
+        Ok(Master { document, form, room })
+    }
+
+    /// The room for the line on every page.
+    pub fn room(&self) -> Size {
+        self.room
+    }
+
+    /// The language of the file's words, if it names one.
+    pub fn language(&self) -> Option<String> {
+        let tag = self.document.catalog().ok()?.get(b"Lang").ok()?.as_str().ok()?;
+        Some(String::from_utf8_lossy(tag).into_owned())
+    }
+
+    /// One copy. `line` is a booklet of one page of the room's size with the line set in it; `words` is the same as text,
+    /// for the metadata.
+    ///
+    /// # Errors
+    /// See [`PdfError`].
+    pub fn copy(&self, line: &Booklet, fonts: &FontBook, words: &str) -> Result<Vec<u8>, PdfError> {
+        let odd = |_| PdfError::Writing("the line cannot be placed".to_owned());
+        let set = write(line, fonts, Options { ticks: false, tagged: false })?;
+        let small = open(&set).map_err(odd)?;
+        let taken = take(&small).map_err(|_| PdfError::Writing("the line cannot be placed".to_owned()))?;
+        let page = taken.pages.first().ok_or(PdfError::NoPages)?.form;
+        let mut document = self.document.clone();
+        let offset = document.max_id;
+        for (id, mut object) in taken.document.objects {
+            shift(&mut object, offset, 0)?;
+            document.objects.insert((id.0 + offset, 0), object);
+        }
+        document.max_id += taken.document.max_id;
+        let form = document.get_object_mut(self.form)?.as_stream_mut()?;
+        form.dict.set(
+            "Resources",
+            dictionary! { "XObject" => dictionary! { "Line" => Object::Reference((page.0 + offset, 0)) } },
+        );
+        form.dict.remove(b"Filter");
+        form.set_content(b"/Line Do".to_vec());
+        note(&mut document, words)?;
+        pack::bytes(document, &pack::Written::default())
+    }
+}
+
+/// The form that the pages keep, and its size: found under its name in the resources of the first page.
+fn reserved(document: &Document) -> Option<(ObjectId, Size)> {
+    let page = document.page_iter().next()?;
+    let below = |dict: &Dictionary, key: &[u8]| {
+        let (_, found) = document.dereference(dict.get(key).ok()?).ok()?;
+        found.as_dict().ok().cloned()
+    };
+    let objects = below(&below(document.get_dictionary(page).ok()?, b"Resources")?, b"XObject")?;
+    let form = objects.get(RESOURCE.as_bytes()).ok()?.as_reference().ok()?;
+    let bounds = document.get_object(form).ok()?.as_stream().ok()?.dict.get(b"BBox").ok()?.as_array().ok()?;
+    let [_, _, width, height] = bounds.as_slice() else { return None };
+    let points = |object: &Object| object.as_float().ok().map(|value| Length::pt(f64::from(value)));
+    Some((form, Size::new(points(width)?, points(height)?)))
+}
+
+/// Counts references on by `offset`.
+fn shift(object: &mut Object, offset: u32, depth: usize) -> Result<(), PdfError> {
+    /// Far deeper than anything this program writes.
+    const DEEPEST: usize = 40;
+    if depth > DEEPEST {
+        return Err(PdfError::Writing("the line cannot be placed".to_owned()));
+    }
+    match object {
+        Object::Reference(id) => id.0 += offset,
+        Object::Array(list) => list.iter_mut().try_for_each(|object| shift(object, offset, depth + 1))?,
+        Object::Dictionary(dict) => dict.iter_mut().try_for_each(|(_, object)| shift(object, offset, depth + 1))?,
+        Object::Stream(Stream { dict, .. }) => {
+            dict.iter_mut().try_for_each(|(_, object)| shift(object, offset, depth + 1))?;
+        }
+        _ => {}
+    }
+    Ok(())
+}
+
+/// Writes the words into the rights of the metadata, after those of the maker (Dublin Core `rights`).
+fn note(document: &mut Document, words: &str) -> Result<(), PdfError> {
+    let id = document.catalog()?.get(b"Metadata")?.as_reference()?;
+    let stream = document.get_object_mut(id)?.as_stream_mut()?;
+    let packet = if stream.dict.has(b"Filter") { stream.decompressed_content()? } else { stream.content.clone() };
+    let packet = String::from_utf8(packet).map_err(|_| PdfError::Writing("the metadata are no text".to_owned()))?;
+    stream.dict.remove(b"Filter");
+    stream.set_content(noted(&packet, words)?.into_bytes());
+    stream.allows_compression = false;
+    Ok(())
+}
+
+fn noted(packet: &str, words: &str) -> Result<String, PdfError> {
+    let words = super::metadata::escaped(words);
+    if let Some(rights) = packet.find("<dc:rights>")
+        && let Some(end) = packet[rights..].find("</rdf:li>")
+    {
+        let (before, after) = packet.split_at(rights + end);
+        return Ok(format!("{before} {words}{after}"));
+    }
+    let title = packet.find("</dc:title>").ok_or_else(|| PdfError::Writing("the metadata have no title".to_owned()))?;
+    let (before, after) = packet.split_at(title + "</dc:title>".len());
+    let rights = format!("<dc:rights><rdf:Alt><rdf:li xml:lang=\"x-default\">{words}</rdf:li></rdf:Alt></dc:rights>");
+    Ok(format!("{before}{rights}{after}"))
+}
+
+/// Two names for one file would overwrite each other; letters, digits and hyphens are good on every system.
+pub fn file_name(stem: &str, parts: &[&str], taken: &mut BTreeMap<String, usize>) -> String {
+    /// Every system takes names this long, with a number and an ending.
+    const LONGEST: usize = 120;
+    let mut name = String::new();
+    for part in std::iter::once(&stem).chain(parts) {
+        if !name.is_empty() && !name.ends_with('-') {
+            name.push('-');
+        }
+        for c in part.chars() {
+            match plain(c) {
+                Some(letters) => name.push_str(letters.as_str()),
+                None if !name.is_empty() && !name.ends_with('-') => name.push('-'),
+                None => {}
+            }
+        }
+    }
+    name.truncate(LONGEST);
+    let name = match name.trim_end_matches('-') {
+        // One system keeps these for its devices.
+        "" | "con" | "prn" | "aux" | "nul" => "copy",
+        name => name,
+    };
+    let count = taken.entry(name.to_owned()).or_default();
+    *count += 1;
+    if *count == 1 { format!("{name}.pdf") } else { format!("{name}-{count}.pdf") }
+}
+
+/// A character as it may stand in a file's name, if it may.
+fn plain(c: char) -> Option<String> {
+    if c.is_ascii_alphanumeric() {
+        return Some(c.to_ascii_lowercase().to_string());
+    }
+    let letters = match c {
+        'ä' | 'á' | 'à' | 'â' | 'å' | 'ã' | 'Ä' | 'Á' | 'À' | 'Â' | 'Å' | 'Ã' => "a",
+        'é' | 'è' | 'ê' | 'ë' | 'É' | 'È' | 'Ê' | 'Ë' => "e",
+        'í' | 'ì' | 'î' | 'ï' | 'Í' | 'Ì' | 'Î' | 'Ï' => "i",
+        'ö' | 'ó' | 'ò' | 'ô' | 'õ' | 'ø' | 'Ö' | 'Ó' | 'Ò' | 'Ô' | 'Õ' | 'Ø' => "o",
+        'ü' | 'ú' | 'ù' | 'û' | 'Ü' | 'Ú' | 'Ù' | 'Û' => "u",
+        'ç' | 'Ç' => "c",
+        'ñ' | 'Ñ' => "n",
+        'ß' => "ss",
+        'œ' | 'Œ' => "oe",
+        'æ' | 'Æ' => "ae",
+        _ => return None,
+    };
+    Some(letters.to_owned())
+}
