@@ -70,10 +70,7 @@ fn make(master: &Master, buyers: &[Buyer], stem: &str, folder: &Path, report: &m
         if at > 0 && at % EVERY == 0 {
             report::progress(&format!("{at} of {} copies", buyers.len()));
         }
-        let line = match &buyer.order {
-            Some(order) => words.say("licence-line.order", &[("buyer", &buyer.name), ("order", order)]),
-            None => words.say("licence-line.buyer", &[("buyer", &buyer.name)]),
-        };
+        let line = words.licence_line(&buyer.name, buyer.order.as_deref());
         let set = match licence_line::set(&line, master.room(), &book, &language) {
             Ok(set) => set,
             Err(faults) => {

@@ -93,6 +93,14 @@ impl Words {
         }
     }
 
+    /// The line at the foot of a copy that says whose it is.
+    pub fn licence_line(&self, buyer: &str, order: Option<&str>) -> String {
+        match order {
+            Some(order) => self.say("licence-line.order", &[("buyer", &buyer), ("order", &order)]),
+            None => self.say("licence-line.buyer", &[("buyer", &buyer)]),
+        }
+    }
+
     /// A phrase without mark-up, its names filled in.
     pub fn say(&self, key: &str, names: Names) -> String {
         unmarked(&self.text(key, names))
