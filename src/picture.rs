@@ -242,6 +242,34 @@ fn undecodable(what: &str, error: &image::ImageError) -> Diagnostic {
         .hint("open it in any picture program and save it anew")
 }
 
+/// A photograph as plain pixels.
+#[derive(Debug)]
+pub struct RgbPixels {
+    /// Pixels across and down, as they are stored: not turned upright.
+    pub size: (u32, u32),
+    /// Red, green, blue in reading order, eight bits each; what is transparent is white.
+    pub rgb: Vec<u8>,
+    /// The colour profile that the file carries.
+    pub profile: Option<Vec<u8>>,
+}
+
+/// Unpacks a photograph. The words say why it cannot be.
+pub fn rgb_pixels(bytes: &[u8]) -> Result<RgbPixels, String> {
+    let why = |diagnostic: Diagnostic| diagnostic.message;
+    let mut decoder = opened(bytes, PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;
+    limited(&mut decoder, PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;
+    let profile = decoder.icc_profile().ok().flatten();
+    let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the picture", &e).message)?;
+    let rgba = picture.into_rgba8();
+    let size = rgba.dimensions();
+    let over_white = |value: u8, alpha: u8| {
+        let (value, alpha) = (u32::from(value), u32::from(alpha));
+        ((value * alpha + 255 * (255 - alpha) + 127) / 255) as u8
+    };
+    let rgb = rgba.pixels().flat_map(|p| [p[0], p[1], p[2]].map(|value| over_white(value, p[3]))).collect();
+    Ok(RgbPixels { size, rgb, profile })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -11,7 +11,7 @@ use crate::compose::{inks, symbol};
 use crate::diag::{Diagnostic, Report, SourceId};
 use crate::edition::{self, Edition};
 use crate::font::{FontBook, Role};
-use crate::geom::MM_PER_INCH;
+use crate::geom::{Length, MM_PER_INCH};
 use crate::manuscript::write::{WriteOptions, write};
 use crate::manuscript::{Block, Inline, Manuscript, Text};
 use crate::page::{Booklet, Item, PictureFile};
@@ -39,6 +39,8 @@ pub struct Order {
     pub language: Option<String>,
     /// Whether left and right pages mirror each other, whatever project and layout say.
     pub facing: Option<bool>,
+    /// Whether the file is for a print shop: with bleed, without fields, filled up to whole folded sheets.
+    pub for_shop: bool,
     /// Students of a class.
     pub students: Option<usize>,
     /// The maker's photograph for the cover, read and ready.
@@ -74,6 +76,11 @@ pub fn write_up(project: &Project, order: &Order, sources: &mut Sources, report:
     if let Some(facing) = order.facing.or(project.print.facing) {
         edition.facing = facing;
     }
+    if order.for_shop {
+        edition.in_fours = true;
+        edition.bleed = pdf::marks::BLEED;
+        report.extend(narrow_margins(&edition));
+    }
     report.extend(workings::feasible(project));
     if report.has_faults() {
         return None;
@@ -90,6 +97,24 @@ pub fn write_up(project: &Project, order: &Order, sources: &mut Sources, report:
     };
     let manuscript = write(project, &workings, &words, &options);
     Some(Copy { manuscript, edition, workings, ink })
+}
+
+/// What stands nearer to the cut may be cut off (common practice, no source).
+const SAFE_MARGIN: Length = Length::mm(5.0);
+
+/// A fault where a paper's margins are too narrow to be cut by a shop.
+fn narrow_margins(edition: &Edition) -> Report {
+    let mut report = Report::new();
+    let paper = &edition.paper;
+    let least = [paper.top, paper.bottom, paper.inner, paper.outer, paper.chart_margin];
+    if least.into_iter().any(|margin| !SAFE_MARGIN.fits(margin)) {
+        let message =
+            format!("margins of the paper `{}` are under 5 mm, too near to the cut for a print shop", paper.name);
+        report.push(
+            Diagnostic::fault("margins-too-narrow", message).hint("choose a paper that is printed on, such as a5"),
+        );
+    }
+    report
 }
 
 /// Lays out a copy.
@@ -201,8 +226,26 @@ pub fn compose(
     report: &mut Report,
 ) -> Option<Vec<u8>> {
     let SetOut { booklet, own, .. } = set_out(project, order, book, sources, report)?;
-    match pdf::write(&booklet, own.as_ref().unwrap_or(book), pdf::Options::default()) {
-        Ok(bytes) => Some(bytes),
+    written(pdf::write(&booklet, own.as_ref().unwrap_or(book), pdf::Options::default()), report)
+}
+
+/// From a project to a file for a print shop, in its inks. `None`: the report has at least one fault.
+pub fn compose_for_shop(
+    project: &Project,
+    order: &Order,
+    profile: &pdf::PrinterProfile,
+    book: &FontBook,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Option<pdf::ForShop> {
+    let order = Order { for_shop: true, ..order.clone() };
+    let SetOut { booklet, own, .. } = set_out(project, &order, book, sources, report)?;
+    written(pdf::write_for_shop(&booklet, own.as_ref().unwrap_or(book), profile), report)
+}
+
+fn written<T>(file: Result<T, pdf::PdfError>, report: &mut Report) -> Option<T> {
+    match file {
+        Ok(file) => Some(file),
         Err(error) => {
             report.push(Diagnostic::fault("unprintable", error.to_string()));
             None
@@ -264,9 +307,9 @@ pub fn expected<'a>(project: &'a Project, copy: &Copy) -> Expected<'a> {
     Expected {
         project,
         paper: Some((size.width.to_pt(), size.height.to_pt())),
-        bleed: 0.0,
+        bleed: copy.edition.bleed.to_pt(),
         chart: chart.is_some(),
-        fields: true,
+        fields: copy.edition.bleed <= Length::ZERO,
         run_counts: copy.edition.chart.run_counts,
         header_rows: written.iter().filter(|r| is_header(&r.field)).map(|r| row(r)).collect(),
         written: !written.is_empty(),

@@ -158,7 +158,8 @@ pub struct Pictures {
     hitchpress compose little-boat\n  \
     hitchpress compose little-boat --edition chart --paper a3 --ink symbols-only\n  \
     hitchpress compose little-boat --first-row-from right -o little-boat-left-handed.pdf\n  \
-    hitchpress compose little-boat --edition materials --students 12 -o class.pdf")]
+    hitchpress compose little-boat --edition materials --students 12 -o class.pdf\n  \
+    hitchpress compose little-boat --paper a5 --pages facing --for print-shop --profile their-paper.icc")]
 pub struct Compose {
     /// The project.
     #[arg(value_name = "PROJECT")]
@@ -166,6 +167,14 @@ pub struct Compose {
     /// What to compose and how.
     #[command(flatten)]
     pub print: Print,
+    /// The ICC profile that the print shop prints this paper with. Ask the shop: a file made for another press comes out
+    /// in other colours.
+    #[arg(long, value_name = "FILE")]
+    pub profile: Option<PathBuf>,
+    /// The most ink that the shop's paper carries, in per cent of one ink's solid, 200 to 400. Ask the shop; 300 is usual
+    /// for coated paper.
+    #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u16).range(200..=400))]
+    pub most_ink: Option<u16>,
     /// Where to write; without it, beside the project file, named after title, edition and paper.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
@@ -193,6 +202,10 @@ pub struct Print {
     /// booklet, chart, large-print or materials.
     #[arg(long, default_value = "booklet", value_name = "NAME")]
     pub edition: String,
+    /// What the file is for: "home" to read, tick and print, "print-shop" for PDF/X-4 with bleed and crop marks in the
+    /// shop's own inks (give its `--profile`).
+    #[arg(long = "for", value_enum, default_value_t = PurposeChoice::Home, value_name = "PURPOSE")]
+    pub purpose: PurposeChoice,
     /// a4, letter, a5, half-letter, a3, tabloid or small-screen.
     #[arg(long, value_name = "NAME")]
     pub paper: Option<String>,
@@ -217,6 +230,15 @@ pub struct Print {
     /// Count the materials for a class.
     #[arg(long, value_name = "N")]
     pub students: Option<usize>,
+}
+
+/// What a file is for, by name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PurposeChoice {
+    /// To read, tick and print.
+    Home,
+    /// To be printed by a shop.
+    PrintShop,
 }
 
 /// How pages lie, by name.

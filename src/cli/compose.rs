@@ -1,16 +1,28 @@
 //! `hitchpress compose`: the PDF.
 
-use super::args::Compose;
+use super::args::{Compose, PurposeChoice};
 use super::load::{Loaded, load};
 use super::outcome::Outcome;
 use super::{print, report, write};
+use crate::diag::{Diagnostic, Report, Span};
 use crate::font::FontBook;
-use crate::press;
+use crate::pdf::{ForShop, PrinterProfile, USUAL_INK};
+use crate::press::{self, Order};
 use crate::project::Project;
+use crate::source::Sources;
 use std::path::PathBuf;
+
+/// Most bytes of a printer profile; those of presses have one to three million.
+const PROFILE_BYTES: u64 = 32 << 20;
 
 /// Composes and writes the file, whole or not at all.
 pub fn run(compose: &Compose) -> Outcome {
+    if let Some(wrong) = wrong_use(compose) {
+        let mut report = Report::new();
+        report.push(wrong);
+        report::show(&report, &Sources::new());
+        return Outcome::WrongUse;
+    }
     let Loaded { work, mut sources, mut report } = load(&compose.project);
     let Some((mut project, workings)) = work else {
         report::show(&report, &sources);
@@ -19,22 +31,34 @@ pub fn run(compose: &Compose) -> Outcome {
     // What was typed may change them, and those of a large chart are large.
     drop(workings);
     let order = print::order(&compose.print, &mut project, &mut sources, &mut report);
-    let bytes = match report.has_faults() {
-        true => None,
-        false => press::compose(&project, &order, &FontBook::shipped(), &mut sources, &mut report),
+    let shop = order.for_shop.then(|| profile(compose, &mut sources, &mut report)).flatten();
+    let made = match (report.has_faults(), &shop) {
+        (true, _) => None,
+        (false, Some(profile)) => {
+            let book = FontBook::shipped();
+            let made = press::compose_for_shop(&project, &order, profile, &book, &mut sources, &mut report);
+            made.map(|made| (made.bytes.clone(), told(&made, profile)))
+        }
+        (false, None) => {
+            let made = press::compose(&project, &order, &FontBook::shipped(), &mut sources, &mut report);
+            made.map(|bytes| (bytes, String::new()))
+        }
     };
-    let Some(bytes) = bytes else {
+    let Some((bytes, told)) = made else {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
     let paper = order.paper.as_deref().unwrap_or(&project.print.paper);
-    let path = compose.output.clone().unwrap_or_else(|| beside(&project, &order.edition, paper));
+    let path = compose.output.clone().unwrap_or_else(|| beside(&project, &order, paper));
     if let Err(failure) = write::whole(&path, &bytes) {
         report.push(failure);
         report::show(&report, &sources);
         return Outcome::of(&report);
     }
     report::say(&format!("written: {}", path.display()));
+    if !told.is_empty() {
+        report::say(&told);
+    }
     // The maker is composing, not checking: advice is counted, and `check` tells it.
     match report.len() {
         0 => {}
@@ -44,9 +68,65 @@ pub fn run(compose: &Compose) -> Outcome {
     Outcome::Done
 }
 
-/// The file beside the project: title, edition, paper.
-fn beside(project: &Project, edition: &str, paper: &str) -> PathBuf {
-    project.folder.join(format!("{}-{edition}-{paper}.pdf", plain_name(&project.about.title)))
+/// Options that do not go together, and the profile that a print-shop file cannot do without.
+fn wrong_use(compose: &Compose) -> Option<Diagnostic> {
+    let for_shop = compose.print.purpose == PurposeChoice::PrintShop;
+    if for_shop && compose.profile.is_none() {
+        let message =
+            "a file for a print shop needs the profile of its press: only it says which inks make which colour";
+        return Some(
+            Diagnostic::fault("no-printer-profile", message)
+                .hint("ask the print shop for the ICC profile (CMYK) of the paper you chose, and give it as `--profile FILE.icc`")
+                .hint("ask how much ink that paper carries in total, and give it as `--most-ink PERCENT` (300 without it)")
+                .hint("ask whether it takes PDF/X-4, single pages in the order of reading, 3 mm bleed and crop marks")
+                .hint("to print at home, leave `--for print-shop` out"),
+        );
+    }
+    let idle = [("--profile", compose.profile.is_some()), ("--most-ink", compose.most_ink.is_some())];
+    let (option, _) = idle.into_iter().find(|(_, given)| *given && !for_shop)?;
+    let message = format!("`{option}` has no say over a file for home");
+    Some(Diagnostic::fault("idle-option", message).hint("leave it out, or add `--for print-shop`"))
+}
+
+/// The shop's profile; `None` when the report says why not.
+fn profile(compose: &Compose, sources: &mut Sources, report: &mut Report) -> Option<PrinterProfile> {
+    let path = compose.profile.as_ref()?;
+    let source = sources.read(path, PROFILE_BYTES).map_err(|fault| report.push(fault)).ok()?;
+    let read = PrinterProfile::read(sources.get(source).bytes(), compose.most_ink.unwrap_or(USUAL_INK));
+    read.map_err(|fault| report.push(fault.at(Span::file(source)))).ok()
+}
+
+/// What the maker should know of a file for a print shop.
+fn told(made: &ForShop, profile: &PrinterProfile) -> String {
+    let mut lines = vec![format!(
+        "for a print shop: PDF/X-4, {} pages one by one with 3 mm bleed and crop marks, in the inks of `{}`",
+        made.pages,
+        profile.name()
+    )];
+    let (asked, most) = (made.asked.ceil(), profile.most_ink());
+    lines.push(match made.asked > f64::from(most) {
+        true => format!("the darkest place would take {asked} % of ink; it was brought down to {most} %"),
+        false => format!("the darkest place takes {asked} % of ink, under the limit of {most} %"),
+    });
+    for picture in &made.coarse {
+        lines.push(format!(
+            "advice: the picture on page {} has {} pixels an inch and will look coarse; take one that is {} pixels wide or more",
+            picture.page + 1,
+            picture.per_inch.round(),
+            picture.enough
+        ));
+    }
+    lines.push(
+        "show the shop a proof before you have many printed; type is black ink alone, printed over what lies below"
+            .to_owned(),
+    );
+    lines.join("\n")
+}
+
+/// The file beside the project: title, edition, paper, purpose.
+fn beside(project: &Project, order: &Order, paper: &str) -> PathBuf {
+    let (name, purpose) = (plain_name(&project.about.title), if order.for_shop { "-print-shop" } else { "" });
+    project.folder.join(format!("{name}-{}-{paper}{purpose}.pdf", order.edition))
 }
 
 /// A title in letters that every system takes in the name of a file.

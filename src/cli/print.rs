@@ -1,6 +1,6 @@
 //! From what was typed about paper and ink to an [`Order`], the same for `compose` and `proof`.
 
-use super::args::{InkChoice, PagesChoice, Print, SideChoice, UnitsChoice};
+use super::args::{InkChoice, PagesChoice, Print, PurposeChoice, SideChoice, UnitsChoice};
 use crate::diag::{Diagnostic, Report};
 use crate::page::PictureFile;
 use crate::picture;
@@ -74,6 +74,7 @@ pub fn order(print: &Print, project: &mut Project, sources: &mut Sources, report
             PagesChoice::Single => false,
             PagesChoice::Facing => true,
         }),
+        for_shop: print.purpose == PurposeChoice::PrintShop,
         students: print.students,
         photograph,
     }

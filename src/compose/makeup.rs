@@ -1,8 +1,10 @@
 //! Make-up: the galley is cut into pages. Pieces that keep together are placed together; what hangs in the side column
 //! is never run over.
 
+use super::Colours;
 use super::chart::{ChartSheets, Folios};
 use super::galley::{Anchor, Columns, Galley, Kind, Piece, RepeatedHead};
+use super::notes::NotePages;
 use super::setting::{SetLine, Setter};
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect, Size};
@@ -104,7 +106,7 @@ pub fn make_up(
     setter: &Setter,
     structure: &mut Structure,
     chart_nodes: &[NodeId],
-    furniture: &Furniture,
+    (furniture, colours): (&Furniture, Colours),
 ) -> MadeUp {
     let mut maker = PageMaker { edition, area: text_area(edition), made: MadeUp::default(), open: None };
     let mut heads = galley.heads;
@@ -151,6 +153,13 @@ pub fn make_up(
     }
     maker.close();
     let mut made = maker.made;
+    if edition.in_fours {
+        let notes = NotePages { setter, edition, colours, furniture };
+        notes.fill_up(&mut made.pages, &mut made.outline, structure, |page| page_area(edition, page));
+    }
+    for page in &mut made.pages {
+        page.bleed = edition.bleed;
+    }
     furnish(&mut made.pages, edition, setter, furniture);
     made
 }
@@ -269,10 +278,7 @@ impl PageMaker<'_> {
             y += piece.height + piece.after;
         }
         let page = self.made.pages.len();
-        let area = match is_left(self.edition, page) {
-            true => self.area.moved(self.edition.paper.outer - self.edition.paper.inner, Length::ZERO),
-            false => self.area,
-        };
+        let area = page_area(self.edition, page);
         for placed in &mut open.items {
             shift(placed, area.left(), area.top());
         }
@@ -337,6 +343,15 @@ pub fn shift(placed: &mut Placed, dx: Length, dy: Length) {
                 *y += Length::ZERO;
             }
         }
+    }
+}
+
+/// The text area of a page, counted from 0.
+fn page_area(edition: &Edition, page: usize) -> Rect {
+    let right = text_area(edition);
+    match is_left(edition, page) {
+        true => right.moved(edition.paper.outer - edition.paper.inner, Length::ZERO),
+        false => right,
     }
 }
 

@@ -9,6 +9,7 @@ pub mod hung_panel;
 pub mod inks;
 pub mod licence_line;
 pub mod makeup;
+pub mod notes;
 pub mod setting;
 pub mod shop;
 pub mod symbol;
@@ -149,7 +150,7 @@ pub fn compose(
             &setter,
             &mut structure,
             &chart_nodes,
-            &manuscript.furniture,
+            (&manuscript.furniture, colours),
         );
         let wants_contents = made.pages.len() > edition.contents_over;
         let settled = made.folios == setter.pages && wants_contents == with_contents;

@@ -192,6 +192,8 @@ pub fn load(choice: Choice, sources: &mut Sources, report: &mut Report) -> Optio
             .pages
             .as_ref()
             .is_some_and(|pages| one_of(source, pages, &[("single", false), ("facing", true)], report)),
+        in_fours: false,
+        bleed: Length::ZERO,
         chart,
         look,
         paper: paper?,

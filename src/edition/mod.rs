@@ -26,6 +26,10 @@ pub struct Edition {
     pub folio: bool,
     /// Whether left and right pages mirror each other, as in a stapled booklet. The first page is a right one.
     pub facing: bool,
+    /// Whether note pages fill up to whole folded sheets of four pages. No layout says so: the purpose of the file does.
+    pub in_fours: bool,
+    /// How far pages are drawn beyond their trim, on every side; zero for home files. The purpose of the file says so too.
+    pub bleed: Length,
     /// Chart settings.
     pub chart: ChartStyle,
     /// Look.

@@ -61,6 +61,10 @@ pub struct Furniture {
     pub page: String,
     /// Spoken for a line to write on: "(fill in)".
     pub blank: String,
+    /// Title of the pages to write on.
+    pub notes: String,
+    /// What they are for, in a sentence.
+    pub notes_use: String,
 }
 
 /// A section.

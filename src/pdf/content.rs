@@ -5,6 +5,7 @@
 //! found it. Knows nothing of documents, tags or fonts.
 
 use super::Place;
+use super::ink::{Inks, Use};
 use crate::colour::Colour;
 use crate::page::{Cells, Segment};
 use std::collections::BTreeMap;
@@ -109,22 +110,21 @@ pub(super) fn path(
 
 /// The content of a mark's form: the outline filled in its colour. Form space has y downwards, as the grid that places
 /// it turns the page over once.
-pub(super) fn mark_form(outline: &[Segment], colour: Colour) -> Vec<u8> {
+pub(super) fn mark_form(outline: &[Segment], colour: Colour, inks: Inks<'_>) -> Vec<u8> {
     let mut out = Vec::new();
-    colour_operands(&mut out, colour);
-    out.extend_from_slice(b"rg\n");
+    inks.paint(colour, Use::Type).write(&mut out, false);
     path(&mut out, outline, 3, |p| (p.x.to_pt(), p.y.to_pt()));
     out.extend_from_slice(b"f");
     out
 }
 
 /// The bytes that draw a grid. `marks[i]` is the resource name of the form of ink `i`, `None` where the ink has no mark.
-pub(super) fn grid(cells: &Cells, marks: &[Option<String>], place: Place) -> Vec<u8> {
+pub(super) fn grid(cells: &Cells, marks: &[Option<String>], place: Place, inks: Inks<'_>) -> Vec<u8> {
     let mut out = Vec::with_capacity(cells.cells.len() * 26 + 256);
     if cells.columns == 0 || cells.cells.is_empty() {
         return out;
     }
-    grounds(&mut out, cells, place);
+    grounds(&mut out, cells, place, inks);
     row_by_row(&mut out, cells, marks, place);
     out
 }
@@ -140,7 +140,7 @@ struct Patch {
 
 /// Grounds: one path per colour, in units of cells under one transformation, so that every corner is a whole number.
 /// One path also keeps the edges between neighbours free of hairlines.
-fn grounds(out: &mut Vec<u8>, cells: &Cells, place: Place) {
+fn grounds(out: &mut Vec<u8>, cells: &Cells, place: Place, inks: Inks<'_>) {
     let mut patches: BTreeMap<Colour, Vec<Patch>> = BTreeMap::new();
     // Patches that end in the row above, by their first column; they grow when the same run comes again.
     let mut above: Vec<Option<(Colour, usize)>> = vec![None; cells.columns];
@@ -191,8 +191,7 @@ fn grounds(out: &mut Vec<u8>, cells: &Cells, place: Place) {
     }
     out.extend_from_slice(b"cm\n");
     for (colour, list) in &patches {
-        colour_operands(out, *colour);
-        out.extend_from_slice(b"rg\n");
+        inks.paint(*colour, Use::Area).write(out, false);
         for patch in list {
             for value in [patch.column, patch.row, patch.columns, patch.rows] {
                 number(out, value as f64, 0);

@@ -3,8 +3,9 @@
 //! Grids of cells and shapes leave only a marker here; their bytes come from `content` and are put in its place
 //! by the finisher.
 
+use super::ink::{Inks, Paint, Use};
 use super::resources::Resources;
-use super::{Options, PdfError, Place, content, tags, text};
+use super::{Options, PdfError, Place, content, shop, tags, text};
 use crate::colour::Colour;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::page::{
@@ -48,7 +49,7 @@ pub(super) fn marker(index: usize) -> String {
 /// Draws all pages.
 pub(super) fn pages<'a>(
     booklet: &'a Booklet,
-    resources: &Resources,
+    resources: &Resources<'_>,
     options: Options,
 ) -> Result<Vec<DrawnPage<'a>>, PdfError> {
     booklet.pages.iter().map(|page| Pen::new(page, &booklet.structure, resources, options).page(page)).collect()
@@ -119,19 +120,23 @@ impl Held<'_> {
 /// Draws one page and remembers the state it has left behind.
 pub(super) struct Pen<'a, 'r> {
     structure: &'r Structure,
-    resources: &'r Resources,
+    resources: &'r Resources<'r>,
     options: Options,
     pub(super) place: Place,
     pub(super) drawn: DrawnPage<'a>,
     open: Option<Mark>,
     spanning: bool,
-    fill: Option<Colour>,
+    fill: Option<Paint>,
     /// Line settings as they were left; whatever else is drawn leaves them alone.
     stroke: Stroke,
+    /// Whether the colour of lines was set at all: for a shop it always is, because a page starts with the black of a screen.
+    stroke_set: bool,
+    /// Whether what is drawn is printed over what lies below it.
+    over: bool,
 }
 
 impl<'a, 'r> Pen<'a, 'r> {
-    fn new(page: &Page, structure: &'r Structure, resources: &'r Resources, options: Options) -> Pen<'a, 'r> {
+    fn new(page: &Page, structure: &'r Structure, resources: &'r Resources<'r>, options: Options) -> Pen<'a, 'r> {
         let drawn = DrawnPage {
             ops: Vec::new(),
             ready: Vec::new(),
@@ -142,8 +147,12 @@ impl<'a, 'r> Pen<'a, 'r> {
         };
         // As a page starts (ISO 32000-1, 8.4.1).
         let stroke = Stroke { colour: Colour::BLACK, width: Length::pt(1.0), dash: Vec::new(), round: false };
-        let place = Place::on(page);
-        Pen { structure, resources, options, place, drawn, open: None, spanning: false, fill: None, stroke }
+        let (place, stroke_set) = match resources.inks {
+            Inks::Screen => (Place::on(page), true),
+            Inks::Shop(_) => (shop::place(page), false),
+        };
+        let (open, spanning, fill, over) = (None, false, None, false);
+        Pen { structure, resources, options, place, drawn, open, spanning, fill, stroke, stroke_set, over }
     }
 
     fn page(mut self, page: &'a Page) -> Result<DrawnPage<'a>, PdfError> {
@@ -186,13 +195,16 @@ impl<'a, 'r> Pen<'a, 'r> {
             Item::Shape(_) => {}
             Item::Picture(picture) => {
                 self.mark(mark);
+                self.print_over(false);
                 self.picture(picture)?;
                 let extent = self.place.rect(picture.clip);
                 self.extend(mark, extent);
             }
             Item::Cells(cells) => {
                 self.mark(mark);
-                let bytes = content::grid(cells, &self.resources.marks.names(cells), self.place);
+                self.print_over(false);
+                let inks = self.resources.inks;
+                let bytes = content::grid(cells, &self.resources.marks.names(cells, inks), self.place, inks);
                 self.ready(bytes);
                 let (columns, rows) = (cells.columns as f64, cells.rows() as f64);
                 let size = Size::new(cells.cell.width * columns, cells.cell.height * rows);
@@ -275,10 +287,21 @@ impl<'a, 'r> Pen<'a, 'r> {
         }
     }
 
-    pub(super) fn fill(&mut self, colour: Colour) {
-        if self.fill != Some(colour) {
-            self.drawn.ops.push(Op::SetFillColor { col: rgb(colour) });
-            self.fill = Some(colour);
+    /// The colour of letters. Those of black ink alone are printed over what lies below them, so that no white rim shows
+    /// where the plates are a little off.
+    pub(super) fn fill_type(&mut self, colour: Colour) {
+        let paint = self.resources.inks.paint(colour, Use::Type);
+        self.print_over(paint.is_black_ink());
+        if self.fill != Some(paint) {
+            self.drawn.ops.push(Op::SetFillColor { col: paint.for_printpdf() });
+            self.fill = Some(paint);
+        }
+    }
+
+    /// Whether what comes next is printed over what lies below it, or takes its place.
+    fn print_over(&mut self, over: bool) {
+        if std::mem::replace(&mut self.over, over) != over {
+            self.drawn.ops.push(named("gs", if over { shop::OVER } else { shop::INSTEAD }));
         }
     }
 
@@ -286,6 +309,7 @@ impl<'a, 'r> Pen<'a, 'r> {
     fn shape(&mut self, held: Option<Held<'_>>) {
         let Some(Held { mark, fill, stroke, outline, extent }) = held else { return };
         self.mark(mark);
+        self.print_over(false);
         if let Some(colour) = fill {
             self.fill_shape(colour);
         }
@@ -320,24 +344,24 @@ impl<'a, 'r> Pen<'a, 'r> {
 
     /// The colour of the next shape's area.
     fn fill_shape(&mut self, colour: Colour) {
-        if self.fill != Some(colour) {
-            self.fill = Some(colour);
-            let bytes = self.shapes();
-            content::colour_operands(bytes, colour);
-            bytes.extend_from_slice(b"rg\n");
+        let paint = self.resources.inks.paint(colour, Use::Area);
+        if self.fill != Some(paint) {
+            self.fill = Some(paint);
+            paint.write(self.shapes(), false);
         }
     }
 
     /// Line settings, as far as they differ from those left behind.
     fn stroke(&mut self, stroke: &Stroke) {
         let known = std::mem::replace(&mut self.stroke, stroke.clone());
+        let colour_set = std::mem::replace(&mut self.stroke_set, true);
+        let inks = self.resources.inks;
         let bytes = self.shapes();
-        if known.colour != stroke.colour {
-            content::colour_operands(bytes, stroke.colour);
-            bytes.extend_from_slice(b"RG\n");
+        if known.colour != stroke.colour || !colour_set {
+            inks.paint(stroke.colour, Use::Line).write(bytes, true);
         }
         if known.width != stroke.width {
-            content::number(bytes, stroke.width.to_pt(), 3);
+            content::number(bytes, inks.line(stroke.width).to_pt(), 3);
             bytes.extend_from_slice(b" w\n");
         }
         if known.round != stroke.round {

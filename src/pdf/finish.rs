@@ -2,10 +2,11 @@
 //! named and measured, annotations, structure, outline, metadata, identifier, compact writing.
 
 use super::draw::{DrawnPage, marker};
+use super::ink::Inks;
 use super::metadata::text;
 use super::pack::{self, deflated};
 use super::resources::Resources;
-use super::{Options, PdfError, Place, colour_profile, forms, licence_line, links, metadata, outline, tags};
+use super::{Options, PdfError, Place, colour_profile, forms, licence_line, links, metadata, outline, shop, tags};
 use crate::page::{Booklet, Mark, Page};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 use printpdf::{DictItem, ExternalStream, ExternalXObject, PdfDocument, PdfPage, PdfSaveOptions, XObject, XObjectId};
@@ -75,7 +76,7 @@ pub(super) fn real(value: f64) -> Object {
 /// Finishes the document and returns its bytes.
 pub(super) fn document(
     booklet: &Booklet,
-    resources: Resources,
+    resources: Resources<'_>,
     mut drawn: Vec<DrawnPage<'_>>,
     options: Options,
 ) -> Result<Vec<u8>, PdfError> {
@@ -86,12 +87,22 @@ pub(super) fn document(
     let mut work = Work { document, written: pack::Written::default(), pages, annotations: Vec::new(), first_key };
     for (index, (page, drawn)) in booklet.pages.iter().zip(&mut drawn).enumerate() {
         let id = work.pages[index];
-        let line = booklet.licence_line.as_ref().map(|line| licence_line::content(line, page, options.tagged));
-        finish_page(&mut work.document, id, page, std::mem::take(&mut drawn.ready), line.unwrap_or_default())?;
+        let for_shop = resources.inks.profile().is_some();
+        // A shop prints no copy for one buyer.
+        let last = match (&booklet.licence_line, for_shop) {
+            (_, true) => shop::page_marks(index, page),
+            (Some(line), false) => licence_line::content(line, page, options.tagged),
+            (None, false) => Vec::new(),
+        };
+        finish_page(&mut work.document, id, page, std::mem::take(&mut drawn.ready), last, for_shop)?;
     }
-    licence_line::add(&mut work, booklet)?;
     finish_fonts(&mut work.document, &resources)?;
     finish_pictures(&mut work.document, &resources)?;
+    if let Inks::Shop(profile) = resources.inks {
+        shop::finish_catalogue(&mut work.document, booklet, profile)?;
+        return pack::bytes(work.document, &work.written);
+    }
+    licence_line::add(&mut work, booklet)?;
     links::add(&mut work, booklet, &drawn)?;
     forms::add(&mut work, booklet, &drawn)?;
     attach(&mut work)?;
@@ -104,7 +115,7 @@ pub(super) fn document(
 }
 
 /// Has printpdf draw all pages, and takes its document over.
-fn print(booklet: &Booklet, resources: &Resources, drawn: &mut [DrawnPage<'_>]) -> Result<Document, PdfError> {
+fn print(booklet: &Booklet, resources: &Resources<'_>, drawn: &mut [DrawnPage<'_>]) -> Result<Document, PdfError> {
     let mut document = PdfDocument::new(&booklet.about.title);
     for face in resources.faces.values() {
         let font = printpdf::PdfFont::new(face.parsed.clone());
@@ -173,6 +184,7 @@ fn finish_page(
     page: &Page,
     pieces: Vec<Vec<u8>>,
     last: Vec<u8>,
+    for_shop: bool,
 ) -> Result<(), PdfError> {
     let contents = document.get_dictionary(id)?.get(b"Contents")?.as_reference()?;
     let drawn = std::mem::take(&mut document.get_object_mut(contents)?.as_stream_mut()?.content);
@@ -185,6 +197,16 @@ fn finish_page(
         if let Some(Object::Reference(empty)) = document.get_dictionary_mut(resources)?.remove(key) {
             document.objects.remove(&empty);
         }
+    }
+    if for_shop {
+        document.get_dictionary_mut(resources)?.set("ExtGState", shop::states());
+        let dict = document.get_dictionary_mut(id)?;
+        dict.remove(b"CropBox");
+        for (key, value) in shop::boxes(page) {
+            dict.set(key, numbers(value));
+        }
+        dict.remove(b"Annots");
+        return Ok(());
     }
     let bleed = page.bleed.to_pt();
     let (width, height) = (page.trim.width.to_pt(), page.trim.height.to_pt());
@@ -223,7 +245,7 @@ fn splice(drawn: Vec<u8>, pieces: Vec<Vec<u8>>) -> Result<Vec<u8>, PdfError> {
 }
 
 /// Names with the subset's prefix, and widths as they stand in the programs.
-fn finish_fonts(document: &mut Document, resources: &Resources) -> Result<(), PdfError> {
+fn finish_fonts(document: &mut Document, resources: &Resources<'_>) -> Result<(), PdfError> {
     let mut found: BTreeMap<Vec<u8>, ObjectId> = BTreeMap::new();
     for object in document.objects.values() {
         let Ok(dict) = object.as_dict() else { continue };
@@ -270,7 +292,7 @@ fn widths(face: &super::fonts::EmbeddedFace) -> Object {
 }
 
 /// Profiles that pictures bring along.
-fn finish_pictures(document: &mut Document, resources: &Resources) -> Result<(), PdfError> {
+fn finish_pictures(document: &mut Document, resources: &Resources<'_>) -> Result<(), PdfError> {
     for picture in resources.pictures.values() {
         let Some(profile) = &picture.profile else { continue };
         let objects = document.objects.values().find_map(|object| {
@@ -328,6 +350,7 @@ fn finish_catalogue(document: &mut Document, booklet: &Booklet, options: Options
     }
     let info = document.trailer.get(b"Info")?.as_reference()?;
     document.set_object(info, metadata::information(booklet));
+    document.version = "1.7".to_owned();
     Ok(())
 }
 

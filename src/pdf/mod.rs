@@ -12,20 +12,27 @@ mod fonts;
 mod forms;
 pub mod impose;
 mod licence_line;
+mod ink;
 mod links;
+pub mod marks;
 mod metadata;
 mod outline;
 mod pack;
 mod pictures;
 mod resources;
+mod shop;
 mod tags;
 #[cfg(test)]
 mod tests;
 mod text;
 
+pub use ink::{PrinterProfile, USUAL_INK};
+pub use shop::{CoarsePicture, ForShop};
+
 use crate::font::FontBook;
 use crate::geom::{Length, Point, Rect};
 use crate::page::{Booklet, FaceId, Page};
+use ink::Inks;
 
 /// What the file is to be able to do.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -103,9 +110,27 @@ pub fn write(booklet: &Booklet, fonts: &FontBook, options: Options) -> Result<Ve
     if booklet.pages.is_empty() {
         return Err(PdfError::NoPages);
     }
-    let resources = resources::gather(booklet, fonts)?;
+    let resources = resources::gather(booklet, fonts, Inks::Screen)?;
     let drawn = draw::pages(booklet, &resources, options)?;
     finish::document(booklet, resources, drawn, options)
+}
+
+/// Writes a booklet as a PDF/X-4 file in the inks of a print shop: without tags, fields, links and outline, with bleed and
+/// marks round every page.
+///
+/// # Errors
+/// See [`PdfError`].
+pub fn write_for_shop(booklet: &Booklet, fonts: &FontBook, profile: &PrinterProfile) -> Result<ForShop, PdfError> {
+    if booklet.pages.is_empty() {
+        return Err(PdfError::NoPages);
+    }
+    let resources = resources::gather(booklet, fonts, Inks::Shop(profile))?;
+    let pictures = resources.pictures.values().filter_map(|picture| picture.asked);
+    let asked = pictures.fold(shop::asked(booklet, profile), f64::max);
+    let options = Options { ticks: false, tagged: false };
+    let drawn = draw::pages(booklet, &resources, options)?;
+    let bytes = finish::document(booklet, resources, drawn, options)?;
+    Ok(ForShop { bytes, pages: booklet.pages.len(), asked, coarse: shop::coarse(booklet) })
 }
 
 /// Where a page's own coordinates lie in PDF's: from the bottom left of the media, y upwards.

@@ -64,7 +64,8 @@ pub(super) fn deflated(mut dict: Dictionary, bytes: &[u8]) -> Result<Stream, Pdf
 
 /// Writes the document. Every object is of generation 0.
 pub(super) fn bytes(document: Document, written: &Written) -> Result<Vec<u8>, PdfError> {
-    let mut out = b"%PDF-1.7\n%\xE2\xE3\xCF\xD3\n".to_vec();
+    let mut out = format!("%PDF-{}\n", document.version).into_bytes();
+    out.extend_from_slice(b"%\xE2\xE3\xCF\xD3\n");
     let mut entries = vec![Entry::Free; document.max_id as usize + 1];
     let mut packed: Vec<(u32, Packed<'_>)> =
         written.iter().map(|(number, bytes)| (number, Packed::Written(bytes))).collect();

@@ -4,6 +4,7 @@
 //! inside a JPEG file is handed on, so that the bytes need not be touched.
 
 use super::PdfError;
+use super::ink::{Inks, PrinterProfile};
 use crate::page::PictureFile;
 use printpdf::{DictItem, ExternalStream, ExternalXObject, RawImage, XObject};
 use std::collections::BTreeMap;
@@ -18,12 +19,42 @@ pub(super) struct EmbeddedPicture {
     pub profile: Option<Vec<u8>>,
     /// Turns the unit square of the stored picture into that of the shown one.
     pub turn: [f64; 6],
+    /// The most ink that its darkest place would take by the shop's profile, per cent; nothing in a home file.
+    pub asked: Option<f64>,
 }
 
 const UPRIGHT: [f64; 6] = [1.0, 0.0, 0.0, 1.0, 0.0, 0.0];
 
 /// Embeds one picture.
-pub(super) fn embed(index: usize, file: &PictureFile) -> Result<EmbeddedPicture, PdfError> {
+pub(super) fn embed(index: usize, file: &PictureFile, inks: Inks<'_>) -> Result<EmbeddedPicture, PdfError> {
+    match inks {
+        Inks::Screen => as_it_is(index, file),
+        Inks::Shop(profile) => in_four_inks(index, file, profile),
+    }
+}
+
+/// For a print shop: every pixel in the shop's own inks.
+fn in_four_inks(index: usize, file: &PictureFile, profile: &PrinterProfile) -> Result<EmbeddedPicture, PdfError> {
+    let bytes = file.bytes.as_slice();
+    let turned = bytes.starts_with(&[0xFF, 0xD8]).then(|| Jpeg::read(bytes)).flatten();
+    let inked = profile.picture(bytes)?;
+    let name = |text: &str| DictItem::Name(text.as_bytes().to_vec());
+    let dict = BTreeMap::from([
+        ("Type".to_owned(), name("XObject")),
+        ("Subtype".to_owned(), name("Image")),
+        ("Width".to_owned(), DictItem::Int(i64::from(inked.size.0))),
+        ("Height".to_owned(), DictItem::Int(i64::from(inked.size.1))),
+        ("BitsPerComponent".to_owned(), DictItem::Int(8)),
+        ("ColorSpace".to_owned(), name("DeviceCMYK")),
+    ]);
+    let stream = ExternalStream { dict, content: inked.inks, compress: true };
+    let object = XObject::External(ExternalXObject { stream, width: None, height: None, dpi: None });
+    let turn = turned.map_or(UPRIGHT, |jpeg| turn(jpeg.orientation));
+    Ok(EmbeddedPicture { resource: format!("P{index}"), object, profile: None, turn, asked: Some(inked.asked) })
+}
+
+/// For a home file.
+fn as_it_is(index: usize, file: &PictureFile) -> Result<EmbeddedPicture, PdfError> {
     let resource = format!("P{index}");
     let bytes = file.bytes.as_slice();
     let jpeg = bytes.starts_with(&[0xFF, 0xD8]).then(|| Jpeg::read(bytes)).flatten();
@@ -43,7 +74,7 @@ pub(super) fn embed(index: usize, file: &PictureFile) -> Result<EmbeddedPicture,
             let stream = ExternalStream { dict, content: bytes.to_vec(), compress: false };
             let object = XObject::External(ExternalXObject { stream, width: None, height: None, dpi: None });
             let profile = jpeg.profile.filter(|profile| profile_fits(profile, components));
-            Ok(EmbeddedPicture { resource, object, profile, turn: turn(jpeg.orientation) })
+            Ok(EmbeddedPicture { resource, object, profile, turn: turn(jpeg.orientation), asked: None })
         }
         // CMYK and twelve-bit files have no place beside an sRGB output intent as they are.
         Some(_) | None => {
@@ -52,7 +83,7 @@ pub(super) fn embed(index: usize, file: &PictureFile) -> Result<EmbeddedPicture,
                 image.remove_alpha_channel().map_err(PdfError::Picture)?;
             }
             let turn = jpeg.map_or(UPRIGHT, |jpeg| turn(jpeg.orientation));
-            Ok(EmbeddedPicture { resource, object: XObject::Image(image), profile: None, turn })
+            Ok(EmbeddedPicture { resource, object: XObject::Image(image), profile: None, turn, asked: None })
         }
     }
 }

@@ -2,6 +2,7 @@
 //! the same booklet always gets the same names.
 
 use super::fonts::EmbeddedFace;
+use super::ink::Inks;
 use super::pictures::EmbeddedPicture;
 use super::{PdfError, content, fonts, pictures};
 use crate::colour::Colour;
@@ -10,7 +11,9 @@ use crate::page::{Booklet, CellInk, Cells, FaceId, Item, Segment};
 use std::collections::BTreeMap;
 
 /// Everything that pages refer to by name.
-pub(super) struct Resources {
+pub(super) struct Resources<'p> {
+    /// Where colours go.
+    pub inks: Inks<'p>,
     /// Faces in use.
     pub faces: BTreeMap<FaceId, EmbeddedFace>,
     /// Pictures in use, by their index in the booklet.
@@ -38,11 +41,11 @@ pub(super) struct Mark {
 
 impl Marks {
     /// Takes in the mark of an ink, if it has one.
-    fn add(&mut self, ink: &CellInk) {
+    fn add(&mut self, ink: &CellInk, inks: Inks<'_>) {
         if ink.mark.is_empty() {
             return;
         }
-        let content = content::mark_form(&ink.mark, ink.colour);
+        let content = content::mark_form(&ink.mark, ink.colour, inks);
         let next = self.forms.len();
         if self.by_content.contains_key(&content) {
             return;
@@ -51,9 +54,9 @@ impl Marks {
         self.forms.push(Mark { resource: format!("M{next}"), content, bounds: bounds(&ink.mark) });
     }
     /// Resource names of the marks of a grid's inks.
-    pub fn names(&self, cells: &Cells) -> Vec<Option<String>> {
+    pub fn names(&self, cells: &Cells, inks: Inks<'_>) -> Vec<Option<String>> {
         let name = |outline: &[Segment], colour: Colour| {
-            let index = self.by_content.get(&content::mark_form(outline, colour))?;
+            let index = self.by_content.get(&content::mark_form(outline, colour, inks))?;
             self.forms.get(*index).map(|form| form.resource.clone())
         };
         cells.inks.iter().map(|ink| name(&ink.mark, ink.colour)).collect()
@@ -89,21 +92,21 @@ fn bounds(outline: &[Segment]) -> [f64; 4] {
 }
 
 /// Gathers what all pages use.
-pub(super) fn gather(booklet: &Booklet, faces: &FontBook) -> Result<Resources, PdfError> {
+pub(super) fn gather<'p>(booklet: &Booklet, faces: &FontBook, inks: Inks<'p>) -> Result<Resources<'p>, PdfError> {
     let mut marks = Marks::default();
     let mut pictures = BTreeMap::new();
     for placed in booklet.pages.iter().flat_map(|page| &page.frames).flat_map(|frame| &frame.items) {
         match &placed.item {
-            Item::Cells(cells) => cells.inks.iter().for_each(|ink| marks.add(ink)),
+            Item::Cells(cells) => cells.inks.iter().for_each(|ink| marks.add(ink, inks)),
             Item::Picture(picture) => {
                 if let std::collections::btree_map::Entry::Vacant(e) = pictures.entry(picture.picture) {
                     let file =
                         booklet.pictures.get(picture.picture).ok_or(PdfError::UnknownPicture(picture.picture))?;
-                    e.insert(pictures::embed(picture.picture, file)?);
+                    e.insert(pictures::embed(picture.picture, file, inks)?);
                 }
             }
             Item::Text(_) | Item::Shape(_) | Item::Tick(_) | Item::Link(_) => {}
         }
     }
-    Ok(Resources { faces: fonts::embed(booklet, faces)?, pictures, marks })
+    Ok(Resources { inks, faces: fonts::embed(booklet, faces)?, pictures, marks })
 }

@@ -49,7 +49,7 @@ impl Line<'_> {
             Some(words) => pen.span(mark, words),
             None => pen.mark(mark),
         }
-        pen.fill(run.colour);
+        pen.fill_type(run.colour);
         let ops = &mut pen.drawn.ops;
         ops.push(Op::StartTextSection);
         let font = PdfFontHandle::External(printpdf::FontId(self.face.resource.clone()));

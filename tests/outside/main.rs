@@ -7,6 +7,7 @@
 mod accessible;
 mod hyphens;
 mod pairs;
+mod print_shop;
 
 use pairs::File;
 use std::path::{Path, PathBuf};

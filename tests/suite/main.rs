@@ -16,6 +16,7 @@ mod languages;
 mod layouts;
 mod panel;
 mod pictures;
+mod print_shop;
 mod proof;
 mod random_charts;
 mod rooms;

@@ -9,6 +9,7 @@ mod sheet;
 mod untag;
 
 use super::finish::numbers;
+use super::marks::{BLEED, MARGIN};
 use super::metadata::text;
 use super::pack::{self, deflated};
 use crate::diag::{Diagnostic, Report};
@@ -49,8 +50,6 @@ pub const SHEETS: [(&str, Size); 4] = [
 ];
 /// How many of [`SHEETS`] are tried where none is named: those that stand beside every printer.
 const USUAL_SHEETS: usize = 2;
-/// Bleed of pages for a print shop.
-const BLEED: Length = Length::mm(3.0);
 /// Pages whose sizes differ by less are of one size.
 const SAME_SIZE: Length = Length::mm(0.2);
 /// Pages may stand over the sheet by this much: rounding in the file, never a line of the page.
@@ -219,13 +218,12 @@ fn two_up(mut taken: Taken, page: (f64, f64), index: usize, imposing: Imposing) 
 fn one_by_one(mut taken: Taken, page: (f64, f64), sides: Sides) -> Result<Imposed, super::PdfError> {
     let count = taken.pages.len();
     let filled = order::filled_up(count);
-    let bleed = BLEED.to_pt();
-    let margin = bleed + sheet::SLUG.to_pt();
+    let (bleed, margin) = (BLEED.to_pt(), MARGIN.to_pt());
     let around = |by: f64| [margin - by, margin - by, margin + page.0 + by, margin + page.1 + by];
     let faces = of_sides((0..filled).collect::<Vec<_>>(), sides);
     let mut kids = Vec::new();
     for index in &faces {
-        let (forms, content) = sheet::single(taken.pages.get(*index), page, margin);
+        let (forms, content) = sheet::single(*index, taken.pages.get(*index), page);
         let media = [0.0, 0.0, page.0 + 2.0 * margin, page.1 + 2.0 * margin];
         let boxes = vec![("MediaBox", media), ("BleedBox", around(bleed)), ("TrimBox", around(0.0))];
         kids.push(add_page(&mut taken.document, forms, &content, boxes)?);

@@ -3,23 +3,14 @@
 use super::order::Face;
 use super::read::Sheetable;
 use crate::geom::Length;
-use crate::pdf::content::number;
+use crate::pdf::marks::{self, BLEED, GAP, LENGTH, MARGIN, values};
 use lopdf::{Dictionary, Object};
 
-/// Marks keep this distance from what is cut: a knife that is a little off leaves no mark on the page.
-const MARK_GAP: Length = Length::mm(3.0);
-/// How long a crop mark is.
-const MARK_LENGTH: Length = Length::mm(5.0);
 /// Where the sheet ends with the pages, the mark of the fold stands at its edge, long enough to show beside the strip that
 /// printers cannot reach (common practice, no source: 4 to 6 mm), and short enough to stay in the margin.
 const FOLD_MARK_INSIDE: Length = Length::mm(9.0);
-/// Thickness of a mark: a quarter of a point is the least that prints everywhere.
-const MARK_WIDTH: f64 = 0.25;
-/// Decimals of coordinates on a sheet.
-const DECIMALS: u32 = 4;
-
-/// The room that marks need outside the bleed.
-pub(super) const SLUG: Length = Length::pt(MARK_GAP.to_pt() + MARK_LENGTH.to_pt());
+/// The room that marks need beside the pages.
+const ROOM: Length = Length::pt(GAP.to_pt() + LENGTH.to_pt());
 
 /// A sheet's measures, points from its bottom left.
 #[derive(Clone, Copy, Debug)]
@@ -40,7 +31,7 @@ impl Sheet {
     /// Whether there is room for marks at the left and right, and above and below.
     pub fn has_room(self) -> (bool, bool) {
         let (x, y) = self.corner();
-        let needed = SLUG.to_pt() - 0.01;
+        let needed = ROOM.to_pt() - 0.01;
         (x >= needed, y >= needed)
     }
 }
@@ -72,13 +63,6 @@ impl Placing<'_> {
     }
 }
 
-fn values(out: &mut Vec<u8>, values: &[f64]) {
-    for value in values {
-        number(out, *value, DECIMALS);
-        out.push(b' ');
-    }
-}
-
 /// The resources and content of one face. `creep` is how far each sheet inwards is shifted more than the one around it.
 pub(super) fn face(sheet: Sheet, face: Face, pages: &[Sheetable], creep: Length) -> (Dictionary, Vec<u8>) {
     let mut out = Vec::new();
@@ -89,7 +73,7 @@ pub(super) fn face(sheet: Sheet, face: Face, pages: &[Sheetable], creep: Length)
     let shift = creep.to_pt() * face.sheet as f64;
     for (name, page, on_left) in [("L", face.left, true), ("R", face.right, false)] {
         let Some(page) = page.and_then(|index| pages.get(index)) else { continue };
-        let bleed = page.bleed.min(MARK_GAP.to_pt());
+        let bleed = page.bleed.min(BLEED.to_pt());
         let (from, to) = if on_left { (left - bleed, fold) } else { (fold, fold + width + bleed) };
         let clip = [from, bottom - bleed, to, bottom + height + bleed];
         // Towards the fold: inner sheets stick out, and what sticks out is cut off.
@@ -97,7 +81,7 @@ pub(super) fn face(sheet: Sheet, face: Face, pages: &[Sheetable], creep: Length)
         Placing { name, page, clip, at: (x, bottom), turned: lies(page, sheet.page) }.draw(&mut out);
         forms.set(name, Object::Reference(page.form));
     }
-    marks(&mut out, sheet);
+    add_marks(&mut out, sheet);
     (forms, out)
 }
 
@@ -107,76 +91,45 @@ pub(super) fn lies(page: &Sheetable, place: (f64, f64)) -> bool {
 }
 
 /// Crop marks where there is room for them, and the mark of the fold.
-fn marks(out: &mut Vec<u8>, sheet: Sheet) {
+fn add_marks(out: &mut Vec<u8>, sheet: Sheet) {
     let (left, bottom) = sheet.corner();
     let (right, top) = (left + 2.0 * sheet.page.0, bottom + sheet.page.1);
-    let (gap, length) = (MARK_GAP.to_pt(), MARK_LENGTH.to_pt());
     let (beside, above) = sheet.has_room();
-    out.extend_from_slice(b"q\n0 G\n");
-    number(out, MARK_WIDTH, 3);
-    out.extend_from_slice(b" w\n");
+    marks::begin(out, false);
     if beside {
-        for y in [bottom, top] {
-            line(out, (left - gap, y), (left - gap - length, y));
-            line(out, (right + gap, y), (right + gap + length, y));
-        }
+        marks::level(out, bottom, left, right);
+        marks::level(out, top, left, right);
     }
     if above {
-        for x in [left, right] {
-            line(out, (x, bottom - gap), (x, bottom - gap - length));
-            line(out, (x, top + gap), (x, top + gap + length));
-        }
+        marks::upright(out, left, bottom, top);
+        marks::upright(out, right, bottom, top);
     }
     if sheet.folded {
         let fold = (left + right) / 2.0;
-        out.extend_from_slice(b"[4 2] 0 d\n");
-        let (first, second) = match above {
-            true => ((bottom - gap - length, bottom - gap), (top + gap + length, top + gap)),
-            false => ((0.0, FOLD_MARK_INSIDE.to_pt()), (sheet.size.1, sheet.size.1 - FOLD_MARK_INSIDE.to_pt())),
-        };
-        for (from, to) in [first, second] {
-            line(out, (fold, from), (fold, to));
+        marks::dashed(out);
+        if above {
+            marks::upright(out, fold, bottom, top);
+        } else {
+            let inside = FOLD_MARK_INSIDE.to_pt();
+            marks::line(out, (fold, 0.0), (fold, inside));
+            marks::line(out, (fold, sheet.size.1), (fold, sheet.size.1 - inside));
         }
     }
-    out.extend_from_slice(b"Q\n");
+    marks::end(out);
 }
 
-fn line(out: &mut Vec<u8>, from: (f64, f64), to: (f64, f64)) {
-    values(out, &[from.0, from.1]);
-    out.extend_from_slice(b"m ");
-    values(out, &[to.0, to.1]);
-    out.extend_from_slice(b"l S\n");
-}
-
-/// One page on its own, with its crop marks, as a print shop wants it. The bottom left of its trimmed size lies at
-/// `(margin, margin)`. `None`: a blank one.
-pub(super) fn single(page: Option<&Sheetable>, size: (f64, f64), margin: f64) -> (Dictionary, Vec<u8>) {
+/// One page on its own, with its marks, as a print shop wants it; `index` counts from 0. The bottom left of its trimmed
+/// size stands [`MARGIN`] from that of the sheet. `None`: a blank one.
+pub(super) fn single(index: usize, page: Option<&Sheetable>, size: (f64, f64)) -> (Dictionary, Vec<u8>) {
+    let margin = MARGIN.to_pt();
     let mut out = Vec::new();
     let mut forms = Dictionary::new();
     if let Some(page) = page {
-        let bleed = page.bleed.min(MARK_GAP.to_pt());
+        let bleed = page.bleed.min(BLEED.to_pt());
         let clip = [margin - bleed, margin - bleed, margin + size.0 + bleed, margin + size.1 + bleed];
         Placing { name: "P", page, clip, at: (margin, margin), turned: lies(page, size) }.draw(&mut out);
         forms.set("P", Object::Reference(page.form));
     }
-    crop_marks(&mut out, size, margin);
+    marks::of_page(&mut out, index, size, false);
     (forms, out)
-}
-
-/// The eight crop marks round a trimmed page whose bottom left lies at `(margin, margin)`.
-fn crop_marks(out: &mut Vec<u8>, size: (f64, f64), margin: f64) {
-    let (gap, length) = (MARK_GAP.to_pt(), MARK_LENGTH.to_pt());
-    let (left, bottom, right, top) = (margin, margin, margin + size.0, margin + size.1);
-    out.extend_from_slice(b"q\n0 G\n");
-    number(out, MARK_WIDTH, 3);
-    out.extend_from_slice(b" w\n");
-    for y in [bottom, top] {
-        line(out, (left - gap, y), (left - gap - length, y));
-        line(out, (right + gap, y), (right + gap + length, y));
-    }
-    for x in [left, right] {
-        line(out, (x, bottom - gap), (x, bottom - gap - length));
-        line(out, (x, top + gap), (x, top + gap + length));
-    }
-    out.extend_from_slice(b"Q\n");
 }

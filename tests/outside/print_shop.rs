@@ -1,0 +1,106 @@
+//! Ghostscript makes the plates of a print-shop file. Its own CMYK profile stands in for a press: it comes with the program
+//! and stays there, since its licence (AGPL) is not ours. `.ci/run` says where it lies.
+
+use super::run;
+use lopdf::{Dictionary, Document, Object, Stream};
+use std::path::{Path, PathBuf};
+
+const INKS: [&str; 4] = ["Cyan", "Magenta", "Yellow", "Black"];
+/// The limit that the file is made for, per cent.
+const MOST_INK: u32 = 280;
+
+fn profile() -> PathBuf {
+    let named = std::env::var_os("HITCHPRESS_PRINTER_PROFILE").map(PathBuf::from);
+    let path = named.unwrap_or_else(|| PathBuf::from("/usr/share/color/icc/ghostscript/default_cmyk.icc"));
+    assert!(path.is_file(), "no printer profile at {}", path.display());
+    path
+}
+
+/// The pixels of an unpacked grey TIFF file (TIFF 6.0, sections 2 to 4): amounts of ink, 0 to 255.
+fn plate(path: &Path) -> Vec<u8> {
+    let bytes = std::fs::read(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+    assert_eq!(bytes[..4], *b"II*\0", "{}", path.display());
+    let short = |at: usize| usize::from(u16::from_le_bytes([bytes[at], bytes[at + 1]]));
+    let long = |at: usize| u32::from_le_bytes(bytes[at..at + 4].try_into().expect("four bytes")) as usize;
+    let directory = long(4);
+    let values = |tag: usize| -> Vec<usize> {
+        let entry = (0..short(directory)).map(|entry| directory + 2 + 12 * entry).find(|at| short(*at) == tag);
+        let entry = entry.unwrap_or_else(|| panic!("no tag {tag}"));
+        let (kind, count) = (short(entry + 2), long(entry + 4));
+        let size = if kind == 3 { 2 } else { 4 };
+        let start = if size * count <= 4 { entry + 8 } else { long(entry + 8) };
+        (0..count).map(|at| if size == 2 { short(start + 2 * at) } else { long(start + 4 * at) }).collect()
+    };
+    // Bits, compression, and that white is the higher number.
+    assert_eq!((values(258), values(259), values(262)), (vec![8], vec![1], vec![1]));
+    let strips = values(273).into_iter().zip(values(279));
+    let pixels: Vec<u8> = strips.flat_map(|(at, count)| bytes[at..at + count].iter().map(|grey| 255 - grey)).collect();
+    assert_eq!(pixels.len(), values(256)[0] * values(257)[0]);
+    pixels
+}
+
+/// The four plates of every page.
+fn plates(room: &Path, file: &Path, pages: usize) -> Vec<[Vec<u8>; 4]> {
+    let stem = file.file_stem().expect("a name").to_string_lossy().into_owned();
+    let output = format!("-sOutputFile={}", room.join(format!("{stem}-%d.tif")).display());
+    let options = ["-q", "-dNOPAUSE", "-dBATCH", "-dSAFER", "-sDEVICE=tiffsep", "-sCompression=none", "-r72"];
+    run("gs", &[&options[..], &[&output, &file.display().to_string()]].concat());
+    (1..=pages).map(|page| INKS.map(|ink| plate(&room.join(format!("{stem}-{page}({ink}).tif"))))).collect()
+}
+
+/// The same file with something put at the start of every text.
+fn with_text(file: &Path, to: &Path, put: &str) {
+    let mut document = Document::load(file).expect("it opens");
+    for page in document.page_iter().collect::<Vec<_>>() {
+        let contents = document.get_dictionary(page).and_then(|p| p.get(b"Contents")).and_then(Object::as_reference);
+        let contents = contents.expect("content");
+        let stream = document.get_object(contents).and_then(Object::as_stream).expect("content");
+        let content: String = stream.get_plain_content().expect("content").iter().map(|b| char::from(*b)).collect();
+        let bytes = content.replace("BT\n", &format!("BT\n{put}\n")).chars().map(|c| c as u8).collect();
+        document.set_object(contents, Stream::new(Dictionary::new(), bytes));
+    }
+    document.save(to).expect("a file");
+}
+
+#[test]
+fn ghostscript_finds_text_on_the_black_plate_only_and_no_more_ink_than_the_paper_carries() {
+    let room = tempfile::tempdir().expect("a folder");
+    let profile = profile().display().to_string();
+    let most = MOST_INK.to_string();
+    for (sample, edition, ink) in [("two-pears", "booklet", "full"), ("low-water-heron", "chart", "full")] {
+        let project = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
+        let file = room.path().join(format!("{sample}.pdf"));
+        let (project, output) = (project.display().to_string(), file.display().to_string());
+        let options = ["--edition", edition, "--paper", "a5", "--ink", ink, "--for", "print-shop"];
+        let more = ["--profile", &profile, "--most-ink", &most];
+        let program = env!("CARGO_BIN_EXE_hitchpress");
+        run(program, &[&["compose", &project, "-o", &output][..], &options, &more].concat());
+        run(program, &[&["proof", &project, &output][..], &options].concat());
+        let said = run("qpdf", &["--check", &output]);
+        assert!(!said.to_lowercase().contains("warning"), "{said}");
+        let pages = Document::load(&file).expect("it opens").page_iter().count();
+        let (hidden, coloured) = (room.path().join("hidden.pdf"), room.path().join("coloured.pdf"));
+        // Text that is there but not drawn (ISO 32000-1, 9.3.6), and text in all four inks: the control.
+        with_text(&file, &hidden, "3 Tr");
+        with_text(&file, &coloured, "0.5 0.5 0.5 1 k");
+        let printed = plates(room.path(), &file, pages);
+        let without = plates(room.path(), &hidden, pages);
+        let in_colour = plates(room.path(), &coloured, pages);
+        for page in 0..pages {
+            for ink in 0..3 {
+                let (with, without) = (&printed[page][ink], &without[page][ink]);
+                assert!(with == without, "{sample}, page {}: text on the {} plate", page + 1, INKS[ink]);
+                assert!(in_colour[page][ink] != *without, "{sample}, page {}: the control shows nothing", page + 1);
+            }
+            assert!(printed[page][3] != without[page][3], "{sample}, page {}: no text on the black plate", page + 1);
+            // A pixel that is half one area and half another never takes more than the heavier of the two.
+            let ink =
+                (0..printed[page][0].len()).map(|at| (0..4).map(|i| u32::from(printed[page][i][at])).sum::<u32>());
+            let darkest = ink.max().unwrap_or(0);
+            assert!(darkest * 100 <= MOST_INK * 255 + 400, "{sample}, page {}: {} %", page + 1, darkest * 100 / 255);
+        }
+        // Something is in colour: the check of the plates is no check of empty ones.
+        let coloured = printed.iter().filter(|page| page[..3].iter().any(|plate| plate.iter().any(|ink| *ink > 60)));
+        assert!(coloured.count() > 2, "{sample}");
+    }
+}
