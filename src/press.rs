@@ -79,6 +79,8 @@ pub fn write_up(project: &Project, order: &Order, sources: &mut Sources, report:
     if order.for_shop {
         edition.in_fours = true;
         edition.bleed = pdf::marks::BLEED;
+        // Pages that are folded and stapled together are of one size and stand upright.
+        edition.chart.may_turn = false;
         report.extend(narrow_margins(&edition));
     }
     report.extend(workings::feasible(project));

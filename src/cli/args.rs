@@ -309,7 +309,7 @@ pub struct Copies {
     hitchpress impose boat.pdf\n  \
     hitchpress impose boat.pdf --paper-thickness \"0.1 mm\"\n  \
     hitchpress impose boat.pdf --sides fronts -o fronts.pdf\n  \
-    hitchpress impose boat.pdf --lay pages -o for-the-shop.pdf"
+    hitchpress impose boat.pdf --lay pages -o single-pages.pdf"
 )]
 pub struct Impose {
     /// The finished PDF.

@@ -161,7 +161,9 @@ fn told(imposed: &Imposed, imposing: Imposing) -> String {
             "print at actual size on the backs of the fronts, in the same order, heads together"
         }
         (Lay::Flat, _) => "print at actual size, on one side or on both; not meant to be folded",
-        (Lay::Pages, _) => "pages keep their colours as they are: ask the print shop whether it takes RGB",
+        (Lay::Pages, _) => {
+            "pages keep their colours: for the shop's own inks compose with `--for print-shop` instead, which has the same marks"
+        }
     };
     lines.push(printing.to_owned());
     if imposing.lay == Lay::Fold {

@@ -43,6 +43,29 @@ pub fn rule(from: Point, to: Point, colour: Colour, width: Length) -> Shape {
     Shape { outline: vec![Segment::Move(from), Segment::Line(to)], fill: None, stroke: Some(line(colour, width)) }
 }
 
+/// A ruler to check the scale of print with: 50 mm above a line, 2 in below it, both from `left`. The longest strokes are
+/// so high.
+pub fn ruler(left: Point, high: Length, mark: Mark, colour: Colour) -> Vec<Placed> {
+    let thin = Length::pt(0.5);
+    let mut out = Vec::new();
+    let mut stroke = |from: Point, to: Point| out.push(shape(mark, rule(from, to, colour, thin)));
+    stroke(left, left.moved(Length::inches(2.0).max(Length::mm(50.0)), Length::ZERO));
+    let height = |step: usize, whole: usize| match (step.is_multiple_of(whole), step.is_multiple_of(whole / 2)) {
+        (true, _) => high,
+        (false, true) => high * 0.7,
+        (false, false) => high * 0.4,
+    };
+    for millimetre in 0..=50 {
+        let foot = left.moved(Length::mm(millimetre as f64), Length::ZERO);
+        stroke(foot.moved(Length::ZERO, -height(millimetre, 10)), foot);
+    }
+    for eighth in 0..=16 {
+        let head = left.moved(Length::inches(eighth as f64 / 8.0), Length::ZERO);
+        stroke(head, head.moved(Length::ZERO, height(eighth, 8)));
+    }
+    out
+}
+
 /// A filled triangle.
 pub fn triangle(a: Point, b: Point, c: Point, colour: Colour) -> Shape {
     let outline = vec![Segment::Move(a), Segment::Line(b), Segment::Line(c), Segment::Close];

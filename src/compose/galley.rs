@@ -888,33 +888,8 @@ impl<'a> Setting<'a> {
         self.structure.get_mut(element).alt = Some(alt.to_owned());
         let mark = Mark::Node(element);
         let left = self.columns.text_left;
-        let (text, thin) = (self.colours.text, Length::pt(0.5));
         let top = Length::mm(7.0);
-        let mut items = Vec::new();
-        let mut stroke = |from: Point, to: Point| items.push(draw::shape(mark, draw::rule(from, to, text, thin)));
-        stroke(Point::new(left, top), Point::new(left + Length::inches(2.0).max(Length::mm(50.0)), top));
-        for millimetre in 0..=50 {
-            let x = left + Length::mm(f64::from(millimetre));
-            let long = if millimetre % 10 == 0 {
-                4.0
-            } else if millimetre % 5 == 0 {
-                2.8
-            } else {
-                1.6
-            };
-            stroke(Point::new(x, top - Length::mm(long)), Point::new(x, top));
-        }
-        for eighth in 0..=16 {
-            let x = left + Length::inches(f64::from(eighth) / 8.0);
-            let long = if eighth % 8 == 0 {
-                4.0
-            } else if eighth % 4 == 0 {
-                2.8
-            } else {
-                1.6
-            };
-            stroke(Point::new(x, top), Point::new(x, top + Length::mm(long)));
-        }
+        let mut items = draw::ruler(Point::new(left, top), Length::mm(4.0), mark, self.colours.text);
         let size = self.setter.style("label").size;
         for (words, x, y) in [
             (millimetres, Length::mm(50.0), top - Length::mm(5.0)),

@@ -6,7 +6,7 @@ use super::chart::{ChartSheets, Folios};
 use super::galley::{Anchor, Columns, Galley, Kind, Piece, RepeatedHead};
 use super::notes::NotePages;
 use super::setting::{SetLine, Setter};
-use crate::edition::Edition;
+use crate::edition::{Edition, Ink};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::Furniture;
 use crate::page::{Artifact, Frame, Item, Mark, NodeId, OutlineEntry, Page, Placed, Role, Segment, Structure, Target};
@@ -408,12 +408,46 @@ fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &F
             let folio = setter.line("folio", &super::chart::fill(&furniture.folio, &values));
             let foot = setter.line("head", &furniture.foot);
             let both = folio.width + foot.width + Length::mm(6.0);
+            let folio_width = folio.width;
             place(folio, false, y, mark, &mut items);
+            let mut free = if mirrored { (left + folio_width, right) } else { (left, right - folio_width) };
             if both.fits(right - left) {
+                let foot_width = foot.width;
                 place(foot, true, y, mark, &mut items);
+                free = if mirrored { (free.0, free.1 - foot_width) } else { (free.0 + foot_width, free.1) };
+            }
+            // Where nothing else is measured against a ruler, the sheets have one.
+            if on_sheet && !edition.sections.iter().any(|section| section == "before-you-start") {
+                foot_ruler(free, y, setter, furniture, mark, &mut items);
             }
             let area = Rect::new(left, y - Length::mm(4.0), right - left, Length::mm(6.0));
             page.frames.push(Frame { name: "folio", area, items });
         }
     }
+}
+
+/// A small ruler in the foot line, in the middle of what is free of it between `from` and `to`; none where there is no room.
+fn foot_ruler(
+    (from, to): (Length, Length),
+    y: Length,
+    setter: &Setter,
+    furniture: &Furniture,
+    mark: Mark,
+    items: &mut Vec<Placed>,
+) {
+    const GAP: Length = Length::mm(1.5);
+    const LONG: Length = Length::inches(2.0);
+    const HIGH: Length = Length::mm(2.0);
+    let [millimetres, inches] = furniture.ruler.each_ref().map(|words| setter.line("label", words));
+    let wanted = millimetres.width + GAP + LONG + GAP + inches.width;
+    // As far from its neighbours as head lines are from each other.
+    if !(wanted + Length::mm(6.0)).fits(to - from) {
+        return;
+    }
+    let left = (from + to) / 2.0 - wanted / 2.0;
+    let bar = Point::new(left + millimetres.width + GAP, y - Length::mm(1.0));
+    let after = bar.x + LONG + GAP;
+    millimetres.place(Point::new(left, y), mark, items);
+    items.extend(super::draw::ruler(bar, HIGH, mark, setter.colour(Ink::Quiet)));
+    inches.place(Point::new(after, y), mark, items);
 }

@@ -38,8 +38,7 @@ pub(super) fn before_you_start(pen: &Pen) -> Section {
     ));
 
     blocks.push(pen.heading(2, "before.scale"));
-    let ends = [(Units::Metric, 50.0), (Units::Imperial, 2.0 * MM_PER_INCH)];
-    let ends = ends.map(|(units, mm)| pen.measures.only(units, Kind::Gap, mm));
+    let ends = ruler_ends(pen);
     let alt = pen.say("before.scale-alt", &[("a", &ends[0]), ("b", &ends[1])]);
     blocks.push(Block::Ruler { caption: pen.text("before.scale-words", &[]), ends, alt });
 
@@ -50,4 +49,10 @@ pub(super) fn before_you_start(pen: &Pen) -> Section {
     );
     blocks.push(pen.body("before.sitting"));
     Section { id: "before-you-start".into(), title: Some(pen.say("before.title", &[])), blocks }
+}
+
+/// What the two ends of a ruler are called.
+pub(super) fn ruler_ends(pen: &Pen) -> [String; 2] {
+    let ends = [(Units::Metric, 50.0), (Units::Imperial, 2.0 * MM_PER_INCH)];
+    ends.map(|(units, mm)| pen.measures.only(units, Kind::Gap, mm))
 }

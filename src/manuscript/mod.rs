@@ -61,6 +61,8 @@ pub struct Furniture {
     pub page: String,
     /// Spoken for a line to write on: "(fill in)".
     pub blank: String,
+    /// What the two ends of the ruler are called: 50 mm and 2 in.
+    pub ruler: [String; 2],
     /// Title of the pages to write on.
     pub notes: String,
     /// What they are for, in a sentence.

@@ -119,6 +119,7 @@ fn furniture(pen: &Pen) -> Furniture {
         continued: pen.say("furniture.continued", &[]),
         page: pen.words.template("chart.page"),
         blank: pen.say("spoken.blank", &[]),
+        ruler: before::ruler_ends(pen),
         notes: pen.say("furniture.notes", &[]),
         notes_use: pen.say("furniture.notes-use", &[]),
     }

@@ -20,6 +20,7 @@ mod print_shop;
 mod proof;
 mod random_charts;
 mod rooms;
+mod scale;
 mod setting;
 mod starter;
 mod starts;
