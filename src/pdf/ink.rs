@@ -22,6 +22,8 @@ const THINNEST_LINE: Length = Length::pt(0.25);
 const GREY_LINE: f64 = 12.0;
 /// Areas that are as dark and as grey as this are black, and printed with black ink alone (our judgement).
 const BLACK_AREA: (f64, f64) = (25.0, 10.0);
+/// A tint of black as dark as this is printed solid: a screen would only fray what is all but black (our judgement).
+const SOLID: u16 = 850;
 /// Steps of the ramp of black.
 const RAMP: usize = 101;
 
@@ -239,7 +241,8 @@ impl PrinterProfile {
         let Some(step) = self.ramp.iter().position(|l| *l <= lightness) else { return 1000 };
         let (above, below) = (self.ramp[step - 1], self.ramp[step]);
         let part = if above > below { (above - lightness) / (above - below) } else { 1.0 };
-        ((step as f64 - 1.0 + part) / (RAMP - 1) as f64 * 1000.0).round() as u16
+        let tint = ((step as f64 - 1.0 + part) / (RAMP - 1) as f64 * 1000.0).round() as u16;
+        if tint < SOLID { tint } else { 1000 }
     }
 
     /// A picture in four inks, every pixel within the limit. What is transparent shows the paper.

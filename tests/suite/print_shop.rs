@@ -194,6 +194,7 @@ const BREAKS: &[Break] = &[
     ("colour", |d| in_content(d, |content| format!("0 0 1 rg 0 0 1 1 re f\n{content}"))),
     ("ink", |d| in_content(d, |content| format!("q 0.9 0.9 0.9 0.5 k 0 0 1 1 re f Q\n{content}"))),
     ("type", |d| in_content(d, |content| content.replacen("BT\n", "BT\n0.2 0.1 0 0.9 k\n", 1))),
+    ("screened", |d| in_content(d, |content| content.replacen("BT\n", "BT\n0 0 0 0.97 k\n", 1))),
     ("over", |d| in_content(d, |content| content.replace("/Over gs", "/Instead gs"))),
     ("thin", |d| in_content(d, |content| format!("0.1 w\n{content}"))),
     ("tags", |d| in_content(d, |content| format!("/P BMC EMC\n{content}"))),

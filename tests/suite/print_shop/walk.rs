@@ -245,6 +245,8 @@ impl Walk<'_> {
                 b"Tj" | b"TJ" => {
                     let black = fill.len() == 4 && fill[..3].iter().all(|ink| *ink == 0.0);
                     self.rule("type", black, format!("{place}: {fill:?}"));
+                    // Own rule: no screen where the type is all but black.
+                    self.rule("screened", fill[3] < 0.85 || fill[3] == 1.0, format!("{place}: {fill:?}"));
                     self.rule("over", over == (fill[3] > 0.0), format!("{place}: {fill:?}"));
                 }
                 // Own rule: no line is thinner than a quarter of a point.
