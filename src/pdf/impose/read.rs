@@ -10,6 +10,8 @@ use std::collections::BTreeMap;
 
 /// Bytes one stream may unpack to. The densest chart page we know of unpacks to about 4 MB.
 const MOST_BYTES_A_STREAM: usize = 48 << 20;
+/// Bytes that the content of all pages may unpack to.
+const MOST_BYTES: usize = 768 << 20;
 /// Pages of one booklet; nobody staples more.
 pub(in crate::pdf) const MOST_PAGES: usize = 2_000;
 /// Steps up a chain of parents.
@@ -84,7 +86,8 @@ pub(in crate::pdf) fn take(old: &Document) -> Result<Taken, Report> {
     if report.has_faults() {
         return Err(report);
     }
-    let mut carrier = Carrier { old, new: Document::with_version("1.7"), known: BTreeMap::new(), waiting: Vec::new() };
+    let new = Document::with_version("1.7");
+    let mut carrier = Carrier { old, new, known: BTreeMap::new(), waiting: Vec::new(), left: MOST_BYTES };
     let mut pages = Vec::new();
     let mut had_annotations = false;
     for (index, id) in ids.iter().enumerate() {
@@ -182,6 +185,8 @@ struct Carrier<'a> {
     known: BTreeMap<ObjectId, ObjectId>,
     /// Old objects that have a new number but have not been brought yet.
     waiting: Vec<(ObjectId, ObjectId)>,
+    /// Bytes that content may still unpack to.
+    left: usize,
 }
 
 impl Carrier<'_> {
@@ -229,7 +234,7 @@ impl Carrier<'_> {
     }
 
     /// The content of a page, all its streams in order with a line end between.
-    fn content(&self, page: &Dictionary) -> Result<Vec<u8>, String> {
+    fn content(&mut self, page: &Dictionary) -> Result<Vec<u8>, String> {
         let Some(contents) = entry(self.old, page, b"Contents") else { return Ok(Vec::new()) };
         let streams: Vec<&Stream> = match contents {
             Object::Stream(one) => vec![one],
@@ -241,10 +246,11 @@ impl Carrier<'_> {
         };
         let mut out = Vec::new();
         for stream in streams {
-            let left = MOST_BYTES_A_STREAM.saturating_sub(out.len());
+            let left = MOST_BYTES_A_STREAM.saturating_sub(out.len()).min(self.left);
             out.extend(stream.get_plain_content_with_limit(left).map_err(|error| error.to_string())?);
             out.push(b'\n');
         }
+        self.left = self.left.saturating_sub(out.len());
         Ok(out)
     }
 
