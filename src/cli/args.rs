@@ -302,7 +302,7 @@ pub struct Copies {
 #[derive(Debug, Args)]
 #[command(
     after_help = "Nothing is ever scaled: compose on A5 for A4 sheets, on half letter for Letter sheets. Print at actual \
-    size, on both\nsides, flipped on the short edge. Boxes to tick stay on the sheets; that they can be ticked on a screen \
+    size, on both sides, flipped on the short edge. Boxes to tick stay on the sheets; that they can be ticked on a screen \
     does not.\n\n\
     Examples:\n  \
     hitchpress compose little-boat --paper a5 --pages facing -o boat.pdf\n  \

@@ -193,7 +193,7 @@ const BREAKS: &[Break] = &[
     }),
     ("colour", |d| in_content(d, |content| format!("0 0 1 rg 0 0 1 1 re f\n{content}"))),
     ("ink", |d| in_content(d, |content| format!("q 0.9 0.9 0.9 0.5 k 0 0 1 1 re f Q\n{content}"))),
-    ("type", |d| in_content(d, |content| content.replacen("BT\n", "BT\n0.2 0.1 0 0.9 k\n", 1))),
+    ("type", |d| in_content(d, |content| content.replacen("BT\n", "BT\n0.2 0.1 0 1 k\n", 1))),
     ("screened", |d| in_content(d, |content| content.replacen("BT\n", "BT\n0 0 0 0.97 k\n", 1))),
     ("over", |d| in_content(d, |content| content.replace("/Over gs", "/Instead gs"))),
     ("thin", |d| in_content(d, |content| format!("0.1 w\n{content}"))),
@@ -370,10 +370,9 @@ fn pictures_are_in_the_shops_inks_within_its_limit_and_coarse_ones_are_told() {
         let [coarse] = made.coarse.as_slice() else { panic!("{:?}", made.coarse) };
         assert_eq!((coarse.page, coarse.per_inch.round(), coarse.enough), (0, 144.0, 417));
         let document = Document::load_mem(&made.bytes).expect("it opens");
-        let images = document.objects.values().filter_map(|object| object.as_stream().ok());
+        let mut images = document.objects.values().filter_map(|object| object.as_stream().ok());
         let image = images
-            .filter(|s| s.dict.get(b"Subtype").and_then(Object::as_name).is_ok_and(|kind| kind == b"Image"))
-            .next()
+            .find(|s| s.dict.get(b"Subtype").and_then(Object::as_name).is_ok_and(|kind| kind == b"Image"))
             .expect("a picture");
         let inks = image.get_plain_content().expect("pixels");
         assert_eq!(inks.len(), 300 * 300 * 4);

@@ -27,7 +27,7 @@ fn lines(document: &Document, page: lopdf::ObjectId) -> Vec<[f64; 4]> {
                 _ => None,
             })
             .collect();
-        let operator: &[u8] = &instruction.operator;
+        let operator: &[u8] = instruction.operator;
         match (operator, numbers.as_slice()) {
             (b"m", [x, y]) => at = (*x, *y),
             (b"l", [x, y]) => {

@@ -214,7 +214,7 @@ impl Walk<'_> {
                     _ => None,
                 })
                 .collect();
-            let operator: &[u8] = &instruction.operator;
+            let operator: &[u8] = instruction.operator;
             match operator {
                 b"q" => saved.push((fill.clone(), over)),
                 b"Q" => (fill, over) = saved.pop().unwrap_or((vec![0.0, 0.0, 0.0, 1.0], false)),
