@@ -96,13 +96,15 @@ pub(super) fn document(
         };
         finish_page(&mut work.document, id, page, std::mem::take(&mut drawn.ready), last, for_shop)?;
     }
+    if resources.inks.profile().is_none() {
+        licence_line::add(&mut work, booklet)?;
+    }
     finish_fonts(&mut work.document, &resources)?;
     finish_pictures(&mut work.document, &resources)?;
     if let Inks::Shop(profile) = resources.inks {
         shop::finish_catalogue(&mut work.document, booklet, profile)?;
         return pack::bytes(work.document, &work.written);
     }
-    licence_line::add(&mut work, booklet)?;
     links::add(&mut work, booklet, &drawn)?;
     forms::add(&mut work, booklet, &drawn)?;
     attach(&mut work)?;
