@@ -1,9 +1,10 @@
-//! The only door to the `image` crate: chart pictures and the maker's photographs come in, plain pixels go out. Sizes are
+//! The only door to the `image` crate, and to `moxcms` for pictures with a colour profile of their own: chart pictures and the maker's photographs come in, plain pixels go out. Sizes are
 //! read from the header and refused before anything is unpacked.
 
 use crate::diag::Diagnostic;
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits};
+use moxcms::{ColorProfile, Layout, TransformOptions};
 use std::io::Cursor;
 
 /// How the names of picture files end.
@@ -27,7 +28,7 @@ pub struct Pixels {
     pub rgba: Vec<[u16; 4]>,
 }
 
-/// A picture as it is seen: upright, eight bits a channel, what is transparent laid on white.
+/// A picture as it is seen: upright, in sRGB, eight bits a channel, what is transparent laid on white.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Seen {
     /// Pixels across.
@@ -150,6 +151,7 @@ pub fn seen(bytes: &[u8]) -> Result<Seen, Diagnostic> {
     sized(width, height, what)?;
     limited(&mut decoder, PHOTOGRAPH_MEMORY, what)?;
     let turn = decoder.orientation().unwrap_or(Orientation::NoTransforms);
+    let profile = decoder.icc_profile().ok().flatten();
     let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable(what, &e))?;
     picture.apply_orientation(turn);
     let (width, height) = (picture.width() as usize, picture.height() as usize);
@@ -162,7 +164,22 @@ pub fn seen(bytes: &[u8]) -> Result<Seen, Diagnostic> {
     } else {
         picture.into_rgb8().into_raw()
     };
+    let rgb = match profile.and_then(|profile| in_srgb(&rgb, &profile)) {
+        Some(turned) => turned,
+        None => rgb,
+    };
     Ok(Seen { width, height, rgb })
+}
+
+/// Pixels of a profile of their own, as many telephones take them, in sRGB. `None` where the profile says nothing of red,
+/// green and blue that can be followed: the picture is then taken for sRGB, as pictures without one are.
+fn in_srgb(rgb: &[u8], profile: &[u8]) -> Option<Vec<u8>> {
+    let own = ColorProfile::new_from_slice(profile).ok()?;
+    let srgb = ColorProfile::new_srgb();
+    let turn = own.create_transform_8bit(Layout::Rgb, &srgb, Layout::Rgb, TransformOptions::default()).ok()?;
+    let mut out = vec![0; rgb.len()];
+    turn.transform(rgb, &mut out).ok()?;
+    Some(out)
 }
 
 /// Packs a picture as PNG, the same bytes for the same pixels. The diagnostic has no span.
@@ -324,6 +341,37 @@ mod tests {
             // Once turned, it is not turned again.
             assert_eq!(photograph_size(&photograph.bytes), Ok(size));
         }
+    }
+
+    #[test]
+    fn a_picture_with_a_profile_of_its_own_is_seen_in_srgb() {
+        let packed = |profile: Option<Vec<u8>>| {
+            let mut bytes = Vec::new();
+            let mut encoder = image::codecs::png::PngEncoder::new(&mut bytes);
+            if let Some(profile) = profile {
+                encoder.set_icc_profile(profile).expect("PNG carries profiles");
+            }
+            RgbImage::from_pixel(3, 2, Rgb([200, 100, 50])).write_with_encoder(encoder).expect("a PNG");
+            seen(&bytes).expect("a picture").at(1, 1)
+        };
+        let p3 = ColorProfile::new_display_p3().encode().expect("a profile");
+        // Own computation with the matrices of CSS Color 4 for Display P3 and sRGB: 214.9, 92.6, 31.0.
+        for (got, want) in packed(Some(p3)).into_iter().zip([215, 93, 31]) {
+            assert!(got.abs_diff(want) <= 1, "{got} {want}");
+        }
+        assert_eq!(packed(None), [200, 100, 50]);
+        assert_eq!(packed(Some(b"no profile at all".to_vec())), [200, 100, 50]);
+    }
+
+    #[test]
+    fn what_is_transparent_lies_on_white() {
+        let mut bytes = Vec::new();
+        image::RgbaImage::from_fn(2, 1, |x, _| image::Rgba([40, 80, 120, if x == 0 { 0 } else { 255 }]))
+            .write_with_encoder(image::codecs::png::PngEncoder::new(&mut bytes))
+            .expect("a PNG");
+        let seen = seen(&bytes).expect("a picture");
+        assert_eq!((seen.at(0, 0), seen.at(1, 0)), ([255; 3], [40, 80, 120]));
+        assert_eq!(super::seen(&png(&seen).expect("a PNG")), Ok(seen));
     }
 
     #[test]
