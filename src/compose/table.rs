@@ -10,6 +10,8 @@ use crate::page::{Mark, NodeId, Placed, Role};
 const GAP: Length = Length::mm(4.5);
 /// Between columns that have little room.
 const NARROW_GAP: Length = Length::mm(2.4);
+/// The least one as a share of the type's size: more than twice a space.
+const LEAST_GAP: f64 = 0.65;
 const SWATCH: Length = Length::mm(4.2);
 const TICK: Length = Length::mm(7.0);
 
@@ -275,6 +277,8 @@ fn shrink(widths: &mut [Length], group: &[usize], floor: &[Length], share: &[f64
 /// The columns, and whether every word has its room.
 fn widths(setting: &Setting, table: &Table, gap: Length, cell: &'static str, head_style: &'static str) -> (Grid, bool) {
     let count = table.columns.len();
+    // Wider than a space between words by far, or neighbours would read as one.
+    let gap = gap.max(setting.setter.style(cell).size * LEAST_GAP);
     let gaps = gap * (count as f64 - 1.0);
     let measure_of = |style: &str, text: &Text| setting.setter.line(style, &words_of(text)).width + Length::pt(0.5);
     let longest_piece = |style: &str, text: &Text, apart: bool| {

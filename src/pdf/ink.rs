@@ -1,6 +1,6 @@
 //! What colours become on paper: sRGB as it stands in the home file, or the four inks of a print shop's own profile.
 //!
-//! The only door to `moxcms`. Type is printed with black ink alone, so that it stays sharp where the plates are a little
+//! With `picture` the only door to `moxcms`. Type is printed with black ink alone, so that it stays sharp where the plates are a little
 //! off; grey lines and black areas too. Everything else goes through the profile, and nothing takes more ink than the
 //! paper carries.
 

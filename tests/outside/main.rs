@@ -179,11 +179,19 @@ fn is_sound(file: &Path) {
 fn poppler_gives_the_row_sentences_back_word_for_word() {
     let room = tempfile::tempdir().expect("a folder");
     // Where a page is so small that a row runs over more than one foot, `proof` alone looks for its words.
-    let usual = |file: &&File| file[1] == "booklet" && ["a4", "letter", "a5"].contains(&file[3]);
-    let all = combinations();
-    let files: Vec<&File> = all.iter().filter(usual).collect();
-    assert!(files.len() >= 6, "{}", files.len());
+    let languages: Vec<&str> = hitchpress::words::Words::languages().collect();
+    let samples = ["low-water-heron", "two-pears", "harbour-evening"];
+    let papers = [("a4", "saving"), ("letter", "full"), ("a5", "symbols-only")];
+    let each = samples
+        .iter()
+        .enumerate()
+        .flat_map(|(s, sample)| papers.iter().enumerate().map(move |(p, of)| (s + p, sample, of)));
+    // Each language meets some sample and some paper.
+    let files = each.map(|(turn, sample, (paper, ink))| {
+        [*sample, "booklet", "quiet", *paper, *ink, languages[turn % languages.len()], ["metric", "imperial"][turn % 2]]
+    });
     for choice in files {
+        let choice = &choice[..];
         let file = compose(room.path(), choice);
         let read = run("pdftotext", &[&file.display().to_string(), "-"]);
         let (sentences, furniture) = sentences(choice);

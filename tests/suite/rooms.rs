@@ -210,11 +210,10 @@ fn every_third_party_crate_has_one_door() {
     only_in("clap_mangen", &["cli/args.rs"]);
     only_in("csv", &["buyers.rs"]);
     only_in("image", &["picture.rs"]);
-    only_in("moxcms", &["picture.rs"]);
     only_in("hayro", &["preview.rs"]);
     only_in("rustix", &["cli/write.rs"]);
     only_in("harfrust", &["font/", "text/"]);
-    only_in("moxcms", &["pdf/ink.rs"]);
+    only_in("moxcms", &["picture.rs", "pdf/ink.rs"]);
     only_in("printpdf", &["pdf/"]);
     only_in("lopdf", &["pdf/", "proof/"]);
     only_in("toml", &["file.rs", "words/", "project/", "edition/check.rs", "cli/"]);
