@@ -1,7 +1,7 @@
 //! Licensed copies of a finished booklet: one line at the foot of every page, and in the metadata, that says whose copy it
 //! is. Nothing is composed again, and nothing is appended: a copy is a whole new file.
 //!
-//! A home file keeps an empty form for the line on every page (see [`super::licence_line`]). Here that one form is filled.
+//! A home file keeps an empty form for the line on every page (`licence_line`). Here that one form is filled.
 
 use super::impose::read::{open, take};
 use super::licence_line::RESOURCE;
