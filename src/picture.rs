@@ -1,5 +1,6 @@
-//! The only door to the `image` crate, and to `moxcms` for pictures with a colour profile of their own: chart pictures and the maker's photographs come in, plain pixels go out. Sizes are
-//! read from the header and refused before anything is unpacked.
+//! The only door to the `image` crate, and with `pdf/ink` to `moxcms`, for pictures with a colour profile of their own:
+//! chart pictures and the maker's photographs come in, plain pixels go out. Sizes are read from the header and refused
+//! before anything is unpacked.
 
 use crate::diag::Diagnostic;
 use image::metadata::Orientation;
