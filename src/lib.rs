@@ -23,6 +23,7 @@ pub mod chart_from;
 pub mod cli;
 pub mod colour;
 pub mod compose;
+pub mod cores;
 pub mod diag;
 pub mod edition;
 pub mod font;

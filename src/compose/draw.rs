@@ -2,7 +2,7 @@
 
 use crate::colour::Colour;
 use crate::geom::{Length, Point, Rect};
-use crate::page::{Artifact, Item, Mark, Placed, Segment, Shape, Stroke};
+use crate::page::{Artifact, CellInk, Cells, Item, Mark, Placed, Segment, Shape, Stroke};
 
 /// Decoration: rules, grounds, grids.
 pub const LAYOUT: Mark = Mark::Artifact(Artifact::Layout);
@@ -31,6 +31,12 @@ pub fn ground(area: Rect, colour: Colour) -> Shape {
 /// A box drawn with a line.
 pub fn frame(area: Rect, colour: Colour, width: Length) -> Shape {
     Shape { outline: box_outline(area), fill: None, stroke: Some(line(colour, width)) }
+}
+
+/// A single cell of a chart, as a sample of its yarn, framed.
+pub fn sample(area: Rect, ink: CellInk, frame_colour: Colour) -> [Placed; 2] {
+    let cell = Cells { origin: area.origin, cell: area.size, columns: 1, cells: vec![0], inks: vec![ink] };
+    [Placed { mark: LAYOUT, item: Item::Cells(cell) }, shape(LAYOUT, frame(area, frame_colour, Length::pt(0.4)))]
 }
 
 /// A full line's look.

@@ -27,6 +27,7 @@ use crate::geom::{Length, Point, Size};
 use crate::page::Shape;
 use curve::{Curve, Spot};
 use pen::{Line, Pen};
+use serde::Deserialize;
 
 /// A figure, read and checked.
 #[derive(Clone, Debug, PartialEq)]
@@ -72,7 +73,8 @@ pub struct Cord {
 }
 
 /// What a cord is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Kind {
     /// Filler cord.
     Cord,
@@ -95,9 +97,11 @@ pub enum Kind {
 }
 
 /// How a cord ends.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum End {
     /// Out of the picture.
+    #[default]
     RunsOn,
     /// Cut straight; the cut face shows.
     Cut,
@@ -125,9 +129,11 @@ pub struct PanelLabel {
 }
 
 /// Which part of a label stands at its place.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum LabelAlign {
     /// Its left end.
+    #[default]
     Left,
     /// Its middle.
     Centre,

@@ -13,7 +13,7 @@ use crate::manuscript::{
     Block, Caution, ChartBlock, FigureBlock, HungPanel, Inline, Manuscript, Section, Signal, Snip, Step, Swatch, Text,
     TickLine, WrittenRow,
 };
-use crate::page::{Cells, Item, Link, Mark, NodeId, Placed, PlacedPicture, Role, Shape, Structure, Target, Tick};
+use crate::page::{Item, Link, Mark, NodeId, Placed, PlacedPicture, Role, Shape, Structure, Target, Tick};
 
 /// The size of running text that boxes and patches of colour were drawn for.
 const USUAL_TEXT: Length = Length::pt(10.5);
@@ -496,17 +496,7 @@ impl<'a> Setting<'a> {
     /// A yarn's patch of colour with its symbol, drawn like a cell of the chart.
     pub(super) fn swatch(&self, swatch: &Swatch, area: Rect, items: &mut Vec<Placed>) {
         let ink = super::inks::cell_ink(swatch.colour, &swatch.symbol, self.parts.ink, area.size);
-        items.push(Placed {
-            mark: LAYOUT,
-            item: Item::Cells(Cells {
-                origin: area.origin,
-                cell: area.size,
-                columns: 1,
-                cells: vec![0],
-                inks: vec![ink],
-            }),
-        });
-        items.push(draw::shape(LAYOUT, draw::frame(area, self.colours.rule, Length::pt(0.4))));
+        items.extend(draw::sample(area, ink, self.colours.rule));
     }
 
     pub(super) fn caution(&mut self, caution: &Caution, node: NodeId, keep_with_next: bool) {

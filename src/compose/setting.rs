@@ -3,7 +3,7 @@
 use super::Colours;
 use crate::colour::Colour;
 use crate::diag::Report;
-use crate::edition::{Align, Edition, Ink, Style};
+use crate::edition::{Edition, Ink, Style};
 use crate::font::{Features, FontBook, Role};
 use crate::geom::{Length, Point};
 use crate::manuscript::{Inline, Text};
@@ -198,12 +198,7 @@ impl<'a> Setter<'a> {
             })
             .collect();
         let paragraph = ParagraphStyle {
-            align: match style.align {
-                Align::Left => text::Align::Left,
-                Align::Justified => text::Align::Justified,
-                Align::Centre => text::Align::Centre,
-                Align::Right => text::Align::Right,
-            },
+            align: style.align,
             leading: style.leading,
             hyphenate: style.hyphenate,
             language: self.language.to_string(),

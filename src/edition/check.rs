@@ -1,11 +1,13 @@
 //! Settles layout files: every fault at once, then a clean [`Edition`].
 
 use super::file::{EditionFile, LookFile, PapersFile};
-use super::{Align, ChartStyle, Edition, Ink, Look, OwnFont, Paper, Style};
+use super::{ChartStyle, Edition, Ink, Look, OwnFont, Paper, Style};
 use crate::colour::Colour;
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use crate::geom::{Length, Size};
+use crate::manuscript::write::SECTIONS;
 use crate::source::Sources;
+use crate::text::Align;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use toml::Spanned;
@@ -66,30 +68,6 @@ pub const STYLES: [&str; 28] = [
 
 /// Roles of faces that a style can name and a maker's own font can take.
 const FACES: [&str; 5] = ["text", "text-italic", "text-strong", "figures", "figures-strong"];
-
-/// Sections that `manuscript` can write.
-pub const SECTIONS: [&str; 20] = [
-    "cover",
-    "contents",
-    "at-a-glance",
-    "materials",
-    "cutting-list",
-    "your-yarn",
-    "own-gauge",
-    "before-you-start",
-    "techniques",
-    "setting-up",
-    "chart",
-    "rows-in-words",
-    "finishing",
-    "hanging",
-    "care",
-    "cautions",
-    "using-this-pattern",
-    "materials-list",
-    "class-list",
-    "what-to-bring",
-];
 
 /// Which files an edition is made from.
 #[derive(Clone, Copy, Debug)]

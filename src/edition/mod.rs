@@ -9,6 +9,7 @@ pub use check::{Choice, EDITIONS, LOOKS, load, papers};
 use crate::colour::Colour;
 use crate::diag::Span;
 use crate::geom::{Length, Size};
+use crate::text::Align;
 use std::collections::BTreeMap;
 
 /// An edition on one paper in one look, ready to compose with.
@@ -138,19 +139,6 @@ pub struct Style {
     pub hyphenate: bool,
     /// Tabular figures.
     pub tabular: bool,
-}
-
-/// Alignment of running text.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Align {
-    /// Ragged right.
-    Left,
-    /// Both edges straight.
-    Justified,
-    /// Centred.
-    Centre,
-    /// Ragged left.
-    Right,
 }
 
 /// Colour roles of a look.

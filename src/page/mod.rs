@@ -182,6 +182,18 @@ pub enum Segment {
     Close,
 }
 
+impl Segment {
+    /// Its points and control points, in order.
+    pub fn points(self) -> impl Iterator<Item = Point> {
+        let points = match self {
+            Segment::Move(p) | Segment::Line(p) => [None, None, Some(p)],
+            Segment::Curve(a, b, p) => [Some(a), Some(b), Some(p)],
+            Segment::Close => [None; 3],
+        };
+        points.into_iter().flatten()
+    }
+}
+
 /// A filled or stroked outline.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Shape {

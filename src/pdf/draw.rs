@@ -7,7 +7,8 @@ use super::ink::{Inks, Paint, Use};
 use super::resources::Resources;
 use super::{Options, PdfError, Place, content, shop, tags, text};
 use crate::colour::Colour;
-use crate::geom::{Length, Point, Rect, Size};
+use crate::cores;
+use crate::geom::{Length, Rect, Size};
 use crate::page::{
     Artifact, Booklet, Item, Link, Mark, NodeId, Page, PlacedPicture, Segment, Shape, Stroke, Structure, Tick,
 };
@@ -52,7 +53,8 @@ pub(super) fn pages<'a>(
     resources: &Resources<'_>,
     options: Options,
 ) -> Result<Vec<DrawnPage<'a>>, PdfError> {
-    booklet.pages.iter().map(|page| Pen::new(page, &booklet.structure, resources, options).page(page)).collect()
+    let pages = booklet.pages.iter().collect();
+    cores::try_each(pages, |page| Pen::new(page, &booklet.structure, resources, options).page(page))
 }
 
 /// Rounds to thousandths of a point, so that the shortest form of the number has no more decimals.
@@ -405,23 +407,11 @@ impl<'a, 'r> Pen<'a, 'r> {
     /// The box round a shape's points, with half the line's width round it.
     fn shape_extent(&self, outline: &[Segment], stroke: Option<&Stroke>) -> Option<[f64; 4]> {
         let margin = stroke.map_or(0.0, |stroke| stroke.width.to_pt() / 2.0);
-        let mut extent: Option<[f64; 4]> = None;
-        let mut take = |p: Point| {
+        let points = outline.iter().flat_map(|segment| segment.points());
+        let round = points.map(|p| {
             let (x, y) = self.place.point(p);
-            let point = [x - margin, y - margin, x + margin, y + margin];
-            extent = Some(extent.map_or(point, |known| tags::union(known, point)));
-        };
-        for segment in outline {
-            match *segment {
-                Segment::Move(p) | Segment::Line(p) => take(p),
-                Segment::Curve(a, b, p) => {
-                    take(a);
-                    take(b);
-                    take(p);
-                }
-                Segment::Close => {}
-            }
-        }
-        extent
+            [x - margin, y - margin, x + margin, y + margin]
+        });
+        round.reduce(tags::union)
     }
 }

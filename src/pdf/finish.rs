@@ -7,6 +7,7 @@ use super::metadata::text;
 use super::pack::{self, deflated};
 use super::resources::Resources;
 use super::{Options, PdfError, Place, colour_profile, forms, licence_line, links, metadata, outline, shop, tags};
+use crate::cores;
 use crate::page::{Booklet, Mark, Page};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 use printpdf::{DictItem, ExternalStream, ExternalXObject, PdfDocument, PdfPage, PdfSaveOptions, XObject, XObjectId};
@@ -85,16 +86,10 @@ pub(super) fn document(
     // Pages with content come first in the parent tree, then annotations.
     let first_key = options.tagged.then(|| drawn.iter().filter(|page| !page.marked.is_empty()).count());
     let mut work = Work { document, written: pack::Written::default(), pages, annotations: Vec::new(), first_key };
-    for (index, (page, drawn)) in booklet.pages.iter().zip(&mut drawn).enumerate() {
-        let id = work.pages[index];
-        let for_shop = resources.inks.profile().is_some();
-        // A shop prints no copy for one buyer.
-        let last = match (&booklet.licence_line, for_shop) {
-            (_, true) => shop::page_marks(index, page),
-            (Some(line), false) => licence_line::content(line, page, options.tagged),
-            (None, false) => Vec::new(),
-        };
-        finish_page(&mut work.document, id, page, std::mem::take(&mut drawn.ready), last, for_shop)?;
+    let for_shop = resources.inks.profile().is_some();
+    finish_contents(&mut work, booklet, &mut drawn, for_shop, options)?;
+    for (page, id) in booklet.pages.iter().zip(work.pages.clone()) {
+        finish_page(&mut work.document, id, page, for_shop)?;
     }
     if resources.inks.profile().is_none() {
         licence_line::add(&mut work, booklet)?;
@@ -179,20 +174,38 @@ fn page_ids(document: &Document) -> Result<Vec<ObjectId>, PdfError> {
     kids.iter().map(|kid| Ok(kid.as_reference()?)).collect()
 }
 
-/// Boxes, content with its ready pieces, resources.
-fn finish_page(
-    document: &mut Document,
-    id: ObjectId,
-    page: &Page,
-    pieces: Vec<Vec<u8>>,
-    last: Vec<u8>,
+/// Content of all pages, with its ready pieces, deflated.
+fn finish_contents(
+    work: &mut Work<'_>,
+    booklet: &Booklet,
+    drawn: &mut [DrawnPage<'_>],
     for_shop: bool,
+    options: Options,
 ) -> Result<(), PdfError> {
-    let contents = document.get_dictionary(id)?.get(b"Contents")?.as_reference()?;
-    let drawn = std::mem::take(&mut document.get_object_mut(contents)?.as_stream_mut()?.content);
-    let mut content = splice(drawn, pieces)?;
-    content.extend(last);
-    document.set_object(contents, deflated(Dictionary::new(), &content)?);
+    let mut contents = Vec::with_capacity(drawn.len());
+    for (index, (page, drawn)) in booklet.pages.iter().zip(drawn).enumerate() {
+        let id = work.document.get_dictionary(work.pages[index])?.get(b"Contents")?.as_reference()?;
+        let printed = std::mem::take(&mut work.document.get_object_mut(id)?.as_stream_mut()?.content);
+        contents.push((id, index, page, printed, std::mem::take(&mut drawn.ready)));
+    }
+    let finished = cores::try_each(contents, |(id, index, page, printed, pieces)| {
+        let mut content = splice(printed, pieces)?;
+        content.extend(match (&booklet.licence_line, for_shop) {
+            // A shop prints no copy for one buyer.
+            (_, true) => shop::page_marks(index, page),
+            (Some(line), false) => licence_line::content(line, page, options.tagged),
+            (None, false) => Vec::new(),
+        });
+        Ok::<_, PdfError>((id, deflated(Dictionary::new(), &content)?))
+    })?;
+    for (id, stream) in finished {
+        work.document.set_object(id, stream);
+    }
+    Ok(())
+}
+
+/// Boxes and resources.
+fn finish_page(document: &mut Document, id: ObjectId, page: &Page, for_shop: bool) -> Result<(), PdfError> {
     let resources = document.get_dictionary(id)?.get(b"Resources")?.as_reference()?;
     // Always empty here, and shared by all pages.
     for key in [b"ExtGState".as_slice(), b"Shading"] {

@@ -4,6 +4,7 @@
 //! document with thousands of fields feels.
 
 use super::PdfError;
+use crate::cores;
 use flate2::{Compression, write::ZlibEncoder};
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat};
 use sha2::{Digest, Sha256};
@@ -82,33 +83,43 @@ pub(super) fn bytes(document: Document, written: &Written) -> Result<Vec<u8>, Pd
         }
     }
     packed.sort_by_key(|(number, _)| *number);
-    for chunk in packed.chunks(OBJECTS_IN_STREAM) {
-        let number = next_number(&entries)?;
-        let mut index = Vec::new();
-        let mut content = Vec::new();
-        for (place, (id, object)) in chunk.iter().enumerate() {
-            for value in [i64::from(*id), content.len() as i64] {
-                integer(&mut index, value);
-                index.push(b' ');
-            }
-            match object {
-                Packed::Object(object) => write(&mut content, object),
-                Packed::Written(bytes) => content.extend_from_slice(bytes),
-            }
-            content.push(b'\n');
+    let first = next_number(&entries)?;
+    let chunks: Vec<&[(u32, Packed<'_>)]> = packed.chunks(OBJECTS_IN_STREAM).collect();
+    for (chunk, number) in chunks.iter().zip(first..) {
+        for (place, (id, _)) in chunk.iter().enumerate() {
             if let Some(entry) = entries.get_mut(*id as usize) {
                 *entry = Entry::Packed(number, place);
             }
         }
-        let mut dict = Dictionary::new();
-        dict.set("Type", "ObjStm");
-        dict.set("N", chunk.len() as i64);
-        dict.set("First", index.len() as i64);
-        index.append(&mut content);
+    }
+    for (stream, number) in cores::try_each(chunks, object_stream)?.into_iter().zip(first..) {
         entries.push(Entry::Offset(out.len()));
-        indirect(&mut out, number, deflated(dict, &index)?)?;
+        indirect(&mut out, number, stream)?;
     }
     cross_references(out, entries, &document.trailer)
+}
+
+/// Objects of one object stream (ISO 32000-1, 7.5.7).
+fn object_stream(chunk: &[(u32, Packed<'_>)]) -> Result<Stream, PdfError> {
+    let mut index = Vec::new();
+    let mut content = Vec::new();
+    for (id, object) in chunk {
+        for value in [i64::from(*id), content.len() as i64] {
+            integer(&mut index, value);
+            index.push(b' ');
+        }
+        match object {
+            Packed::Object(object) => write(&mut content, object),
+            Packed::Written(bytes) => content.extend_from_slice(bytes),
+        }
+        content.push(b'\n');
+    }
+    let mut dict = Dictionary::new();
+    dict.set("Type", "ObjStm");
+    dict.set("N", chunk.len() as i64);
+    dict.set("First", index.len() as i64);
+    index.append(&mut content);
+    deflated(dict, &index)
 }
 
 fn next_number(entries: &[Entry]) -> Result<u32, PdfError> {

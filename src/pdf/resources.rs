@@ -69,25 +69,9 @@ impl Marks {
 
 /// The box round all points and control points, which holds the outline too.
 fn bounds(outline: &[Segment]) -> [f64; 4] {
-    let mut bounds: Option<[f64; 4]> = None;
-    let mut take = |p: crate::geom::Point| {
-        let (x, y) = (p.x.to_pt(), p.y.to_pt());
-        bounds = Some(match bounds {
-            Some([l, t, r, b]) => [l.min(x), t.min(y), r.max(x), b.max(y)],
-            None => [x, y, x, y],
-        });
-    };
-    for segment in outline {
-        match *segment {
-            Segment::Move(p) | Segment::Line(p) => take(p),
-            Segment::Curve(a, b, p) => {
-                take(a);
-                take(b);
-                take(p);
-            }
-            Segment::Close => {}
-        }
-    }
+    let points = outline.iter().flat_map(|segment| segment.points()).map(|p| (p.x.to_pt(), p.y.to_pt()));
+    let bounds =
+        points.map(|(x, y)| [x, y, x, y]).reduce(|[l, t, r, b], [x, y, ..]| [l.min(x), t.min(y), r.max(x), b.max(y)]);
     bounds.unwrap_or_default()
 }
 

@@ -7,7 +7,7 @@ use crate::compose::setting::Setter;
 use crate::compose::tile::Sheet;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
-use crate::page::{Cells, Item, Mark, NodeId, Placed, Role, Structure};
+use crate::page::{Cells, Mark, NodeId, Placed, Role, Structure};
 
 const FINDER: Size = Size::new(Length::mm(26.0), Length::mm(18.0));
 /// The size of notes that the finder was drawn for; beside larger ones it is larger too.
@@ -191,17 +191,7 @@ impl ChartSheets<'_> {
             let tens = self.edition.look.tens;
             match yarn {
                 Some(yarn) => {
-                    out.push(Placed {
-                        mark: LAYOUT,
-                        item: Item::Cells(Cells {
-                            origin: sample.origin,
-                            cell: sample.size,
-                            columns: 1,
-                            cells: vec![0],
-                            inks: vec![self.key_inks[yarn].clone()],
-                        }),
-                    });
-                    out.push(draw::shape(LAYOUT, draw::frame(sample, tens, Length::pt(0.4))));
+                    out.extend(draw::sample(sample, self.key_inks[yarn].clone(), tens));
                     let entry = &self.block.yarns[yarn];
                     setter.apart(set(&entry.name)).place(Point::new(text_x, baseline), mark, out);
                     let count = set(&entry.count);

@@ -23,28 +23,30 @@ pub struct Crossing {
 
 /// All crossings among `cords`, in the order of the first cord's samples.
 pub fn crossings(cords: &[&[Sample]]) -> Vec<Crossing> {
+    let boxed: Vec<Boxed<'_>> = cords.iter().map(|samples| Boxed::new(samples)).collect();
     let mut found = Vec::new();
-    for a in 0..cords.len() {
-        for b in a..cords.len() {
-            among(cords, a, b, &mut found);
+    for (a, first) in boxed.iter().enumerate() {
+        for (b, second) in boxed.iter().enumerate().skip(a) {
+            if meet(&first.whole, &second.whole) {
+                among((a, first), (b, second), &mut found);
+            }
         }
     }
     found
 }
 
-fn among(cords: &[&[Sample]], a: usize, b: usize, found: &mut Vec<Crossing>) {
-    let (first, second) = (boxes(cords[a]), boxes(cords[b]));
-    for (i, box_i) in first.iter().enumerate() {
-        for (j, box_j) in second.iter().enumerate() {
+fn among((a, first): (usize, &Boxed<'_>), (b, second): (usize, &Boxed<'_>), found: &mut Vec<Crossing>) {
+    for (i, box_i) in first.blocks.iter().enumerate().filter(|(_, block)| meet(block, &second.whole)) {
+        for (j, box_j) in second.blocks.iter().enumerate() {
             if (a == b && j < i) || !meet(box_i, box_j) {
                 continue;
             }
-            for p in i * BLOCK..((i + 1) * BLOCK).min(cords[a].len() - 1) {
+            for p in i * BLOCK..((i + 1) * BLOCK).min(first.samples.len() - 1) {
                 // A curve's neighbouring steps touch and do not cross, those at a fold neither.
                 let start = if a == b { (j * BLOCK).max(p + 4) } else { j * BLOCK };
-                for q in start..((j + 1) * BLOCK).min(cords[b].len() - 1) {
-                    if let Some((s, t)) = cut(cords[a], p, cords[b], q) {
-                        found.push(crossing((a, cords[a], p, s), (b, cords[b], q, t)));
+                for q in start..((j + 1) * BLOCK).min(second.samples.len() - 1) {
+                    if let Some((s, t)) = cut(first.samples, p, second.samples, q) {
+                        found.push(crossing((a, first.samples, p, s), (b, second.samples, q, t)));
                     }
                 }
             }
@@ -52,17 +54,29 @@ fn among(cords: &[&[Sample]], a: usize, b: usize, found: &mut Vec<Crossing>) {
     }
 }
 
+/// Left, top, right, bottom.
 type Corners = [f64; 4];
 
-fn boxes(samples: &[Sample]) -> Vec<Corners> {
-    (0..samples.len().saturating_sub(1).div_ceil(BLOCK))
-        .map(|block| {
-            let stretch = &samples[block * BLOCK..((block + 1) * BLOCK + 1).min(samples.len())];
-            stretch.iter().fold([f64::MAX, f64::MAX, f64::MIN, f64::MIN], |b, s| {
-                [b[0].min(s.at[0]), b[1].min(s.at[1]), b[2].max(s.at[0]), b[3].max(s.at[1])]
+/// A cord with the boxes round its blocks of samples and round all of it.
+struct Boxed<'s> {
+    samples: &'s [Sample],
+    blocks: Vec<Corners>,
+    whole: Corners,
+}
+
+impl<'s> Boxed<'s> {
+    fn new(samples: &'s [Sample]) -> Boxed<'s> {
+        const NOTHING: Corners = [f64::MAX, f64::MAX, f64::MIN, f64::MIN];
+        let round = |b: Corners, c: Corners| [b[0].min(c[0]), b[1].min(c[1]), b[2].max(c[2]), b[3].max(c[3])];
+        let blocks: Vec<Corners> = (0..samples.len().saturating_sub(1).div_ceil(BLOCK))
+            .map(|block| {
+                let stretch = &samples[block * BLOCK..((block + 1) * BLOCK + 1).min(samples.len())];
+                stretch.iter().map(|s| [s.at[0], s.at[1], s.at[0], s.at[1]]).fold(NOTHING, round)
             })
-        })
-        .collect()
+            .collect();
+        let whole = blocks.iter().copied().fold(NOTHING, round);
+        Boxed { samples, blocks, whole }
+    }
 }
 
 fn meet(a: &Corners, b: &Corners) -> bool {

@@ -162,9 +162,10 @@ struct Dense {
 }
 
 fn evened(dense: &[Dense], step: f64, start: f64) -> Vec<Sample> {
-    let mut run = vec![0.0];
-    for pair in dense.windows(2) {
-        run.push(run[run.len() - 1] + distance(pair[0].at, pair[1].at));
+    let mut run = Vec::with_capacity(dense.len());
+    run.push(0.0);
+    for (at, pair) in dense.windows(2).enumerate() {
+        run.push(run[at] + distance(pair[0].at, pair[1].at));
     }
     let length = run[run.len() - 1];
     let count = (length / step).round().max(2.0) as usize;
@@ -279,7 +280,9 @@ struct Smooth<'l> {
 impl<'l> Smooth<'l> {
     fn new(places: &'l [Spot]) -> Smooth<'l> {
         let headings: Vec<Spot> = places.windows(2).map(|p| heading(p[0], p[1])).collect();
-        let (mut runs, mut corners) = (vec![0.0], vec![0, 0]);
+        let (mut runs, mut corners) = (Vec::with_capacity(places.len()), Vec::with_capacity(places.len() + 1));
+        runs.push(0.0);
+        corners.extend([0, 0]);
         for (at, pair) in places.windows(2).enumerate() {
             runs.push(runs[at] + distance(pair[0], pair[1]));
             let turns = headings.get(at + 1).is_some_and(|next| cosine(headings[at], *next) < CORNER);

@@ -43,12 +43,12 @@ struct StageFile {
 struct CordFile {
     #[serde(default)]
     id: String,
-    kind: KindFile,
+    kind: Kind,
     width: f64,
     #[serde(default)]
-    start: EndFile,
+    start: End,
     #[serde(default)]
-    finish: EndFile,
+    finish: End,
     #[serde(default)]
     close: bool,
     through: Vec<PlaceFile>,
@@ -80,31 +80,6 @@ enum WayFile {
     RightToLeft,
 }
 
-#[derive(Deserialize)]
-#[serde(rename_all = "kebab-case")]
-enum KindFile {
-    Cord,
-    Yarn,
-    SecondYarn,
-    Strand,
-    Wood,
-    Branch,
-    String,
-    Metal,
-    Arrow,
-}
-
-#[derive(Deserialize, Default)]
-#[serde(rename_all = "kebab-case")]
-enum EndFile {
-    #[default]
-    RunsOn,
-    Cut,
-    Round,
-    Taper,
-    Working,
-}
-
 /// A field of finished knots. In `rows`, `y` is a knot of the yarn, `s` one of the second yarn, `.` a bare cell.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
@@ -131,23 +106,10 @@ struct FieldFile {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 struct PlateFile {
-    kind: PlateKindFile,
+    kind: PlateKind,
     outline: Vec<Spot>,
     round: Option<f64>,
     height: f64,
-}
-
-#[derive(Deserialize)]
-#[serde(rename_all = "kebab-case")]
-enum PlateKindFile {
-    Fleece,
-    Ribbon,
-    Label,
-    Tool,
-    Grip,
-    Skin,
-    Block,
-    Solid,
 }
 
 #[derive(Deserialize)]
@@ -164,18 +126,9 @@ struct LabelFile {
     key: String,
     at: Spot,
     #[serde(default)]
-    align: AlignFile,
+    align: LabelAlign,
     to: Option<Spot>,
     room: f64,
-}
-
-#[derive(Deserialize, Default)]
-#[serde(rename_all = "kebab-case")]
-enum AlignFile {
-    #[default]
-    Left,
-    Centre,
-    Right,
 }
 
 #[derive(Deserialize)]
@@ -299,10 +252,10 @@ impl Check<'_> {
             self.report.push(fault.at(span).hint("give at least two different places"));
             return None;
         }
-        let (start, finish) = (file.start.clean(), file.finish.clean());
+        let (start, finish) = (file.start, file.finish);
         cord::narrow(&mut curve.samples, start, finish);
         curve.samples.iter_mut().for_each(|s| s.close |= file.close);
-        Some(Cord { id: file.id, kind: file.kind.clean(), curve, start, finish })
+        Some(Cord { id: file.id, kind: file.kind, curve, start, finish })
     }
 
     fn field(&mut self, file: FieldFile, span: Span) -> Vec<Cord> {
@@ -348,7 +301,7 @@ impl Check<'_> {
             Some(radius) => plate::rounded(&file.outline, radius),
             None => plate::smooth(&file.outline),
         };
-        Some(Plate { kind: file.kind.clean(), outline, z: file.height })
+        Some(Plate { kind: file.kind, outline, z: file.height })
     }
 
     fn crossings(&mut self, cords: &[Cord], spans: &[Span]) {
@@ -388,53 +341,5 @@ impl Check<'_> {
 }
 
 fn label(file: LabelFile) -> PanelLabel {
-    let align = match file.align {
-        AlignFile::Left => LabelAlign::Left,
-        AlignFile::Centre => LabelAlign::Centre,
-        AlignFile::Right => LabelAlign::Right,
-    };
-    PanelLabel { key: file.key, at: file.at, align, to: file.to, room: file.room }
-}
-
-impl KindFile {
-    fn clean(&self) -> Kind {
-        match self {
-            KindFile::Cord => Kind::Cord,
-            KindFile::Yarn => Kind::Yarn,
-            KindFile::SecondYarn => Kind::SecondYarn,
-            KindFile::Strand => Kind::Strand,
-            KindFile::Wood => Kind::Wood,
-            KindFile::Branch => Kind::Branch,
-            KindFile::String => Kind::String,
-            KindFile::Metal => Kind::Metal,
-            KindFile::Arrow => Kind::Arrow,
-        }
-    }
-}
-
-impl PlateKindFile {
-    fn clean(&self) -> PlateKind {
-        match self {
-            PlateKindFile::Fleece => PlateKind::Fleece,
-            PlateKindFile::Ribbon => PlateKind::Ribbon,
-            PlateKindFile::Label => PlateKind::Label,
-            PlateKindFile::Tool => PlateKind::Tool,
-            PlateKindFile::Grip => PlateKind::Grip,
-            PlateKindFile::Skin => PlateKind::Skin,
-            PlateKindFile::Block => PlateKind::Block,
-            PlateKindFile::Solid => PlateKind::Solid,
-        }
-    }
-}
-
-impl EndFile {
-    fn clean(&self) -> End {
-        match self {
-            EndFile::RunsOn => End::RunsOn,
-            EndFile::Cut => End::Cut,
-            EndFile::Round => End::Round,
-            EndFile::Taper => End::Taper,
-            EndFile::Working => End::Working,
-        }
-    }
+    PanelLabel { key: file.key, at: file.at, align: file.align, to: file.to, room: file.room }
 }

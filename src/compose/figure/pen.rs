@@ -110,7 +110,9 @@ impl Pen {
 
     fn trail(&self, spots: &[Spot], outline: &mut Vec<Segment>) {
         let mut from = spots[0];
-        for cubic in smoothed(spots) {
+        let cubics = smoothed(spots);
+        outline.reserve(cubics.len() + 1);
+        for cubic in cubics {
             let [a, b, end] = cubic;
             outline.push(if is_straight(from, &cubic) {
                 Segment::Line(self.place(end))

@@ -4,9 +4,11 @@ use super::curve::{Spot, Through, distance, heading, sampled};
 use super::pen::{Line, Pen};
 use super::tone::{FigureColours, at_lightness, mixed};
 use crate::colour::Colour;
+use serde::Deserialize;
 
 /// What a plate is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum PlateKind {
     /// Fusible fleece: almost paper.
     Fleece,
