@@ -19,3 +19,16 @@ pub fn try_each<T: Send, R: Send, E: Send>(
 ) -> Result<Vec<R>, E> {
     things.into_par_iter().map(work).collect()
 }
+
+/// Bytes of stack for each worker of [`in_turns`]: as much as a program's own thread usually has.
+const STACK: usize = 8 << 20;
+
+/// Does `work` with every one of `things`, which are drawn one by one as workers come free: no more of them are there at a
+/// time than there are cores, and one. What the work leaves behind is in no order.
+pub fn in_turns<T: Send>(things: impl Iterator<Item = T> + Send, work: impl Fn(T) + Send + Sync) {
+    match rayon::ThreadPoolBuilder::new().stack_size(STACK).build() {
+        Ok(pool) => pool.install(|| things.par_bridge().for_each(work)),
+        // A machine that starts no workers still does the work.
+        Err(_) => things.for_each(work),
+    }
+}

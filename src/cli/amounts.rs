@@ -21,7 +21,12 @@ pub fn run(amounts: &Amounts) -> Outcome {
 }
 
 /// The amounts in one of the formats.
-fn written(project: &Project, workings: &Workings, students: Option<usize>, format: AmountsFormat) -> String {
+pub(super) fn written(
+    project: &Project,
+    workings: &Workings,
+    students: Option<usize>,
+    format: AmountsFormat,
+) -> String {
     let amounts = mirror::Amounts::new(project, workings, students);
     match format {
         AmountsFormat::Text => sheet::text(&amounts),

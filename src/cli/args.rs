@@ -37,6 +37,8 @@ pub enum Command {
     Impose(Impose),
     /// Make one licensed copy of a finished booklet for each buyer.
     Copies(Copies),
+    /// Make everything a shop needs, for one pattern or for all: PDFs, pictures, amounts, licence, manifest; proofed.
+    Shop(Shop),
     /// Write pictures for a shop as PNG files: the panel, all pages small, what is inside, and every page.
     Pictures(Pictures),
     /// Turn a photograph or drawing into a chart with a few yarns, and write a project that composes at once.
@@ -152,6 +154,58 @@ pub struct Pictures {
     pub output: Option<PathBuf>,
 }
 
+/// `hitchpress shop`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "For each project a folder named after its title comes into being, or takes the place of the last one \
+    once all of it is made and\nproofed. What is not given here is as the section [shop] of the project file says; without \
+    one, every edition on A4 and Letter.\nCHANGES.txt in the folder says what is different from the last one.\n\
+    Examples:\n  \
+    hitchpress shop little-boat\n  \
+    hitchpress shop patterns/* -o shop\n  \
+    hitchpress shop little-boat --edition booklet,chart --paper a4,letter --ink saving,full --sheets a4\n  \
+    hitchpress shop little-boat --print-shop a5 --profile their-paper.icc"
+)]
+pub struct Shop {
+    /// The projects.
+    #[arg(value_name = "PROJECT", required = true)]
+    pub projects: Vec<PathBuf>,
+    /// Editions, with commas between them: booklet, chart, large-print, materials.
+    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
+    pub edition: Vec<String>,
+    /// Papers, with commas between them: a4, letter, a5, half-letter, a3, tabloid, small-screen.
+    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
+    pub paper: Vec<String>,
+    /// Inks, with commas between them.
+    #[arg(long, value_enum, value_delimiter = ',')]
+    pub ink: Vec<InkChoice>,
+    /// Makes the booklet once more on pages of half this paper, imposed on sheets to fold and staple; with commas between
+    /// several: a4, letter, a3, tabloid.
+    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
+    pub sheets: Vec<String>,
+    /// Makes the booklet once more for a print shop, on this paper and in the shop's own inks (needs a `--profile`).
+    #[arg(long, value_name = "PAPER")]
+    pub print_shop: Option<String>,
+    /// The ICC profile that the print shop prints this paper with.
+    #[arg(long, value_name = "FILE")]
+    pub profile: Option<PathBuf>,
+    /// The most ink that the shop's paper carries, in per cent of one ink's solid, 200 to 400; 300 without it.
+    #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u16).range(200..=400))]
+    pub most_ink: Option<u16>,
+    /// Width of each picture; 1600 without it.
+    #[arg(long, value_name = "PIXELS", value_parser = clap::value_parser!(u16).range(200..=6000))]
+    pub width: Option<u16>,
+    /// Words laid over every picture; without it, that it is a sample, and the maker's name. Empty words lay nothing over.
+    #[arg(long, value_name = "WORDS")]
+    pub watermark: Option<String>,
+    /// Style, words and ways of working.
+    #[command(flatten)]
+    pub manner: Manner,
+    /// The folder that the shop folders go into, made if it is not there; without it, each goes beside its project file.
+    #[arg(short, long, value_name = "DIR")]
+    pub output: Option<PathBuf>,
+}
+
 /// `hitchpress compose`.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
@@ -209,12 +263,20 @@ pub struct Print {
     /// a4, letter, a5, half-letter, a3, tabloid or small-screen.
     #[arg(long, value_name = "NAME")]
     pub paper: Option<String>,
-    /// How it is styled.
-    #[arg(long, value_name = "NAME")]
-    pub look: Option<String>,
     /// How much colour the chart carries.
     #[arg(long, value_enum)]
     pub ink: Option<InkChoice>,
+    /// Style, words and ways of working.
+    #[command(flatten)]
+    pub manner: Manner,
+}
+
+/// What holds for a project's files whatever their edition, paper and ink. What is not given is as the project file says.
+#[derive(Debug, Args)]
+pub struct Manner {
+    /// How it is styled.
+    #[arg(long, value_name = "NAME")]
+    pub look: Option<String>,
     /// Language of the words on paper: en-GB, en-US, de-DE, fr-FR or es-ES.
     #[arg(long, value_name = "TAG")]
     pub language: Option<String>,

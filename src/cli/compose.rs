@@ -4,16 +4,13 @@ use super::args::{Compose, PurposeChoice};
 use super::load::{Loaded, load};
 use super::outcome::Outcome;
 use super::{print, report, write};
-use crate::diag::{Diagnostic, Report, Span};
+use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
-use crate::pdf::{ForShop, PrinterProfile, USUAL_INK};
+use crate::pdf::{ForShop, PrinterProfile};
 use crate::press::{self, Order};
 use crate::project::Project;
 use crate::source::Sources;
-use std::path::PathBuf;
-
-/// Most bytes of a printer profile; those of presses have one to three million.
-const PROFILE_BYTES: u64 = 32 << 20;
+use std::path::{Path, PathBuf};
 
 /// Composes and writes the file, whole or not at all.
 pub fn run(compose: &Compose) -> Outcome {
@@ -31,7 +28,8 @@ pub fn run(compose: &Compose) -> Outcome {
     // What was typed may change them, and those of a large chart are large.
     drop(workings);
     let order = print::order(&compose.print, &mut project, &mut sources, &mut report);
-    let shop = order.for_shop.then(|| profile(compose, &mut sources, &mut report)).flatten();
+    let path = compose.profile.as_deref().filter(|_| order.for_shop);
+    let shop = path.and_then(|path| print::profile(path, compose.most_ink, &mut sources, &mut report));
     let made = match (report.has_faults(), &shop) {
         (true, _) => None,
         (false, Some(profile)) => {
@@ -60,10 +58,8 @@ pub fn run(compose: &Compose) -> Outcome {
         report::say(&told);
     }
     // The maker is composing, not checking: advice is counted, and `check` tells it.
-    match report.len() {
-        0 => {}
-        1 => report::say(&format!("1 piece of advice: `hitchpress check {}` tells it", compose.project.display())),
-        n => report::say(&format!("{n} pieces of advice: `hitchpress check {}` tells them", compose.project.display())),
+    if let Some(counted) = advice_counted(report.len(), &compose.project) {
+        report::say(&counted);
     }
     Outcome::Done
 }
@@ -72,15 +68,7 @@ pub fn run(compose: &Compose) -> Outcome {
 fn wrong_use(compose: &Compose) -> Option<Diagnostic> {
     let for_shop = compose.print.purpose == PurposeChoice::PrintShop;
     if for_shop && compose.profile.is_none() {
-        let message =
-            "a file for a print shop needs the profile of its press: only it says which inks make which colour";
-        return Some(
-            Diagnostic::fault("no-printer-profile", message)
-                .hint("ask the print shop for the ICC profile (CMYK) of the paper you chose, and give it as `--profile FILE.icc`")
-                .hint("ask how much ink that paper carries in total, and give it as `--most-ink PERCENT` (300 without it)")
-                .hint("ask whether it takes PDF/X-4, single pages in the order of reading, 3 mm bleed and crop marks")
-                .hint("to print at home, leave `--for print-shop` out"),
-        );
+        return Some(print::no_profile("to print at home, leave `--for print-shop` out"));
     }
     let idle = [("--profile", compose.profile.is_some()), ("--most-ink", compose.most_ink.is_some())];
     let (option, _) = idle.into_iter().find(|(_, given)| *given && !for_shop)?;
@@ -88,16 +76,8 @@ fn wrong_use(compose: &Compose) -> Option<Diagnostic> {
     Some(Diagnostic::fault("idle-option", message).hint("leave it out, or add `--for print-shop`"))
 }
 
-/// The shop's profile; `None` when the report says why not.
-fn profile(compose: &Compose, sources: &mut Sources, report: &mut Report) -> Option<PrinterProfile> {
-    let path = compose.profile.as_ref()?;
-    let source = sources.read(path, PROFILE_BYTES).map_err(|fault| report.push(fault)).ok()?;
-    let read = PrinterProfile::read(sources.get(source).bytes(), compose.most_ink.unwrap_or(USUAL_INK));
-    read.map_err(|fault| report.push(fault.at(Span::file(source)))).ok()
-}
-
 /// What the maker should know of a file for a print shop.
-fn told(made: &ForShop, profile: &PrinterProfile) -> String {
+pub(super) fn told(made: &ForShop, profile: &PrinterProfile) -> String {
     let mut lines = vec![format!(
         "for a print shop: PDF/X-4, {} pages one by one with 3 mm bleed and crop marks, in the inks of `{}`",
         made.pages,
@@ -121,6 +101,16 @@ fn told(made: &ForShop, profile: &PrinterProfile) -> String {
             .to_owned(),
     );
     lines.join("\n")
+}
+
+/// How many pieces of advice there are and where they are told; `None` for none.
+pub fn advice_counted(pieces: usize, project: &Path) -> Option<String> {
+    let shown = project.display();
+    match pieces {
+        0 => None,
+        1 => Some(format!("1 piece of advice: `hitchpress check {shown}` tells it")),
+        n => Some(format!("{n} pieces of advice: `hitchpress check {shown}` tells them")),
+    }
 }
 
 /// The file beside the project: title, edition, paper, purpose.

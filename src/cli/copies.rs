@@ -1,6 +1,7 @@
 //! `hitchpress copies`: one licensed copy of a finished booklet for each buyer.
 
 use super::args::Copies;
+use super::manifest::{self, Manifest};
 use super::outcome::Outcome;
 use super::{report, write};
 use crate::buyers::{self, Buyer};
@@ -10,17 +11,13 @@ use crate::font::FontBook;
 use crate::pdf::copies::{Master, file_name};
 use crate::source::Sources;
 use crate::words::Words;
-use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
-use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 /// Most bytes of a booklet.
 const FILE_BYTES: u64 = 512 << 20;
 /// Most bytes of a list of buyers.
 const LIST_BYTES: u64 = 64 << 20;
-/// The list of what was made.
-const MANIFEST: &str = "MANIFEST.toml";
 /// Copies between two words about how far it is.
 const EVERY: usize = 25;
 
@@ -64,7 +61,7 @@ fn make(master: &Master, buyers: &[Buyer], stem: &str, folder: &Path, report: &m
     let language = master.language().unwrap_or_default();
     let words = Words::shipped(&language).or_else(|| Words::shipped("en-GB"));
     let Some(words) = words else { return 0 };
-    let mut manifest = String::from("# One licensed copy for each buyer, and the SHA-256 of its file.\n");
+    let mut manifest = Manifest::new("One licensed copy for each buyer, and the SHA-256 of its file.");
     let (mut taken, mut made) = (BTreeMap::new(), 0);
     for (at, buyer) in buyers.iter().enumerate() {
         if at > 0 && at % EVERY == 0 {
@@ -92,24 +89,16 @@ fn make(master: &Master, buyers: &[Buyer], stem: &str, folder: &Path, report: &m
             break;
         }
         made += 1;
-        enter(&mut manifest, &name, buyer, &bytes);
+        manifest.entry("copy").text("file", &name).text("name", &buyer.name);
+        if let Some(order) = &buyer.order {
+            manifest.text("order", order);
+        }
+        manifest.text("sha256", &manifest::sha256(&bytes));
     }
-    if let Err(failure) = write::whole(&folder.join(MANIFEST), manifest.as_bytes()) {
+    if let Err(failure) = write::whole(&folder.join(manifest::NAME), manifest.written().as_bytes()) {
         report.push(failure);
     }
     made
-}
-
-/// One entry of the manifest.
-fn enter(manifest: &mut String, name: &str, buyer: &Buyer, bytes: &[u8]) {
-    let quoted = |text: &str| toml::Value::String(text.to_owned()).to_string();
-    let hash: String = Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
-    // Writing into a string never fails.
-    let _written = write!(manifest, "\n[[copy]]\nfile = {}\nname = {}\n", quoted(name), quoted(&buyer.name));
-    if let Some(order) = &buyer.order {
-        let _written = writeln!(manifest, "order = {}", quoted(order));
-    }
-    let _written = writeln!(manifest, "sha256 = \"{hash}\"");
 }
 
 /// The folder beside the booklet.

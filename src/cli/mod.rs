@@ -9,6 +9,7 @@ mod compose;
 mod copies;
 mod impose;
 mod load;
+mod manifest;
 mod manual;
 mod new;
 mod outcome;
@@ -16,6 +17,7 @@ mod pictures;
 mod print;
 mod proof;
 pub mod report;
+mod shop;
 mod today;
 pub mod write;
 
@@ -38,6 +40,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> Outcome {
         Command::Amounts(amounts) => amounts::run(&amounts),
         Command::Impose(impose) => impose::run(&impose),
         Command::Copies(copies) => copies::run(&copies),
+        Command::Shop(shop) => shop::run(&shop),
         Command::Pictures(pictures) => pictures::run(&pictures),
         Command::ChartFrom(wanted) => chart_from::run(&wanted),
         Command::Completions(wanted) => manual::completions(&wanted),

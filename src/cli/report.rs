@@ -19,9 +19,19 @@ pub fn show(report: &Report, sources: &Sources) {
     if report.is_empty() {
         return;
     }
+    say(&rendered(report, sources, in_colour()));
+}
+
+/// Whether standard error is a terminal of somebody who likes colour.
+fn in_colour() -> bool {
     let unwanted = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
-    let colour = std::io::stderr().is_terminal() && !unwanted;
-    say(&rendered(report, sources, colour));
+    std::io::stderr().is_terminal() && !unwanted
+}
+
+/// Each diagnostic as it is shown, with its weight: for reports that are shown later, when their sources are gone.
+pub fn each(report: &Report, sources: &Sources) -> Vec<(Severity, String)> {
+    let renderer = if in_colour() { Renderer::styled() } else { Renderer::plain() };
+    report.iter().take(MOST_SHOWN).map(|it| (it.severity, one(it, sources, &renderer))).collect()
 }
 
 /// A line or more on standard error.

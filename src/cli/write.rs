@@ -1,6 +1,10 @@
 //! The one writer of files. A file appears whole or not at all: it is written beside its place under another name, forced to
 //! the disk, and only then renamed. Whatever fails, the file that was there before stays as it was.
 
+mod folder;
+
+pub use folder::{Folder, folder};
+
 use crate::diag::Diagnostic;
 use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
@@ -48,89 +52,6 @@ pub fn fresh(files: &[(PathBuf, &[u8])]) -> Result<(), NotFresh> {
     Ok(())
 }
 
-/// Writes a folder of files. One that is there already is replaced once the new one is whole, and only if all that lies in
-/// it are files that `ours` says were written by this program; anything else is somebody's work, and is named in the error.
-pub fn folder(path: &Path, files: &[(String, Vec<u8>)], ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
-    let parent = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let Some(name) = path.file_name() else {
-        return Err(NotFresh::Taken(path.to_path_buf()));
-    };
-    let aside = parent.join(format!(".hitchpress-before-{}", name.to_string_lossy()));
-    undo(path, &aside).map_err(|e| NotFresh::Failed(failed(path, &e)))?;
-    let is_there = path.symlink_metadata().is_ok();
-    if is_there {
-        only_ours(path, &ours)?;
-    }
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".hitchpress-").suffix(".part");
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
-    let made = builder.tempdir_in(parent).map_err(|e| NotFresh::Failed(failed(path, &e)))?;
-    for (name, bytes) in files {
-        let written = std::fs::File::create_new(made.path().join(name)).and_then(|mut file| {
-            file.write_all(bytes)?;
-            file.sync_all()
-        });
-        written.map_err(|e| NotFresh::Failed(failed(&path.join(name), &e)))?;
-    }
-    settle(&made.path().join("."));
-    if !is_there {
-        std::fs::rename(made.path(), path).map_err(|e| NotFresh::Failed(failed(path, &e)))?;
-        // It lies under its own name now.
-        let _moved = made.keep();
-    } else if exchange(made.path(), path).is_err() {
-        // Two steps where the system has no single one; `undo` mends what a stop between them leaves.
-        std::fs::rename(path, &aside).map_err(|e| NotFresh::Failed(failed(path, &e)))?;
-        if let Err(error) = std::fs::rename(made.path(), path) {
-            let _back = std::fs::rename(&aside, path);
-            return Err(NotFresh::Failed(failed(path, &error)));
-        }
-        let _moved = made.keep();
-        std::fs::remove_dir_all(&aside).map_err(|e| NotFresh::Failed(failed(&aside, &e)))?;
-    }
-    settle(path);
-    Ok(())
-}
-
-/// Mends what an earlier run left when it was stopped between its two steps.
-fn undo(path: &Path, aside: &Path) -> std::io::Result<()> {
-    if aside.symlink_metadata().is_err() {
-        return Ok(());
-    }
-    match path.symlink_metadata() {
-        Ok(_) => std::fs::remove_dir_all(aside),
-        Err(_) => std::fs::rename(aside, path),
-    }
-}
-
-fn only_ours(path: &Path, ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
-    let is_folder = path.symlink_metadata().is_ok_and(|about| about.is_dir());
-    if !is_folder {
-        return Err(NotFresh::Taken(path.to_path_buf()));
-    }
-    let unread = |e: std::io::Error| NotFresh::Failed(failed(path, &e));
-    for entry in std::fs::read_dir(path).map_err(unread)? {
-        let entry = entry.map_err(unread)?;
-        let is_file = entry.file_type().is_ok_and(|kind| kind.is_file());
-        if !is_file || !entry.file_name().to_str().is_some_and(&ours) {
-            return Err(NotFresh::Taken(entry.path()));
-        }
-    }
-    Ok(())
-}
-
-/// Exchanges two folders in one step.
-#[cfg(target_os = "linux")]
-fn exchange(one: &Path, other: &Path) -> std::io::Result<()> {
-    use rustix::fs::{CWD, RenameFlags, renameat_with};
-    renameat_with(CWD, one, CWD, other, RenameFlags::EXCHANGE).map_err(std::io::Error::from)
-}
-
-#[cfg(not(target_os = "linux"))]
-fn exchange(_: &Path, _: &Path) -> std::io::Result<()> {
-    Err(ErrorKind::Unsupported.into())
-}
-
 /// Why new files could not be written.
 #[derive(Debug)]
 pub enum NotFresh {
@@ -141,7 +62,7 @@ pub enum NotFresh {
 }
 
 fn beside(path: &Path, bytes: &[u8]) -> std::io::Result<NamedTempFile> {
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = parent(path);
     let mut builder = tempfile::Builder::new();
     builder.prefix(".hitchpress-").suffix(".part");
     // A temporary file is private by default; what is written here is a file like any other.
@@ -153,10 +74,18 @@ fn beside(path: &Path, bytes: &[u8]) -> std::io::Result<NamedTempFile> {
     Ok(file)
 }
 
-/// Forces the folder's list to the disk as well, where the system can. The file itself is already whole, so a system that
-/// cannot is no failure.
+/// The folder a file lies in.
+fn parent(path: &Path) -> &Path {
+    path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+/// Forces the list of the folder a file lies in to the disk as well, where the system can. The file itself is already
+/// whole, so a system that cannot is no failure.
 fn settle(path: &Path) {
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    settle_list(parent(path));
+}
+
+fn settle_list(folder: &Path) {
     if let Ok(folder) = std::fs::File::open(folder) {
         let _settled = folder.sync_all();
     }
@@ -224,41 +153,6 @@ mod tests {
         std::fs::remove_file(&two).expect("removed");
         assert!(fresh(&files).is_ok());
         assert_eq!(names(room.path()), ["one", "two"]);
-    }
-
-    #[test]
-    fn a_folder_is_replaced_whole_and_only_where_all_of_it_is_ours() {
-        let room = tempfile::tempdir().expect("a temporary folder");
-        let path = room.path().join("out");
-        let files = |name: &str| vec![(name.to_owned(), name.as_bytes().to_vec())];
-        let ours = |name: &str| name.ends_with(".png");
-        assert!(folder(&path, &files("a.png"), ours).is_ok());
-        assert!(folder(&path, &files("b.png"), ours).is_ok());
-        assert_eq!(names(&path), ["b.png"]);
-        std::fs::write(path.join("notes.txt"), "mine").expect("a file");
-        let taken = |result: Result<(), NotFresh>| match result {
-            Err(NotFresh::Taken(path)) => path,
-            other => panic!("{other:?}"),
-        };
-        assert_eq!(taken(folder(&path, &files("c.png"), ours)), path.join("notes.txt"));
-        assert_eq!(names(&path), ["b.png", "notes.txt"]);
-        assert_eq!(names(room.path()), ["out"]);
-        assert!(matches!(folder(&room.path().join("none/out"), &files("a.png"), ours), Err(NotFresh::Failed(_))));
-        assert_eq!(taken(folder(&path.join("b.png"), &files("a.png"), ours)), path.join("b.png"));
-        assert_eq!(taken(folder(Path::new(".."), &files("a.png"), ours)), Path::new(".."));
-    }
-
-    #[test]
-    fn a_folder_that_was_being_replaced_when_the_machine_stopped_is_mended() {
-        let room = tempfile::tempdir().expect("a temporary folder");
-        let (path, aside) = (room.path().join("out"), room.path().join(".hitchpress-before-out"));
-        std::fs::create_dir(&aside).expect("a folder");
-        std::fs::write(aside.join("a.png"), "old").expect("a file");
-        assert!(undo(&path, &aside).is_ok());
-        assert_eq!((names(&path), names(room.path())), (vec!["a.png".to_owned()], vec!["out".to_owned()]));
-        std::fs::create_dir(&aside).expect("a folder");
-        assert!(undo(&path, &aside).is_ok());
-        assert_eq!(names(room.path()), ["out"]);
     }
 
     #[cfg(unix)]

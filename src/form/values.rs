@@ -65,21 +65,35 @@ impl Section<'_> {
 
     /// One of a few words.
     pub fn choice<T: Copy>(&self, key: &str, choices: &[(&str, T)], report: &mut Report) -> Option<Marked<T>> {
+        choice_of(key, &self.entry(key)?.node, choices, report)
+    }
+
+    /// A list of some of a few words, at least one; a single word is taken as a list of one. A word that is repeated counts
+    /// once.
+    pub fn choices<T: Copy + PartialEq>(
+        &self,
+        key: &str,
+        choices: &[(&str, T)],
+        report: &mut Report,
+    ) -> Option<Marked<Vec<T>>> {
         let entry = self.entry(key)?;
-        let typed = text_of(key, &entry.node, report)?;
         let span = entry.node.span;
-        if let Some((_, value)) = choices.iter().find(|(word, _)| *word == typed) {
-            return Some(Marked { value: *value, span });
+        let items = match &entry.node.value {
+            Value::List(items) => items.as_slice(),
+            _ => std::slice::from_ref(&entry.node),
+        };
+        let mut value = Vec::new();
+        for chosen in items.iter().filter_map(|item| choice_of(key, item, choices, report)) {
+            if !value.contains(&chosen.value) {
+                value.push(chosen.value);
+            }
         }
-        let words: Vec<&str> = choices.iter().map(|(word, _)| *word).collect();
-        let mut fault =
-            Diagnostic::fault("unknown-choice", format!("`{}` is not a choice for `{key}`", shortened(&typed)))
-                .at(span);
-        if let Some(near) = nearest(&typed, words.iter().copied()) {
-            fault = fault.hint(format!("did you mean `{near}`?"));
+        if items.is_empty() {
+            let words: Vec<&str> = choices.iter().map(|(word, _)| *word).collect();
+            let fault = Diagnostic::fault("empty-list", format!("the list `{key}` is empty")).at(span);
+            report.push(fault.hint(format!("choose some of {}, or leave the whole line out", listed(&words, "and"))));
         }
-        report.push(fault.hint(format!("choose {}", listed(&words, "or"))));
-        None
+        (!value.is_empty()).then_some(Marked { value, span })
     }
 
     /// True or false.
@@ -302,6 +316,21 @@ fn text_of(key: &str, node: &Node, report: &mut Report) -> Option<String> {
 fn line_of(key: &str, node: &Node, report: &mut Report) -> Option<Marked<String>> {
     let text = text_of(key, node, report)?;
     checked_text(key, text.trim(), LONGEST_LINE, false, node.span, report)
+}
+
+fn choice_of<T: Copy>(key: &str, node: &Node, choices: &[(&str, T)], report: &mut Report) -> Option<Marked<T>> {
+    let typed = text_of(key, node, report)?;
+    if let Some((_, value)) = choices.iter().find(|(word, _)| *word == typed) {
+        return Some(Marked { value: *value, span: node.span });
+    }
+    let words: Vec<&str> = choices.iter().map(|(word, _)| *word).collect();
+    let mut fault = Diagnostic::fault("unknown-choice", format!("`{}` is not a choice for `{key}`", shortened(&typed)))
+        .at(node.span);
+    if let Some(near) = nearest(&typed, words.iter().copied()) {
+        fault = fault.hint(format!("did you mean `{near}`?"));
+    }
+    report.push(fault.hint(format!("choose {}", listed(&words, "or"))));
+    None
 }
 
 fn checked_text(

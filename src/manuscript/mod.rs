@@ -4,6 +4,7 @@
 //! into pages. Styles are named here and looked up in the edition.
 
 mod before;
+pub mod changes;
 mod chart;
 mod class;
 mod cover;
@@ -17,6 +18,8 @@ mod hazard;
 mod materials;
 mod own_words;
 mod pen;
+mod plain_text;
+pub mod record;
 mod rows;
 mod setting_up;
 mod shop;
@@ -24,6 +27,7 @@ mod techniques;
 mod using;
 pub mod write;
 
+pub use plain_text::licence;
 pub use shop::shop;
 
 use crate::colour::Colour;

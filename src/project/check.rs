@@ -5,6 +5,7 @@ mod about;
 mod making;
 mod materials;
 pub mod own_words;
+pub mod shop;
 mod working;
 mod yarns;
 
@@ -101,6 +102,7 @@ fn settle(
     let licence = making::licence(&top, report);
     let units = about.as_ref().map(|a| a.units);
     let print = making::print(&top, &folder, units, report);
+    let shop = shop::check(&top, &folder, print.ink, report);
     let class = making::class(&top, report);
     let own_words = own_words::check(&top, report);
     let acknowledged = making::acknowledged(&top, report);
@@ -136,6 +138,7 @@ fn settle(
         pace,
         licence,
         print,
+        shop,
         own_words,
         acknowledged,
         class,

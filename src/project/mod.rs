@@ -4,6 +4,7 @@
 mod check;
 mod plan;
 
+pub use check::shop::{INKS, SHEETS};
 pub use check::{ADVICE, draft, load};
 pub use plan::PLAN;
 
@@ -53,6 +54,8 @@ pub struct Project {
     pub licence: Licence,
     /// How it is printed unless the command says otherwise.
     pub print: Print,
+    /// What its shop folder holds unless the command says otherwise.
+    pub shop: Shop,
     /// The maker's words for sections of the booklet, in her order.
     pub own_words: Vec<OwnWords>,
     /// Pieces of advice the maker has read and answered.
@@ -409,6 +412,38 @@ pub struct Print {
     pub layout: Option<PathBuf>,
     /// Whether left and right pages mirror each other; `None`: as the layout says.
     pub facing: Option<bool>,
+}
+
+/// What the shop folder of a project holds unless the command says otherwise: every edition on every paper in every ink.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shop {
+    /// Names of shipped editions.
+    pub editions: Vec<String>,
+    /// Names of papers.
+    pub papers: Vec<String>,
+    /// Inks.
+    pub inks: Vec<Ink>,
+    /// Sheets that the booklet is imposed on, to fold and staple.
+    pub sheets: Vec<ShopSheet>,
+    /// The paper of a booklet for a print shop; `None`: none is made.
+    pub print_shop: Option<String>,
+    /// The ICC profile of the print shop, relative to the folder.
+    pub profile: Option<PathBuf>,
+    /// The most ink its paper carries, per cent; `None`: the usual.
+    pub most_ink: Option<u16>,
+    /// Width of the pictures, pixels.
+    pub picture_width: u16,
+    /// Words laid over the pictures; `None`: the language's own.
+    pub watermark: Option<String>,
+}
+
+/// A sheet that a booklet is folded from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ShopSheet {
+    /// Its name.
+    pub sheet: &'static str,
+    /// The paper that is half of it.
+    pub page: &'static str,
 }
 
 /// The maker's own words in a section of the booklet.

@@ -37,6 +37,7 @@ pub const PLAN: &Plan = &[
             "pace",
             "licence",
             "print",
+            "shop",
             "class",
             "own-words",
             "acknowledge",
@@ -107,6 +108,10 @@ pub const PLAN: &Plan = &[
     ("pace", &["knots-per-minute", "join-minutes", "mount-minutes"]),
     ("licence", &["sell-panels", "teach", "credit", "words"]),
     ("print", &["paper", "ink", "layout", "pages"]),
+    (
+        "shop",
+        &["editions", "papers", "inks", "sheets", "print-shop", "profile", "most-ink", "picture-width", "watermark"],
+    ),
     ("class", &["spares", "tools", "session-hours"]),
     ("own-words", &["section", "place", "words"]),
     ("acknowledge", &["advice", "reason"]),

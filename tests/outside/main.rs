@@ -8,6 +8,7 @@ mod accessible;
 mod hyphens;
 mod pairs;
 mod print_shop;
+mod shop;
 
 use pairs::File;
 use std::path::{Path, PathBuf};

@@ -22,6 +22,7 @@ mod random_charts;
 mod rooms;
 mod scale;
 mod setting;
+mod shop;
 mod starter;
 mod starts;
 mod support;

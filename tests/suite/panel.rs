@@ -113,6 +113,7 @@ pub fn panel(chart: Chart) -> Project {
         pace: None,
         licence: Licence { sell_panels: Allowed::Yes, teach: Allowed::Ask, credit: None, words: None },
         print: Print { paper: "a4".into(), ink: Ink::Saving, layout: None, facing: None },
+        shop: Shop::usual(Ink::Saving),
         own_words: Vec::new(),
         acknowledged: Vec::new(),
         class: Class { spares: 1, tools_shared: true, session_hours: Vec::new() },

@@ -2,7 +2,7 @@
 //! what the program says of profiles that will not do.
 
 #[path = "print_shop/press.rs"]
-mod press;
+pub mod press;
 #[path = "print_shop/walk.rs"]
 mod walk;
 

@@ -1,6 +1,7 @@
 //! Tests of the manuscript on small invented projects, one for each choice a maker can make.
 
 mod cautions;
+mod changes;
 mod rows;
 
 use super::dump::dump;
@@ -10,8 +11,8 @@ use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;
 use crate::project::{
     About, Allowed, Backing, Bottom, BottomFinish, Class, Construction, Cord, Crop, Date, EdgePoint, Finishing, Fixing,
-    Glue, Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Print, Project, Side, Swatch, Units, Wood,
-    Working,
+    Glue, Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Print, Project, Shop, Side, Swatch, Units,
+    Wood, Working,
 };
 use crate::words::Words;
 use crate::workings::work_out;
@@ -149,6 +150,7 @@ fn small() -> Project {
             words: Some("Be kind with it.".to_string()),
         },
         print: Print { paper: "a4".to_string(), ink: Ink::Saving, layout: None, facing: None },
+        shop: Shop::usual(Ink::Saving),
         own_words: Vec::new(),
         acknowledged: Vec::new(),
         class: Class { spares: 1, tools_shared: true, session_hours: vec![0.1, 1.0, 2.5] },

@@ -1,5 +1,6 @@
 //! Making up, hanging, licence and print: everything that happens off the knotting board.
 
+use super::shop::INKS;
 use crate::diag::{Diagnostic, Report};
 use crate::form::{Bounds, Marked, Section};
 use crate::project::{
@@ -213,8 +214,7 @@ pub(super) fn print(top: &Section<'_>, folder: &Path, units: Option<Units>, repo
         }
         print.paper = value;
     }
-    let inks = [("saving", Ink::Saving), ("full", Ink::Full), ("symbols-only", Ink::SymbolsOnly)];
-    if let Some(ink) = section.choice("ink", &inks, report) {
+    if let Some(ink) = section.choice("ink", &INKS, report) {
         print.ink = ink.value;
     }
     if let Some(Marked { value, span }) = section.text("layout", report) {

@@ -1,0 +1,382 @@
+//! `hitchpress shop`: everything a shop needs, one folder for each project. The work is cut into pieces that the processors
+//! take in turns; what a piece makes does not hang on which of them makes it, or when.
+
+mod kept;
+mod wanted;
+mod work;
+
+use super::args::Shop;
+use super::compose::{advice_counted, plain_name};
+use super::load::{Loaded, load};
+use super::outcome::Outcome;
+use super::write::{self, Folder, NotFresh};
+use super::{print, report};
+use crate::cores;
+use crate::diag::{Diagnostic, Report, Severity};
+use crate::font::FontBook;
+use crate::press::{Order, pictures};
+use crate::project::Project;
+use crate::source::Sources;
+use crate::words::Words;
+use kept::Last;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use wanted::Job;
+use work::{Bench, Done};
+
+/// Makes every folder, each whole or not at all. A project that cannot be made stops no other.
+pub fn run(typed: &Shop) -> Outcome {
+    let mut sources = Sources::new();
+    let wrong = wanted::faults(typed, &mut sources);
+    if wrong.has_faults() {
+        report::show(&wrong, &sources);
+        return if wrong.machine_failed() { Outcome::MachineFailed } else { Outcome::WrongUse };
+    }
+    if let Some(Err(error)) = typed.output.as_ref().map(std::fs::create_dir_all) {
+        let mut wrong = Report::new();
+        wrong.push(write::failed(typed.output.as_deref().unwrap_or(Path::new(".")), &error));
+        report::show(&wrong, &sources);
+        return Outcome::MachineFailed;
+    }
+    let floor = Floor { typed, book: FontBook::shipped(), ends: Mutex::default(), progress: Mutex::default() };
+    let tasks = Tasks { floor: &floor, next: 0, open: None, folders: BTreeMap::new() };
+    cores::in_turns(tasks, |(open, piece)| {
+        open.work(piece, &floor);
+        if open.left.fetch_sub(1, Ordering::AcqRel) == 1 {
+            floor.ends(open.at, open.close(&floor));
+        }
+    });
+    report::progress("");
+    let ends = held(&floor.ends);
+    ends.values().for_each(|end| report::say(&end.said));
+    let failed = ends.values().filter(|end| end.outcome != Outcome::Done).count();
+    if ends.len() > 1 {
+        report::say(&match failed {
+            0 => format!("{} shop folders, all whole", ends.len()),
+            n => format!("{} shop folders, {n} of them not made; what was there before is as it was", ends.len()),
+        });
+        let names = ends.iter().filter(|(_, end)| end.outcome != Outcome::Done);
+        names.for_each(|(at, _)| report::say(&format!("not made: {}", typed.projects[*at].display())));
+    }
+    ends.values().map(|end| end.outcome).max_by_key(|outcome| gravity(*outcome)).unwrap_or(Outcome::Done)
+}
+
+/// The gravest outcome is the whole run's.
+fn gravity(outcome: Outcome) -> u8 {
+    match outcome {
+        Outcome::Done => 0,
+        Outcome::WrongUse => 1,
+        Outcome::Faults => 2,
+        Outcome::MachineFailed => 3,
+    }
+}
+
+/// What all projects of a run share.
+struct Floor<'a> {
+    typed: &'a Shop,
+    book: FontBook,
+    /// How each project ended, by its place on the command line.
+    ends: Mutex<BTreeMap<usize, End>>,
+    progress: Mutex<Progress>,
+}
+
+/// How a project ended.
+struct End {
+    outcome: Outcome,
+    said: String,
+}
+
+#[derive(Default)]
+struct Progress {
+    pieces: usize,
+    patterns: usize,
+    failed: usize,
+}
+
+impl Floor<'_> {
+    fn ends(&self, at: usize, end: End) {
+        let failed = end.outcome != Outcome::Done;
+        held(&self.ends).insert(at, end);
+        self.tell(|progress| {
+            progress.patterns += 1;
+            progress.failed += usize::from(failed);
+        });
+    }
+
+    /// Says how far the run is, to somebody who watches.
+    fn tell(&self, step: impl FnOnce(&mut Progress)) {
+        let mut progress = held(&self.progress);
+        step(&mut progress);
+        let failed = match progress.failed {
+            0 => String::new(),
+            n => format!(", {n} failed"),
+        };
+        let (done, all, pieces) = (progress.patterns, self.typed.projects.len(), progress.pieces);
+        report::progress(&format!("{done} of {all} patterns{failed}; {pieces} pieces of work done"));
+    }
+}
+
+/// A lock that somebody dropped is still good: what it holds is whole after every step.
+fn held<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
+    lock.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// All pieces of work of a run, one project after another. A project is opened when its first piece is taken, so that only
+/// as many lie open as there are workers, and one more.
+struct Tasks<'a> {
+    floor: &'a Floor<'a>,
+    next: usize,
+    /// The project whose pieces are being handed out, and how many have been.
+    open: Option<(Arc<Open>, usize)>,
+    /// Folders that this run makes, and the project each is for.
+    folders: BTreeMap<PathBuf, usize>,
+}
+
+impl Iterator for Tasks<'_> {
+    type Item = (Arc<Open>, usize);
+
+    fn next(&mut self) -> Option<Self::Item> {
+        loop {
+            if let Some((open, given)) = &mut self.open
+                && *given < open.jobs.len()
+            {
+                *given += 1;
+                // The last ones take longest, pictures above all: they come first.
+                return Some((Arc::clone(open), open.jobs.len() - *given));
+            }
+            self.open = None;
+            let (at, path) = (self.next, self.floor.typed.projects.get(self.next)?);
+            self.next += 1;
+            match Open::begin(at, path, self.floor, &mut self.folders) {
+                Ok(open) => self.open = Some((Arc::new(open), 0)),
+                Err(end) => self.floor.ends(at, end),
+            }
+        }
+    }
+}
+
+/// A project at work.
+struct Open {
+    at: usize,
+    project: Project,
+    order: Order,
+    words: Words,
+    jobs: Vec<Job>,
+    pictures: pictures::Wanted,
+    last: Last,
+    /// The new folder; taken out when all is in it.
+    folder: Mutex<Option<Arc<Folder>>>,
+    /// What came of each piece, in the order of `jobs`.
+    done: Mutex<Vec<Done>>,
+    /// Everything that was found, each thing once.
+    found: Mutex<Found>,
+    /// Whether the machine failed: no other piece would fare better.
+    stopped: AtomicBool,
+    /// Pieces that are still to be done.
+    left: AtomicUsize,
+}
+
+/// What was found on the way, as it is shown. Sources of one piece are gone when the next is done, so it is kept as text; a
+/// set, because many pieces find the same, and in another order every time.
+#[derive(Default)]
+struct Found {
+    /// By the piece that found it first.
+    all: BTreeMap<String, (usize, usize, Severity)>,
+}
+
+impl Found {
+    fn take(&mut self, piece: usize, report: &Report, sources: &Sources) {
+        for (at, (severity, text)) in report::each(report, sources).into_iter().enumerate() {
+            let place = (piece, at, severity);
+            self.all.entry(text).and_modify(|old| *old = (*old).min(place)).or_insert(place);
+        }
+    }
+
+    fn has_faults(&self) -> bool {
+        self.all.values().any(|(_, _, severity)| *severity != Severity::Advice)
+    }
+
+    fn machine_failed(&self) -> bool {
+        self.all.values().any(|(_, _, severity)| *severity == Severity::Failure)
+    }
+
+    fn advice(&self) -> usize {
+        self.all.values().filter(|(_, _, severity)| *severity == Severity::Advice).count()
+    }
+
+    /// The faults as they are shown, in the order of the pieces.
+    fn faults(&self) -> String {
+        let faults = self.all.iter().filter(|(_, (_, _, severity))| *severity != Severity::Advice);
+        let sorted: BTreeSet<_> = faults.map(|(text, place)| (place, text.as_str())).collect();
+        sorted.into_iter().map(|(_, text)| format!("{text}\n\n")).collect()
+    }
+
+    fn outcome(&self) -> Outcome {
+        if self.machine_failed() {
+            Outcome::MachineFailed
+        } else if self.has_faults() {
+            Outcome::Faults
+        } else {
+            Outcome::Done
+        }
+    }
+}
+
+impl Open {
+    /// Opens a project: checks it, sees what lies in its folder's place, and begins the new one.
+    fn begin(at: usize, path: &Path, floor: &Floor, folders: &mut BTreeMap<PathBuf, usize>) -> Result<Open, End> {
+        let typed = floor.typed;
+        let Loaded { work, mut sources, mut report } = load(path);
+        let mut found = Found::default();
+        let ready = work.and_then(|(mut project, workings)| {
+            // What was typed may change them, and those of a large chart are large.
+            drop(workings);
+            let order = print::manner(&typed.manner, &mut project, &mut sources, &mut report);
+            let jobs = wanted::jobs(typed, &project, &mut report);
+            let language = order.language.as_deref().unwrap_or(&project.about.language);
+            let words = Words::shipped(language);
+            if words.is_none() {
+                let message = format!("there are no words in the language `{language}`");
+                report.push(Diagnostic::fault("unknown-language", message).hint(Words::language_hint(language)));
+            }
+            let parent = typed.output.as_deref().unwrap_or(&project.folder);
+            let target = parent.join(format!("{}-shop", plain_name(&project.about.title)));
+            let real = parent.canonicalize().unwrap_or_else(|_| parent.to_path_buf()).join(target.file_name()?);
+            if let Some(other) = folders.insert(real, at) {
+                let message = format!(
+                    "`{}` is the folder of `{}` as well, which has the same title",
+                    target.display(),
+                    typed.projects[other].display()
+                );
+                report.push(
+                    Diagnostic::fault("same-folder", message)
+                        .hint("give one of them another title, or make them one after the other into several folders"),
+                );
+            }
+            Some((project, order, jobs, words?, target)).filter(|_| !report.has_faults())
+        });
+        found.take(0, &report, &sources);
+        let Some((project, order, jobs, words, target)) = ready else {
+            return Err(End { outcome: found.outcome(), said: told_faults(path, &found) });
+        };
+        let begun = Folder::begin(&target, kept::is_name).and_then(|folder| Ok((Last::read(&folder)?, folder)));
+        let (last, folder) = begun.map_err(|error| not_fresh(path, error))?;
+        let width = typed.width.unwrap_or(project.shop.picture_width);
+        let watermark = typed.watermark.clone().or_else(|| project.shop.watermark.clone());
+        let left = AtomicUsize::new(jobs.len());
+        Ok(Open {
+            at,
+            pictures: pictures::Wanted { width: usize::from(width), watermark },
+            done: Mutex::new(jobs.iter().map(|_| Done::default()).collect()),
+            project,
+            order,
+            words,
+            jobs,
+            last,
+            folder: Mutex::new(Some(Arc::new(folder))),
+            found: Mutex::new(found),
+            stopped: AtomicBool::new(false),
+            left,
+        })
+    }
+
+    /// Does one piece of the work.
+    fn work(&self, piece: usize, floor: &Floor) {
+        let Some(folder) = held(&self.folder).clone().filter(|_| !self.stopped.load(Ordering::Acquire)) else {
+            return;
+        };
+        let (mut sources, mut report) = (Sources::new(), Report::new());
+        let first = self.jobs.iter().find_map(|job| match job {
+            Job::File { paper, ink, .. } => Some((paper.as_str(), *ink)),
+            _ => None,
+        });
+        let bench = Bench {
+            project: &self.project,
+            order: &self.order,
+            words: &self.words,
+            book: &floor.book,
+            pictures: &self.pictures,
+            shown: first.unwrap_or((&self.project.print.paper, self.project.print.ink)),
+            folder: &folder,
+        };
+        let done = bench.make(&self.jobs[piece], &mut sources, &mut report);
+        if report.machine_failed() {
+            self.stopped.store(true, Ordering::Release);
+        }
+        held(&self.found).take(piece + 1, &report, &sources);
+        held(&self.done)[piece] = done;
+        floor.tell(|progress| progress.pieces += 1);
+    }
+
+    /// Puts the folder in its place, when all of it is made; says how it went.
+    fn close(&self, floor: &Floor) -> End {
+        let path = &floor.typed.projects[self.at];
+        let found = held(&self.found);
+        let folder = held(&self.folder).take().and_then(Arc::into_inner);
+        let done = std::mem::take(&mut *held(&self.done));
+        let record = done.iter().find_map(|done| done.record.clone());
+        let (Some(folder), Some(record), false) = (folder, record, found.has_faults()) else {
+            return End { outcome: found.outcome(), said: told_faults(path, &found) };
+        };
+        let notes: Vec<String> = done.iter().filter_map(|done| done.told.clone()).collect();
+        let mut made: Vec<work::Made> = done.into_iter().flat_map(|done| done.made).collect();
+        let said = self.last.changes(&record, &made, &self.words);
+        let note = self.last.note(&self.project, &record, &said, &self.words);
+        let target = folder.path().to_path_buf();
+        let finished = folder.put(kept::CHANGES, note.as_bytes()).and_then(|()| {
+            made.push(work::Made::of(kept::CHANGES, note.as_bytes()));
+            folder.put(super::manifest::NAME, kept::manifest(&self.project, &made).as_bytes())?;
+            folder.finish(|name| self.last.is_as_left(&target, name))
+        });
+        if let Err(error) = finished {
+            return not_fresh(path, error);
+        }
+        let files = made.len() + 1;
+        let mut lines = vec![format!("written: {} ({files} files, all proofed)", target.display())];
+        lines.push(match (self.last.is_there(), said.len()) {
+            (false, _) => "the first folder of this pattern; the next run says what changed".to_owned(),
+            (true, 0) => "nothing changed since the last folder".to_owned(),
+            (true, 1) => format!("1 change since the last folder: {} has the draft of an errata note", kept::CHANGES),
+            (true, n) => {
+                format!("{n} changes since the last folder: {} has the draft of an errata note", kept::CHANGES)
+            }
+        });
+        if !said.is_empty() && self.last.same_version(&record) {
+            let advice = "the version is still {}: raise it in the project file, so that buyers can tell them apart";
+            lines.push(advice.replace("{}", &record.version));
+        }
+        if floor.typed.projects.len() == 1 {
+            lines.extend(notes);
+        }
+        lines.extend(advice_counted(found.advice(), path));
+        End { outcome: Outcome::Done, said: lines.join("\n") }
+    }
+}
+
+/// Why a project's folder was not made, from its faults.
+fn told_faults(path: &Path, found: &Found) -> String {
+    format!("{}not made: the shop folder of `{}`; what was there before is as it was", found.faults(), path.display())
+}
+
+/// Why a folder was not written.
+fn not_fresh(path: &Path, error: NotFresh) -> End {
+    let mut found = Found::default();
+    let mut report = Report::new();
+    let outcome = match error {
+        NotFresh::Taken(path) => {
+            let message =
+                format!("`{}` is not as this command left it, and nothing of yours is replaced", path.display());
+            let hint = "move it somewhere else, or choose another folder with -o";
+            report.push(Diagnostic::fault("somebodys-work", message).hint(hint));
+            Outcome::WrongUse
+        }
+        NotFresh::Failed(failure) => {
+            report.push(failure);
+            Outcome::MachineFailed
+        }
+    };
+    found.take(0, &report, &Sources::new());
+    End { outcome, said: told_faults(path, &found) }
+}

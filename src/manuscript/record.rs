@@ -1,0 +1,140 @@
+//! What is remembered of an edition, so that the next one can be held against it: the chart, the yarns, and every amount in
+//! the words in which the booklet gives it.
+
+use super::pen::Pen;
+use super::write::WriteOptions;
+use super::{Block, Inline, Section, Text, cutting, glance, materials, plain_text::plain_spaces};
+use crate::chart::Row;
+use crate::project::{Project, Side, Units};
+use crate::words::{Words, unmarked};
+use crate::workings::Workings;
+use serde::{Deserialize, Serialize};
+
+/// An edition as it is remembered.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Record {
+    /// The maker's version: "1.0".
+    pub version: String,
+    /// Version and date in words: "Version 1.0, 3 October 2026".
+    pub edition: String,
+    /// Language and system of measures, without which amounts in words cannot be compared: "en-GB metric".
+    pub speech: String,
+    /// Whether row 1 starts at the right.
+    pub from_right: bool,
+    /// The chart: one text a row from the top, one letter a cell, a full stop for a bare one.
+    pub rows: Vec<String>,
+    /// The yarns in the project's order.
+    pub yarns: Vec<RecordedYarn>,
+    /// What the booklet says of sizes, materials and pieces to cut.
+    pub facts: Vec<Fact>,
+}
+
+/// A yarn as it is remembered.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RecordedYarn {
+    /// Its letter in [`Record::rows`].
+    pub key: char,
+    /// Its name.
+    pub name: String,
+    /// Its colour: "#233a5c".
+    pub colour: String,
+}
+
+/// One thing that the booklet states.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Fact {
+    /// What it is about, in the booklet's words; empty where the statement speaks for itself.
+    pub of: String,
+    /// What is said of it.
+    pub is: String,
+    /// Tells it from the others.
+    pub id: String,
+}
+
+impl Record {
+    /// Remembers an edition.
+    pub fn new(project: &Project, workings: &Workings, words: &Words) -> Record {
+        let options = WriteOptions::default();
+        let measures = words.measures(project.about.units);
+        let pen = Pen { project, workings, words, measures, options: &options };
+        let about = &project.about;
+        let units = match about.units {
+            Units::Metric => "metric",
+            Units::Imperial => "imperial",
+        };
+        let letter = |cell: &Option<_>| cell.map_or('.', |yarn| project.palette.get(yarn).key);
+        let chart = &project.chart;
+        let mut facts = Vec::new();
+        gather(&pen, &glance::at_a_glance(&pen), &mut facts);
+        gather(&pen, &materials::materials(&pen), &mut facts);
+        let cut = Section { id: "cutting-list".into(), title: None, blocks: vec![cutting::pieces(&pen, false)] };
+        gather(&pen, &cut, &mut facts);
+        let names = [("version", &about.version as &dyn std::fmt::Display), ("date", &words.date(about.date))];
+        Record {
+            version: about.version.clone(),
+            edition: plain_spaces(&pen.say("furniture.foot", &names)),
+            speech: format!("{} {units}", words.language()),
+            from_right: project.working.first_row_from == Side::Right,
+            rows: (0..chart.rows()).map(|row| chart.row(Row(row)).iter().map(letter).collect()).collect(),
+            yarns: project
+                .palette
+                .iter()
+                .map(|(_, yarn)| RecordedYarn { key: yarn.key, name: yarn.name.clone(), colour: yarn.colour.to_hex() })
+                .collect(),
+            facts,
+        }
+    }
+}
+
+/// Everything a section states, one fact for each line, pair of words or cell of a table.
+fn gather(pen: &Pen, section: &Section, facts: &mut Vec<Fact>) {
+    let mut add = |id: String, of: String, is: &Text| {
+        let (of, is) = (plain_spaces(&of), plain_spaces(&unmarked(is)));
+        facts.push(Fact { id: format!("{}: {id}", section.id), of, is });
+    };
+    for block in &section.blocks {
+        match block {
+            Block::Facts(pairs) => {
+                pairs.iter().for_each(|(name, value)| add(unmarked(name), unmarked(name), value));
+            }
+            Block::Ticks(lines) => lines.iter().for_each(|line| add(line.field.clone(), String::new(), &line.text)),
+            Block::Table(table) => {
+                for row in &table.rows {
+                    let Some((head, cells)) = row.split_first() else { continue };
+                    for (cell, column) in cells.iter().zip(table.columns.iter().skip(1)) {
+                        let name = pen.row_of(vec![unmarked(&head.text), unmarked(&column.head)]);
+                        add(name.clone(), name, &cell.text);
+                    }
+                }
+            }
+            // What each yarn is; its name stands first.
+            Block::Bullets(texts) => {
+                for text in texts {
+                    let name = text.iter().find_map(|inline| match inline {
+                        Inline::Strong(name) => Some(name.clone()),
+                        Inline::Plain(_) | Inline::Italic(_) | Inline::Address(..) | Inline::PageOf(_) => None,
+                    });
+                    add(name.unwrap_or_else(|| unmarked(text)), String::new(), text);
+                }
+            }
+            // The maker's own words, drawings, and what the buyer fills in.
+            Block::Heading(..)
+            | Block::Paragraph(..)
+            | Block::Steps(_)
+            | Block::Caution(_)
+            | Block::Figure(_)
+            | Block::HungPanel(_)
+            | Block::AsKnotted(_)
+            | Block::Picture { .. }
+            | Block::Snips(_)
+            | Block::Chart(_)
+            | Block::Rows(_)
+            | Block::Ruler { .. }
+            | Block::FillIn(_)
+            | Block::Contents
+            | Block::NewPage
+            | Block::InLanguage(..) => {}
+        }
+    }
+}
