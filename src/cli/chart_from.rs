@@ -13,7 +13,7 @@ use crate::diag::{Diagnostic, Report, Span};
 use crate::font::FontBook;
 use crate::picture::{self, Seen};
 use crate::press;
-use crate::project::Project;
+use crate::project::{Project, schema};
 use crate::source::Sources;
 use crate::words::Words;
 use crate::workings;
@@ -102,6 +102,7 @@ fn make(typed: &ChartFrom, sources: &mut Sources, report: &mut Report) -> Option
     let files = vec![
         ("project.toml", pattern.text().into_bytes()),
         ("chart.txt", pattern::grid(&project).into_bytes()),
+        (schema::FILE, schema::schema().into_bytes()),
         ("before-and-after.png", shown),
     ];
     let folder = typed.output.clone().unwrap_or_else(|| PathBuf::from(plain_name(&project.about.title)));

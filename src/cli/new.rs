@@ -6,22 +6,26 @@ use super::report;
 use super::today::today;
 use super::write::{self, NotFresh};
 use crate::diag::Report;
+use crate::project::schema::{self, STARTER};
 use crate::source::Sources;
 
-const PROJECT: &str = include_str!("starter/project.toml");
 const CHART: &str = include_str!("starter/chart.txt");
 
 /// Writes the starter project into a folder where nothing of its name lies yet.
 pub fn run(new: &New) -> Outcome {
-    let project = PROJECT.replace("{date}", &today());
+    let project = STARTER.replace("{date}", &today());
     if let Err(error) = std::fs::create_dir_all(&new.folder) {
         let mut failure = Report::new();
         failure.push(write::failed(&new.folder, &error));
         report::show(&failure, &Sources::new());
         return Outcome::MachineFailed;
     }
-    let files =
-        [(new.folder.join("project.toml"), project.as_bytes()), (new.folder.join("chart.txt"), CHART.as_bytes())];
+    let schema = schema::schema();
+    let files = [
+        (new.folder.join("project.toml"), project.as_bytes()),
+        (new.folder.join("chart.txt"), CHART.as_bytes()),
+        (new.folder.join(schema::FILE), schema.as_bytes()),
+    ];
     match write::fresh(&files) {
         Ok(()) => {
             let shown = new.folder.display();

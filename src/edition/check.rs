@@ -67,7 +67,7 @@ pub const STYLES: [&str; 28] = [
 ];
 
 /// Roles of faces that a style can name and a maker's own font can take.
-const FACES: [&str; 5] = ["text", "text-italic", "text-strong", "figures", "figures-strong"];
+pub(super) const FACES: [&str; 5] = ["text", "text-italic", "text-strong", "figures", "figures-strong"];
 
 /// Which files an edition is made from.
 #[derive(Clone, Copy, Debug)]

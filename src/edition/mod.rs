@@ -3,6 +3,8 @@
 
 mod check;
 mod file;
+#[cfg(test)]
+mod schema;
 
 pub use check::{Choice, EDITIONS, LOOKS, load, papers};
 

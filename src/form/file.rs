@@ -1,6 +1,7 @@
 //! TOML text to a tree of values with their places. The only file of this room that knows the `toml` crate; its serde
 //! side is not used, because that stops at the first fault and the maker is to see all of them at once.
 
+use super::asked::Asking;
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use toml::de::{DeTable, DeValue, Error};
 
@@ -68,6 +69,8 @@ pub struct Form {
     pub(super) plan: &'static Plan,
     /// Whether a fault of the notation may have swallowed keys: then a missing one is nobody's fault.
     pub(super) swallowed: bool,
+    /// What it was asked for.
+    pub(super) asking: Asking,
 }
 
 impl Form {
@@ -82,7 +85,13 @@ impl Form {
             swallowed |= swallows;
             report.push(diagnostic);
         }
-        Form { root: tree(table.get_ref(), source, 0), source, plan, swallowed }
+        Form { root: tree(table.get_ref(), source, 0), source, plan, swallowed, asking: Asking::default() }
+    }
+
+    /// What the form was asked for so far, as a JSON Schema (draft 2020-12); `says` explains a key of a section. Whole only
+    /// once a form that has every section was read to its end.
+    pub fn schema(&self, says: &dyn Fn(&str, &str) -> Option<String>) -> serde_json::Value {
+        self.asking.schema("", says)
     }
 }
 

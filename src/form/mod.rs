@@ -3,6 +3,7 @@
 //! What comes in is the text of one file; what goes out are checked values with the places they stand at. Knows nothing
 //! of projects or layouts: those say which keys a section has, and in which bounds a measure makes sense.
 
+mod asked;
 mod file;
 pub mod measure;
 mod section;

@@ -1,5 +1,6 @@
 //! One section of a form: which keys it has, which it lacks, which it does not know, and what sections lie below it.
 
+use super::asked::{Asked, Asking};
 use super::file::{Entry, Form, Plan, Table, Value};
 use super::spelling::nearest;
 use crate::diag::{Diagnostic, Report, Span};
@@ -13,6 +14,7 @@ pub struct Section<'f> {
     wherein: String,
     span: Span,
     plan: &'static Plan,
+    asking: &'f Asking,
     known: &'static [&'static str],
     strange: Vec<Strange<'f>>,
     /// Unknown keys beyond those in `strange`.
@@ -35,12 +37,18 @@ impl Form {
     /// The keys before the first heading, with all sections below them.
     pub fn top(&self) -> Section<'_> {
         let start = Span::new(self.source, 0, 0);
-        Section::new(&self.root, String::new(), String::new(), start, self.plan, self.swallowed)
+        Section::new((&self.root, start), String::new(), String::new(), (self.plan, &self.asking), self.swallowed)
     }
 }
 
 impl<'f> Section<'f> {
-    fn new(table: &'f Table, name: String, wherein: String, span: Span, plan: &'static Plan, swallowed: bool) -> Self {
+    fn new(
+        (table, span): (&'f Table, Span),
+        name: String,
+        wherein: String,
+        (plan, asking): (&'static Plan, &'f Asking),
+        swallowed: bool,
+    ) -> Self {
         let known = known(plan, &name);
         let is_strange = |entry: &&Entry| !known.contains(&entry.key.as_str());
         let absent: Vec<&'static str> = known.iter().copied().filter(|key| table.get(key).is_none()).collect();
@@ -57,7 +65,7 @@ impl<'f> Section<'f> {
             })
             .collect();
         let more = table.entries.iter().filter(is_strange).count() - strange.len();
-        Section { table, name, wherein, span, plan, known, strange, more, swallowed }
+        Section { table, name, wherein, span, plan, asking, known, strange, more, swallowed }
     }
 
     fn below(&self, key: &str, table: &'f Table, span: Span, one_of_several: bool) -> Section<'f> {
@@ -67,7 +75,7 @@ impl<'f> Section<'f> {
             (true, false) => format!(" in [{name}]"),
             (false, _) => format!(" in `{key}`"),
         };
-        Section::new(table, name, wherein, span, self.plan, self.swallowed)
+        Section::new((table, span), name, wherein, (self.plan, self.asking), self.swallowed)
     }
 
     /// Where the section's heading stands.
@@ -85,6 +93,12 @@ impl<'f> Section<'f> {
         self.entry(key).map(|e| e.node.span)
     }
 
+    /// The entry of a key, and what it is asked for.
+    pub(super) fn asked(&self, key: &str, asked: Asked) -> Option<&'f Entry> {
+        self.asking.note(&self.name, key, asked);
+        self.entry(key)
+    }
+
     pub(super) fn entry(&self, key: &str) -> Option<&'f Entry> {
         debug_assert!(self.known.contains(&key), "`{key}` is missing from the plan of [{}]", self.name);
         self.table.get(key)
@@ -98,6 +112,7 @@ impl<'f> Section<'f> {
 
     /// Puts a fault into the report if the key is left out.
     pub fn require(&self, key: &str, example: &str, report: &mut Report) {
+        self.asking.need(&self.name, key);
         if !self.misses(key) {
             return;
         }
@@ -110,7 +125,7 @@ impl<'f> Section<'f> {
 
     /// The section under `key`, if it is there.
     pub fn section(&self, key: &str, report: &mut Report) -> Option<Section<'f>> {
-        let entry = self.entry(key)?;
+        let entry = self.asked(key, Asked::Section)?;
         match &entry.node.value {
             Value::Table(table) => Some(self.below(key, table, entry.key_span, false)),
             other => {
@@ -127,7 +142,7 @@ impl<'f> Section<'f> {
 
     /// All sections under `key`, in their order: `[[yarn]]`. A single one with a plain heading is a fault.
     pub fn sections(&self, key: &str, report: &mut Report) -> Vec<Section<'f>> {
-        let Some(entry) = self.entry(key) else { return Vec::new() };
+        let Some(entry) = self.asked(key, Asked::Sections) else { return Vec::new() };
         let hint = if self.name.is_empty() {
             format!("write `[[{key}]]`, with doubled brackets, above each one")
         } else {

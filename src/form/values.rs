@@ -2,6 +2,7 @@
 //! `None` both for a key that is not there and for one whose fault is now in the report: nothing is composed after a fault,
 //! so a default may stand in.
 
+use super::asked::Asked;
 use super::file::{Node, Value};
 use super::measure::{self, Unread};
 use super::section::{Section, listed, shortened, wrong_kind};
@@ -42,20 +43,20 @@ impl Bounds {
 impl Section<'_> {
     /// One line of text, without spaces around it.
     pub fn text(&self, key: &str, report: &mut Report) -> Option<Marked<String>> {
-        let entry = self.entry(key)?;
+        let entry = self.asked(key, Asked::Text)?;
         line_of(key, &entry.node, report)
     }
 
     /// Text of one or more paragraphs, lines ended by `\n` alone.
     pub fn words(&self, key: &str, report: &mut Report) -> Option<Marked<String>> {
-        let entry = self.entry(key)?;
+        let entry = self.asked(key, Asked::Text)?;
         let text = text_of(key, &entry.node, report)?.replace("\r\n", "\n");
         checked_text(key, text.trim(), LONGEST_WORDS, true, entry.node.span, report)
     }
 
     /// A list of one-line texts; a single text is taken as a list of one.
     pub fn texts(&self, key: &str, report: &mut Report) -> Option<Marked<Vec<String>>> {
-        let entry = self.entry(key)?;
+        let entry = self.asked(key, Asked::Texts)?;
         let value = match &entry.node.value {
             Value::List(items) => items.iter().filter_map(|item| line_of(key, item, report)).map(|t| t.value).collect(),
             _ => vec![line_of(key, &entry.node, report)?.value],
@@ -65,7 +66,7 @@ impl Section<'_> {
 
     /// One of a few words.
     pub fn choice<T: Copy>(&self, key: &str, choices: &[(&str, T)], report: &mut Report) -> Option<Marked<T>> {
-        choice_of(key, &self.entry(key)?.node, choices, report)
+        choice_of(key, &self.asked(key, Asked::Choice(words_of(choices)))?.node, choices, report)
     }
 
     /// A list of some of a few words, at least one; a single word is taken as a list of one. A word that is repeated counts
@@ -76,7 +77,7 @@ impl Section<'_> {
         choices: &[(&str, T)],
         report: &mut Report,
     ) -> Option<Marked<Vec<T>>> {
-        let entry = self.entry(key)?;
+        let entry = self.asked(key, Asked::Choices(words_of(choices)))?;
         let span = entry.node.span;
         let items = match &entry.node.value {
             Value::List(items) => items.as_slice(),
@@ -98,7 +99,7 @@ impl Section<'_> {
 
     /// True or false.
     pub fn yes_no(&self, key: &str, report: &mut Report) -> Option<Marked<bool>> {
-        let entry = self.entry(key)?;
+        let entry = self.asked(key, Asked::YesNo)?;
         match &entry.node.value {
             Value::YesNo(value) => Some(Marked { value: *value, span: entry.node.span }),
             other => {
@@ -117,13 +118,13 @@ impl Section<'_> {
 
     /// A number without a unit, between two others.
     pub fn number(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Marked<f64>> {
-        let entry = self.entry(key)?;
+        let entry = self.asked(key, Asked::Number(least, most))?;
         number_of(key, &entry.node, least, most, report)
     }
 
     /// A number, or a list of numbers, without a unit.
     pub fn numbers(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Marked<Vec<f64>>> {
-        let entry = self.entry(key)?;
+        let entry = self.asked(key, Asked::Numbers(least, most))?;
         let value = match &entry.node.value {
             Value::List(items) => {
                 items.iter().filter_map(|item| number_of(key, item, least, most, report)).map(|n| n.value).collect()
@@ -135,7 +136,7 @@ impl Section<'_> {
 
     /// A whole number between two others.
     pub fn count(&self, key: &str, least: i64, most: i64, report: &mut Report) -> Option<Marked<i64>> {
-        let entry = self.entry(key)?;
+        let entry = self.asked(key, Asked::Count(least, most))?;
         let span = entry.node.span;
         match &entry.node.value {
             Value::Whole(Some(value)) if (least..=most).contains(value) => Some(Marked { value: *value, span }),
@@ -164,7 +165,7 @@ impl Section<'_> {
 
     /// Parts in a hundred (`15`, or `"15 %"`), as a fraction: 0.15.
     pub fn percent(&self, key: &str, most: f64, report: &mut Report) -> Option<Marked<f64>> {
-        let entry = self.entry(key)?;
+        let entry = self.asked(key, Asked::Percent(most))?;
         let span = entry.node.span;
         let number = match &entry.node.value {
             Value::Text(text) => match text.trim().strip_suffix('%').and_then(|t| t.trim().parse::<f64>().ok()) {
@@ -194,7 +195,7 @@ impl Section<'_> {
 
     /// A measure with its unit, in millimetres.
     pub fn measure(&self, key: &str, bounds: Bounds, report: &mut Report) -> Option<Marked<f64>> {
-        let entry = self.entry(key)?;
+        let entry = self.asked(key, Asked::Measure)?;
         let span = entry.node.span;
         let typed = match &entry.node.value {
             Value::Text(text) => text,
@@ -241,7 +242,7 @@ impl Section<'_> {
 
     /// A calendar day: year, month, day.
     pub fn day(&self, key: &str, report: &mut Report) -> Option<Marked<(u16, u8, u8)>> {
-        let entry = self.entry(key)?;
+        let entry = self.asked(key, Asked::Day)?;
         let span = entry.node.span;
         match &entry.node.value {
             Value::Day(Some(day)) if (1900..=2999).contains(&day.0) => Some(Marked { value: *day, span }),
@@ -277,7 +278,7 @@ impl Section<'_> {
 
     /// A colour written `#rrggbb`.
     pub fn colour(&self, key: &str, report: &mut Report) -> Option<Marked<Colour>> {
-        let entry = self.entry(key)?;
+        let entry = self.asked(key, Asked::Colour)?;
         let span = entry.node.span;
         let typed = text_of(key, &entry.node, report)?;
         if let Some(value) = Colour::from_hex(typed.trim()) {
@@ -316,6 +317,11 @@ fn text_of(key: &str, node: &Node, report: &mut Report) -> Option<String> {
 fn line_of(key: &str, node: &Node, report: &mut Report) -> Option<Marked<String>> {
     let text = text_of(key, node, report)?;
     checked_text(key, text.trim(), LONGEST_LINE, false, node.span, report)
+}
+
+/// The words of choices.
+fn words_of<T>(choices: &[(&str, T)]) -> Vec<String> {
+    choices.iter().map(|(word, _)| (*word).to_owned()).collect()
 }
 
 fn choice_of<T: Copy>(key: &str, node: &Node, choices: &[(&str, T)], report: &mut Report) -> Option<Marked<T>> {

@@ -62,6 +62,8 @@ enum Charted {
     Named,
     /// From here.
     AtHand(Chart),
+    /// Only the form counts.
+    Nowhere,
 }
 
 fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Project> {
@@ -88,6 +90,25 @@ fn settle(
     report: &mut Report,
 ) -> Option<Project> {
     let form = Form::open(text, id, PLAN, report);
+    settle_form(&form, folder, charted, sources, report)
+}
+
+/// What reading a project with this text asks for: see [`Form::schema`].
+pub(super) fn asked_of(text: &str, report: &mut Report) -> Form {
+    let mut sources = Sources::new();
+    let id = sources.add(PathBuf::from("project.toml"), text.as_bytes().to_vec());
+    let form = Form::open(text, id, PLAN, report);
+    let _settled = settle_form(&form, PathBuf::from("."), Charted::Nowhere, &mut sources, report);
+    form
+}
+
+fn settle_form(
+    form: &Form,
+    folder: PathBuf,
+    charted: Charted,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Option<Project> {
     let top = form.top();
     let about = about::check(&top, report);
     let yarns = yarns::check(&top, report);
@@ -115,6 +136,11 @@ fn settle(
             chart(&top, &folder, &yarns, sources, report)?
         }
         Charted::AtHand(chart) => chart,
+        Charted::Nowhere => {
+            let _named = (top.text("chart", report), top.text("photograph", report));
+            top.require("chart", "\"chart.txt\"", report);
+            return None;
+        }
     };
     let header_yarn = working.header_yarn.or_else(|| most_in_top_row(&chart));
     yarns.unused(&chart, header_yarn, report);
@@ -281,7 +307,7 @@ wraps-per-inch = 10
 
     #[test]
     fn the_starter_project_passes_without_a_word() {
-        let starter = include_str!("../cli/starter/project.toml").replace("{date}", "2025-03-01");
+        let starter = crate::project::schema::STARTER.replace("{date}", "2025-03-01");
         let (project, said) = loaded(&starter, include_str!("../cli/starter/chart.txt"));
         assert_eq!(said, Vec::<String>::new());
         let project = project.expect("a clean project");
@@ -291,7 +317,7 @@ wraps-per-inch = 10
 
     #[test]
     fn the_starter_project_shows_every_key_but_the_experts_ones() {
-        let starter = include_str!("../cli/starter/project.toml");
+        let starter = crate::project::schema::STARTER;
         for (_, keys) in PLAN {
             for key in *keys {
                 // Factors of the model and pinned symbols are for those who have read the whole manual.

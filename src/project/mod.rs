@@ -3,6 +3,7 @@
 
 mod check;
 mod plan;
+pub mod schema;
 
 pub use check::shop::{INKS, SHEETS};
 pub use check::{ADVICE, draft, load};

@@ -8,6 +8,7 @@ mod accessible;
 mod hyphens;
 mod pairs;
 mod print_shop;
+mod schemas;
 mod shop;
 
 use pairs::File;

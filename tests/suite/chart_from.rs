@@ -32,7 +32,7 @@ fn a_folder_from_a_photograph_composes_at_once() {
     assert_eq!((ran.code, ran.out.as_str()), (0, ""), "{}", ran.err);
     let names: Vec<String> =
         room.files().iter().map(|(path, _)| path.file_name().expect("a name").to_string_lossy().into_owned()).collect();
-    assert_eq!(names, ["before-and-after.png", "chart.txt", "project.toml"]);
+    assert_eq!(names, ["before-and-after.png", "chart.txt", "project.schema.json", "project.toml"]);
     let ran = room.run(&["check", "cup"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert_eq!(room.run(&["compose", "cup", "-o", "cup.pdf"]).code, 0);

@@ -12,7 +12,7 @@ fn a_new_project_passes_the_check() {
         .iter()
         .map(|(path, _)| path.strip_prefix(room.path()).expect("inside").display().to_string())
         .collect();
-    assert_eq!(names, ["panels/boat/chart.txt", "panels/boat/project.toml"]);
+    assert_eq!(names, ["panels/boat/chart.txt", "panels/boat/project.schema.json", "panels/boat/project.toml"]);
     let ran = room.run(&["check", "panels/boat"]);
     assert_eq!(ran.code, 0);
     assert!(ran.err.ends_with("Little Boat: no faults; 24 columns, 28 rows, 672 knots, 3 yarns\n"), "{}", ran.err);
@@ -24,7 +24,7 @@ fn a_new_project_passes_the_check() {
 
 #[test]
 fn a_new_project_overwrites_nothing() {
-    for taken in ["project.toml", "chart.txt"] {
+    for taken in ["project.toml", "chart.txt", "project.schema.json"] {
         let room = Room::new();
         room.write(&format!("boat/{taken}"), "mine");
         room.write("boat/notes.md", "mine as well");
@@ -41,7 +41,7 @@ fn a_new_project_may_stand_beside_other_files() {
     let room = Room::new();
     room.write("boat/panel.jpg", "a photograph");
     assert_eq!(room.run(&["new", "boat"]).code, 0);
-    assert_eq!(room.files().len(), 3);
+    assert_eq!(room.files().len(), 4);
 }
 
 #[test]
