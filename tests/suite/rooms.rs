@@ -35,10 +35,12 @@ fn code(text: &str) -> String {
 }
 
 fn is_test(path: &Path) -> bool {
-    path.components().any(|c| {
+    let in_tests = path.components().any(|c| {
         let name = c.as_os_str().to_string_lossy();
         name == "tests" || name == "tests.rs" || name == "sketch.rs"
-    })
+    });
+    // The types it describes are not seen from outside their room.
+    in_tests || path.ends_with("edition/schema.rs")
 }
 
 /// Rooms of the crate that a file names.
