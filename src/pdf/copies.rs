@@ -15,8 +15,13 @@ use std::collections::BTreeMap;
 
 /// A finished booklet, opened once for all its copies.
 pub struct Master {
-    document: Document,
-    form: ObjectId,
+    /// Everything that all copies have in common.
+    begun: pack::Begun,
+    trailer: Dictionary,
+    /// The two objects that no copy shares with another.
+    form: (ObjectId, Dictionary),
+    metadata: (ObjectId, Stream),
+    language: Option<String>,
     room: Size,
 }
 
@@ -36,7 +41,15 @@ impl Master {
             return Err(Diagnostic::fault("no-licence-line", "the file keeps no room for a line that says whose copy it is")
                 .hint("compose the booklet anew with this program, and give that file: not sheets, and not a file that another program has saved"));
         };
-        Ok(Master { document, form, room })
+        let odd = |error: PdfError| Diagnostic::fault("odd-booklet", format!("the booklet cannot be copied: {error}"));
+        let (metadata, catalogue) = metadata_of(&document).map_err(odd)?;
+        let language = catalogue.get(b"Lang").ok().and_then(|tag| tag.as_str().ok());
+        let language = language.map(|tag| String::from_utf8_lossy(tag).into_owned());
+        let mut kept =
+            document.get_object(form).and_then(Object::as_stream).map(|form| form.dict.clone()).unwrap_or_default();
+        kept.remove(b"Filter");
+        let begun = pack::Begun::without(&document, &[form, metadata.0]).map_err(odd)?;
+        Ok(Master { begun, trailer: document.trailer, form: (form, kept), metadata, language, room })
     }
 
     /// The room for the line on every page.
@@ -46,8 +59,7 @@ impl Master {
 
     /// The language of the file's words, if it names one.
     pub fn language(&self) -> Option<String> {
-        let tag = self.document.catalog().ok()?.get(b"Lang").ok()?.as_str().ok()?;
-        Some(String::from_utf8_lossy(tag).into_owned())
+        self.language.clone()
     }
 
     /// One copy. `line` is a booklet of one page of the room's size with the line set in it; `words` is the same as text,
@@ -61,23 +73,35 @@ impl Master {
         let small = open(&set).map_err(odd)?;
         let taken = take(&small).map_err(|_| PdfError::Writing("the line cannot be placed".to_owned()))?;
         let page = taken.pages.first().ok_or(PdfError::NoPages)?.form;
-        let mut document = self.document.clone();
-        let offset = document.max_id;
+        let offset = self.begun.last_number();
+        let mut own = Vec::with_capacity(taken.document.objects.len() + 2);
         for (id, mut object) in taken.document.objects {
             shift(&mut object, offset, 0)?;
-            document.objects.insert((id.0 + offset, 0), object);
+            own.push(((id.0 + offset, 0), object));
         }
-        document.max_id += taken.document.max_id;
-        let form = document.get_object_mut(self.form)?.as_stream_mut()?;
-        form.dict.set(
+        let (form, mut dict) = self.form.clone();
+        dict.set(
             "Resources",
             dictionary! { "XObject" => dictionary! { "Line" => Object::Reference((page.0 + offset, 0)) } },
         );
-        form.dict.remove(b"Filter");
-        form.set_content(b"/Line Do".to_vec());
-        note(&mut document, words)?;
-        pack::bytes(document, &pack::Written::default())
+        own.push((form, Stream::new(dict, b"/Line Do".to_vec()).into()));
+        own.push((self.metadata.0, noted_stream(&self.metadata.1, words)?.into()));
+        let mut begun = self.begun.clone();
+        begun.add(own, &pack::Written::default())?;
+        begun.finish(&self.trailer)
     }
+}
+
+/// The metadata packet with its number, and the catalogue that names it.
+fn metadata_of(document: &Document) -> Result<((ObjectId, Stream), Dictionary), PdfError> {
+    let catalogue = document.catalog()?;
+    let id = catalogue.get(b"Metadata")?.as_reference()?;
+    let mut stream = document.get_object(id)?.as_stream()?.clone();
+    if stream.dict.has(b"Filter") {
+        stream.content = stream.decompressed_content()?;
+        stream.dict.remove(b"Filter");
+    }
+    Ok(((id, stream.with_compression(false)), catalogue.clone()))
 }
 
 /// The form that the pages keep, and its size: found under its name in the resources of the first page.
@@ -114,16 +138,11 @@ fn shift(object: &mut Object, offset: u32, depth: usize) -> Result<(), PdfError>
     Ok(())
 }
 
-/// Writes the words into the rights of the metadata, after those of the maker (Dublin Core `rights`).
-fn note(document: &mut Document, words: &str) -> Result<(), PdfError> {
-    let id = document.catalog()?.get(b"Metadata")?.as_reference()?;
-    let stream = document.get_object_mut(id)?.as_stream_mut()?;
-    let packet = if stream.dict.has(b"Filter") { stream.decompressed_content()? } else { stream.content.clone() };
-    let packet = String::from_utf8(packet).map_err(|_| PdfError::Writing("the metadata are no text".to_owned()))?;
-    stream.dict.remove(b"Filter");
-    stream.set_content(noted(&packet, words)?.into_bytes());
-    stream.allows_compression = false;
-    Ok(())
+/// The metadata with the words in their rights, after those of the maker (Dublin Core `rights`).
+fn noted_stream(metadata: &Stream, words: &str) -> Result<Stream, PdfError> {
+    let packet =
+        str::from_utf8(&metadata.content).map_err(|_| PdfError::Writing("the metadata are no text".to_owned()))?;
+    Ok(Stream::new(metadata.dict.clone(), noted(packet, words)?.into_bytes()).with_compression(false))
 }
 
 fn noted(packet: &str, words: &str) -> Result<String, PdfError> {

@@ -65,38 +65,94 @@ pub(super) fn deflated(mut dict: Dictionary, bytes: &[u8]) -> Result<Stream, Pdf
 
 /// Writes the document. Every object is of generation 0.
 pub(super) fn bytes(document: Document, written: &Written) -> Result<Vec<u8>, PdfError> {
-    let mut out = format!("%PDF-{}\n", document.version).into_bytes();
-    out.extend_from_slice(b"%\xE2\xE3\xCF\xD3\n");
-    let mut entries = vec![Entry::Free; document.max_id as usize + 1];
-    let mut packed: Vec<(u32, Packed<'_>)> =
-        written.iter().map(|(number, bytes)| (number, Packed::Written(bytes))).collect();
-    for (id, object) in document.objects {
-        match object {
-            Object::Stream(stream) => {
-                let offset = out.len();
-                indirect(&mut out, id.0, stream)?;
-                if let Some(entry) = entries.get_mut(id.0 as usize) {
-                    *entry = Entry::Offset(offset);
+    let mut begun = Begun::new(&document.version, document.max_id);
+    begun.add(document.objects, written)?;
+    begun.finish(&document.trailer)
+}
+
+/// A file without its end: what many files have in common can be written once for all of them.
+#[derive(Clone)]
+pub(super) struct Begun {
+    out: Vec<u8>,
+    entries: Vec<Entry>,
+    /// Of so many bytes of `out`.
+    hash: Sha256,
+    hashed: usize,
+}
+
+impl Begun {
+    /// A file whose objects have numbers up to `last`.
+    fn new(version: &str, last: u32) -> Begun {
+        let mut out = format!("%PDF-{version}\n").into_bytes();
+        out.extend_from_slice(b"%\xE2\xE3\xCF\xD3\n");
+        Begun { out, entries: vec![Entry::Free; last as usize + 1], hash: Sha256::new(), hashed: 0 }
+    }
+
+    /// The objects of a document but for those in `later`, which are still to be added under their numbers.
+    pub fn without(document: &Document, later: &[ObjectId]) -> Result<Begun, PdfError> {
+        let objects = document.objects.iter().filter(|(id, _)| !later.contains(id));
+        let mut begun = Begun::new(&document.version, document.max_id);
+        begun.add(objects.map(|(id, object)| (*id, object.clone())), &Written::default())?;
+        begun.hash.update(&begun.out);
+        begun.hashed = begun.out.len();
+        Ok(begun)
+    }
+
+    /// The last number that an object has so far.
+    pub fn last_number(&self) -> u32 {
+        self.entries.len().saturating_sub(1) as u32
+    }
+
+    /// Adds objects, those that are no streams in object streams of up to [`OBJECTS_IN_STREAM`].
+    pub fn add(
+        &mut self,
+        objects: impl IntoIterator<Item = (ObjectId, Object)>,
+        written: &Written,
+    ) -> Result<(), PdfError> {
+        let mut packed: Vec<(u32, Packed<'_>)> =
+            written.iter().map(|(number, bytes)| (number, Packed::Written(bytes))).collect();
+        for (id, object) in objects {
+            match object {
+                Object::Stream(stream) => {
+                    self.enter(id.0, Entry::Offset(self.out.len()));
+                    indirect(&mut self.out, id.0, stream)?;
                 }
-            }
-            other => packed.push((id.0, Packed::Object(other))),
-        }
-    }
-    packed.sort_by_key(|(number, _)| *number);
-    let first = next_number(&entries)?;
-    let chunks: Vec<&[(u32, Packed<'_>)]> = packed.chunks(OBJECTS_IN_STREAM).collect();
-    for (chunk, number) in chunks.iter().zip(first..) {
-        for (place, (id, _)) in chunk.iter().enumerate() {
-            if let Some(entry) = entries.get_mut(*id as usize) {
-                *entry = Entry::Packed(number, place);
+                other => packed.push((id.0, Packed::Object(other))),
             }
         }
+        packed.sort_by_key(|(number, _)| *number);
+        let most = packed.last().map_or(0, |(number, _)| *number as usize);
+        if most >= self.entries.len() {
+            self.entries.resize(most + 1, Entry::Free);
+        }
+        let first = next_number(&self.entries)?;
+        let chunks: Vec<&[(u32, Packed<'_>)]> = packed.chunks(OBJECTS_IN_STREAM).collect();
+        for (chunk, number) in chunks.iter().zip(first..) {
+            for (place, (id, _)) in chunk.iter().enumerate() {
+                self.enter(*id, Entry::Packed(number, place));
+            }
+        }
+        for (stream, number) in cores::try_each(chunks, object_stream)?.into_iter().zip(first..) {
+            self.enter(number, Entry::Offset(self.out.len()));
+            indirect(&mut self.out, number, stream)?;
+        }
+        Ok(())
     }
-    for (stream, number) in cores::try_each(chunks, object_stream)?.into_iter().zip(first..) {
-        entries.push(Entry::Offset(out.len()));
-        indirect(&mut out, number, stream)?;
+
+    fn enter(&mut self, number: u32, entry: Entry) {
+        let at = number as usize;
+        if at >= self.entries.len() {
+            self.entries.resize(at + 1, Entry::Free);
+        }
+        self.entries[at] = entry;
     }
-    cross_references(out, entries, &document.trailer)
+
+    /// The whole file.
+    pub fn finish(mut self, trailer: &Dictionary) -> Result<Vec<u8>, PdfError> {
+        self.hash.update(&self.out[self.hashed..]);
+        let hash = self.hash.finalize().iter().take(16).copied().collect();
+        cross_references(self.out, self.entries, trailer, hash)
+    }
 }
 
 /// Objects of one object stream (ISO 32000-1, 7.5.7).
@@ -126,8 +182,14 @@ fn next_number(entries: &[Entry]) -> Result<u32, PdfError> {
     u32::try_from(entries.len()).map_err(|_| PdfError::Writing("too many objects".to_owned()))
 }
 
-/// The xref stream, which is the trailer too, and the file's end. The identifier is the hash of everything before it.
-fn cross_references(mut out: Vec<u8>, mut entries: Vec<Entry>, trailer: &Dictionary) -> Result<Vec<u8>, PdfError> {
+/// The xref stream, which is the trailer too, and the file's end. The identifier is the hash of everything before it, or
+/// the first half of that.
+fn cross_references(
+    mut out: Vec<u8>,
+    mut entries: Vec<Entry>,
+    trailer: &Dictionary,
+    hash: Vec<u8>,
+) -> Result<Vec<u8>, PdfError> {
     let start = out.len();
     let number = next_number(&entries)?;
     entries.push(Entry::Offset(start));
@@ -144,7 +206,7 @@ fn cross_references(mut out: Vec<u8>, mut entries: Vec<Entry>, trailer: &Diction
         table.extend(long.to_be_bytes());
         table.extend((second as u16).to_be_bytes());
     }
-    let hash = Object::String(Sha256::digest(&out).iter().take(16).copied().collect(), StringFormat::Hexadecimal);
+    let hash = Object::String(hash, StringFormat::Hexadecimal);
     let mut dict = Dictionary::new();
     dict.set("Type", "XRef");
     dict.set("Size", entries.len() as i64);
