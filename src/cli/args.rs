@@ -157,13 +157,13 @@ pub struct Pictures {
 /// `hitchpress shop`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "For each project a folder named after its title comes into being, or takes the place of the last one \
-    once all of it is made and\nproofed. What is not given here is as the section [shop] of the project file says; without \
-    one, every edition on A4 and Letter.\nCHANGES.txt in the folder says what is different from the last one.\n\
+    after_help = "Each project has a folder named after its title. A new one takes its place once all of it is made and \
+    proofed. What is not given here is as the section [shop] of the project file says; without one, every edition on A4 and \
+    Letter. CHANGES.txt in the folder says what is different from the last one.\n\n\
     Examples:\n  \
     hitchpress shop little-boat\n  \
     hitchpress shop patterns/* -o shop\n  \
-    hitchpress shop little-boat --edition booklet,chart --paper a4,letter --ink saving,full --sheets a4\n  \
+    hitchpress shop little-boat --edition booklet,chart --ink saving,full --sheets a4\n  \
     hitchpress shop little-boat --print-shop a5 --profile their-paper.icc"
 )]
 pub struct Shop {

@@ -241,7 +241,10 @@ impl Open {
                 let message = format!("there are no words in the language `{language}`");
                 report.push(Diagnostic::fault("unknown-language", message).hint(Words::language_hint(language)));
             }
-            let parent = typed.output.as_deref().unwrap_or(&project.folder);
+            let parent = match typed.output.as_deref().unwrap_or(&project.folder) {
+                here if here.as_os_str().is_empty() => Path::new("."),
+                parent => parent,
+            };
             let target = parent.join(format!("{}-shop", plain_name(&project.about.title)));
             let real = parent.canonicalize().unwrap_or_else(|_| parent.to_path_buf()).join(target.file_name()?);
             if let Some(other) = folders.insert(real, at) {
@@ -333,8 +336,8 @@ impl Open {
         if let Err(error) = finished {
             return not_fresh(path, error);
         }
-        let files = made.len() + 1;
-        let mut lines = vec![format!("written: {} ({files} files, all proofed)", target.display())];
+        let (files, pdfs) = (made.len() + 1, made.iter().filter(|file| file.pages.is_some()).count());
+        let mut lines = vec![format!("written: {} ({files} files; {pdfs} PDFs, all proofed)", target.display())];
         lines.push(match (self.last.is_there(), said.len()) {
             (false, _) => "the first folder of this pattern; the next run says what changed".to_owned(),
             (true, 0) => "nothing changed since the last folder".to_owned(),

@@ -70,6 +70,10 @@ impl Record {
         gather(&pen, &materials::materials(&pen), &mut facts);
         let cut = Section { id: "cutting-list".into(), title: None, blocks: vec![cutting::pieces(&pen, false)] };
         gather(&pen, &cut, &mut facts);
+        for (id, yarn) in project.palette.iter() {
+            let knots = words.count("count.knots", workings.tally.of(id).chart, &[]);
+            facts.push(Fact { id: format!("knots: {}", yarn.name), of: yarn.name.clone(), is: plain_spaces(&knots) });
+        }
         let names = [("version", &about.version as &dyn std::fmt::Display), ("date", &words.date(about.date))];
         Record {
             version: about.version.clone(),

@@ -151,6 +151,11 @@ impl Bench<'_> {
             "# What this edition says, for the next run to hold its own against.\n\n{}",
             toml::to_string_pretty(&record).unwrap_or_default()
         );
+        if toml::from_str(&remembered).ok().as_ref() != Some(&record) {
+            let message = format!("`{RECORD}` does not say what the edition says");
+            report.push(Diagnostic::fault("broken-record", message));
+            return None;
+        }
         let mut made = Vec::new();
         for (name, text) in [
             ("amounts.csv", amounts(AmountsFormat::Csv)),
