@@ -7,7 +7,10 @@ use super::outcome::Outcome;
 use super::write::{self, NotFresh};
 use super::{print, report};
 use crate::font::FontBook;
-use crate::press::{self, pictures::Wanted};
+use crate::press::{
+    self,
+    pictures::{Wanted, all_hands},
+};
 
 /// Draws the pictures and writes their folder, whole or not at all.
 pub fn run(pictures: &Pictures) -> Outcome {
@@ -17,7 +20,8 @@ pub fn run(pictures: &Pictures) -> Outcome {
         if report.has_faults() {
             return None;
         }
-        let wanted = Wanted { width: usize::from(pictures.width), watermark: pictures.watermark.clone() };
+        let wanted =
+            Wanted { width: usize::from(pictures.width), watermark: pictures.watermark.clone(), hands: all_hands() };
         let drawn = press::pictures::all(&project, &order, &wanted, &FontBook::shipped(), &mut sources, &mut report)?;
         let beside = || project.folder.join(format!("{}-pictures", plain_name(&project.about.title)));
         Some((pictures.output.clone().unwrap_or_else(beside), drawn))

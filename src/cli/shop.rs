@@ -268,10 +268,12 @@ impl Open {
         let (last, folder) = begun.map_err(|error| not_fresh(path, error))?;
         let width = typed.width.unwrap_or(project.shop.picture_width);
         let watermark = typed.watermark.clone().or_else(|| project.shop.watermark.clone());
+        // Each worker reads the file for itself; where there are other projects to be made, that would be for nothing.
+        let hands = if typed.projects.len() == 1 { pictures::all_hands() } else { 1 };
         let left = AtomicUsize::new(jobs.len());
         Ok(Open {
             at,
-            pictures: pictures::Wanted { width: usize::from(width), watermark },
+            pictures: pictures::Wanted { width: usize::from(width), watermark, hands },
             done: Mutex::new(jobs.iter().map(|_| Done::default()).collect()),
             project,
             order,

@@ -39,6 +39,13 @@ pub struct Wanted {
     pub width: usize,
     /// Words of the watermark; `None`: the language's own; empty: no watermark.
     pub watermark: Option<String>,
+    /// Workers that draw pages at the same time, at least one; the pictures are the same whatever their number.
+    pub hands: usize,
+}
+
+/// As many workers as there are processors, up to what memory bears.
+pub fn all_hands() -> usize {
+    std::thread::available_parallelism().map_or(1, usize::from).clamp(1, 8)
 }
 
 /// One PNG file, with its name.
@@ -233,8 +240,8 @@ impl Studio<'_> {
             picture::png(&shown)
         };
         let figures = self.booklet.pages.len().to_string().len().max(2);
-        // Pages take turns between the processors there are; each is packed at once, so few lie open in memory.
-        let hands = std::thread::available_parallelism().map_or(1, usize::from).clamp(1, 8);
+        // Pages take turns between the workers; each is packed at once, so few lie open in memory.
+        let hands = self.wanted.hands.max(1);
         let turns = |hand: usize| {
             let mut files = Vec::new();
             let width = |number: usize| (number % hands == hand).then(|| self.width_of(number, wide));
