@@ -33,6 +33,8 @@ pub struct Piece {
     pub after: Length,
     /// Never parted from the next piece.
     pub keep: bool,
+    /// A title or heading: two lines of what follows stay with it.
+    pub heading: bool,
     /// Items from the left edge of the text area and the piece's top.
     pub items: Vec<Placed>,
     /// What is drawn again above the first piece on a new page: the head of a table.
@@ -207,6 +209,7 @@ impl<'a> Setting<'a> {
             before: style.before,
             after: style.after,
             keep: true,
+            heading: true,
             items,
             anchors: vec![anchor],
             ..Piece::default()
@@ -291,8 +294,17 @@ impl<'a> Setting<'a> {
         }
         let before = style.before;
         self.push(match hangs {
-            true => Piece { side: height, before, keep: true, items, anchors, ..Piece::default() },
-            false => Piece { height, before, after: style.after, keep: true, items, anchors, ..Piece::default() },
+            true => Piece { side: height, before, keep: true, heading: true, items, anchors, ..Piece::default() },
+            false => Piece {
+                height,
+                before,
+                after: style.after,
+                keep: true,
+                heading: true,
+                items,
+                anchors,
+                ..Piece::default()
+            },
         });
     }
 

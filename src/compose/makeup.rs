@@ -110,7 +110,9 @@ pub fn make_up(
 ) -> MadeUp {
     let mut maker = PageMaker { edition, area: text_area(edition), made: MadeUp::default(), open: None };
     let mut heads = galley.heads;
-    let mut pieces = galley.pieces.into_iter().peekable();
+    let mut pieces = galley.pieces;
+    stay_with_headings(&mut pieces);
+    let mut pieces = pieces.into_iter().peekable();
     let mut waiting: Vec<Anchor> = Vec::new();
     while let Some(piece) = pieces.next() {
         match piece.kind {
@@ -162,6 +164,21 @@ pub fn make_up(
     }
     furnish(&mut made.pages, edition, setter, furniture);
     made
+}
+
+/// Keeps the first two lines after every heading with it, also where the first is a paragraph by itself.
+fn stay_with_headings(pieces: &mut [Piece]) {
+    for at in 0..pieces.len() {
+        if !pieces[at].heading {
+            continue;
+        }
+        let (mut lines, mut end) = (0, at);
+        while lines < 2 && pieces.get(end + 1).is_some_and(|piece| piece.kind == Kind::Flow) {
+            end += 1;
+            lines += usize::from(!pieces[end].heading && pieces[end].height > Length::ZERO);
+        }
+        pieces[at..end].iter_mut().for_each(|piece| piece.keep = true);
+    }
 }
 
 fn group_height(group: &[Piece]) -> Length {

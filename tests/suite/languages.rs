@@ -2,7 +2,7 @@
 
 use crate::booklet::SAMPLES;
 use crate::finished::{finished_to, laid_out};
-use crate::setting::{cuts, overlaps, strays};
+use crate::setting::{cuts, lonely_headings, lonely_lines, overlaps, strays};
 use crate::support::Room;
 use hitchpress::font::FontBook;
 use hitchpress::press::Order;
@@ -32,7 +32,7 @@ fn a_sample_in_every_language_is_what_its_project_says_and_names_its_language() 
 }
 
 #[test]
-fn no_line_is_overfull_in_any_sample_in_any_language() {
+fn no_line_is_overfull_and_nothing_is_left_alone_in_any_sample_in_any_language() {
     let book = FontBook::shipped();
     let mut all = Vec::new();
     for language in Words::languages() {
@@ -42,6 +42,8 @@ fn no_line_is_overfull_in_any_sample_in_any_language() {
                 let (_, _, booklet) = laid_out(sample, &order(edition, paper, language), &book, &mut Sources::new());
                 let amiss = [strays(&booklet), overlaps(&booklet), cuts(&booklet)].concat();
                 all.extend(amiss.iter().map(|what| format!("{language} {sample} {edition} {paper} {what}")));
+                let parted = [lonely_headings(&booklet), lonely_lines(&booklet)].concat();
+                all.extend(parted.iter().map(|what| format!("{language} {sample} {edition} {paper} {what}")));
             }
         }
     }

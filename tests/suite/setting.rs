@@ -2,7 +2,7 @@
 //! a hyphen.
 
 use hitchpress::geom::{Length, Rect};
-use hitchpress::page::{Booklet, Item, Mark, TextRun};
+use hitchpress::page::{Booklet, Item, Mark, NodeId, Page, Role, TextRun};
 
 fn width(run: &TextRun) -> Length {
     run.glyphs.iter().map(|g| g.advance).sum()
@@ -80,6 +80,84 @@ pub fn cuts(booklet: &Booklet) -> Vec<String> {
                 before = Some((placed.mark, run));
             }
         }
+    }
+    out
+}
+
+/// Headings that a page's foot parts from what follows them: fewer than two lines of it, or no drawing, stand on their page.
+pub fn lonely_headings(booklet: &Booklet) -> Vec<String> {
+    let structure = &booklet.structure;
+    let section = |mut node: NodeId| loop {
+        let here = structure.get(node);
+        match here.parent {
+            Some(parent) if here.role != Role::Section => node = parent,
+            _ => break node,
+        }
+    };
+    // The first words of each page that are no furniture.
+    let begins = |page: &Page| {
+        let items = page.frames.iter().filter(|frame| frame.name == "text").flat_map(|frame| &frame.items);
+        items
+            .filter_map(|placed| match placed.mark {
+                Mark::Node(node) => Some(node),
+                Mark::Artifact(_) => None,
+            })
+            .next()
+    };
+    let mut out = Vec::new();
+    for (number, page) in booklet.pages.iter().enumerate() {
+        let next = booklet.pages.get(number + 1).and_then(begins).map(section);
+        for frame in page.frames.iter().filter(|frame| frame.name == "text") {
+            for (at, placed) in frame.items.iter().enumerate() {
+                let (Mark::Node(node), Item::Text(run)) = (placed.mark, &placed.item) else { continue };
+                let first = !frame.items[..at].iter().any(|before| before.mark == placed.mark);
+                if !first || !matches!(structure.get(node).role, Role::Heading(_)) || next != Some(section(node)) {
+                    continue;
+                }
+                let mut lines = std::collections::BTreeSet::new();
+                let mut drawn = false;
+                for after in &frame.items[at + 1..] {
+                    match (&after.item, after.mark) {
+                        (Item::Text(text), Mark::Node(of)) => {
+                            if !matches!(structure.get(of).role, Role::Heading(_))
+                                && text.origin.y > run.origin.y - run.size
+                            {
+                                lines.insert((text.origin.y.to_pt() * 2.0).round() as i64);
+                            }
+                        }
+                        (Item::Picture(_) | Item::Cells(_) | Item::Shape(_), Mark::Node(_)) => drawn = true,
+                        _ => {}
+                    }
+                }
+                if lines.len() < 2 && !drawn {
+                    out.push(format!("page {}: {:?} has {} lines below it", number + 1, run.text, lines.len()));
+                }
+            }
+        }
+    }
+    out
+}
+
+/// Paragraphs that a page's end parts so that one of their lines stands alone.
+pub fn lonely_lines(booklet: &Booklet) -> Vec<String> {
+    use std::collections::{BTreeMap, BTreeSet};
+    let mut out = Vec::new();
+    // Lines of each paragraph, page by page.
+    let mut lines: BTreeMap<usize, BTreeMap<usize, BTreeSet<i64>>> = BTreeMap::new();
+    let mut words: BTreeMap<usize, &str> = BTreeMap::new();
+    for (number, page) in booklet.pages.iter().enumerate() {
+        for placed in page.frames.iter().filter(|frame| frame.name == "text").flat_map(|frame| &frame.items) {
+            let (Mark::Node(node), Item::Text(run)) = (placed.mark, &placed.item) else { continue };
+            if matches!(booklet.structure.get(node).role, Role::Paragraph | Role::ListBody) {
+                let line = (run.origin.y.to_pt() * 2.0).round() as i64;
+                lines.entry(node.0).or_default().entry(number).or_default().insert(line);
+                words.entry(node.0).or_insert(&run.text);
+            }
+        }
+    }
+    for (node, pages) in lines.iter().filter(|(_, pages)| pages.len() > 1) {
+        let alone = pages.iter().filter(|(_, lines)| lines.len() == 1);
+        out.extend(alone.map(|(page, _)| format!("page {}: a line alone of {:?}", page + 1, words[node])));
     }
     out
 }
