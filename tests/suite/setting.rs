@@ -118,12 +118,11 @@ pub fn lonely_headings(booklet: &Booklet) -> Vec<String> {
                 let mut drawn = false;
                 for after in &frame.items[at + 1..] {
                     match (&after.item, after.mark) {
-                        (Item::Text(text), Mark::Node(of)) => {
+                        (Item::Text(text), Mark::Node(of))
                             if !matches!(structure.get(of).role, Role::Heading(_))
-                                && text.origin.y > run.origin.y - run.size
-                            {
-                                lines.insert((text.origin.y.to_pt() * 2.0).round() as i64);
-                            }
+                                && text.origin.y > run.origin.y - run.size =>
+                        {
+                            lines.insert((text.origin.y.to_pt() * 2.0).round() as i64);
                         }
                         (Item::Picture(_) | Item::Cells(_) | Item::Shape(_), Mark::Node(_)) => drawn = true,
                         _ => {}
