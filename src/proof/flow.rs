@@ -166,30 +166,42 @@ impl Flow {
         let nearest = below.clone().map(|at| self.lines[at].stretch.baseline).fold(f64::INFINITY, f64::min);
         let mut next_line = below.filter(|at| self.lines[*at].stretch.baseline < nearest + LEVEL * size);
         let first_below = next_line.clone().next();
-        if let Some(at) = next_line.find(|at| starts(*at) == rest.first().copied()) {
-            return Ok(at);
-        }
-        if let Some(at) = beside {
-            return Ok(at);
-        }
         // The lowest line of a page may be its foot, with the text going on overleaf.
         let lowest = |at: usize| {
             let foot = self.lines[at].stretch.baseline;
             page.clone().all(|other| self.lines[other].stretch.baseline < foot + LEVEL * size)
         };
+        if let Some(at) = next_line.find(|at| starts(*at) == rest.first().copied()) {
+            // A folio may read like the first word overleaf: there more of the sentence stands.
+            let words = |line: usize| self.lines[line].stretch.words.len();
+            let overleaf = self.topmost_that_fits(self.overleaf(here.page), rest);
+            return Ok(overleaf.filter(|top| lowest(at) && words(*top) > words(at)).unwrap_or(at));
+        }
+        if let Some(at) = beside {
+            return Ok(at);
+        }
         if let Some(at) = first_below.filter(|at| !lowest(*at)) {
             return Err(starts(at).map(str::to_owned));
         }
         // The column ends here: the text goes on at the top of another column or page, where a whole line must fit.
-        let next_page = self.pages.get(&(here.page + 1)).cloned().unwrap_or(0..0);
-        let farther = page.filter(|at| self.left(*at) > area.left + size).chain(next_page);
-        let mut tops: Vec<usize> = farther.filter(|at| self.fits_whole(*at, rest)).collect();
-        tops.sort_by(|a, b| {
+        // What stands at the foot tops no column: it is a folio that reads like the next word.
+        let columns = page.clone().filter(|at| self.left(*at) > area.left + size && !lowest(*at));
+        let farther = columns.chain(self.overleaf(here.page));
+        let instead = first_below.and_then(starts).map(str::to_owned);
+        self.topmost_that_fits(farther, rest).ok_or(instead)
+    }
+
+    /// Lines of the page after this one.
+    fn overleaf(&self, page: usize) -> std::ops::Range<usize> {
+        self.pages.get(&(page + 1)).cloned().unwrap_or(0..0)
+    }
+
+    /// The first of these lines, from top to bottom, that goes on with these words and is no more than they are.
+    fn topmost_that_fits(&self, lines: impl Iterator<Item = usize>, rest: &[&str]) -> Option<usize> {
+        lines.filter(|at| self.fits_whole(*at, rest)).min_by(|a, b| {
             let (x, y) = (&self.lines[*a], &self.lines[*b]);
             x.page.cmp(&y.page).then(x.stretch.baseline.total_cmp(&y.stretch.baseline))
-        });
-        let instead = first_below.and_then(starts).map(str::to_owned);
-        tops.first().copied().ok_or(instead)
+        })
     }
 
     fn fits_whole(&self, line: usize, rest: &[&str]) -> bool {
@@ -301,6 +313,16 @@ mod tests {
         let below = [(120.0, 112.0, "1 oz,"), (80.0, 124.0, "1 ball"), (120.0, 124.0, "1 ball")];
         flow.add(1, cells.into_iter().chain(below).map(|(x, y, text)| line(x, y, text)).collect());
         assert!(flow.says_beside("43 yd 0.9 oz, 1 ball", "navy"));
+    }
+
+    #[test]
+    fn a_folio_that_reads_like_the_first_word_overleaf_does_not_lead_astray() {
+        for (right, down) in [(100.0, 800.0), (300.0, 820.0)] {
+            let mut flow = Flow::default();
+            flow.add(46, vec![line(50.0, 780.0, "Take up grey:"), line(right, down, "46")]);
+            flow.add(47, vec![line(50.0, 100.0, "46 grey;"), line(50.0, 112.0, "cut grey.")]);
+            assert_eq!(flow.find("Take up grey: 46 grey; cut grey."), Found::Whole);
+        }
     }
 
     #[test]
