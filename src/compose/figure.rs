@@ -220,7 +220,7 @@ impl Figure {
         let strip = if self.numbered { NUMBER_STRIP } else { 0.0 };
         for count in rows {
             let row = &self.panels[stage..stage + count];
-            let tallest = row.iter().map(|p| p.size[1]).fold(0.0, f64::max);
+            let (top, bottom) = used_height(row);
             let mut x = 0.0;
             for panel in row {
                 stage += 1;
@@ -228,7 +228,7 @@ impl Figure {
                 if self.numbered {
                     drawn.numbers.push(StageNumber { number: stage, at: pen.place([x, y + strip / 2.0 - 0.5]) });
                 }
-                let corner = pen.place([x, y + strip]);
+                let corner = pen.place([x, y + strip - top]);
                 pen.start(corner);
                 // Mirrored before it is drawn, not after: the light still falls from the upper left and the cord keeps
                 // its twist.
@@ -239,7 +239,7 @@ impl Figure {
                 x += panel.size[0] + GUTTER;
             }
             widest = widest.max(x - GUTTER);
-            y += strip + tallest + GUTTER;
+            y += strip + bottom - top + GUTTER;
         }
         drawn.size = Size::new(Length::mm(widest * scale), Length::mm((y - GUTTER).max(0.0) * scale));
         drawn.shapes = pen.shapes;
@@ -263,6 +263,11 @@ impl Figure {
         keys
     }
 
+    /// In how many rows its stages stand in a room.
+    pub fn row_count(&self, room: Size) -> usize {
+        self.rows(room).0.len()
+    }
+
     /// How many stages stand in each row, and how many times their true size they are drawn: as large as the width allows,
     /// and smaller or in fewer rows where the height does not.
     fn rows(&self, room: Size) -> (Vec<usize>, f64) {
@@ -276,9 +281,10 @@ impl Figure {
             let mut from = 0;
             let (mut widest, mut tall) = (1.0_f64, -GUTTER);
             for &count in &counts {
-                let row = || self.panels.iter().skip(from).take(count);
-                widest = widest.max(row().map(|p| p.size[0] + GUTTER).sum::<f64>() - GUTTER);
-                tall += strip + row().map(|p| p.size[1]).fold(0.0, f64::max) + GUTTER;
+                let row = &self.panels[from..from + count];
+                widest = widest.max(row.iter().map(|p| p.size[0] + GUTTER).sum::<f64>() - GUTTER);
+                let (top, bottom) = used_height(row);
+                tall += strip + bottom - top + GUTTER;
                 from += count;
             }
             let scale = (width / widest).min(MOST_SCALE).min(height / tall.max(1.0));
@@ -302,7 +308,32 @@ impl Figure {
     }
 }
 
+/// From where to where the stages of a row are drawn on, millimetres: white above and below all of them is not kept.
+fn used_height(row: &[Panel]) -> (f64, f64) {
+    /// White kept above and below.
+    const RIM: f64 = 1.0;
+    let tallest = row.iter().map(|panel| panel.size[1]).fold(0.0, f64::max);
+    let (top, bottom) = row
+        .iter()
+        .map(Panel::drawn_between)
+        .fold((tallest, 0.0), |(top, bottom), (from, to)| (f64::min(top, from), f64::max(bottom, to)));
+    let top = (top - RIM).clamp(0.0, tallest);
+    (top, (bottom + RIM).clamp(top, tallest))
+}
+
 impl Panel {
+    /// The highest and the lowest place that is drawn on, millimetres; what stands above the panel is not counted.
+    fn drawn_between(&self) -> (f64, f64) {
+        let cords =
+            self.cords.iter().flat_map(|cord| &cord.curve.samples).map(|s| (s.at[1] - s.half, s.at[1] + s.half));
+        let flat = self.plates.iter().flat_map(|p| &p.outline).chain(self.lines.iter().flat_map(|l| &l.through));
+        let words = self.labels.iter().filter(|l| l.at[1] > 0.0).map(|l| (l.at[1] - 2.0, l.at[1] + 2.0));
+        cords
+            .chain(flat.map(|spot| (spot[1], spot[1])))
+            .chain(words)
+            .fold((self.size[1], 0.0), |(top, bottom), (from, to)| (f64::min(top, from), f64::max(bottom, to)))
+    }
+
     /// The stage with left and right exchanged.
     pub fn mirrored(&self) -> Panel {
         let turn = |spot: Spot| [self.size[0] - spot[0], spot[1]];
@@ -354,10 +385,14 @@ impl PanelLabel {
     /// The thin line from the words to what they name.
     fn lead(&self, pen: &mut Pen, colours: &FigureColours) {
         let Some(to) = self.to else { return };
+        // Above or below the words where what they name lies over or under them: a line never runs through its own words.
+        let upright = if to[1] < self.at[1] { -1.9 } else { 1.9 };
         let away = match self.align {
+            LabelAlign::Left if to[0] > self.at[0] => [1.5, upright],
             LabelAlign::Left => [-0.8, 0.0],
+            LabelAlign::Right if to[0] < self.at[0] => [-1.5, upright],
             LabelAlign::Right => [0.8, 0.0],
-            LabelAlign::Centre => [0.0, if to[1] < self.at[1] { -1.9 } else { 1.9 }],
+            LabelAlign::Centre => [0.0, upright],
         };
         let from = [self.at[0] + away[0], self.at[1] + away[1]];
         pen.stroke_lines(&[vec![from, to]], Line::full(colours.ink, 0.12));

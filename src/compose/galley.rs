@@ -162,6 +162,7 @@ impl<'a> Setting<'a> {
             return;
         }
         let blocks = &section.blocks[chart_at.unwrap_or(0)..];
+        let mut figure: Option<usize> = None;
         for (at, block) in blocks.iter().enumerate() {
             let from = self.galley.pieces.len();
             self.block(block, manuscript, node);
@@ -170,6 +171,28 @@ impl<'a> Setting<'a> {
             if opens && goes_on && matches!(block, Block::Paragraph(..)) {
                 self.stay_with_next(from);
             }
+            figure = match (block, figure) {
+                (Block::Figure(_), _) => Some(from),
+                (Block::Caution(_), figure) => figure,
+                (Block::Steps(_), Some(figure)) => {
+                    self.stay_with_figure(figure);
+                    None
+                }
+                _ => None,
+            };
+        }
+    }
+
+    /// Steps stay on the page of the figure that shows them: whoever ties has no hand free to turn it. A figure with many
+    /// steps would leave too much white before it, and is parted from the last of them.
+    fn stay_with_figure(&mut self, from: usize) {
+        const MOST: f64 = 0.65;
+        let pieces = &mut self.galley.pieces[from..];
+        let height: Length = pieces.iter().map(|p| p.before + p.height + p.after).sum();
+        if height.fits(self.columns.height * MOST)
+            && let Some((_, all_but_last)) = pieces.split_last_mut()
+        {
+            all_but_last.iter_mut().for_each(|piece| piece.keep = true);
         }
     }
 
@@ -292,7 +315,9 @@ impl<'a> Setting<'a> {
             let y = style.leading * i as f64 + self.setter.baseline(&style);
             line.place(Point::new(left, y), Mark::Node(heading), &mut items);
         }
-        let before = style.before;
+        // A heading below one that hangs in the side column stands beside it.
+        let beside = self.galley.pieces.last().is_some_and(|p| p.side > Length::ZERO && p.height <= Length::ZERO);
+        let before = if beside && !hangs { Length::ZERO } else { style.before };
         self.push(match hangs {
             true => Piece { side: height, before, keep: true, heading: true, items, anchors, ..Piece::default() },
             false => Piece {
@@ -546,9 +571,14 @@ impl<'a> Setting<'a> {
     }
 
     fn figure(&mut self, figure: &FigureBlock, node: NodeId) {
-        let (left, measure) = self.text_column();
         // A heading and its first lines stay with the figure.
-        let room = Size::new(measure, self.columns.height * 0.78);
+        let room = |measure| Size::new(measure, self.columns.height * 0.78);
+        let rows = |measure| self.parts.rows_of_figure(&figure.name, room(measure));
+        let (text_left, text) = self.text_column();
+        // Stages are followed best in one row: where it saves rows, a figure runs over the side column too.
+        let wide = self.columns.side > Length::ZERO && rows(self.columns.full) < rows(text);
+        let (left, measure) = if wide { (Length::ZERO, self.columns.full) } else { (text_left, text) };
+        let room = room(measure);
         let Some(drawn) = self.parts.figure(&figure.name, room, figure.mirrored) else { return };
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(figure.alt.clone());
@@ -563,7 +593,7 @@ impl<'a> Setting<'a> {
                 self.setter.line_in("row-number", &stage.number.to_string(), style.size * 1.2, self.colours.accent);
             line.place(Point::new(left + stage.at.x, stage.at.y + style.size * 0.4), mark, &mut items);
         }
-        self.block_with_caption(items, drawn.size.height, false, figure.caption.as_ref(), element, left, measure);
+        self.block_with_caption(items, drawn.size.height, wide, figure.caption.as_ref(), element, left, measure);
     }
 
     /// Sets the words of a drawing at their places; `words` pairs their keys with them. With a paper colour they stand on
@@ -766,7 +796,8 @@ impl<'a> Setting<'a> {
             false => (name_left + name_width + Length::mm(4.0), self.columns.text * 0.66 - Length::mm(4.0)),
         };
         let pad = Length::pt(3.5);
-        for (name, value) in facts {
+        let count = facts.len();
+        for (at, (name, value)) in facts.iter().enumerate() {
             let row = self.structure.add(Role::TableRow, Some(table));
             let head = self.structure.add(Role::RowHead, Some(row));
             let cell = self.structure.add(Role::TableCell, Some(row));
@@ -788,17 +819,23 @@ impl<'a> Setting<'a> {
                 let at = Point::new(left, baseline + style.leading * i as f64);
                 self.place_line(line, value, &marks, at, &style, &mut items);
             }
-            self.push(Piece { height, wide: hangs, items, ..Piece::default() });
+            // Neither the first fact nor the last stands alone on its page.
+            let keep = at == 0 && count > 1 || at + 2 == count;
+            self.push(Piece { height, wide: hangs, keep, items, ..Piece::default() });
         }
         if let Some(last) = self.galley.pieces.last_mut() {
             last.after = style.after * 1.5;
         }
     }
 
-    /// Boxes to tape a snip into, three in a row (two on narrow paper).
+    /// Boxes to tape a snip into, three or four in a row, whichever takes fewer rows (two on narrow paper).
     fn snips(&mut self, snips: &[Snip], blank: &str, node: NodeId) {
         let list = self.structure.add(Role::List(false), Some(node));
-        let across = if self.columns.full > Length::mm(150.0) { 3 } else { 2 };
+        let across = match self.columns.full > Length::mm(150.0) {
+            true if snips.len().div_ceil(4) < snips.len().div_ceil(3) => 4,
+            true => 3,
+            false => 2,
+        };
         let gap = Length::mm(5.0);
         let width = (self.columns.full - gap * (across as f64 - 1.0)) / across as f64;
         let box_height = Length::mm(15.0);
@@ -916,7 +953,8 @@ impl<'a> Setting<'a> {
             let blank = Length::mm(26.0);
             let after_width = self.setter.line("body", &words_of(after)).width;
             let room = measure - blank - after_width - Length::mm(3.0);
-            let rows = self.setter.paragraph("body", before, room);
+            let whole_words = Style { hyphenate: false, ..style.clone() };
+            let rows = self.setter.paragraph_as(&whole_words, before, room);
             let widest = if widest.fits(room) { widest } else { Length::ZERO };
             let height = style.leading * rows.len() as f64 + Length::mm(3.0);
             let mut items = Vec::new();

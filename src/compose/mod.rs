@@ -88,6 +88,11 @@ impl Parts<'_> {
         Some(made.entry(key).or_insert_with(|| figure.draw(room, &self.figure_colours, mirrored)).clone())
     }
 
+    /// In how many rows the stages of a figure stand in this room; none where there is no such figure.
+    fn rows_of_figure(&self, name: &str, room: Size) -> usize {
+        self.figures.get(name).map_or(0, |figure| figure.row_count(room))
+    }
+
     /// The panel as knotted. A booklet shows one panel, so the room says which drawing of it is meant.
     fn as_knotted(&self, grid: &crate::manuscript::AsKnottedGrid, room: Size) -> as_knotted::Drawing {
         let mut made = self.drawings.panels.borrow_mut();
@@ -228,10 +233,17 @@ fn lead_links(booklet: &mut Booklet, places: &std::collections::BTreeMap<String,
 
 /// Colours of the yarns, from whatever part of the manuscript shows them.
 fn yarn_colours(manuscript: &Manuscript) -> Vec<Colour> {
-    for block in manuscript.sections.iter().flat_map(|s| &s.blocks) {
+    let blocks = || manuscript.sections.iter().flat_map(|s| &s.blocks);
+    // A chart knows all yarns; boxes to tick before it may show the header's alone.
+    for block in blocks() {
         match block {
             Block::Chart(chart) => return chart.yarns.iter().map(|y| y.colour).collect(),
             Block::AsKnotted(drawing) => return drawing.grid.colours.clone(),
+            _ => {}
+        }
+    }
+    for block in blocks() {
+        match block {
             Block::Ticks(lines) if lines.iter().any(|l| l.swatch.is_some()) => {
                 return lines.iter().filter_map(|l| l.swatch.as_ref().map(|s| s.colour)).collect();
             }

@@ -43,6 +43,23 @@ impl SetLine {
     }
 }
 
+/// The faces of strong and of italic words among those of a face: of its own family. Emphasis inside italic stands
+/// upright; the family for figures has no italic, so there emphasis is strong, and plain among strong words.
+fn emphasis(face: &str) -> (&'static str, &'static str) {
+    match face {
+        "text-italic" => ("text-strong", "text"),
+        "figures" => ("figures-strong", "figures-strong"),
+        "figures-strong" => ("figures-strong", "figures"),
+        _ => ("text-strong", "text-italic"),
+    }
+}
+
+/// The style of the rows in words, and how many times as wide as usual the space between two of their sentences is: the eye
+/// that comes back from a knot finds where the next thing to do begins. Less than half a letter's size, or it would part
+/// columns.
+const ROWS: &str = "rows";
+const BETWEEN_SENTENCES: f64 = 2.0;
+
 /// Sets text.
 pub struct Setter<'a> {
     book: &'a FontBook,
@@ -53,7 +70,7 @@ pub struct Setter<'a> {
     pub pages: BTreeMap<String, String>,
     missing: RefCell<Missing>,
     /// Paragraphs by style, measure and words.
-    set: RefCell<BTreeMap<(String, u64, Text), Vec<SetLine>>>,
+    kept: RefCell<BTreeMap<(String, u64, Text), Vec<SetLine>>>,
 }
 
 impl<'a> Setter<'a> {
@@ -66,7 +83,7 @@ impl<'a> Setter<'a> {
             language,
             pages: BTreeMap::new(),
             missing: RefCell::default(),
-            set: RefCell::default(),
+            kept: RefCell::default(),
         }
     }
     /// A style of the look.
@@ -156,28 +173,32 @@ impl<'a> Setter<'a> {
     /// galley is set again when page numbers move, and few paragraphs have one.
     pub fn paragraph(&self, style: &str, content: &Text, measure: Length) -> Vec<SetLine> {
         if content.iter().any(|inline| matches!(inline, Inline::PageOf(_))) {
-            return self.paragraph_as(self.style(style), content, measure);
+            return self.set(self.style(style), content, measure, 1.0);
         }
         let key = (style.to_owned(), measure.to_pt().to_bits(), content.clone());
-        if let Some(lines) = self.set.borrow().get(&key) {
+        if let Some(lines) = self.kept.borrow().get(&key) {
             return lines.clone();
         }
-        let lines = self.paragraph_as(self.style(style), content, measure);
-        self.set.borrow_mut().insert(key, lines.clone());
+        let between = if style == ROWS { BETWEEN_SENTENCES } else { 1.0 };
+        let lines = self.set(self.style(style), content, measure, between);
+        self.kept.borrow_mut().insert(key, lines.clone());
         lines
     }
     /// The same with the style at hand.
     pub fn paragraph_as(&self, style: &Style, content: &Text, measure: Length) -> Vec<SetLine> {
+        self.set(style, content, measure, 1.0)
+    }
+    /// The same; a stretch that is one space and nothing else is so many times as wide.
+    fn set(&self, style: &Style, content: &Text, measure: Length, between: f64) -> Vec<SetLine> {
         let colour = self.colour(style.colour);
         let features = Features { tabular: style.tabular, ..Features::default() };
-        let italic_base = style.face == "text-italic";
+        let (strong, italic) = emphasis(&style.face);
         let texts: Vec<(&str, &str, Colour)> = content
             .iter()
             .map(|inline| match inline {
                 Inline::Plain(t) => (style.face.as_str(), t.as_str(), colour),
-                Inline::Strong(t) => ("text-strong", t.as_str(), colour),
-                // Emphasis inside italic stands upright.
-                Inline::Italic(t) => (if italic_base { "text" } else { "text-italic" }, t.as_str(), colour),
+                Inline::Strong(t) => (strong, t.as_str(), colour),
+                Inline::Italic(t) => (italic, t.as_str(), colour),
                 Inline::Address(words, _) => (style.face.as_str(), words.as_str(), self.colours.accent),
                 Inline::PageOf(section) => {
                     (style.face.as_str(), self.pages.get(section).map_or("00", String::as_str), colour)
@@ -190,7 +211,7 @@ impl<'a> Setter<'a> {
             .map(|(tag, (face, text, colour))| Stretch {
                 text,
                 face: self.face(face),
-                size: style.size,
+                size: if *text == " " { style.size * between } else { style.size },
                 colour: *colour,
                 features,
                 tag,

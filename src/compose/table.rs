@@ -8,8 +8,12 @@ use crate::page::{Mark, NodeId, Placed, Role};
 
 /// Between columns.
 const GAP: Length = Length::mm(4.5);
+/// Between columns where rows take fewer lines for it.
+const MIDDLE_GAP: Length = Length::mm(3.4);
 /// Between columns that have little room.
 const NARROW_GAP: Length = Length::mm(2.4);
+/// A table no higher than this share of a page stays in one piece.
+const SMALL: f64 = 0.3;
 /// The least one as a share of the type's size: more than twice a space.
 const LEAST_GAP: f64 = 0.65;
 const SWATCH: Length = Length::mm(4.2);
@@ -28,6 +32,7 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
         return;
     }
     let element = setting.structure.add(Role::Table, Some(node));
+    let begins = setting.galley.pieces.len();
     let (left, wide, total) = (grid.left, grid.wide, grid.total());
     if let Some(caption) = &table.caption {
         let node = setting.structure.add(Role::Caption, Some(element));
@@ -83,6 +88,14 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
             after: if last { Length::mm(4.5) } else { Length::ZERO },
             ..Piece::default()
         });
+    }
+    // A small table is never parted: it is found again at one glance.
+    let rows = &mut setting.galley.pieces[begins..];
+    let height: Length = rows.iter().map(|piece| piece.height).sum();
+    if height.fits(setting.columns.height * SMALL)
+        && let Some((_, all_but_last)) = rows.split_last_mut()
+    {
+        all_but_last.iter_mut().for_each(|piece| piece.keep = true);
     }
     if let Some(note) = &table.note {
         if let Some(last) = setting.galley.pieces.last_mut() {
@@ -212,13 +225,45 @@ fn grid(setting: &Setting, table: &Table) -> (Grid, bool) {
     ];
     let mut last = None;
     for (gap, cell, head) in manners {
-        let (grid, holds) = widths(setting, table, gap, cell, head);
+        let (grid, holds) = widths(setting, table, gap, cell, head, false);
         if holds {
-            return (grid, true);
+            return (fewest_lines(setting, table, grid), true);
         }
         last = Some(grid);
     }
-    (last.unwrap_or_else(|| widths(setting, table, GAP, "table", "table-head").0), false)
+    (last.unwrap_or_else(|| widths(setting, table, GAP, "table", "table-head", false).0), false)
+}
+
+/// The same grid, or one in the same type with narrower gaps or a narrower column of row heads, where the rows then take
+/// fewer lines: figures that stand on one line in one row and on two in the next are hard to compare.
+fn fewest_lines(setting: &Setting, table: &Table, grid: Grid) -> Grid {
+    let lines = |grid: &Grid| -> usize {
+        let of_row = |row: &Vec<TableEntry>| {
+            let of = |(entry, width): (&TableEntry, &Length)| {
+                setting.setter.paragraph(grid.cell, &entry.text, *width - ahead(entry, setting.grown())).len()
+            };
+            row.iter().zip(&grid.widths).map(of).max().unwrap_or(0)
+        };
+        table.rows.iter().map(of_row).sum()
+    };
+    let (mut best, mut least) = (grid, 0);
+    for (gap, narrow_heads) in
+        [(best.gap, true), (MIDDLE_GAP, false), (MIDDLE_GAP, true), (NARROW_GAP, false), (NARROW_GAP, true)]
+    {
+        if least == 0 {
+            least = lines(&best);
+        }
+        // One row alone has nothing to be compared with.
+        if least <= table.rows.len() || table.rows.len() == 1 {
+            break;
+        }
+        let (other, holds) = widths(setting, table, gap, best.cell, best.head, narrow_heads);
+        let taken = lines(&other);
+        if holds && taken < least {
+            (best, least) = (other, taken);
+        }
+    }
+    best
 }
 
 /// A table too wide for its page as several, one below the other: each begins with the heads of the rows and has as many
@@ -244,6 +289,17 @@ fn parted(setting: &Setting, table: &Table) -> Option<Vec<Table>> {
     }
     if parts.len() < 2 {
         return None;
+    }
+    // As many columns in each, or nearly: a last part of one column would look lost.
+    let (others, count) = (table.columns.len() - 1, parts.len());
+    let even: Vec<Vec<usize>> = (0..count)
+        .map(|part| {
+            let (from, to) = (1 + others * part / count, 1 + others * (part + 1) / count);
+            [0].into_iter().chain(from..to).collect()
+        })
+        .collect();
+    if even.iter().all(|columns| grid(setting, &with(columns)).1) {
+        parts = even;
     }
     let mut tables: Vec<Table> = parts.iter().map(|columns| with(columns)).collect();
     tables.first_mut()?.caption = table.caption.clone();
@@ -274,8 +330,16 @@ fn shrink(widths: &mut [Length], group: &[usize], floor: &[Length], share: &[f64
     taken
 }
 
-/// The columns, and whether every word has its room.
-fn widths(setting: &Setting, table: &Table, gap: Length, cell: &'static str, head_style: &'static str) -> (Grid, bool) {
+/// The columns, and whether every word has its room; with `narrow_heads` the heads of the rows take no more than their
+/// longest word.
+fn widths(
+    setting: &Setting,
+    table: &Table,
+    gap: Length,
+    cell: &'static str,
+    head_style: &'static str,
+    narrow_heads: bool,
+) -> (Grid, bool) {
     let count = table.columns.len();
     // Wider than a space between words by far, or neighbours would read as one.
     let gap = gap.max(setting.setter.style(cell).size * LEAST_GAP);
@@ -299,9 +363,13 @@ fn widths(setting: &Setting, table: &Table, gap: Length, cell: &'static str, hea
             }
         }
     }
-    let wanted: Length = natural.iter().copied().sum::<Length>() + gaps;
+    let mut wanted: Length = natural.iter().copied().sum::<Length>() + gaps;
     let (text_left, text) = setting.text_column();
     let wide = !wanted.fits(text) && setting.columns.side > Length::ZERO;
+    if narrow_heads && table.row_heads {
+        wanted -= natural[0] - least[0];
+        natural[0] = least[0];
+    }
     let (left, room) = if wide { (Length::ZERO, setting.columns.full) } else { (text_left, text) };
     let flexible: Vec<usize> = (0..count).filter(|c| table.columns[*c].share > 0.0).collect();
     if wanted.fits(room) {

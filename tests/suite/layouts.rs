@@ -31,8 +31,9 @@ fn printed(project: &Project, folder: &Path, (paper, language): (&str, &str)) ->
     dump(&press::lay_out(&copy, &FontBook::shipped()).expect("it is laid out"))
 }
 
-/// Large paper has a side column; small paper, and a language of long words, has them divided and its tables tight.
-const PAPERS: [(&str, &str); 2] = [("a4", "en-GB"), ("small-screen", "de")];
+/// Large paper has a side column; small paper, and a language of long words, has them divided and its tables parted; short
+/// words keep a wide table whole there, and tight.
+const PAPERS: [(&str, &str); 3] = [("a4", "en-GB"), ("small-screen", "de"), ("small-screen", "en-US")];
 
 /// Every line `key = value` of a layout file with another value in it.
 fn changed(text: &str) -> Vec<(String, String)> {

@@ -136,6 +136,12 @@ impl Section {
         running(&words)
     }
 
+    /// All its words in the order of their lines.
+    pub fn whole(&self) -> String {
+        let words: Vec<&Word> = self.pages.iter().flat_map(lines).flatten().collect();
+        running(&words)
+    }
+
     /// Paragraphs that begin with `opening`, one after another to the end of the section.
     pub fn paragraphs(&self, opens: &dyn Fn(&str) -> bool) -> Vec<String> {
         let mut out: Vec<Vec<&Word>> = Vec::new();
@@ -161,7 +167,7 @@ impl Section {
     /// that is empty from top to bottom. A table that goes on over the page has its head again, at the top.
     pub fn table(&self, caption: &str) -> Vec<Vec<String>> {
         /// Columns stand further apart than words.
-        const GAP: f64 = 9.0;
+        const GAP: f64 = 6.0;
         let mut body: Vec<Vec<&Word>> = Vec::new();
         let mut head: Option<(Rule, String)> = None;
         for page in &self.pages {
