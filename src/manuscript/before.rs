@@ -1,7 +1,7 @@
 //! Before you start: how the booklet is read, which way rows go, keeping one's place, the print scale, what to be careful of.
 
 use super::hazard::Hazard;
-use super::pen::Pen;
+use super::pen::{Pen, joined};
 use super::{Block, Section};
 use crate::geom::MM_PER_INCH;
 use crate::project::Units;
@@ -21,21 +21,8 @@ pub(super) fn before_you_start(pen: &Pen) -> Section {
     }
     blocks.push(pen.sent_to("body", "rows-in-words", "before.how-actions", "before.how-actions-shown"));
 
-    blocks.push(pen.heading(2, "before.direction"));
-    let first = pen.hand(pen.first_direction()).direction;
-    let second = pen.hand(pen.first_direction().turned()).direction;
-    blocks.push(pen.paragraph("body", "before.direction-words", &[("first", &first), ("second", &second)]));
-    if pen.workings.header.rows > 0 {
-        blocks.push(pen.paragraph("body", "before.direction-header", &[("first", &first)]));
-    }
-    if pen.mirrored() {
-        blocks.push(pen.body("before.direction-left"));
-    }
-
-    blocks.push(pen.heading(2, "before.marking"));
-    blocks.push(Block::Bullets(
-        ["before.marking-1", "before.marking-2", "before.marking-3"].map(|key| pen.text(key, &[])).to_vec(),
-    ));
+    direction(pen, &mut blocks);
+    marking(pen, &mut blocks);
 
     blocks.push(pen.heading(2, "before.scale"));
     let ends = ruler_ends(pen);
@@ -49,6 +36,32 @@ pub(super) fn before_you_start(pen: &Pen) -> Section {
     );
     blocks.push(pen.body("before.sitting"));
     Section { id: "before-you-start".into(), title: Some(pen.say("before.title", &[])), blocks }
+}
+
+/// Which way rows go.
+pub(super) fn direction(pen: &Pen, blocks: &mut Vec<Block>) {
+    blocks.push(pen.heading(2, "before.direction"));
+    let first = pen.hand(pen.first_direction()).direction;
+    let second = pen.hand(pen.first_direction().turned()).direction;
+    blocks.push(pen.paragraph("body", "before.direction-words", &[("first", &first), ("second", &second)]));
+    if pen.workings.header.rows > 0 {
+        blocks.push(pen.paragraph("body", "before.direction-header", &[("first", &first)]));
+    }
+    if pen.mirrored() {
+        blocks.push(pen.body("before.direction-left"));
+    }
+}
+
+/// How a place is kept. That a box stands twice is told where it does.
+pub(super) fn marking(pen: &Pen, blocks: &mut Vec<Block>) {
+    blocks.push(pen.heading(2, "before.marking"));
+    let mut tick = vec![pen.text("before.marking-1", &[])];
+    if pen.has("rows-in-words") {
+        tick.push(pen.text("before.marking-same", &[]));
+    }
+    let mut bullets = vec![joined(tick)];
+    bullets.extend(["before.marking-2", "before.marking-3"].map(|key| pen.text(key, &[])));
+    blocks.push(Block::Bullets(bullets));
 }
 
 /// What the two ends of a ruler are called.

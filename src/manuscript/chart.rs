@@ -1,6 +1,7 @@
 //! The chart with the words its sheets need. Header rows are no part of it; where the rows in words are not printed with
 //! it they stand before it as boxes to tick.
 
+use super::before::{direction, marking};
 use super::pen::Pen;
 use super::rows::{row_number, written};
 use super::{Block, ChartBlock, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow};
@@ -84,11 +85,14 @@ fn starts(pen: &Pen) -> Vec<usize> {
     cells
 }
 
-/// The header rows of an edition that has no rows in words.
+/// The header rows of an edition that has no rows in words. They take a page before the sheets, so that there is room for
+/// what a knotter wants beside her.
 fn header_ticks(pen: &Pen, header: &[WrittenRow], blocks: &mut Vec<Block>) {
     if header.is_empty() {
         return;
     }
+    direction(pen, blocks);
+    blocks.push(pen.heading(2, "rows.header"));
     let yarn = pen.yarn(pen.project.working.header_yarn);
     blocks.push(Block::Paragraph("body", pen.words.count_text("chart.header-first", header.len(), &[("yarn", &yarn)])));
     let lines = header
@@ -101,6 +105,7 @@ fn header_ticks(pen: &Pen, header: &[WrittenRow], blocks: &mut Vec<Block>) {
         })
         .collect();
     blocks.push(Block::Ticks(lines));
+    marking(pen, blocks);
 }
 
 /// Where the words of a row are.

@@ -39,6 +39,8 @@ pub(super) fn class_list(pen: &Pen) -> Option<Section> {
     let students = pen.options.students?;
     let kit = class_kit(pen.project, pen.workings, students);
     let margin = pen.words.decimal(kit.margin * 100.0, 1);
+    // The list before this one is for one maker, with a margin of its own.
+    let lead = if kit.margin > pen.project.working.yarn_margin { "class.lead-more" } else { "class.lead" };
     let bags = pen.words.count("class.bags", kit.bags, &[]);
     let with_spares = match kit.spares {
         0 => pen.words.count("class.students", students, &[("bags", &bags)]),
@@ -49,7 +51,7 @@ pub(super) fn class_list(pen: &Pen) -> Option<Section> {
     };
     let mut blocks = vec![
         Block::Paragraph("body", plain(with_spares)),
-        pen.paragraph("body", "class.lead", &[("margin", &margin)]),
+        pen.paragraph("body", lead, &[("margin", &margin)]),
         bag_table(pen, &kit),
         pen.body("class.carrying"),
     ];

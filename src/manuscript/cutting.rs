@@ -1,12 +1,12 @@
 //! The cutting list with how each figure comes about, and what to expect of each yarn.
 
-use super::materials::{amount, column, entry, used, yarn_entry};
+use super::materials::{column, entry, used, yarn_entry};
 use super::pen::Pen;
 use super::techniques::KEEP_MM;
 use super::{Align, Block, Section, Table, TableEntry};
 use crate::project::Mounting;
 use crate::words::measures::Kind;
-use crate::workings::{CutCord, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
+use crate::workings::{Amount, CutCord, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
 
 pub(super) fn cutting_list(pen: &Pen) -> Section {
     let mut blocks = vec![pen.paragraph("lead", "cutting.lead", &[])];
@@ -21,7 +21,12 @@ pub(super) fn cutting_list(pen: &Pen) -> Section {
         "cutting.lengths-words",
         &[("length", &length), ("tail", &tail), ("keep", &keep)],
     ));
-    blocks.push(lengths(pen));
+    // Said once: where the edition tells what to expect of each yarn, the lengths stand there.
+    blocks.push(if pen.has("your-yarn") {
+        pen.page_of("body", "your-yarn", "cutting.lengths-told")
+    } else {
+        lengths(pen)
+    });
     Section { id: "cutting-list".into(), title: Some(pen.say("cutting.title", &[])), blocks }
 }
 
@@ -29,7 +34,10 @@ pub(super) fn cutting_list(pen: &Pen) -> Section {
 pub(super) fn pieces(pen: &Pen, why: bool) -> Block {
     let mut rows: Vec<Vec<TableEntry>> = Vec::new();
     let mut row = |key: &str, count: usize, length: String, reason: String| {
-        let mut cells = vec![entry(pen.say(key, &[])), entry(pen.words.whole(count)), entry(length)];
+        // Bundles are marked A, B, C ...: no letter is left out, or somebody looks for the piece.
+        let letter = char::from(b'A'.saturating_add(u8::try_from(rows.len()).unwrap_or(u8::MAX)));
+        let piece = pen.say("cutting.lettered", &[("letter", &letter), ("piece", &pen.say(key, &[]))]);
+        let mut cells = vec![entry(piece), entry(pen.words.whole(count)), entry(length)];
         if why {
             cells.push(entry(reason));
         }
@@ -124,24 +132,32 @@ fn lengths(pen: &Pen) -> Block {
     })
 }
 
-/// What to expect of each yarn: knots, lengths, carries, ends, both amounts.
+/// What to expect of each yarn, both ways: knots, lengths, carries, ends, and what is left. What to buy is told among the
+/// materials.
 pub(super) fn your_yarn(pen: &Pen) -> Section {
-    let margin = pen.words.decimal(pen.project.working.yarn_margin * 100.0, 1);
+    let whole = |n: usize| entry(pen.words.whole(n));
+    let left = |amount: &Amount| {
+        entry(match amount.left_of_last_ball_mm {
+            Some(mm) => pen.measures.both(Kind::Left, mm),
+            None => pen.say("your-yarn.unknown", &[]),
+        })
+    };
     let mut blocks = vec![pen.paragraph("lead", "your-yarn.lead", &[])];
-    let rows = used(pen)
+    let carrying = used(pen)
         .map(|(of, _)| {
             let longest = match of.longest_carry_mm {
-                Some(mm) => pen.measures.both(Kind::Least, mm),
+                // As rows in words have it: near enough, and the same length never in two ways.
+                Some(mm) => pen.measures.both(Kind::Gap, mm),
                 None => pen.say("your-yarn.no-carry", &[]),
             };
             vec![
                 yarn_entry(pen, of),
-                entry(pen.words.whole(pen.workings.tally.of(of.yarn).total())),
-                entry(pen.words.whole(of.carrying.lengths)),
-                entry(pen.words.whole(of.knots_in_length)),
+                whole(pen.workings.tally.of(of.yarn).total()),
+                whole(of.knots_in_length),
+                whole(of.carrying.lengths),
                 entry(longest),
-                entry(pen.words.whole(of.ends)),
-                entry(pen.words.whole(of.ends_cutting)),
+                whole(of.ends),
+                left(&of.carrying),
             ]
         })
         .collect();
@@ -150,36 +166,30 @@ pub(super) fn your_yarn(pen: &Pen) -> Section {
         columns: vec![
             column(pen, "materials.yarn-column", Align::Left, 1.6),
             column(pen, "your-yarn.knots", Align::Right, 0.9),
-            column(pen, "your-yarn.lengths", Align::Right, 0.9),
             column(pen, "your-yarn.in-length", Align::Right, 1.0),
+            column(pen, "your-yarn.lengths", Align::Right, 0.9),
             column(pen, "your-yarn.longest", Align::Right, 1.2),
             column(pen, "your-yarn.ends", Align::Right, 0.9),
-            column(pen, "your-yarn.ends-cutting", Align::Right, 1.1),
+            column(pen, "your-yarn.left", Align::Right, 1.2),
         ],
-        rows,
+        rows: carrying,
         row_heads: true,
         note: Some(pen.text("your-yarn.note", &[])),
     }));
-    let rows = used(pen)
-        .map(|(of, _)| {
-            let left = match of.carrying.left_of_last_ball_mm {
-                Some(mm) => pen.measures.both(Kind::Left, mm),
-                None => pen.say("your-yarn.unknown", &[]),
-            };
-            vec![yarn_entry(pen, of), entry(amount(pen, &of.carrying)), entry(left), entry(amount(pen, &of.cutting))]
-        })
+    let cutting = used(pen)
+        .map(|(of, _)| vec![yarn_entry(pen, of), whole(of.cutting.lengths), whole(of.ends_cutting), left(&of.cutting)])
         .collect();
     blocks.push(Block::Table(Table {
-        caption: Some(pen.text("your-yarn.amounts", &[])),
+        caption: Some(pen.text("your-yarn.cutting-caption", &[])),
         columns: vec![
-            column(pen, "materials.yarn-column", Align::Left, 1.0),
-            column(pen, "materials.as-planned", Align::Left, 1.3),
-            column(pen, "your-yarn.left", Align::Left, 0.9),
-            column(pen, "materials.cutting", Align::Left, 1.3),
+            column(pen, "materials.yarn-column", Align::Left, 1.6),
+            column(pen, "your-yarn.lengths", Align::Right, 1.0),
+            column(pen, "your-yarn.ends", Align::Right, 1.0),
+            column(pen, "your-yarn.left", Align::Right, 1.2),
         ],
-        rows,
+        rows: cutting,
         row_heads: true,
-        note: Some(pen.text("your-yarn.amounts-note", &[("margin", &margin)])),
+        note: Some(pen.text("your-yarn.left-note", &[])),
     }));
     Section { id: "your-yarn".into(), title: Some(pen.say("your-yarn.title", &[])), blocks }
 }

@@ -58,6 +58,7 @@ impl<'a, 'b> GluePot<'a, 'b> {
     }
 }
 
+/// The first cut of this section: its caution stands in full, a short one before every later cut.
 fn tails(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
     let trim = pen.measures.both(Kind::Gap, TRIM_MM);
     blocks.push(pen.heading(2, "finishing.tails"));
@@ -99,12 +100,12 @@ fn lower_edge(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
         BottomFinish::Fringe => vec![
             pen.step("finishing.fringe-1", names),
             pen.step("finishing.fringe-2", names),
-            pen.step_after(&[Hazard::Scissors], "finishing.fringe-3", names),
+            pen.step_after(&[Hazard::ScissorsAgain], "finishing.fringe-3", names),
         ],
         BottomFinish::Trimmed => {
             let mut steps = vec![
                 pen.step("finishing.trimmed-1", names),
-                pen.step_after(&[Hazard::Scissors], "finishing.trimmed-2", names),
+                pen.step_after(&[Hazard::ScissorsAgain], "finishing.trimmed-2", names),
             ];
             steps.extend(glue.step(None, "finishing.trimmed-glue-craft", "finishing.trimmed-glue-hot"));
             steps
@@ -112,7 +113,7 @@ fn lower_edge(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
         BottomFinish::FoldedBack => vec![
             pen.step("finishing.folded-1", names),
             pen.step("finishing.folded-2", names),
-            pen.step_after(&[Hazard::Scissors], "finishing.folded-3", names),
+            pen.step_after(&[Hazard::ScissorsAgain], "finishing.folded-3", names),
             pen.step("finishing.folded-4", names),
         ],
     };
@@ -132,7 +133,7 @@ fn backing(pen: &Pen, blocks: &mut Vec<Block>) {
     match pen.project.finishing.backing {
         Backing::None => blocks.push(pen.body("finishing.backing-none")),
         Backing::Fused => blocks.push(Block::Steps(vec![
-            pen.step_after(&[Hazard::Scissors], "finishing.backing-fused-1", names),
+            pen.step_after(&[Hazard::ScissorsAgain], "finishing.backing-fused-1", names),
             pen.step_after(&[Hazard::Iron, Hazard::Scorch], "finishing.backing-fused-2", names),
             pen.step("finishing.backing-fused-3", names),
             pen.step("finishing.backing-fused-4", names),
@@ -143,7 +144,7 @@ fn backing(pen: &Pen, blocks: &mut Vec<Block>) {
                 blocks.push(pen.body("finishing.backing-sewn-why"));
             }
             blocks.push(Block::Steps(vec![
-                pen.step_after(&[Hazard::Scissors], "finishing.backing-sewn-1", names),
+                pen.step_after(&[Hazard::ScissorsAgain], "finishing.backing-sewn-1", names),
                 pen.step("finishing.backing-sewn-2", names),
                 pen.step("finishing.backing-sewn-3", names),
             ]));
@@ -157,7 +158,7 @@ fn ribbon(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
     }
     blocks.push(pen.heading(2, "finishing.ribbon"));
     let length = pen.measures.both(Kind::Cut, pen.workings.hanging.ribbon_mm.unwrap_or_default());
-    let mut steps = vec![pen.step_after(&[Hazard::Scissors], "finishing.ribbon-1", &[("length", &length)])];
+    let mut steps = vec![pen.step_after(&[Hazard::ScissorsAgain], "finishing.ribbon-1", &[("length", &length)])];
     steps.extend(glue.step(Some("finishing.ribbon-2-sewn"), "finishing.ribbon-2-craft", "finishing.ribbon-2-hot"));
     blocks.push(Block::Steps(steps));
 }
@@ -169,7 +170,7 @@ fn label(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
     blocks.push(pen.heading(2, "finishing.label"));
     let (width, height) = pen.workings.hanging.label_mm.unwrap_or_default();
     let size = pen.measures.across_down(Kind::Size, width, height);
-    let mut steps = vec![pen.step("finishing.label-1", &[("size", &size)])];
+    let mut steps = vec![pen.step_after(&[Hazard::ScissorsAgain], "finishing.label-1", &[("size", &size)])];
     steps.extend(glue.step(Some("finishing.label-2-sewn"), "finishing.label-2-craft", "finishing.label-2-hot"));
     blocks.push(Block::Steps(steps));
 }

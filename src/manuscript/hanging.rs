@@ -35,7 +35,7 @@ pub(super) fn longest_nail_mm(pen: &Pen) -> f64 {
 /// Steps that make the wood ready. They come before mounting where the cords hang on the wood itself.
 pub(super) fn prepare(pen: &Pen, blocks: &mut Vec<Block>) {
     let project = pen.project;
-    let length = pen.measures.both(Kind::Cut, pen.workings.hanging.wood_mm);
+    let length = pen.measures.both(Kind::Size, pen.workings.hanging.wood_mm);
     let names: Names = &[("length", &length)];
     blocks.push(pen.heading(2, "hanging.prepare"));
     let mut steps = match project.hanging.wood {
@@ -156,7 +156,7 @@ fn fix_cords(pen: &Pen, blocks: &mut Vec<Block>) {
 
 fn wall(pen: &Pen, blocks: &mut Vec<Block>) {
     let fringe = pen.project.bottom.finish == BottomFinish::Fringe;
-    let rated = pen.measures.both(Kind::Mass, pen.workings.hanging.hanger_least_g);
+    let rated = pen.measures.both(Kind::Load, pen.workings.hanging.hanger_least_g);
     let names: Names = &[("rated", &rated)];
     blocks.push(pen.heading(2, "hanging.wall"));
     blocks.push(Block::Steps(vec![
@@ -184,7 +184,7 @@ fn drawing(pen: &Pen) -> HungPanel {
     let header = both(Kind::Size, size.header_mm);
     let picture = both(Kind::Size, size.chart_mm);
     let bottom = both(Kind::Size, bottom_mm);
-    let wood = both(Kind::Fine, project.hanging.diameter_mm);
+    let wood = both(Kind::Gap, project.hanging.diameter_mm);
     let wood_length = both(Kind::Size, workings.hanging.wood_mm);
     let mut labels = vec![("width".to_string(), pen.say("hanging.label-width", &[("measure", &width)]))];
     let mut parts = vec![pen.say("hanging.alt-width", &[("measure", &width)])];

@@ -93,15 +93,50 @@ pub(super) fn yarns(pen: &Pen, blocks: &mut Vec<Block>) {
         row_heads: true,
         note: Some(joined(note)),
     }));
-    blocks.push(Block::Bullets(used(pen).map(|(_, yarn)| about_yarn(pen, yarn)).collect()));
+    blocks.push(Block::Bullets(about_yarns(pen)));
 }
 
-/// What a yarn is: maker, shade, fibre, weight, thickness, what a ball holds, dye lot.
-fn about_yarn(pen: &Pen, yarn: &Yarn) -> Text {
+/// What the yarns are. Yarns that differ in shade and dye lot only are told of together.
+fn about_yarns(pen: &Pen) -> Vec<Text> {
+    let mut kinds: Vec<(String, Vec<&Yarn>)> = Vec::new();
+    for (_, yarn) in used(pen) {
+        let words = kind_of_yarn(pen, yarn);
+        match kinds.iter_mut().find(|(of, _)| *of == words) {
+            Some((_, yarns)) => yarns.push(yarn),
+            None => kinds.push((words, vec![yarn])),
+        }
+    }
+    let told = |(words, yarns): (String, Vec<&Yarn>)| match yarns.as_slice() {
+        [yarn] => {
+            let mut parts = own_of_yarn(pen, yarn);
+            parts.insert(0, words);
+            pen.text("materials.about-yarn", &[("yarn", &yarn.name), ("words", &pen.row_of(parts))])
+        }
+        yarns => {
+            let named = |yarn: &&Yarn| match own_of_yarn(pen, yarn) {
+                own if own.is_empty() => yarn.name.clone(),
+                own => pen.say("materials.yarn-own", &[("yarn", &yarn.name), ("words", &pen.row_of(own))]),
+            };
+            let names: Vec<String> = yarns.iter().map(named).collect();
+            pen.text("materials.about-yarns", &[("words", &words), ("yarns", &pen.words.list(&names))])
+        }
+    };
+    kinds.into_iter().map(told).collect()
+}
+
+/// What is a yarn's own: shade and dye lot.
+fn own_of_yarn(pen: &Pen, yarn: &Yarn) -> Vec<String> {
+    let shade = yarn.shade.as_ref().map(|shade| pen.say("materials.shade", &[("shade", shade)]));
+    let lot = yarn.dye_lot.as_ref().map(|lot| pen.say("materials.dye-lot", &[("lot", lot)]));
+    shade.into_iter().chain(lot).collect()
+}
+
+/// What kind of yarn it is: maker, fibre, weight, thickness, what a ball holds.
+fn kind_of_yarn(pen: &Pen, yarn: &Yarn) -> String {
     let mut parts: Vec<String> = Vec::new();
     parts.extend(yarn.brand.clone());
-    parts.extend(yarn.shade.as_ref().map(|shade| pen.say("materials.shade", &[("shade", shade)])));
-    parts.extend(yarn.fibre.clone());
+    // A sign of per cent stays with its figure.
+    parts.extend(yarn.fibre.as_ref().map(|fibre| fibre.replace(" %", "\u{a0}%")));
     parts.extend(yarn.weight.and_then(weight_key).map(|key| pen.say(key, &[])));
     let thick = pen.measures.both(Kind::Fine, yarn.diameter_mm);
     parts.push(pen.say("materials.thick", &[("diameter", &thick)]));
@@ -110,9 +145,7 @@ fn about_yarn(pen: &Pen, yarn: &Yarn) -> Text {
         let length = pen.measures.both(Kind::Left, metres * 1000.0);
         parts.push(pen.say("materials.ball", &[("length", &length)]));
     }
-    parts.extend(yarn.dye_lot.as_ref().map(|lot| pen.say("materials.dye-lot", &[("lot", lot)])));
-    let words = pen.row_of(parts);
-    pen.text("materials.about-yarn", &[("yarn", &yarn.name), ("words", &words)])
+    pen.row_of(parts)
 }
 
 /// Names of the Standard Yarn Weight System (Craft Yarn Council).
@@ -172,8 +205,9 @@ pub(super) fn cord(pen: &Pen) -> Vec<TickLine> {
 /// Wood, and what fixes the panel to it and the wood to the wall.
 pub(super) fn hanging(pen: &Pen) -> Vec<TickLine> {
     let (project, hanging) = (pen.project, &pen.workings.hanging);
-    let thick = pen.measures.both(Kind::Fine, project.hanging.diameter_mm);
-    let length = pen.measures.both(Kind::Cut, hanging.wood_mm);
+    // Wood is sold by the eighth of an inch, and cut to the length that the drawing shows.
+    let thick = pen.measures.both(Kind::Gap, project.hanging.diameter_mm);
+    let length = pen.measures.both(Kind::Size, hanging.wood_mm);
     let wood = match project.hanging.wood {
         Wood::Dowel => "materials.dowel",
         Wood::Branch => "materials.branch",
@@ -195,7 +229,7 @@ pub(super) fn hanging(pen: &Pen) -> Vec<TickLine> {
             }
         }
     }
-    let rated = pen.measures.both(Kind::Mass, hanging.hanger_least_g);
+    let rated = pen.measures.both(Kind::Load, hanging.hanger_least_g);
     out.push(line(pen, "wall", pen.text("materials.wall", &[("rated", &rated)])));
     out
 }

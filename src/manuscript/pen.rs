@@ -49,9 +49,16 @@ impl Pen<'_> {
     /// A paragraph that sends the reader to another section, with its page filled in for `{page}`; where the edition
     /// leaves that section out, the phrase `without`.
     pub fn sent_to(&self, style: &'static str, section: &str, key: &str, without: &str) -> Block {
-        if !self.options.sections.iter().any(|id| id == section) {
-            return self.paragraph(style, without, &[]);
-        }
+        if self.has(section) { self.page_of(style, section, key) } else { self.paragraph(style, without, &[]) }
+    }
+
+    /// Whether the edition prints a section.
+    pub fn has(&self, section: &str) -> bool {
+        self.options.sections.iter().any(|id| id == section)
+    }
+
+    /// A paragraph that sends the reader to a section of this edition, with its page filled in for `{page}`.
+    pub fn page_of(&self, style: &'static str, section: &str, key: &str) -> Block {
         Block::Paragraph(style, self.text_with(key, &[], "page", vec![Inline::PageOf(section.to_string())]))
     }
 

@@ -4,10 +4,15 @@ use super::hanging::prepare;
 use super::hazard::Hazard;
 use super::pen::Pen;
 use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
+use crate::geom::MM_PER_INCH;
 use crate::project::{Mounting, Wood};
 use crate::words::Names;
 use crate::words::measures::Kind;
 use crate::workings::HeaderFrom;
+
+/// Less than this is not worth sparing of a cord, nor of a yarn, millimetres.
+const HALF_INCH_MM: f64 = MM_PER_INCH / 2.0;
+const METRE_MM: f64 = 1000.0;
 
 pub(super) fn setting_up(pen: &Pen) -> Section {
     let mut blocks = vec![pen.paragraph("lead", "setup.lead", &[])];
@@ -110,9 +115,9 @@ fn depth_table(pen: &Pen, blocks: &mut Vec<Block>) {
     blocks.push(pen.body("setup.depth-words"));
     let column = |key: &str, align| TableColumn { head: pen.text(key, &[]), align, share: 1.0 };
     // What is spared is rounded down, so that nobody cuts too short.
-    let signed = |mm: f64, more: Kind, less: Kind| match mm {
+    let signed = |mm: f64, more: Kind, (less, least): (Kind, f64)| match mm {
         mm if mm > 0.05 => pen.say("setup.depth-more", &[("amount", &pen.measures.both(more, mm))]),
-        mm if mm < -0.05 => pen.say("setup.depth-less", &[("amount", &pen.measures.both(less, -mm))]),
+        mm if mm <= -least => pen.say("setup.depth-less", &[("amount", &pen.measures.both(less, -mm))]),
         _ => pen.say("setup.depth-none", &[]),
     };
     let margin = 1.0 + pen.project.working.yarn_margin;
@@ -123,8 +128,8 @@ fn depth_table(pen: &Pen, blocks: &mut Vec<Block>) {
             [
                 pen.measures.both(Kind::Gap, choice.depth_mm),
                 pen.words.whole(choice.rows),
-                signed(choice.cord_more_mm, Kind::Cut, Kind::Short),
-                signed(choice.yarn_more_mm * margin, Kind::Buy, Kind::Left),
+                signed(choice.cord_more_mm, Kind::Cut, (Kind::Spare, HALF_INCH_MM)),
+                signed(choice.yarn_more_mm * margin, Kind::Buy, (Kind::Left, METRE_MM)),
             ]
             .map(|words| TableEntry { text: plain(words), ..TableEntry::default() })
             .to_vec()

@@ -11,20 +11,42 @@ pub(super) fn care(pen: &Pen) -> Section {
     bullets.push(pen.text("care.damp", &[]));
     bullets.push(pen.text("care.moth", &[]));
     bullets.push(pen.text("care.store", &[]));
+    let bands = bands(pen);
+    // One line needs no heading of its own.
+    if let [(care, _)] = bands.as_slice()
+        && pen.project.palette.len() > 1
+        && pen.project.palette.iter().all(|(_, yarn)| yarn.care.is_some())
+    {
+        bullets.push(pen.text("care.band-all", &[("care", care)]));
+        return Section {
+            id: "care".into(),
+            title: Some(pen.say("care.title", &[])),
+            blocks: vec![Block::Bullets(bullets)],
+        };
+    }
     let mut blocks = vec![Block::Bullets(bullets)];
-    let bands: Vec<Text> = pen
-        .project
-        .palette
-        .iter()
-        .filter_map(|(_, yarn)| {
-            yarn.care.as_ref().map(|care| pen.text("care.band-line", &[("yarn", &yarn.name), ("care", care)]))
-        })
-        .collect();
     if !bands.is_empty() {
+        let line = |(care, yarns): (&str, Vec<String>)| {
+            pen.text("care.band-line", &[("yarn", &pen.words.list(&yarns)), ("care", &care)])
+        };
+        let bands = bands.into_iter().map(line).collect();
         blocks.push(pen.heading(2, "care.band"));
         blocks.push(Block::Bullets(bands));
     }
     Section { id: "care".into(), title: Some(pen.say("care.title", &[])), blocks }
+}
+
+/// What the bands say; yarns whose bands say the same are told of together.
+fn bands<'a>(pen: &'a Pen) -> Vec<(&'a str, Vec<String>)> {
+    let mut said: Vec<(&str, Vec<String>)> = Vec::new();
+    for (_, yarn) in pen.project.palette.iter() {
+        let Some(care) = yarn.care.as_deref() else { continue };
+        match said.iter_mut().find(|(words, _)| *words == care) {
+            Some((_, yarns)) => yarns.push(yarn.name.clone()),
+            None => said.push((care, vec![yarn.name.clone()])),
+        }
+    }
+    said
 }
 
 pub(super) fn cautions(pen: &Pen) -> Section {

@@ -33,6 +33,10 @@ pub enum Kind {
     Room,
     /// Mass in grams, rounded up.
     Mass,
+    /// What a fixing must carry, in grams: rounded up as far as packets are marked.
+    Load,
+    /// What is spared of a piece to cut, rounded down.
+    Spare,
 }
 
 /// How one kind is printed in one system.
@@ -63,6 +67,8 @@ pub enum Unit {
     M,
     /// Grams.
     G,
+    /// Kilograms.
+    Kg,
     /// Inches.
     In,
     /// Feet.
@@ -71,6 +77,8 @@ pub enum Unit {
     Yd,
     /// Ounces.
     Oz,
+    /// Pounds.
+    Lb,
 }
 
 impl Unit {
@@ -81,10 +89,12 @@ impl Unit {
             Unit::Cm => "unit.cm",
             Unit::M => "unit.m",
             Unit::G => "unit.g",
+            Unit::Kg => "unit.kg",
             Unit::In => "unit.in",
             Unit::Ft => "unit.ft",
             Unit::Yd => "unit.yd",
             Unit::Oz => "unit.oz",
+            Unit::Lb => "unit.lb",
         }
     }
 }
@@ -117,7 +127,7 @@ pub struct System {
     rules: BTreeMap<Kind, Rule>,
 }
 
-const KINDS: [Kind; 11] = [
+const KINDS: [Kind; 13] = [
     Kind::Size,
     Kind::Cut,
     Kind::Buy,
@@ -129,6 +139,8 @@ const KINDS: [Kind; 11] = [
     Kind::Reach,
     Kind::Room,
     Kind::Mass,
+    Kind::Load,
+    Kind::Spare,
 ];
 
 impl System {

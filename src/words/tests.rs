@@ -210,7 +210,7 @@ fn measures_come_in_both_systems_with_the_makers_first() {
     assert_eq!(words.measures(Units::Imperial).both(Kind::Size, 335.88), "13¼\u{a0}in (33.6\u{a0}cm)");
     assert_eq!(
         metric(&words).across_down(Kind::Size, 335.88, 268.22),
-        "33.6\u{a0}× 26.8\u{a0}cm (13¼\u{a0}× 10½\u{a0}in)"
+        "33.6\u{a0}×\u{a0}26.8\u{a0}cm (13¼\u{a0}×\u{a0}10½\u{a0}in)"
     );
 }
 

@@ -98,22 +98,19 @@ pub fn read(bytes: &[u8]) -> Read {
 
     let bought = materials.table("What to buy of each yarn");
     let names: Vec<String> = bought.iter().map(|row| row[0].clone()).collect();
-    let lengths = same_yarns(&names, cutting_list.table("Lengths to expect"));
     let expected = same_yarns(&names, your_yarn.table("What to expect, carrying as planned"));
-    let again = same_yarns(&names, your_yarn.table("What to buy"));
+    let if_cut = same_yarns(&names, your_yarn.table("What to expect, cutting instead of carrying"));
     let yarns = (0..names.len())
         .map(|at| {
             let (planned, cutting) = (to_buy(&bought[at][1]), to_buy(&bought[at][2]));
-            assert_eq!((planned, cutting), (to_buy(&again[at][1]), to_buy(&again[at][3])), "two lists differ");
-            assert_eq!(count(&lengths[at][1]), count(&expected[at][2]), "two lists differ");
             ListedYarn {
                 name: names[at].clone(),
                 planned,
                 cutting,
                 knots: count(&expected[at][1]),
-                lengths: [count(&lengths[at][1]), count(&lengths[at][2])],
-                ends: [count(&expected[at][5]), count(&expected[at][6])],
-                knots_in_length: count(&expected[at][3]),
+                lengths: [count(&expected[at][3]), count(&if_cut[at][1])],
+                ends: [count(&expected[at][5]), count(&if_cut[at][2])],
+                knots_in_length: count(&expected[at][2]),
                 ball: ball(&materials, &names[at]),
             }
         })
@@ -134,9 +131,15 @@ pub fn read(bytes: &[u8]) -> Read {
     }
 }
 
-/// A line of the cutting list, if it is one of cord: A folded, B single, C the strand.
+/// A line of the cutting list, if it is one of cord: A folded, B single, C the strand. Its letter on paper is its place in
+/// the list.
 fn cord(row: &[String]) -> Option<(char, usize, Printed)> {
-    let letter = row[0].chars().next().filter(|letter| ('A'..='C').contains(letter))?;
+    let letter = match row[0].split_once(": ")?.1 {
+        "cords, folded in half" => 'A',
+        "single cord" => 'B',
+        "mounting strand" => 'C',
+        _ => return None,
+    };
     Some((letter, count(&row[1]), measure(&row[2])))
 }
 
@@ -164,10 +167,13 @@ fn gauge(page: &Section, names: &[String]) -> Vec<GaugeColumn> {
         .collect()
 }
 
-/// "balls of 100 m (109 yd)" in the line about a yarn, where it stands.
+/// "balls of 100 m (109 yd)" in the lines about yarns, where it stands: "... balls of 100 m (109 yd): oat (shade 104) and
+/// ink (shade 490).", or "ink: ... balls of 100 m (109 yd).".
 fn ball(materials: &Section, name: &str) -> Option<Printed> {
-    let about = materials.paragraph(&|line| line.starts_with(&format!("{name}: ")), 3);
-    about.contains("balls of ").then(|| measure_after(&about, "balls of "))
+    let said = materials.whole();
+    let about =
+        said.split("balls of ").skip(1).find(|after| after.split(". ").next().is_some_and(|s| s.contains(name)));
+    about.map(measure)
 }
 
 /// "107 m (117 yd), 54 g (1.9 oz), 2 balls".
