@@ -168,7 +168,7 @@ fn amounts_are_told_as_the_booklet_gives_them() {
     let said = told(|project| project.working.yarn_margin = 0.9);
     assert!(said.iter().any(|line| line.starts_with("navy, Carrying as planned: ")), "{said:?}");
     let said = told(|project| project.hanging.length_mm = Some(300.0));
-    let wood = "a branch or a piece of driftwood, about 22 mm (0.87 in) thick and at least 30 cm (12 in) long; was ";
+    let wood = "a branch or a piece of driftwood, about 22 mm (⅞ in) thick and at least 30 cm (11¾ in) long; was ";
     assert!(said.iter().any(|line| line.starts_with(wood)), "{said:?}");
     let said = told(|project| project.working.first_row_from = Side::Right);
     assert_eq!(said[0], "Row 1 now starts at the right; every row is worked the other way round.");
