@@ -2,6 +2,7 @@
 
 use super::args::{Impose, LayChoice, SidesChoice};
 use super::outcome::Outcome;
+use super::report::counted;
 use super::{report, write};
 use crate::diag::{Diagnostic, Report};
 use crate::form::measure;
@@ -128,10 +129,6 @@ fn beside(file: &Path, imposing: Imposing) -> PathBuf {
 
 fn same_file(one: &Path, two: &Path) -> bool {
     matches!((one.canonicalize(), two.canonicalize()), (Ok(one), Ok(two)) if one == two)
-}
-
-fn counted(n: usize, one: &str, several: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { several })
 }
 
 /// What came out, and how to print it.

@@ -40,6 +40,11 @@ pub fn say(text: &str) {
     let _said = writeln!(std::io::stderr(), "{}", text.trim_end());
 }
 
+/// "1 sheet", "12 sheets".
+pub fn counted(n: usize, one: &str, several: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { several })
+}
+
 /// How far a long work is, in one line that the next one takes the place of. Only for somebody who watches.
 pub fn progress(text: &str) {
     let mut out = std::io::stderr();

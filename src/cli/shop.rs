@@ -9,8 +9,9 @@ use super::args::Shop;
 use super::compose::{advice_counted, plain_name};
 use super::load::{Loaded, load};
 use super::outcome::Outcome;
+use super::print;
+use super::report::{self, counted};
 use super::write::{self, Folder, NotFresh};
-use super::{print, report};
 use crate::cores;
 use crate::diag::{Diagnostic, Report, Severity};
 use crate::font::FontBook;
@@ -113,8 +114,9 @@ impl Floor<'_> {
             0 => String::new(),
             n => format!(", {n} failed"),
         };
-        let (done, all, pieces) = (progress.patterns, self.typed.projects.len(), progress.pieces);
-        report::progress(&format!("{done} of {all} patterns{failed}; {pieces} pieces of work done"));
+        let (done, all) = (progress.patterns, counted(self.typed.projects.len(), "pattern", "patterns"));
+        let pieces = counted(progress.pieces, "piece", "pieces");
+        report::progress(&format!("{done} of {all}{failed}; {pieces} of work done"));
     }
 }
 
@@ -339,7 +341,8 @@ impl Open {
             return not_fresh(path, error);
         }
         let (files, pdfs) = (made.len() + 1, made.iter().filter(|file| file.pages.is_some()).count());
-        let mut lines = vec![format!("written: {} ({files} files; {pdfs} PDFs, all proofed)", target.display())];
+        let pdfs = counted(pdfs, "PDF", "PDFs");
+        let mut lines = vec![format!("written: {} ({files} files; {pdfs}, proofed)", target.display())];
         lines.push(match (self.last.is_there(), said.len()) {
             (false, _) => "the first folder of this pattern; the next run says what changed".to_owned(),
             (true, 0) => "nothing changed since the last folder".to_owned(),
@@ -352,11 +355,13 @@ impl Open {
             let advice = "the version is still {}: raise it in the project file, so that buyers can tell them apart";
             lines.push(advice.replace("{}", &record.version));
         }
-        if floor.typed.projects.len() == 1 {
+        let alone = floor.typed.projects.len() == 1;
+        if alone {
             lines.extend(notes);
         }
         lines.extend(advice_counted(found.advice(), path));
-        End { outcome: Outcome::Done, said: lines.join("\n") }
+        // Of many patterns each has one line.
+        End { outcome: Outcome::Done, said: lines.join(if alone { "\n" } else { "; " }) }
     }
 }
 
