@@ -5,6 +5,7 @@
 //! `HITCHPRESS_ALL=1` makes everything with everything.
 
 mod accessible;
+mod copies;
 mod hyphens;
 mod pairs;
 mod print_shop;
