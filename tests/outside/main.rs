@@ -108,35 +108,6 @@ fn a_box_ticked_in_mupdf_or_pdf_js_is_ticked_wherever_its_row_stands_and_no_othe
     }
 }
 
-#[test]
-fn copies_say_on_every_page_whose_they_are_and_qpdf_finds_nothing() {
-    let room = tempfile::tempdir().expect("a folder");
-    let choice = ["two-pears", "booklet", "quiet", "a4", "saving", "en-GB", "metric"];
-    let booklet = compose(room.path(), &choice).display().to_string();
-    let list = room.path().join("list.csv");
-    std::fs::write(&list, "name,order\nAda Fernley,1041\nBo Marrow,1042\n").expect("a list");
-    let folder = room.path().join("copies");
-    let program = env!("CARGO_BIN_EXE_hitchpress");
-    let (list, out) = (list.display().to_string(), folder.display().to_string());
-    run(program, &["copies", &booklet, "--buyers", &list, "-o", &out]);
-    let sentence =
-        |name: &str, order: &str| format!("Licensed to {name}, order {order}. Please do not pass this copy on.");
-    let (ada, bo) = (sentence("Ada Fernley", "1041"), sentence("Bo Marrow", "1042"));
-    for (own, other, file) in [(&ada, &bo, "ada-fernley-1041"), (&bo, &ada, "bo-marrow-1042")] {
-        let stem = Path::new(&booklet).file_stem().expect("a name").to_string_lossy().to_lowercase();
-        let file = folder.join(format!("{stem}-{file}.pdf"));
-        is_sound(&file);
-        let text = run("pdftotext", &[&file.display().to_string(), "-"]);
-        // A form feed ends every page.
-        let pages: Vec<&str> = text.split_terminator('\u{c}').collect();
-        assert!(pages.len() > 30, "{}", pages.len());
-        for (number, page) in pages.iter().enumerate() {
-            let page = plain(page);
-            assert!(page.contains(own.as_str()) && !page.contains(other.as_str()), "page {}", number + 1);
-        }
-    }
-}
-
 /// Spaces of all kinds made one, so that line ends and no-break spaces do not matter.
 fn plain(text: &str) -> String {
     text.split(|c: char| c.is_whitespace()).filter(|w| !w.is_empty()).collect::<Vec<_>>().join(" ")
