@@ -29,7 +29,7 @@ const BLACK_ABOVE: f64 = 0.17913;
 /// The look of one yarn's cells of size `cell`. A name that is no symbol's leaves the mark empty.
 pub fn cell_ink(colour: Colour, symbol: &str, ink: ChartInk, cell: Size) -> CellInk {
     let ground = ground(colour, ink);
-    CellInk { ground, mark: mark(symbol, cell), colour: over(ground.unwrap_or(Colour::WHITE)) }
+    CellInk { ground, mark: mark(symbol, cell), colour: on(ground.unwrap_or(Colour::WHITE)) }
 }
 
 /// A symbol's outline to scale for cells of size `cell`, centred on (0, 0).
@@ -50,6 +50,32 @@ pub fn ground(colour: Colour, ink: ChartInk) -> Option<Colour> {
 /// Black or white, whichever contrasts more with what it stands on; one of them always passes 4.5:1.
 pub fn over(ground: Colour) -> Colour {
     if ground.luminance() > BLACK_ABOVE { Colour::BLACK } else { Colour::WHITE }
+}
+
+/// Contrast of a symbol with a dark ground: text needs 4.5:1 (WCAG 2.2, level AA), and ink spreads on plain paper.
+const ON_DARK: f64 = 5.5;
+
+/// The colour of a symbol on its ground: black on a light one. On a dark one the darkest tint of the same hue that stands
+/// out: in white, the heavy symbols of dark yarns would make them the lightest of the picture.
+pub fn on(ground: Colour) -> Colour {
+    match over(ground) {
+        Colour::BLACK => Colour::BLACK,
+        lightest => shaded(ground, ground, ON_DARK, 0.5).unwrap_or(lightest),
+    }
+}
+
+/// The first colour of the same hue, lightened or darkened step by step, that contrasts enough.
+fn shaded(colour: Colour, against: Colour, contrast: f64, step: f64) -> Option<Colour> {
+    let mut lab = colour.lab();
+    let mut now = colour;
+    while now.contrast(against) < contrast {
+        lab.l += step;
+        if !(0.0..=100.0).contains(&lab.l) {
+            return None;
+        }
+        now = lab.to_colour();
+    }
+    Some(now)
 }
 
 /// A pale tint of the same hue, L* 80 or more, on which black stands at 12:1 or better. Darker yarns stay a little darker
@@ -73,7 +99,8 @@ pub fn accent(colours: &[Colour]) -> Colour {
     let mut best: Option<(f64, Colour)> = None;
     for &colour in colours {
         let own = colour.lab();
-        let ready = darkened(colour);
+        // The colour itself where it is readable on white, else the lightest of its hue that is.
+        let ready = shaded(colour, Colour::WHITE, TEXT_CONTRAST, -0.5).unwrap_or(Colour::BLACK);
         // Much darkening makes another colour of it (yellow turns olive), so it counts against.
         let lively = ready.lab().chroma() - 0.8 * (own.l - ready.lab().l);
         if ready.lab().chroma() >= LEAST_CHROMA && best.is_none_or(|(most, _)| lively > most) {
@@ -81,17 +108,6 @@ pub fn accent(colours: &[Colour]) -> Colour {
         }
     }
     best.map_or(DEEP_INK, |(_, colour)| colour)
-}
-
-/// The colour itself where it is readable on white, else the lightest of its hue that is.
-fn darkened(colour: Colour) -> Colour {
-    let mut lab = colour.lab();
-    let mut now = colour;
-    while now.contrast(Colour::WHITE) < TEXT_CONTRAST && lab.l > 0.0 {
-        lab.l -= 0.5;
-        now = lab.to_colour();
-    }
-    now
 }
 
 #[cfg(test)]
@@ -132,8 +148,23 @@ mod tests {
             for ink in [ChartInk::Saving, ChartInk::Full, ChartInk::SymbolsOnly] {
                 let cell = cell_ink(colour, "disc", ink, Size::new(Length::mm(4.0), Length::mm(4.0)));
                 let ground = cell.ground.unwrap_or(Colour::WHITE);
-                let other = if cell.colour == Colour::BLACK { Colour::WHITE } else { Colour::BLACK };
-                assert!(cell.colour.contrast(ground) >= 4.5 && cell.colour.contrast(ground) >= other.contrast(ground));
+                // WCAG 2.2, level AA.
+                assert!(cell.colour.contrast(ground) >= 4.5, "{} on {}", cell.colour.to_hex(), ground.to_hex());
+                assert!(cell.colour == Colour::BLACK || over(ground) == Colour::WHITE);
+            }
+        }
+    }
+
+    #[test]
+    fn a_dark_yarn_stays_darker_than_a_light_one_in_full_ink_however_heavy_its_symbol() {
+        // Half the cell under the symbol, the heaviest share there is; the light yarn as little as a fifth.
+        let mean = |hex: &str, share: f64| {
+            let ground = Colour::from_hex(hex).expect("a colour");
+            on(ground).luminance() * share + ground.luminance() * (1.0 - share)
+        };
+        for dark in ["#1f3350", "#2b2b2b", "#4a2c1a", "#123d2c", "#5a1020"] {
+            for light in ["#efe3c2", "#ffffff", "#f2c9b0", "#c9d8e8"] {
+                assert!(mean(dark, 0.5) < mean(light, 0.2) * 0.6, "{dark} {light}");
             }
         }
     }
