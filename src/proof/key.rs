@@ -136,12 +136,20 @@ fn sample(
     let belongs = |b: &&Bounds| b.left > nearest - LARGEST && b.right > nearest - 0.9 * cell.0.max(cell.1);
     let straddles = |b: &&Bounds| b.top <= middle && b.bottom >= middle;
     let largest = boxes.iter().filter(belongs).filter(straddles).max_by(|a, b| area(a).total_cmp(&area(b)));
-    let mut marked = Bounds::EMPTY;
-    for mark in marks.iter().filter(belongs).filter(|b| Some(*b) != largest) {
-        if largest.is_none_or(|l| l.grown(0.5).holds_all(mark)) {
-            marked.take_in(Spot { x: mark.left, y: mark.top });
-            marked.take_in(Spot { x: mark.right, y: mark.bottom });
+    // A sample may be much larger than a cell, and its symbol's parts then lie far from the middle of the name: whatever is
+    // filled within the box belongs to it.
+    let within: Vec<Bounds> = match largest {
+        Some(ground) => {
+            let fills = page.painted.iter().filter(|p| matches!(p.kind, Kind::Fill | Kind::FillEvenOdd));
+            let parts = fills.flat_map(|p| &p.parts).map(|part| part.bounds);
+            parts.filter(|b| ground.grown(0.5).holds_all(b) && b != ground).collect()
         }
+        None => marks.iter().filter(belongs).copied().collect(),
+    };
+    let mut marked = Bounds::EMPTY;
+    for mark in &within {
+        marked.take_in(Spot { x: mark.left, y: mark.top });
+        marked.take_in(Spot { x: mark.right, y: mark.bottom });
     }
     match largest {
         Some(ground) if !marked.is_empty() => return Some(*ground),

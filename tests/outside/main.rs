@@ -2,7 +2,7 @@
 //! back, mupdf and pdf.js tick boxes, pdfua and outloud look at what a screen reader is given. A missing tool fails;
 //! `.ci/run` installs them and says where they are.
 //! Every pair of sample, edition, look, paper, ink, language and system of measures stands in some file;
-//! `HITCHPRESS_ALL=1` makes everything with everything.
+//! `HITCHPRESS_ALL=1` makes everything with everything, `HITCHPRESS_ALL=7` every seventh file of that.
 
 mod accessible;
 mod copies;
@@ -43,7 +43,16 @@ fn compose(room: &Path, file: &[&str]) -> PathBuf {
 
 /// What is composed: a file for every pair of values, or with `HITCHPRESS_ALL` everything with everything.
 fn combinations() -> Vec<File> {
-    if std::env::var_os("HITCHPRESS_ALL").is_some() { pairs::every() } else { pairs::pairwise() }
+    match every_nth() {
+        Some(step) => pairs::every().into_iter().step_by(step).collect(),
+        None => pairs::pairwise(),
+    }
+}
+
+/// The number in `HITCHPRESS_ALL`: 1 asks for all files, 7 for every seventh.
+fn every_nth() -> Option<usize> {
+    let asked = std::env::var("HITCHPRESS_ALL").ok()?;
+    Some(asked.parse().ok().filter(|step| *step > 0).unwrap_or_else(|| panic!("HITCHPRESS_ALL={asked} is no number")))
 }
 
 /// A reader of forms: one of the scripts beside this file.
