@@ -787,13 +787,20 @@ impl<'a> Setting<'a> {
         let style = Style { hyphenate: false, ..self.setter.style("body").clone() };
         let head_style = self.setter.style("table-head").clone();
         let hangs = self.columns.side > Length::ZERO;
+        // So are the names', on narrow pages too, as long as half the measure is left for the values.
+        let pieces = facts.iter().map(|(name, _)| self.setter.longest_piece("table-head", &words_of(name), false));
+        let widest = pieces.fold(Length::ZERO, Length::max) + Length::pt(0.2);
         let (name_left, name_width) = match hangs {
             true => (Length::ZERO, self.columns.side),
-            false => (self.columns.text_left, self.columns.text * 0.34),
+            false => (self.columns.text_left, (self.columns.text * 0.34).max(widest.min(self.columns.text * 0.5))),
         };
+        let name_style = Style { hyphenate: head_style.hyphenate && !widest.fits(name_width), ..head_style.clone() };
         let (left, measure) = match hangs {
             true => self.text_column(),
-            false => (name_left + name_width + Length::mm(4.0), self.columns.text * 0.66 - Length::mm(4.0)),
+            false => {
+                let gap = Length::mm(4.0);
+                (name_left + name_width + gap, self.columns.text - name_width - gap)
+            }
         };
         let pad = Length::pt(3.5);
         let count = facts.len();
@@ -801,7 +808,7 @@ impl<'a> Setting<'a> {
             let row = self.structure.add(Role::TableRow, Some(table));
             let head = self.structure.add(Role::RowHead, Some(row));
             let cell = self.structure.add(Role::TableCell, Some(row));
-            let names = self.setter.paragraph("table-head", name, name_width);
+            let names = self.setter.paragraph_as(&name_style, name, name_width);
             let values = self.setter.paragraph_as(&style, value, measure);
             let rows = names.len().max(values.len());
             let height = style.leading * rows as f64 + pad * 2.0;
