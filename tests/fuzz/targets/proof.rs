@@ -3,7 +3,6 @@
 #![no_main]
 
 #[path = "small.rs"]
-#[allow(dead_code)]
 mod small;
 
 use hitchpress::diag::Report;
