@@ -112,7 +112,7 @@ pub fn failed(path: &Path, error: &std::io::Error) -> Diagnostic {
 mod tests {
     use super::*;
 
-    fn names(folder: &Path) -> Vec<String> {
+    pub(super) fn names(folder: &Path) -> Vec<String> {
         let mut names: Vec<String> = std::fs::read_dir(folder)
             .expect("a folder")
             .map(|e| e.expect("an entry").file_name().to_string_lossy().into_owned())

@@ -207,16 +207,8 @@ fn exchange(_: &Path, _: &Path) -> std::io::Result<()> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::tests::names;
     use super::*;
-
-    fn names(folder: &Path) -> Vec<String> {
-        let mut names: Vec<String> = std::fs::read_dir(folder)
-            .expect("a folder")
-            .map(|e| e.expect("an entry").file_name().to_string_lossy().into_owned())
-            .collect();
-        names.sort();
-        names
-    }
 
     fn is_png(name: &str) -> bool {
         name.ends_with(".png") || name == "inner/"
