@@ -19,6 +19,9 @@ const LEAST_GAP: f64 = 0.65;
 const SWATCH: Length = Length::mm(4.2);
 const TICK: Length = Length::mm(7.0);
 
+/// The part of the page's height that one row may take.
+const HIGH: f64 = 0.5;
+
 /// Sets a table into pieces.
 pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
     if table.columns.is_empty() {
@@ -216,7 +219,8 @@ impl Grid {
     }
 }
 
-/// As large and as airy as the words allow: narrower gaps first, smaller type next, and only then are words parted.
+/// As large and as airy as the words allow: narrower gaps first, smaller type next, and only then are words parted or rows
+/// higher than a good part of the page. Whether neither had to be comes with it.
 fn grid(setting: &Setting, table: &Table) -> (Grid, bool) {
     let manners = [
         (GAP, "table", "table-head"),
@@ -226,26 +230,33 @@ fn grid(setting: &Setting, table: &Table) -> (Grid, bool) {
     let mut last = None;
     for (gap, cell, head) in manners {
         let (grid, holds) = widths(setting, table, gap, cell, head, false);
-        if holds {
-            return (fewest_lines(setting, table, grid), true);
+        let grid = if holds { fewest_lines(setting, table, grid) } else { grid };
+        if holds && highest(setting, table, &grid).fits(setting.columns.height * HIGH) {
+            return (grid, true);
         }
         last = Some(grid);
     }
     (last.unwrap_or_else(|| widths(setting, table, GAP, "table", "table-head", false).0), false)
 }
 
+/// The height of the highest row.
+fn highest(setting: &Setting, table: &Table, grid: &Grid) -> Length {
+    let leading = setting.setter.style(grid.cell).leading;
+    table.rows.iter().map(|row| leading * lines_of(setting, grid, row) as f64).fold(Length::ZERO, Length::max)
+}
+
+/// Lines that a row takes.
+fn lines_of(setting: &Setting, grid: &Grid, row: &[TableEntry]) -> usize {
+    let of = |(entry, width): (&TableEntry, &Length)| {
+        setting.setter.paragraph(grid.cell, &entry.text, *width - ahead(entry, setting.grown())).len()
+    };
+    row.iter().zip(&grid.widths).map(of).max().unwrap_or(0)
+}
+
 /// The same grid, or one in the same type with narrower gaps or a narrower column of row heads, where the rows then take
 /// fewer lines: figures that stand on one line in one row and on two in the next are hard to compare.
 fn fewest_lines(setting: &Setting, table: &Table, grid: Grid) -> Grid {
-    let lines = |grid: &Grid| -> usize {
-        let of_row = |row: &Vec<TableEntry>| {
-            let of = |(entry, width): (&TableEntry, &Length)| {
-                setting.setter.paragraph(grid.cell, &entry.text, *width - ahead(entry, setting.grown())).len()
-            };
-            row.iter().zip(&grid.widths).map(of).max().unwrap_or(0)
-        };
-        table.rows.iter().map(of_row).sum()
-    };
+    let lines = |grid: &Grid| -> usize { table.rows.iter().map(|row| lines_of(setting, grid, row)).sum() };
     let (mut best, mut least) = (grid, 0);
     for (gap, narrow_heads) in
         [(best.gap, true), (MIDDLE_GAP, false), (MIDDLE_GAP, true), (NARROW_GAP, false), (NARROW_GAP, true)]
@@ -266,8 +277,8 @@ fn fewest_lines(setting: &Setting, table: &Table, grid: Grid) -> Grid {
     best
 }
 
-/// A table too wide for its page as several, one below the other: each begins with the heads of the rows and has as many
-/// of the further columns as fit. `None` where that does not help.
+/// A table too wide for its page, or with columns so narrow that its rows are too high, as several, one below the other:
+/// each begins with the heads of the rows and has as many of the further columns as fit. `None` where that does not help.
 fn parted(setting: &Setting, table: &Table) -> Option<Vec<Table>> {
     if !table.row_heads || table.columns.len() < 3 {
         return None;

@@ -37,9 +37,18 @@ fn no_line_is_overfull_and_nothing_is_left_alone_in_any_sample_in_any_language()
     let mut all = Vec::new();
     for language in Words::languages() {
         for sample in SAMPLES {
-            // The small paper is the hard one; the booklet's figures and side column come with the large one.
-            for (edition, paper) in [("booklet", "a4"), ("booklet", "a5"), ("chart", "a5"), ("materials", "a5")] {
-                let (_, _, booklet) = laid_out(sample, &order(edition, paper, language), &book, &mut Sources::new());
+            // The small paper is the hard one, large type on it harder; the booklet's figures and side column come with the
+            // large one.
+            for (edition, paper, look) in [
+                ("booklet", "a4", None),
+                ("booklet", "a5", None),
+                ("booklet", "half-letter", Some("large-print")),
+                ("chart", "a5", None),
+                ("materials", "a5", None),
+                ("large-print", "a5", None),
+            ] {
+                let order = Order { look: look.map(str::to_owned), ..order(edition, paper, language) };
+                let (_, _, booklet) = laid_out(sample, &order, &book, &mut Sources::new());
                 let amiss = [strays(&booklet), overlaps(&booklet), cuts(&booklet)].concat();
                 all.extend(amiss.iter().map(|what| format!("{language} {sample} {edition} {paper} {what}")));
                 let parted = [lonely_headings(&booklet), lonely_lines(&booklet)].concat();
