@@ -204,16 +204,17 @@ pub struct StageNumber {
 const GUTTER: f64 = 4.0;
 /// Height kept free above a numbered stage, millimetres.
 const NUMBER_STRIP: f64 = 5.0;
-/// Stages stand in fewer to a row before they are drawn smaller than this.
+/// Stages stand in fewer to a row before they are drawn smaller than this, with words of the usual size.
 const LEAST_SCALE: f64 = 0.9;
-/// A figure is never drawn larger than this, however much room there is.
+/// A figure with words of the usual size is never drawn larger than this, however much room there is.
 const MOST_SCALE: f64 = 1.2;
 
 impl Figure {
-    /// Draws the figure at most `room` wide and high. `mirrored` exchanges left and right within every stage; the order of the
-    /// stages and the words stay as they are.
-    pub fn draw(&self, room: Size, colours: &FigureColours, mirrored: bool) -> Drawn {
-        let (rows, scale) = self.rows(room);
+    /// Draws the figure at most `room` wide and high. `grown` is how many times their usual size its words are set: it is
+    /// drawn larger with them, so that they have the room they need beside the cords. `mirrored` exchanges left and right
+    /// within every stage; the order of the stages and the words stay as they are.
+    pub fn draw(&self, room: Size, grown: f64, colours: &FigureColours, mirrored: bool) -> Drawn {
+        let (rows, scale) = self.rows(room, grown);
         let mut pen = Pen::new(scale);
         let mut drawn = Drawn::default();
         let (mut stage, mut y, mut widest) = (0, 0.0, 0.0_f64);
@@ -264,13 +265,13 @@ impl Figure {
     }
 
     /// In how many rows its stages stand in a room.
-    pub fn row_count(&self, room: Size) -> usize {
-        self.rows(room).0.len()
+    pub fn row_count(&self, room: Size, grown: f64) -> usize {
+        self.rows(room, grown).0.len()
     }
 
     /// How many stages stand in each row, and how many times their true size they are drawn: as large as the width allows,
     /// and smaller or in fewer rows where the height does not.
-    fn rows(&self, room: Size) -> (Vec<usize>, f64) {
+    fn rows(&self, room: Size, grown: f64) -> (Vec<usize>, f64) {
         let (width, height) = (room.width.to_mm(), room.height.to_mm());
         let all = self.panels.len().max(1);
         let strip = if self.numbered { NUMBER_STRIP } else { 0.0 };
@@ -287,11 +288,11 @@ impl Figure {
                 tall += strip + bottom - top + GUTTER;
                 from += count;
             }
-            let scale = (width / widest).min(MOST_SCALE).min(height / tall.max(1.0));
+            let scale = (width / widest).min(MOST_SCALE * grown).min(height / tall.max(1.0));
             if scale > best.1 {
                 best = (counts, scale);
             }
-            if scale >= LEAST_SCALE {
+            if scale >= LEAST_SCALE * grown {
                 break;
             }
         }

@@ -573,13 +573,14 @@ impl<'a> Setting<'a> {
     fn figure(&mut self, figure: &FigureBlock, node: NodeId) {
         // A heading and its first lines stay with the figure.
         let room = |measure| Size::new(measure, self.columns.height * 0.78);
-        let rows = |measure| self.parts.rows_of_figure(&figure.name, room(measure));
+        let grown = (self.setter.style("label").size / super::USUAL_LABEL).max(1.0);
+        let rows = |measure| self.parts.rows_of_figure(&figure.name, room(measure), grown);
         let (text_left, text) = self.text_column();
         // Stages are followed best in one row: where it saves rows, a figure runs over the side column too.
         let wide = self.columns.side > Length::ZERO && rows(self.columns.full) < rows(text);
         let (left, measure) = if wide { (Length::ZERO, self.columns.full) } else { (text_left, text) };
         let room = room(measure);
-        let Some(drawn) = self.parts.figure(&figure.name, room, figure.mirrored) else { return };
+        let Some(drawn) = self.parts.figure(&figure.name, room, grown, figure.mirrored) else { return };
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(figure.alt.clone());
         let mark = Mark::Node(element);
@@ -634,7 +635,9 @@ impl<'a> Setting<'a> {
 
     fn hung_panel(&mut self, hung: &HungPanel, node: NodeId) {
         let room = Size::new(self.columns.full, self.columns.height * 0.62);
-        let drawn = super::hung_panel::draw(hung, room, self.colours.quiet);
+        let label = self.setter.style("label");
+        let kind = super::hung_panel::Type { size: label.size, leading: label.leading };
+        let drawn = super::hung_panel::draw(hung, room, self.colours.quiet, kind);
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(hung.alt.clone());
         let mark = Mark::Node(element);
@@ -989,12 +992,16 @@ impl<'a> Setting<'a> {
         let list = self.structure.add(Role::Contents, Some(node));
         let style = self.setter.style("contents").clone();
         let left = self.columns.text_left;
+        let folio_of = |setter: &Setter, id: &str| setter.pages.get(id).cloned().unwrap_or_else(|| "00".to_string());
+        let widths =
+            manuscript.sections.iter().map(|s| self.setter.line("contents", &folio_of(self.setter, &s.id)).width);
+        let widest = widths.fold(Length::mm(8.0), Length::max);
         for section in &manuscript.sections {
             let Some(title) = section.title.as_ref().filter(|_| section.id != "contents") else { continue };
             let entry = self.structure.add(Role::ContentsItem, Some(list));
             let link = self.structure.add(Role::Link, Some(entry));
             let y = self.setter.baseline(&style);
-            let folio = self.setter.pages.get(&section.id).cloned().unwrap_or_else(|| "00".to_string());
+            let folio = folio_of(self.setter, &section.id);
             let number = self.setter.line_in("contents", &folio, style.size, self.colours.accent);
             let mut items = Vec::new();
             let target = Target::Address(format!("section:{}", section.id));
@@ -1002,9 +1009,9 @@ impl<'a> Setting<'a> {
             let number_left = if self.columns.side > Length::ZERO {
                 left - Length::mm(4.0) - number.width
             } else {
-                left + Length::mm(8.0) - number.width
+                left + widest - number.width
             };
-            let title_left = if self.columns.side > Length::ZERO { left } else { left + Length::mm(12.0) };
+            let title_left = if self.columns.side > Length::ZERO { left } else { left + widest + Length::mm(4.0) };
             let area = Rect::new(number_left, Length::ZERO, title_left + title_line.width - number_left, style.leading);
             // Eyes see a number beside a title; ears are told that it is a page.
             let page = format!(", {}", super::chart::fill(&manuscript.furniture.page, &[("page", folio)]));

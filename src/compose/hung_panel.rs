@@ -9,16 +9,17 @@ use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::HungPanel;
 use crate::page::{Segment, Shape, Stroke};
 
-/// Kept free at the right for the words beside upright dimensions, millimetres on paper.
+/// Kept free at the right for the words beside upright dimensions, millimetres on paper, and the most of the width that
+/// large type may take for it.
 const WORDS: f64 = 38.0;
+const MOST_WORDS: f64 = 0.45;
 /// From what is measured to its dimension line, millimetres on paper.
 const OFF: f64 = 5.0;
-/// From a dimension line to the middle of its words.
-const TO_WORDS: f64 = 2.6;
-/// Height of a line of words and width of a letter, millimetres on paper, as labels are usually set; a little more than
-/// they take.
-const LINE: f64 = 3.6;
-const LETTER: f64 = 1.5;
+/// White between a dimension line and its words.
+const CLEAR: f64 = 0.8;
+/// Height of a line of words in leadings, and width of a letter in sizes of the type; a little more than they take.
+const LINE: f64 = 1.075;
+const LETTER: f64 = 0.567;
 /// Length and half width of an arrowhead.
 const HEAD: (f64, f64) = (1.9, 0.38);
 /// A dimension shorter than this has its arrows outside, pointing in.
@@ -27,11 +28,56 @@ const SHORT: f64 = 3.0 * HEAD.0;
 const WOOD: Colour = Colour::new(0xea, 0xdd, 0xc8);
 const GRAIN: Colour = Colour::new(0xc4, 0xad, 0x8a);
 
+/// How the words of measures are set.
+#[derive(Clone, Copy, Debug)]
+pub struct Type {
+    /// Em.
+    pub size: Length,
+    /// From line to line.
+    pub leading: Length,
+}
+
+/// The room that words take in a type, millimetres on paper.
+#[derive(Clone, Copy)]
+struct WordRoom<'a> {
+    words: &'a [(String, String)],
+    line: f64,
+    letter: f64,
+    /// Kept free at the right.
+    right: f64,
+}
+
+impl WordRoom<'_> {
+    fn of(hung: &HungPanel, kind: Type, room: Size) -> WordRoom<'_> {
+        let right =
+            (WORDS * (kind.size / super::USUAL_LABEL).max(1.0)).min((room.width.to_mm() * MOST_WORDS).max(WORDS));
+        let (line, letter) = (kind.leading.to_mm() * LINE, kind.size.to_mm() * LETTER);
+        WordRoom { words: &hung.labels, line, letter, right }
+    }
+
+    /// From a dimension line to the middle of its words.
+    fn words_off(&self) -> f64 {
+        self.line / 2.0 + CLEAR
+    }
+
+    /// About how many lines the words of a measure take; none where it has no words.
+    fn lines_of(&self, key: &str, room: f64) -> f64 {
+        let words = self.words.iter().find(|(of, _)| of == key);
+        words.map_or(0.0, |(_, words)| (words.chars().count() as f64 * self.letter / room).ceil().max(1.0))
+    }
+
+    /// Height of the lines of a measure beyond the first.
+    fn more(&self, key: &str, room: f64) -> f64 {
+        (self.lines_of(key, room) - 1.0).max(0.0) * self.line
+    }
+}
+
 /// Draws the panel as large as `room` allows, its top left corner at (0, 0). `lines` is the colour of outlines and
-/// dimensions.
-pub fn draw(hung: &HungPanel, room: Size, lines: Colour) -> Drawn {
-    let sheet = Sheet::placed(hung, room);
-    let mut pen = Pen { lines, shapes: Vec::new(), labels: Vec::new(), words: &hung.labels };
+/// dimensions, `kind` how the words beside them are set.
+pub fn draw(hung: &HungPanel, room: Size, lines: Colour, kind: Type) -> Drawn {
+    let words = WordRoom::of(hung, kind, room);
+    let sheet = Sheet::placed(hung, room, &words);
+    let mut pen = Pen { lines, shapes: Vec::new(), labels: Vec::new(), words };
     fringe(hung, &sheet, &mut pen);
     panel(hung, &sheet, &mut pen);
     wood(hung, &sheet, &mut pen);
@@ -50,17 +96,24 @@ struct Sheet {
 }
 
 impl Sheet {
-    fn placed(hung: &HungPanel, room: Size) -> Sheet {
+    fn placed(hung: &HungPanel, room: Size, words: &WordRoom<'_>) -> Sheet {
         let (from, to) = wood_ends(hung);
         let highest = upper_edge(hung).into_iter().fold(0.0, |high: f64, (_, y)| high.min(y));
         let lowest = lower_edge(hung).into_iter().fold(0.0, |low: f64, (_, y)| low.max(y));
         let below = (hung.header_mm + hung.chart_mm + hung.bottom_mm).max(lowest);
-        // Above: two rows of words and the dimension line of the wood's length. Below: the width.
-        let (above, under) = (OFF + 2.0 * TO_WORDS + 3.0, OFF + 2.0 * TO_WORDS);
-        let wide = (room.width.to_mm() - WORDS - 2.0).max(10.0) / (to - from).max(1.0);
-        let high = (room.height.to_mm() - above - under).max(10.0) / (below - highest).max(1.0);
-        let scale = wide.min(high);
-        let drawn = (to - from) * scale + WORDS + 2.0;
+        let wide = (room.width.to_mm() - words.right - 2.0).max(10.0) / (to - from).max(1.0);
+        // The smaller the drawing, the more lines its words take, and the less room is left for it: soon settled.
+        let (mut scale, mut above, mut under) = (wide, 0.0, 0.0);
+        for _ in 0..3 {
+            // Above: the words of the wood's thickness, those of its length, and the dimension line between.
+            let over = Above::of(hung, words, scale);
+            above = over.dimension + words.words_off() + over.more + words.line / 2.0 + 1.2;
+            // Below: the width.
+            let across = Across::of("width", words, hung.width_mm * scale);
+            under = OFF + 2.0 * words.words_off() + across.more;
+            scale = wide.min((room.height.to_mm() - above - under).max(10.0) / (below - highest).max(1.0));
+        }
+        let drawn = (to - from) * scale + words.right + 2.0;
         Sheet {
             scale,
             left: (room.width.to_mm() - drawn) / 2.0 + 1.0 - from * scale,
@@ -72,6 +125,48 @@ impl Sheet {
     /// A place on paper, millimetres.
     fn at(&self, (x, y): (f64, f64)) -> (f64, f64) {
         (self.left + x * self.scale, self.top + y * self.scale)
+    }
+}
+
+/// The words of a level dimension: in its middle, or from its left end and on into the room at the right where they are
+/// longer than it is.
+struct Across {
+    align: LabelAlign,
+    room: f64,
+    /// Height of lines beyond the first.
+    more: f64,
+}
+
+impl Across {
+    fn of(key: &str, words: &WordRoom<'_>, long: f64) -> Across {
+        let (align, room) = match words.lines_of(key, long) <= 1.0 {
+            true => (LabelAlign::Centre, long),
+            false => (LabelAlign::Left, long + words.right),
+        };
+        Across { align, room, more: words.more(key, room) }
+    }
+}
+
+/// What stands above the wood, at heights above its highest part, millimetres on paper.
+struct Above {
+    /// Middle of the first line of the words of its thickness, and their room.
+    thickness: f64,
+    thickness_room: f64,
+    /// The dimension line of its length.
+    dimension: f64,
+    /// Height of the lines of its length beyond the first.
+    more: f64,
+}
+
+impl Above {
+    fn of(hung: &HungPanel, words: &WordRoom<'_>, scale: f64) -> Above {
+        let (from, to) = wood_ends(hung);
+        let long = (to - from) * scale;
+        let free = long + words.right + from * scale / 2.0 - 1.2;
+        let thickness_room = if words.lines_of("wood", long / 2.0) <= 1.0 { long / 2.0 } else { free };
+        let thickness = words.words_off() + words.more("wood", thickness_room);
+        let dimension = thickness + words.words_off() + 2.4;
+        Above { thickness, thickness_room, dimension, more: Across::of("wood-length", words, long).more }
     }
 }
 
@@ -103,7 +198,7 @@ struct Pen<'a> {
     lines: Colour,
     shapes: Vec<Shape>,
     labels: Vec<Label>,
-    words: &'a [(String, String)],
+    words: WordRoom<'a>,
 }
 
 fn point((x, y): (f64, f64)) -> Point {
@@ -161,19 +256,13 @@ impl Pen<'_> {
 
     /// A place for the words of a measure, if it has any.
     fn label(&mut self, key: &str, at: (f64, f64), align: LabelAlign, room: f64) {
-        if self.words.iter().any(|(of, _)| of == key) {
+        if self.has(key) {
             self.labels.push(Label { key: key.to_owned(), at: point(at), align, room: Length::mm(room) });
         }
     }
 
-    /// About how many lines the words of a measure take.
-    fn lines_of(&self, key: &str, room: f64) -> f64 {
-        let letters = self.words.iter().find(|(of, _)| of == key).map_or(0, |(_, words)| words.chars().count());
-        (letters as f64 * LETTER / room).ceil().max(1.0)
-    }
-
     fn has(&self, key: &str) -> bool {
-        self.words.iter().any(|(of, _)| of == key)
+        self.words.words.iter().any(|(of, _)| of == key)
     }
 }
 
@@ -279,21 +368,21 @@ fn dimensions(hung: &HungPanel, sheet: &Sheet, pen: &mut Pen) {
     let foot = chart + hung.bottom_mm;
     let thin = THINNEST;
     let long = (to - from) * sheet.scale;
+    let words = pen.words;
+    let above = Above::of(hung, &words, sheet.scale);
 
     // The wood's length above it.
     let highest = upper_edge(hung).into_iter().fold(f64::MAX, |high, (_, y)| high.min(y));
     let (left, right) = (sheet.at((from, 0.0)).0, sheet.at((to, 0.0)).0);
     if pen.has("wood-length") {
-        let y = sheet.at((0.0, highest)).1 - OFF - TO_WORDS;
+        let y = sheet.at((0.0, highest)).1 - above.dimension;
         for (x, edge) in [(left, upper_edge(hung).first().copied()), (right, upper_edge(hung).last().copied())] {
             pen.line((x, sheet.at((0.0, edge.map_or(0.0, |p| p.1))).1 - 1.0), (x, y - 1.0), thin);
         }
         pen.dimension((left, y), (right, y));
-        // Over a short piece the words run on to the right, where room is kept for words, rather than down.
-        match pen.lines_of("wood-length", long) <= 1.0 {
-            true => pen.label("wood-length", ((left + right) / 2.0, y - TO_WORDS), LabelAlign::Centre, long),
-            false => pen.label("wood-length", (left, y - TO_WORDS), LabelAlign::Left, long + WORDS),
-        }
+        let across = Across::of("wood-length", &words, long);
+        let x = if across.align == LabelAlign::Centre { (left + right) / 2.0 } else { left };
+        pen.label("wood-length", (x, y - words.words_off() - across.more), across.align, across.room);
     }
 
     // Its thickness at the part that stands out at the left, the words above.
@@ -306,10 +395,9 @@ fn dimensions(hung: &HungPanel, sheet: &Sheet, pen: &mut Pen) {
             pen.head((x, tip), (0.0, way));
         }
         // Clear of the highest part of the edge, which the words may reach.
-        let words = sheet.at((0.0, highest)).1 - TO_WORDS;
-        pen.line((x, words), (x, top), Length::pt(0.4));
-        let room = if pen.lines_of("wood", long / 2.0) <= 1.0 { long / 2.0 } else { right + WORDS - x - 1.2 };
-        pen.label("wood", (x + 1.2, words), LabelAlign::Left, room);
+        let y = sheet.at((0.0, highest)).1 - above.thickness;
+        pen.line((x, y), (x, top), Length::pt(0.4));
+        pen.label("wood", (x + 1.2, y), LabelAlign::Left, above.thickness_room);
     }
 
     // Heights at the right, one below the other on one line.
@@ -331,9 +419,9 @@ fn dimensions(hung: &HungPanel, sheet: &Sheet, pen: &mut Pen) {
         let (top, bottom) = (sheet.at((0.0, from)).1, sheet.at((0.0, to)).1);
         pen.dimension((x, top), (x, bottom));
         let y = ((top + bottom) / 2.0).max(free);
-        let room = WORDS - OFF - 2.0;
+        let room = words.right - OFF - 2.0;
         pen.label(key, (x + 2.0, y), LabelAlign::Left, room);
-        free = y + LINE * pen.lines_of(key, room);
+        free = y + words.line * words.lines_of(key, room);
     }
 
     // The width below.
@@ -344,11 +432,9 @@ fn dimensions(hung: &HungPanel, sheet: &Sheet, pen: &mut Pen) {
             pen.line((x, under), (x, y + 1.0), thin);
         }
         pen.dimension((left, y), (right, y));
-        let room = hung.width_mm * sheet.scale;
-        match pen.lines_of("width", room) <= 1.0 {
-            true => pen.label("width", ((left + right) / 2.0, y + TO_WORDS), LabelAlign::Centre, room),
-            false => pen.label("width", (left, y + TO_WORDS), LabelAlign::Left, room + WORDS),
-        }
+        let across = Across::of("width", &words, hung.width_mm * sheet.scale);
+        let x = if across.align == LabelAlign::Centre { (left + right) / 2.0 } else { left };
+        pen.label("width", (x, y + words.words_off()), across.align, across.room);
     }
 }
 
@@ -425,13 +511,14 @@ mod tests {
     }
 
     const LINES: Colour = Colour::new(60, 60, 60);
+    const TYPE: Type = Type { size: Length::pt(7.5), leading: Length::pt(9.5) };
 
     #[test]
     fn it_stays_in_its_room_and_every_measure_has_a_place_for_its_words() {
         for hung in
             [hung(), HungPanel { branch: false, lower_edge: Vec::new(), bottom_mm: 0.0, header_mm: 3.4, ..hung() }]
         {
-            let drawn = draw(&hung, room(), LINES);
+            let drawn = draw(&hung, room(), LINES, TYPE);
             assert!(drawn.size.width.fits(room().width) && drawn.size.height.fits(room().height));
             let area = Rect { origin: Point::default(), size: drawn.size };
             for shape in &drawn.shapes {
@@ -452,8 +539,8 @@ mod tests {
     #[test]
     fn dimensions_are_to_one_scale() {
         let hung = hung();
-        let sheet = Sheet::placed(&hung, room());
-        let drawn = draw(&hung, room(), LINES);
+        let sheet = Sheet::placed(&hung, room(), &WordRoom::of(&hung, TYPE, room()));
+        let drawn = draw(&hung, room(), LINES, TYPE);
         // Full dimension lines are single strokes 0.4 pt thick without dashes.
         let long: Vec<(f64, f64)> = drawn
             .shapes
@@ -499,7 +586,7 @@ mod tests {
             labels: Vec::new(),
             ..hung()
         };
-        let drawn = draw(&zero, room(), LINES);
+        let drawn = draw(&zero, room(), LINES, TYPE);
         assert!(drawn.labels.is_empty() && drawn.size.height.fits(room().height));
     }
 }

@@ -72,25 +72,29 @@ pub struct Parts<'a> {
     drawings: Drawings,
 }
 
+/// The size of the words in drawings that the room kept for them is made for.
+const USUAL_LABEL: crate::geom::Length = crate::geom::Length::pt(7.5);
+
 /// Drawings that are made already: the galley is set again when page numbers move, and drawing takes longer than setting.
 #[derive(Default)]
 struct Drawings {
-    figures: RefCell<BTreeMap<(String, bool, [u64; 2]), figure::Drawn>>,
+    figures: RefCell<BTreeMap<(String, bool, [u64; 3]), figure::Drawn>>,
     panels: RefCell<BTreeMap<[u64; 2], as_knotted::Drawing>>,
 }
 
 impl Parts<'_> {
-    /// A figure, drawn for this room. `None`: there is no figure of this name.
-    fn figure(&self, name: &str, room: Size, mirrored: bool) -> Option<figure::Drawn> {
+    /// A figure, drawn for this room and these times the usual size of its words. `None`: there is no figure of this name.
+    fn figure(&self, name: &str, room: Size, grown: f64, mirrored: bool) -> Option<figure::Drawn> {
         let figure = self.figures.get(name)?;
-        let key = (name.to_owned(), mirrored, exactly(room));
+        let [width, height] = exactly(room);
+        let key = (name.to_owned(), mirrored, [width, height, grown.to_bits()]);
         let mut made = self.drawings.figures.borrow_mut();
-        Some(made.entry(key).or_insert_with(|| figure.draw(room, &self.figure_colours, mirrored)).clone())
+        Some(made.entry(key).or_insert_with(|| figure.draw(room, grown, &self.figure_colours, mirrored)).clone())
     }
 
     /// In how many rows the stages of a figure stand in this room; none where there is no such figure.
-    fn rows_of_figure(&self, name: &str, room: Size) -> usize {
-        self.figures.get(name).map_or(0, |figure| figure.row_count(room))
+    fn rows_of_figure(&self, name: &str, room: Size, grown: f64) -> usize {
+        self.figures.get(name).map_or(0, |figure| figure.row_count(room, grown))
     }
 
     /// The panel as knotted. A booklet shows one panel, so the room says which drawing of it is meant.

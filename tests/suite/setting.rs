@@ -72,6 +72,8 @@ pub fn cuts(booklet: &Booklet) -> Vec<String> {
                     && last.origin.y < run.origin.y
                     // The next line of the same paragraph, not the next paragraph.
                     && run.origin.y - last.origin.y < run.size * 1.5
+                    // It begins somewhere below it: one label of a drawing beside another is not its next line.
+                    && run.origin.x < last.origin.x + width(last)
                     && last.text.chars().next_back().is_some_and(char::is_alphabetic)
                     && run.text.chars().next().is_some_and(char::is_lowercase)
                 {

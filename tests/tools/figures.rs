@@ -17,8 +17,12 @@ fn main() -> std::io::Result<()> {
     for name in figures.names() {
         match figures.read(name) {
             Some(Ok(figure)) => {
-                let drawn =
-                    figure.draw(Size::new(Length::mm(width), Length::mm(1000.0)), &FigureColours::default(), false);
+                let drawn = figure.draw(
+                    Size::new(Length::mm(width), Length::mm(1000.0)),
+                    1.0,
+                    &FigureColours::default(),
+                    false,
+                );
                 std::fs::write(Path::new(&folder).join(format!("{name}.svg")), svg(&drawn))?;
             }
             Some(Err(report)) => {

@@ -238,8 +238,12 @@ fn nothing_is_drawn_outside_a_figures_size_and_no_line_is_too_thin() {
         let figure = shipped(name);
         for width in [60.0, 160.0] {
             for mirrored in [false, true] {
-                let drawn =
-                    figure.draw(Size::new(Length::mm(width), Length::mm(1000.0)), &FigureColours::default(), mirrored);
+                let drawn = figure.draw(
+                    Size::new(Length::mm(width), Length::mm(1000.0)),
+                    1.0,
+                    &FigureColours::default(),
+                    mirrored,
+                );
                 assert!(drawn.size.width.fits(Length::mm(width)), "{name} at {width} mm is too wide");
                 // Half an outline may stand out.
                 let out = Length::mm(0.5);
@@ -270,9 +274,11 @@ fn nothing_is_drawn_outside_a_figures_size_and_no_line_is_too_thin() {
 fn a_mirrored_figure_has_its_labels_on_the_other_side_and_its_numbers_where_they_were() {
     for name in Figures::shipped().names() {
         let figure = shipped(name);
-        let there = figure.draw(Size::new(Length::mm(150.0), Length::mm(1000.0)), &FigureColours::default(), false);
+        let there =
+            figure.draw(Size::new(Length::mm(150.0), Length::mm(1000.0)), 1.0, &FigureColours::default(), false);
         let back = figure.mirrored(name).draw(
             Size::new(Length::mm(150.0), Length::mm(1000.0)),
+            1.0,
             &FigureColours::default(),
             true,
         );
@@ -281,7 +287,8 @@ fn a_mirrored_figure_has_its_labels_on_the_other_side_and_its_numbers_where_they
         for (a, b) in there.labels.iter().zip(&back.labels) {
             assert!(a.at.x.approx_eq(b.at.x) && a.at.y.approx_eq(b.at.y) && a.align == b.align);
         }
-        let mirrored = figure.draw(Size::new(Length::mm(150.0), Length::mm(1000.0)), &FigureColours::default(), true);
+        let mirrored =
+            figure.draw(Size::new(Length::mm(150.0), Length::mm(1000.0)), 1.0, &FigureColours::default(), true);
         assert_eq!(there.numbers, mirrored.numbers);
         assert_eq!(there.size, mirrored.size);
     }
@@ -290,8 +297,9 @@ fn a_mirrored_figure_has_its_labels_on_the_other_side_and_its_numbers_where_they
 #[test]
 fn the_same_figure_is_drawn_the_same_twice() {
     for name in Figures::shipped().names() {
-        let draw =
-            || shipped(name).draw(Size::new(Length::mm(140.0), Length::mm(1000.0)), &FigureColours::default(), false);
+        let draw = || {
+            shipped(name).draw(Size::new(Length::mm(140.0), Length::mm(1000.0)), 1.0, &FigureColours::default(), false)
+        };
         assert_eq!(draw(), draw());
     }
 }
