@@ -18,6 +18,9 @@ use crate::page::{Item, Link, Mark, NodeId, Placed, PlacedPicture, Role, Shape, 
 /// The size of running text that boxes and patches of colour were drawn for.
 const USUAL_TEXT: Length = Length::pt(10.5);
 
+/// A row in words that takes more of a page than this may be cut.
+const MOST_ROW: f64 = 0.5;
+
 /// What is never cut.
 #[derive(Debug, Default)]
 pub struct Piece {
@@ -903,11 +906,9 @@ impl<'a> Setting<'a> {
             let left = self.columns.text_left + indent;
             let first = self.lines("rows", &row.sentence, left, self.columns.text - indent, body, Keep::Loose);
             let Some(count) = self.galley.pieces.len().checked_sub(first).filter(|c| *c > 0) else { continue };
-            // Short rows stay in one piece; only a row longer than half a dozen lines may be cut.
-            if count <= 6 {
-                for piece in &mut self.galley.pieces[first..first + count - 1] {
-                    piece.keep = true;
-                }
+            // A row is not cut in the middle of the work, unless the page would be left half empty for it.
+            if (style.leading * count as f64).fits(self.columns.height * MOST_ROW) {
+                self.galley.pieces[first..first + count - 1].iter_mut().for_each(|piece| piece.keep = true);
             }
             let middle = style.leading / 2.0;
             let mut items = Vec::new();
