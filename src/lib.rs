@@ -30,6 +30,7 @@ pub mod font;
 pub mod form;
 pub mod geom;
 pub mod manuscript;
+pub mod names;
 pub mod page;
 pub mod pdf;
 pub mod picture;

@@ -121,14 +121,5 @@ fn beside(project: &Project, order: &Order, paper: &str) -> PathBuf {
 
 /// A title in letters that every system takes in the name of a file.
 pub fn plain_name(title: &str) -> String {
-    let mut name = String::new();
-    for c in title.chars() {
-        if c.is_ascii_alphanumeric() {
-            name.extend(c.to_lowercase());
-        } else if !name.is_empty() && !name.ends_with('-') {
-            name.push('-');
-        }
-    }
-    let name = name.trim_end_matches('-');
-    if name.is_empty() { "pattern".to_owned() } else { name.to_owned() }
+    crate::names::plain(title).unwrap_or_else(|| "pattern".to_owned())
 }

@@ -159,51 +159,20 @@ fn noted(packet: &str, words: &str) -> Result<String, PdfError> {
     Ok(format!("{before}{rights}{after}"))
 }
 
-/// Two names for one file would overwrite each other; letters, digits and hyphens are good on every system.
+/// The name of a copy's file, unlike all in `taken`: two names for one file would overwrite each other. `taken` holds the
+/// names given so far, each with how many asked for it.
 pub fn file_name(stem: &str, parts: &[&str], taken: &mut BTreeMap<String, usize>) -> String {
-    /// Every system takes names this long, with a number and an ending.
-    const LONGEST: usize = 120;
-    let mut name = String::new();
-    for part in std::iter::once(&stem).chain(parts) {
-        if !name.is_empty() && !name.ends_with('-') {
-            name.push('-');
+    let words = std::iter::once(&stem).chain(parts).copied().collect::<Vec<_>>().join(" ");
+    let name = crate::names::plain(&words).unwrap_or_else(|| "copy".to_owned());
+    let mut count = taken.get(&name).copied().unwrap_or(0);
+    let given = loop {
+        count += 1;
+        let given = if count == 1 { name.clone() } else { format!("{name}-{count}") };
+        if !taken.contains_key(&given) {
+            break given;
         }
-        for c in part.chars() {
-            match plain(c) {
-                Some(letters) => name.push_str(letters.as_str()),
-                None if !name.is_empty() && !name.ends_with('-') => name.push('-'),
-                None => {}
-            }
-        }
-    }
-    name.truncate(LONGEST);
-    let name = match name.trim_end_matches('-') {
-        // One system keeps these for its devices.
-        "" | "con" | "prn" | "aux" | "nul" => "copy",
-        name => name,
     };
-    let count = taken.entry(name.to_owned()).or_default();
-    *count += 1;
-    if *count == 1 { format!("{name}.pdf") } else { format!("{name}-{count}.pdf") }
-}
-
-/// A character as it may stand in a file's name, if it may.
-fn plain(c: char) -> Option<String> {
-    if c.is_ascii_alphanumeric() {
-        return Some(c.to_ascii_lowercase().to_string());
-    }
-    let letters = match c {
-        'ä' | 'á' | 'à' | 'â' | 'å' | 'ã' | 'Ä' | 'Á' | 'À' | 'Â' | 'Å' | 'Ã' => "a",
-        'é' | 'è' | 'ê' | 'ë' | 'É' | 'È' | 'Ê' | 'Ë' => "e",
-        'í' | 'ì' | 'î' | 'ï' | 'Í' | 'Ì' | 'Î' | 'Ï' => "i",
-        'ö' | 'ó' | 'ò' | 'ô' | 'õ' | 'ø' | 'Ö' | 'Ó' | 'Ò' | 'Ô' | 'Õ' | 'Ø' => "o",
-        'ü' | 'ú' | 'ù' | 'û' | 'Ü' | 'Ú' | 'Ù' | 'Û' => "u",
-        'ç' | 'Ç' => "c",
-        'ñ' | 'Ñ' => "n",
-        'ß' => "ss",
-        'œ' | 'Œ' => "oe",
-        'æ' | 'Æ' => "ae",
-        _ => return None,
-    };
-    Some(letters.to_owned())
+    taken.insert(name, count);
+    taken.entry(given.clone()).or_insert(1);
+    format!("{given}.pdf")
 }

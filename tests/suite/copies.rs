@@ -109,6 +109,12 @@ fn names_of_files_are_good_on_every_system() {
     assert_eq!(name("boat", &["Jo/../..\\ \"Hitch\": Marrow?", "#7"]), "boat-jo-hitch-marrow-7.pdf");
     assert_eq!(name("boat", &["JO HITCH MARROW", "7"]), "boat-jo-hitch-marrow-7-2.pdf");
     assert_eq!(name("CON", &[""]), "copy.pdf");
-    assert_eq!(name("東", &["京", ""]), "copy-2.pdf");
+    assert_eq!(name("\u{e000}", &["…", ""]), "copy-2.pdf");
+    assert_eq!(name("boat", &["Łucja Ó Murchú", ""]), "boat-lucja-o-murchu.pdf");
+    // A number that tells two buyers of one name apart may be another buyer's own.
+    let three = [name("boat", &["Jo", ""]), name("boat", &["Jo", "2"]), name("boat", &["Jo", ""])];
+    assert_eq!(three, ["boat-jo.pdf", "boat-jo-2.pdf", "boat-jo-3.pdf"]);
+    let three = [name("boat", &["Al", ""]), name("boat", &["Al", ""]), name("boat", &["Al", "2"])];
+    assert_eq!(three, ["boat-al.pdf", "boat-al-2.pdf", "boat-al-2-2.pdf"]);
     assert!(name("boat", &[&"long ".repeat(200), ""]).len() < 140);
 }

@@ -121,7 +121,7 @@ fn with_paper(more: &[&'static str]) -> Vec<&'static str> {
 #[test]
 fn leaves_know_nothing_of_the_rest() {
     let rest = with_paper(&["advice", "chart", "manuscript", "picture", "project", "text", "words", "workings"]);
-    never(&["geom", "colour", "cores", "source", "diag"], &rest);
+    never(&["geom", "colour", "cores", "names", "source", "diag"], &rest);
 }
 
 #[test]
@@ -183,6 +183,7 @@ fn every_third_party_crate_has_one_door() {
     only_in("clap_complete", &["cli/args.rs"]);
     only_in("clap_mangen", &["cli/args.rs"]);
     only_in("csv", &["buyers.rs"]);
+    only_in("deunicode", &["names.rs"]);
     only_in("image", &["picture.rs"]);
     only_in("hayro", &["preview.rs"]);
     only_in("rayon", &["cores.rs"]);
