@@ -1,0 +1,191 @@
+//! Figures, the panel hung up and as knotted, photographs and the ruler: drawings with their captions.
+
+use super::{Keep, Piece, Setting, moved};
+use crate::colour::Colour;
+use crate::compose::{USUAL_LABEL, draw, figure, hung_panel};
+use crate::geom::{Length, Point, Rect, Size};
+use crate::manuscript::{FigureBlock, HungPanel, Inline, Manuscript, Text};
+use crate::page::{Item, Mark, NodeId, Placed, PlacedPicture, Role};
+
+impl Setting<'_> {
+    pub(super) fn figure(&mut self, figure: &FigureBlock, node: NodeId) {
+        // A heading and its first lines stay with the figure.
+        let room = |measure| Size::new(measure, self.columns.height * 0.78);
+        let grown = (self.setter.style("label").size / USUAL_LABEL).max(1.0);
+        let rows = |measure| self.parts.rows_of_figure(&figure.name, room(measure), grown);
+        let (text_left, text) = self.text_column();
+        // Stages are followed best in one row: where it saves rows, a figure runs over the side column too.
+        let wide = self.columns.side > Length::ZERO && rows(self.columns.full) < rows(text);
+        let (left, measure) = if wide { (Length::ZERO, self.columns.full) } else { (text_left, text) };
+        let room = room(measure);
+        let Some(drawn) = self.parts.figure(&figure.name, room, grown, figure.mirrored) else { return };
+        let element = self.structure.add(Role::Figure, Some(node));
+        self.structure.get_mut(element).alt = Some(figure.alt.clone());
+        let mark = Mark::Node(element);
+        let mut items: Vec<Placed> =
+            drawn.shapes.into_iter().map(|shape| draw::shape(mark, moved(shape, left, Length::ZERO))).collect();
+        let style = self.setter.style("label").clone();
+        let paper = Some(self.parts.figure_colours.paper);
+        self.drawn_labels(&drawn.labels, &figure.labels, (left, measure), (mark, paper), &mut items);
+        for stage in &drawn.numbers {
+            let line =
+                self.setter.line_in("row-number", &stage.number.to_string(), style.size * 1.2, self.colours.accent);
+            line.place(Point::new(left + stage.at.x, stage.at.y + style.size * 0.4), mark, &mut items);
+        }
+        self.block_with_caption(items, drawn.size.height, wide, figure.caption.as_ref(), element, left, measure);
+    }
+
+    /// Sets the words of a drawing at their places; `words` pairs their keys with them. With a paper colour they stand on
+    /// a patch of it, so that they can be read where they lie over a cord.
+    pub(super) fn drawn_labels(
+        &mut self,
+        labels: &[figure::Label],
+        words: &[(String, String)],
+        (left, measure): (Length, Length),
+        (mark, paper): (Mark, Option<Colour>),
+        items: &mut Vec<Placed>,
+    ) {
+        let style = self.setter.style("label").clone();
+        let rim = Length::pt(0.8);
+        for label in labels {
+            let Some((_, words)) = words.iter().find(|(key, _)| *key == label.key) else { continue };
+            // No word of a label is cut, however little room it has.
+            let room = label.room.max(Length::mm(8.0)).max(self.setter.longest_piece("label", words, false));
+            let lines = self.setter.paragraph("label", &vec![Inline::Plain(words.clone())], room);
+            for (i, line) in lines.into_iter().enumerate() {
+                let x = match label.align {
+                    figure::LabelAlign::Left => label.at.x,
+                    figure::LabelAlign::Centre => label.at.x - line.width / 2.0,
+                    figure::LabelAlign::Right => label.at.x - line.width,
+                };
+                // A label that would leave the measure is drawn back inside.
+                let x = x.min((measure - line.width).max(Length::ZERO)).max(Length::ZERO);
+                let y = label.at.y + style.size * 0.34 + style.leading * i as f64;
+                if let Some(paper) = paper {
+                    let corner = Point::new(left + x - rim, y - style.size * 0.78);
+                    let patch = Rect { origin: corner, size: Size::new(line.width + rim * 2.0, style.size * 1.02) };
+                    items.push(draw::shape(mark, draw::ground(patch, paper)));
+                }
+                line.place(Point::new(left + x, y), mark, items);
+            }
+        }
+    }
+
+    pub(super) fn hung_panel(&mut self, hung: &HungPanel, node: NodeId) {
+        let room = Size::new(self.columns.full, self.columns.height * 0.62);
+        let label = self.setter.style("label");
+        let kind = hung_panel::Type { size: label.size, leading: label.leading };
+        let drawn = hung_panel::draw(hung, room, self.colours.quiet, kind);
+        let element = self.structure.add(Role::Figure, Some(node));
+        self.structure.get_mut(element).alt = Some(hung.alt.clone());
+        let mark = Mark::Node(element);
+        let mut items: Vec<Placed> = drawn.shapes.into_iter().map(|shape| draw::shape(mark, shape)).collect();
+        self.drawn_labels(&drawn.labels, &hung.labels, (Length::ZERO, room.width), (mark, None), &mut items);
+        let caption = hung.caption.as_ref();
+        self.block_with_caption(items, drawn.size.height, true, caption, element, Length::ZERO, room.width);
+    }
+
+    /// Pushes a block of drawn things with its caption: in the side column where there is one, below elsewhere. The caption
+    /// belongs to the figure.
+    pub(super) fn block_with_caption(
+        &mut self,
+        mut items: Vec<Placed>,
+        height: Length,
+        wide: bool,
+        caption: Option<&Text>,
+        figure: NodeId,
+        left: Length,
+        measure: Length,
+    ) {
+        let gap = Length::mm(2.0);
+        let mut side = Length::ZERO;
+        let mut below = None;
+        if let Some(caption) = caption {
+            let style = self.setter.style("caption").clone();
+            let element = self.structure.add(Role::Caption, Some(figure));
+            if self.columns.side > Length::ZERO && !wide {
+                let lines = self.setter.paragraph("caption", caption, self.columns.side);
+                side = style.leading * lines.len() as f64;
+                for (i, line) in lines.into_iter().enumerate() {
+                    let y = style.leading * i as f64 + self.setter.baseline(&style);
+                    line.place(Point::new(Length::ZERO, y), Mark::Node(element), &mut items);
+                }
+            } else {
+                below = Some((caption, element));
+            }
+        }
+        self.push(Piece {
+            height,
+            side,
+            wide,
+            before: Length::mm(2.5),
+            after: if below.is_some() { gap } else { Length::mm(4.5) },
+            keep: below.is_some(),
+            items,
+            ..Piece::default()
+        });
+        if let Some((caption, element)) = below {
+            self.lines("caption", caption, left, measure, element, Keep::Whole);
+        }
+    }
+
+    pub(super) fn as_knotted(&mut self, drawing: &crate::manuscript::AsKnotted, room: Size, node: NodeId) {
+        let drawn = self.parts.as_knotted(&drawing.grid, room);
+        let element = self.structure.add(Role::Figure, Some(node));
+        self.structure.get_mut(element).alt = Some(drawing.alt.clone());
+        let mark = Mark::Node(element);
+        let items: Vec<Placed> = drawn.shapes.into_iter().map(|s| draw::shape(mark, s)).collect();
+        let height = drawn.area_used.bottom();
+        self.block_with_caption(items, height, true, drawing.caption.as_ref(), element, Length::ZERO, room.width);
+    }
+
+    pub(super) fn picture(
+        &mut self,
+        manuscript: &Manuscript,
+        picture: usize,
+        cut_above: Option<f64>,
+        alt: &str,
+        caption: Option<&Text>,
+        room: Size,
+        node: NodeId,
+    ) {
+        let Some(file) = manuscript.pictures.get(picture) else { return };
+        let (w, h) = (f64::from(file.pixels.0.max(1)), f64::from(file.pixels.1.max(1)));
+        let scale = match cut_above {
+            Some(_) => room.width / w,
+            None => (room.width / w).min(room.height / h),
+        };
+        let whole = Size::new(scale * w, scale * h);
+        let shown = Size::new(whole.width, whole.height.min(room.height));
+        let left = (room.width - whole.width) / 2.0;
+        let above = (whole.height - shown.height) * cut_above.unwrap_or(0.0);
+        let area = Rect::new(left, -above, whole.width, whole.height);
+        let clip = Rect::new(left, Length::ZERO, shown.width, shown.height);
+        let element = self.structure.add(Role::Figure, Some(node));
+        self.structure.get_mut(element).alt = Some(alt.to_string());
+        let placed = PlacedPicture { picture, area, clip };
+        let items = vec![Placed { mark: Mark::Node(element), item: Item::Picture(placed) }];
+        self.block_with_caption(items, shown.height, true, caption, element, Length::ZERO, room.width);
+    }
+
+    /// A ruler to check the scale of a print.
+    pub(super) fn ruler(&mut self, caption: &Text, [millimetres, inches]: &[String; 2], alt: &str, node: NodeId) {
+        let element = self.structure.add(Role::Figure, Some(node));
+        self.structure.get_mut(element).alt = Some(alt.to_owned());
+        let mark = Mark::Node(element);
+        let left = self.columns.text_left;
+        let top = Length::mm(7.0);
+        let mut items = draw::ruler(Point::new(left, top), Length::mm(4.0), mark, self.colours.text);
+        let size = self.setter.style("label").size;
+        for (words, x, y) in [
+            (millimetres, Length::mm(50.0), top - Length::mm(5.0)),
+            (inches, Length::inches(2.0), top + Length::mm(5.0) + size * 0.7),
+        ] {
+            let line = self.setter.line("label", words);
+            let x = left + x - line.width / 2.0;
+            line.place(Point::new(x, y), mark, &mut items);
+        }
+        let (text_left, measure) = self.text_column();
+        self.block_with_caption(items, Length::mm(15.0), false, Some(caption), element, text_left, measure);
+    }
+}

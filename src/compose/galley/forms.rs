@@ -1,0 +1,104 @@
+//! What a maker fills in: snips of yarn and lines to write on.
+
+use super::{Piece, Setting, words_of};
+use crate::compose::draw;
+use crate::compose::draw::LAYOUT;
+use crate::edition::Style;
+use crate::geom::{Length, Point, Rect};
+use crate::manuscript::{Snip, Text};
+use crate::page::{Mark, NodeId, Role};
+
+impl Setting<'_> {
+    /// Boxes to tape a snip into, three or four in a row, whichever takes fewer rows (two on narrow paper).
+    pub(super) fn snips(&mut self, snips: &[Snip], blank: &str, node: NodeId) {
+        let list = self.structure.add(Role::List(false), Some(node));
+        let across = match self.columns.full > Length::mm(150.0) {
+            true if snips.len().div_ceil(4) < snips.len().div_ceil(3) => 4,
+            true => 3,
+            false => 2,
+        };
+        let gap = Length::mm(5.0);
+        let width = (self.columns.full - gap * (across as f64 - 1.0)) / across as f64;
+        let box_height = Length::mm(15.0);
+        let style = self.setter.style("small").clone();
+        let line_height = Length::mm(7.0).max(self.setter.style("label").leading);
+        let lines = snips.iter().map(|s| s.lines.len()).max().unwrap_or(0);
+        let height = box_height + style.leading + Length::mm(2.5) + line_height * lines as f64;
+        for group in snips.chunks(across) {
+            let mut items = Vec::new();
+            for (place, snip) in group.iter().enumerate() {
+                let x = (width + gap) * place as f64;
+                let item = self.structure.add(Role::ListItem, Some(list));
+                let body = self.structure.add(Role::ListBody, Some(item));
+                let frame = Rect::new(x, Length::ZERO, width, box_height);
+                let mut outline = draw::frame(frame, self.colours.rule, Length::pt(0.6));
+                if let Some(stroke) = &mut outline.stroke {
+                    stroke.dash = vec![Length::pt(2.5), Length::pt(2.0)];
+                }
+                items.push(draw::shape(LAYOUT, outline));
+                let side = Length::mm(4.2) * self.grown();
+                let y = box_height + Length::mm(1.5);
+                self.swatch(&snip.swatch, Rect::new(x, y, side, side), &mut items);
+                let baseline = y + side / 2.0 + style.size * 0.34;
+                let name_left = x + side + Length::mm(2.0);
+                let name = self.setter.line_within("small", &snip.name, x + width - name_left);
+                let paragraph = self.structure.add(Role::Paragraph, Some(body));
+                name.place(Point::new(name_left, baseline), Mark::Node(paragraph), &mut items);
+                for (i, words) in snip.lines.iter().enumerate() {
+                    let y = y + side + line_height * (i as f64 + 0.85);
+                    let label = self.setter.line("label", words);
+                    let from = Point::new(x + label.width + Length::mm(1.5), y + Length::pt(1.0));
+                    let paragraph = self.structure.add(Role::Paragraph, Some(body));
+                    label.place(Point::new(x, y), Mark::Node(paragraph), &mut items);
+                    let to = Point::new(x + width, from.y);
+                    let mark = self.blank(paragraph, format!(" {blank}"));
+                    items.push(draw::shape(mark, draw::rule(from, to, self.colours.rule, Length::pt(0.5))));
+                }
+            }
+            self.push(Piece { height, wide: true, after: Length::mm(5.0), items, ..Piece::default() });
+        }
+    }
+
+    /// The mark of a line to write on, which is spoken as `words`.
+    pub(super) fn blank(&mut self, paragraph: NodeId, words: String) -> Mark {
+        let node = self.structure.add(Role::Span, Some(paragraph));
+        self.structure.get_mut(node).actual = Some(words);
+        Mark::Node(node)
+    }
+
+    pub(super) fn fill_in(&mut self, lines: &[(Text, Text)], spoken: &str, node: NodeId) {
+        let style = self.setter.style("body").clone();
+        let (left, measure) = self.text_column();
+        // Blanks stand below each other where there is room.
+        let widest =
+            lines.iter().map(|l| self.setter.line("body", &words_of(&l.0)).width).fold(Length::ZERO, Length::max);
+        for (number, (before, after)) in lines.iter().enumerate() {
+            let paragraph = self.structure.add(Role::Paragraph, Some(node));
+            let blank = Length::mm(26.0);
+            let after_width = self.setter.line("body", &words_of(after)).width;
+            let room = measure - blank - after_width - Length::mm(3.0);
+            let whole_words = Style { hyphenate: false, ..style.clone() };
+            let rows = self.setter.paragraph_as(&whole_words, before, room);
+            let widest = if widest.fits(room) { widest } else { Length::ZERO };
+            let height = style.leading * rows.len() as f64 + Length::mm(3.0);
+            let mut items = Vec::new();
+            let mut end = (left, Length::ZERO);
+            // A node's own content comes before its children: words before and after the blank have nodes of their own.
+            let words = Mark::Node(self.structure.add(Role::Span, Some(paragraph)));
+            for (i, line) in rows.into_iter().enumerate() {
+                let y = Length::mm(3.0) + style.leading * i as f64 + self.setter.baseline(&style);
+                end = (left + line.width.max(widest) + Length::mm(2.0), y);
+                line.place(Point::new(left, y), words, &mut items);
+            }
+            let (from, to) =
+                (Point::new(end.0, end.1 + Length::pt(1.5)), Point::new(end.0 + blank, end.1 + Length::pt(1.5)));
+            let mark = self.blank(paragraph, format!(" {spoken} "));
+            items.push(draw::shape(mark, draw::rule(from, to, self.colours.text, Length::pt(0.5))));
+            let words = Mark::Node(self.structure.add(Role::Span, Some(paragraph)));
+            let line = self.setter.line("body", &words_of(after));
+            line.place(Point::new(to.x + Length::mm(1.5), end.1), words, &mut items);
+            let after = if number + 1 == lines.len() { Length::mm(4.0) } else { Length::mm(1.5) };
+            self.push(Piece { height, after, items, ..Piece::default() });
+        }
+    }
+}

@@ -1,0 +1,155 @@
+//! The cover, the contents and the facts at a glance.
+
+use super::{Kind, Piece, Setting, alone, words_of};
+use crate::compose::draw::LAYOUT;
+use crate::compose::setting::Setter;
+use crate::compose::{chart, draw};
+use crate::edition::Style;
+use crate::geom::{Length, Point, Rect, Size};
+use crate::manuscript::{Block, Manuscript, Text};
+use crate::page::{Item, Link, Mark, NodeId, Placed, Role, Target};
+
+impl Setting<'_> {
+    /// The cover: words above, the picture in what room is left, the rest at the foot.
+    pub(super) fn cover(&mut self, blocks: &[Block], node: NodeId) {
+        let columns = self.columns;
+        self.columns.text_left = Length::ZERO;
+        self.columns.text = columns.full;
+        self.columns.side = Length::ZERO;
+        let picture_at = blocks
+            .iter()
+            .position(|b| alone(b).is_some_and(|b| matches!(b, Block::AsKnotted(_) | Block::Picture { .. })))
+            .unwrap_or(blocks.len());
+        let start = self.galley.pieces.len();
+        for block in &blocks[..picture_at] {
+            self.cover_words(block, node);
+        }
+        // What stands below is set first, to know the room; its place in the galley comes after the picture.
+        let above: Length = self.galley.pieces[start..].iter().map(|p| p.before + p.height + p.after).sum();
+        let room_for_foot = self.setter.style("body").leading * (blocks.len() - picture_at) as f64 * 1.7;
+        if let Some(block) = blocks.get(picture_at) {
+            let room = Size::new(columns.full, columns.height - above - room_for_foot - Length::mm(22.0));
+            self.push(Piece { height: Length::mm(6.0), keep: true, ..Piece::default() });
+            let set = |setting: &mut Self| match alone(block) {
+                Some(Block::AsKnotted(drawing)) => setting.as_knotted(drawing, room, node),
+                Some(Block::Picture { picture, cut_above, alt, caption }) => {
+                    let pictures = setting.parts.pictures;
+                    setting.picture(pictures, *picture, *cut_above, alt, caption.as_ref(), room, node);
+                }
+                _ => {}
+            };
+            match block {
+                Block::InLanguage(tag, _) => self.in_language(tag, node, set),
+                _ => set(self),
+            }
+        }
+        for block in blocks.iter().skip(picture_at + 1) {
+            let first = self.galley.pieces.len();
+            self.cover_words(block, node);
+            for piece in &mut self.galley.pieces[first..] {
+                piece.kind = Kind::Foot;
+            }
+        }
+        self.columns = columns;
+    }
+
+    /// Paragraphs of the cover, in whatever language.
+    pub(super) fn cover_words(&mut self, block: &Block, node: NodeId) {
+        match block {
+            Block::Paragraph(style, text) => self.paragraph(style, text, node),
+            Block::InLanguage(tag, blocks) => self.in_language(tag, node, |setting| {
+                blocks.iter().for_each(|block| setting.cover_words(block, node));
+            }),
+            _ => {}
+        }
+    }
+
+    pub(super) fn contents(&mut self, manuscript: &Manuscript, node: NodeId) {
+        let list = self.structure.add(Role::Contents, Some(node));
+        let style = self.setter.style("contents").clone();
+        let left = self.columns.text_left;
+        let folio_of = |setter: &Setter, id: &str| setter.pages.get(id).cloned().unwrap_or_else(|| "00".to_string());
+        let widths =
+            manuscript.sections.iter().map(|s| self.setter.line("contents", &folio_of(self.setter, &s.id)).width);
+        let widest = widths.fold(Length::mm(8.0), Length::max);
+        for section in &manuscript.sections {
+            let Some(title) = section.title.as_ref().filter(|_| section.id != "contents") else { continue };
+            let entry = self.structure.add(Role::ContentsItem, Some(list));
+            let link = self.structure.add(Role::Link, Some(entry));
+            let y = self.setter.baseline(&style);
+            let folio = folio_of(self.setter, &section.id);
+            let number = self.setter.line_in("contents", &folio, style.size, self.colours.accent);
+            let mut items = Vec::new();
+            let target = Target::Address(format!("section:{}", section.id));
+            let title_line = self.setter.line("contents", title);
+            let number_left = if self.columns.side > Length::ZERO {
+                left - Length::mm(4.0) - number.width
+            } else {
+                left + widest - number.width
+            };
+            let title_left = if self.columns.side > Length::ZERO { left } else { left + widest + Length::mm(4.0) };
+            let area = Rect::new(number_left, Length::ZERO, title_left + title_line.width - number_left, style.leading);
+            // Eyes see a number beside a title; ears are told that it is a page.
+            let page = format!(", {}", chart::fill(&manuscript.furniture.page, &[("page", folio)]));
+            let label = format!("{title}{page}");
+            items.push(Placed { mark: Mark::Node(link), item: Item::Link(Link { area, target, label }) });
+            title_line.place(Point::new(title_left, y), Mark::Node(link), &mut items);
+            number.spoken(page).place(Point::new(number_left, y), Mark::Node(link), &mut items);
+            self.push(Piece { height: style.leading, items, ..Piece::default() });
+        }
+    }
+
+    pub(super) fn facts(&mut self, facts: &[(Text, Text)], node: NodeId) {
+        let table = self.structure.add(Role::Table, Some(node));
+        // Values are looked up, not read: their words stay whole.
+        let style = Style { hyphenate: false, ..self.setter.style("body").clone() };
+        let head_style = self.setter.style("table-head").clone();
+        let hangs = self.columns.side > Length::ZERO;
+        // So are the names', on narrow pages too, as long as half the measure is left for the values.
+        let pieces = facts.iter().map(|(name, _)| self.setter.longest_piece("table-head", &words_of(name), false));
+        let widest = pieces.fold(Length::ZERO, Length::max) + Length::pt(0.2);
+        let (name_left, name_width) = match hangs {
+            true => (Length::ZERO, self.columns.side),
+            false => (self.columns.text_left, (self.columns.text * 0.34).max(widest.min(self.columns.text * 0.5))),
+        };
+        let name_style = Style { hyphenate: head_style.hyphenate && !widest.fits(name_width), ..head_style.clone() };
+        let (left, measure) = match hangs {
+            true => self.text_column(),
+            false => {
+                let gap = Length::mm(4.0);
+                (name_left + name_width + gap, self.columns.text - name_width - gap)
+            }
+        };
+        let pad = Length::pt(3.5);
+        let count = facts.len();
+        for (at, (name, value)) in facts.iter().enumerate() {
+            let row = self.structure.add(Role::TableRow, Some(table));
+            let head = self.structure.add(Role::RowHead, Some(row));
+            let cell = self.structure.add(Role::TableCell, Some(row));
+            let names = self.setter.paragraph_as(&name_style, name, name_width);
+            let values = self.setter.paragraph_as(&style, value, measure);
+            let rows = names.len().max(values.len());
+            let height = style.leading * rows as f64 + pad * 2.0;
+            let mut items = Vec::new();
+            let (from, to) =
+                (Point::new(name_left, Length::ZERO), Point::new(self.columns.full.min(left + measure), Length::ZERO));
+            items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.rule, self.edition.look.table_rule)));
+            let baseline = pad + self.setter.baseline(&style);
+            for (i, line) in names.into_iter().enumerate() {
+                let at = Point::new(name_left, baseline + head_style.leading * i as f64);
+                line.place(at, Mark::Node(head), &mut items);
+            }
+            let marks = self.inline_marks(value, cell);
+            for (i, line) in values.into_iter().enumerate() {
+                let at = Point::new(left, baseline + style.leading * i as f64);
+                self.place_line(line, value, &marks, at, &style, &mut items);
+            }
+            // Neither the first fact nor the last stands alone on its page.
+            let keep = at == 0 && count > 1 || at + 2 == count;
+            self.push(Piece { height, wide: hangs, keep, items, ..Piece::default() });
+        }
+        if let Some(last) = self.galley.pieces.last_mut() {
+            last.after = style.after * 1.5;
+        }
+    }
+}

@@ -1,0 +1,215 @@
+//! Lists: steps, bullets, boxes to tick, rows in words; and cautions.
+
+use super::{Keep, Setting};
+use crate::colour::Colour;
+use crate::compose::draw::LAYOUT;
+use crate::compose::setting::SetLine;
+use crate::compose::{draw, inks};
+use crate::geom::{Length, Point, Rect};
+use crate::manuscript::{Caution, Inline, Signal, Step, Swatch, Text, TickLine, WrittenRow};
+use crate::page::{Item, Mark, NodeId, Placed, Role, Shape, Tick};
+
+/// A row in words that takes more of a page than this may be cut.
+const MOST_ROW: f64 = 0.5;
+
+impl Setting<'_> {
+    pub(super) fn steps(&mut self, steps: &[Step], node: NodeId) {
+        let list = self.structure.add(Role::List(true), Some(node));
+        let style = self.setter.style("step").clone();
+        let indent = self.indent();
+        for (number, step) in steps.iter().enumerate() {
+            let item = self.structure.add(Role::ListItem, Some(list));
+            let label = self.structure.add(Role::ListLabel, Some(item));
+            let body = self.structure.add(Role::ListBody, Some(item));
+            for caution in &step.cautions {
+                self.caution(caution, body, true);
+            }
+            let paragraph = self.structure.add(Role::Paragraph, Some(body));
+            let (left, measure) = (self.columns.text_left + indent, self.columns.text - indent);
+            let keep = if step.figure.is_some() { Keep::WholeAndNext } else { Keep::Whole };
+            let first = self.lines("step", &step.text, left, measure, paragraph, keep);
+            let figure = self.setter.line_in("row-number", &(number + 1).to_string(), style.size, self.colours.accent);
+            let x = left - Length::mm(2.6) - figure.width;
+            let y = self.setter.baseline(&style);
+            self.label(first, figure, Point::new(x, y), label);
+            if let Some(figure) = &step.figure {
+                self.figure(figure, body);
+            }
+        }
+    }
+
+    /// Room for hanging numbers and boxes: the gutter where there is a side column, an indent elsewhere.
+    pub(super) fn indent(&self) -> Length {
+        if self.columns.side > Length::ZERO { Length::ZERO } else { Length::mm(7.5) * self.grown() }
+    }
+
+    pub(super) fn bullets(&mut self, entries: &[Text], node: NodeId) {
+        let list = self.structure.add(Role::List(false), Some(node));
+        let style = self.setter.style("step").clone();
+        let indent = Length::mm(4.5) * self.grown();
+        for entry in entries {
+            let item = self.structure.add(Role::ListItem, Some(list));
+            let label = self.structure.add(Role::ListLabel, Some(item));
+            let body = self.structure.add(Role::ListBody, Some(item));
+            let left = self.columns.text_left + indent;
+            let first = self.lines("step", entry, left, self.columns.text - indent, body, Keep::Loose);
+            let bullet = self.setter.line_in("step", "•", style.size, self.colours.accent);
+            let y = self.setter.baseline(&style);
+            self.label(first, bullet, Point::new(left - indent + Length::mm(0.5), y), label);
+        }
+    }
+
+    /// A label beside a piece. It is drawn first, as it is read: those who follow the order of drawing hear the same.
+    pub(super) fn label(&mut self, piece: usize, line: SetLine, at: Point, node: NodeId) {
+        let mut items = Vec::new();
+        line.place(at, Mark::Node(node), &mut items);
+        if let Some(piece) = self.galley.pieces.get_mut(piece) {
+            piece.items.splice(0..0, items);
+        }
+    }
+
+    pub(super) fn ticks(&mut self, lines: &[TickLine], node: NodeId) {
+        let list = self.structure.add(Role::List(false), Some(node));
+        let style = self.setter.style("tick").clone();
+        let indent = self.indent();
+        for line in lines {
+            let item = self.structure.add(Role::ListItem, Some(list));
+            let label = self.structure.add(Role::ListLabel, Some(item));
+            let form = self.structure.add(Role::Form, Some(label));
+            let body = self.structure.add(Role::ListBody, Some(item));
+            let mut left = self.columns.text_left + indent;
+            let grown = self.grown();
+            let box_left = left - Length::mm(7.0) * grown;
+            let swatch_room = if line.swatch.is_some() { Length::mm(6.5) * grown } else { Length::ZERO };
+            let swatch_left = left;
+            left += swatch_room;
+            let measure = self.columns.text - indent - swatch_room;
+            let first = self.lines("tick", &line.text, left, measure, body, Keep::Whole);
+            let middle = style.leading / 2.0;
+            let mut items = Vec::new();
+            let box_at = Point::new(box_left + Length::mm(2.1) * grown, middle);
+            self.tick_box(box_at, &line.field, &line.spoken, form, &mut items);
+            if let Some(swatch) = &line.swatch {
+                let side = Length::mm(4.2) * grown;
+                self.swatch(swatch, Rect::new(swatch_left, middle - side / 2.0, side, side), &mut items);
+            }
+            if let Some(piece) = self.galley.pieces.get_mut(first) {
+                piece.items.extend(items);
+            }
+        }
+    }
+
+    /// An empty box with a tick field over it, centred on a point.
+    pub(in crate::compose) fn tick_box(
+        &self,
+        at: Point,
+        field: &str,
+        spoken: &str,
+        form: NodeId,
+        items: &mut Vec<Placed>,
+    ) {
+        let side = Length::mm(3.6) * self.grown();
+        let target = Length::mm(6.4) * self.grown();
+        let area = |size: Length| Rect::new(at.x - size / 2.0, at.y - size / 2.0, size, size);
+        items.push(draw::shape(LAYOUT, draw::frame(area(side), self.colours.text, Length::pt(0.7))));
+        items.push(Placed {
+            mark: Mark::Node(form),
+            item: Item::Tick(Tick {
+                area: area(target),
+                field: field.to_string(),
+                label: spoken.into(),
+                colour: self.colours.accent,
+            }),
+        });
+    }
+
+    /// A yarn's patch of colour with its symbol, drawn like a cell of the chart.
+    pub(in crate::compose) fn swatch(&self, swatch: &Swatch, area: Rect, items: &mut Vec<Placed>) {
+        let ink = inks::cell_ink(swatch.colour, &swatch.symbol, self.parts.ink, area.size);
+        items.extend(draw::sample(area, ink, self.colours.rule));
+    }
+
+    pub(in crate::compose) fn caution(&mut self, caution: &Caution, node: NodeId, keep_with_next: bool) {
+        let paragraph = self.structure.add(Role::Paragraph, Some(node));
+        let style = self.setter.style("caution").clone();
+        let mut text: Text = vec![Inline::Strong(format!("{}  ", caution.word))];
+        text.extend(caution.text.iter().cloned());
+        let indent = self.indent().max(Length::mm(1.0));
+        let left = self.columns.text_left + indent;
+        let keep = if keep_with_next { Keep::WholeAndNext } else { Keep::Whole };
+        let first = self.lines("caution", &text, left, self.columns.text - indent, paragraph, keep);
+        let count = self.galley.pieces.len() - first;
+        let grave = match caution.signal {
+            Signal::Warning | Signal::Caution => true,
+            Signal::Notice => false,
+        };
+        // A bar beside all its lines; the alert triangle (ISO 7010 form, drawn plain) beside the first.
+        let bar = left - Length::mm(2.4);
+        let grown = self.grown();
+        for (i, piece) in self.galley.pieces[first..].iter_mut().enumerate() {
+            let extra = if i + 1 == count { Length::ZERO } else { piece.after };
+            let (from, to) = (Point::new(bar, Length::ZERO), Point::new(bar, piece.height + extra));
+            piece.items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.accent, Length::pt(1.4))));
+            if i == 0 && grave {
+                let side = Length::mm(3.6) * grown;
+                let right = bar - Length::mm(1.4);
+                let middle = style.leading / 2.0;
+                alert(
+                    Rect::new(right - side, middle - side * 0.45, side, side * 0.9),
+                    self.colours.accent,
+                    &mut piece.items,
+                );
+            }
+        }
+    }
+
+    pub(super) fn rows(&mut self, rows: &[WrittenRow], node: NodeId) {
+        let list = self.structure.add(Role::List(false), Some(node));
+        let style = self.setter.style("rows").clone();
+        let hangs = self.columns.side > Length::ZERO;
+        let grown = self.grown();
+        let lead = Length::mm(26.0) * (1.0 + (grown - 1.0) * 0.6);
+        let indent = if hangs { Length::ZERO } else { lead };
+        for row in rows {
+            let item = self.structure.add(Role::ListItem, Some(list));
+            let label = self.structure.add(Role::ListLabel, Some(item));
+            let form = self.structure.add(Role::Form, Some(label));
+            let body = self.structure.add(Role::ListBody, Some(item));
+            let left = self.columns.text_left + indent;
+            let first = self.lines("rows", &row.sentence, left, self.columns.text - indent, body, Keep::Loose);
+            let Some(count) = self.galley.pieces.len().checked_sub(first).filter(|c| *c > 0) else { continue };
+            // A row is not cut in the middle of the work, unless the page would be left half empty for it.
+            if (style.leading * count as f64).fits(self.columns.height * MOST_ROW) {
+                self.galley.pieces[first..first + count - 1].iter_mut().for_each(|piece| piece.keep = true);
+            }
+            let middle = style.leading / 2.0;
+            let mut items = Vec::new();
+            let number = self.setter.line("row-number", &row.number);
+            let right = left - Length::mm(3.0);
+            let (arrow, thick) = (Length::mm(3.2) * grown, Length::mm(1.5) * grown);
+            let arrow_area = Rect::new(right - arrow, middle - thick / 2.0, arrow, thick);
+            items.push(draw::shape(LAYOUT, draw::arrow(arrow_area, row.left_to_right, self.colours.quiet)));
+            let x = right - arrow - Length::mm(1.5) - number.width;
+            number.place(Point::new(x, self.setter.baseline(&style)), LAYOUT, &mut items);
+            let box_at = Point::new(left - lead + Length::mm(4.0) * grown, middle);
+            self.tick_box(box_at, &row.field, &row.spoken, form, &mut items);
+            self.galley.pieces[first].items.extend(items);
+        }
+    }
+}
+
+/// The general alert sign: a triangle with an exclamation mark.
+fn alert(area: Rect, colour: Colour, items: &mut Vec<Placed>) {
+    let (x, w, h) = (area.centre().x, area.size.width, area.size.height);
+    let apex = Point::new(x, area.top());
+    let (a, b) = (Point::new(area.left(), area.bottom()), Point::new(area.right(), area.bottom()));
+    items.push(draw::shape(LAYOUT, draw::triangle(apex, b, a, colour)));
+    let bar = Rect::new(x - w * 0.055, area.top() + h * 0.34, w * 0.11, h * 0.34);
+    items.push(draw::shape(LAYOUT, draw::ground(bar, Colour::WHITE)));
+    let dot = Shape {
+        outline: draw::disc_outline(Point::new(x, area.top() + h * 0.81), w * 0.065),
+        fill: Some(Colour::WHITE),
+        stroke: None,
+    };
+    items.push(draw::shape(LAYOUT, dot));
+}
