@@ -14,6 +14,8 @@ use std::io::Write;
 const OBJECTS_IN_STREAM: usize = 1000;
 /// The level at which streams are deflated: above it, time grows much faster than files shrink.
 const DEFLATE_LEVEL: u32 = 6;
+/// The same for object streams: thousands of objects that look all alike shrink nearly as far at a quick level.
+const OBJECTS_LEVEL: u32 = 3;
 
 /// Objects that were written before the document is finished. Thousands of fields and their elements all look alike;
 /// as lopdf's dictionaries they would take a dozen allocations each.
@@ -55,9 +57,13 @@ enum Entry {
 }
 
 /// Deflates, and says so in the dictionary.
-pub(super) fn deflated(mut dict: Dictionary, bytes: &[u8]) -> Result<Stream, PdfError> {
+pub(super) fn deflated(dict: Dictionary, bytes: &[u8]) -> Result<Stream, PdfError> {
+    deflated_at(DEFLATE_LEVEL, dict, bytes)
+}
+
+fn deflated_at(level: u32, mut dict: Dictionary, bytes: &[u8]) -> Result<Stream, PdfError> {
     let failed = |error: std::io::Error| PdfError::Writing(error.to_string());
-    let mut encoder = ZlibEncoder::new(Vec::with_capacity(bytes.len() / 8), Compression::new(DEFLATE_LEVEL));
+    let mut encoder = ZlibEncoder::new(Vec::with_capacity(bytes.len() / 8), Compression::new(level));
     encoder.write_all(bytes).map_err(failed)?;
     dict.set("Filter", "FlateDecode");
     Ok(Stream::new(dict, encoder.finish().map_err(failed)?).with_compression(false))
@@ -175,7 +181,7 @@ fn object_stream(chunk: &[(u32, Packed<'_>)]) -> Result<Stream, PdfError> {
     dict.set("N", chunk.len() as i64);
     dict.set("First", index.len() as i64);
     index.append(&mut content);
-    deflated(dict, &index)
+    deflated_at(OBJECTS_LEVEL, dict, &index)
 }
 
 fn next_number(entries: &[Entry]) -> Result<u32, PdfError> {
