@@ -193,7 +193,8 @@ fn shipped(
         );
         return None;
     };
-    Some(sources.add(PathBuf::from(format!("layouts/{name}.toml")), text.as_bytes().to_vec()))
+    let folder = if what == "look" { "layouts/looks" } else { "layouts" };
+    Some(sources.add(PathBuf::from(format!("{folder}/{name}.toml")), text.as_bytes().to_vec()))
 }
 
 /// Most bytes of a file that a layout or a look names.
@@ -422,5 +423,22 @@ fn settle_chart(source: SourceId, file: &EditionFile, report: &mut Report) -> Ch
         run_counts: chart.run_counts,
         yarn_starts: chart.yarn_starts,
         rows_alongside: chart.rows_alongside,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_fault_in_a_shipped_file_names_the_place_where_it_lies() {
+        for (list, what) in [(&EDITIONS[..], "layout"), (&LOOKS[..], "look")] {
+            for (name, text) in list {
+                let mut sources = Sources::new();
+                let id = shipped(list, what, name, &mut sources, &mut Report::new()).expect("it is shipped");
+                let file = Path::new(env!("CARGO_MANIFEST_DIR")).join(sources.get(id).path());
+                assert_eq!(std::fs::read_to_string(file).ok().as_deref(), Some(*text), "{name}");
+            }
+        }
     }
 }

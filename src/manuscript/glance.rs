@@ -38,7 +38,8 @@ pub(super) fn at_a_glance(pen: &Pen) -> Section {
         let (from, to) = pen.hours(time);
         fact("glance.time", pen.text("glance.time-words", &[("from", &from), ("to", &to)]));
     }
-    fact("glance.need", pen.text("glance.need-words", &[]));
+    let shown = pen.has("techniques");
+    fact("glance.need", pen.text(if shown { "glance.need-words" } else { "glance.need-words-alone" }, &[]));
 
     let mut blocks = Vec::new();
     if let Some(introduction) = &project.about.introduction {

@@ -16,7 +16,7 @@ use crate::project::{
 };
 use crate::words::Words;
 use crate::workings::work_out;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 fn yarn(key: char, name: &str, hex: &str) -> Yarn {
@@ -292,7 +292,8 @@ fn a_class_list_is_written_only_for_a_class() {
 fn a_box_is_named_once_and_shared_only_between_chart_and_rows() {
     for project in choices() {
         // The booklet and the materials edition each have their own list.
-        for sections in [&SECTIONS[..17], &SECTIONS[17..]] {
+        let own_list = SECTIONS.iter().position(|id| *id == "materials-list").expect("a section");
+        for sections in [&SECTIONS[..own_list], &SECTIONS[own_list..]] {
             let manuscript = written(&project, sections, Some(3));
             let mut seen: BTreeMap<String, usize> = BTreeMap::new();
             for block in blocks(&manuscript) {
@@ -354,6 +355,29 @@ fn a_left_handed_edition_turns_the_working_and_never_the_picture() {
     // The two knots are drawn as they are named; the one that row 1 needs comes first.
     let first = figures.iter().find(|(name, _)| name.starts_with("hitch-"));
     assert_eq!(first, Some(&("hitch-right-to-left".to_string(), false)));
+}
+
+#[test]
+fn every_figure_that_is_asked_for_is_shipped_and_every_shipped_one_is_asked_for() {
+    let mut asked = BTreeSet::new();
+    for project in choices() {
+        for block in blocks(&whole(&project)) {
+            match block {
+                Block::Figure(figure) => asked.extend([figure.name.clone()]),
+                Block::Steps(steps) => asked.extend(steps.iter().filter_map(|s| Some(s.figure.as_ref()?.name.clone()))),
+                _ => {}
+            }
+        }
+    }
+    let figures = crate::compose::figure::Figures::shipped();
+    assert_eq!(asked, figures.names().map(str::to_string).collect());
+}
+
+#[test]
+fn a_booklet_without_techniques_does_not_promise_to_show_them() {
+    let promised = |sections: &[&str]| dump(&written(&small(), sections, None)).contains("step by step");
+    assert!(promised(&["at-a-glance", "techniques"]));
+    assert!(!promised(&["at-a-glance"]));
 }
 
 #[test]
