@@ -3,7 +3,7 @@
 use super::args::Copies;
 use super::manifest::{self, Manifest};
 use super::outcome::Outcome;
-use super::{report, write};
+use super::{report, shop, write};
 use crate::buyers::{self, Buyer};
 use crate::compose::licence_line;
 use crate::diag::{Diagnostic, Report};
@@ -101,8 +101,13 @@ fn make(master: &Master, buyers: &[Buyer], stem: &str, folder: &Path, report: &m
     made
 }
 
-/// The folder beside the booklet.
+/// The folder beside the booklet, or beside the folder for a shop that it lies in.
 fn beside(file: &Path, stem: &str) -> PathBuf {
     let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    // A folder for a shop holds what the shop gets and nothing else, least of all buyers' names.
+    let folder = match folder.parent() {
+        Some(parent) if shop::is_folder_for_shop(folder) && folder.file_name().is_some() => parent,
+        _ => folder,
+    };
     folder.join(format!("{stem}-copies"))
 }

@@ -49,5 +49,11 @@ pub fn run(proof: &Proof) -> Outcome {
             found.fonts
         ));
     }
+    if !found.holds() {
+        report::say(
+            "a file that was composed with options (`--edition`, `--paper`, `--ink`, `--language` ...) is proofed with the \
+             same ones",
+        );
+    }
     Outcome::of(&report)
 }

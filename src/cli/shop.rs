@@ -365,6 +365,11 @@ impl Open {
     }
 }
 
+/// Whether this command made the folder.
+pub fn is_folder_for_shop(folder: &Path) -> bool {
+    folder.join(kept::RECORD).is_file() && folder.join(super::manifest::NAME).is_file()
+}
+
 /// Why a project's folder was not made, from its faults.
 fn told_faults(path: &Path, found: &Found) -> String {
     format!("{}not made: the shop folder of `{}`; what was there before is as it was", found.faults(), path.display())

@@ -309,9 +309,9 @@ impl PageMaker<'_> {
 }
 
 /// The items of a head that is drawn again above a row. It is a row of the table there too, so that whoever begins on that
-/// page hears it; those of the fourth page and further of a long table are there for the eye alone.
+/// page hears it; those of the third page and further of a long table are there for the eye alone.
 fn again(head: &mut RepeatedHead, row: &[Placed], structure: &mut Structure) -> Vec<Placed> {
-    const SAID_AGAIN: usize = 2;
+    const SAID_AGAIN: usize = 1;
     head.times += 1;
     let below = row.iter().find_map(|placed| match placed.mark {
         Mark::Node(node) => structure.above(node, Role::TableRow),

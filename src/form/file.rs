@@ -153,6 +153,10 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
         let fault = Diagnostic::fault("impossible-date", format!("`{typed}` is not a day of the calendar"))
             .hint("write year, month and day, for example `2025-03-01`");
         (fault, false)
+    } else if let Some(number) = with_comma(text, range.start) {
+        let fault = Diagnostic::fault("decimal-comma", format!("`{number}` is written with a comma"))
+            .hint(format!("write a point: `{}`", number.replacen(',', ".", 1)));
+        (fault, true)
     } else {
         // The notation's own words for things a maker calls otherwise.
         let plain = message
@@ -166,6 +170,16 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
         (fault, true)
     };
     (fault.at(span), swallows)
+}
+
+/// The value of the line round a place, where it is a number with a decimal comma.
+fn with_comma(text: &str, at: usize) -> Option<&str> {
+    let start = text.get(..at)?.rfind('\n').map_or(0, |end| end + 1);
+    let (_, value) = text.get(start..)?.lines().next()?.split_once('=')?;
+    let value = value.split('#').next()?.trim();
+    let (whole, parts) = value.split_once(',')?;
+    let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    (digits(whole) && digits(parts)).then_some(value)
 }
 
 fn unquoted(text: &str, end: usize, typed: &str) -> Diagnostic {
@@ -183,6 +197,12 @@ fn unquoted(text: &str, end: usize, typed: &str) -> Diagnostic {
     match typed.to_lowercase().as_str() {
         "yes" | "true" | "on" => fault.hint("write `true`, in small letters and without quotation marks"),
         "no" | "false" | "off" => fault.hint("write `false`, in small letters and without quotation marks"),
-        _ => fault.hint(format!("write `\"{shown}\"`")),
+        _ => {
+            // Quotation marks as text programs set them are no quotation marks here.
+            let bare =
+                shown.trim_matches(['\u{201c}', '\u{201d}', '\u{201e}', '\u{ab}', '\u{bb}', '\u{2018}', '\u{2019}']);
+            let straight = if bare == shown { "" } else { ", with straight quotation marks" };
+            fault.hint(format!("write `\"{bare}\"`{straight}"))
+        }
     }
 }

@@ -172,7 +172,10 @@ fn chart(before: &Record, now: &Record, said: &mut Teller) {
         let leftwards = (row % 2 == 1) != now.from_right;
         let (column, was, is) = stretch(&old[*was], &new[*row], leftwards);
         let runs = said.now(&runs_in_words(&is, now, said.words), &runs_in_words(&was, before, said.words));
-        said.tell("changes.row", &[("row", &(row + 1)), ("column", &(column + 1)), ("runs", &runs)]);
+        let direction = said.words.say(if leftwards { "side.right-to-left" } else { "side.left-to-right" }, &[]);
+        let names: Names =
+            &[("row", &(row + 1)), ("direction", &direction), ("column", &(column + 1)), ("runs", &runs)];
+        said.tell("changes.row", names);
     }
     let more = different.len().saturating_sub(MOST_ROWS);
     if more > 0 {

@@ -89,8 +89,19 @@ impl ProofReport {
     }
 
     /// The findings as faults for the screen.
+    ///
+    /// Pages that all have another size are told once: the file is for another paper than was asked about.
     pub fn diagnostics(&self) -> Report {
+        const SIZE: &str = "page-size";
         let mut report = Report::new();
+        let mut sizes = self.findings.iter().filter(|finding| finding.id == SIZE);
+        let (first, more) = (sizes.next(), sizes.count());
+        if let Some(first) = first.filter(|_| more > 0 && more + 1 >= self.pages) {
+            let message = format!("{}; every other page differs as well", first.sentence());
+            let hint = "if the file was composed on another paper, name the same one with `--paper`";
+            report.push(Diagnostic::fault(SIZE, message).hint(hint));
+            return report;
+        }
         for finding in &self.findings {
             report.push(Diagnostic::fault(finding.id, finding.sentence()));
         }

@@ -120,3 +120,20 @@ fn names_of_files_are_good_on_every_system() {
     assert_eq!(three, ["boat-al.pdf", "boat-al-2.pdf", "boat-al-2-2.pdf"]);
     assert!(name("boat", &[&"long ".repeat(200), ""]).len() < 140);
 }
+
+#[test]
+fn copies_of_a_booklet_in_a_folder_for_a_shop_stand_beside_that_folder() {
+    let room = Room::new();
+    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["shop", "boat", "--edition", "booklet", "--paper", "a5", "-o", "shelf"]).code, 0);
+    let folders = std::fs::read_dir(room.path().join("shelf")).expect("a folder");
+    let folder = folders.map(|e| e.expect("an entry").path()).find(|path| path.is_dir()).expect("a shop folder");
+    let files = std::fs::read_dir(&folder).expect("a folder").map(|e| e.expect("an entry").path());
+    let booklet = files.into_iter().find(|path| path.extension().is_some_and(|e| e == "pdf")).expect("a booklet");
+    room.write("list.csv", "name,order\nJo,1\n");
+    let ran = room.run(&["copies", &booklet.display().to_string(), "--buyers", "list.csv"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let stem = booklet.file_stem().expect("a name").to_string_lossy().into_owned();
+    assert!(room.path().join("shelf").join(format!("{stem}-copies")).is_dir(), "{}", ran.err);
+    assert_eq!(room.run(&["shop", "boat", "--edition", "booklet", "--paper", "a5", "-o", "shelf"]).code, 0);
+}

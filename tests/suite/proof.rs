@@ -2,6 +2,7 @@
 //! same chart.
 
 use crate::finished::{Finished, finished};
+use crate::support::Room;
 use hayro::hayro_interpret::InterpreterSettings;
 use hayro::hayro_syntax::Pdf;
 use hayro::vello_cpu::color::palette::css::WHITE;
@@ -122,4 +123,16 @@ fn a_rendering_shows_the_sample_charts_cell_for_cell() {
     for (sample, ink) in SAMPLES.iter().zip(INKS) {
         read_by_eye(&finished(sample, "chart", "a4", ink));
     }
+}
+
+#[test]
+fn a_file_on_another_paper_is_told_once_and_how_to_ask_for_it() {
+    let room = Room::new();
+    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["compose", "boat", "--paper", "a5", "-o", "boat.pdf"]).code, 0);
+    let ran = room.run(&["proof", "boat", "boat.pdf"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert_eq!(ran.err.matches("page-size").count(), 1, "{}", ran.err);
+    assert!(ran.err.contains("--paper"), "{}", ran.err);
+    assert_eq!(room.run(&["proof", "boat", "boat.pdf", "--paper", "a5"]).code, 0);
 }

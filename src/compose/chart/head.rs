@@ -14,6 +14,8 @@ const FINDER: Size = Size::new(Length::mm(26.0), Length::mm(18.0));
 const USUAL_NOTES: Length = Length::pt(8.0);
 /// How many times as large it may become.
 const MOST_FINDER: f64 = 2.0;
+/// On so many sheets the key is said on each of them.
+const KEY_SAID: usize = 4;
 /// Side of a sample in the key.
 const SAMPLE: Length = Length::mm(4.0);
 /// How small type and samples of a long key may be set, the largest first.
@@ -154,8 +156,8 @@ impl ChartSheets<'_> {
 
         let below = if self.head.range_below { note.leading } else { Length::ZERO };
         let top = area.top() + title_style.leading + below + Length::mm(2.0);
-        // Later sheets show the key again for the eye; it was said once.
-        let section = (index == 0).then_some(section);
+        // Of many sheets the later ones show the key again for the eye: it was said once.
+        let section = (index == 0 || self.plan.sheets.len() <= KEY_SAID).then_some(section);
         self.key(Point::new(area.left(), top), setter, structure, section, out);
         if self.plan.sheets.len() > 1 {
             self.finder(index, area, setter, out);

@@ -64,8 +64,8 @@ fn a_row_is_told_in_the_order_it_is_tied_and_only_where_it_differs() {
     assert_eq!(
         of_rows(&said),
         [
-            "Row 6, from column 6: 2 rust, 4 navy; was 1 rust, 5 navy.",
-            "Row 7, from column 1: 3 navy, 7 rust; was 2 navy, 8 rust."
+            "Row 6, right to left, from column 6: 2 rust, 4 navy; was 1 rust, 5 navy.",
+            "Row 7, left to right, from column 1: 3 navy, 7 rust; was 2 navy, 8 rust."
         ]
     );
     // Left-handed, the same row begins at the other side.
@@ -77,7 +77,7 @@ fn a_row_is_told_in_the_order_it_is_tied_and_only_where_it_differs() {
     changed[6] = "NNNRRRRRRRNN".to_owned();
     with_rows(&mut now, &changed);
     let said = changes(&record(&before), &record(&now), &Files::default(), &words());
-    assert_eq!(of_rows(&said), ["Row 7, from column 10: 7 rust, 3 navy; was 8 rust, 2 navy."]);
+    assert_eq!(of_rows(&said), ["Row 7, right to left, from column 10: 7 rust, 3 navy; was 8 rust, 2 navy."]);
 }
 
 #[test]
@@ -87,7 +87,7 @@ fn bare_cells_are_empty_squares() {
         rows[10] = "..NNNNNNNNN.".to_owned();
         with_rows(project, &rows);
     });
-    let wanted = "Row 11, from column 1: 2 empty squares, 9 navy; was 1 empty square, 10 navy.";
+    let wanted = "Row 11, left to right, from column 1: 2 empty squares, 9 navy; was 1 empty square, 10 navy.";
     assert_eq!(of_rows(&said), [wanted]);
 }
 
@@ -105,7 +105,7 @@ fn rows_put_in_and_taken_out_are_named_and_the_others_keep_their_place() {
         [
             "Row 5 is new.",
             "The rows below have new numbers and are worked the other way round; their knots are the same.",
-            "Row 10, from column 12: 1 cream, 1 rust, 10 cream; was 12 cream."
+            "Row 10, right to left, from column 12: 1 cream, 1 rust, 10 cream; was 12 cream."
         ]
     );
     let said = told(|project| {
@@ -158,7 +158,7 @@ fn yarns_are_told_by_their_names_and_their_letters_do_not_matter() {
         with_rows(project, &rows);
     });
     assert_eq!(said[..2], ["moss is a new yarn.", "The yarn rust is no longer used."]);
-    assert!(of_rows(&said).contains(&"Row 7, from column 3: 8 moss; was 8 rust."), "{said:?}");
+    assert!(of_rows(&said).contains(&"Row 7, left to right, from column 3: 8 moss; was 8 rust."), "{said:?}");
     assert!(said.iter().any(|line| line.starts_with("New: moss, ")), "{said:?}");
     assert!(said.iter().any(|line| line.starts_with("No longer: rust, ")), "{said:?}");
 }
