@@ -60,7 +60,7 @@ pub(super) fn number(out: &mut Vec<u8>, value: f64, decimals: u32) {
 }
 
 /// Rounds as [`number`] does, to reckon on with what was written.
-fn written(value: f64, decimals: u32) -> f64 {
+pub(super) fn written(value: f64, decimals: u32) -> f64 {
     let scale = 10_u64.pow(decimals) as f64;
     (value * scale).round() / scale
 }
@@ -118,15 +118,14 @@ pub(super) fn mark_form(outline: &[Segment], colour: Colour, inks: Inks<'_>) -> 
     out
 }
 
-/// The bytes that draw a grid. `marks[i]` is the resource name of the form of ink `i`, `None` where the ink has no mark.
-pub(super) fn grid(cells: &Cells, marks: &[Option<String>], place: Place, inks: Inks<'_>) -> Vec<u8> {
-    let mut out = Vec::with_capacity(cells.cells.len() * 26 + 256);
+/// Draws a grid. `marks[i]` is the resource name of the form of ink `i`, `None` where the ink has no mark.
+pub(super) fn grid(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], place: Place, inks: Inks<'_>) {
     if cells.columns == 0 || cells.cells.is_empty() {
-        return out;
+        return;
     }
-    grounds(&mut out, cells, place, inks);
-    row_by_row(&mut out, cells, marks, place);
-    out
+    out.reserve(cells.cells.len() * 26 + 256);
+    grounds(out, cells, place, inks);
+    row_by_row(out, cells, marks, place);
 }
 
 /// A rectangle of cells of one ground.

@@ -1,7 +1,6 @@
-//! Items in drawing order as printpdf's operations, with marked content where the file is tagged.
+//! Items in drawing order as the bytes of each page's content, with marked content where the file is tagged.
 //!
-//! Grids of cells and shapes leave only a marker here; their bytes come from `content` and are put in its place
-//! by the finisher.
+//! Written straight, because operations as printpdf and lopdf hold them cost hundreds of bytes each on the way.
 
 use super::ink::{Inks, Paint, Use};
 use super::resources::Resources;
@@ -12,15 +11,12 @@ use crate::geom::{Length, Rect, Size};
 use crate::page::{
     Artifact, Booklet, Item, Link, Mark, NodeId, Page, PlacedPicture, Segment, Shape, Stroke, Structure, Tick,
 };
-use printpdf::{CurTransMat, DictItem, Op};
 use std::collections::BTreeMap;
 
 /// A page as it is drawn.
 pub(super) struct DrawnPage<'a> {
-    /// For printpdf.
-    pub ops: Vec<Op>,
-    /// Bytes of grids and shapes, in the order of their markers.
-    pub ready: Vec<Vec<u8>>,
+    /// The page's content.
+    pub content: Vec<u8>,
     /// Each piece of marked content, by its id.
     pub marked: Vec<Marked>,
     /// Fields in drawing order.
@@ -42,11 +38,6 @@ pub(super) struct Marked {
 /// Decimals of a shape's coordinates: two thousandths of a millimetre.
 const SHAPE_DECIMALS: u32 = 2;
 
-/// Name of the marker of the bytes `index` of a page.
-pub(super) fn marker(index: usize) -> String {
-    format!("Ready{index}")
-}
-
 /// Draws all pages.
 pub(super) fn pages<'a>(
     booklet: &'a Booklet,
@@ -57,44 +48,40 @@ pub(super) fn pages<'a>(
     cores::try_each(pages, |page| Pen::new(page, &booklet.structure, resources, options).page(page))
 }
 
-/// Rounds to thousandths of a point, so that the shortest form of the number has no more decimals.
-pub(super) fn milli(value: f64) -> f32 {
-    ((value * 1000.0).round() / 1000.0) as f32
+/// Rounds to thousandths of a point.
+fn milli(value: f64) -> f64 {
+    (value * 1000.0).round() / 1000.0
 }
 
-/// An operator that printpdf has no name for.
-pub(super) fn operator(key: &str, operands: &[f64]) -> Op {
-    Op::Unknown { key: key.to_owned(), value: operands.iter().map(|&value| DictItem::Real(milli(value))).collect() }
-}
-
-/// An operator that takes a name.
-fn named(key: &str, name: &str) -> Op {
-    Op::Unknown { key: key.to_owned(), value: vec![DictItem::Name(name.as_bytes().to_vec())] }
-}
-
-/// A colour for printpdf, rounded like those of the grids.
-pub(super) fn rgb(colour: Colour) -> printpdf::Color {
-    let channel = |value: u8| (f64::from(value) / 255.0 * 10_000.0).round() as f32 / 10_000.0;
-    printpdf::Color::Rgb(printpdf::Rgb::new(channel(colour.r), channel(colour.g), channel(colour.b), None))
+/// Numbers with at most so many decimals, each followed by a space.
+pub(super) fn operands<const N: usize>(out: &mut Vec<u8>, values: [f64; N], decimals: u32) {
+    for value in values {
+        content::number(out, value, decimals);
+        out.push(b' ');
+    }
 }
 
 /// The property list of an artifact.
-fn artifact(kind: Artifact) -> BTreeMap<String, DictItem> {
-    let (kind, subtype) = match kind {
-        Artifact::Header => ("Pagination", Some("Header")),
-        Artifact::Footer => ("Pagination", Some("Footer")),
-        Artifact::Layout => ("Layout", None),
-        Artifact::Background => ("Background", None),
-    };
-    let entry = |key: &str, value: &str| (key.to_owned(), DictItem::Name(value.as_bytes().to_vec()));
-    std::iter::once(entry("Type", kind)).chain(subtype.map(|subtype| entry("Subtype", subtype))).collect()
+fn artifact(kind: Artifact) -> &'static str {
+    match kind {
+        Artifact::Header => "/Type/Pagination/Subtype/Header",
+        Artifact::Footer => "/Type/Pagination/Subtype/Footer",
+        Artifact::Layout => "/Type/Layout",
+        Artifact::Background => "/Type/Background",
+    }
 }
 
-/// UTF-16BE with its byte order mark (ISO 32000-1, 7.9.2.2).
-fn utf16(text: &str) -> Vec<u8> {
-    let mut out = vec![0xFE, 0xFF];
-    out.extend(text.encode_utf16().flat_map(u16::to_be_bytes));
-    out
+/// A text as UTF-16BE with its byte order mark (ISO 32000-1, 7.9.2.2), in hexadecimal digits.
+fn utf16(out: &mut Vec<u8>, text: &str) {
+    out.extend_from_slice(b"<FEFF");
+    text.encode_utf16().for_each(|unit| hexadecimal(out, unit));
+    out.push(b'>');
+}
+
+/// Four hexadecimal digits.
+pub(super) fn hexadecimal(out: &mut Vec<u8>, value: u16) {
+    const DIGITS: &[u8; 16] = b"0123456789ABCDEF";
+    out.extend([12, 8, 4, 0].map(|shift| DIGITS[usize::from(value >> shift & 0xF)]));
 }
 
 /// Shapes of one look, held back until something else comes.
@@ -140,8 +127,7 @@ pub(super) struct Pen<'a, 'r> {
 impl<'a, 'r> Pen<'a, 'r> {
     fn new(page: &Page, structure: &'r Structure, resources: &'r Resources<'r>, options: Options) -> Pen<'a, 'r> {
         let drawn = DrawnPage {
-            ops: Vec::new(),
-            ready: Vec::new(),
+            content: Vec::new(),
             marked: Vec::new(),
             ticks: Vec::new(),
             links: Vec::new(),
@@ -206,8 +192,8 @@ impl<'a, 'r> Pen<'a, 'r> {
                 self.mark(mark);
                 self.print_over(false);
                 let inks = self.resources.inks;
-                let bytes = content::grid(cells, &self.resources.marks.names(cells, inks), self.place, inks);
-                self.ready(bytes);
+                let names = self.resources.marks.names(cells, inks);
+                content::grid(&mut self.drawn.content, cells, &names, self.place, inks);
                 let (columns, rows) = (cells.columns as f64, cells.rows() as f64);
                 let size = Size::new(cells.cell.width * columns, cells.cell.height * rows);
                 let extent = self.place.rect(Rect { origin: cells.origin, size });
@@ -223,27 +209,20 @@ impl<'a, 'r> Pen<'a, 'r> {
         Ok(())
     }
 
-    /// Leaves a marker for bytes that are ready.
-    fn ready(&mut self, bytes: Vec<u8>) {
-        if !bytes.is_empty() {
-            self.drawn.ops.push(Op::Marker { id: marker(self.drawn.ready.len()) });
-            self.drawn.ready.push(bytes);
-        }
-    }
-
     /// Opens the marked content that the next item belongs to, unless it is open already.
     pub(super) fn mark(&mut self, mark: Mark) {
         if !self.options.tagged || self.open == Some(mark) {
             return;
         }
         self.close();
-        let (tag, map) = match mark {
+        match mark {
             Mark::Node(node) => {
-                (tags::standard_type(self.structure.get(node).role), BTreeMap::from([self.marked(node, None)]))
+                let id = self.marked(node, None);
+                let tag = tags::standard_type(self.structure.get(node).role);
+                self.begin(tag, |out| out.extend_from_slice(format!("/MCID {id}").as_bytes()));
             }
-            Mark::Artifact(kind) => ("Artifact", artifact(kind)),
-        };
-        self.begin(tag, map);
+            Mark::Artifact(kind) => self.begin("Artifact", |out| out.extend_from_slice(artifact(kind).as_bytes())),
+        }
         self.open = Some(mark);
     }
 
@@ -252,33 +231,38 @@ impl<'a, 'r> Pen<'a, 'r> {
     pub(super) fn span(&mut self, mark: Mark, words: &str) {
         let Mark::Node(node) = mark else { return self.mark(mark) };
         self.close();
-        let words = super::fonts::plain(words);
-        let words_entry = ("ActualText".to_owned(), DictItem::String { data: utf16(&words), literal: false });
-        let mut map = BTreeMap::from([words_entry]);
-        if self.options.tagged {
-            map.extend([self.marked(node, Some(words))]);
-        }
-        self.begin("Span", map);
+        let words = super::fonts::plain(words).into_owned();
+        let id = self.options.tagged.then(|| self.marked(node, Some(words.clone())));
+        self.begin("Span", |out| {
+            out.extend_from_slice(b"/ActualText ");
+            utf16(out, &words);
+            if let Some(id) = id {
+                out.extend_from_slice(format!("/MCID {id}").as_bytes());
+            }
+        });
         self.spanning = true;
     }
 
-    /// The entry that ties content to its node.
-    fn marked(&mut self, node: NodeId, words: Option<String>) -> (String, DictItem) {
-        let id = self.drawn.marked.len();
+    /// Ties content to its node; gives the number of the piece.
+    fn marked(&mut self, node: NodeId, words: Option<String>) -> usize {
         self.drawn.marked.push(Marked { node, words });
-        ("MCID".to_owned(), DictItem::Int(id as i64))
+        self.drawn.marked.len() - 1
     }
 
-    fn begin(&mut self, tag: &str, map: BTreeMap<String, DictItem>) {
-        let properties = DictItem::Dict { map };
-        self.drawn.ops.push(Op::BeginMarkedContentWithProperties { tag: tag.to_owned(), properties });
+    fn begin(&mut self, tag: &str, properties: impl FnOnce(&mut Vec<u8>)) {
+        let out = &mut self.drawn.content;
+        out.push(b'/');
+        out.extend_from_slice(tag.as_bytes());
+        out.extend_from_slice(b" <<");
+        properties(out);
+        out.extend_from_slice(b">> BDC\n");
     }
 
     /// Closes what is open.
     pub(super) fn close(&mut self) {
         let spanning = std::mem::take(&mut self.spanning);
         if self.open.take().is_some() || spanning {
-            self.drawn.ops.push(Op::EndMarkedContent);
+            self.drawn.content.extend_from_slice(b"EMC\n");
         }
     }
 
@@ -295,7 +279,7 @@ impl<'a, 'r> Pen<'a, 'r> {
         let paint = self.resources.inks.paint(colour, Use::Type);
         self.print_over(paint.is_black_ink());
         if self.fill != Some(paint) {
-            self.drawn.ops.push(Op::SetFillColor { col: paint.for_printpdf() });
+            paint.write(&mut self.drawn.content, false);
             self.fill = Some(paint);
         }
     }
@@ -303,7 +287,8 @@ impl<'a, 'r> Pen<'a, 'r> {
     /// Whether what comes next is printed over what lies below it, or takes its place.
     fn print_over(&mut self, over: bool) {
         if std::mem::replace(&mut self.over, over) != over {
-            self.drawn.ops.push(named("gs", if over { shop::OVER } else { shop::INSTEAD }));
+            let state = if over { shop::OVER } else { shop::INSTEAD };
+            self.drawn.content.extend_from_slice(format!("/{state} gs\n").as_bytes());
         }
     }
 
@@ -325,23 +310,10 @@ impl<'a, 'r> Pen<'a, 'r> {
             (false, false) => "n\n",
         };
         let place = self.place;
-        let bytes = self.shapes();
+        let bytes = &mut self.drawn.content;
         content::path(bytes, &outline, SHAPE_DECIMALS, |p| place.point(p));
         bytes.extend_from_slice(paint.as_bytes());
         self.extend(mark, extent);
-    }
-
-    /// Where the bytes of shapes go: as printpdf's operations each segment would cost hundreds of bytes on the way.
-    /// Shapes that follow one another share one marker.
-    fn shapes(&mut self) -> &mut Vec<u8> {
-        let last = self.drawn.ready.len().checked_sub(1).map(marker);
-        let goes_on = matches!((self.drawn.ops.last(), &last), (Some(Op::Marker { id }), Some(last)) if id == last);
-        if !goes_on {
-            self.drawn.ops.push(Op::Marker { id: marker(self.drawn.ready.len()) });
-            self.drawn.ready.push(Vec::new());
-        }
-        let at = self.drawn.ready.len() - 1;
-        &mut self.drawn.ready[at]
     }
 
     /// The colour of the next shape's area.
@@ -349,7 +321,7 @@ impl<'a, 'r> Pen<'a, 'r> {
         let paint = self.resources.inks.paint(colour, Use::Area);
         if self.fill != Some(paint) {
             self.fill = Some(paint);
-            paint.write(self.shapes(), false);
+            paint.write(&mut self.drawn.content, false);
         }
     }
 
@@ -358,7 +330,7 @@ impl<'a, 'r> Pen<'a, 'r> {
         let known = std::mem::replace(&mut self.stroke, stroke.clone());
         let colour_set = std::mem::replace(&mut self.stroke_set, true);
         let inks = self.resources.inks;
-        let bytes = self.shapes();
+        let bytes = &mut self.drawn.content;
         if known.colour != stroke.colour || !colour_set {
             inks.paint(stroke.colour, Use::Line).write(bytes, true);
         }
@@ -386,21 +358,19 @@ impl<'a, 'r> Pen<'a, 'r> {
         let embedded =
             self.resources.pictures.get(&picture.picture).ok_or(PdfError::UnknownPicture(picture.picture))?;
         let [left, bottom, right, top] = self.place.rect(picture.area);
-        let matrix = |m: [f64; 6]| Op::SetTransformationMatrix { matrix: CurTransMat::Raw(m.map(milli)) };
-        let ops = &mut self.drawn.ops;
-        ops.push(Op::SaveGraphicsState);
+        let out = &mut self.drawn.content;
+        out.extend_from_slice(b"q\n");
         if !picture.clip.holds(picture.area) {
             let [l, b, r, t] = self.place.rect(picture.clip);
-            ops.push(operator("re", &[l, b, r - l, t - b]));
-            ops.push(operator("W", &[]));
-            ops.push(operator("n", &[]));
+            operands(out, [l, b, r - l, t - b], 3);
+            out.extend_from_slice(b"re\nW\nn\n");
         }
-        ops.push(matrix([right - left, 0.0, 0.0, top - bottom, left, bottom]));
-        if embedded.turn != [1.0, 0.0, 0.0, 1.0, 0.0, 0.0] {
-            ops.push(matrix(embedded.turn));
+        let area = [right - left, 0.0, 0.0, top - bottom, left, bottom];
+        for matrix in [area, embedded.turn].into_iter().filter(|matrix| *matrix != [1.0, 0.0, 0.0, 1.0, 0.0, 0.0]) {
+            operands(out, matrix, 3);
+            out.extend_from_slice(b"cm\n");
         }
-        ops.push(named("Do", &embedded.resource));
-        ops.push(Op::RestoreGraphicsState);
+        out.extend_from_slice(format!("/{} Do\nQ\n", embedded.resource).as_bytes());
         Ok(())
     }
 

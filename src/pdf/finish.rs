@@ -1,7 +1,9 @@
-//! What printpdf has drawn, taken over as a lopdf document and finished: exact boxes, ready pieces in their places, fonts
-//! named and measured, annotations, structure, outline, metadata, identifier, compact writing.
+//! The document as printpdf makes it, with its pages, fonts and objects, taken over as a lopdf document and finished: exact
+//! boxes, contents as they were drawn, fonts named and measured, annotations, structure, outline, metadata, identifier,
+//! compact writing.
 
-use super::draw::{DrawnPage, marker};
+use super::draw::DrawnPage;
+use super::fonts::EmbeddedFace;
 use super::ink::Inks;
 use super::metadata::text;
 use super::pack::{self, deflated};
@@ -10,7 +12,10 @@ use super::{Options, PdfError, Place, colour_profile, forms, licence_line, links
 use crate::cores;
 use crate::page::{Booklet, Mark, Page};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
-use printpdf::{DictItem, ExternalStream, ExternalXObject, PdfDocument, PdfPage, PdfSaveOptions, XObject, XObjectId};
+use printpdf::{
+    Codepoint, DictItem, ExternalStream, ExternalXObject, Op, PdfDocument, PdfFontHandle, PdfPage, PdfSaveOptions, Pt, TextItem,
+    XObject, XObjectId,
+};
 use std::collections::BTreeMap;
 
 /// An annotation that has been added to a page.
@@ -81,7 +86,7 @@ pub(super) fn document(
     mut drawn: Vec<DrawnPage<'_>>,
     options: Options,
 ) -> Result<Vec<u8>, PdfError> {
-    let document = print(booklet, &resources, &mut drawn)?;
+    let document = print(booklet, &resources)?;
     let pages = page_ids(&document)?;
     // Pages with content come first in the parent tree, then annotations.
     let first_key = options.tagged.then(|| drawn.iter().filter(|page| !page.marked.is_empty()).count());
@@ -111,8 +116,8 @@ pub(super) fn document(
     pack::bytes(work.document, &work.written)
 }
 
-/// Has printpdf draw all pages, and takes its document over.
-fn print(booklet: &Booklet, resources: &Resources<'_>, drawn: &mut [DrawnPage<'_>]) -> Result<Document, PdfError> {
+/// Has printpdf make the document, and takes it over: pages that are still empty, fonts, pictures, marks.
+fn print(booklet: &Booklet, resources: &Resources<'_>) -> Result<Document, PdfError> {
     let mut document = PdfDocument::new(&booklet.about.title);
     for face in resources.faces.values() {
         let font = printpdf::PdfFont::new(face.parsed.clone());
@@ -124,7 +129,7 @@ fn print(booklet: &Booklet, resources: &Resources<'_>, drawn: &mut [DrawnPage<'_
     }
     for mark in resources.marks.iter() {
         let name = |text: &str| DictItem::Name(text.as_bytes().to_vec());
-        let bounds = mark.bounds.iter().map(|&value| DictItem::Real(super::draw::milli(value))).collect();
+        let bounds = mark.bounds.iter().map(|&value| DictItem::Real(((value * 1000.0).round() / 1000.0) as f32)).collect();
         let dict = BTreeMap::from([
             ("Type".to_owned(), name("XObject")),
             ("Subtype".to_owned(), name("Form")),
@@ -135,20 +140,21 @@ fn print(booklet: &Booklet, resources: &Resources<'_>, drawn: &mut [DrawnPage<'_
         let object = XObject::External(ExternalXObject { stream, width: None, height: None, dpi: None });
         objects.insert(XObjectId(mark.resource.clone()), object);
     }
+    // printpdf embeds what the pages show, so the first one shows every glyph; `finish_contents` puts the real content in
+    // its place.
+    let mut shown = resources.faces.values().flat_map(every_glyph).collect();
     document.pages = booklet
         .pages
         .iter()
-        .zip(drawn)
-        .map(|(page, drawn)| {
+        .map(|page| {
             // The boxes are written exactly by `finish_page`; here they only have to be there.
             let size = |length: crate::geom::Length| printpdf::Mm(length.to_mm() as f32);
-            PdfPage::new(size(page.trim.width), size(page.trim.height), std::mem::take(&mut drawn.ops))
+            PdfPage::new(size(page.trim.width), size(page.trim.height), std::mem::take(&mut shown))
         })
         .collect();
     let options = PdfSaveOptions {
         optimize: false,
         subset_fonts: false,
-        // Path operators are handed over as "unknown" ones, which are left out in secure mode.
         secure: false,
         image_optimization: Some(printpdf::ImageOptimizationOptions {
             quality: None,
@@ -167,6 +173,18 @@ fn print(booklet: &Booklet, resources: &Resources<'_>, drawn: &mut [DrawnPage<'_
     }
 }
 
+/// Shows each glyph of a face once, with its meaning.
+fn every_glyph(face: &EmbeddedFace) -> [Op; 4] {
+    let font = PdfFontHandle::External(printpdf::FontId(face.resource.clone()));
+    let glyphs = face.glyphs.values().map(|glyph| Codepoint::with_cid(glyph.code, 0.0, glyph.meaning.clone()));
+    [
+        Op::StartTextSection,
+        Op::SetFont { font, size: Pt(1.0) },
+        Op::ShowText { items: vec![TextItem::GlyphIds(glyphs.collect())] },
+        Op::EndTextSection,
+    ]
+}
+
 /// The pages in order.
 fn page_ids(document: &Document) -> Result<Vec<ObjectId>, PdfError> {
     let pages = document.catalog()?.get(b"Pages")?.as_reference()?;
@@ -174,7 +192,7 @@ fn page_ids(document: &Document) -> Result<Vec<ObjectId>, PdfError> {
     kids.iter().map(|kid| Ok(kid.as_reference()?)).collect()
 }
 
-/// Content of all pages, with its ready pieces, deflated.
+/// Content of all pages, deflated.
 fn finish_contents(
     work: &mut Work<'_>,
     booklet: &Booklet,
@@ -185,11 +203,9 @@ fn finish_contents(
     let mut contents = Vec::with_capacity(drawn.len());
     for (index, (page, drawn)) in booklet.pages.iter().zip(drawn).enumerate() {
         let id = work.document.get_dictionary(work.pages[index])?.get(b"Contents")?.as_reference()?;
-        let printed = std::mem::take(&mut work.document.get_object_mut(id)?.as_stream_mut()?.content);
-        contents.push((id, index, page, printed, std::mem::take(&mut drawn.ready)));
+        contents.push((id, index, page, std::mem::take(&mut drawn.content)));
     }
-    let finished = cores::try_each(contents, |(id, index, page, printed, pieces)| {
-        let mut content = splice(printed, pieces)?;
+    let finished = cores::try_each(contents, |(id, index, page, mut content)| {
         content.extend(match (&booklet.licence_line, for_shop) {
             // A shop prints no copy for one buyer.
             (_, true) => shop::page_marks(index, page),
@@ -238,27 +254,6 @@ fn finish_page(document: &mut Document, id: ObjectId, page: &Page, for_shop: boo
     Ok(())
 }
 
-/// Puts bytes that are ready where their markers stand.
-fn splice(drawn: Vec<u8>, pieces: Vec<Vec<u8>>) -> Result<Vec<u8>, PdfError> {
-    if pieces.is_empty() {
-        return Ok(drawn);
-    }
-    let mut out = Vec::with_capacity(drawn.len() + pieces.iter().map(Vec::len).sum::<usize>());
-    let mut rest = drawn.as_slice();
-    for (index, piece) in pieces.into_iter().enumerate() {
-        let sign = format!("/{} MP", marker(index)).into_bytes();
-        let at = rest
-            .windows(sign.len())
-            .position(|window| window == sign)
-            .ok_or_else(|| PdfError::Writing("a marker was lost".to_owned()))?;
-        out.extend_from_slice(&rest[..at]);
-        out.extend_from_slice(&piece);
-        rest = &rest[at + sign.len()..];
-    }
-    out.extend_from_slice(rest);
-    Ok(out)
-}
-
 /// Names with the subset's prefix, and widths as they stand in the programs.
 fn finish_fonts(document: &mut Document, resources: &Resources<'_>) -> Result<(), PdfError> {
     let mut found: BTreeMap<Vec<u8>, ObjectId> = BTreeMap::new();
@@ -289,7 +284,7 @@ fn finish_fonts(document: &mut Document, resources: &Resources<'_>) -> Result<()
 }
 
 /// The widths of all codes in use, neighbours in one array.
-fn widths(face: &super::fonts::EmbeddedFace) -> Object {
+fn widths(face: &EmbeddedFace) -> Object {
     let by_code: BTreeMap<u16, f64> = face.glyphs.values().map(|glyph| (glyph.code, glyph.width)).collect();
     let mut out: Vec<Object> = Vec::new();
     let mut next = None;

@@ -7,7 +7,8 @@ use super::PdfError;
 use crate::font::{FontBook, subset};
 use crate::page::{Booklet, FaceId, Glyph, Item, TextRun};
 use sha2::{Digest, Sha256};
-use std::collections::{BTreeMap, BTreeSet};
+use std::borrow::Cow;
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// One face as it is embedded.
@@ -63,20 +64,24 @@ fn clusters(run: &TextRun) -> impl Iterator<Item = (Range<usize>, &str)> {
 }
 
 /// What a space means wherever it was a special one in the manuscript: readers search for the plain one.
-pub(super) fn plain(text: &str) -> String {
-    text.chars().map(|c| if matches!(c, '\u{a0}' | '\u{202f}') { ' ' } else { c }).collect()
+pub(super) fn plain(text: &str) -> Cow<'_, str> {
+    let special = |c: char| matches!(c, '\u{a0}' | '\u{202f}');
+    if text.contains(special) { Cow::Owned(text.replace(special, " ")) } else { Cow::Borrowed(text) }
 }
 
 /// What each glyph of a cluster would have to mean, if that can be said glyph by glyph.
-fn meanings(glyphs: usize, text: &str) -> Option<Vec<String>> {
-    let text = plain(text);
-    if text.is_empty() {
+fn meanings(glyphs: usize, text: &str) -> Option<impl Iterator<Item = Cow<'_, str>>> {
+    let letters = text.chars().count();
+    if letters == 0 || (glyphs != 1 && letters != glyphs) {
         return None;
     }
-    if glyphs == 1 {
-        return Some(vec![text]);
-    }
-    (text.chars().count() == glyphs).then(|| text.chars().map(String::from).collect())
+    let mut rest = text;
+    Some((0..glyphs).map(move |_| {
+        let first = if glyphs == 1 { rest.len() } else { rest.chars().next().map_or(0, char::len_utf8) };
+        let (meaning, after) = rest.split_at(first);
+        rest = after;
+        plain(meaning)
+    }))
 }
 
 fn runs(booklet: &Booklet) -> impl Iterator<Item = &TextRun> {
@@ -95,10 +100,9 @@ fn private(c: char) -> bool {
 
 /// Looks through all runs and embeds every face that one of them uses.
 pub(super) fn embed(booklet: &Booklet, faces: &FontBook) -> Result<BTreeMap<FaceId, EmbeddedFace>, PdfError> {
-    let mut used: BTreeMap<FaceId, BTreeSet<u16>> = BTreeMap::new();
-    let mut votes: BTreeMap<(FaceId, u16), BTreeMap<String, usize>> = BTreeMap::new();
+    let mut used: BTreeMap<FaceId, Used> = BTreeMap::new();
     for run in runs(booklet) {
-        let set = used.entry(run.face).or_default();
+        let used = used.entry(run.face).or_default();
         for (range, text) in clusters(run) {
             if run.glyphs[range.clone()].iter().any(|glyph| glyph.id == 0) {
                 return Err(PdfError::MissingGlyph(text.to_owned()));
@@ -106,47 +110,56 @@ pub(super) fn embed(booklet: &Booklet, faces: &FontBook) -> Result<BTreeMap<Face
             if run.actual.is_none() && text.chars().any(private) {
                 return Err(PdfError::PrivateUse(text.to_owned()));
             }
-            set.extend(run.glyphs[range.clone()].iter().map(|glyph| glyph.id));
-            if let Some(meanings) = meanings(range.len(), text) {
-                for (glyph, meaning) in run.glyphs[range].iter().zip(meanings) {
-                    *votes.entry((run.face, glyph.id)).or_default().entry(meaning).or_default() += 1;
+            match meanings(range.len(), text) {
+                Some(meanings) => {
+                    for (glyph, meaning) in run.glyphs[range].iter().zip(meanings) {
+                        let votes = used.entry(glyph.id).or_default();
+                        match votes.get_mut(meaning.as_ref()) {
+                            Some(count) => *count += 1,
+                            None => {
+                                votes.insert(meaning.into_owned(), 1);
+                            }
+                        }
+                    }
+                }
+                None => {
+                    for glyph in &run.glyphs[range] {
+                        used.entry(glyph.id).or_default();
+                    }
                 }
             }
         }
     }
     let mut embedded = BTreeMap::new();
-    for (face, glyphs) in used {
-        if glyphs.is_empty() {
-            continue;
+    for (face, used) in used {
+        if !used.is_empty() {
+            embedded.insert(face, reduce(face, &used, faces)?);
         }
-        embedded.insert(face, reduce(face, &glyphs, &votes, faces)?);
     }
     Ok(embedded)
 }
 
-fn reduce(
-    face: FaceId,
-    glyphs: &BTreeSet<u16>,
-    votes: &BTreeMap<(FaceId, u16), BTreeMap<String, usize>>,
-    faces: &FontBook,
-) -> Result<EmbeddedFace, PdfError> {
+/// The glyphs of a face that are used, each with what it was meant to say, and how often.
+type Used = BTreeMap<u16, BTreeMap<String, usize>>;
+
+fn reduce(face: FaceId, used: &Used, faces: &FontBook) -> Result<EmbeddedFace, PdfError> {
     let program = faces.faces().find(|(id, _)| *id == face).map(|(_, face)| face).ok_or(PdfError::UnknownFace(face))?;
     let failed = |why: &str| PdfError::Face(format!("{}: {why}", program.name));
-    let cut = subset(program.bytes(), glyphs).map_err(|why| failed(&why))?;
+    let cut = subset(program.bytes(), &used.keys().copied().collect()).map_err(|why| failed(&why))?;
     let mut parsed = printpdf::ParsedFont::from_bytes(&cut.bytes, 0, &mut Vec::new())
         .ok_or_else(|| failed("the reduced program cannot be read back"))?;
     let name: String = program.name.chars().filter(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_')).collect();
     parsed.font_name = Some(name.clone());
     let units_per_em = parsed.units_per_em;
     let mut table = BTreeMap::new();
-    for &id in glyphs {
+    for (&id, votes) in used {
         let code = *cut.glyphs.get(&id).ok_or_else(|| failed("a glyph was lost"))?;
         let units = parsed.get_glyph_width(code).ok_or_else(|| failed("a glyph has no width"))?;
         // The meaning most often meant; of several, the first in order of characters, so that it never depends on
         // the order of pages.
         let meaning = votes
-            .get(&(face, id))
-            .and_then(|votes| votes.iter().max_by(|a, b| a.1.cmp(b.1).then_with(|| b.0.cmp(a.0))))
+            .iter()
+            .max_by(|a, b| a.1.cmp(b.1).then_with(|| b.0.cmp(a.0)))
             .map_or_else(|| " ".to_owned(), |(meaning, _)| meaning.clone());
         table.insert(id, EmbeddedGlyph { code, width: written_width(units, units_per_em), meaning });
     }
@@ -168,8 +181,8 @@ pub(super) fn stretches(run: &TextRun, face: &EmbeddedFace) -> Vec<Stretch> {
     let mut out: Vec<Stretch> = Vec::new();
     for (range, text) in clusters(run) {
         let meant = |glyph: &Glyph, meaning: &str| face.glyphs.get(&glyph.id).is_some_and(|g| g.meaning == meaning);
-        let fits = meanings(range.len(), text).is_some_and(|meanings| {
-            run.glyphs[range.clone()].iter().zip(&meanings).all(|(glyph, meaning)| meant(glyph, meaning))
+        let fits = meanings(range.len(), text).is_some_and(|mut meanings| {
+            run.glyphs[range.clone()].iter().zip(&mut meanings).all(|(glyph, meaning)| meant(glyph, &meaning))
         });
         match out.last_mut() {
             Some(last) if fits && last.actual.is_none() => last.glyphs.end = range.end,

@@ -68,17 +68,6 @@ impl Paint {
         out.extend_from_slice(operator);
     }
 
-    /// For printpdf.
-    pub fn for_printpdf(self) -> printpdf::Color {
-        match self {
-            Paint::Rgb(colour) => super::draw::rgb(colour),
-            Paint::Inks(inks) => {
-                let [c, m, y, k] = inks.map(|ink| f32::from(ink) / 1000.0);
-                printpdf::Color::Cmyk(printpdf::Cmyk::new(c, m, y, k, None))
-            }
-        }
-    }
-
     /// Whether it is black ink and nothing else: such type is printed over what lies below it.
     pub fn is_black_ink(self) -> bool {
         matches!(self, Paint::Inks([0, 0, 0, black]) if black > 0)

@@ -1,13 +1,17 @@
 //! Runs of glyphs as text objects: each glyph where the layout put it, kerning as offsets against the widths that the
 //! file really holds, words beside glyphs that cannot speak for themselves.
 
-use super::draw::{Pen, milli};
+use super::content::{number, written};
+use super::draw::{Pen, hexadecimal, operands};
 use super::fonts::{self, EmbeddedFace};
 use crate::page::{Glyph, Mark, TextRun};
-use printpdf::{Codepoint, Op, PdfFontHandle, Pt, TextItem, TextMatrix};
 
 /// Offsets under this many thousandths of the em are not written; what is left out is made good by the next one.
 const LEAST_OFFSET: f64 = 0.05;
+/// Decimals of a size of type.
+const SIZE_DECIMALS: u32 = 3;
+/// Decimals of an offset.
+const OFFSET_DECIMALS: u32 = 2;
 
 /// Draws a run. Returns the box round it.
 pub(super) fn run(pen: &mut Pen<'_, '_>, run: &TextRun, face: &EmbeddedFace, mark: Mark) -> [f64; 4] {
@@ -50,53 +54,83 @@ impl Line<'_> {
             None => pen.mark(mark),
         }
         pen.fill_type(run.colour);
-        let ops = &mut pen.drawn.ops;
-        ops.push(Op::StartTextSection);
-        let font = PdfFontHandle::External(printpdf::FontId(self.face.resource.clone()));
-        ops.push(Op::SetFont { font, size: Pt(milli(self.size)) });
+        let out = &mut pen.drawn.content;
+        out.extend_from_slice(b"BT\n/");
+        out.extend_from_slice(self.face.resource.as_bytes());
+        out.push(b' ');
+        number(out, self.size, SIZE_DECIMALS);
+        out.extend_from_slice(b" Tf\n");
         // Reckoned in thousandths of the em, by the size that is written.
-        let em = f64::from(milli(self.size)) / 1000.0;
+        let em = written(self.size, SIZE_DECIMALS) / 1000.0;
         let start = self.layout_at;
-        let (x, y) = (self.x + start * em * self.cos, self.y + start * em * self.sin);
-        let turn = |value: f64| ((value * 1e6).round() / 1e6) as f32;
-        let matrix = [turn(self.cos), turn(self.sin), turn(-self.sin), turn(self.cos), milli(x), milli(y)];
-        ops.push(Op::SetTextMatrix { matrix: TextMatrix::Raw(matrix) });
+        operands(out, [self.cos, self.sin, -self.sin, self.cos], 6);
+        operands(out, [self.x + start * em * self.cos, self.y + start * em * self.sin], 3);
+        out.extend_from_slice(b"Tm\n");
         let mut pen_at = start;
-        let mut rise = 0.0_f32;
-        let mut items: Vec<TextItem> = Vec::new();
+        let mut rise = 0.0;
+        let mut shown = Shown::Nothing;
         for glyph in glyphs {
             let Some(embedded) = self.face.glyphs.get(&glyph.id) else { continue };
-            let up = milli(glyph.dy.to_pt());
+            let up = written(glyph.dy.to_pt(), 3);
             if up != rise {
-                if !items.is_empty() {
-                    ops.push(Op::ShowText { items: std::mem::take(&mut items) });
-                }
-                ops.push(Op::SetLineOffset { multiplier: up });
+                shown.finish(out);
+                number(out, up, 3);
+                out.extend_from_slice(b" Ts\n");
                 rise = up;
             }
             let offset = pen_at - (self.layout_at + glyph.dx.to_pt() / em);
             if offset.abs() >= LEAST_OFFSET {
-                let offset = (offset * 100.0).round() / 100.0;
-                items.push(TextItem::Offset(offset as f32));
-                pen_at -= offset;
+                shown.offset(out, offset);
+                pen_at -= written(offset, OFFSET_DECIMALS);
             }
-            let codepoint = Codepoint::with_cid(embedded.code, 0.0, embedded.meaning.clone());
-            match items.last_mut() {
-                Some(TextItem::GlyphIds(list)) => list.push(codepoint),
-                Some(_) | None => items.push(TextItem::GlyphIds(vec![codepoint])),
-            }
+            shown.glyph(out, embedded.code);
             pen_at += embedded.width;
             self.layout_at += glyph.advance.to_pt() / em;
         }
-        if !items.is_empty() {
-            ops.push(Op::ShowText { items });
-        }
+        shown.finish(out);
         if rise != 0.0 {
-            ops.push(Op::SetLineOffset { multiplier: 0.0 });
+            out.extend_from_slice(b"0 Ts\n");
         }
-        ops.push(Op::EndTextSection);
+        out.extend_from_slice(b"ET\n");
         if words.is_some() {
             pen.close();
+        }
+    }
+}
+
+/// How far the operand of the operator that shows glyphs has been written.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Shown {
+    Nothing,
+    /// The last thing in the array is an offset.
+    Offset,
+    /// The last thing in the array is a string that can take more.
+    Glyphs,
+}
+
+impl Shown {
+    fn glyph(&mut self, out: &mut Vec<u8>, code: u16) {
+        match self {
+            Shown::Nothing => out.extend_from_slice(b"[<"),
+            Shown::Offset => out.push(b'<'),
+            Shown::Glyphs => {}
+        }
+        hexadecimal(out, code);
+        *self = Shown::Glyphs;
+    }
+
+    /// Back by so many thousandths of the em.
+    fn offset(&mut self, out: &mut Vec<u8>, offset: f64) {
+        out.push(if *self == Shown::Nothing { b'[' } else { b'>' });
+        number(out, offset, OFFSET_DECIMALS);
+        *self = Shown::Offset;
+    }
+
+    fn finish(&mut self, out: &mut Vec<u8>) {
+        match std::mem::replace(self, Shown::Nothing) {
+            Shown::Nothing => {}
+            Shown::Offset => out.extend_from_slice(b"]TJ\n"),
+            Shown::Glyphs => out.extend_from_slice(b">]TJ\n"),
         }
     }
 }

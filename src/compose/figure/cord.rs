@@ -17,6 +17,8 @@ const TIP_SAMPLES: usize = 16;
 const SMALL: f64 = 0.7;
 /// Width of outlines, millimetres.
 const EDGE: f64 = 0.2;
+/// Width of the outlines of small knots.
+const SMALL_EDGE: f64 = EDGE * 0.8;
 
 /// The tones of a kind of cord. Lightness is set so that the kinds differ in grey as well: yarn dark, second yarn
 /// middling, cord and strand light.
@@ -66,7 +68,10 @@ pub fn paint(pen: &mut Pen, cord: &Cord, range: Range<usize>, over: &[Range<usiz
         Kind::Cord | Kind::Strand | Kind::Yarn | Kind::SecondYarn | Kind::Wood | Kind::Branch | Kind::Metal => {
             let full = tones(cord.kind, colours);
             for (part, fade) in faded(cord, range.clone()) {
-                body(pen, cord.kind, &stretch(cord, part), &towards(full, colours, fade));
+                let tones = towards(full, colours, fade);
+                if plainly(pen, cord, part.clone(), &tones).is_none() {
+                    body(pen, cord.kind, &stretch(cord, part), &tones);
+                }
             }
             ends(pen, cord, range, &full, colours);
         }
@@ -105,23 +110,25 @@ fn faded(cord: &Cord, range: Range<usize>) -> Vec<(Range<usize>, f64)> {
     parts
 }
 
+/// Whether an end of a stretch is rounded: where a cord folds, and where it ends so.
+fn is_rounded(cord: &Cord, at: usize, end: End, edge: bool) -> bool {
+    if edge { matches!(end, End::Round | End::Taper) } else { cord.curve.folds.contains(&at) }
+}
+
 /// The samples of a stretch, a little further than it goes where the cord goes on, so that no hairline of paper shows
 /// between it and the next one; with a rounded tip where it folds or is rounded off.
 fn stretch(cord: &Cord, range: Range<usize>) -> Vec<Sample> {
     let all = &cord.curve.samples;
-    let tip_at = |at: usize, end: End, edge: bool| -> bool {
-        if edge { matches!(end, End::Round | End::Taper) } else { cord.curve.folds.contains(&at) }
-    };
     // A bar's end is seen almost from the side.
     let bulge = if cord.kind == Kind::Wood { 0.42 } else { 1.0 };
-    let mut samples = Vec::with_capacity(range.len() + 20);
-    if tip_at(range.start, cord.start, range.start == 0) {
+    let mut samples = Vec::with_capacity(range.len() + 2 * TIP_SAMPLES);
+    if is_rounded(cord, range.start, cord.start, range.start == 0) {
         samples.extend(tip(&all[range.start], -bulge).into_iter().rev());
     } else if range.start > 0 {
         samples.push(all[range.start - 1]);
     }
     samples.extend_from_slice(&all[range.clone()]);
-    if tip_at(range.end, cord.finish, range.end == all.len()) {
+    if is_rounded(cord, range.end, cord.finish, range.end == all.len()) {
         samples.extend(tip(&all[range.end - 1], bulge));
     } else if range.end < all.len() {
         samples.push(all[range.end]);
@@ -145,27 +152,37 @@ fn tip(last: &Sample, outwards: f64) -> Vec<Sample> {
         .collect()
 }
 
+/// A stretch of a cord that is not drawn plainly.
 fn body(pen: &mut Pen, kind: Kind, samples: &[Sample], tones: &Tones) {
-    let left = beside(samples, -1.0);
-    let right = beside(samples, 1.0);
-    let back: Vec<Spot> = right.iter().rev().copied().collect();
-    // Very small knots, many at a time: shade would not show, and a drawing should stay light.
-    let half = samples[samples.len() / 2].half;
-    let pointed = |end: usize| samples[end].half < half * 0.1;
-    if half < SMALL && pointed(0) && pointed(samples.len() - 1) {
-        pen.fill_and_stroke(&[&left, &back], tones.body, Line::full(tones.edge, EDGE * 0.8));
-        marks(pen, kind, &samples[TIP_SAMPLES..samples.len() - TIP_SAMPLES], tones);
-        return;
-    }
-    pen.fill(&[&left, &back], tones.body);
-    let small = half < SMALL;
+    let [left, right] = [-1.0, 1.0].map(|side| pen.trail(&beside(samples, side)));
+    pen.fill_between(&left, &right, tones.body);
+    let small = samples[samples.len() / 2].half < SMALL;
     for side in [-1.0, 1.0].into_iter().filter(|_| !small) {
         shade(pen, samples, side, tones);
     }
     if !small || kind != Kind::Yarn {
         marks(pen, kind, samples, tones);
     }
-    pen.stroke_lines(&[left, right], Line::full(tones.edge, EDGE));
+    pen.stroke_trails(&[left, right], Line::full(tones.edge, EDGE));
+}
+
+/// A small knot, of which there are many at a time: shade would not show, and a drawing should stay light. Two lines with
+/// round ends, one upon the other; `None` where the stretch is wide or goes on.
+fn plainly(pen: &mut Pen, cord: &Cord, range: Range<usize>, tones: &Tones) -> Option<()> {
+    let samples = &cord.curve.samples[range.clone()];
+    let half = samples.get(samples.len() / 2)?.half;
+    let rounded = is_rounded(cord, range.start, cord.start, range.start == 0)
+        && is_rounded(cord, range.end, cord.finish, range.end == cord.curve.samples.len());
+    let level = samples.iter().all(|s| (s.half - half).abs() < half * 0.05);
+    if half >= SMALL || !rounded || !level {
+        return None;
+    }
+    let middle: Vec<Spot> = samples.iter().map(|s| s.at).collect();
+    let line = [pen.trail(&middle)];
+    pen.stroke_trails(&line, Line::full(tones.edge, half * 2.0 + SMALL_EDGE));
+    pen.stroke_trails(&line, Line::full(tones.body, half * 2.0 - SMALL_EDGE));
+    marks(pen, cord.kind, samples, tones);
+    Some(())
 }
 
 /// How squarely the right side of a cord faces the light from the upper left: +1 wholly, -1 it is the left side.
@@ -270,11 +287,17 @@ fn twist(pen: &mut Pen, samples: &[Sample], half: f64, measure: [f64; 2], tones:
 /// cubic with handles of 0.364 of its length is within a hundredth of it.
 fn part_of_ply(from: f64, to: f64) -> [Spot; 4] {
     const WHOLE: [Spot; 4] = [[0.0, -0.93], [0.364, -0.93], [0.636, 0.93], [1.0, 0.93]];
+    if from <= 0.0 && to >= 1.0 {
+        return WHOLE;
+    }
     // The blossom of the cubic: its value with the three parameters taken apart gives the part's control places.
     let blossom = |t: [f64; 3]| -> Spot {
-        let mut places = WHOLE.to_vec();
-        for t in t {
-            places = places.windows(2).map(|p| [0, 1].map(|i| p[0][i] + (p[1][i] - p[0][i]) * t)).collect();
+        let mut places = WHOLE;
+        for (round, t) in t.into_iter().enumerate() {
+            for at in 0..3 - round {
+                let (a, b) = (places[at], places[at + 1]);
+                places[at] = [0, 1].map(|i| a[i] + (b[i] - a[i]) * t);
+            }
         }
         places[0]
     };
@@ -374,10 +397,10 @@ fn working(pen: &mut Pen, cord: &Cord, at: usize, outwards: f64, colours: &Figur
     let step = cord.curve.samples[1].run;
     let [tip, ring, ring_end] = [TIP, TIP + 0.3, TIP + 0.5].map(|widths| (widths * 2.0 * full / step).round() as usize);
     let last = cord.curve.samples.len() - 1;
-    let stretch = |from: usize, to: usize| -> Range<usize> {
+    let part = |from: usize, to: usize| -> Range<usize> {
         if outwards > 0.0 { last.saturating_sub(to)..last.saturating_sub(from) + 1 } else { from..to.min(last) + 1 }
     };
-    for range in [stretch(0, tip), stretch(ring, ring_end)] {
+    for range in [part(0, tip), part(ring, ring_end)] {
         let left = beside(&cord.curve.samples[range.clone()], -1.0);
         let mut right = beside(&cord.curve.samples[range], 1.0);
         right.reverse();

@@ -148,11 +148,21 @@ enum KnotFile {
     HalfKnot,
 }
 
+/// Whether a reader looks at crossings: to find them takes longer than to read all else.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Crossings {
+    /// Each must be clear.
+    Checked,
+    /// They were looked at before.
+    Proven,
+}
+
 /// Reads a figure from the text of its file. `origin` finds the file that this one mirrors.
 pub fn read(
     name: &str,
     text: &str,
     source: SourceId,
+    crossings: Crossings,
     origin: &dyn Fn(&str) -> Option<Figure>,
 ) -> Result<Figure, Report> {
     let mut report = Report::new();
@@ -174,7 +184,7 @@ pub fn read(
             }
         };
     }
-    let mut check = Check { source, report: &mut report };
+    let mut check = Check { source, crossings, report: &mut report };
     let usual = file.panel.unwrap_or([36.0, 44.0]);
     let panels: Vec<Panel> = file.stage.into_iter().map(|stage| check.stage(stage, usual)).collect();
     if panels.is_empty() {
@@ -189,6 +199,7 @@ pub fn read(
 
 struct Check<'a> {
     source: SourceId,
+    crossings: Crossings,
     report: &'a mut Report,
 }
 
@@ -218,7 +229,9 @@ impl Check<'_> {
             spans.extend(added.iter().map(|_| span));
             cords.extend(added);
         }
-        self.crossings(&cords, &spans);
+        if self.crossings == Crossings::Checked {
+            self.clear_crossings(&cords, &spans);
+        }
         let plates = file.plate.into_iter().filter_map(|entry| self.plate(entry)).collect();
         let lines = file.line.into_iter();
         let lines = lines.map(|l| PlainLine { through: l.through, width: l.width, dash: l.dash }).collect();
@@ -304,7 +317,7 @@ impl Check<'_> {
         Some(Plate { kind: file.kind, outline, z: file.height })
     }
 
-    fn crossings(&mut self, cords: &[Cord], spans: &[Span]) {
+    fn clear_crossings(&mut self, cords: &[Cord], spans: &[Span]) {
         let samples: Vec<_> = cords.iter().map(|c| c.curve.samples.as_slice()).collect();
         for crossing in crossing::crossings(&samples) {
             if crossing.clearance < LEAST_CLEARANCE {

@@ -52,6 +52,33 @@ impl Pen {
     pub fn length(&self, millimetres: f64) -> Length {
         Length::mm(millimetres * self.scale)
     }
+    /// A smooth line on paper, to be drawn once or several times; empty where it has no length.
+    pub fn trail(&self, spots: &[Spot]) -> Vec<Segment> {
+        let mut outline = Vec::new();
+        if spots.len() > 1 {
+            outline.push(Segment::Move(self.place(spots[0])));
+            self.follow(spots, &mut outline);
+        }
+        outline
+    }
+    /// Fills the area between two lines that run side by side.
+    pub fn fill_between(&mut self, left: &[Segment], right: &[Segment], colour: Colour) {
+        let mut outline = Vec::with_capacity(left.len() + right.len() + 1);
+        outline.extend_from_slice(left);
+        backwards(right, &mut outline);
+        if outline.len() > 1 {
+            outline.push(Segment::Close);
+            self.shapes.push(Shape { outline, fill: Some(colour), stroke: None });
+        }
+    }
+    /// Strokes lines, each on its own, as one shape.
+    pub fn stroke_trails(&mut self, lines: &[Vec<Segment>], line: Line) {
+        let outline = lines.concat();
+        if !outline.is_empty() {
+            let stroke = Some(self.stroke(line));
+            self.shapes.push(Shape { outline, fill: None, stroke });
+        }
+    }
     /// Fills the area between smooth lines joined end to end.
     pub fn fill(&mut self, lines: &[&[Spot]], colour: Colour) {
         let outline = self.ring(lines);
@@ -72,7 +99,7 @@ impl Pen {
         let mut outline = Vec::new();
         for spots in lines.iter().filter(|l| l.len() > 1) {
             outline.push(Segment::Move(self.place(spots[0])));
-            self.trail(spots, &mut outline);
+            self.follow(spots, &mut outline);
         }
         if !outline.is_empty() {
             let stroke = Some(self.stroke(line));
@@ -98,7 +125,7 @@ impl Pen {
         for spots in lines.iter().filter(|l| !l.is_empty()) {
             let start = self.place(spots[0]);
             outline.push(if outline.is_empty() { Segment::Move(start) } else { Segment::Line(start) });
-            self.trail(spots, &mut outline);
+            self.follow(spots, &mut outline);
         }
         if outline.len() > 1 {
             outline.push(Segment::Close);
@@ -108,7 +135,7 @@ impl Pen {
         outline
     }
 
-    fn trail(&self, spots: &[Spot], outline: &mut Vec<Segment>) {
+    fn follow(&self, spots: &[Spot], outline: &mut Vec<Segment>) {
         let mut from = spots[0];
         let cubics = smoothed(spots);
         outline.reserve(cubics.len() + 1);
@@ -130,5 +157,20 @@ impl Pen {
             dash: line.dash.map(|d| d.iter().map(|&part| self.length(part)).collect()).unwrap_or_default(),
             round: line.dash.is_none(),
         }
+    }
+}
+
+/// Adds a line from its end to its start.
+fn backwards(line: &[Segment], outline: &mut Vec<Segment>) {
+    let end = |segment: Segment| segment.points().last();
+    if let Some(last) = line.last().copied().and_then(end) {
+        outline.push(if outline.is_empty() { Segment::Move(last) } else { Segment::Line(last) });
+    }
+    for pair in line.windows(2).rev() {
+        let Some(to) = end(pair[0]) else { continue };
+        outline.push(match pair[1] {
+            Segment::Curve(a, b, _) => Segment::Curve(b, a, to),
+            Segment::Move(_) | Segment::Line(_) | Segment::Close => Segment::Line(to),
+        });
     }
 }

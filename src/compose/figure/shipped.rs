@@ -1,6 +1,7 @@
 //! The figures that come with the program, each read when it is first asked for.
 
-use super::{Figure, file};
+use super::file::{self, Crossings};
+use super::Figure;
 use crate::diag::{Report, SourceId};
 use std::sync::OnceLock;
 
@@ -34,7 +35,7 @@ pub struct Figures {
 struct Entry {
     name: &'static str,
     text: &'static str,
-    figure: OnceLock<Result<Figure, Report>>,
+    figure: OnceLock<Option<Figure>>,
 }
 
 impl Figures {
@@ -47,18 +48,27 @@ impl Figures {
     pub fn names(&self) -> impl Iterator<Item = &'static str> {
         self.entries.iter().map(|e| e.name)
     }
-    /// A figure; `None` where there is none of that name.
+    /// A figure, ready to be drawn; `None` where there is none of that name. That its crossings are clear is not looked at
+    /// again: a test has [`Figures::read`] look at all of them.
     pub fn get(&self, name: &str) -> Option<&Figure> {
-        self.read(name)?.as_ref().ok()
+        let entry = self.entry(name)?;
+        entry.figure.get_or_init(|| self.read_entry(entry, Crossings::Proven).ok()).as_ref()
     }
-    /// A figure, or what is wrong with its file.
-    pub fn read(&self, name: &str) -> Option<&Result<Figure, Report>> {
-        let entry = self.entries.iter().find(|e| e.name == name)?;
+    /// A figure, or all that is wrong with its file.
+    pub fn read(&self, name: &str) -> Option<Result<Figure, Report>> {
+        Some(self.read_entry(self.entry(name)?, Crossings::Checked))
+    }
+
+    fn entry(&self, name: &str) -> Option<&Entry> {
+        self.entries.iter().find(|e| e.name == name)
+    }
+
+    fn read_entry(&self, entry: &Entry, crossings: Crossings) -> Result<Figure, Report> {
         // A mirror of a mirror is not looked for: it would be the figure itself.
         let origin = |other: &str| {
-            let entry = self.entries.iter().find(|e| e.name == other)?;
-            file::read(entry.name, entry.text, SourceId(0), &|_| None).ok()
+            let entry = self.entry(other)?;
+            file::read(entry.name, entry.text, SourceId(0), crossings, &|_| None).ok()
         };
-        Some(entry.figure.get_or_init(|| file::read(entry.name, entry.text, SourceId(0), &origin)))
+        file::read(entry.name, entry.text, SourceId(0), crossings, &origin)
     }
 }

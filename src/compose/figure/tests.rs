@@ -13,7 +13,7 @@ fn shipped(name: &str) -> Figure {
 }
 
 fn read(text: &str) -> Result<Figure, Report> {
-    file::read("trial", text, SourceId(0), &|_| None)
+    file::read("trial", text, SourceId(0), file::Crossings::Checked, &|_| None)
 }
 
 /// A yarn through `places` round a cord that hangs at 18 mm.

@@ -3,7 +3,7 @@
 //! A small quadratic assignment: the best start by weight alone, then exchanges as long as one helps. The result does
 //! not depend on the ink, so that every print of a pattern names a yarn by the same symbol.
 
-use super::likeness::differences;
+use super::likeness::Differences;
 use super::set::SET;
 use super::{find, geometry};
 use crate::colour::Colour;
@@ -92,8 +92,7 @@ struct Costs {
     weights: Vec<f64>,
     /// How much the likeness of two yarns' symbols matters.
     matters: Vec<Vec<f64>>,
-    /// How unlike two symbols are.
-    apart: Vec<Vec<f64>>,
+    differences: Differences,
 }
 
 impl Costs {
@@ -122,15 +121,7 @@ impl Costs {
                 (0..count).map(|b| (NEIGHBOURS * (touching(a, b) / most).sqrt() + OTHERS) / count as f64).collect()
             })
             .collect();
-        let mut apart = differences();
-        for (a, row) in apart.iter_mut().enumerate() {
-            for (b, value) in row.iter_mut().enumerate() {
-                if SET[a].kin == SET[b].kin {
-                    *value *= KIN;
-                }
-            }
-        }
-        Costs { wanted, weights: SET.iter().map(|symbol| geometry::inked(symbol.parts)).collect(), matters, apart }
+        Costs { wanted, weights: SET.iter().map(|symbol| geometry::inked(symbol.parts)).collect(), matters, differences: Differences::new() }
     }
 
     /// One yarn's cost whatever the others have.
@@ -139,42 +130,52 @@ impl Costs {
         WEIGHT * off * off + PLAINNESS * symbol as f64 / SET.len() as f64
     }
 
-    /// One yarn's cost with the others as they are.
-    fn of(&self, now: &[usize], yarn: usize) -> f64 {
-        let alike = (0..now.len()).filter(|&other| other != yarn);
-        self.alone(yarn, now[yarn])
-            + alike.map(|other| self.matters[yarn][other] * (1.0 - self.apart[now[yarn]][now[other]])).sum::<f64>()
+    /// How unlike two symbols are.
+    fn apart(&self, a: usize, b: usize) -> f64 {
+        self.differences.between(a, b) * if SET[a].kin == SET[b].kin { KIN } else { 1.0 }
     }
 
-    /// The cost of all.
-    fn total(&self, now: &[usize]) -> f64 {
-        (0..now.len()).map(|yarn| self.of(now, yarn)).sum()
+    /// What all costs more when the yarns of `changes` take the symbols beside them; the others keep theirs.
+    fn change(&self, now: &[usize], changes: &[(usize, usize)]) -> f64 {
+        let alone = changes.iter().map(|&(yarn, symbol)| self.alone(yarn, symbol) - self.alone(yarn, now[yarn]));
+        let beside = changes.iter().map(|&(yarn, symbol)| {
+            let others = (0..now.len()).filter(|other| changes.iter().all(|(changed, _)| changed != other));
+            let row = &self.matters[yarn];
+            // Each of two yarns pays for their likeness.
+            2.0 * others
+                .map(|other| row[other] * (self.apart(now[yarn], now[other]) - self.apart(symbol, now[other])))
+                .sum::<f64>()
+        });
+        // Two yarns that exchange their symbols are as like each other as before.
+        alone.sum::<f64>() + beside.sum::<f64>()
     }
 
     /// Exchanges two yarns' symbols, or one yarn's for a free one, always the exchange that helps most.
     fn improve(&self, now: &mut [usize], pinned: &[bool]) {
-        let mut cost = self.total(now);
         // Each round lowers the cost by more than a rounding error; the bound only guards the time.
         for _ in 0..400 {
-            let mut best: Option<(f64, Vec<usize>)> = None;
+            let mut holder = [None; SET.len()];
+            now.iter().enumerate().for_each(|(yarn, &symbol)| holder[symbol] = Some(yarn));
+            let mut best: Option<(f64, usize, usize)> = None;
             for yarn in (0..now.len()).filter(|&yarn| !pinned[yarn]) {
-                for symbol in 0..SET.len() {
-                    let mut tried = now.to_vec();
-                    match now.iter().position(|&held| held == symbol) {
+                for (symbol, holder) in holder.iter().enumerate() {
+                    let more = match *holder {
                         Some(other) if other <= yarn || pinned[other] => continue,
-                        Some(other) => tried.swap(yarn, other),
-                        None => tried[yarn] = symbol,
-                    }
-                    let cost = self.total(&tried);
-                    if best.as_ref().is_none_or(|(least, _)| cost < *least) {
-                        best = Some((cost, tried));
+                        Some(other) => self.change(now, &[(yarn, symbol), (other, now[yarn])]),
+                        None => self.change(now, &[(yarn, symbol)]),
+                    };
+                    // Of equals the first, whatever the last digits say.
+                    if best.is_none_or(|(least, ..)| more < least - 1e-12) {
+                        best = Some((more, yarn, symbol));
                     }
                 }
             }
             match best {
-                Some((less, tried)) if less < cost - 1e-9 => {
-                    cost = less;
-                    now.copy_from_slice(&tried);
+                Some((more, yarn, symbol)) if more < -1e-9 => {
+                    if let Some(other) = holder[symbol] {
+                        now[other] = now[yarn];
+                    }
+                    now[yarn] = symbol;
                 }
                 Some(_) | None => break,
             }

@@ -4,6 +4,7 @@ use super::geometry;
 use super::set::SET;
 use crate::geom::Point;
 use crate::page::Segment;
+use std::cell::OnceCell;
 
 /// Coverage of square pixels, 0 to 1, in reading order. The box of side one about (0, 0) spans `pixels` of them, with
 /// `margin` more on every side.
@@ -102,6 +103,9 @@ pub(super) fn difference(a: &Coverage, b: &Coverage, margin: usize, shift: usize
                     let to = (y + down) * moved.side + right;
                     let rows = still.values[at..at + inner].iter().zip(&moved.values[to..to + inner]);
                     sum += rows.map(|(p, q)| (p - q).abs()).sum::<f64>();
+                    if sum >= least {
+                        break;
+                    }
                 }
                 least = least.min(sum);
             }
@@ -110,18 +114,29 @@ pub(super) fn difference(a: &Coverage, b: &Coverage, margin: usize, shift: usize
     least / (inner * inner) as f64
 }
 
-/// [`difference`] for every pair of the set, on a grid fine enough to rank them by.
-pub(super) fn differences() -> Vec<Vec<f64>> {
-    let (pixels, shift) = (20, 2);
-    let drawn: Vec<Coverage> =
-        SET.iter().map(|symbol| coverage(&geometry::outline(symbol.parts), pixels, shift)).collect();
-    let mut table = vec![vec![0.0; SET.len()]; SET.len()];
-    for i in 0..SET.len() {
-        for j in 0..i {
-            let apart = difference(&drawn[i], &drawn[j], shift, shift);
-            table[i][j] = apart;
-            table[j][i] = apart;
-        }
+/// [`difference`] of the set's symbols, on a grid fine enough to rank them by. Each pair is compared when it is first
+/// asked for.
+pub(super) struct Differences {
+    drawn: Vec<Coverage>,
+    known: Vec<OnceCell<f64>>,
+}
+
+impl Differences {
+    const PIXELS: usize = 20;
+    const SHIFT: usize = 2;
+
+    pub(super) fn new() -> Differences {
+        let draw = |symbol: &super::set::Symbol| {
+            coverage(&geometry::outline(symbol.parts), Differences::PIXELS, Differences::SHIFT)
+        };
+        Differences { drawn: SET.iter().map(draw).collect(), known: vec![OnceCell::new(); SET.len() * SET.len()] }
     }
-    table
+
+    /// How much two symbols differ; a symbol from itself not at all.
+    pub(super) fn between(&self, a: usize, b: usize) -> f64 {
+        let (a, b) = (a.max(b), a.min(b));
+        let compare =
+            || difference(&self.drawn[a], &self.drawn[b], Differences::SHIFT, Differences::SHIFT);
+        if a == b { 0.0 } else { *self.known[a * SET.len() + b].get_or_init(compare) }
+    }
 }

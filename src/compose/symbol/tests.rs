@@ -203,8 +203,9 @@ fn yarns_that_touch_get_symbols_less_alike_than_yarns_that_do_not() {
         (0..12).map(|a| (0..12).map(|b| if touching(a, b) { 90 } else { 0 }).collect()).collect();
     let names = assign(&yarns, &touch);
     let kin = |name: &str| SET[find(name).unwrap_or(0)].kin;
-    let difference = likeness::differences();
-    let apart = |a: usize, b: usize| difference[find(&names[a]).unwrap_or(0)][find(&names[b]).unwrap_or(0)];
+    let differences = likeness::Differences::new();
+    let place = |name: &str| find(name).unwrap_or(0);
+    let apart = |a: usize, b: usize| differences.between(place(&names[a]), place(&names[b]));
     for a in (0..12).step_by(2) {
         assert_ne!(kin(&names[a]), kin(&names[a + 1]));
         assert!(apart(a, a + 1) > 0.3, "{} {}: {}", names[a], names[a + 1], apart(a, a + 1));
