@@ -89,7 +89,7 @@ struct Held<'a> {
     mark: Mark,
     fill: Option<Colour>,
     stroke: Option<&'a Stroke>,
-    outline: Vec<Segment>,
+    outlines: Vec<&'a [Segment]>,
     extent: [f64; 4],
 }
 
@@ -151,12 +151,12 @@ impl<'a, 'r> Pen<'a, 'r> {
                 let Some(extent) = self.shape_extent(&shape.outline, shape.stroke.as_ref()) else { continue };
                 match &mut held {
                     Some(held) if held.takes(placed.mark, shape, extent) => {
-                        held.outline.extend_from_slice(&shape.outline);
+                        held.outlines.push(&shape.outline);
                         held.extent = tags::union(held.extent, extent);
                     }
                     Some(_) | None => {
                         let (fill, stroke) = (shape.fill, shape.stroke.as_ref());
-                        let next = Held { mark: placed.mark, fill, stroke, outline: shape.outline.clone(), extent };
+                        let next = Held { mark: placed.mark, fill, stroke, outlines: vec![&shape.outline], extent };
                         self.shape(held.replace(next));
                     }
                 }
@@ -294,7 +294,7 @@ impl<'a, 'r> Pen<'a, 'r> {
 
     /// Draws shapes that were held back.
     fn shape(&mut self, held: Option<Held<'_>>) {
-        let Some(Held { mark, fill, stroke, outline, extent }) = held else { return };
+        let Some(Held { mark, fill, stroke, outlines, extent }) = held else { return };
         self.mark(mark);
         self.print_over(false);
         if let Some(colour) = fill {
@@ -311,7 +311,9 @@ impl<'a, 'r> Pen<'a, 'r> {
         };
         let place = self.place;
         let bytes = &mut self.drawn.content;
-        content::path(bytes, &outline, SHAPE_DECIMALS, |p| place.point(p));
+        for outline in outlines {
+            content::path(bytes, outline, SHAPE_DECIMALS, |p| place.point(p));
+        }
         bytes.extend_from_slice(paint.as_bytes());
         self.extend(mark, extent);
     }

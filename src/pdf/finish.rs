@@ -134,9 +134,10 @@ fn print(booklet: &Booklet, resources: &Resources<'_>) -> Result<Document, PdfEr
             ("Type".to_owned(), name("XObject")),
             ("Subtype".to_owned(), name("Form")),
             ("BBox".to_owned(), DictItem::Array(bounds)),
+            ("Filter".to_owned(), name("FlateDecode")),
             ("Resources".to_owned(), DictItem::Dict { map: BTreeMap::new() }),
         ]);
-        let stream = ExternalStream { dict, content: mark.content.clone(), compress: true };
+        let stream = ExternalStream { dict, content: pack::deflate(&mark.content)?, compress: false };
         let object = XObject::External(ExternalXObject { stream, width: None, height: None, dpi: None });
         objects.insert(XObjectId(mark.resource.clone()), object);
     }

@@ -5,10 +5,11 @@
 
 use super::PdfError;
 use crate::cores;
-use flate2::{Compression, write::ZlibEncoder};
+use flate2::{Compress, Compression, FlushCompress, Status};
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat};
 use sha2::{Digest, Sha256};
-use std::io::Write;
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 
 /// Objects in one object stream. More in one stream deflate better; readers unpack a whole stream to get at one object.
 const OBJECTS_IN_STREAM: usize = 1000;
@@ -62,11 +63,34 @@ pub(super) fn deflated(dict: Dictionary, bytes: &[u8]) -> Result<Stream, PdfErro
 }
 
 fn deflated_at(level: u32, mut dict: Dictionary, bytes: &[u8]) -> Result<Stream, PdfError> {
-    let failed = |error: std::io::Error| PdfError::Writing(error.to_string());
-    let mut encoder = ZlibEncoder::new(Vec::with_capacity(bytes.len() / 8), Compression::new(level));
-    encoder.write_all(bytes).map_err(failed)?;
     dict.set("Filter", "FlateDecode");
-    Ok(Stream::new(dict, encoder.finish().map_err(failed)?).with_compression(false))
+    Ok(Stream::new(dict, at_level(level, bytes)?).with_compression(false))
+}
+
+/// The bytes, deflated.
+pub(super) fn deflate(bytes: &[u8]) -> Result<Vec<u8>, PdfError> {
+    at_level(DEFLATE_LEVEL, bytes)
+}
+
+thread_local! {
+    /// What deflates at each level: its tables are large, and most streams are small.
+    static DEFLATERS: RefCell<BTreeMap<u32, Compress>> = const { RefCell::new(BTreeMap::new()) };
+}
+
+fn at_level(level: u32, bytes: &[u8]) -> Result<Vec<u8>, PdfError> {
+    DEFLATERS.with_borrow_mut(|deflaters| {
+        let deflater = deflaters.entry(level).or_insert_with(|| Compress::new(Compression::new(level), true));
+        deflater.reset();
+        let mut out = Vec::with_capacity(bytes.len() / 3 + 64);
+        loop {
+            let rest = bytes.get(deflater.total_in() as usize..).unwrap_or_default();
+            match deflater.compress_vec(rest, &mut out, FlushCompress::Finish) {
+                Ok(Status::StreamEnd) => return Ok(out),
+                Ok(Status::Ok | Status::BufError) => out.reserve(out.capacity() / 2 + 64),
+                Err(error) => return Err(PdfError::Writing(error.to_string())),
+            }
+        }
+    })
 }
 
 /// Writes the document. Every object is of generation 0.

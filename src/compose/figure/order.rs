@@ -133,30 +133,68 @@ fn pieces(cords: &[&Curve]) -> Vec<Piece> {
     pieces
 }
 
+/// What is compared of a piece: its middle.
+struct Middle {
+    at: Spot,
+    half: f64,
+    run: f64,
+    /// Pieces of one leg have one number.
+    leg: u32,
+    wide: bool,
+}
+
 fn overlaps(cords: &[&Curve], pieces: &mut [Piece], manners: &[Manner]) {
+    let mut halves: Vec<f64> = pieces.iter().map(|piece| cords[piece.cord].samples[piece.middle].half).collect();
+    halves.sort_by(f64::total_cmp);
     // Pieces are compared with those in fields near them only. Fields are as wide as most cords' reach; a wide piece, of
     // wood say, looks further, and looks for the narrow ones too.
-    let places: Vec<Spot> = pieces.iter().map(|piece| cords[piece.cord].samples[piece.middle].at).collect();
-    let halves: Vec<f64> = pieces.iter().map(|piece| cords[piece.cord].samples[piece.middle].half).collect();
-    let mut sorted = halves.clone();
-    sorted.sort_by(f64::total_cmp);
-    let narrow = sorted.get(sorted.len() / 2).map_or(0.5, |middle| middle * 1.5).max(0.25);
-    let widest = sorted.last().copied().unwrap_or(narrow);
+    let narrow = halves.get(halves.len() / 2).map_or(0.5, |middle| middle * 1.5).max(0.25);
+    let widest = halves.last().copied().unwrap_or(narrow);
+    let mut leg = 0;
+    let middles: Vec<Middle> = pieces
+        .iter()
+        .enumerate()
+        .map(|(p, piece)| {
+            let before = p.checked_sub(1).map(|b| &pieces[b]);
+            leg += u32::from(before.is_some_and(|b| (b.cord, b.leg) != (piece.cord, piece.leg)));
+            let sample = &cords[piece.cord].samples[piece.middle];
+            Middle { at: sample.at, half: sample.half, run: sample.run, leg, wide: sample.half > narrow }
+        })
+        .collect();
+    let places: Vec<Spot> = middles.iter().map(|middle| middle.at).collect();
     let side = narrow * 2.0 + SEAM;
     let fields = Fields::new(&places, side);
-    for (a, &at) in places.iter().enumerate() {
-        let wide = halves[a] > narrow;
-        let reach = if wide { halves[a] + widest + SEAM } else { side };
-        for near in fields.around(at, reach) {
+    for (a, mine) in middles.iter().enumerate() {
+        let mut look = |near: &[usize], own_field: bool| {
             for &b in near {
-                let mine = if halves[b] > narrow { wide && b > a } else { wide || b > a };
+                let other = &middles[b];
+                // Each pair once: two wide pieces by their order, two narrow ones by their fields.
+                let taken = match (mine.wide, other.wide) {
+                    (true, true) => b > a,
+                    (true, false) => true,
+                    (false, true) => false,
+                    (false, false) => b > a || !own_field,
+                };
                 // Most pairs of neighbouring fields lie apart: they cost no more than this.
-                let out = [(at[0] - places[b][0]).abs(), (at[1] - places[b][1]).abs()];
-                let near = halves[a] + halves[b] + SEAM;
-                if mine && out[0] < near && out[1] < near {
+                let near = mine.half + other.half;
+                if !taken
+                    || (mine.at[0] - other.at[0]).abs() >= near + SEAM
+                    || (mine.at[1] - other.at[1]).abs() >= near + SEAM
+                {
+                    continue;
+                }
+                // A cord overlaps itself only where it comes back: within a wide bend it does not.
+                if mine.leg != other.leg || (mine.run - other.run).abs() >= near * 1.05 {
                     compare(cords, pieces, a.min(b), a.max(b), manners);
                 }
             }
+        };
+        if mine.wide {
+            fields.around(mine.at, mine.half + widest + SEAM).for_each(|near| look(near, false));
+        } else {
+            let [own, ahead @ ..] = fields.ahead(mine.at);
+            look(own, true);
+            ahead.into_iter().for_each(|near| look(near, false));
         }
     }
 }
@@ -211,6 +249,20 @@ impl Fields {
         row * self.columns + column
     }
 
+    /// The members of the field of a place, of the next one in its row, and of the three below: with those of all other
+    /// places, every pair of neighbouring fields once.
+    fn ahead(&self, place: Spot) -> [&[usize]; 3] {
+        let (column, row) = self.column_and_row(place);
+        let members = |row: usize, first: usize, last: usize| {
+            let at = |column: usize| self.starts[row * self.columns + column];
+            &self.members[at(first)..self.starts[row * self.columns + last + 1]]
+        };
+        let last = (column + 1).min(self.columns - 1);
+        let beside = if last > column { members(row, last, last) } else { &[] };
+        let below = if row + 1 < self.rows { members(row + 1, column.saturating_sub(1), last) } else { &[] };
+        [members(row, column, column), beside, below]
+    }
+
     /// The members of all fields within reach of a place, row by row.
     fn around(&self, place: Spot, reach: f64) -> impl Iterator<Item = &[usize]> {
         let (left, top) = self.column_and_row([place[0] - reach, place[1] - reach]);
@@ -227,10 +279,6 @@ fn compare(cords: &[&Curve], pieces: &mut [Piece], a: usize, b: usize, manners: 
     let (pa, pb) = (&pieces[a], &pieces[b]);
     let (sa, sb) = (&cords[pa.cord].samples[pa.middle], &cords[pb.cord].samples[pb.middle]);
     let reach = sa.half + sb.half;
-    // A cord overlaps itself only where it comes back: within a wide bend it does not.
-    if pa.cord == pb.cord && pa.leg == pb.leg && sb.run - sa.run < reach * 1.05 {
-        return;
-    }
     let height = (sa.z - sb.z).abs();
     let folded = pa.cord == pb.cord && pa.leg.abs_diff(pb.leg) == 1;
     let alongside = (sa.along[0] * sb.along[0] + sa.along[1] * sb.along[1]).abs() > 0.9;
