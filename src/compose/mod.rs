@@ -144,7 +144,8 @@ pub fn compose(
         || manuscript.sections.iter().flat_map(|s| &s.blocks).any(asks_for_page)
         || charts().any(|chart| !chart.alongside.is_empty() || chart.words.alt.contains("{page}"));
     // Page numbers stand in the text, so the text is set again until they no longer move; they hardly ever move twice.
-    let mut with_contents = false;
+    // Many sections are rarely few pages; a wrong guess costs a round.
+    let mut with_contents = manuscript.sections.len() > edition.contents_over;
     let mut rounds = 0;
     loop {
         let mut structure = Structure::default();
