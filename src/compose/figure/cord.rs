@@ -1,6 +1,6 @@
 //! Painting one stretch of a cord: gap, body, shade, marks, edges and ends.
 
-use super::curve::{Sample, Spot, beside, distance};
+use super::curve::{Sample, Spot, beside, cosine, distance};
 use super::pen::{Line, Pen};
 use super::tone::{FigureColours, Tones, at_lightness, mixed};
 use super::{Cord, End, Kind};
@@ -15,6 +15,8 @@ const GAP: f64 = 0.42;
 const TIP_SAMPLES: usize = 16;
 /// Half the width below which a round-ended cord is drawn plainly, millimetres.
 const SMALL: f64 = 0.7;
+/// Half the width below which the plies of a cord are straight lines, millimetres.
+const THIN: f64 = 1.0;
 /// Width of outlines, millimetres.
 const EDGE: f64 = 0.2;
 /// Width of the outlines of small knots.
@@ -70,7 +72,7 @@ pub fn paint(pen: &mut Pen, cord: &Cord, range: Range<usize>, over: &[Range<usiz
             for (part, fade) in faded(cord, range.clone()) {
                 let tones = towards(full, colours, fade);
                 if plainly(pen, cord, part.clone(), &tones).is_none() {
-                    body(pen, cord.kind, &stretch(cord, part), &tones);
+                    body(pen, cord, part, &tones);
                 }
             }
             ends(pen, cord, range, &full, colours);
@@ -153,17 +155,42 @@ fn tip(last: &Sample, outwards: f64) -> Vec<Sample> {
 }
 
 /// A stretch of a cord that is not drawn plainly.
-fn body(pen: &mut Pen, kind: Kind, samples: &[Sample], tones: &Tones) {
-    let [left, right] = [-1.0, 1.0].map(|side| pen.trail(&beside(samples, side)));
-    pen.fill_between(&left, &right, tones.body);
-    let small = samples[samples.len() / 2].half < SMALL;
-    for side in [-1.0, 1.0].into_iter().filter(|_| !small) {
-        shade(pen, samples, side, tones);
+fn body(pen: &mut Pen, cord: &Cord, range: Range<usize>, tones: &Tones) {
+    let samples = stretch(cord, range.clone());
+    let half = samples[samples.len() / 2].half;
+    let small = half < SMALL;
+    let ends = [
+        is_rounded(cord, range.start, cord.start, range.start == 0),
+        is_rounded(cord, range.end, cord.finish, range.end == cord.curve.samples.len()),
+    ];
+    let way = &cord.curve.samples[range];
+    let bent = way.iter().any(|sample| cosine(sample.along, way[0].along) < 0.999);
+    let even = cord.kind != Kind::Wood && ends[0] == ends[1] && bent && is_even(way, half);
+    let drawn = |pen: &mut Pen, within: f64| {
+        for side in [-1.0, 1.0].into_iter().filter(|_| !small) {
+            shade(pen, &samples, side, within, tones);
+        }
+        if !small || cord.kind != Kind::Yarn {
+            marks(pen, cord.kind, &samples, tones);
+        }
+    };
+    if even {
+        // One line upon a wider one: half of what two edges and the area between them take. Not where it is straight: some
+        // screens round the sides of upright lines to whole pixels, each by itself, and an edge would be lost.
+        let middle: Vec<Spot> = if ends[0] { way } else { &samples }.iter().map(|s| s.at).collect();
+        pen.stroke_twice(&middle, [(tones.edge, half * 2.0 + EDGE), (tones.body, half * 2.0 - EDGE)], ends[0]);
+        drawn(pen, 1.0 - EDGE / 2.0 / half);
+    } else {
+        let [left, right] = [-1.0, 1.0].map(|side| pen.trail(&beside(&samples, side)));
+        pen.fill_between(&left, &right, tones.body);
+        drawn(pen, 1.0);
+        pen.stroke_trails(&[left, right], Line::full(tones.edge, EDGE));
     }
-    if !small || kind != Kind::Yarn {
-        marks(pen, kind, samples, tones);
-    }
-    pen.stroke_trails(&[left, right], Line::full(tones.edge, EDGE));
+}
+
+/// Whether a stretch is of one width.
+fn is_even(samples: &[Sample], half: f64) -> bool {
+    samples.iter().all(|s| (s.half - half).abs() < half * 0.01)
 }
 
 /// A small knot, of which there are many at a time: shade would not show, and a drawing should stay light. Two lines with
@@ -173,14 +200,11 @@ fn plainly(pen: &mut Pen, cord: &Cord, range: Range<usize>, tones: &Tones) -> Op
     let half = samples.get(samples.len() / 2)?.half;
     let rounded = is_rounded(cord, range.start, cord.start, range.start == 0)
         && is_rounded(cord, range.end, cord.finish, range.end == cord.curve.samples.len());
-    let level = samples.iter().all(|s| (s.half - half).abs() < half * 0.05);
-    if half >= SMALL || !rounded || !level {
+    if half >= SMALL || !rounded || !is_even(samples, half) {
         return None;
     }
     let middle: Vec<Spot> = samples.iter().map(|s| s.at).collect();
-    let line = [pen.trail(&middle)];
-    pen.stroke_trails(&line, Line::full(tones.edge, half * 2.0 + SMALL_EDGE));
-    pen.stroke_trails(&line, Line::full(tones.body, half * 2.0 - SMALL_EDGE));
+    pen.stroke_twice(&middle, [(tones.edge, half * 2.0 + SMALL_EDGE), (tones.body, half * 2.0 - SMALL_EDGE)], true);
     marks(pen, cord.kind, samples, tones);
     Some(())
 }
@@ -192,14 +216,15 @@ fn towards_light(sample: &Sample) -> f64 {
 }
 
 /// The side away from the light, which falls from the upper left, is darker: widest where the side faces away squarely.
-fn shade(pen: &mut Pen, samples: &[Sample], side: f64, tones: &Tones) {
+/// It ends `within` of the half width.
+fn shade(pen: &mut Pen, samples: &[Sample], side: f64, within: f64, tones: &Tones) {
     let away = |s: &Sample| (-side * towards_light(s)).max(0.0);
     let mut outer = Vec::new();
     let mut inner = Vec::new();
     let flush = |pen: &mut Pen, outer: &mut Vec<Spot>, inner: &mut Vec<Spot>| {
         if outer.len() > 2 {
             inner.reverse();
-            pen.fill(&[outer, inner], tones.shade);
+            pen.fill_roughly(&[outer, inner], tones.shade);
         }
         outer.clear();
         inner.clear();
@@ -210,7 +235,7 @@ fn shade(pen: &mut Pen, samples: &[Sample], side: f64, tones: &Tones) {
             flush(pen, &mut outer, &mut inner);
             continue;
         }
-        let rim = sample.beside(side);
+        let rim = sample.beside(side * within);
         let backwards = outer.last().is_some_and(|last: &Spot| {
             (rim[0] - last[0]) * sample.along[0] + (rim[1] - last[1]) * sample.along[1] <= 0.0
         });
@@ -275,7 +300,8 @@ fn twist(pen: &mut Pen, samples: &[Sample], half: f64, measure: [f64; 2], tones:
         if to > from
             && let [Some(a), Some(b), Some(c), Some(d)] = part_of_ply(from, to).map(place)
         {
-            cubics.push((a, [b, c, d]));
+            // On a thin cord the bend does not show.
+            cubics.push((a, if half < THIN { [a, d, d] } else { [b, c, d] }));
         }
         line_start += every;
     }

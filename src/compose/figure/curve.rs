@@ -89,6 +89,8 @@ pub fn sampled(places: &[Through]) -> Curve {
     // A quarter of a millimetre at most: wide wood crosses thin yarn.
     let step = (widest / SAMPLES_TO_A_WIDTH).clamp(0.05, 0.25);
     let mut curve = Curve::default();
+    let long: f64 = places.windows(2).map(|p| distance([p[0].x, p[0].y], [p[1].x, p[1].y])).sum();
+    curve.samples.reserve((long / step * 1.2) as usize + 4);
     let mut from = 0;
     for at in 1..places.len() {
         if places[at].fold || at + 1 == places.len() {
@@ -216,14 +218,14 @@ pub fn beside(samples: &[Sample], share: f64) -> Vec<Spot> {
 pub type Cubic = [Spot; 3];
 
 /// Cubics along a densely sampled line; the first cubic starts at the line's first place. Corners of more than 40
-/// degrees are kept. As many samples are joined in one cubic as stay within `TRUE_TO` of it, so that a drawing stays
+/// degrees are kept. As many samples are joined in one cubic as stay within `true_to` millimetres of it, so that a drawing stays
 /// small.
-pub fn smoothed(line: &[Spot]) -> Vec<Cubic> {
-    let mut cubics = Vec::new();
+pub fn smoothed(line: &[Spot], true_to: f64) -> Vec<Cubic> {
+    let mut cubics = Vec::with_capacity(line.len() / 8 + 2);
     if line.len() < 2 {
         return cubics;
     }
-    let line = Smooth::new(line);
+    let line = Smooth::new(line, true_to);
     let mut from = 0;
     while from < line.places.len() - 1 {
         let mut best = (from + 1, line.cubic(from, from + 1));
@@ -247,7 +249,7 @@ pub fn smoothed(line: &[Spot]) -> Vec<Cubic> {
 }
 
 /// How far a drawn line may leave its samples, millimetres: a quarter of the thinnest line.
-const TRUE_TO: f64 = 0.032;
+pub const TRUE_TO: f64 = 0.032;
 /// Whether a cubic can be drawn as a straight line: its handles lie along the way and within a hundredth of a millimetre of it.
 pub fn is_straight(from: Spot, &[a, b, end]: &Cubic) -> bool {
     let along = heading(from, end);
@@ -262,13 +264,15 @@ pub fn is_straight(from: Spot, &[a, b, end]: &Cubic) -> bool {
 /// Cosine of 40 degrees: a sharper turn from sample to sample is a corner.
 const CORNER: f64 = 0.766;
 
-fn cosine(a: Spot, b: Spot) -> f64 {
+/// Cosine of the angle between two unit vectors.
+pub fn cosine(a: Spot, b: Spot) -> f64 {
     a[0] * b[0] + a[1] * b[1]
 }
 
 /// A line with what every cubic along it asks for.
 struct Smooth<'l> {
     places: &'l [Spot],
+    true_to: f64,
     /// From each place to the next.
     headings: Vec<Spot>,
     /// Length of the line up to each place.
@@ -278,7 +282,7 @@ struct Smooth<'l> {
 }
 
 impl<'l> Smooth<'l> {
-    fn new(places: &'l [Spot]) -> Smooth<'l> {
+    fn new(places: &'l [Spot], true_to: f64) -> Smooth<'l> {
         let headings: Vec<Spot> = places.windows(2).map(|p| heading(p[0], p[1])).collect();
         let (mut runs, mut corners) = (Vec::with_capacity(places.len()), Vec::with_capacity(places.len() + 1));
         runs.push(0.0);
@@ -288,7 +292,7 @@ impl<'l> Smooth<'l> {
             let turns = headings.get(at + 1).is_some_and(|next| cosine(headings[at], *next) < CORNER);
             corners.push(corners[at + 1] + u32::from(turns));
         }
-        Smooth { places, headings, runs, corners }
+        Smooth { places, true_to, headings, runs, corners }
     }
 
     fn is_corner(&self, at: usize) -> bool {
@@ -314,7 +318,7 @@ impl<'l> Smooth<'l> {
                 .map(|i| u * u * u * start[i] + 3.0 * u * u * t * a[i] + 3.0 * u * t * t * b[i] + t * t * t * end[i]);
             // Only the distance across the line counts; along it the samples may lie a little apart.
             let along = self.headings[at];
-            ((place[0] - on[0]) * along[1] - (place[1] - on[1]) * along[0]).abs() < TRUE_TO
+            ((place[0] - on[0]) * along[1] - (place[1] - on[1]) * along[0]).abs() < self.true_to
         });
         fits.then_some([a, b, end])
     }

@@ -1,6 +1,6 @@
 //! Puts outlines in a panel's millimetres on paper as shapes.
 
-use super::curve::{Cubic, Spot, is_straight, smoothed};
+use super::curve::{Cubic, Spot, TRUE_TO, is_straight, smoothed};
 use crate::colour::Colour;
 use crate::geom::{Length, Point};
 use crate::page::{Segment, Shape, Stroke};
@@ -57,7 +57,7 @@ impl Pen {
         let mut outline = Vec::new();
         if spots.len() > 1 {
             outline.push(Segment::Move(self.place(spots[0])));
-            self.follow(spots, &mut outline);
+            self.follow(spots, TRUE_TO, &mut outline);
         }
         outline
     }
@@ -71,6 +71,16 @@ impl Pen {
             self.shapes.push(Shape { outline, fill: Some(colour), stroke: None });
         }
     }
+    /// Strokes one smooth line twice, in the second colour and width upon the first.
+    pub fn stroke_twice(&mut self, spots: &[Spot], looks: [(Colour, f64); 2], round: bool) {
+        let outline = self.trail(spots);
+        if !outline.is_empty() {
+            for (colour, width) in looks {
+                let stroke = Stroke { round, ..self.stroke(Line::full(colour, width)) };
+                self.shapes.push(Shape { outline: outline.clone(), fill: None, stroke: Some(stroke) });
+            }
+        }
+    }
     /// Strokes lines, each on its own, as one shape.
     pub fn stroke_trails(&mut self, lines: &[Vec<Segment>], line: Line) {
         let outline = lines.concat();
@@ -81,14 +91,21 @@ impl Pen {
     }
     /// Fills the area between smooth lines joined end to end.
     pub fn fill(&mut self, lines: &[&[Spot]], colour: Colour) {
-        let outline = self.ring(lines);
+        self.fill_true_to(lines, colour, TRUE_TO);
+    }
+    /// The same for an area without a sharp edge to the eye.
+    pub fn fill_roughly(&mut self, lines: &[&[Spot]], colour: Colour) {
+        self.fill_true_to(lines, colour, TRUE_TO * 2.5);
+    }
+    fn fill_true_to(&mut self, lines: &[&[Spot]], colour: Colour, true_to: f64) {
+        let outline = self.ring(lines, true_to);
         if !outline.is_empty() {
             self.shapes.push(Shape { outline, fill: Some(colour), stroke: None });
         }
     }
     /// Fills and strokes the area between smooth lines joined end to end.
     pub fn fill_and_stroke(&mut self, lines: &[&[Spot]], colour: Colour, line: Line) {
-        let outline = self.ring(lines);
+        let outline = self.ring(lines, TRUE_TO);
         if !outline.is_empty() {
             let stroke = Some(self.stroke(line));
             self.shapes.push(Shape { outline, fill: Some(colour), stroke });
@@ -99,7 +116,7 @@ impl Pen {
         let mut outline = Vec::new();
         for spots in lines.iter().filter(|l| l.len() > 1) {
             outline.push(Segment::Move(self.place(spots[0])));
-            self.follow(spots, &mut outline);
+            self.follow(spots, TRUE_TO, &mut outline);
         }
         if !outline.is_empty() {
             let stroke = Some(self.stroke(line));
@@ -112,7 +129,11 @@ impl Pen {
         let mut outline = Vec::with_capacity(cubics.len() * 2);
         for &(start, [a, b, end]) in cubics {
             outline.push(Segment::Move(self.place(start)));
-            outline.push(Segment::Curve(self.place(a), self.place(b), self.place(end)));
+            outline.push(if is_straight(start, &[a, b, end]) {
+                Segment::Line(self.place(end))
+            } else {
+                Segment::Curve(self.place(a), self.place(b), self.place(end))
+            });
         }
         if !outline.is_empty() {
             let stroke = Some(self.stroke(line));
@@ -120,12 +141,12 @@ impl Pen {
         }
     }
 
-    fn ring(&self, lines: &[&[Spot]]) -> Vec<Segment> {
+    fn ring(&self, lines: &[&[Spot]], true_to: f64) -> Vec<Segment> {
         let mut outline = Vec::new();
         for spots in lines.iter().filter(|l| !l.is_empty()) {
             let start = self.place(spots[0]);
             outline.push(if outline.is_empty() { Segment::Move(start) } else { Segment::Line(start) });
-            self.follow(spots, &mut outline);
+            self.follow(spots, true_to, &mut outline);
         }
         if outline.len() > 1 {
             outline.push(Segment::Close);
@@ -135,9 +156,9 @@ impl Pen {
         outline
     }
 
-    fn follow(&self, spots: &[Spot], outline: &mut Vec<Segment>) {
+    fn follow(&self, spots: &[Spot], true_to: f64, outline: &mut Vec<Segment>) {
         let mut from = spots[0];
-        let cubics = smoothed(spots);
+        let cubics = smoothed(spots, true_to);
         outline.reserve(cubics.len() + 1);
         for cubic in cubics {
             let [a, b, end] = cubic;
