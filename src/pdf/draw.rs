@@ -37,6 +37,9 @@ pub(super) struct Marked {
 
 /// Decimals of a shape's coordinates: two thousandths of a millimetre.
 const SHAPE_DECIMALS: u32 = 2;
+/// The same where a shape is bent: less than half a dot of a printer with 600 dots to the inch. Drawn cords are most of what
+/// most pages hold.
+const BENT_DECIMALS: u32 = 1;
 
 /// Draws all pages.
 pub(super) fn pages<'a>(
@@ -312,7 +315,8 @@ impl<'a, 'r> Pen<'a, 'r> {
         let place = self.place;
         let bytes = &mut self.drawn.content;
         for outline in outlines {
-            content::path(bytes, outline, SHAPE_DECIMALS, |p| place.point(p));
+            let bent = outline.iter().any(|segment| matches!(segment, Segment::Curve(..)));
+            content::path(bytes, outline, if bent { BENT_DECIMALS } else { SHAPE_DECIMALS }, |p| place.point(p));
         }
         bytes.extend_from_slice(paint.as_bytes());
         self.extend(mark, extent);
