@@ -118,22 +118,23 @@ fn is_rounded(cord: &Cord, at: usize, end: End, edge: bool) -> bool {
 }
 
 /// The samples of a stretch, a little further than it goes where the cord goes on, so that no hairline of paper shows
-/// between it and the next one; with a rounded tip where it folds or is rounded off.
-fn stretch(cord: &Cord, range: Range<usize>) -> Vec<Sample> {
+/// between it and the next one; with a rounded tip where it folds or is rounded off. Half the width is `less` than it is.
+fn stretch(cord: &Cord, range: Range<usize>, less: f64) -> Vec<Sample> {
     let all = &cord.curve.samples;
+    let at = |index: usize| Sample { half: all[index].half - less, ..all[index] };
     // A bar's end is seen almost from the side.
     let bulge = if cord.kind == Kind::Wood { 0.42 } else { 1.0 };
     let mut samples = Vec::with_capacity(range.len() + 2 * TIP_SAMPLES);
     if is_rounded(cord, range.start, cord.start, range.start == 0) {
-        samples.extend(tip(&all[range.start], -bulge).into_iter().rev());
+        samples.extend(tip(&at(range.start), -bulge).into_iter().rev());
     } else if range.start > 0 {
-        samples.push(all[range.start - 1]);
+        samples.push(at(range.start - 1));
     }
-    samples.extend_from_slice(&all[range.clone()]);
+    samples.extend(range.clone().map(at));
     if is_rounded(cord, range.end, cord.finish, range.end == all.len()) {
-        samples.extend(tip(&all[range.end - 1], bulge));
+        samples.extend(tip(&at(range.end - 1), bulge));
     } else if range.end < all.len() {
-        samples.push(all[range.end]);
+        samples.push(at(range.end));
     }
     samples
 }
@@ -156,35 +157,37 @@ fn tip(last: &Sample, outwards: f64) -> Vec<Sample> {
 
 /// A stretch of a cord that is not drawn plainly.
 fn body(pen: &mut Pen, cord: &Cord, range: Range<usize>, tones: &Tones) {
-    let samples = stretch(cord, range.clone());
-    let half = samples[samples.len() / 2].half;
-    let small = half < SMALL;
+    let way = &cord.curve.samples[range.clone()];
+    let half = way[way.len() / 2].half;
     let ends = [
         is_rounded(cord, range.start, cord.start, range.start == 0),
         is_rounded(cord, range.end, cord.finish, range.end == cord.curve.samples.len()),
     ];
-    let way = &cord.curve.samples[range];
     let bent = way.iter().any(|sample| cosine(sample.along, way[0].along) < 0.999);
-    let even = cord.kind != Kind::Wood && ends[0] == ends[1] && bent && is_even(way, half);
-    let drawn = |pen: &mut Pen, within: f64| {
-        for side in [-1.0, 1.0].into_iter().filter(|_| !small) {
-            shade(pen, &samples, side, within, tones);
-        }
-        if !small || cord.kind != Kind::Yarn {
-            marks(pen, cord.kind, &samples, tones);
-        }
-    };
-    if even {
+    if cord.kind != Kind::Wood && ends[0] == ends[1] && bent && is_even(way, half) {
         // One line upon a wider one: half of what two edges and the area between them take. Not where it is straight: some
         // screens round the sides of upright lines to whole pixels, each by itself, and an edge would be lost.
+        let samples = stretch(cord, range, EDGE / 2.0);
         let middle: Vec<Spot> = if ends[0] { way } else { &samples }.iter().map(|s| s.at).collect();
         pen.stroke_twice(&middle, [(tones.edge, half * 2.0 + EDGE), (tones.body, half * 2.0 - EDGE)], ends[0]);
-        drawn(pen, 1.0 - EDGE / 2.0 / half);
+        round_body(pen, cord.kind, &samples, half, tones);
     } else {
+        let samples = stretch(cord, range, 0.0);
         let [left, right] = [-1.0, 1.0].map(|side| pen.trail(&beside(&samples, side)));
         pen.fill_between(&left, &right, tones.body);
-        drawn(pen, 1.0);
+        round_body(pen, cord.kind, &samples, half, tones);
         pen.stroke_trails(&[left, right], Line::full(tones.edge, EDGE));
+    }
+}
+
+/// What makes a body look round and tells its kind. Small ones are left plainer.
+fn round_body(pen: &mut Pen, kind: Kind, samples: &[Sample], half: f64, tones: &Tones) {
+    let small = half < SMALL;
+    for side in [-1.0, 1.0].into_iter().filter(|_| !small) {
+        shade(pen, samples, side, tones);
+    }
+    if !small || kind != Kind::Yarn {
+        marks(pen, kind, samples, tones);
     }
 }
 
@@ -216,8 +219,7 @@ fn towards_light(sample: &Sample) -> f64 {
 }
 
 /// The side away from the light, which falls from the upper left, is darker: widest where the side faces away squarely.
-/// It ends `within` of the half width.
-fn shade(pen: &mut Pen, samples: &[Sample], side: f64, within: f64, tones: &Tones) {
+fn shade(pen: &mut Pen, samples: &[Sample], side: f64, tones: &Tones) {
     let away = |s: &Sample| (-side * towards_light(s)).max(0.0);
     let mut outer = Vec::new();
     let mut inner = Vec::new();
@@ -235,7 +237,7 @@ fn shade(pen: &mut Pen, samples: &[Sample], side: f64, within: f64, tones: &Tone
             flush(pen, &mut outer, &mut inner);
             continue;
         }
-        let rim = sample.beside(side * within);
+        let rim = sample.beside(side);
         let backwards = outer.last().is_some_and(|last: &Spot| {
             (rim[0] - last[0]) * sample.along[0] + (rim[1] - last[1]) * sample.along[1] <= 0.0
         });
@@ -463,7 +465,7 @@ fn arrow(pen: &mut Pen, cord: &Cord, range: Range<usize>, colours: &FigureColour
     let shaft = &samples[range.start..range.end.min(neck + 1).max(range.start)];
     let mut dashed = dashes(shaft, 2.05, 1.3, 0.0, 0.0);
     // What peeps out from under a cord as a mere dot tells nothing.
-    dashed.retain(|dash| dash.len() > 5);
+    dashed.retain(|dash| dash.len() as f64 * step > 0.5);
     pen.stroke_lines(&dashed, Line::full(colours.ink, 0.42));
     if range.end > last {
         let tip = samples[last].at;

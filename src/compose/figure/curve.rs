@@ -112,13 +112,13 @@ fn leg(places: &[Through], step: f64, run: f64) -> Vec<Sample> {
         let (b, c) = (places[span], places[span + 1]);
         let before = if span > 0 { spot(&places[span - 1]) } else { reflected(&c, &b) };
         let after = places.get(span + 2).map_or_else(|| reflected(&b, &c), spot);
-        let around = [before, spot(&b), spot(&c), after];
+        let span = Span::new([before, spot(&b), spot(&c), after]);
         // Finer than the even samples, so that evening out does not show.
-        let pieces = (distance(around[1], around[2]) / step * 5.0).ceil().max(8.0);
+        let pieces = (distance(spot(&b), spot(&c)) / step * 5.0).ceil().max(8.0);
         for k in 0..pieces as usize {
             let t = k as f64 / pieces;
             dense.push(Dense {
-                at: between(&around, t),
+                at: span.at(t),
                 z: b.z + (c.z - b.z) * t,
                 width: b.width + (c.width - b.width) * t,
                 close: b.close && c.close,
@@ -138,21 +138,34 @@ fn reflected(from: &Through, over: &Through) -> Spot {
     [2.0 * over.x - from.x, 2.0 * over.y - from.y]
 }
 
-/// Barry and Goldman's pyramid for the span from the second place to the third.
-fn between(around: &[Spot; 4], t: f64) -> Spot {
-    let mut knots = [0.0; 4];
-    for i in 1..4 {
-        knots[i] = knots[i - 1] + distance(around[i - 1], around[i]).sqrt().max(1e-6);
+/// The span of a centripetal Catmull-Rom curve from the second of four places to the third.
+struct Span {
+    places: [Spot; 4],
+    knots: [f64; 4],
+}
+
+impl Span {
+    fn new(places: [Spot; 4]) -> Span {
+        let mut knots = [0.0; 4];
+        for i in 1..4 {
+            knots[i] = knots[i - 1] + distance(places[i - 1], places[i]).sqrt().max(1e-6);
+        }
+        Span { places, knots }
     }
-    let t = knots[1] + (knots[2] - knots[1]) * t;
-    let mix = |a: Spot, b: Spot, from: f64, to: f64| -> Spot {
-        let share = (t - from) / (to - from);
-        [a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share]
-    };
-    let first = mix(around[0], around[1], knots[0], knots[1]);
-    let second = mix(around[1], around[2], knots[1], knots[2]);
-    let third = mix(around[2], around[3], knots[2], knots[3]);
-    mix(mix(first, second, knots[0], knots[2]), mix(second, third, knots[1], knots[3]), knots[1], knots[2])
+
+    /// Barry and Goldman's pyramid.
+    fn at(&self, t: f64) -> Spot {
+        let Span { places, knots } = self;
+        let t = knots[1] + (knots[2] - knots[1]) * t;
+        let mix = |a: Spot, b: Spot, from: usize, to: usize| -> Spot {
+            let share = (t - knots[from]) / (knots[to] - knots[from]);
+            [a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share]
+        };
+        let first = mix(places[0], places[1], 0, 1);
+        let second = mix(places[1], places[2], 1, 2);
+        let third = mix(places[2], places[3], 2, 3);
+        mix(mix(first, second, 0, 2), mix(second, third, 1, 3), 1, 2)
+    }
 }
 
 /// A sample before evening out.

@@ -9,7 +9,7 @@ use std::cmp::Reverse;
 use std::collections::BTreeSet;
 use std::ops::Range;
 
-/// Samples in one piece: a quarter of the cord's width.
+/// Samples in one piece: a quarter of the width of the cord.
 const PIECE: usize = 3;
 
 /// Something flat that hides and is hidden as a whole.
