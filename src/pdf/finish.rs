@@ -13,8 +13,8 @@ use crate::cores;
 use crate::page::{Booklet, Mark, Page};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 use printpdf::{
-    Codepoint, DictItem, ExternalStream, ExternalXObject, Op, PdfDocument, PdfFontHandle, PdfPage, PdfSaveOptions, Pt, TextItem,
-    XObject, XObjectId,
+    Codepoint, DictItem, ExternalStream, ExternalXObject, Op, PdfDocument, PdfFontHandle, PdfPage, PdfSaveOptions, Pt,
+    TextItem, XObject, XObjectId,
 };
 use std::collections::BTreeMap;
 
@@ -129,7 +129,8 @@ fn print(booklet: &Booklet, resources: &Resources<'_>) -> Result<Document, PdfEr
     }
     for mark in resources.marks.iter() {
         let name = |text: &str| DictItem::Name(text.as_bytes().to_vec());
-        let bounds = mark.bounds.iter().map(|&value| DictItem::Real(((value * 1000.0).round() / 1000.0) as f32)).collect();
+        let bounds =
+            mark.bounds.iter().map(|&value| DictItem::Real(((value * 1000.0).round() / 1000.0) as f32)).collect();
         let dict = BTreeMap::from([
             ("Type".to_owned(), name("XObject")),
             ("Subtype".to_owned(), name("Form")),

@@ -1,7 +1,7 @@
 //! The figures that come with the program, each read when it is first asked for.
 
-use super::file::{self, Crossings};
 use super::Figure;
+use super::file::{self, Crossings};
 use crate::diag::{Report, SourceId};
 use std::sync::OnceLock;
 

@@ -121,7 +121,12 @@ impl Costs {
                 (0..count).map(|b| (NEIGHBOURS * (touching(a, b) / most).sqrt() + OTHERS) / count as f64).collect()
             })
             .collect();
-        Costs { wanted, weights: SET.iter().map(|symbol| geometry::inked(symbol.parts)).collect(), matters, differences: Differences::new() }
+        Costs {
+            wanted,
+            weights: SET.iter().map(|symbol| geometry::inked(symbol.parts)).collect(),
+            matters,
+            differences: Differences::new(),
+        }
     }
 
     /// One yarn's cost whatever the others have.

@@ -135,8 +135,7 @@ impl Differences {
     /// How much two symbols differ; a symbol from itself not at all.
     pub(super) fn between(&self, a: usize, b: usize) -> f64 {
         let (a, b) = (a.max(b), a.min(b));
-        let compare =
-            || difference(&self.drawn[a], &self.drawn[b], Differences::SHIFT, Differences::SHIFT);
+        let compare = || difference(&self.drawn[a], &self.drawn[b], Differences::SHIFT, Differences::SHIFT);
         if a == b { 0.0 } else { *self.known[a * SET.len() + b].get_or_init(compare) }
     }
 }

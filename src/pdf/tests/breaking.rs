@@ -219,7 +219,7 @@ fn words_about() -> Vec<Control> {
 }
 
 fn streams() -> Vec<Control> {
-    const HEAD: &str = "/Artifact <</Subtype/Header/Type/Pagination>> BDC";
+    const HEAD: &str = "/Artifact <</Type/Pagination/Subtype/Header>> BDC";
     vec![
         document(&["operator"], |document| content(document, HEAD, "/X XX /Artifact <</Type/Pagination>> BDC")),
         document(&["resource"], |document| content(document, HEAD, "/None gs /Artifact <</Type/Pagination>> BDC")),
