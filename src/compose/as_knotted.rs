@@ -13,12 +13,13 @@ mod wood;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::AsKnottedGrid;
 use crate::page::{Segment, Shape};
+use std::sync::Arc;
 
 /// A drawing and the part of the offered area that it fills.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drawing {
     /// In drawing order.
-    pub shapes: Vec<Shape>,
+    pub shapes: Arc<Vec<Shape>>,
     /// Where they stand: the area's full width or height, centred in the other direction.
     pub area_used: Rect,
 }
@@ -33,7 +34,7 @@ pub fn draw(grid: &AsKnottedGrid, area: Rect) -> Drawing {
     wood::rod_and_legs(grid, &sheet, &mut shapes);
     knots::draw(grid, &sheet, &mut shapes);
     wood::rest(grid, &sheet, &mut shapes);
-    Drawing { shapes, area_used: sheet.used }
+    Drawing { shapes: Arc::new(shapes), area_used: sheet.used }
 }
 
 /// Draws only the knotted part, in plain colours, over `area`'s width from its left and top edge on: for drawings that

@@ -2,7 +2,8 @@
 
 use crate::colour::Colour;
 use crate::geom::{Length, Point, Rect};
-use crate::page::{Artifact, CellInk, Cells, Item, Mark, Placed, Segment, Shape, Stroke};
+use crate::page::{Artifact, CellInk, Cells, Drawing, Item, Mark, Placed, Segment, Shape, Stroke};
+use std::sync::Arc;
 
 /// Decoration: rules, grounds, grids.
 pub const LAYOUT: Mark = Mark::Artifact(Artifact::Layout);
@@ -10,6 +11,11 @@ pub const LAYOUT: Mark = Mark::Artifact(Artifact::Layout);
 /// A shape placed with a role.
 pub fn shape(mark: Mark, shape: Shape) -> Placed {
     Placed { mark, item: Item::Shape(shape) }
+}
+
+/// Shapes placed as one.
+pub fn drawing(mark: Mark, origin: Point, shapes: Arc<Vec<Shape>>) -> Placed {
+    Placed { mark, item: Item::Drawing(Drawing { origin, shapes }) }
 }
 
 /// The outline of a box.

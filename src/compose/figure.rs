@@ -28,6 +28,7 @@ use crate::page::Shape;
 use curve::{Curve, Spot};
 use pen::{Line, Pen};
 use serde::Deserialize;
+use std::sync::Arc;
 
 /// A figure, read and checked.
 #[derive(Clone, Debug, PartialEq)]
@@ -171,7 +172,7 @@ pub struct Drawn {
     /// What it takes up; never wider than the area asked for.
     pub size: Size,
     /// From the bottom up.
-    pub shapes: Vec<Shape>,
+    pub shapes: Arc<Vec<Shape>>,
     /// Places for words.
     pub labels: Vec<Label>,
     /// Places for the stages' numbers; empty where a figure has one stage only.
@@ -243,7 +244,7 @@ impl Figure {
             y += strip + bottom - top + GUTTER;
         }
         drawn.size = Size::new(Length::mm(widest * scale), Length::mm((y - GUTTER).max(0.0) * scale));
-        drawn.shapes = pen.shapes;
+        drawn.shapes = Arc::new(pen.shapes);
         drawn
     }
 

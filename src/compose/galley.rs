@@ -14,7 +14,7 @@ use super::{Colours, Parts, table};
 use crate::edition::{Edition, Style};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{Block, ChartBlock, Inline, Manuscript, Section, Text};
-use crate::page::{Item, Link, Mark, NodeId, Placed, Role, Shape, Structure, Target};
+use crate::page::{Item, Link, Mark, NodeId, Placed, Role, Structure, Target};
 
 /// The size of running text that boxes and patches of colour were drawn for.
 const USUAL_TEXT: Length = Length::pt(10.5);
@@ -456,18 +456,4 @@ pub fn words_of(text: &Text) -> String {
             Inline::PageOf(_) => "",
         })
         .collect()
-}
-
-/// A shape moved right and down.
-pub fn moved(mut shape: Shape, dx: Length, dy: Length) -> Shape {
-    use crate::page::Segment;
-    for segment in &mut shape.outline {
-        *segment = match *segment {
-            Segment::Move(p) => Segment::Move(p.moved(dx, dy)),
-            Segment::Line(p) => Segment::Line(p.moved(dx, dy)),
-            Segment::Curve(a, b, c) => Segment::Curve(a.moved(dx, dy), b.moved(dx, dy), c.moved(dx, dy)),
-            Segment::Close => Segment::Close,
-        };
-    }
-    shape
 }

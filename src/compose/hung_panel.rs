@@ -8,6 +8,7 @@ use crate::colour::Colour;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::HungPanel;
 use crate::page::{Segment, Shape, Stroke};
+use std::sync::Arc;
 
 /// Kept free at the right for the words beside upright dimensions, millimetres on paper, and the most of the width that
 /// large type may take for it.
@@ -82,7 +83,7 @@ pub fn draw(hung: &HungPanel, room: Size, lines: Colour, kind: Type) -> Drawn {
     panel(hung, &sheet, &mut pen);
     wood(hung, &sheet, &mut pen);
     dimensions(hung, &sheet, &mut pen);
-    Drawn { size: sheet.size, shapes: pen.shapes, labels: pen.labels, numbers: Vec::new() }
+    Drawn { size: sheet.size, shapes: Arc::new(pen.shapes), labels: pen.labels, numbers: Vec::new() }
 }
 
 /// How the hung panel's millimetres stand on paper: from the panel's left edge, and down from the fixing line.
@@ -521,7 +522,7 @@ mod tests {
             let drawn = draw(&hung, room(), LINES, TYPE);
             assert!(drawn.size.width.fits(room().width) && drawn.size.height.fits(room().height));
             let area = Rect { origin: Point::default(), size: drawn.size };
-            for shape in &drawn.shapes {
+            for shape in drawn.shapes.iter() {
                 for segment in &shape.outline {
                     if let Segment::Move(p) | Segment::Line(p) | Segment::Curve(_, _, p) = *segment {
                         assert!(area.holds(Rect { origin: p, size: Size::default() }), "{p:?}");

@@ -348,6 +348,7 @@ pub fn shift(placed: &mut Placed, dx: Length, dy: Length) {
                 }
             }
         }
+        Item::Drawing(drawing) => drawing.origin = drawing.origin.moved(dx, dy),
         Item::Picture(picture) => {
             picture.area = picture.area.moved(dx, dy);
             picture.clip = picture.clip.moved(dx, dy);

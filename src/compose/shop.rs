@@ -250,8 +250,8 @@ impl<'a> Sheet<'a> {
         self.items.push(Placed { mark: LAYOUT, item: Item::Picture(placed) });
     }
 
-    fn shapes(&mut self, shapes: Vec<crate::page::Shape>) {
-        self.items.extend(shapes.into_iter().map(|shape| draw::shape(LAYOUT, shape)));
+    fn shapes(&mut self, shapes: std::sync::Arc<Vec<crate::page::Shape>>) {
+        self.items.push(draw::drawing(LAYOUT, Point::default(), shapes));
     }
 
     fn finished(self) -> Booklet {

@@ -1,8 +1,24 @@
 //! The display list as stable text, for golden tests: one line an item, points with two decimals.
 
-use super::{Artifact, Booklet, Item, Mark, Role, Segment, Structure, Target};
+use super::{Artifact, Booklet, Item, Mark, Role, Segment, Shape, Structure, Target};
 use crate::geom::{Length, Point, Rect};
 use std::fmt::Write;
+
+fn shape(out: &mut String, mark: &str, shape: &Shape, origin: Point) {
+    let fill = shape.fill.map_or("-".to_string(), |c| c.to_hex());
+    let stroke = shape.stroke.as_ref().map_or("-".to_string(), |s| format!("{} {}", s.colour.to_hex(), n(s.width)));
+    let _ = write!(out, "  shape {mark} fill {fill} stroke {stroke}");
+    let p = |place: Point| p(place.moved(origin.x, origin.y));
+    for segment in &shape.outline {
+        let _ = match *segment {
+            Segment::Move(a) => write!(out, " M {}", p(a)),
+            Segment::Line(a) => write!(out, " L {}", p(a)),
+            Segment::Curve(a, b, c) => write!(out, " C {} {} {}", p(a), p(b), p(c)),
+            Segment::Close => write!(out, " Z"),
+        };
+    }
+    out.push('\n');
+}
 
 /// The whole booklet as text. Equal booklets give equal texts; fonts are named by their number.
 pub fn dump(booklet: &Booklet) -> String {
@@ -26,22 +42,11 @@ pub fn dump(booklet: &Booklet) -> String {
                             run.text
                         );
                     }
-                    Item::Shape(shape) => {
-                        let fill = shape.fill.map_or("-".to_string(), |c| c.to_hex());
-                        let stroke = shape
-                            .stroke
-                            .as_ref()
-                            .map_or("-".to_string(), |s| format!("{} {}", s.colour.to_hex(), n(s.width)));
-                        let mut path = String::new();
-                        for segment in &shape.outline {
-                            let _ = match *segment {
-                                Segment::Move(a) => write!(path, " M {}", p(a)),
-                                Segment::Line(a) => write!(path, " L {}", p(a)),
-                                Segment::Curve(a, b, c) => write!(path, " C {} {} {}", p(a), p(b), p(c)),
-                                Segment::Close => write!(path, " Z"),
-                            };
+                    Item::Shape(shape) => self::shape(&mut out, &mark, shape, Point::default()),
+                    Item::Drawing(drawing) => {
+                        for shape in drawing.shapes.iter() {
+                            self::shape(&mut out, &mark, shape, drawing.origin);
                         }
-                        let _ = writeln!(out, "  shape {mark} fill {fill} stroke {stroke}{path}");
                     }
                     Item::Picture(picture) => {
                         let _ = writeln!(out, "  picture {mark} {} {}", picture.picture, r(picture.area));

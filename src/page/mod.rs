@@ -112,13 +112,15 @@ pub enum Artifact {
     Background,
 }
 
-/// The six kinds of item.
+/// The seven kinds of item.
 #[derive(Clone, Debug)]
 pub enum Item {
     /// A run of shaped glyphs of one face, size and colour.
     Text(TextRun),
     /// A filled or stroked outline.
     Shape(Shape),
+    /// Many outlines that move as one.
+    Drawing(Drawing),
     /// A picture in a box.
     Picture(PlacedPicture),
     /// A grid of coloured cells with marks: by far the largest thing on paper, so it has an item of its own.
@@ -203,6 +205,16 @@ pub struct Shape {
     pub fill: Option<Colour>,
     /// Stroke, if stroked; over the fill.
     pub stroke: Option<Stroke>,
+}
+
+/// A figure or a panel: shapes from the bottom up, measured from a place. They are shared, because they are many and a page
+/// is made up more than once.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drawing {
+    /// Where the shapes' (0, 0) lies.
+    pub origin: Point,
+    /// The shapes.
+    pub shapes: Arc<Vec<Shape>>,
 }
 
 /// A line's look.

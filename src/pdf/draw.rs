@@ -7,7 +7,7 @@ use super::resources::Resources;
 use super::{Options, PdfError, Place, content, shop, tags, text};
 use crate::colour::Colour;
 use crate::cores;
-use crate::geom::{Length, Rect, Size};
+use crate::geom::{Length, Point, Rect, Size};
 use crate::page::{
     Artifact, Booklet, Item, Link, Mark, NodeId, Page, PlacedPicture, Segment, Shape, Stroke, Structure, Tick,
 };
@@ -92,7 +92,8 @@ struct Held<'a> {
     mark: Mark,
     fill: Option<Colour>,
     stroke: Option<&'a Stroke>,
-    outlines: Vec<&'a [Segment]>,
+    /// Each with the place that it is measured from.
+    outlines: Vec<(&'a [Segment], Point)>,
     extent: [f64; 4],
 }
 
@@ -150,23 +151,30 @@ impl<'a, 'r> Pen<'a, 'r> {
         // Shapes of one look that follow one another, to be drawn as one path.
         let mut held: Option<Held<'a>> = None;
         for placed in page.frames.iter().flat_map(|frame| &frame.items) {
-            if let Item::Shape(shape) = &placed.item {
-                let Some(extent) = self.shape_extent(&shape.outline, shape.stroke.as_ref()) else { continue };
+            let (shapes, origin) = match &placed.item {
+                Item::Shape(shape) => (std::slice::from_ref(shape), Point::default()),
+                Item::Drawing(drawing) => (drawing.shapes.as_slice(), drawing.origin),
+                other => {
+                    self.shape(held.take());
+                    self.item(placed.mark, other)?;
+                    continue;
+                }
+            };
+            for shape in shapes {
+                let (fill, stroke) = (shape.fill, shape.stroke.as_ref());
+                let outline = (shape.outline.as_slice(), origin);
+                let Some(extent) = self.shape_extent(outline, stroke) else { continue };
                 match &mut held {
                     Some(held) if held.takes(placed.mark, shape, extent) => {
-                        held.outlines.push(&shape.outline);
+                        held.outlines.push(outline);
                         held.extent = tags::union(held.extent, extent);
                     }
                     Some(_) | None => {
-                        let (fill, stroke) = (shape.fill, shape.stroke.as_ref());
-                        let next = Held { mark: placed.mark, fill, stroke, outlines: vec![&shape.outline], extent };
+                        let next = Held { mark: placed.mark, fill, stroke, outlines: vec![outline], extent };
                         self.shape(held.replace(next));
                     }
                 }
-                continue;
             }
-            self.shape(held.take());
-            self.item(placed.mark, &placed.item)?;
         }
         self.shape(held.take());
         self.close();
@@ -183,7 +191,7 @@ impl<'a, 'r> Pen<'a, 'r> {
                 }
             }
             // Drawn by `page`, which holds them back to put them together.
-            Item::Shape(_) => {}
+            Item::Shape(_) | Item::Drawing(_) => {}
             Item::Picture(picture) => {
                 self.mark(mark);
                 self.print_over(false);
@@ -314,9 +322,9 @@ impl<'a, 'r> Pen<'a, 'r> {
         };
         let place = self.place;
         let bytes = &mut self.drawn.content;
-        for outline in outlines {
+        for (outline, origin) in outlines {
             let bent = outline.iter().any(|segment| matches!(segment, Segment::Curve(..)));
-            content::path(bytes, outline, if bent { BENT_DECIMALS } else { SHAPE_DECIMALS }, |p| place.point(p));
+            content::path(bytes, outline, if bent { BENT_DECIMALS } else { SHAPE_DECIMALS }, |p| place.point(p.moved(origin.x, origin.y)));
         }
         bytes.extend_from_slice(paint.as_bytes());
         self.extend(mark, extent);
@@ -381,11 +389,11 @@ impl<'a, 'r> Pen<'a, 'r> {
     }
 
     /// The box round a shape's points, with half the line's width round it.
-    fn shape_extent(&self, outline: &[Segment], stroke: Option<&Stroke>) -> Option<[f64; 4]> {
+    fn shape_extent(&self, (outline, origin): (&[Segment], Point), stroke: Option<&Stroke>) -> Option<[f64; 4]> {
         let margin = stroke.map_or(0.0, |stroke| stroke.width.to_pt() / 2.0);
         let points = outline.iter().flat_map(|segment| segment.points());
         let round = points.map(|p| {
-            let (x, y) = self.place.point(p);
+            let (x, y) = self.place.point(p.moved(origin.x, origin.y));
             [x - margin, y - margin, x + margin, y + margin]
         });
         round.reduce(tags::union)

@@ -89,7 +89,7 @@ fn runs(booklet: &Booklet) -> impl Iterator<Item = &TextRun> {
         .item
     {
         Item::Text(run) => Some(run),
-        Item::Shape(_) | Item::Picture(_) | Item::Cells(_) | Item::Tick(_) | Item::Link(_) => None,
+        Item::Shape(_) | Item::Drawing(_) | Item::Picture(_) | Item::Cells(_) | Item::Tick(_) | Item::Link(_) => None,
     })
 }
 

@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 /// Objects in one object stream. More in one stream deflate better; readers unpack a whole stream to get at one object.
 const OBJECTS_IN_STREAM: usize = 1000;
 /// The level at which streams are deflated: above it, time grows much faster than files shrink.
-const DEFLATE_LEVEL: u32 = 6;
+const DEFLATE_LEVEL: u32 = 5;
 /// The same for object streams: thousands of objects that look all alike shrink nearly as far at a quick level.
 const OBJECTS_LEVEL: u32 = 3;
 

@@ -89,7 +89,7 @@ pub(super) fn gather<'p>(booklet: &Booklet, faces: &FontBook, inks: Inks<'p>) ->
                     e.insert(pictures::embed(picture.picture, file, inks)?);
                 }
             }
-            Item::Text(_) | Item::Shape(_) | Item::Tick(_) | Item::Link(_) => {}
+            Item::Text(_) | Item::Shape(_) | Item::Drawing(_) | Item::Tick(_) | Item::Link(_) => {}
         }
     }
     Ok(Resources { inks, faces: fonts::embed(booklet, faces)?, pictures, marks })

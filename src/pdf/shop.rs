@@ -6,7 +6,8 @@ use super::marks::{self, MARGIN};
 use super::metadata::{self, text};
 use super::pack::deflated;
 use super::{PdfError, Place};
-use crate::page::{Booklet, Item, Page};
+use crate::colour::Colour;
+use crate::page::{Booklet, Item, Page, Shape};
 use lopdf::{Dictionary, Document, Stream, dictionary};
 use sha2::{Digest, Sha256};
 
@@ -155,19 +156,23 @@ fn packet(booklet: &Booklet, identity: &[u8]) -> String {
 
 /// The most ink that a colour of the display list would take, per cent.
 pub(super) fn asked(booklet: &Booklet, profile: &PrinterProfile) -> f64 {
+    let shapes = |shapes: &[Shape], take: &mut dyn FnMut(Colour, Use)| {
+        for shape in shapes {
+            if let Some(colour) = shape.fill {
+                take(colour, Use::Area);
+            }
+            if let Some(stroke) = &shape.stroke {
+                take(stroke.colour, Use::Line);
+            }
+        }
+    };
     let mut most = 0.0_f64;
-    let mut take = |colour, used| most = most.max(profile.inks(colour, used).0);
+    let mut take = |colour: Colour, used: Use| most = most.max(profile.inks(colour, used).0);
     for placed in booklet.pages.iter().flat_map(|page| &page.frames).flat_map(|frame| &frame.items) {
         match &placed.item {
             Item::Text(run) => take(run.colour, Use::Type),
-            Item::Shape(shape) => {
-                if let Some(colour) = shape.fill {
-                    take(colour, Use::Area);
-                }
-                if let Some(stroke) = &shape.stroke {
-                    take(stroke.colour, Use::Line);
-                }
-            }
+            Item::Shape(shape) => shapes(std::slice::from_ref(shape), &mut take),
+            Item::Drawing(drawing) => shapes(&drawing.shapes, &mut take),
             Item::Cells(cells) => {
                 for ink in &cells.inks {
                     take(ink.colour, Use::Type);

@@ -38,7 +38,7 @@ fn shapes(of: &Finished, page: usize) -> impl Iterator<Item = &Shape> {
 fn ticks(of: &Finished, page: usize) -> impl Iterator<Item = &Tick> {
     of.items(page).filter_map(|item| match item {
         Item::Tick(tick) => Some(tick),
-        Item::Text(_) | Item::Picture(_) | Item::Cells(_) | Item::Shape(_) | Item::Link(_) => None,
+        Item::Text(_) | Item::Picture(_) | Item::Cells(_) | Item::Shape(_) | Item::Drawing(_) | Item::Link(_) => None,
     })
 }
 

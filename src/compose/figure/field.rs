@@ -78,16 +78,21 @@ impl Field {
     fn run(&self, row: usize, columns: Range<usize>, kind: Kind, leftwards: bool, cords: &mut Vec<Cord>) {
         let between = if self.behind { 0.6 } else { -0.6 };
         let mut way = Vec::new();
+        // All knots of a run are the same one.
+        let knot = hitch([0.0, 0.0], self.cord, self.yarn, leftwards, self.behind);
+        let shown: &[Range<usize>] = if self.behind { std::slice::from_ref(&RIDING) } else { &WRAPS };
+        // At one height all over: neighbouring knots touch and do not hide each other.
+        let height = if self.behind { 1.6 } else { 1.0 };
+        let level = |part: &Range<usize>| -> Vec<Through> {
+            knot[part.clone()].iter().map(|place| Through { z: height, ..*place }).collect()
+        };
+        let parts: Vec<Cord> = shown.iter().map(|part| self.part(kind, &level(part))).collect();
         for column in columns {
             let [x, y] = self.place(column, row);
-            let knot = hitch([x, y], self.cord, self.yarn, leftwards, self.behind);
-            let shown: &[Range<usize>] = if self.behind { std::slice::from_ref(&RIDING) } else { &WRAPS };
-            for part in shown {
-                // At one height all over: neighbouring knots touch and do not hide each other.
-                let height = if self.behind { 1.6 } else { 1.0 };
-                let level: Vec<Through> =
-                    knot[part.clone()].iter().map(|place| Through { z: height, ..*place }).collect();
-                cords.push(self.part(kind, &level));
+            for part in &parts {
+                let mut part = part.clone();
+                part.curve.samples.iter_mut().for_each(|s| s.at = [s.at[0] + x, s.at[1] + y]);
+                cords.push(part);
             }
             let reach = self.cord / 2.0 + self.yarn * 0.4;
             way.extend([x - reach, x + reach].map(|x| Through::smooth([x, y, between], self.yarn)));

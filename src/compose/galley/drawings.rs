@@ -1,6 +1,6 @@
 //! Figures, the panel hung up and as knotted, photographs and the ruler: drawings with their captions.
 
-use super::{Keep, Piece, Setting, moved};
+use super::{Keep, Piece, Setting};
 use crate::colour::Colour;
 use crate::compose::{USUAL_LABEL, draw, figure, hung_panel};
 use crate::geom::{Length, Point, Rect, Size};
@@ -22,8 +22,7 @@ impl Setting<'_> {
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(figure.alt.clone());
         let mark = Mark::Node(element);
-        let mut items: Vec<Placed> =
-            drawn.shapes.into_iter().map(|shape| draw::shape(mark, moved(shape, left, Length::ZERO))).collect();
+        let mut items = vec![draw::drawing(mark, Point::new(left, Length::ZERO), drawn.shapes)];
         let style = self.setter.style("label").clone();
         let paper = Some(self.parts.figure_colours.paper);
         self.drawn_labels(&drawn.labels, &figure.labels, (left, measure), (mark, paper), &mut items);
@@ -79,7 +78,7 @@ impl Setting<'_> {
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(hung.alt.clone());
         let mark = Mark::Node(element);
-        let mut items: Vec<Placed> = drawn.shapes.into_iter().map(|shape| draw::shape(mark, shape)).collect();
+        let mut items = vec![draw::drawing(mark, Point::default(), drawn.shapes)];
         self.drawn_labels(&drawn.labels, &hung.labels, (Length::ZERO, room.width), (mark, None), &mut items);
         let caption = hung.caption.as_ref();
         self.block_with_caption(items, drawn.size.height, true, caption, element, Length::ZERO, room.width);
@@ -134,7 +133,7 @@ impl Setting<'_> {
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(drawing.alt.clone());
         let mark = Mark::Node(element);
-        let items: Vec<Placed> = drawn.shapes.into_iter().map(|s| draw::shape(mark, s)).collect();
+        let items = vec![draw::drawing(mark, Point::default(), drawn.shapes)];
         let height = drawn.area_used.bottom();
         self.block_with_caption(items, height, true, drawing.caption.as_ref(), element, Length::ZERO, room.width);
     }
