@@ -182,7 +182,7 @@ pub fn compose(
             return Ok(booklet);
         }
         with_contents = wants_contents;
-        setter.pages = made.folios;
+        setter.again(made.folios);
     }
 }
 

@@ -9,7 +9,7 @@ use crate::geom::{Length, Point};
 use crate::manuscript::{Inline, Text};
 use crate::page::{Glyph, Item, Mark, Placed, TextRun};
 use crate::text::{self, Measure, Missing, ParagraphStyle, Stretch};
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 
 /// One line, measured from the left end of its baseline.
@@ -69,8 +69,10 @@ pub struct Setter<'a> {
     /// Folios of sections as far as they are known, for [`Inline::PageOf`].
     pub pages: BTreeMap<String, String>,
     missing: RefCell<Missing>,
-    /// Paragraphs by style, measure and words.
-    kept: RefCell<BTreeMap<(String, u64, Text), Vec<SetLine>>>,
+    /// Paragraphs by style, measure and words, as often as they were set.
+    kept: RefCell<BTreeMap<(String, u64, Text), Vec<Vec<SetLine>>>>,
+    /// Whether what is set is set for the first time.
+    first: Cell<bool>,
 }
 
 impl<'a> Setter<'a> {
@@ -84,7 +86,13 @@ impl<'a> Setter<'a> {
             pages: BTreeMap::new(),
             missing: RefCell::default(),
             kept: RefCell::default(),
+            first: Cell::new(true),
         }
+    }
+    /// From here on all is set again, with these folios.
+    pub fn again(&mut self, pages: BTreeMap<String, String>) {
+        self.pages = pages;
+        self.first.set(false);
     }
     /// A style of the look.
     pub fn style(&self, name: &str) -> &Style {
@@ -169,19 +177,23 @@ impl<'a> Setter<'a> {
     fn face(&self, name: &str) -> crate::page::FaceId {
         self.book.role(Role::from_name(name).unwrap_or(Role::Text))
     }
-    /// A paragraph in a style, broken to `measure`. Runs carry the number of their inline. What has been set is kept: the
-    /// galley is set again when page numbers move, and few paragraphs have one.
+    /// A paragraph in a style, broken to `measure`. Runs carry the number of their inline. What is set the first time is
+    /// kept for the next: the galley is set again when page numbers move, and few paragraphs have one.
     pub fn paragraph(&self, style: &str, content: &Text, measure: Length) -> Vec<SetLine> {
         if content.iter().any(|inline| matches!(inline, Inline::PageOf(_))) {
             return self.set(self.style(style), content, measure, 1.0);
         }
         let key = (style.to_owned(), measure.to_pt().to_bits(), content.clone());
-        if let Some(lines) = self.kept.borrow().get(&key) {
-            return lines.clone();
+        if !self.first.get()
+            && let Some(lines) = self.kept.borrow_mut().get_mut(&key).and_then(Vec::pop)
+        {
+            return lines;
         }
         let between = if style == ROWS { BETWEEN_SENTENCES } else { 1.0 };
         let lines = self.set(self.style(style), content, measure, between);
-        self.kept.borrow_mut().insert(key, lines.clone());
+        if self.first.get() {
+            self.kept.borrow_mut().entry(key).or_default().push(lines.clone());
+        }
         lines
     }
     /// The same with the style at hand.

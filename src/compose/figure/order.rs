@@ -134,6 +134,7 @@ fn pieces(cords: &[&Curve]) -> Vec<Piece> {
 }
 
 /// What is compared of a piece: its middle.
+#[derive(Clone, Copy)]
 struct Middle {
     at: Spot,
     half: f64,
@@ -141,6 +142,7 @@ struct Middle {
     /// Pieces of one leg have one number.
     leg: u32,
     wide: bool,
+    piece: usize,
 }
 
 fn overlaps(cords: &[&Curve], pieces: &mut [Piece], manners: &[Manner]) {
@@ -158,34 +160,29 @@ fn overlaps(cords: &[&Curve], pieces: &mut [Piece], manners: &[Manner]) {
             let before = p.checked_sub(1).map(|b| &pieces[b]);
             leg += u32::from(before.is_some_and(|b| (b.cord, b.leg) != (piece.cord, piece.leg)));
             let sample = &cords[piece.cord].samples[piece.middle];
-            Middle { at: sample.at, half: sample.half, run: sample.run, leg, wide: sample.half > narrow }
+            Middle { at: sample.at, half: sample.half, run: sample.run, leg, wide: sample.half > narrow, piece: p }
         })
         .collect();
-    let places: Vec<Spot> = middles.iter().map(|middle| middle.at).collect();
     let side = narrow * 2.0 + SEAM;
-    let fields = Fields::new(&places, side);
-    for (a, mine) in middles.iter().enumerate() {
-        let mut look = |near: &[usize], own_field: bool| {
-            for &b in near {
-                let other = &middles[b];
-                // Each pair once: two wide pieces by their order, two narrow ones by their fields.
-                let taken = match (mine.wide, other.wide) {
-                    (true, true) => b > a,
-                    (true, false) => true,
-                    (false, true) => false,
-                    (false, false) => b > a || !own_field,
-                };
+    let fields = Fields::new(middles, side);
+    for mine in &fields.members {
+        let mut look = |near: &[Middle], own_field: bool| {
+            for other in near {
+                let reach = mine.half + other.half;
                 // Most pairs of neighbouring fields lie apart: they cost no more than this.
-                let near = mine.half + other.half;
-                if !taken
-                    || (mine.at[0] - other.at[0]).abs() >= near + SEAM
-                    || (mine.at[1] - other.at[1]).abs() >= near + SEAM
-                {
+                if (mine.at[0] - other.at[0]).abs() >= reach + SEAM || (mine.at[1] - other.at[1]).abs() >= reach + SEAM {
                     continue;
                 }
+                // Each pair once: two wide pieces by their order, two narrow ones by their fields.
+                let taken = match (mine.wide, other.wide) {
+                    (true, true) => other.piece > mine.piece,
+                    (true, false) => true,
+                    (false, true) => false,
+                    (false, false) => other.piece > mine.piece || !own_field,
+                };
                 // A cord overlaps itself only where it comes back: within a wide bend it does not.
-                if mine.leg != other.leg || (mine.run - other.run).abs() >= near * 1.05 {
-                    compare(cords, pieces, a.min(b), a.max(b), manners);
+                if taken && (mine.leg != other.leg || (mine.run - other.run).abs() >= reach * 1.05) {
+                    compare(cords, pieces, mine.piece.min(other.piece), mine.piece.max(other.piece), manners);
                 }
             }
         };
@@ -199,23 +196,23 @@ fn overlaps(cords: &[&Curve], pieces: &mut [Piece], manners: &[Manner]) {
     }
 }
 
-/// Square fields of a drawing, each with the places that lie in it.
+/// Square fields of a drawing, each with the middles that lie in it.
 struct Fields {
     least: Spot,
     side: f64,
     columns: usize,
     rows: usize,
-    /// Where the places of each field begin in `members`, field by field in rows; and their number at the end.
+    /// Where those of each field begin in `members`, field by field in rows; and their number at the end.
     starts: Vec<usize>,
-    members: Vec<usize>,
+    members: Vec<Middle>,
 }
 
 impl Fields {
     /// More fields than this would be mostly empty.
     const MOST: usize = 1 << 20;
 
-    fn new(places: &[Spot], side: f64) -> Fields {
-        let bound = |axis: usize, pick: fn(f64, f64) -> f64| places.iter().map(|place| place[axis]).reduce(pick);
+    fn new(middles: Vec<Middle>, side: f64) -> Fields {
+        let bound = |axis: usize, pick: fn(f64, f64) -> f64| middles.iter().map(|middle| middle.at[axis]).reduce(pick);
         let least = [bound(0, f64::min).unwrap_or(0.0), bound(1, f64::min).unwrap_or(0.0)];
         let most = [bound(0, f64::max).unwrap_or(0.0), bound(1, f64::max).unwrap_or(0.0)];
         let mut side = side;
@@ -225,17 +222,15 @@ impl Fields {
         }
         let (columns, rows) = (count(side, 0), count(side, 1));
         let mut fields =
-            Fields { least, side, columns, rows, starts: vec![0; columns * rows + 1], members: vec![0; places.len()] };
-        let of: Vec<usize> = places.iter().map(|&place| fields.of(place)).collect();
-        of.iter().for_each(|&field| fields.starts[field + 1] += 1);
+            Fields { least, side, columns, rows, starts: vec![0; columns * rows + 1], members: middles };
+        let mut members: Vec<(usize, Middle)> =
+            std::mem::take(&mut fields.members).into_iter().map(|middle| (fields.of(middle.at), middle)).collect();
+        members.sort_by_key(|(field, middle)| (*field, middle.piece));
+        members.iter().for_each(|(field, _)| fields.starts[field + 1] += 1);
         for field in 0..columns * rows {
             fields.starts[field + 1] += fields.starts[field];
         }
-        let mut next = fields.starts.clone();
-        for (place, &field) in of.iter().enumerate() {
-            fields.members[next[field]] = place;
-            next[field] += 1;
-        }
+        fields.members = members.into_iter().map(|(_, middle)| middle).collect();
         fields
     }
 
@@ -251,7 +246,7 @@ impl Fields {
 
     /// The members of the field of a place, of the next one in its row, and of the three below: with those of all other
     /// places, every pair of neighbouring fields once.
-    fn ahead(&self, place: Spot) -> [&[usize]; 3] {
+    fn ahead(&self, place: Spot) -> [&[Middle]; 3] {
         let (column, row) = self.column_and_row(place);
         let members = |row: usize, first: usize, last: usize| {
             let at = |column: usize| self.starts[row * self.columns + column];
@@ -264,7 +259,7 @@ impl Fields {
     }
 
     /// The members of all fields within reach of a place, row by row.
-    fn around(&self, place: Spot, reach: f64) -> impl Iterator<Item = &[usize]> {
+    fn around(&self, place: Spot, reach: f64) -> impl Iterator<Item = &[Middle]> {
         let (left, top) = self.column_and_row([place[0] - reach, place[1] - reach]);
         let (right, bottom) = self.column_and_row([place[0] + reach, place[1] + reach]);
         (top..=bottom).map(move |row| {
