@@ -7,6 +7,9 @@ pub type Spot = [f64; 2];
 
 /// Samples to a cord's width: bends as tight as the cord allows stay round.
 const SAMPLES_TO_A_WIDTH: f64 = 12.0;
+/// The same for thin ones, of which there are many in the drawings that have some, and the width that is thin, millimetres.
+const SAMPLES_TO_A_THIN_WIDTH: f64 = 8.0;
+const THIN: f64 = 1.4;
 
 /// A place a curve goes through.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -87,7 +90,8 @@ pub fn sampled(places: &[Through]) -> Curve {
     places.dedup_by(|b, a| distance([a.x, a.y], [b.x, b.y]) < 1e-6);
     let widest = places.iter().map(|p| p.width).fold(0.0, f64::max);
     // A quarter of a millimetre at most: wide wood crosses thin yarn.
-    let step = (widest / SAMPLES_TO_A_WIDTH).clamp(0.05, 0.25);
+    let samples = if widest < THIN { SAMPLES_TO_A_THIN_WIDTH } else { SAMPLES_TO_A_WIDTH };
+    let step = (widest / samples).clamp(0.05, 0.25);
     let mut curve = Curve::default();
     let long: f64 = places.windows(2).map(|p| distance([p[0].x, p[0].y], [p[1].x, p[1].y])).sum();
     curve.samples.reserve((long / step * 1.2) as usize + 4);
