@@ -16,45 +16,47 @@ const STEP_DECIMALS: u32 = 5;
 /// Decimals of a coordinate on the page.
 const PLACE_DECIMALS: u32 = 4;
 
-/// Writes a number with at most `decimals` decimals, without trailing zeros and never with an exponent.
+/// Writes a number with at most `decimals` decimals (up to 6), without trailing zeros and never with an exponent.
 pub(super) fn number(out: &mut Vec<u8>, value: f64, decimals: u32) {
-    let scale = 10_u64.pow(decimals);
+    const SCALES: [u64; 7] = [1, 10, 100, 1000, 10_000, 100_000, 1_000_000];
+    let decimals = (decimals as usize).min(SCALES.len() - 1);
+    let scale = SCALES[decimals];
     // A page is at most 14,400 points (ISO 32000-1, annex C), far inside the range of the whole part. Half a unit is added
     // and the rest cut off: `round` is a call on processors that have no instruction for it, and this is the busiest line.
-    let mut rest = ((value * scale as f64).abs().min(1e15) + 0.5) as u64;
-    if rest == 0 {
+    let scaled = ((value * scale as f64).abs().min(1e15) + 0.5) as u64;
+    if scaled == 0 {
         out.push(b'0');
         return;
     }
-    if value < 0.0 {
-        out.push(b'-');
-    }
-    let mut digits = [0_u8; 20];
+    let mut digits = [0_u8; 32];
     let mut at = digits.len();
-    let mut left = decimals;
-    let mut significant = false;
-    while left > 0 {
-        let digit = (rest % 10) as u8;
-        rest /= 10;
-        left -= 1;
-        significant |= digit != 0;
-        if significant {
-            at -= 1;
-            digits[at] = b'0' + digit;
+    let (mut whole, mut rest) = (scaled / scale, scaled % scale);
+    if rest > 0 {
+        let mut left = decimals;
+        while rest.is_multiple_of(10) {
+            rest /= 10;
+            left -= 1;
         }
-    }
-    if significant {
+        for _ in 0..left {
+            at -= 1;
+            digits[at] = b'0' + (rest % 10) as u8;
+            rest /= 10;
+        }
         at -= 1;
         digits[at] = b'.';
     }
     // Readers accept ".5", but a leading zero costs little and some pattern matchers want one.
     loop {
         at -= 1;
-        digits[at] = b'0' + (rest % 10) as u8;
-        rest /= 10;
-        if rest == 0 {
+        digits[at] = b'0' + (whole % 10) as u8;
+        whole /= 10;
+        if whole == 0 {
             break;
         }
+    }
+    if value < 0.0 {
+        at -= 1;
+        digits[at] = b'-';
     }
     out.extend_from_slice(&digits[at..]);
 }

@@ -178,7 +178,7 @@ fn print(booklet: &Booklet, resources: &Resources<'_>) -> Result<Document, PdfEr
 /// Shows each glyph of a face once, with its meaning.
 fn every_glyph(face: &EmbeddedFace) -> [Op; 4] {
     let font = PdfFontHandle::External(printpdf::FontId(face.resource.clone()));
-    let glyphs = face.glyphs.values().map(|glyph| Codepoint::with_cid(glyph.code, 0.0, glyph.meaning.clone()));
+    let glyphs = face.glyphs.iter().map(|glyph| Codepoint::with_cid(glyph.code, 0.0, glyph.meaning.clone()));
     [
         Op::StartTextSection,
         Op::SetFont { font, size: Pt(1.0) },
@@ -287,7 +287,7 @@ fn finish_fonts(document: &mut Document, resources: &Resources<'_>) -> Result<()
 
 /// The widths of all codes in use, neighbours in one array.
 fn widths(face: &EmbeddedFace) -> Object {
-    let by_code: BTreeMap<u16, f64> = face.glyphs.values().map(|glyph| (glyph.code, glyph.width)).collect();
+    let by_code: BTreeMap<u16, f64> = face.glyphs.iter().map(|glyph| (glyph.code, glyph.width)).collect();
     let mut out: Vec<Object> = Vec::new();
     let mut next = None;
     for (code, width) in by_code {

@@ -19,8 +19,19 @@ pub(super) struct EmbeddedFace {
     pub base_name: String,
     /// The reduced program as printpdf has read it.
     pub parsed: printpdf::ParsedFont,
-    /// By glyph id of the whole face.
-    pub glyphs: BTreeMap<u16, EmbeddedGlyph>,
+    /// In order of their numbers in the whole face.
+    pub glyphs: Vec<EmbeddedGlyph>,
+    /// Where the glyph of a number stands among them; [`EmbeddedFace::NONE`] where it is not embedded.
+    places: Vec<u16>,
+}
+
+impl EmbeddedFace {
+    const NONE: u16 = u16::MAX;
+
+    /// The glyph with this number in the whole face.
+    pub fn glyph(&self, id: u16) -> Option<&EmbeddedGlyph> {
+        self.glyphs.get(usize::from(*self.places.get(usize::from(id))?))
+    }
 }
 
 /// One glyph of an embedded face.
@@ -113,18 +124,16 @@ pub(super) fn embed(booklet: &Booklet, faces: &FontBook) -> Result<BTreeMap<Face
             match meanings(range.len(), text) {
                 Some(meanings) => {
                     for (glyph, meaning) in run.glyphs[range].iter().zip(meanings) {
-                        let votes = used.entry(glyph.id).or_default();
-                        match votes.get_mut(meaning.as_ref()) {
-                            Some(count) => *count += 1,
-                            None => {
-                                votes.insert(meaning.into_owned(), 1);
-                            }
+                        let votes = used.of(glyph.id);
+                        match votes.iter_mut().find(|(known, _)| *known == meaning) {
+                            Some((_, count)) => *count += 1,
+                            None => votes.push((meaning.into_owned(), 1)),
                         }
                     }
                 }
                 None => {
                     for glyph in &run.glyphs[range] {
-                        used.entry(glyph.id).or_default();
+                        used.of(glyph.id);
                     }
                 }
             }
@@ -132,42 +141,62 @@ pub(super) fn embed(booklet: &Booklet, faces: &FontBook) -> Result<BTreeMap<Face
     }
     let mut embedded = BTreeMap::new();
     for (face, used) in used {
-        if !used.is_empty() {
+        if used.0.iter().any(Option::is_some) {
             embedded.insert(face, reduce(face, &used, faces)?);
         }
     }
     Ok(embedded)
 }
 
-/// The glyphs of a face that are used, each with what it was meant to say, and how often.
-type Used = BTreeMap<u16, BTreeMap<String, usize>>;
+/// What a glyph was meant to say, and how often.
+type Votes = Vec<(String, usize)>;
+
+/// The glyphs of a face that are used, by their numbers.
+#[derive(Default)]
+struct Used(Vec<Option<Votes>>);
+
+impl Used {
+    fn of(&mut self, glyph: u16) -> &mut Votes {
+        let at = usize::from(glyph);
+        if at >= self.0.len() {
+            self.0.resize(at + 1, None);
+        }
+        self.0[at].get_or_insert_default()
+    }
+    fn iter(&self) -> impl Iterator<Item = (u16, &Votes)> {
+        (0..=u16::MAX).zip(&self.0).filter_map(|(glyph, votes)| Some((glyph, votes.as_ref()?)))
+    }
+}
 
 fn reduce(face: FaceId, used: &Used, faces: &FontBook) -> Result<EmbeddedFace, PdfError> {
     let program = faces.faces().find(|(id, _)| *id == face).map(|(_, face)| face).ok_or(PdfError::UnknownFace(face))?;
     let failed = |why: &str| PdfError::Face(format!("{}: {why}", program.name));
-    let cut = subset(program.bytes(), &used.keys().copied().collect()).map_err(|why| failed(&why))?;
+    let cut = subset(program.bytes(), &used.iter().map(|(glyph, _)| glyph).collect()).map_err(|why| failed(&why))?;
     let mut parsed = printpdf::ParsedFont::from_bytes(&cut.bytes, 0, &mut Vec::new())
         .ok_or_else(|| failed("the reduced program cannot be read back"))?;
     let name: String = program.name.chars().filter(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_')).collect();
     parsed.font_name = Some(name.clone());
     let units_per_em = parsed.units_per_em;
-    let mut table = BTreeMap::new();
-    for (&id, votes) in used {
+    let mut table = Vec::new();
+    let mut places = vec![EmbeddedFace::NONE; used.0.len()];
+    for (id, votes) in used.iter() {
         let code = *cut.glyphs.get(&id).ok_or_else(|| failed("a glyph was lost"))?;
         let units = parsed.get_glyph_width(code).ok_or_else(|| failed("a glyph has no width"))?;
         // The meaning most often meant; of several, the first in order of characters, so that it never depends on
         // the order of pages.
         let meaning = votes
             .iter()
-            .max_by(|a, b| a.1.cmp(b.1).then_with(|| b.0.cmp(a.0)))
+            .max_by(|a, b| a.1.cmp(&b.1).then_with(|| b.0.cmp(&a.0)))
             .map_or_else(|| " ".to_owned(), |(meaning, _)| meaning.clone());
-        table.insert(id, EmbeddedGlyph { code, width: written_width(units, units_per_em), meaning });
+        places[usize::from(id)] = table.len() as u16;
+        table.push(EmbeddedGlyph { code, width: written_width(units, units_per_em), meaning });
     }
     Ok(EmbeddedFace {
         resource: format!("T{}", face.0),
         base_name: format!("{}+{name}", prefix(&cut.bytes)),
         parsed,
         glyphs: table,
+        places,
     })
 }
 
@@ -180,7 +209,7 @@ fn prefix(bytes: &[u8]) -> String {
 pub(super) fn stretches(run: &TextRun, face: &EmbeddedFace) -> Vec<Stretch> {
     let mut out: Vec<Stretch> = Vec::new();
     for (range, text) in clusters(run) {
-        let meant = |glyph: &Glyph, meaning: &str| face.glyphs.get(&glyph.id).is_some_and(|g| g.meaning == meaning);
+        let meant = |glyph: &Glyph, meaning: &str| face.glyph(glyph.id).is_some_and(|g| g.meaning == meaning);
         let fits = meanings(range.len(), text).is_some_and(|mut meanings| {
             run.glyphs[range.clone()].iter().zip(&mut meanings).all(|(glyph, meaning)| meant(glyph, &meaning))
         });

@@ -70,7 +70,7 @@ impl Line<'_> {
         let mut rise = 0.0;
         let mut shown = Shown::Nothing;
         for glyph in glyphs {
-            let Some(embedded) = self.face.glyphs.get(&glyph.id) else { continue };
+            let Some(embedded) = self.face.glyph(glyph.id) else { continue };
             let up = written(glyph.dy.to_pt(), 3);
             if up != rise {
                 shown.finish(out);

@@ -94,9 +94,12 @@ fn edges(outline: &[Segment]) -> Vec<[f64; 4]> {
 pub(super) fn difference(a: &Coverage, b: &Coverage, margin: usize, shift: usize) -> f64 {
     let inner = a.side - 2 * margin;
     let mut least = f64::INFINITY;
+    // Small shifts come first: they are likely to match, and what matches worse is given up sooner.
+    let mut shifts: Vec<usize> = (margin - shift..=margin + shift).collect();
+    shifts.sort_by_key(|at| at.abs_diff(margin));
     for (still, moved) in [(a, b), (b, a)] {
-        for down in margin - shift..=margin + shift {
-            for right in margin - shift..=margin + shift {
+        for &down in &shifts {
+            for &right in &shifts {
                 let mut sum = 0.0;
                 for y in 0..inner {
                     let at = (y + margin) * still.side + margin;
