@@ -10,7 +10,7 @@ use super::pack::{self, deflated};
 use super::resources::Resources;
 use super::{Options, PdfError, Place, colour_profile, forms, licence_line, links, metadata, outline, shop, tags};
 use crate::cores;
-use crate::page::{Booklet, Mark, Page};
+use crate::page::{Booklet, Item, Mark, Page};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 use printpdf::{
     Codepoint, DictItem, ExternalStream, ExternalXObject, Op, PdfDocument, PdfFontHandle, PdfPage, PdfSaveOptions, Pt,
@@ -214,7 +214,10 @@ fn finish_contents(
             (Some(line), false) => licence_line::content(line, page, options.tagged),
             (None, false) => Vec::new(),
         });
-        Ok::<_, PdfError>((id, deflated(Dictionary::new(), &content)?))
+        let mut items = page.frames.iter().flat_map(|frame| &frame.items);
+        let has_grid = items.any(|placed| matches!(&placed.item, Item::Cells(cells) if cells.cells.len() > 1));
+        let deflate = if has_grid { deflated } else { pack::deflated_plainly };
+        Ok::<_, PdfError>((id, deflate(Dictionary::new(), &content)?))
     })?;
     for (id, stream) in finished {
         work.document.set_object(id, stream);

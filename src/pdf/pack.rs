@@ -15,6 +15,8 @@ use std::collections::BTreeMap;
 const OBJECTS_IN_STREAM: usize = 1000;
 /// The level at which streams are deflated: above it, time grows much faster than files shrink.
 const DEFLATE_LEVEL: u32 = 5;
+/// The same for drawings and text, which gain less from a longer search than grids do.
+const PLAIN_LEVEL: u32 = 4;
 /// The same for object streams: thousands of objects that look all alike shrink nearly as far at a quick level.
 const OBJECTS_LEVEL: u32 = 3;
 
@@ -60,6 +62,11 @@ enum Entry {
 /// Deflates, and says so in the dictionary.
 pub(super) fn deflated(dict: Dictionary, bytes: &[u8]) -> Result<Stream, PdfError> {
     deflated_at(DEFLATE_LEVEL, dict, bytes)
+}
+
+/// The same, quicker, for contents that hold no grid.
+pub(super) fn deflated_plainly(dict: Dictionary, bytes: &[u8]) -> Result<Stream, PdfError> {
+    deflated_at(PLAIN_LEVEL, dict, bytes)
 }
 
 fn deflated_at(level: u32, mut dict: Dictionary, bytes: &[u8]) -> Result<Stream, PdfError> {

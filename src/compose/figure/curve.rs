@@ -119,6 +119,7 @@ fn leg(places: &[Through], step: f64, run: f64) -> Vec<Sample> {
         let span = Span::new([before, spot(&b), spot(&c), after]);
         // Finer than the even samples, so that evening out does not show.
         let pieces = (distance(spot(&b), spot(&c)) / step * 3.0).ceil().max(8.0);
+        dense.reserve(pieces as usize + 1);
         for k in 0..pieces as usize {
             let t = k as f64 / pieces;
             dense.push(Dense {

@@ -4,7 +4,7 @@
 //! Cords are cut into short pieces; pieces that overlap are painted by height; neighbouring pieces of one cord are
 //! painted in one go as far as that allows, so that a drawing has few seams.
 
-use super::curve::{Curve, Spot, distance};
+use super::curve::{Curve, Spot};
 use std::cmp::Reverse;
 use std::collections::BTreeSet;
 use std::ops::Range;
@@ -43,7 +43,6 @@ struct Piece {
     samples: Range<usize>,
     middle: usize,
     waits_for: usize,
-    before: Vec<usize>,
     over: bool,
     done: bool,
     /// Which of [`ACROSS`] lie under something.
@@ -65,13 +64,14 @@ const ACROSS: [f64; 5] = [-1.0, -0.5, 0.0, 0.5, 1.0];
 /// The order of painting. Pieces that are wholly hidden are left out: a drawing should stay light.
 pub fn order(cords: &[&Curve], slabs: &[Slab], manners: &[Manner]) -> Vec<Step> {
     let mut pieces = pieces(cords);
-    let slabs_from = pieces.len();
-    overlaps(cords, &mut pieces, manners);
+    let mut pairs = overlaps(cords, &mut pieces, manners);
     hide(&mut pieces);
-    let mut slab_waits = vec![0_usize; slabs.len()];
-    let mut slab_before: Vec<Vec<usize>> = vec![Vec::new(); slabs.len()];
+    // Nothing waits for what is hidden.
+    pairs.retain(|(below, _)| !pieces[*below as usize].done);
+    // Slabs are numbered after the pieces.
+    let slab_number = |slab: usize| (pieces.len() + slab) as u32;
     for (s, slab) in slabs.iter().enumerate() {
-        for (p, piece) in pieces.iter_mut().enumerate() {
+        for (p, piece) in pieces.iter().enumerate().filter(|(_, piece)| !piece.done) {
             let sample = &cords[piece.cord].samples[piece.middle];
             let out = sample.half + STEP_OUT;
             let [left, top, right, bottom] = slab.corners;
@@ -79,25 +79,53 @@ pub fn order(cords: &[&Curve], slabs: &[Slab], manners: &[Manner]) -> Vec<Step> 
                 && sample.at[0] < right + out
                 && sample.at[1] > top - out
                 && sample.at[1] < bottom + out;
-            if piece.done {
-                continue;
-            }
-            if inside && sample.z >= slab.z {
-                slab_before[s].push(p);
-                piece.waits_for += 1;
-            } else if inside {
-                piece.before.push(slabs_from + s);
-                slab_waits[s] += 1;
+            if inside {
+                let (piece, slab_here) = (p as u32, slab_number(s));
+                pairs.push(if sample.z >= slab.z { (slab_here, piece) } else { (piece, slab_here) });
             }
         }
         for (t, other) in slabs.iter().enumerate() {
             if (slab.z, s) < (other.z, t) {
-                slab_before[s].push(slabs_from + t);
-                slab_waits[t] += 1;
+                pairs.push((slab_number(s), slab_number(t)));
             }
         }
     }
-    paint(cords, pieces, slab_waits, &slab_before)
+    let above = Above::new(&pairs, pieces.len() + slabs.len());
+    paint(cords, pieces, &above, slabs.len())
+}
+
+/// A piece or slab, and one that lies on it.
+type Pair = (u32, u32);
+
+/// What lies on each piece and slab.
+struct Above {
+    /// Where what lies on each of them begins in `above`, and the length of it at the end.
+    starts: Vec<u32>,
+    above: Vec<u32>,
+}
+
+impl Above {
+    /// For so many pieces and slabs.
+    fn new(pairs: &[Pair], count: usize) -> Above {
+        let mut starts = vec![0; count + 1];
+        pairs.iter().for_each(|(below, _)| starts[*below as usize + 1] += 1);
+        for at in 0..count {
+            starts[at + 1] += starts[at];
+        }
+        let mut next = starts.clone();
+        let mut above = vec![0; pairs.len()];
+        for &(below, on_it) in pairs {
+            let next = &mut next[below as usize];
+            above[*next as usize] = on_it;
+            *next += 1;
+        }
+        Above { starts, above }
+    }
+
+    /// Everything that lies on this one.
+    fn of(&self, below: usize) -> &[u32] {
+        &self.above[self.starts[below] as usize..self.starts[below + 1] as usize]
+    }
 }
 
 /// Stretches are painted a little longer than they are, so overlaps start a little sooner, millimetres.
@@ -120,7 +148,6 @@ fn pieces(cords: &[&Curve]) -> Vec<Piece> {
                     samples: from..to + 1,
                     middle: (from + to) / 2,
                     waits_for: 0,
-                    before: Vec::new(),
                     over: false,
                     done: false,
                     covered: 0,
@@ -145,7 +172,9 @@ struct Middle {
     piece: usize,
 }
 
-fn overlaps(cords: &[&Curve], pieces: &mut [Piece], manners: &[Manner]) {
+/// Every piece that lies on another one, with what the pieces learn of it.
+fn overlaps(cords: &[&Curve], pieces: &mut [Piece], manners: &[Manner]) -> Vec<Pair> {
+    let mut pairs = Vec::new();
     let mut halves: Vec<f64> = pieces.iter().map(|piece| cords[piece.cord].samples[piece.middle].half).collect();
     halves.sort_by(f64::total_cmp);
     // Pieces are compared with those in fields near them only. Fields are as wide as most cords' reach; a wide piece, of
@@ -182,7 +211,7 @@ fn overlaps(cords: &[&Curve], pieces: &mut [Piece], manners: &[Manner]) {
                 };
                 // A cord overlaps itself only where it comes back: within a wide bend it does not.
                 if taken && (mine.leg != other.leg || (mine.run - other.run).abs() >= reach * 1.05) {
-                    compare(cords, pieces, mine.piece.min(other.piece), mine.piece.max(other.piece), manners);
+                    compare(cords, pieces, mine.piece.min(other.piece), mine.piece.max(other.piece), manners, &mut pairs);
                 }
             }
         };
@@ -194,6 +223,7 @@ fn overlaps(cords: &[&Curve], pieces: &mut [Piece], manners: &[Manner]) {
             ahead.into_iter().for_each(|near| look(near, false));
         }
     }
+    pairs
 }
 
 /// Square fields of a drawing, each with the middles that lie in it.
@@ -269,8 +299,21 @@ impl Fields {
     }
 }
 
+/// The square of two places' distance.
+fn squared(a: Spot, b: Spot) -> f64 {
+    let (x, y) = (a[0] - b[0], a[1] - b[1]);
+    x * x + y * y
+}
+
 /// Makes the upper of two pieces wait for the lower one where they overlap.
-fn compare(cords: &[&Curve], pieces: &mut [Piece], a: usize, b: usize, manners: &[Manner]) {
+fn compare(
+    cords: &[&Curve],
+    pieces: &mut [Piece],
+    a: usize,
+    b: usize,
+    manners: &[Manner],
+    pairs: &mut Vec<Pair>,
+) {
     let (pa, pb) = (&pieces[a], &pieces[b]);
     let (sa, sb) = (&cords[pa.cord].samples[pa.middle], &cords[pb.cord].samples[pb.middle]);
     let reach = sa.half + sb.half;
@@ -279,13 +322,12 @@ fn compare(cords: &[&Curve], pieces: &mut [Piece], a: usize, b: usize, manners: 
     let alongside = (sa.along[0] * sb.along[0] + sa.along[1] * sb.along[1]).abs() > 0.9;
     // Cords that lie side by side touch and do not overlap; cords that cross overlap a little sooner than they touch.
     let near = if alongside && !folded { reach * 0.9 } else { reach + SEAM };
-    if distance(sa.at, sb.at) >= near || height < 0.02 {
+    if height < 0.02 || squared(sa.at, sb.at) >= near * near {
         return;
     }
     let (low, high) = if sa.z < sb.z { (a, b) } else { (b, a) };
     let dip = !alongside && manners[pieces[low].cord].dips && height > 0.4 && !sa.close && !sb.close;
-    pieces[low].before.push(high);
-    pieces[high].waits_for += 1;
+    pairs.push((low as u32, high as u32));
     pieces[high].over |= dip;
     if manners[pieces[high].cord].hides {
         let (below, above) = if low == a { (sa, sb) } else { (sb, sa) };
@@ -293,7 +335,7 @@ fn compare(cords: &[&Curve], pieces: &mut [Piece], a: usize, b: usize, manners: 
         // rounded tip covers the lower one's.
         let cover = above.half * if folded { 1.02 } else { 0.93 };
         for (bit, share) in ACROSS.into_iter().enumerate() {
-            if distance(below.beside(share), above.at) < cover {
+            if pieces[low].covered & 1 << bit == 0 && squared(below.beside(share), above.at) < cover * cover {
                 pieces[low].covered |= 1 << bit;
             }
         }
@@ -314,29 +356,28 @@ fn hide(pieces: &mut [Piece]) {
         let ends = at + 1 == pieces.len() || leg(&pieces[at + 1]) != leg(&pieces[at]);
         gone[at] |= hidden(&pieces[at]) && (ends || gone[at + 1]);
     }
-    for at in (0..pieces.len()).filter(|&at| gone[at]) {
-        pieces[at].done = true;
-        for later in std::mem::take(&mut pieces[at].before) {
-            pieces[later].waits_for -= 1;
-        }
+    for (piece, gone) in pieces.iter_mut().zip(gone) {
+        piece.done = gone;
     }
 }
 
-fn paint(
-    cords: &[&Curve],
-    mut pieces: Vec<Piece>,
-    mut slab_waits: Vec<usize>,
-    slab_before: &[Vec<usize>],
-) -> Vec<Step> {
+fn paint(cords: &[&Curve], mut pieces: Vec<Piece>, above: &Above, slabs: usize) -> Vec<Step> {
     let slabs_from = pieces.len();
-    let mut slab_done = vec![false; slab_waits.len()];
+    let mut slab_waits = vec![0_usize; slabs];
+    for &later in &above.above {
+        match (later as usize).checked_sub(slabs_from) {
+            Some(slab) => slab_waits[slab] += 1,
+            None => pieces[later as usize].waits_for += 1,
+        }
+    }
+    let mut slab_done = vec![false; slabs];
     let mut ready = Ready::new(&pieces);
     let mut steps = Vec::new();
     loop {
         // Slabs first: the sooner they are down, the longer the stretches on top can be.
-        if let Some(s) = (0..slab_waits.len()).find(|&s| !slab_done[s] && slab_waits[s] == 0) {
+        if let Some(s) = (0..slabs).find(|&s| !slab_done[s] && slab_waits[s] == 0) {
             slab_done[s] = true;
-            release(&slab_before[s], &mut pieces, &mut slab_waits, slabs_from, &mut ready);
+            release(above.of(slabs_from + s), &mut pieces, &mut slab_waits, &mut ready);
             steps.push(Step::Slab(s));
             continue;
         }
@@ -347,8 +388,7 @@ fn paint(
         ready.changed(run.start);
         for p in run {
             pieces[p].done = true;
-            let before = std::mem::take(&mut pieces[p].before);
-            release(&before, &mut pieces, &mut slab_waits, slabs_from, &mut ready);
+            release(above.of(p), &mut pieces, &mut slab_waits, &mut ready);
             if pieces[p].over {
                 match over.last_mut() {
                     Some(last) if last.end + 1 >= pieces[p].samples.start => last.end = pieces[p].samples.end,
@@ -362,10 +402,10 @@ fn paint(
     steps
 }
 
-fn release(before: &[usize], pieces: &mut [Piece], slab_waits: &mut [usize], slabs_from: usize, ready: &mut Ready) {
-    for &later in before {
-        if later >= slabs_from {
-            slab_waits[later - slabs_from] -= 1;
+fn release(above: &[u32], pieces: &mut [Piece], slab_waits: &mut [usize], ready: &mut Ready) {
+    for later in above.iter().map(|later| *later as usize) {
+        if let Some(slab) = later.checked_sub(pieces.len()) {
+            slab_waits[slab] -= 1;
         } else {
             pieces[later].waits_for -= 1;
             if pieces[later].waits_for == 0 {

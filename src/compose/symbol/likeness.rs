@@ -92,20 +92,24 @@ fn edges(outline: &[Segment]) -> Vec<[f64; 4]> {
 /// The share of the box that differs at the best match, either one being shifted by up to `shift` pixels each way.
 /// `margin` is what both were drawn with and at least `shift`.
 pub(super) fn difference(a: &Coverage, b: &Coverage, margin: usize, shift: usize) -> f64 {
+    // Whole numbers can be added up many at a time.
+    const WHOLE: f64 = 4096.0;
     let inner = a.side - 2 * margin;
-    let mut least = f64::INFINITY;
+    let side = a.side;
+    let [a, b] = [a, b].map(|c| c.values.iter().map(|v| (v * WHOLE + 0.5) as i32).collect::<Vec<i32>>());
+    let mut least = i32::MAX;
     // Small shifts come first: they are likely to match, and what matches worse is given up sooner.
     let mut shifts: Vec<usize> = (margin - shift..=margin + shift).collect();
     shifts.sort_by_key(|at| at.abs_diff(margin));
-    for (still, moved) in [(a, b), (b, a)] {
+    for (still, moved) in [(&a, &b), (&b, &a)] {
         for &down in &shifts {
             for &right in &shifts {
-                let mut sum = 0.0;
+                let mut sum = 0;
                 for y in 0..inner {
-                    let at = (y + margin) * still.side + margin;
-                    let to = (y + down) * moved.side + right;
-                    let rows = still.values[at..at + inner].iter().zip(&moved.values[to..to + inner]);
-                    sum += rows.map(|(p, q)| (p - q).abs()).sum::<f64>();
+                    let at = (y + margin) * side + margin;
+                    let to = (y + down) * side + right;
+                    let rows = still[at..at + inner].iter().zip(&moved[to..to + inner]);
+                    sum += rows.map(|(p, q)| (p - q).abs()).sum::<i32>();
                     if sum >= least {
                         break;
                     }
@@ -114,7 +118,7 @@ pub(super) fn difference(a: &Coverage, b: &Coverage, margin: usize, shift: usize
             }
         }
     }
-    least / (inner * inner) as f64
+    f64::from(least) / WHOLE / (inner * inner) as f64
 }
 
 /// [`difference`] of the set's symbols, on a grid fine enough to rank them by. Each pair is compared when it is first
