@@ -67,10 +67,10 @@ pub(super) fn written(value: f64, decimals: u32) -> f64 {
     (value * scale).round() / scale
 }
 
-/// A colour as three operands of `rg`, four decimals: enough to get the eight bits back.
+/// A colour as three operands of `rg`, three decimals: enough to get the eight bits back.
 pub(super) fn colour_operands(out: &mut Vec<u8>, colour: Colour) {
     for channel in [colour.r, colour.g, colour.b] {
-        number(out, f64::from(channel) / 255.0, 4);
+        number(out, f64::from(channel) / 255.0, 3);
         out.push(b' ');
     }
 }

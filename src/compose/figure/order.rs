@@ -179,7 +179,7 @@ fn overlaps(cords: &[&Curve], pieces: &mut [Piece], manners: &[Manner]) -> Vec<P
     halves.sort_by(f64::total_cmp);
     // Pieces are compared with those in fields near them only. Fields are as wide as most cords' reach; a wide piece, of
     // wood say, looks further, and looks for the narrow ones too.
-    let narrow = halves.get(halves.len() / 2).map_or(0.5, |middle| middle * 1.5).max(0.25);
+    let narrow = halves.get(halves.len() * 9 / 10).map_or(0.5, |most| most * 1.05).max(0.25);
     let widest = halves.last().copied().unwrap_or(narrow);
     let mut leg = 0;
     let middles: Vec<Middle> = pieces

@@ -92,12 +92,12 @@ fn edges(outline: &[Segment]) -> Vec<[f64; 4]> {
 /// The share of the box that differs at the best match, either one being shifted by up to `shift` pixels each way.
 /// `margin` is what both were drawn with and at least `shift`.
 pub(super) fn difference(a: &Coverage, b: &Coverage, margin: usize, shift: usize) -> f64 {
-    // Whole numbers can be added up many at a time.
-    const WHOLE: f64 = 4096.0;
+    // Bytes can be added up many at a time.
+    const WHOLE: f64 = 255.0;
     let inner = a.side - 2 * margin;
     let side = a.side;
-    let [a, b] = [a, b].map(|c| c.values.iter().map(|v| (v * WHOLE + 0.5) as i32).collect::<Vec<i32>>());
-    let mut least = i32::MAX;
+    let [a, b] = [a, b].map(|c| c.values.iter().map(|v| (v * WHOLE + 0.5) as u8).collect::<Vec<u8>>());
+    let mut least = u32::MAX;
     // Small shifts come first: they are likely to match, and what matches worse is given up sooner.
     let mut shifts: Vec<usize> = (margin - shift..=margin + shift).collect();
     shifts.sort_by_key(|at| at.abs_diff(margin));
@@ -109,7 +109,7 @@ pub(super) fn difference(a: &Coverage, b: &Coverage, margin: usize, shift: usize
                     let at = (y + margin) * side + margin;
                     let to = (y + down) * side + right;
                     let rows = still[at..at + inner].iter().zip(&moved[to..to + inner]);
-                    sum += rows.map(|(p, q)| (p - q).abs()).sum::<i32>();
+                    sum += rows.map(|(p, q)| u32::from(p.abs_diff(*q))).sum::<u32>();
                     if sum >= least {
                         break;
                     }
