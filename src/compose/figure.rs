@@ -251,7 +251,7 @@ impl Figure {
     /// Reads a figure from the text of its file, as documented in layouts/figures/README.md. The report holds every
     /// fault found. A figure that mirrors another one is found in the shipped set only.
     pub fn read(name: &str, text: &str, source: SourceId) -> Result<Figure, Report> {
-        file::read(name, text, source, file::Crossings::Checked, &|other| Figures::shipped().get(other).cloned())
+        file::read(name, text, source, file::Crossings::Checked, &|other| Figures::shipped().get(other))
     }
 
     /// Keys of the labels, in the order of the stages, each once.

@@ -7,6 +7,7 @@ use crate::font::{Features, FontBook, Role};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::page::{Artifact, Booklet, Frame, Item, LicenceLine, Mark, Page, Placed, TextRun};
 use crate::text;
+use std::sync::Arc;
 
 /// Above the foot of the page: printers cannot reach the last 4 mm.
 const FOOT: Length = Length::mm(4.2);
@@ -61,7 +62,7 @@ pub fn set(words: &str, room: Size, book: &FontBook, language: &str) -> Result<B
             size,
             colour: GREY,
             origin: Point::new(x, room.height * (1.0 - BASELINE)),
-            glyphs: piece.glyphs,
+            glyphs: Arc::new(piece.glyphs),
             text: words[piece.range].to_string(),
             actual: None,
             turn: 0.0,

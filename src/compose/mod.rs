@@ -30,6 +30,7 @@ use chart::ChartSheets;
 use setting::Setter;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// The colours of one booklet, settled.
 #[derive(Clone, Copy, Debug)]
@@ -79,22 +80,48 @@ const USUAL_LABEL: crate::geom::Length = crate::geom::Length::pt(7.5);
 #[derive(Default)]
 struct Drawings {
     figures: RefCell<BTreeMap<(String, bool, [u64; 3]), figure::Drawn>>,
+    rows: RefCell<BTreeMap<(String, [u64; 3]), usize>>,
+    /// The figure that was read last: what is asked of one figure is asked in a row.
+    last: RefCell<Option<Rc<figure::Figure>>>,
     panels: RefCell<BTreeMap<[u64; 2], as_knotted::Drawing>>,
 }
 
 impl Parts<'_> {
     /// A figure, drawn for this room and these times the usual size of its words. `None`: there is no figure of this name.
     fn figure(&self, name: &str, room: Size, grown: f64, mirrored: bool) -> Option<figure::Drawn> {
-        let figure = self.figures.get(name)?;
         let [width, height] = exactly(room);
         let key = (name.to_owned(), mirrored, [width, height, grown.to_bits()]);
-        let mut made = self.drawings.figures.borrow_mut();
-        Some(made.entry(key).or_insert_with(|| figure.draw(room, grown, &self.figure_colours, mirrored)).clone())
+        if let Some(made) = self.drawings.figures.borrow().get(&key) {
+            return Some(made.clone());
+        }
+        let drawn = self.read_figure(name)?.draw(room, grown, &self.figure_colours, mirrored);
+        self.drawings.figures.borrow_mut().insert(key, drawn.clone());
+        Some(drawn)
+    }
+
+    /// A figure, ready to be drawn.
+    fn read_figure(&self, name: &str) -> Option<Rc<figure::Figure>> {
+        let mut last = self.drawings.last.borrow_mut();
+        match last.as_ref() {
+            Some(figure) if figure.name == name => Some(Rc::clone(figure)),
+            Some(_) | None => {
+                let figure = Rc::new(self.figures.get(name)?);
+                *last = Some(Rc::clone(&figure));
+                Some(figure)
+            }
+        }
     }
 
     /// In how many rows the stages of a figure stand in this room; none where there is no such figure.
     fn rows_of_figure(&self, name: &str, room: Size, grown: f64) -> usize {
-        self.figures.get(name).map_or(0, |figure| figure.row_count(room, grown))
+        let [width, height] = exactly(room);
+        let key = (name.to_owned(), [width, height, grown.to_bits()]);
+        if let Some(rows) = self.drawings.rows.borrow().get(&key) {
+            return *rows;
+        }
+        let rows = self.read_figure(name).map_or(0, |figure| figure.row_count(room, grown));
+        self.drawings.rows.borrow_mut().insert(key, rows);
+        rows
     }
 
     /// The panel as knotted. A booklet shows one panel, so the room says which drawing of it is meant.

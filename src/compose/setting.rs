@@ -11,6 +11,7 @@ use crate::page::{Glyph, Item, Mark, Placed, TextRun};
 use crate::text::{self, Measure, Missing, ParagraphStyle, Stretch};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// One line, measured from the left end of its baseline.
 #[derive(Clone, Debug, Default)]
@@ -133,7 +134,7 @@ impl<'a> Setter<'a> {
             let start = run.text.len();
             run.text.push(' ');
             let cluster = start..run.text.len();
-            run.glyphs.push(Glyph { id, advance: Length::ZERO, dx: Length::ZERO, dy: Length::ZERO, cluster });
+            Arc::make_mut(&mut run.glyphs).push(Glyph { id, advance: Length::ZERO, dx: Length::ZERO, dy: Length::ZERO, cluster });
         }
         line
     }
@@ -164,7 +165,7 @@ impl<'a> Setter<'a> {
                 size,
                 colour,
                 origin: Point::new(x, Length::ZERO),
-                glyphs: piece.glyphs,
+                glyphs: Arc::new(piece.glyphs),
                 text: text[piece.range].to_string(),
                 actual: None,
                 turn: 0.0,

@@ -146,8 +146,8 @@ pub struct TextRun {
     pub colour: Colour,
     /// Left end of the baseline.
     pub origin: Point,
-    /// Glyphs in visual order.
-    pub glyphs: Vec<Glyph>,
+    /// Glyphs in visual order; shared by copies of the run, because pages are made up more than once.
+    pub glyphs: Arc<Vec<Glyph>>,
     /// The text the glyphs stand for.
     pub text: String,
     /// Text that a reader is to speak or copy instead, where it differs (a hyphen added at a line's end: the empty string).

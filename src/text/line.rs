@@ -8,6 +8,7 @@ use super::total_fit::{Stop, indent};
 use super::{Align, Line, LineRun, Measure, ParagraphStyle};
 use crate::geom::{Length, Point};
 use crate::page::{Glyph, TextRun};
+use std::sync::Arc;
 
 pub(super) fn lines(
     shaper: &mut Shaper,
@@ -72,7 +73,7 @@ impl Pending {
         if let Some(last) = self.runs.last_mut() {
             let shift = last.run.text.len();
             last.run.text.push_str(text);
-            last.run.glyphs.extend(part.glyphs.iter().map(|raw| to_size(raw, part.per_unit, shift)));
+            Arc::make_mut(&mut last.run.glyphs).extend(part.glyphs.iter().map(|raw| to_size(raw, part.per_unit, shift)));
         }
     }
 
@@ -81,7 +82,7 @@ impl Pending {
         self.open(shaper, &part);
         if let Some(last) = self.runs.last_mut() {
             last.run.text.push('-');
-            last.run.glyphs.extend(part.glyphs.iter().map(|raw| to_size(raw, part.per_unit, 0)));
+            Arc::make_mut(&mut last.run.glyphs).extend(part.glyphs.iter().map(|raw| to_size(raw, part.per_unit, 0)));
             last.run.actual = Some(String::new());
         }
         self.closed = true;
@@ -94,7 +95,7 @@ impl Pending {
             size: look.size,
             colour: look.colour,
             origin: Point::default(),
-            glyphs: Vec::new(),
+            glyphs: Arc::default(),
             text: String::new(),
             actual: None,
             turn: 0.0,
@@ -125,7 +126,7 @@ impl Pending {
             let factor = 1.0 + slack / spaces;
             for LineRun { run, .. } in &mut self.runs {
                 let TextRun { glyphs, text, .. } = run;
-                glyphs
+                Arc::make_mut(glyphs)
                     .iter_mut()
                     .filter(|g| is_space(&text[g.cluster.clone()]))
                     .for_each(|g| g.advance = g.advance * factor);
@@ -159,7 +160,7 @@ impl Pending {
         let start = run.text.len();
         run.text.push(' ');
         let cluster = start..run.text.len();
-        run.glyphs.push(Glyph { id, advance: Length::ZERO, dx: Length::ZERO, dy: Length::ZERO, cluster });
+        Arc::make_mut(&mut run.glyphs).push(Glyph { id, advance: Length::ZERO, dx: Length::ZERO, dy: Length::ZERO, cluster });
     }
 
     /// An empty line is as tall as the paragraph's first stretch.

@@ -1,9 +1,8 @@
-//! The figures that come with the program, each read when it is first asked for.
+//! The figures that come with the program, each read when it is asked for: a figure read takes much more room than drawn.
 
 use super::Figure;
 use super::file::{self, Crossings};
 use crate::diag::{Report, SourceId};
-use std::sync::OnceLock;
 
 /// Name and text of every shipped figure.
 const TEXTS: &[(&str, &str)] = &[
@@ -35,13 +34,12 @@ pub struct Figures {
 struct Entry {
     name: &'static str,
     text: &'static str,
-    figure: OnceLock<Option<Figure>>,
 }
 
 impl Figures {
     /// The shipped set. Costs nothing until a figure is asked for.
     pub fn shipped() -> Figures {
-        let entry = |&(name, text)| Entry { name, text, figure: OnceLock::new() };
+        let entry = |&(name, text)| Entry { name, text };
         Figures { entries: TEXTS.iter().map(entry).collect() }
     }
     /// Names in the order of the booklet.
@@ -50,9 +48,8 @@ impl Figures {
     }
     /// A figure, ready to be drawn; `None` where there is none of that name. That its crossings are clear is not looked at
     /// again: a test has [`Figures::read`] look at all of them.
-    pub fn get(&self, name: &str) -> Option<&Figure> {
-        let entry = self.entry(name)?;
-        entry.figure.get_or_init(|| self.read_entry(entry, Crossings::Proven).ok()).as_ref()
+    pub fn get(&self, name: &str) -> Option<Figure> {
+        self.read_entry(self.entry(name)?, Crossings::Proven).ok()
     }
     /// A figure, or all that is wrong with its file.
     pub fn read(&self, name: &str) -> Option<Result<Figure, Report>> {

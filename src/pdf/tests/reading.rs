@@ -409,7 +409,7 @@ fn what_cannot_be_written_is_refused() {
     assert_eq!(missing, PdfError::MissingGlyph("b".to_owned()));
     let private = refused(|press, node| {
         let run = crate::page::TextRun { text: "\u{e001}".to_owned(), ..run(press, "abc") };
-        let glyphs = vec![crate::page::Glyph { cluster: 0..3, ..run.glyphs[0].clone() }];
+        let glyphs = std::sync::Arc::new(vec![crate::page::Glyph { cluster: 0..3, ..run.glyphs[0].clone() }]);
         Placed { mark: Mark::Node(node), item: Item::Text(crate::page::TextRun { glyphs, ..run }) }
     });
     assert_eq!(private, PdfError::PrivateUse("\u{e001}".to_owned()));

@@ -27,7 +27,7 @@ pub fn line(book: &FontBook, role: FaceRole, size: f64, x: f64, y: f64, text: &s
             size: pt(size),
             colour: Colour::BLACK,
             origin: Point::pt(at, y),
-            glyphs: piece.glyphs,
+            glyphs: Arc::new(piece.glyphs),
             text: text[piece.range].to_owned(),
             actual: None,
             turn: 0.0,
@@ -205,7 +205,7 @@ pub fn booklet() -> Press {
         run.text.truncate(at);
         let tail = TextRun {
             origin: run.origin.moved(pt(width), Length::ZERO),
-            glyphs: vec![Glyph { cluster: 0..1, ..hyphen }],
+            glyphs: Arc::new(vec![Glyph { cluster: 0..1, ..hyphen }]),
             text: "-".to_owned(),
             actual: Some(String::new()),
             ..run.clone()
