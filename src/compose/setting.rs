@@ -134,7 +134,13 @@ impl<'a> Setter<'a> {
             let start = run.text.len();
             run.text.push(' ');
             let cluster = start..run.text.len();
-            Arc::make_mut(&mut run.glyphs).push(Glyph { id, advance: Length::ZERO, dx: Length::ZERO, dy: Length::ZERO, cluster });
+            Arc::make_mut(&mut run.glyphs).push(Glyph {
+                id,
+                advance: Length::ZERO,
+                dx: Length::ZERO,
+                dy: Length::ZERO,
+                cluster,
+            });
         }
         line
     }

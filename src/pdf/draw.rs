@@ -324,7 +324,9 @@ impl<'a, 'r> Pen<'a, 'r> {
         let bytes = &mut self.drawn.content;
         for (outline, origin) in outlines {
             let bent = outline.iter().any(|segment| matches!(segment, Segment::Curve(..)));
-            content::path(bytes, outline, if bent { BENT_DECIMALS } else { SHAPE_DECIMALS }, |p| place.point(p.moved(origin.x, origin.y)));
+            content::path(bytes, outline, if bent { BENT_DECIMALS } else { SHAPE_DECIMALS }, |p| {
+                place.point(p.moved(origin.x, origin.y))
+            });
         }
         bytes.extend_from_slice(paint.as_bytes());
         self.extend(mark, extent);

@@ -73,7 +73,8 @@ impl Pending {
         if let Some(last) = self.runs.last_mut() {
             let shift = last.run.text.len();
             last.run.text.push_str(text);
-            Arc::make_mut(&mut last.run.glyphs).extend(part.glyphs.iter().map(|raw| to_size(raw, part.per_unit, shift)));
+            Arc::make_mut(&mut last.run.glyphs)
+                .extend(part.glyphs.iter().map(|raw| to_size(raw, part.per_unit, shift)));
         }
     }
 
@@ -160,7 +161,13 @@ impl Pending {
         let start = run.text.len();
         run.text.push(' ');
         let cluster = start..run.text.len();
-        Arc::make_mut(&mut run.glyphs).push(Glyph { id, advance: Length::ZERO, dx: Length::ZERO, dy: Length::ZERO, cluster });
+        Arc::make_mut(&mut run.glyphs).push(Glyph {
+            id,
+            advance: Length::ZERO,
+            dx: Length::ZERO,
+            dy: Length::ZERO,
+            cluster,
+        });
     }
 
     /// An empty line is as tall as the paragraph's first stretch.

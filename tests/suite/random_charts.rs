@@ -106,7 +106,12 @@ fn collisions(booklet: &Booklet) -> Vec<String> {
                             cells.cell.height * cells.rows() as f64,
                         ),
                     }),
-                    Item::Text(_) | Item::Shape(_) | Item::Drawing(_) | Item::Picture(_) | Item::Tick(_) | Item::Link(_) => {}
+                    Item::Text(_)
+                    | Item::Shape(_)
+                    | Item::Drawing(_)
+                    | Item::Picture(_)
+                    | Item::Tick(_)
+                    | Item::Link(_) => {}
                 }
             }
         }

@@ -147,6 +147,9 @@ fn reflected(from: &Through, over: &Through) -> Spot {
 struct Span {
     places: [Spot; 4],
     knots: [f64; 4],
+    /// One over the way from each knot to the next one, and to the one after that.
+    to_next: [f64; 3],
+    to_second: [f64; 2],
 }
 
 impl Span {
@@ -155,21 +158,21 @@ impl Span {
         for i in 1..4 {
             knots[i] = knots[i - 1] + distance(places[i - 1], places[i]).sqrt().max(1e-6);
         }
-        Span { places, knots }
+        let to_next = [0, 1, 2].map(|i| 1.0 / (knots[i + 1] - knots[i]));
+        let to_second = [0, 1].map(|i| 1.0 / (knots[i + 2] - knots[i]));
+        Span { places, knots, to_next, to_second }
     }
 
     /// Barry and Goldman's pyramid.
     fn at(&self, t: f64) -> Spot {
-        let Span { places, knots } = self;
+        let Span { places, knots, to_next, to_second } = self;
         let t = knots[1] + (knots[2] - knots[1]) * t;
-        let mix = |a: Spot, b: Spot, from: usize, to: usize| -> Spot {
-            let share = (t - knots[from]) / (knots[to] - knots[from]);
-            [a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share]
-        };
-        let first = mix(places[0], places[1], 0, 1);
-        let second = mix(places[1], places[2], 1, 2);
-        let third = mix(places[2], places[3], 2, 3);
-        mix(mix(first, second, 0, 2), mix(second, third, 1, 3), 1, 2)
+        let mix =
+            |a: Spot, b: Spot, share: f64| -> Spot { [a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share] };
+        let [first, second, third] = [0, 1, 2].map(|i| mix(places[i], places[i + 1], (t - knots[i]) * to_next[i]));
+        let (before, after) =
+            (mix(first, second, (t - knots[0]) * to_second[0]), mix(second, third, (t - knots[1]) * to_second[1]));
+        mix(before, after, (t - knots[1]) * to_next[1])
     }
 }
 

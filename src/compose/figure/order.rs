@@ -199,7 +199,8 @@ fn overlaps(cords: &[&Curve], pieces: &mut [Piece], manners: &[Manner]) -> Vec<P
             for other in near {
                 let reach = mine.half + other.half;
                 // Most pairs of neighbouring fields lie apart: they cost no more than this.
-                if (mine.at[0] - other.at[0]).abs() >= reach + SEAM || (mine.at[1] - other.at[1]).abs() >= reach + SEAM {
+                if (mine.at[0] - other.at[0]).abs() >= reach + SEAM || (mine.at[1] - other.at[1]).abs() >= reach + SEAM
+                {
                     continue;
                 }
                 // Each pair once: two wide pieces by their order, two narrow ones by their fields.
@@ -211,7 +212,14 @@ fn overlaps(cords: &[&Curve], pieces: &mut [Piece], manners: &[Manner]) -> Vec<P
                 };
                 // A cord overlaps itself only where it comes back: within a wide bend it does not.
                 if taken && (mine.leg != other.leg || (mine.run - other.run).abs() >= reach * 1.05) {
-                    compare(cords, pieces, mine.piece.min(other.piece), mine.piece.max(other.piece), manners, &mut pairs);
+                    compare(
+                        cords,
+                        pieces,
+                        mine.piece.min(other.piece),
+                        mine.piece.max(other.piece),
+                        manners,
+                        &mut pairs,
+                    );
                 }
             }
         };
@@ -251,8 +259,7 @@ impl Fields {
             side *= 2.0;
         }
         let (columns, rows) = (count(side, 0), count(side, 1));
-        let mut fields =
-            Fields { least, side, columns, rows, starts: vec![0; columns * rows + 1], members: middles };
+        let mut fields = Fields { least, side, columns, rows, starts: vec![0; columns * rows + 1], members: middles };
         let mut members: Vec<(usize, Middle)> =
             std::mem::take(&mut fields.members).into_iter().map(|middle| (fields.of(middle.at), middle)).collect();
         members.sort_by_key(|(field, middle)| (*field, middle.piece));
@@ -306,14 +313,7 @@ fn squared(a: Spot, b: Spot) -> f64 {
 }
 
 /// Makes the upper of two pieces wait for the lower one where they overlap.
-fn compare(
-    cords: &[&Curve],
-    pieces: &mut [Piece],
-    a: usize,
-    b: usize,
-    manners: &[Manner],
-    pairs: &mut Vec<Pair>,
-) {
+fn compare(cords: &[&Curve], pieces: &mut [Piece], a: usize, b: usize, manners: &[Manner], pairs: &mut Vec<Pair>) {
     let (pa, pb) = (&pieces[a], &pieces[b]);
     let (sa, sb) = (&cords[pa.cord].samples[pa.middle], &cords[pb.cord].samples[pb.middle]);
     let reach = sa.half + sb.half;
