@@ -53,7 +53,7 @@ fn check_line(line: &Line, measure: Length, book: &FontBook) {
         assert!(run.glyphs.iter().all(|g| g.id != 0 && u32::from(g.id) < book.face(run.face).glyph_count()));
         // Clusters cover the run's text in order, without gaps.
         let mut reached = 0;
-        for glyph in &run.glyphs {
+        for glyph in run.glyphs.iter() {
             assert!(glyph.cluster.start == reached || glyph.cluster.end == reached, "{run:?}");
             reached = glyph.cluster.end;
         }

@@ -31,7 +31,7 @@ fn holds(of: &Finished) {
 fn shapes(of: &Finished, page: usize) -> impl Iterator<Item = &Shape> {
     of.items(page).filter_map(|item| match item {
         Item::Shape(shape) => Some(shape),
-        Item::Text(_) | Item::Picture(_) | Item::Cells(_) | Item::Tick(_) | Item::Link(_) => None,
+        Item::Text(_) | Item::Drawing(_) | Item::Picture(_) | Item::Cells(_) | Item::Tick(_) | Item::Link(_) => None,
     })
 }
 

@@ -44,7 +44,7 @@ fn svg(drawn: &Drawn) -> String {
         width + 8.0,
         height + 8.0
     );
-    for shape in &drawn.shapes {
+    for shape in drawn.shapes.iter() {
         let _ = writeln!(text, "{}", path(shape));
     }
     for label in &drawn.labels {

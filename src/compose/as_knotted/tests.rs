@@ -115,7 +115,7 @@ fn the_drawing_keeps_the_panels_proportions_and_stays_in_its_area() {
         assert!(area.holds(drawing.area_used));
         let sheet = Sheet::placed(&grid, area);
         let (mut low, mut high) = ((f64::MAX, f64::MAX), (f64::MIN, f64::MIN));
-        for shape in &drawing.shapes {
+        for shape in drawing.shapes.iter() {
             let half = shape.stroke.as_ref().map_or(0.0, |stroke| stroke.width.to_pt() / 2.0);
             for segment in &shape.outline {
                 let points = match *segment {

@@ -253,7 +253,7 @@ fn nothing_is_drawn_outside_a_figures_size_and_no_line_is_too_thin() {
                         && (-out).fits(p.y)
                         && p.y.fits(drawn.size.height + out)
                 };
-                for shape in &drawn.shapes {
+                for shape in drawn.shapes.iter() {
                     let ends = shape.outline.iter().filter_map(|s| match s {
                         Segment::Move(p) | Segment::Line(p) | Segment::Curve(_, _, p) => Some(p),
                         Segment::Close => None,

@@ -403,7 +403,7 @@ fn run(press: &Press, text: &str) -> crate::page::TextRun {
 fn what_cannot_be_written_is_refused() {
     let missing = refused(|press, node| {
         let mut run = run(press, "ab");
-        run.glyphs[1].id = 0;
+        std::sync::Arc::make_mut(&mut run.glyphs)[1].id = 0;
         Placed { mark: Mark::Node(node), item: Item::Text(run) }
     });
     assert_eq!(missing, PdfError::MissingGlyph("b".to_owned()));

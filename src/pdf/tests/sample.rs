@@ -199,7 +199,7 @@ pub fn booklet() -> Press {
     );
     if let Some(Placed { item: Item::Text(run), .. }) = p.booklet.pages[0].frames[0].items.last_mut() {
         // The hyphen at the line's end is a run of its own and is not spoken.
-        let hyphen = run.glyphs.pop().expect("a glyph");
+        let hyphen = Arc::make_mut(&mut run.glyphs).pop().expect("a glyph");
         let at = run.text.len() - 1;
         let width: f64 = run.glyphs.iter().map(|glyph| glyph.advance.to_pt()).sum();
         run.text.truncate(at);
