@@ -10,7 +10,7 @@
 //!                                                v
 //!                          write   -> Manuscript      what is said, in order; no positions
 //!      FontBook + Edition --> compose -> Booklet      pages of frames: where everything sits
-//!                          pdf     -> bytes           printpdf draws, lopdf finishes
+//!                          pdf     -> bytes           contents; printpdf makes the document, lopdf finishes it
 //!                          proof   -> Reading         the bytes read back and held against the project
 //! ```
 #![forbid(unsafe_code)]

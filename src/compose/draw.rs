@@ -29,6 +29,40 @@ pub fn box_outline(area: Rect) -> Vec<Segment> {
     ]
 }
 
+/// The borders of boxes that lie side by side, each line once and as long as it goes on: of hundreds of boxes only a few
+/// dozen lines.
+pub fn borders(areas: &[Rect]) -> Vec<Segment> {
+    // By where they run across, and then from where to where.
+    let (mut level, mut upright) = (Vec::new(), Vec::new());
+    for area in areas {
+        level.extend([area.top(), area.bottom()].map(|y| (y, area.left(), area.right())));
+        upright.extend([area.left(), area.right()].map(|x| (x, area.top(), area.bottom())));
+    }
+    let mut out = Vec::new();
+    for (lines, point) in [(level, (|y, x| Point::new(x, y)) as fn(Length, Length) -> Point), (upright, Point::new)] {
+        for (across, from, to) in joined(lines) {
+            out.extend([Segment::Move(point(across, from)), Segment::Line(point(across, to))]);
+        }
+    }
+    out
+}
+
+/// Lines that touch or overlap, made one.
+fn joined(mut lines: Vec<(Length, Length, Length)>) -> Vec<(Length, Length, Length)> {
+    lines.sort_by(|a, b| {
+        let order = |a: Length, b: Length| a.to_pt().total_cmp(&b.to_pt());
+        order(a.0, b.0).then_with(|| order(a.1, b.1)).then_with(|| order(a.2, b.2))
+    });
+    let mut out: Vec<(Length, Length, Length)> = Vec::new();
+    for (across, from, to) in lines {
+        match out.last_mut() {
+            Some(last) if last.0.approx_eq(across) && from.fits(last.2) => last.2 = last.2.max(to),
+            Some(_) | None => out.push((across, from, to)),
+        }
+    }
+    out
+}
+
 /// A filled box.
 pub fn ground(area: Rect, colour: Colour) -> Shape {
     Shape { outline: box_outline(area), fill: Some(colour), stroke: None }
@@ -156,4 +190,35 @@ pub fn disc_outline(centre: Point, radius: Length) -> Vec<Segment> {
         Segment::Curve(p(k, -r), p(r, -k), p(r, z)),
         Segment::Close,
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn borders_of_boxes_side_by_side_are_drawn_once_and_in_one_go() {
+        let boxes = |places: &[(f64, f64)]| -> Vec<Rect> {
+            let at = |&(x, y): &(f64, f64)| Rect::new(Length::pt(x), Length::pt(y), Length::pt(10.0), Length::pt(5.0));
+            places.iter().map(at).collect()
+        };
+        let lines = |places: &[(f64, f64)]| -> Vec<[f64; 4]> {
+            let ends: Vec<Point> = borders(&boxes(places)).iter().flat_map(|segment| segment.points()).collect();
+            ends.chunks(2).map(|p| [p[0].x.to_pt(), p[0].y.to_pt(), p[1].x.to_pt(), p[1].y.to_pt()]).collect()
+        };
+        // Two over one: the lower row is shorter, and its right side ends where the upper row begins.
+        assert_eq!(
+            lines(&[(0.0, 0.0), (10.0, 0.0), (0.0, 5.0)]),
+            [
+                [0.0, 0.0, 20.0, 0.0],
+                [0.0, 5.0, 20.0, 5.0],
+                [0.0, 10.0, 10.0, 10.0],
+                [0.0, 0.0, 0.0, 10.0],
+                [10.0, 0.0, 10.0, 10.0],
+                [20.0, 0.0, 20.0, 5.0],
+            ]
+        );
+        // Apart they keep their own sides.
+        assert_eq!(lines(&[(0.0, 0.0), (30.0, 0.0)]).len(), 8);
+    }
 }

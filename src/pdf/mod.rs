@@ -1,4 +1,4 @@
-//! Pages to bytes: printpdf draws, lopdf finishes.
+//! Pages to bytes: contents are written straight; printpdf makes the document, lopdf finishes it.
 //!
 //! Comes in: a [`Booklet`] and the faces it was set in. Goes out: a whole PDF file, the same bytes for the same
 //! booklet. Knows nothing of charts, patterns or phrases: whatever it must know stands in a role or an item.

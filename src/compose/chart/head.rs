@@ -7,7 +7,7 @@ use crate::compose::setting::Setter;
 use crate::compose::tile::Sheet;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
-use crate::page::{Cells, Mark, NodeId, Placed, Role, Structure};
+use crate::page::{Cells, Mark, NodeId, Placed, Role, Shape, Stroke, Structure};
 
 const FINDER: Size = Size::new(Length::mm(26.0), Length::mm(18.0));
 /// The size of notes that the finder was drawn for; beside larger ones it is larger too.
@@ -233,9 +233,10 @@ impl ChartSheets<'_> {
         // Smaller than the notes, but not for people who need these.
         let figures = if LARGE_PRINT.fits(note) { note } else { note * 0.8 };
         out.push(draw::shape(LAYOUT, draw::ground(own(&self.plan.sheets[index]), self.colours.accent)));
-        for (number, sheet) in self.plan.sheets.iter().enumerate() {
-            let area = own(sheet);
-            out.push(draw::shape(LAYOUT, draw::frame(area, self.edition.look.tens, Length::pt(0.5))));
+        let areas: Vec<Rect> = self.plan.sheets.iter().map(own).collect();
+        let stroke = Stroke { round: true, ..draw::line(self.edition.look.tens, Length::pt(0.5)) };
+        out.push(draw::shape(LAYOUT, Shape { outline: draw::borders(&areas), fill: None, stroke: Some(stroke) }));
+        for (number, area) in areas.into_iter().enumerate() {
             let colour = match number == index {
                 true => Colour::WHITE,
                 false => self.colours.quiet,
