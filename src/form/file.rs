@@ -154,9 +154,7 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
             .hint("write year, month and day, for example `2025-03-01`");
         (fault, false)
     } else if let Some(number) = with_comma(text, range.start) {
-        let fault = Diagnostic::fault("decimal-comma", format!("`{number}` is written with a comma"))
-            .hint(format!("write a point: `{}`", number.replacen(',', ".", 1)));
-        (fault, true)
+        (decimal_comma(number), true)
     } else {
         // The notation's own words for things a maker calls otherwise.
         let plain = message
@@ -170,6 +168,12 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
         (fault, true)
     };
     (fault.at(span), swallows)
+}
+
+/// A number with a comma where a point belongs.
+pub(super) fn decimal_comma(number: &str) -> Diagnostic {
+    Diagnostic::fault("decimal-comma", format!("`{number}` is written with a comma"))
+        .hint(format!("write a point: `{}`", number.replacen(',', ".", 1)))
 }
 
 /// The value of the line round a place, where it is a number with a decimal comma.

@@ -98,7 +98,8 @@ impl ProofReport {
         let (first, more) = (sizes.next(), sizes.count());
         if let Some(first) = first.filter(|_| more > 0 && more + 1 >= self.pages) {
             let message = format!("{}; every other page differs as well", first.sentence());
-            let hint = "if the file was composed on another paper, name the same one with `--paper`";
+            let hint = "if the file was composed on another paper, name the same one with `--paper`; \
+                        whatever else differs is told then";
             report.push(Diagnostic::fault(SIZE, message).hint(hint));
             return report;
         }

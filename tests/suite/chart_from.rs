@@ -124,6 +124,11 @@ fn five_photographs_stay_like_and_become_much_less_work() {
     let mut fewer = Vec::new();
     for name in PHOTOGRAPHS {
         let Held { further, threads, singles } = held(name);
+        // Seen with `--nocapture`.
+        println!(
+            "{name}: {further:+.2} CIEDE2000, {} threads for {}, {} single knots for {}",
+            threads.0, threads.1, singles.0, singles.1
+        );
         assert!(further <= 1.0, "{name}: {further:.2} further from the picture than the nearest yarns");
         assert!(threads.0 <= threads.1, "{name}: {threads:?} threads");
         assert!(10 * singles.0 <= singles.1, "{name}: {singles:?} single knots");
