@@ -290,8 +290,15 @@ pub struct Manner {
     #[arg(long, value_enum, value_name = "SIDE")]
     pub first_row_from: Option<SideChoice>,
     /// Count the materials for a class.
-    #[arg(long, value_name = "N")]
-    pub students: Option<usize>,
+    #[arg(long, value_name = "N", value_parser = students)]
+    pub students: Option<u16>,
+}
+
+/// How many students a class has; of more, nobody has made kits.
+fn students(text: &str) -> Result<u16, String> {
+    const MOST: u16 = 10_000;
+    let number = text.trim().parse().ok().filter(|count| (1..=MOST).contains(count));
+    number.ok_or_else(|| format!("write how many there are in figures, such as `8`, up to {MOST}"))
 }
 
 /// What a file is for, by name.
@@ -463,7 +470,7 @@ pub struct Amounts {
     #[arg(long, value_enum, default_value_t = AmountsFormat::Text)]
     pub format: AmountsFormat,
     /// Adds a kit for a class of so many.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..))]
+    #[arg(long, value_name = "N", value_parser = students)]
     pub students: Option<u16>,
 }
 

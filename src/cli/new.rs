@@ -30,7 +30,7 @@ pub fn run(new: &New) -> Outcome {
         Ok(()) => {
             let shown = new.folder.display();
             report::say(&format!(
-                "wrote {} and {}\nnext: hitchpress check {shown}, then hitchpress compose {shown}",
+                "written: {} and {}\nnext: hitchpress check {shown}, then hitchpress compose {shown}",
                 files[0].0.display(),
                 files[1].0.display(),
             ));

@@ -11,8 +11,6 @@ use crate::source::Sources;
 use std::path::Path;
 use std::sync::Arc;
 
-/// Most students of one class list.
-const MOST_STUDENTS: usize = 10_000;
 /// Most bytes of a layout file.
 const LAYOUT_BYTES: u64 = 1 << 20;
 /// Most bytes of a photograph.
@@ -49,15 +47,6 @@ pub fn manner(manner: &Manner, project: &mut Project, sources: &mut Sources, rep
             SideChoice::Right => Side::Right,
         };
     }
-    if manner.students.is_some_and(|n| n == 0 || n > MOST_STUDENTS) {
-        report.push(
-            Diagnostic::fault(
-                "odd-class",
-                format!("a class of `{}` students cannot be counted for", manner.students.unwrap_or(0)),
-            )
-            .hint(format!("give a number from 1 to {MOST_STUDENTS}")),
-        );
-    }
     let mut photograph = None;
     if let Some(path) = &project.about.photograph {
         let read = sources.read(&project.folder.join(path), PHOTOGRAPH_BYTES);
@@ -76,7 +65,7 @@ pub fn manner(manner: &Manner, project: &mut Project, sources: &mut Sources, rep
             PagesChoice::Single => false,
             PagesChoice::Facing => true,
         }),
-        students: manner.students,
+        students: manner.students.map(usize::from),
         photograph,
         ..Order::default()
     }

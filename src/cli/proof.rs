@@ -39,14 +39,14 @@ pub fn run(proof: &Proof) -> Outcome {
     report::show(&report, &sources);
     if found.holds() {
         report::say(&format!(
-            "{}: as the project says; {} pages, {} chart sheets, {} cells, {} written rows, {} boxes, {} fonts",
+            "{}: as the project says; {}, {}, {}, {}, {}, {}",
             proof.file.display(),
-            found.pages,
-            found.sheets,
-            found.cells,
-            found.written_rows,
-            found.tick_boxes,
-            found.fonts
+            counted(found.pages, "page"),
+            counted(found.sheets, "chart sheet"),
+            counted(found.cells, "cell"),
+            counted(found.written_rows, "written row"),
+            if found.tick_boxes == 1 { "1 box".to_owned() } else { format!("{} boxes", found.tick_boxes) },
+            counted(found.fonts, "font")
         ));
     }
     if !found.holds() {
@@ -56,4 +56,9 @@ pub fn run(proof: &Proof) -> Outcome {
         );
     }
     Outcome::of(&report)
+}
+
+/// So many of a thing.
+fn counted(count: usize, thing: &str) -> String {
+    if count == 1 { format!("1 {thing}") } else { format!("{count} {thing}s") }
 }
