@@ -1,7 +1,7 @@
 //! Painting one stretch of a cord: gap, body, shade, marks, edges and ends.
 
 use super::curve::{Sample, Spot, beside, cosine, distance};
-use super::pen::{Line, Pen};
+use super::pen::{Beyond, Line, Pen};
 use super::tone::{FigureColours, Tones, at_lightness, mixed};
 use super::{Cord, End, Kind};
 use crate::colour::Colour;
@@ -117,9 +117,9 @@ fn is_rounded(cord: &Cord, at: usize, end: End, edge: bool) -> bool {
     if edge { matches!(end, End::Round | End::Taper) } else { cord.curve.folds.contains(&at) }
 }
 
-/// The samples of a stretch, a little further than it goes where the cord goes on, so that no hairline of paper shows
-/// between it and the next one; with a rounded tip where it folds or is rounded off. Half the width is `less` than it is.
-fn stretch(cord: &Cord, range: Range<usize>, less: f64) -> Vec<Sample> {
+/// The samples of a stretch, `further` more than it has where the cord goes on, so that no hairline of paper shows between
+/// it and the next one; with a rounded tip where it folds or is rounded off. Half the width is `less` than it is.
+fn stretch(cord: &Cord, range: Range<usize>, further: usize, less: f64) -> Vec<Sample> {
     let all = &cord.curve.samples;
     let at = |index: usize| Sample { half: all[index].half - less, ..all[index] };
     // A bar's end is seen almost from the side.
@@ -127,14 +127,14 @@ fn stretch(cord: &Cord, range: Range<usize>, less: f64) -> Vec<Sample> {
     let mut samples = Vec::with_capacity(range.len() + 2 * TIP_SAMPLES);
     if is_rounded(cord, range.start, cord.start, range.start == 0) {
         samples.extend(tip(&at(range.start), -bulge).into_iter().rev());
-    } else if range.start > 0 {
-        samples.push(at(range.start - 1));
+    } else {
+        samples.extend((range.start.saturating_sub(further)..range.start).map(at));
     }
     samples.extend(range.clone().map(at));
     if is_rounded(cord, range.end, cord.finish, range.end == all.len()) {
         samples.extend(tip(&at(range.end - 1), bulge));
-    } else if range.end < all.len() {
-        samples.push(at(range.end));
+    } else {
+        samples.extend((range.end..(range.end + further).min(all.len())).map(at));
     }
     samples
 }
@@ -167,12 +167,21 @@ fn body(pen: &mut Pen, cord: &Cord, range: Range<usize>, tones: &Tones) {
     if cord.kind != Kind::Wood && ends[0] == ends[1] && bent && is_even(way, half) {
         // One line upon a wider one: half of what two edges and the area between them take. Not where it is straight: some
         // screens round the sides of upright lines to whole pixels, each by itself, and an edge would be lost.
-        let samples = stretch(cord, range, EDGE / 2.0);
-        let middle: Vec<Spot> = if ends[0] { way } else { &samples }.iter().map(|s| s.at).collect();
-        pen.stroke_twice(&middle, [(tones.edge, half * 2.0 + EDGE), (tones.body, half * 2.0 - EDGE)], ends[0]);
+        let all = &cord.curve.samples;
+        let (way, beyond) = match ends[0] {
+            true => (way, Beyond::Round),
+            // A sample further than it goes, as every stretch is drawn.
+            false => {
+                let (from, to) = (range.start.saturating_sub(1), (range.end + 1).min(all.len()));
+                (&all[from..to], Beyond::Straight([from.checked_sub(1), Some(to)].map(|at| Some(all.get(at?)?.at))))
+            }
+        };
+        let middle: Vec<Spot> = way.iter().map(|s| s.at).collect();
+        pen.stroke_twice(&middle, [(tones.edge, half * 2.0 + EDGE), (tones.body, half * 2.0 - EDGE)], beyond);
+        let samples = stretch(cord, range, 2, EDGE / 2.0);
         round_body(pen, cord.kind, &samples, half, tones);
     } else {
-        let samples = stretch(cord, range, 0.0);
+        let samples = stretch(cord, range, 1, 0.0);
         let [left, right] = [-1.0, 1.0].map(|side| pen.trail(&beside(&samples, side)));
         pen.fill_between(&left, &right, tones.body);
         round_body(pen, cord.kind, &samples, half, tones);
@@ -207,8 +216,12 @@ fn plainly(pen: &mut Pen, cord: &Cord, range: Range<usize>, tones: &Tones) -> Op
         return None;
     }
     let middle: Vec<Spot> = samples.iter().map(|s| s.at).collect();
-    pen.stroke_twice(&middle, [(tones.edge, half * 2.0 + SMALL_EDGE), (tones.body, half * 2.0 - SMALL_EDGE)], true);
-    marks(pen, cord.kind, samples, tones);
+    let looks = [(tones.edge, half * 2.0 + SMALL_EDGE), (tones.body, half * 2.0 - SMALL_EDGE)];
+    pen.stroke_twice(&middle, looks, Beyond::Round);
+    // Where one yarn runs through many knots, some are drawn in parts, without the light upon them: then none has it.
+    if cord.kind != Kind::Yarn || cord.curve.folds.is_empty() {
+        marks(pen, cord.kind, samples, tones);
+    }
     Some(())
 }
 

@@ -26,6 +26,15 @@ impl Line {
     }
 }
 
+/// How a line ends.
+#[derive(Clone, Copy, Debug)]
+pub enum Beyond {
+    /// In a round.
+    Round,
+    /// Straight; the thing goes on to these places, where there are any, before the line and after it.
+    Straight([Option<Spot>; 2]),
+}
+
 /// Collects shapes; knows where a panel's corner lies and how many times its true size it is drawn.
 #[derive(Debug)]
 pub struct Pen {
@@ -71,14 +80,28 @@ impl Pen {
             self.shapes.push(Shape { outline, fill: Some(colour), stroke: None });
         }
     }
-    /// Strokes one smooth line twice, in the second colour and width upon the first.
-    pub fn stroke_twice(&mut self, spots: &[Spot], looks: [(Colour, f64); 2], round: bool) {
+    /// Strokes one smooth line twice, in the second colour and width upon the first. Where it does not end in a round, the
+    /// second goes on a little, so that no trace of the first shows where two stretches meet.
+    pub fn stroke_twice(&mut self, spots: &[Spot], [below, above]: [(Colour, f64); 2], beyond: Beyond) {
         let outline = self.trail(spots);
-        if !outline.is_empty() {
-            for (colour, width) in looks {
-                let stroke = Stroke { round, ..self.stroke(Line::full(colour, width)) };
-                self.shapes.push(Shape { outline: outline.clone(), fill: None, stroke: Some(stroke) });
+        if outline.is_empty() {
+            return;
+        }
+        let mut longer = outline.clone();
+        let round = match beyond {
+            Beyond::Round => true,
+            Beyond::Straight([before, after]) => {
+                if let Some(before) = before {
+                    longer[0] = Segment::Line(self.place(spots[0]));
+                    longer.insert(0, Segment::Move(self.place(before)));
+                }
+                longer.extend(after.map(|after| Segment::Line(self.place(after))));
+                false
             }
+        };
+        for (outline, (colour, width)) in [(outline, below), (longer, above)] {
+            let stroke = Stroke { round, ..self.stroke(Line::full(colour, width)) };
+            self.shapes.push(Shape { outline, fill: None, stroke: Some(stroke) });
         }
     }
     /// Strokes lines, each on its own, as one shape.
