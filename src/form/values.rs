@@ -400,7 +400,7 @@ fn unread(typed: &str, why: &Unread) -> Diagnostic {
         }
         Unread::NoNumber => Diagnostic::fault("not-a-measure", format!("`{shown}` is not a measure"))
             .hint("write a number and its unit, for example `\"3 mm\"`, `\"1.5 cm\"` or `\"2 1/2 in\"`"),
-        Unread::Comma(number) => super::file::decimal_comma(&number),
+        Unread::Comma(number) => super::file::decimal_comma(number),
         Unread::Negative => Diagnostic::fault("out-of-range", format!("`{shown}` is less than nothing"))
             .hint("give a measure greater than zero"),
     }
