@@ -7,7 +7,7 @@ use crate::edition::{Edition, Ink, Style};
 use crate::font::{Features, FontBook, Role};
 use crate::geom::{Length, Point};
 use crate::manuscript::{Inline, Text};
-use crate::page::{Glyph, Item, Mark, Placed, TextRun};
+use crate::page::{Item, Mark, Placed, TextRun};
 use crate::text::{self, Measure, Missing, ParagraphStyle, Stretch};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
@@ -131,16 +131,7 @@ impl<'a> Setter<'a> {
         if let Some((_, run)) = line.runs.last_mut()
             && let Some(id) = self.book.face(run.face).glyph(' ')
         {
-            let start = run.text.len();
-            run.text.push(' ');
-            let cluster = start..run.text.len();
-            Arc::make_mut(&mut run.glyphs).push(Glyph {
-                id,
-                advance: Length::ZERO,
-                dx: Length::ZERO,
-                dy: Length::ZERO,
-                cluster,
-            });
+            run.keep_apart(id);
         }
         line
     }

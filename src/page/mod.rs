@@ -156,6 +156,17 @@ pub struct TextRun {
     pub turn: f64,
 }
 
+impl TextRun {
+    /// Ends the run with a space that takes no room, its face's glyph `id`: what follows is read apart from it.
+    pub fn keep_apart(&mut self, id: u16) {
+        let start = self.text.len();
+        self.text.push(' ');
+        let cluster = start..self.text.len();
+        let nothing = Length::ZERO;
+        Arc::make_mut(&mut self.glyphs).push(Glyph { id, advance: nothing, dx: nothing, dy: nothing, cluster });
+    }
+}
+
 /// One glyph.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Glyph {

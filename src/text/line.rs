@@ -7,7 +7,7 @@ use super::shape::{Part, Shaper, is_space, to_size};
 use super::total_fit::{Stop, indent};
 use super::{Align, Line, LineRun, Measure, ParagraphStyle};
 use crate::geom::{Length, Point};
-use crate::page::{Glyph, TextRun};
+use crate::page::TextRun;
 use std::sync::Arc;
 
 pub(super) fn lines(
@@ -158,16 +158,7 @@ impl Pending {
     fn keep_words_apart(&mut self, shaper: &Shaper) {
         let Some(LineRun { run, .. }) = self.runs.last_mut() else { return };
         let Some(id) = shaper.book.face(run.face).glyph(' ') else { return };
-        let start = run.text.len();
-        run.text.push(' ');
-        let cluster = start..run.text.len();
-        Arc::make_mut(&mut run.glyphs).push(Glyph {
-            id,
-            advance: Length::ZERO,
-            dx: Length::ZERO,
-            dy: Length::ZERO,
-            cluster,
-        });
+        run.keep_apart(id);
     }
 
     /// An empty line is as tall as the paragraph's first stretch.
