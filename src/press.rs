@@ -320,7 +320,11 @@ pub fn expected<'a>(project: &'a Project, copy: &Copy) -> Expected<'a> {
             .map(|c| c.yarns.iter().map(|y| ExpectedYarn { name: y.name.clone(), count: y.count.clone() }).collect())
             .unwrap_or_default(),
         sheet: chart
-            .map(|c| SheetWords { columns: c.words.columns.clone(), rows: c.words.rows.clone() })
+            .map(|c| SheetWords {
+                columns: c.words.columns.clone(),
+                rows: c.words.rows.clone(),
+                key_page: c.words.key_page.clone(),
+            })
             .unwrap_or_default(),
         lines: lines_of(manuscript),
     }

@@ -5,9 +5,11 @@
 mod beside;
 mod grid;
 mod head;
+mod key;
 mod notes;
 mod starts;
 
+use super::draw::LAYOUT;
 use super::setting::{SetLine, Setter};
 use super::tile::{Ask, Plan, Room, Sheet, plan};
 use super::{Colours, inks};
@@ -17,6 +19,7 @@ use crate::manuscript::ChartBlock;
 use crate::page::{CellInk, Cells, NodeId, Placed, Role, Structure};
 use beside::Beside;
 use head::Head;
+use key::KeyPages;
 use std::collections::BTreeMap;
 
 const GAP: Length = Length::mm(0.9);
@@ -26,6 +29,8 @@ const CENTRE_MARK: Length = Length::mm(1.7);
 const EVERY_ROW: Length = Length::mm(3.99);
 /// Run counts may take this share of a sheet's width on each side, never a sheet more.
 const COUNTS_SHARE: f64 = 0.2;
+/// A key on every sheet may make at most so many sheets of two; else it has a page of its own.
+const SHEETS_OF_TWO: usize = 3;
 
 /// Everything the sheets of one chart share.
 pub struct ChartSheets<'a> {
@@ -36,6 +41,8 @@ pub struct ChartSheets<'a> {
     /// The cut.
     pub plan: Plan,
     head: Head,
+    /// `None`: the key stands on every sheet.
+    key_pages: Option<KeyPages>,
     note_lines: usize,
     beside: Beside,
     key_inks: Vec<CellInk>,
@@ -49,6 +56,73 @@ pub struct ChartSheets<'a> {
 pub trait Folios {
     /// The folio of a sheet as printed.
     fn folio(&self, sheet: usize) -> String;
+    /// The folio of the first page of the key, where that has pages of its own.
+    fn key(&self) -> String;
+}
+
+/// How the sheets are cut and what stands on each of them beside its cells.
+struct Arranged {
+    plan: Plan,
+    head: Head,
+    note_lines: usize,
+    beside: Beside,
+}
+
+impl Arranged {
+    /// `key_apart`: the key does not stand on the sheets.
+    fn of(block: &ChartBlock, edition: &Edition, setter: &Setter, key_apart: bool) -> Arranged {
+        let style = edition.chart;
+        let ways = if style.may_turn { vec![false, true] } else { vec![false] };
+        let areas: Vec<Rect> = ways.iter().map(|turned| sheet_area(edition, *turned)).collect();
+        let note_lines: Vec<usize> =
+            areas.iter().map(|area| notes::most_lines(block, edition, setter, area.size.width, key_apart)).collect();
+        let rest = |lines: usize| setter.style("sheet-note").leading * lines as f64 + strip(setter) * 2.0;
+        let head = |(area, lines): (&Rect, &usize)| match key_apart {
+            true => Head::without_key(block, setter, area.size.width),
+            false => Head::of(block, setter, area.size, rest(*lines), style.least_cell),
+        };
+        let mut heads: Vec<Head> = areas.iter().zip(&note_lines).map(head).collect();
+        let planned = |beside: Beside| {
+            let rooms: Vec<Room> = (0..ways.len())
+                .map(|i| {
+                    let used = heads[i].height + rest(note_lines[i]);
+                    Room {
+                        width: areas[i].size.width - beside.gutter() * 2.0,
+                        height: areas[i].size.height - used,
+                        turned: ways[i],
+                    }
+                })
+                .collect();
+            let ask = Ask {
+                columns: block.columns,
+                rows: block.rows.len(),
+                aspect: cell_aspect(block, edition),
+                least: style.least_cell,
+                most: style.most_cell,
+                repeat: style.repeat,
+            };
+            plan(ask, &rooms)
+        };
+        let mut beside = Beside::of(block, setter);
+        let mut plan = planned(beside);
+        if style.run_counts {
+            let wanted = beside::widest_counts(block, &plan, setter).min(areas[0].size.width * COUNTS_SHARE);
+            // Where all figures would cost a sheet, the margins grow less and long rows of figures end in dots.
+            let wider = (1..=8).rev().map(|eighths| beside.with_counts(wanted * (f64::from(eighths) / 8.0)));
+            let found = wider.map(|wider| (planned(wider), wider)).find(|(p, _)| p.sheets.len() <= plan.sheets.len());
+            if let Some((again, wider)) = found {
+                (beside, plan) = (wider, again);
+            }
+        }
+        let at = ways.iter().position(|turned| *turned == plan.turned).unwrap_or(0);
+        let (head, note_lines) = (heads.swap_remove(at), note_lines[at]);
+        Arranged { plan, head, note_lines, beside }
+    }
+}
+
+/// Width over height of a cell as drawn.
+fn cell_aspect(block: &ChartBlock, edition: &Edition) -> f64 {
+    if edition.chart.square { 1.0 } else { block.aspect }
 }
 
 /// A sheet while it is drawn.
@@ -70,52 +144,23 @@ impl<'a> ChartSheets<'a> {
         colours: Colours,
         ink: inks::ChartInk,
     ) -> Self {
-        let style = edition.chart;
-        let aspect = if style.square { 1.0 } else { block.aspect };
-        let ways = if style.may_turn { vec![false, true] } else { vec![false] };
-        let areas: Vec<Rect> = ways.iter().map(|turned| sheet_area(edition, *turned)).collect();
-        let note_lines: Vec<usize> =
-            areas.iter().map(|area| notes::most_lines(block, edition, setter, area.size.width)).collect();
-        let rest = |lines: usize| setter.style("sheet-note").leading * lines as f64 + strip(setter) * 2.0;
-        let head = |(area, lines): (&Rect, &usize)| Head::of(block, setter, area.size, rest(*lines), style.least_cell);
-        let mut heads: Vec<Head> = areas.iter().zip(&note_lines).map(head).collect();
-        let planned = |beside: Beside| {
-            let rooms: Vec<Room> = (0..ways.len())
-                .map(|i| {
-                    let used = heads[i].height + rest(note_lines[i]);
-                    Room {
-                        width: areas[i].size.width - beside.gutter() * 2.0,
-                        height: areas[i].size.height - used,
-                        turned: ways[i],
-                    }
-                })
-                .collect();
-            let ask = Ask {
-                columns: block.columns,
-                rows: block.rows.len(),
-                aspect,
-                least: style.least_cell,
-                most: style.most_cell,
-                repeat: style.repeat,
-            };
-            plan(ask, &rooms)
-        };
-        let mut beside = Beside::of(block, setter);
-        let mut plan = planned(beside);
-        if style.run_counts {
-            let wanted = beside::widest_counts(block, &plan, setter).min(areas[0].size.width * COUNTS_SHARE);
-            // Where all figures would cost a sheet, the margins grow less and long rows of figures end in dots.
-            let wider = (1..=8).rev().map(|eighths| beside.with_counts(wanted * (f64::from(eighths) / 8.0)));
-            let found = wider.map(|wider| (planned(wider), wider)).find(|(p, _)| p.sheets.len() <= plan.sheets.len());
-            if let Some((again, wider)) = found {
-                (beside, plan) = (wider, again);
+        let mut arranged = Arranged::of(block, edition, setter, false);
+        if arranged.plan.sheets.len() > 1 {
+            let apart = Arranged::of(block, edition, setter, true);
+            if arranged.plan.sheets.len() * 2 > apart.plan.sheets.len() * SHEETS_OF_TWO {
+                arranged = apart;
             }
         }
+        let Arranged { mut plan, head, note_lines, beside } = arranged;
         drop_blank(&mut plan, block);
-        let at = ways.iter().position(|turned| *turned == plan.turned).unwrap_or(0);
-        let head = heads.swap_remove(at);
-        let cell = Size::new(plan.cell * aspect, plan.cell);
-        let sample = Size::new(head.sample(), head.sample());
+        let key_pages = match head.key {
+            Some(_) => None,
+            None => Some(KeyPages::of(block, setter, sheet_area(edition, plan.turned))),
+        };
+        let sample = head.key.as_ref().map(|key| key.sample).or(key_pages.as_ref().map(KeyPages::sample));
+        let sample = sample.unwrap_or_default();
+        let cell = Size::new(plan.cell * cell_aspect(block, edition), plan.cell);
+        let sample = Size::new(sample, sample);
         let ink_of = |size: Size| -> Vec<CellInk> {
             block.yarns.iter().map(|y| inks::cell_ink(y.colour, &y.symbol, ink, size)).collect()
         };
@@ -133,11 +178,12 @@ impl<'a> ChartSheets<'a> {
             edition,
             colours,
             ink,
-            note_lines: note_lines[at],
+            note_lines,
             key_inks: ink_of(sample),
             cell_inks: ink_of(cell),
             plan,
             head,
+            key_pages,
             beside,
             cell,
             figures,

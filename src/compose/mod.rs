@@ -169,7 +169,8 @@ pub fn compose(
     let columns = makeup::columns(edition);
     let asks_for_pages = manuscript.sections.iter().any(|s| s.id == "contents")
         || manuscript.sections.iter().flat_map(|s| &s.blocks).any(asks_for_page)
-        || charts().any(|chart| !chart.alongside.is_empty() || chart.words.alt.contains("{page}"));
+        || charts().any(|chart| !chart.alongside.is_empty() || chart.words.alt.contains("{page}"))
+        || parts.sheets.iter().any(|sheets| sheets.key_pages() > 0);
     // Page numbers stand in the text, so the text is set again until they no longer move; they hardly ever move twice.
     // Many sections are rarely few pages; a wrong guess costs a round.
     let mut with_contents = manuscript.sections.len() > edition.contents_over;

@@ -139,9 +139,9 @@ pub fn plan(ask: Ask, rooms: &[Room]) -> Plan {
     )
 }
 
-/// How many are shown again where a sheet has room for `most`: with room for little more than these, none.
+/// How many are shown again where a sheet has room for `most`: where they would take a fifth of it or more, none.
 fn repeated(most: usize, repeat: usize) -> usize {
-    if most > repeat * 2 { repeat } else { 0 }
+    if most > repeat * 5 { repeat } else { 0 }
 }
 
 /// Places to cut `count` columns so that no part shows more than `most`, in the least number of parts: evenly, and on

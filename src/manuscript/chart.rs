@@ -132,7 +132,7 @@ fn words(pen: &Pen, rows: Rows) -> ChartWords {
         continues_below: t("chart.continues-below"),
         run_counts: t("chart.run-counts"),
         key: t("chart.key"),
-        finder: t("chart.finder"),
+        key_page: t("chart.key-page"),
         alt: t(match rows {
             Rows::Alongside => "chart.alt-alongside",
             Rows::Elsewhere => "chart.alt",

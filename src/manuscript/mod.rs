@@ -480,8 +480,8 @@ pub struct ChartWords {
     pub run_counts: String,
     /// Heading of the key: "Key (knots in the whole chart)".
     pub key: String,
-    /// "this sheet", beside the finder.
-    pub finder: String,
+    /// On sheets without it: "Key on page {page}".
+    pub key_page: String,
     /// Words instead of the figure, with {columns}, {rows}, {from_column} ... of this sheet, the {yarns} of the whole chart,
     /// and the {page} where the rows in words begin, if they stand elsewhere.
     pub alt: String,

@@ -75,6 +75,27 @@ pub(super) fn colour_operands(out: &mut Vec<u8>, colour: Colour) {
     }
 }
 
+/// A box in one operator: left or right, top or bottom, width, height as written. Sides may be negative: they lead away from
+/// the corner that the outline begins at. `re` goes along the level side first; a box that goes the other way round may be
+/// written so where nothing else is painted with it (`alone`).
+fn as_box(
+    outline: &[Segment],
+    decimals: u32,
+    alone: bool,
+    place: &impl Fn(crate::geom::Point) -> (f64, f64),
+) -> Option<[f64; 4]> {
+    let [Segment::Move(a), Segment::Line(b), Segment::Line(c), Segment::Line(d), Segment::Close] = outline else {
+        return None;
+    };
+    let [a, b, c, d] = [a, b, c, d].map(|p| {
+        let (x, y) = place(*p);
+        [written(x, decimals), written(y, decimals)]
+    });
+    let level = a[1] == b[1] && b[0] == c[0] && c[1] == d[1] && d[0] == a[0];
+    let upright = a[0] == b[0] && b[1] == c[1] && c[0] == d[0] && d[1] == a[1];
+    (level || (alone && upright)).then(|| [a[0], a[1], c[0] - a[0], c[1] - a[1]])
+}
+
 /// An outline as path operators, without painting it; `place` turns a point into page or form space.
 pub(super) fn path(
     out: &mut Vec<u8>,
@@ -89,7 +110,18 @@ pub(super) fn path(
         number(out, y, decimals);
         out.push(b' ');
     };
-    for segment in outline {
+    let mut rest = outline;
+    while let Some((segment, after)) = rest.split_first() {
+        if let Some(sides) = rest.get(..5).and_then(|five| as_box(five, decimals, outline.len() == 5, &place)) {
+            for value in sides {
+                number(out, value, decimals);
+                out.push(b' ');
+            }
+            out.extend_from_slice(b"re\n");
+            rest = rest.get(5..).unwrap_or_default();
+            continue;
+        }
+        rest = after;
         match *segment {
             Segment::Move(p) => {
                 point(out, p);

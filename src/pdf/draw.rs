@@ -126,6 +126,21 @@ pub(super) struct Pen<'a, 'r> {
     stroke_set: bool,
     /// Whether what is drawn is printed over what lies below it.
     over: bool,
+    /// Face and size of type as they were left: resource name, points.
+    face: Option<(&'r str, f64)>,
+    /// The text object that is open.
+    text: Option<TextObject>,
+}
+
+/// Where a text object's last line begins, as written.
+#[derive(Clone, Copy)]
+enum TextObject {
+    /// Nothing is set in it yet.
+    Begun,
+    /// Of an upright line.
+    Upright(f64, f64),
+    /// Of a turned one.
+    Turned,
 }
 
 impl<'a, 'r> Pen<'a, 'r> {
@@ -143,8 +158,21 @@ impl<'a, 'r> Pen<'a, 'r> {
             Inks::Screen => (Place::on(page), true),
             Inks::Shop(_) => (shop::place(page), false),
         };
-        let (open, spanning, fill, over) = (None, false, None, false);
-        Pen { structure, resources, options, place, drawn, open, spanning, fill, stroke, stroke_set, over }
+        Pen {
+            structure,
+            resources,
+            options,
+            place,
+            drawn,
+            open: None,
+            spanning: false,
+            fill: None,
+            stroke,
+            stroke_set,
+            over: false,
+            face: None,
+            text: None,
+        }
     }
 
     fn page(mut self, page: &'a Page) -> Result<DrawnPage<'a>, PdfError> {
@@ -194,6 +222,7 @@ impl<'a, 'r> Pen<'a, 'r> {
             Item::Shape(_) | Item::Drawing(_) => {}
             Item::Picture(picture) => {
                 self.mark(mark);
+                self.end_text();
                 self.print_over(false);
                 self.picture(picture)?;
                 let extent = self.place.rect(picture.clip);
@@ -201,6 +230,7 @@ impl<'a, 'r> Pen<'a, 'r> {
             }
             Item::Cells(cells) => {
                 self.mark(mark);
+                self.end_text();
                 self.print_over(false);
                 let inks = self.resources.inks;
                 let names = self.resources.marks.names(cells, inks);
@@ -260,6 +290,56 @@ impl<'a, 'r> Pen<'a, 'r> {
         self.drawn.marked.len() - 1
     }
 
+    /// Sets type in this face and size; begins a text object unless one is open.
+    pub(super) fn face(&mut self, resource: &'r str, size: f64) {
+        let out = &mut self.drawn.content;
+        if self.text.is_none() {
+            out.extend_from_slice(b"BT\n");
+            self.text = Some(TextObject::Begun);
+        }
+        // Face and size belong to the graphics state: they outlast a text object.
+        if self.face.replace((resource, size)) != Some((resource, size)) {
+            out.push(b'/');
+            out.extend_from_slice(resource.as_bytes());
+            out.push(b' ');
+            content::number(out, size, text::SIZE_DECIMALS);
+            out.extend_from_slice(b" Tf\n");
+        }
+    }
+
+    /// Where the next glyphs stand, and which way they run.
+    pub(super) fn text_at(&mut self, (x, y): (f64, f64), (sin, cos): (f64, f64)) {
+        const DECIMALS: u32 = 3;
+        let out = &mut self.drawn.content;
+        let upright = (sin, cos) == (0.0, 1.0);
+        let (x, y) = (content::written(x, DECIMALS), content::written(y, DECIMALS));
+        let from = match self.text {
+            Some(TextObject::Upright(from_x, from_y)) => Some((from_x, from_y)),
+            Some(TextObject::Begun) => Some((0.0, 0.0)),
+            Some(TextObject::Turned) | None => None,
+        };
+        match from.filter(|_| upright) {
+            // Steps are written as exactly as places, so that nothing adds up.
+            Some((from_x, from_y)) => {
+                operands(out, [x - from_x, y - from_y], DECIMALS);
+                out.extend_from_slice(b"Td\n");
+            }
+            None => {
+                operands(out, [cos, sin, -sin, cos], 6);
+                operands(out, [x, y], DECIMALS);
+                out.extend_from_slice(b"Tm\n");
+            }
+        }
+        self.text = Some(if upright { TextObject::Upright(x, y) } else { TextObject::Turned });
+    }
+
+    /// Ends the text object that is open: nothing but type, its colours and its sizes may stand in one.
+    fn end_text(&mut self) {
+        if self.text.take().is_some() {
+            self.drawn.content.extend_from_slice(b"ET\n");
+        }
+    }
+
     fn begin(&mut self, tag: &str, properties: impl FnOnce(&mut Vec<u8>)) {
         let out = &mut self.drawn.content;
         out.push(b'/');
@@ -271,6 +351,7 @@ impl<'a, 'r> Pen<'a, 'r> {
 
     /// Closes what is open.
     pub(super) fn close(&mut self) {
+        self.end_text();
         let spanning = std::mem::take(&mut self.spanning);
         if self.open.take().is_some() || spanning {
             self.drawn.content.extend_from_slice(b"EMC\n");
@@ -307,6 +388,7 @@ impl<'a, 'r> Pen<'a, 'r> {
     fn shape(&mut self, held: Option<Held<'_>>) {
         let Some(Held { mark, fill, stroke, outlines, extent }) = held else { return };
         self.mark(mark);
+        self.end_text();
         self.print_over(false);
         if let Some(colour) = fill {
             self.fill_shape(colour);

@@ -194,6 +194,9 @@ fn page_ids(document: &Document) -> Result<Vec<ObjectId>, PdfError> {
     kids.iter().map(|kid| Ok(kid.as_reference()?)).collect()
 }
 
+/// A file of more pages is worth a longer search on each of them.
+const LONG: usize = 200;
+
 /// Content of all pages, deflated.
 fn finish_contents(
     work: &mut Work<'_>,
@@ -216,7 +219,7 @@ fn finish_contents(
         });
         let mut items = page.frames.iter().flat_map(|frame| &frame.items);
         let has_grid = items.any(|placed| matches!(&placed.item, Item::Cells(cells) if cells.cells.len() > 1));
-        let deflate = if has_grid { deflated } else { pack::deflated_plainly };
+        let deflate = if has_grid || booklet.pages.len() > LONG { deflated } else { pack::deflated_plainly };
         Ok::<_, PdfError>((id, deflate(Dictionary::new(), &content)?))
     })?;
     for (id, stream) in finished {

@@ -19,6 +19,8 @@ const DEFLATE_LEVEL: u32 = 5;
 const PLAIN_LEVEL: u32 = 3;
 /// The same for object streams: thousands of objects that look all alike shrink nearly as far at a quick level.
 const OBJECTS_LEVEL: u32 = 3;
+/// From so many object streams on it is worth a longer search.
+const MANY_STREAMS: usize = 8;
 
 /// Objects that were written before the document is finished. Thousands of fields and their elements all look alike;
 /// as lopdf's dictionaries they would take a dozen allocations each.
@@ -41,6 +43,11 @@ impl Written {
         starts.zip(&self.ends).map(|(start, (number, end))| (*number, &self.bytes[start..*end]))
     }
 }
+
+/// Bytes of an entry in the xref stream: its kind, and two numbers.
+const ENTRY: usize = 7;
+/// Before a row that is written as its difference from the one above.
+const UP: u8 = 2;
 
 /// An object on its way into an object stream.
 enum Packed<'a> {
@@ -169,7 +176,9 @@ impl Begun {
                 self.enter(*id, Entry::Packed(number, place));
             }
         }
-        for (stream, number) in cores::try_each(chunks, object_stream)?.into_iter().zip(first..) {
+        let level = if chunks.len() < MANY_STREAMS { OBJECTS_LEVEL } else { DEFLATE_LEVEL };
+        let streams = cores::try_each(chunks, |chunk| object_stream(chunk, level))?;
+        for (stream, number) in streams.into_iter().zip(first..) {
             self.enter(number, Entry::Offset(self.out.len()));
             indirect(&mut self.out, number, stream)?;
         }
@@ -193,7 +202,7 @@ impl Begun {
 }
 
 /// Objects of one object stream (ISO 32000-1, 7.5.7).
-fn object_stream(chunk: &[(u32, Packed<'_>)]) -> Result<Stream, PdfError> {
+fn object_stream(chunk: &[(u32, Packed<'_>)], level: u32) -> Result<Stream, PdfError> {
     let mut index = Vec::new();
     let mut content = Vec::new();
     for (id, object) in chunk {
@@ -212,7 +221,7 @@ fn object_stream(chunk: &[(u32, Packed<'_>)]) -> Result<Stream, PdfError> {
     dict.set("N", chunk.len() as i64);
     dict.set("First", index.len() as i64);
     index.append(&mut content);
-    deflated_at(OBJECTS_LEVEL, dict, &index)
+    deflated_at(level, dict, &index)
 }
 
 fn next_number(entries: &[Entry]) -> Result<u32, PdfError> {
@@ -230,7 +239,10 @@ fn cross_references(
     let start = out.len();
     let number = next_number(&entries)?;
     entries.push(Entry::Offset(start));
-    let mut table = Vec::with_capacity(entries.len() * 7);
+    // Each row as its difference from the one above (the predictor Up, ISO 32000-1, 7.4.4.4): objects of one object stream
+    // follow one another, so most rows are then alike.
+    let mut table = Vec::with_capacity(entries.len() * (1 + ENTRY));
+    let mut above = [0_u8; ENTRY];
     for (number, entry) in entries.iter().enumerate() {
         let (kind, first, second) = match *entry {
             // The first free number is the head of the list of free ones, which is empty.
@@ -239,15 +251,18 @@ fn cross_references(
             Entry::Packed(stream, place) => (2, stream as usize, place),
         };
         let long = u32::try_from(first).map_err(|_| PdfError::Writing("the file is too large".to_owned()))?;
-        table.push(kind);
-        table.extend(long.to_be_bytes());
-        table.extend((second as u16).to_be_bytes());
+        let ([a, b, c, d], [e, f]) = (long.to_be_bytes(), (second as u16).to_be_bytes());
+        let row = [kind, a, b, c, d, e, f];
+        table.push(UP);
+        table.extend(row.iter().zip(above).map(|(byte, above)| byte.wrapping_sub(above)));
+        above = row;
     }
     let hash = Object::String(hash, StringFormat::Hexadecimal);
     let mut dict = Dictionary::new();
     dict.set("Type", "XRef");
     dict.set("Size", entries.len() as i64);
     dict.set("W", vec![Object::Integer(1), Object::Integer(4), Object::Integer(2)]);
+    dict.set("DecodeParms", lopdf::dictionary! { "Predictor" => 12, "Columns" => ENTRY as i64 });
     for key in [b"Root".as_slice(), b"Info"] {
         dict.set(key, trailer.get(key)?.clone());
     }

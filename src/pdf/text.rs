@@ -2,19 +2,19 @@
 //! file really holds, words beside glyphs that cannot speak for themselves.
 
 use super::content::{number, written};
-use super::draw::{Pen, hexadecimal, operands};
+use super::draw::{Pen, hexadecimal};
 use super::fonts::{self, EmbeddedFace};
 use crate::page::{Glyph, Mark, TextRun};
 
 /// Offsets under this many thousandths of the em are not written; what is left out is made good by the next one.
 const LEAST_OFFSET: f64 = 0.05;
 /// Decimals of a size of type.
-const SIZE_DECIMALS: u32 = 3;
+pub(super) const SIZE_DECIMALS: u32 = 3;
 /// Decimals of an offset.
 const OFFSET_DECIMALS: u32 = 2;
 
 /// Draws a run. Returns the box round it.
-pub(super) fn run(pen: &mut Pen<'_, '_>, run: &TextRun, face: &EmbeddedFace, mark: Mark) -> [f64; 4] {
+pub(super) fn run<'r>(pen: &mut Pen<'_, 'r>, run: &TextRun, face: &'r EmbeddedFace, mark: Mark) -> [f64; 4] {
     let (x, y) = pen.place.point(run.origin);
     let size = run.size.to_pt();
     let advance: f64 = run.glyphs.iter().map(|glyph| glyph.advance.to_pt()).sum();
@@ -46,26 +46,21 @@ struct Line<'f> {
     layout_at: f64,
 }
 
-impl Line<'_> {
+impl<'f> Line<'f> {
     /// A text object of some of the run's glyphs, with the words to be read instead of them, if any.
-    fn object(&mut self, pen: &mut Pen<'_, '_>, glyphs: &[Glyph], run: &TextRun, mark: Mark, words: Option<&str>) {
+    fn object(&mut self, pen: &mut Pen<'_, 'f>, glyphs: &[Glyph], run: &TextRun, mark: Mark, words: Option<&str>) {
         match words {
             Some(words) => pen.span(mark, words),
             None => pen.mark(mark),
         }
         pen.fill_type(run.colour);
-        let out = &mut pen.drawn.content;
-        out.extend_from_slice(b"BT\n/");
-        out.extend_from_slice(self.face.resource.as_bytes());
-        out.push(b' ');
-        number(out, self.size, SIZE_DECIMALS);
-        out.extend_from_slice(b" Tf\n");
+        pen.face(&self.face.resource, written(self.size, SIZE_DECIMALS));
         // Reckoned in thousandths of the em, by the size that is written.
         let em = written(self.size, SIZE_DECIMALS) / 1000.0;
         let start = self.layout_at;
-        operands(out, [self.cos, self.sin, -self.sin, self.cos], 6);
-        operands(out, [self.x + start * em * self.cos, self.y + start * em * self.sin], 3);
-        out.extend_from_slice(b"Tm\n");
+        let at = (self.x + start * em * self.cos, self.y + start * em * self.sin);
+        pen.text_at(at, (self.sin, self.cos));
+        let out = &mut pen.drawn.content;
         let mut pen_at = start;
         let mut rise = 0.0;
         let mut shown = Shown::Nothing;
@@ -91,7 +86,6 @@ impl Line<'_> {
         if rise != 0.0 {
             out.extend_from_slice(b"0 Ts\n");
         }
-        out.extend_from_slice(b"ET\n");
         if words.is_some() {
             pen.close();
         }

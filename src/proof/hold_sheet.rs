@@ -3,6 +3,7 @@
 use super::expected::Expected;
 use super::fields::TickField;
 use super::flow::Flow;
+use super::key::KeyEntry;
 use super::lines::whole_number;
 use super::look::{Look, colour_words};
 use super::report::{Finding, ProofReport};
@@ -60,6 +61,8 @@ pub(super) fn tally(expected: &Expected) -> Vec<usize> {
 pub(super) struct OnPage<'a> {
     pub number: usize,
     pub sheet: &'a Sheet,
+    /// The page of its key, if that is to be held too: one that many sheets lead to is held once.
+    pub key_on: Option<usize>,
     pub ticks: &'a [TickField],
     pub flow: &'a Flow,
 }
@@ -67,7 +70,9 @@ pub(super) struct OnPage<'a> {
 /// Holds a sheet against the chart; marks the cells it covers.
 pub(super) fn hold_sheet(page: &OnPage, expected: &Expected, covered: &mut [bool], report: &mut ProofReport) {
     let chart = &expected.project.chart;
-    hold_key(page, expected, report);
+    if let Some(key_on) = page.key_on {
+        hold_key(&page.sheet.key, key_on, expected, report);
+    }
     // Nearly all cells of a sheet look like one of few, so each look is told apart only once.
     let mut known: BTreeMap<&Look, CellRead> = BTreeMap::new();
     let mut read = Vec::with_capacity(page.sheet.looks.len());
@@ -103,13 +108,12 @@ fn hold_words(page: &OnPage, expected: &Expected, first: (usize, usize), report:
     }
 }
 
-fn hold_key(page: &OnPage, expected: &Expected, report: &mut ProofReport) {
-    let key = &page.sheet.key;
+fn hold_key(key: &[KeyEntry], number: usize, expected: &Expected, report: &mut ProofReport) {
     let tally = tally(expected);
     for (at, yarn) in expected.key.iter().enumerate() {
         let Some(entry) = key.iter().find(|e| usize::from(e.yarn.0) == at) else {
             let message = format!("the key has no sample beside the name `{}`", yarn.name);
-            report.find(Finding::new("yarn-not-in-key", message).on(page.number));
+            report.find(Finding::new("yarn-not-in-key", message).on(number));
             continue;
         };
         let want: Vec<&str> = yarn.count.split_whitespace().collect();
@@ -124,11 +128,11 @@ fn hold_key(page: &OnPage, expected: &Expected, report: &mut ProofReport) {
                 yarn.name,
                 yarn.count,
             );
-            report.find(Finding::new("wrong-count", message).on(page.number));
+            report.find(Finding::new("wrong-count", message).on(number));
         }
         if entry.look.ink.is_none() || entry.look.is_plain() {
             let message = format!("the key shows no symbol for {}", yarn.name);
-            report.find(Finding::new("no-symbol-in-key", message).on(page.number));
+            report.find(Finding::new("no-symbol-in-key", message).on(number));
         }
     }
     for (i, a) in key.iter().enumerate() {
@@ -139,7 +143,7 @@ fn hold_key(page: &OnPage, expected: &Expected, report: &mut ProofReport) {
                     name(expected, a.yarn),
                     name(expected, b.yarn)
                 );
-                report.find(Finding::new("symbols-alike", message).on(page.number));
+                report.find(Finding::new("symbols-alike", message).on(number));
             }
         }
     }

@@ -57,7 +57,7 @@ pub(super) struct Sheet {
     pub lattice: Lattice,
     /// Its cells in reading order.
     pub looks: Vec<Look>,
-    /// The key on the same page.
+    /// The key: on the same page, or the one that the page leads to.
     pub key: Vec<KeyEntry>,
     /// Left and right end of each row.
     pub row_ends: Vec<[End; 2]>,
@@ -86,9 +86,20 @@ pub(super) fn sheet(page: &Drawn, lines: &[Stretch], names: &[&str]) -> Option<S
     for row in 0..lattice.rows {
         looks.extend((0..lattice.columns).map(|column| Look::read(&canvas, row, column)));
     }
-    let grounded = looks.iter().any(|l| l.ground != PAPER);
-    let key = key::entries(page, lines, names, &lattice.area, (lattice.across(), lattice.down()), grounded);
-    Some(Sheet { lattice, looks, key, row_ends, column_ends })
+    let mut sheet = Sheet { lattice, looks, key: Vec::new(), row_ends, column_ends };
+    sheet.key = key::entries(page, lines, names, &sheet.lattice.area, sheet.cell(), sheet.is_grounded());
+    Some(sheet)
+}
+
+impl Sheet {
+    /// Width and height of a cell.
+    pub fn cell(&self) -> (f64, f64) {
+        (self.lattice.across(), self.lattice.down())
+    }
+    /// Whether its cells have grounds.
+    pub fn is_grounded(&self) -> bool {
+        self.looks.iter().any(|look| look.ground != PAPER)
+    }
 }
 
 /// What tells a chart from a table: most rows have an arrow beside them, and over and under at least one column stands the

@@ -49,6 +49,8 @@ struct Trial {
     fields: bool,
     /// Width of a cell over its height.
     wide: f64,
+    /// The page that sheets say the key is on, where it stands on the fourth; `None`: it stands on every sheet.
+    key_said_on: Option<usize>,
 }
 
 const NAMES: [&str; 3] = ["navy", "navy blue", "cream"];
@@ -69,7 +71,7 @@ impl Trial {
             _ => Some(YarnId(random.u8(0..3))),
         });
         project.chart = Chart::new(22, cells.collect()).expect("22 by 15 cells");
-        Trial { project, slip, ink: TrialInk::Pale, fonts_embedded: true, fields: true, wide: 1.0 }
+        Trial { project, slip, ink: TrialInk::Pale, fonts_embedded: true, fields: true, wide: 1.0, key_said_on: None }
     }
 
     fn counts(&self) -> Vec<usize> {
@@ -110,7 +112,11 @@ impl Trial {
                 .zip(self.counts())
                 .map(|(name, n)| ExpectedYarn { name: (*name).to_owned(), count: format!("{n} knots") })
                 .collect(),
-            sheet: SheetWords { columns: "Columns {from} to {to}".to_owned(), rows: String::new() },
+            sheet: SheetWords {
+                columns: "Columns {from} to {to}".to_owned(),
+                rows: String::new(),
+                key_page: "Key on page {page}".to_owned(),
+            },
             lines: Vec::new(),
         }
     }
@@ -213,15 +219,22 @@ impl Trial {
                 }
             }
         }
+        match self.key_said_on {
+            Some(page) => text(&mut out, left, 740.0, 9.0, &format!("Key on page {page}")),
+            None => self.key(&mut out),
+        }
+        (out, fields)
+    }
+
+    fn key(&self, out: &mut String) {
         for (at, name) in NAMES.iter().enumerate() {
             let x = 60.0 + 170.0 * at as f64;
             let symbol = if self.slip == Slip::KeyTwins && at == 2 { 1 } else { at };
-            self.cell(&mut out, (x, 420.0), (11.0, 11.0), at, Some(symbol));
+            self.cell(out, (x, 420.0), (11.0, 11.0), at, Some(symbol));
             let _ = writeln!(out, "0.5 G 0.4 w {x} 420 11 11 re S");
             let count = self.counts()[at] + usize::from(self.slip == Slip::KeyCount(at));
-            text(&mut out, x + 22.0, 423.0, 9.0, &format!("{name}  {count} knots"));
+            text(out, x + 22.0, 423.0, 9.0, &format!("{name}  {count} knots"));
         }
-        (out, fields)
     }
 
     fn pdf(&self) -> Vec<u8> {
@@ -262,7 +275,13 @@ impl Trial {
         }
         let pages_id = document.new_object_id();
         let mut kids: Vec<Object> = Vec::new();
-        for (content, fields) in [(first, first_fields), (second, second_fields), (words, Vec::new())] {
+        let mut all = vec![(first, first_fields), (second, second_fields), (words, Vec::new())];
+        if self.key_said_on.is_some() {
+            let mut key = String::new();
+            self.key(&mut key);
+            all.push((key, Vec::new()));
+        }
+        for (content, fields) in all {
             let mut content = Stream::new(Dictionary::new(), content.into_bytes());
             content.compress().expect("the content is compressed");
             let content = document.add_object(content);
@@ -371,6 +390,29 @@ fn every_slip_is_found_where_it_is() {
         let found = sentences(&Trial::new(slip).report());
         assert!(found.iter().any(|f| f.starts_with(start)), "{slip:?}: {found:#?}");
     }
+}
+
+#[test]
+fn a_key_with_a_page_of_its_own_is_held_once_and_the_sheets_against_it() {
+    let apart = |slip| Trial { key_said_on: Some(4), ..Trial::new(slip) };
+    let report = apart(Slip::None).report();
+    assert_eq!(sentences(&report), Vec::<String>::new());
+    assert_eq!((report.pages, report.sheets, report.cells), (4, 2, 360));
+    let found = sentences(&apart(Slip::Symbol(0, 0)).report());
+    assert!(matches!(found.as_slice(), [one] if one.starts_with("page 1, row 1, column 1: ")), "{found:#?}");
+    let found = sentences(&apart(Slip::KeyCount(2)).report());
+    assert!(matches!(found.as_slice(), [one] if one.starts_with("page 4: the key gives")), "{found:#?}");
+    // Led to a page without a key, to none at all, and nowhere.
+    for said in [3, 5, 0] {
+        let found = sentences(&Trial { key_said_on: Some(said), ..Trial::new(Slip::None) }.report());
+        let missing = format!("page {said}: the key has no sample beside the name `navy`");
+        assert!(found.contains(&missing), "{said}: {found:#?}");
+    }
+    let trial = apart(Slip::None);
+    let mut expected = trial.expected();
+    expected.sheet.key_page = "Legende auf Seite {page}".to_owned();
+    let found = sentences(&prove(&trial.pdf(), &expected));
+    assert!(found.contains(&"page 1: the key has no sample beside the name `navy`".to_owned()), "{found:#?}");
 }
 
 #[test]

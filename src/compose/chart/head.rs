@@ -1,5 +1,6 @@
 //! The upper part of a sheet: its title, the key with counts, and the sheet finder.
 
+use super::key::KeyLay;
 use super::{ChartSheets, fill, range_words};
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
@@ -7,7 +8,7 @@ use crate::compose::setting::Setter;
 use crate::compose::tile::Sheet;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
-use crate::page::{Cells, Mark, NodeId, Placed, Role, Shape, Stroke, Structure};
+use crate::page::{Mark, NodeId, Placed, Role, Shape, Stroke, Structure};
 
 const FINDER: Size = Size::new(Length::mm(26.0), Length::mm(18.0));
 /// The size of notes that the finder was drawn for; beside larger ones it is larger too.
@@ -16,16 +17,23 @@ const USUAL_NOTES: Length = Length::pt(8.0);
 const MOST_FINDER: f64 = 2.0;
 /// On so many sheets the key is said on each of them.
 const KEY_SAID: usize = 4;
-/// Side of a sample in the key.
-const SAMPLE: Length = Length::mm(4.0);
 /// How small type and samples of a long key may be set, the largest first.
 const SCALES: [f64; 4] = [1.0, 0.9, 0.8, 0.72];
 /// Cells are to have this share of a sheet's height, or the key is set smaller.
 const SHARE_OF_CELLS: f64 = 0.45;
 /// In any case so many rows are to have room.
 const LEAST_ROWS: f64 = 3.0;
-/// A key in type of this size or more is made for people who cannot read smaller, and gives way to the rows only.
+/// Type of this size or more is made for people who cannot read smaller: a key is never set smaller, and gives way to the
+/// rows only.
 const LARGE_PRINT: Length = Length::pt(16.0);
+/// On a narrow sheet the finder takes no more than this share of its width.
+const SHARE_OF_FINDER: f64 = 0.28;
+/// Between the finder and what stands at its left.
+const BESIDE_FINDER: Length = Length::mm(4.0);
+/// A chart of more sheets is hardly worked from; where it is, the titles of those may come near the finder.
+const MOST_SHEETS: usize = 999;
+/// Sheets that would be smaller on the map have no borders there.
+const LEAST_ON_MAP: Length = Length::pt(2.5);
 /// Between the title and what the sheet shows.
 const AFTER_TITLE: Length = Length::mm(5.0);
 
@@ -33,24 +41,11 @@ const AFTER_TITLE: Length = Length::mm(5.0);
 pub(super) struct Head {
     /// Of the whole part, with the space below it.
     pub height: Length,
-    /// What the sheet shows stands below its title instead of beside it.
-    range_below: bool,
-    columns: usize,
-    lines: usize,
-    entry: Length,
-    line: Length,
-    sample: Length,
-    figures: Length,
+    /// On so many lines what the sheet shows stands below its title; 0: beside it.
+    range_lines: usize,
+    /// `None`: the key has a page of its own.
+    pub key: Option<KeyLay>,
     finder: Size,
-}
-
-/// The yarns of the key in palette order, then bare cells if there are any.
-fn entries(block: &ChartBlock) -> Vec<Option<usize>> {
-    let mut used: Vec<Option<usize>> = (0..block.yarns.len()).map(Some).collect();
-    if block.cells.contains(&Cells::BARE) {
-        used.push(None);
-    }
-    used
 }
 
 fn range_line(block: &ChartBlock, sheet: &Sheet) -> String {
@@ -59,9 +54,18 @@ fn range_line(block: &ChartBlock, sheet: &Sheet) -> String {
 
 /// The columns and rows of a sheet, with something between them.
 fn range_words_of(block: &ChartBlock, sheet: &Sheet, between: &str) -> String {
+    ranges_of(block, sheet).join(between)
+}
+
+fn ranges_of(block: &ChartBlock, sheet: &Sheet) -> [String; 2] {
     let words = &block.words;
-    let columns = fill(&words.columns, &range_words(&sheet.columns));
-    format!("{columns}{between}{}", fill(&words.rows, &range_words(&sheet.rows)))
+    [fill(&words.columns, &range_words(&sheet.columns)), fill(&words.rows, &range_words(&sheet.rows))]
+}
+
+/// The level of a title: the first one of a chart stands for the section's where that has none.
+pub(super) fn title_level(structure: &Structure, section: NodeId) -> u8 {
+    let titled = structure.get(section).children.iter().any(|&n| structure.get(n).role == Role::Heading(1));
+    if titled { 2 } else { 1 }
 }
 
 impl Head {
@@ -70,55 +74,45 @@ impl Head {
     pub fn of(block: &ChartBlock, setter: &Setter, room: Size, rest: Length, least_cell: Length) -> Head {
         let rows = least_cell * LEAST_ROWS.min(block.rows.len() as f64);
         let all = least_cell * block.rows.len() as f64;
-        let wanted = match LARGE_PRINT.fits(setter.style("key").size) {
-            true => rows,
-            false => rows.max((room.height * SHARE_OF_CELLS).min(all)),
-        };
-        let heads = SCALES.map(|scale| Head::scaled(block, setter, room.width, scale));
+        let large = LARGE_PRINT.fits(setter.style("key").size);
+        let wanted = if large { rows } else { rows.max((room.height * SHARE_OF_CELLS).min(all)) };
+        let scales = if large { &SCALES[..1] } else { &SCALES[..] };
+        let heads: Vec<Head> =
+            scales.iter().map(|scale| Head::scaled(block, setter, room.width, Some(*scale))).collect();
         let enough = heads.iter().position(|head| (head.height + rest + wanted).fits(room.height));
-        let [.., smallest] = &heads;
-        let least = heads.iter().position(|head| head.height.fits(smallest.height)).unwrap_or(0);
-        heads.into_iter().nth(enough.unwrap_or(least)).unwrap_or_else(|| Head::scaled(block, setter, room.width, 1.0))
+        let least = heads.iter().map(|head| head.height).reduce(Length::min).unwrap_or_default();
+        let lowest = heads.iter().position(|head| head.height.fits(least)).unwrap_or(0);
+        let chosen = heads.into_iter().nth(enough.unwrap_or(lowest));
+        chosen.unwrap_or_else(|| Head::scaled(block, setter, room.width, Some(1.0)))
     }
 
-    fn scaled(block: &ChartBlock, setter: &Setter, width: Length, scale: f64) -> Head {
+    /// For sheets of this width whose key has a page of its own.
+    pub fn without_key(block: &ChartBlock, setter: &Setter, width: Length) -> Head {
+        Head::scaled(block, setter, width, None)
+    }
+
+    fn scaled(block: &ChartBlock, setter: &Setter, width: Length, key: Option<f64>) -> Head {
         let larger = (setter.style("sheet-note").size / USUAL_NOTES).clamp(1.0, MOST_FINDER);
-        let finder = Size::new(FINDER.width * larger, FINDER.height * larger);
-        let room = width - finder.width - Length::mm(6.0);
-        let style = setter.style("key");
-        let figures = style.size * scale;
-        let sample = (SAMPLE * scale).max(figures * 1.2);
-        let used = entries(block);
-        let widest = used
-            .iter()
-            .map(|yarn| match yarn {
-                Some(i) => {
-                    let yarn = &block.yarns[*i];
-                    setter.line("key", &yarn.name).width + style.size + setter.line("key", &yarn.count).width
-                }
-                None => setter.line("key", &block.words.bare).width,
-            })
-            .fold(Length::ZERO, Length::max)
-            * scale;
-        let entry = sample + Length::mm(2.0) + widest + Length::mm(5.0);
-        let columns = ((room / entry).floor().max(1.0) as usize).min(used.len().max(1));
-        let lines = used.len().div_ceil(columns);
-        let line = (style.leading * scale).max(sample + Length::mm(1.0) * scale);
         // The largest numbers that can come; a sheet's own are never wider.
         let all = Sheet::whole(block.columns.max(100), block.rows.len().max(100));
-        let most = (block.columns * block.rows.len()).to_string();
+        let most = (block.columns * block.rows.len()).min(MOST_SHEETS).to_string();
         let title = setter.line("sheet-title", &fill(&block.words.sheet, &[("sheet", most.clone()), ("sheets", most)]));
+        let beside = (width - title.width - BESIDE_FINDER).max(Length::ZERO).min(width * SHARE_OF_FINDER);
+        let finder = Size::new((FINDER.width * larger).min(beside), FINDER.height * larger);
+        let room = width - finder.width - BESIDE_FINDER;
+        let key = key.map(|scale| KeyLay::of(block, setter, room, scale));
         let range = setter.line("sheet-note", &range_line(block, &all));
-        let range_below = !(title.width + AFTER_TITLE + range.width).fits(room);
-        let below = if range_below { setter.style("sheet-note").leading } else { Length::ZERO };
+        let range_lines = match (title.width + AFTER_TITLE + range.width).fits(room) {
+            true => 0,
+            false => 1 + usize::from(!range.width.fits(room)),
+        };
+        let below = setter.style("sheet-note").leading * range_lines as f64;
         let above = setter.style("sheet-title").leading + below + Length::mm(2.0);
-        let height = (above + line * lines as f64).max(finder.height) + Length::mm(1.5);
-        Head { height, range_below, columns, lines, entry, line, sample, figures, finder }
-    }
-
-    /// Side of a sample.
-    pub fn sample(&self) -> Length {
-        self.sample
+        let height = match &key {
+            Some(key) => (above + key.height()).max(finder.height),
+            None => above,
+        };
+        Head { height: height + Length::mm(1.5), range_lines, key, finder }
     }
 }
 
@@ -138,77 +132,34 @@ impl ChartSheets<'_> {
         let baseline = area.top() + title_style.size;
         let title =
             fill(&words.sheet, &[("sheet", (index + 1).to_string()), ("sheets", self.plan.sheets.len().to_string())]);
-        // The first sheet's title stands for the section's where that has none.
-        let titled = structure.get(section).children.iter().any(|&n| structure.get(n).role == Role::Heading(1));
-        let level = if titled { 2 } else { 1 };
-        let heading = structure.add(Role::Heading(level), Some(section));
+        let heading = structure.add(Role::Heading(title_level(structure, section)), Some(section));
         let line = setter.line("sheet-title", &title);
         let after = area.left() + line.width + AFTER_TITLE;
         line.place(Point::new(area.left(), baseline), Mark::Node(heading), out);
         let note = setter.style("sheet-note");
-        let at = match self.head.range_below {
-            true => Point::new(area.left(), baseline + note.leading),
-            false => Point::new(after, baseline),
-        };
         let paragraph = structure.add(Role::Paragraph, Some(section));
-        let range = setter.line("sheet-note", &range_line(self.block, sheet));
-        range.spoken(range_words_of(self.block, sheet, ", ")).place(at, Mark::Node(paragraph), out);
+        let set = |text: &str| setter.line("sheet-note", text);
+        let lines = match self.head.range_lines {
+            0 | 1 => vec![set(&range_line(self.block, sheet)).spoken(range_words_of(self.block, sheet, ", "))],
+            _ => ranges_of(self.block, sheet).map(|range| setter.apart(set(&range))).into(),
+        };
+        for (at, line) in lines.into_iter().enumerate() {
+            let at = match self.head.range_lines {
+                0 => Point::new(after, baseline),
+                _ => Point::new(area.left(), baseline + note.leading * (at + 1) as f64),
+            };
+            line.place(at, Mark::Node(paragraph), out);
+        }
 
-        let below = if self.head.range_below { note.leading } else { Length::ZERO };
+        let below = note.leading * self.head.range_lines as f64;
         let top = area.top() + title_style.leading + below + Length::mm(2.0);
-        // Of many sheets the later ones show the key again for the eye: it was said once.
-        let section = (index == 0 || self.plan.sheets.len() <= KEY_SAID).then_some(section);
-        self.key(Point::new(area.left(), top), setter, structure, section, out);
+        if let Some(lay) = &self.head.key {
+            // Of many sheets the later ones show the key again for the eye: it was said once.
+            let section = (index == 0 || self.plan.sheets.len() <= KEY_SAID).then_some(section);
+            self.key(lay, Point::new(area.left(), top), setter, structure, section, out);
+        }
         if self.plan.sheets.len() > 1 {
             self.finder(index, area, setter, out);
-        }
-    }
-
-    /// The key at a point, as a list of `section`, or to be seen only.
-    fn key(
-        &self,
-        at: Point,
-        setter: &Setter,
-        structure: &mut Structure,
-        section: Option<NodeId>,
-        out: &mut Vec<Placed>,
-    ) {
-        let head = &self.head;
-        let set = |text: &str| setter.line_in("key", text, head.figures, setter.colour(setter.style("key").colour));
-        debug_assert!(head.columns > 0);
-        let list = section.map(|section| structure.add(Role::List(false), Some(section)));
-        for (place, yarn) in entries(self.block).into_iter().enumerate() {
-            // Down each column first, so that the key reads as short lists.
-            let (column, line) = (place / head.lines, place % head.lines);
-            let x = at.x + head.entry * column as f64;
-            let y = at.y + head.line * line as f64;
-            let mark = list.map_or(LAYOUT, |list| {
-                let item = structure.add(Role::ListItem, Some(list));
-                Mark::Node(structure.add(Role::ListBody, Some(item)))
-            });
-            let sample = Rect::new(x, y, head.sample, head.sample);
-            let baseline = y + head.sample / 2.0 + head.figures * 0.34;
-            let text_x = x + head.sample + Length::mm(2.0);
-            let right = x + head.entry - Length::mm(5.0);
-            let tens = self.edition.look.tens;
-            match yarn {
-                Some(yarn) => {
-                    out.extend(draw::sample(sample, self.key_inks[yarn].clone(), tens));
-                    let entry = &self.block.yarns[yarn];
-                    setter.apart(set(&entry.name)).place(Point::new(text_x, baseline), mark, out);
-                    let count = set(&entry.count);
-                    let x = right - count.width;
-                    count.spoken(entry.spoken.clone()).place(Point::new(x, baseline), mark, out);
-                }
-                None => {
-                    let mut frame = draw::frame(sample, tens, Length::pt(0.4));
-                    if let Some(stroke) = &mut frame.stroke {
-                        stroke.dash = vec![Length::pt(1.2), Length::pt(1.2)];
-                    }
-                    out.push(draw::shape(LAYOUT, frame));
-                    set(&self.block.words.bare).place(Point::new(text_x, baseline), mark, out);
-                }
-            }
         }
     }
 
@@ -234,8 +185,14 @@ impl ChartSheets<'_> {
         let figures = if LARGE_PRINT.fits(note) { note } else { note * 0.8 };
         out.push(draw::shape(LAYOUT, draw::ground(own(&self.plan.sheets[index]), self.colours.accent)));
         let areas: Vec<Rect> = self.plan.sheets.iter().map(own).collect();
+        // Of very many sheets the borders would be all there is to see: only the chart's own is drawn.
+        let least = areas.iter().map(|area| area.size.width.min(area.size.height)).reduce(Length::min);
+        let outline = match least.is_some_and(|least| LEAST_ON_MAP.fits(least)) {
+            true => draw::borders(&areas),
+            false => draw::box_outline(Rect { origin: Point::new(left, area.top()), size }),
+        };
         let stroke = Stroke { round: true, ..draw::line(self.edition.look.tens, Length::pt(0.5)) };
-        out.push(draw::shape(LAYOUT, Shape { outline: draw::borders(&areas), fill: None, stroke: Some(stroke) }));
+        out.push(draw::shape(LAYOUT, Shape { outline, fill: None, stroke: Some(stroke) }));
         for (number, area) in areas.into_iter().enumerate() {
             let colour = match number == index {
                 true => Colour::WHITE,

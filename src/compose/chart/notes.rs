@@ -30,11 +30,21 @@ fn lines_of(parts: Vec<String>, setter: &Setter, width: Length) -> Vec<String> {
     lines
 }
 
-/// The most lines of notes that a sheet of this width can need: the same room is kept on all of them.
-pub(super) fn most_lines(block: &ChartBlock, edition: &Edition, setter: &Setter, width: Length) -> usize {
+/// The most lines of notes that a sheet of this width can need: the same room is kept on all of them. `key_apart`: the key
+/// has a page of its own.
+pub(super) fn most_lines(
+    block: &ChartBlock,
+    edition: &Edition,
+    setter: &Setter,
+    width: Length,
+    key_apart: bool,
+) -> usize {
     let words = &block.words;
     let range = |count: usize| range_words(&(count.saturating_sub(2)..count)).to_vec();
     let mut parts = Vec::new();
+    if key_apart {
+        parts.push(fill(&words.key_page, &[("page", "100".to_owned())]));
+    }
     if edition.chart.repeat > 0 {
         for (template, count) in [(&words.shared_columns, block.columns), (&words.shared_rows, block.rows.len())] {
             let mut values = range(count.max(100));
@@ -68,6 +78,9 @@ impl ChartSheets<'_> {
     ) {
         let words = &self.block.words;
         let mut parts = Vec::new();
+        if self.key_pages() > 0 {
+            parts.push(fill(&words.key_page, &[("page", folios.key())]));
+        }
         let mut shared = |template: &str, range: std::ops::Range<usize>, with: Option<usize>| {
             if let Some(other) = with.filter(|_| !range.is_empty()) {
                 let mut values = range_words(&range).to_vec();
@@ -95,9 +108,13 @@ impl ChartSheets<'_> {
         let top = area.top() + self.head.height;
         for (i, text) in lines_of(parts, setter, area.size.width).iter().enumerate() {
             let at = Point::new(area.left(), top + style.size + style.leading * i as f64);
+            let line = setter.line("sheet-note", text);
             // The dots between notes are for the eye.
-            let spoken = format!("{} ", text.replace(BETWEEN, "; "));
-            setter.line("sheet-note", text).spoken(spoken).place(at, Mark::Node(paragraph), out);
+            let line = match text.contains(BETWEEN) {
+                true => line.spoken(format!("{} ", text.replace(BETWEEN, "; "))),
+                false => setter.apart(line),
+            };
+            line.place(at, Mark::Node(paragraph), out);
         }
     }
 

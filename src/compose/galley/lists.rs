@@ -1,6 +1,6 @@
 //! Lists: steps, bullets, boxes to tick, rows in words; and cautions.
 
-use super::{Keep, Setting};
+use super::{Keep, Piece, Setting};
 use crate::colour::Colour;
 use crate::compose::draw::LAYOUT;
 use crate::compose::setting::SetLine;
@@ -11,6 +11,8 @@ use crate::page::{Item, Mark, NodeId, Placed, Role, Shape, Tick};
 
 /// A row in words that takes more of a page than this may be cut.
 const MOST_ROW: f64 = 0.5;
+/// Number, arrow and box of a row may take this share of the column's width beside its words.
+const MOST_LEAD: f64 = 0.3;
 
 impl Setting<'_> {
     pub(super) fn steps(&mut self, steps: &[Step], node: NodeId) {
@@ -169,30 +171,41 @@ impl Setting<'_> {
         let hangs = self.columns.side > Length::ZERO;
         let grown = self.grown();
         let lead = Length::mm(26.0) * (1.0 + (grown - 1.0) * 0.6);
-        let indent = if hangs { Length::ZERO } else { lead };
+        // On a narrow page a row's number stands above its words, so that these have the whole width.
+        let above = !hangs && !lead.fits(self.columns.text * MOST_LEAD);
+        let indent = if hangs || above { Length::ZERO } else { lead };
         for row in rows {
             let item = self.structure.add(Role::ListItem, Some(list));
             let label = self.structure.add(Role::ListLabel, Some(item));
             let form = self.structure.add(Role::Form, Some(label));
             let body = self.structure.add(Role::ListBody, Some(item));
             let left = self.columns.text_left + indent;
+            let (arrow, thick) = (Length::mm(3.2) * grown, Length::mm(1.5) * grown);
+            let number = self.setter.line("row-number", &row.number);
+            // A fingertip's room, or the same with some air at its left.
+            let half_box = Length::mm(if above { 3.2 } else { 4.0 }) * grown;
+            let box_x = left - indent + if hangs { half_box - lead } else { half_box };
+            let number_x = match above {
+                true => box_x + half_box,
+                false => left - Length::mm(3.0) - arrow - Length::mm(1.5) - number.width,
+            };
+            let middle = style.leading / 2.0;
+            let arrow_area = Rect::new(number_x + number.width + Length::mm(1.5), middle - thick / 2.0, arrow, thick);
+            let mut items = Vec::new();
+            items.push(draw::shape(LAYOUT, draw::arrow(arrow_area, row.left_to_right, self.colours.quiet)));
+            number.place(Point::new(number_x, self.setter.baseline(&style)), LAYOUT, &mut items);
+            self.tick_box(Point::new(box_x, middle), &row.field, &row.spoken, form, &mut items);
+            if above {
+                let (height, before) = (style.leading, style.before);
+                let items = std::mem::take(&mut items);
+                self.push(Piece { height, before, keep: true, items, ..Piece::default() });
+            }
             let first = self.lines("rows", &row.sentence, left, self.columns.text - indent, body, Keep::Loose);
             let Some(count) = self.galley.pieces.len().checked_sub(first).filter(|c| *c > 0) else { continue };
             // A row is not cut in the middle of the work, unless the page would be left half empty for it.
             if (style.leading * count as f64).fits(self.columns.height * MOST_ROW) {
                 self.galley.pieces[first..first + count - 1].iter_mut().for_each(|piece| piece.keep = true);
             }
-            let middle = style.leading / 2.0;
-            let mut items = Vec::new();
-            let number = self.setter.line("row-number", &row.number);
-            let right = left - Length::mm(3.0);
-            let (arrow, thick) = (Length::mm(3.2) * grown, Length::mm(1.5) * grown);
-            let arrow_area = Rect::new(right - arrow, middle - thick / 2.0, arrow, thick);
-            items.push(draw::shape(LAYOUT, draw::arrow(arrow_area, row.left_to_right, self.colours.quiet)));
-            let x = right - arrow - Length::mm(1.5) - number.width;
-            number.place(Point::new(x, self.setter.baseline(&style)), LAYOUT, &mut items);
-            let box_at = Point::new(left - lead + Length::mm(4.0) * grown, middle);
-            self.tick_box(box_at, &row.field, &row.spoken, form, &mut items);
             self.galley.pieces[first].items.extend(items);
         }
     }
