@@ -200,9 +200,13 @@ impl Flow {
         // The column ends here: the text goes on at the top of another column or page, where a whole line must fit.
         // What stands at the foot tops no column: it is a folio that reads like the next word.
         let columns = page.clone().filter(|at| self.left(*at) > area.left + size && !lowest(*at));
-        let farther = columns.chain(self.overleaf(here.page));
         let instead = first_below.and_then(starts).map(str::to_owned);
-        self.topmost_that_fits(farther, rest).ok_or(instead)
+        let words = |line: &usize| self.lines[*line].stretch.words.len();
+        let aside = self.topmost_that_fits(columns, rest);
+        let overleaf = self.topmost_that_fits(self.overleaf(here.page), rest);
+        // A row's number may read like the next word, as a folio may.
+        let overleaf_instead = overleaf.filter(|top| aside.is_none_or(|at| words(&at) == 1 && words(top) > 1));
+        overleaf_instead.or(aside).ok_or(instead)
     }
 
     /// Lines of the page after this one.
@@ -327,6 +331,15 @@ mod tests {
         let below = [(120.0, 112.0, "1 oz,"), (80.0, 124.0, "1 ball"), (120.0, 124.0, "1 ball")];
         flow.add(1, cells.into_iter().chain(below).map(|(x, y, text)| line(x, y, text)).collect());
         assert!(flow.says_beside("43 yd 0.9 oz, 1 ball", "navy"));
+    }
+
+    #[test]
+    fn a_row_number_that_reads_like_the_first_word_overleaf_does_not_lead_astray() {
+        let mut flow = Flow::default();
+        let page = [(50.0, 700.0, "Row 3, 8 navy."), (70.0, 724.0, "4"), (50.0, 736.0, "Row 4, 2 cream,")];
+        flow.add(31, page.into_iter().map(|(x, y, text)| line(x, y, text)).collect());
+        flow.add(32, vec![line(50.0, 100.0, "4 navy;"), line(50.0, 112.0, "leave navy waiting.")]);
+        assert_eq!(flow.find("Row 4, 2 cream, 4 navy; leave navy waiting."), Found::Whole);
     }
 
     #[test]

@@ -82,12 +82,19 @@ impl Opened {
         let (x, y) = (run.origin.x.to_pt(), self.height - run.origin.y.to_pt());
         let mut font = String::new();
         let mut here = false;
+        // Where the text object's line begins: an upright one by steps, a turned one by a matrix of its own.
+        let mut line = (0.0, 0.0);
         for (at, operation) in self.operations.iter().enumerate() {
             match operation.operator.as_str() {
                 "Tf" => font = String::from_utf8_lossy(operation.operands[0].as_name().expect("a name")).into_owned(),
-                "Tm" => {
+                "BT" => line = (0.0, 0.0),
+                "Tm" | "Td" => {
                     let m: Vec<f64> = operation.operands.iter().map(number).collect();
-                    here = (m[4] - x).abs() < 0.01 && (m[5] - y).abs() < 0.01;
+                    line = match m[..] {
+                        [dx, dy] => (line.0 + dx, line.1 + dy),
+                        _ => (m[4], m[5]),
+                    };
+                    here = (line.0 - x).abs() < 0.01 && (line.1 - y).abs() < 0.01;
                 }
                 "TJ" | "Tj" if here && codes(operation).len() == run.glyphs.len() => return (at, font),
                 _ => {}
@@ -327,21 +334,20 @@ fn a_missing_tick_box_is_found_at_its_row() {
             .expect("every row has a field");
         let mut opened = Opened::new(of, page);
         let (x, height) = (field.centre().x.to_pt(), opened.height);
-        // The frame is the part of a stroked path that starts within the field; it is taken out.
+        // The frame is the box of a stroked path that starts within the field; it is taken out.
         let starts = |o: &Operation| {
             let at: Vec<f64> = o.operands.iter().filter_map(|v| v.as_float().ok().map(f64::from)).collect();
-            o.operator == "m" && (at[0] - x).abs() < 10.0 && (height - at[1] - y).abs() < 8.0
+            o.operator == "re" && (at[0] - x).abs() < 10.0 && (height - at[1] - y).abs() < 8.0
         };
         let part = (0..opened.operations.len())
             .filter(|at| starts(&opened.operations[*at]))
             .find_map(|at| {
                 let of = |i: &usize| opened.operations[*i].operator.as_str();
                 let painted = (at..opened.operations.len()).find(|i| matches!(of(i), "S" | "B" | "f" | "n"))?;
-                let end = (at + 1..=painted).find(|i| !matches!(of(i), "l" | "c" | "h"))?;
-                matches!(of(&painted), "S" | "B").then_some(at..end)
+                matches!(of(&painted), "S" | "B").then_some(at)
             })
             .expect("the box is stroked");
-        opened.operations.drain(part);
+        opened.operations.remove(part);
         let found = only(&of.proof(&opened.put_together()), "a tick-box");
         assert_eq!((found.id, found.page), ("no-tick-box", Some(page + 1)));
         assert_eq!(found.row.map(|r| r.0), Some(chart_row));
