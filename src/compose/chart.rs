@@ -71,11 +71,30 @@ struct Arranged {
 impl Arranged {
     /// `key_apart`: the key does not stand on the sheets.
     fn of(block: &ChartBlock, edition: &Edition, setter: &Setter, key_apart: bool) -> Arranged {
+        let repeat = edition.chart.repeat;
+        let arranged = Arranged::showing_again(repeat, block, edition, setter, key_apart);
+        // Sheets too small to show anything again need no room to say so.
+        let again = arranged.plan.sheets.iter().any(|sheet| sheet.repeated_columns + sheet.repeated_rows > 0);
+        match repeat == 0 || again {
+            true => arranged,
+            false => Arranged::showing_again(0, block, edition, setter, key_apart),
+        }
+    }
+
+    fn showing_again(
+        repeat: usize,
+        block: &ChartBlock,
+        edition: &Edition,
+        setter: &Setter,
+        key_apart: bool,
+    ) -> Arranged {
         let style = edition.chart;
         let ways = if style.may_turn { vec![false, true] } else { vec![false] };
         let areas: Vec<Rect> = ways.iter().map(|turned| sheet_area(edition, *turned)).collect();
-        let note_lines: Vec<usize> =
-            areas.iter().map(|area| notes::most_lines(block, edition, setter, area.size.width, key_apart)).collect();
+        let note_lines: Vec<usize> = areas
+            .iter()
+            .map(|area| notes::most_lines(block, edition, setter, area.size.width, (key_apart, repeat > 0)))
+            .collect();
         let rest = |lines: usize| setter.style("sheet-note").leading * lines as f64 + strip(setter) * 2.0;
         let head = |(area, lines): (&Rect, &usize)| match key_apart {
             true => Head::without_key(block, setter, area.size.width),
@@ -99,7 +118,7 @@ impl Arranged {
                 aspect: cell_aspect(block, edition),
                 least: style.least_cell,
                 most: style.most_cell,
-                repeat: style.repeat,
+                repeat,
             };
             plan(ask, &rooms)
         };

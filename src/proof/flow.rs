@@ -75,26 +75,36 @@ impl Flow {
         })
     }
 
-    /// Whether these words stand anywhere, beginning on one line with the beginning of `beside`.
+    /// Whether these words stand anywhere, beginning on one line with the beginning of `beside`, or right below it where that
+    /// has a line of its own.
     pub fn says_beside(&self, words: &str, beside: &str) -> bool {
         let other: Vec<&str> = parts_of(beside).collect();
-        let starts: Vec<usize> = match other.first() {
+        let starts: Vec<&Line> = match other.first() {
             None => Vec::new(),
             Some(first) => {
                 let places = self.index.get(*first).map_or(&[][..], Vec::as_slice);
                 let whole = places.iter().filter(|(line, at)| self.follow(*line, *at, &other).0 == other.len());
-                whole.map(|(line, _)| *line).collect()
+                whole.map(|(line, _)| &self.lines[*line]).collect()
             }
         };
-        let level_with = |line: usize| {
+        let level = |a: &Line, b: &Line| {
+            (a.stretch.baseline - b.stretch.baseline).abs() < LEVEL * a.stretch.size.max(b.stretch.size)
+        };
+        let alone = |line: &Line| {
+            let page = self.pages.get(&line.page).and_then(|page| self.lines.get(page.clone())).unwrap_or_default();
+            line.stretch.words.len() == other.len() && page.iter().filter(|at| level(line, at)).count() == 1
+        };
+        let fits = |line: usize| {
             let here = &self.lines[line];
-            starts.iter().map(|at| &self.lines[*at]).any(|l| {
-                l.page == here.page
-                    && (l.stretch.baseline - here.stretch.baseline).abs()
-                        < LEVEL * l.stretch.size.max(here.stretch.size)
+            let size = here.stretch.size;
+            starts.iter().filter(|start| start.page == here.page).any(|start| {
+                let drop = here.stretch.baseline - start.stretch.baseline;
+                let below = drop > 0.0 && drop < NEXT_LINE * size;
+                level(start, here)
+                    || (below && (here.stretch.area.left - start.stretch.area.left).abs() < size && alone(start))
             })
         };
-        matches!(self.best(words, |line| other.is_empty() || level_with(line)), Found::Whole)
+        matches!(self.best(words, |line| other.is_empty() || fits(line)), Found::Whole)
     }
 
     fn best(&self, sentence: &str, wanted: impl Fn(usize) -> bool) -> Found {
@@ -322,6 +332,21 @@ mod tests {
         assert!(!flow.says_beside("30 m, 2 balls", "reed brown"));
         assert!(!flow.says_beside("50 m", "reed brown"));
         assert!(flow.says_beside("50 m", "navy"));
+        // On a narrow page a value stands below its name; never below one that has something beside it.
+        flow.add(
+            2,
+            vec![
+                line(50.0, 100.0, "moss"),
+                line(50.0, 112.0, "60 m"),
+                line(50.0, 140.0, "slate"),
+                line(120.0, 140.0, "70 m"),
+                line(50.0, 152.0, "80 m"),
+            ],
+        );
+        assert!(flow.says_beside("60 m", "moss"));
+        assert!(flow.says_beside("70 m", "slate"));
+        assert!(!flow.says_beside("80 m", "slate"));
+        assert!(!flow.says_beside("80 m", "moss"));
     }
 
     #[test]

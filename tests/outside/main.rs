@@ -122,6 +122,9 @@ fn plain(text: &str) -> String {
     text.split(|c: char| c.is_whitespace()).filter(|w| !w.is_empty()).collect::<Vec<_>>().join(" ")
 }
 
+/// No file of a sample, none of which has photographs, takes more room on a buyer's telephone: our own limit.
+const MOST_BYTES: u64 = 1_500_000;
+
 #[test]
 fn qpdf_finds_nothing_and_every_font_is_embedded_and_subset() {
     let room = tempfile::tempdir().expect("a folder");
@@ -134,6 +137,8 @@ fn qpdf_finds_nothing_and_every_font_is_embedded_and_subset() {
                 while let Some(choice) = files.get(next.fetch_add(1, std::sync::atomic::Ordering::Relaxed)) {
                     let file = compose(room.path(), choice);
                     is_sound(&file);
+                    let size = std::fs::metadata(&file).expect("the file's size").len();
+                    assert!(size <= MOST_BYTES, "{} takes {size} bytes", file.display());
                     std::fs::remove_file(&file).expect("a file of this test");
                 }
             });

@@ -15,7 +15,7 @@ const THICK: f64 = 0.46;
 const LEAN: f64 = 0.30;
 
 /// Width of a cell on paper under which wraps are no longer drawn one by one, points.
-const LEAST_WRAPPED: f64 = 1.3;
+const LEAST_WRAPPED: f64 = 2.0;
 /// Width under which they have no light on them.
 const LEAST_LIT: f64 = 2.4;
 /// Knots beyond which the lights are left out, for the file's sake.

@@ -32,6 +32,8 @@ const SHARE_OF_FINDER: f64 = 0.28;
 const BESIDE_FINDER: Length = Length::mm(4.0);
 /// A chart of more sheets is hardly worked from; where it is, the titles of those may come near the finder.
 const MOST_SHEETS: usize = 999;
+/// The mark of a sheet on the map is no smaller than this.
+const LEAST_MARK: Length = Length::pt(2.0);
 /// Sheets that would be smaller on the map have no borders there.
 const LEAST_ON_MAP: Length = Length::pt(2.5);
 /// Between the title and what the sheet shows.
@@ -183,7 +185,12 @@ impl ChartSheets<'_> {
         let note = setter.style("sheet-note").size;
         // Smaller than the notes, but not for people who need these.
         let figures = if LARGE_PRINT.fits(note) { note } else { note * 0.8 };
-        out.push(draw::shape(LAYOUT, draw::ground(own(&self.plan.sheets[index]), self.colours.accent)));
+        let here = own(&self.plan.sheets[index]);
+        // However small: it must be seen.
+        let grown = Size::new(here.size.width.max(LEAST_MARK), here.size.height.max(LEAST_MARK));
+        let corner = Point::new(here.centre().x - grown.width / 2.0, here.centre().y - grown.height / 2.0);
+        let mark = Rect { origin: corner, size: grown };
+        out.push(draw::shape(LAYOUT, draw::ground(mark, self.colours.accent)));
         let areas: Vec<Rect> = self.plan.sheets.iter().map(own).collect();
         // Of very many sheets the borders would be all there is to see: only the chart's own is drawn.
         let least = areas.iter().map(|area| area.size.width.min(area.size.height)).reduce(Length::min);

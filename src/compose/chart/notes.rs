@@ -31,13 +31,13 @@ fn lines_of(parts: Vec<String>, setter: &Setter, width: Length) -> Vec<String> {
 }
 
 /// The most lines of notes that a sheet of this width can need: the same room is kept on all of them. `key_apart`: the key
-/// has a page of its own.
+/// has a page of its own; `again`: sheets show something that stands on others too.
 pub(super) fn most_lines(
     block: &ChartBlock,
     edition: &Edition,
     setter: &Setter,
     width: Length,
-    key_apart: bool,
+    (key_apart, again): (bool, bool),
 ) -> usize {
     let words = &block.words;
     let range = |count: usize| range_words(&(count.saturating_sub(2)..count)).to_vec();
@@ -45,7 +45,7 @@ pub(super) fn most_lines(
     if key_apart {
         parts.push(fill(&words.key_page, &[("page", "100".to_owned())]));
     }
-    if edition.chart.repeat > 0 {
+    if again {
         for (template, count) in [(&words.shared_columns, block.columns), (&words.shared_rows, block.rows.len())] {
             let mut values = range(count.max(100));
             values.push(("page", "100".to_owned()));

@@ -8,16 +8,23 @@ use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Snip, Text};
 use crate::page::{Mark, NodeId, Role};
 
+/// Words before a blank have at least this share of the column beside it.
+const LEAST_WORDS: f64 = 0.4;
+/// A box for a snip is at least so many times as wide as the type below it is high.
+const LEAST_SNIP: f64 = 8.0;
+
 impl Setting<'_> {
-    /// Boxes to tape a snip into, three or four in a row, whichever takes fewer rows (two on narrow paper).
+    /// Boxes to tape a snip into, three or four in a row, whichever takes fewer rows (two or one on narrow paper).
     pub(super) fn snips(&mut self, snips: &[Snip], blank: &str, node: NodeId) {
         let list = self.structure.add(Role::List(false), Some(node));
+        let gap = Length::mm(5.0);
+        let least = self.setter.style("small").size * LEAST_SNIP;
         let across = match self.columns.full > Length::mm(150.0) {
             true if snips.len().div_ceil(4) < snips.len().div_ceil(3) => 4,
             true => 3,
-            false => 2,
+            false if (least * 2.0 + gap).fits(self.columns.full) => 2,
+            false => 1,
         };
-        let gap = Length::mm(5.0);
         let width = (self.columns.full - gap * (across as f64 - 1.0)) / across as f64;
         let box_height = Length::mm(15.0);
         let style = self.setter.style("small").clone();
@@ -78,9 +85,11 @@ impl Setting<'_> {
             let after_width = self.setter.line("body", &words_of(after)).width;
             let room = measure - blank - after_width - Length::mm(3.0);
             let whole_words = Style { hyphenate: false, ..style.clone() };
-            let rows = self.setter.paragraph_as(&whole_words, before, room);
+            // On a narrow page the words stand above their blank.
+            let above = room < measure * LEAST_WORDS;
+            let rows = self.setter.paragraph_as(&whole_words, before, if above { measure } else { room });
             let widest = if widest.fits(room) { widest } else { Length::ZERO };
-            let height = style.leading * rows.len() as f64 + Length::mm(3.0);
+            let height = style.leading * (rows.len() + usize::from(above)) as f64 + Length::mm(3.0);
             let mut items = Vec::new();
             let mut end = (left, Length::ZERO);
             // A node's own content comes before its children: words before and after the blank have nodes of their own.
@@ -89,6 +98,9 @@ impl Setting<'_> {
                 let y = Length::mm(3.0) + style.leading * i as f64 + self.setter.baseline(&style);
                 end = (left + line.width.max(widest) + Length::mm(2.0), y);
                 line.place(Point::new(left, y), words, &mut items);
+            }
+            if above {
+                end = (left, end.1 + style.leading);
             }
             let (from, to) =
                 (Point::new(end.0, end.1 + Length::pt(1.5)), Point::new(end.0 + blank, end.1 + Length::pt(1.5)));

@@ -6,8 +6,11 @@ use crate::compose::setting::Setter;
 use crate::compose::{chart, draw};
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect, Size};
-use crate::manuscript::{Block, Manuscript, Text};
+use crate::manuscript::{Block, Inline, Manuscript, Text};
 use crate::page::{Item, Link, Mark, NodeId, Placed, Role, Target};
+
+/// A picture on the cover has at least this share of the page's height, or a page of its own.
+const LEAST_PICTURE: f64 = 0.2;
 
 impl Setting<'_> {
     /// The cover: words above, the picture in what room is left, the rest at the foot.
@@ -26,9 +29,22 @@ impl Setting<'_> {
         }
         // What stands below is set first, to know the room; its place in the galley comes after the picture.
         let above: Length = self.galley.pieces[start..].iter().map(|p| p.before + p.height + p.after).sum();
-        let room_for_foot = self.setter.style("body").leading * (blocks.len() - picture_at) as f64 * 1.7;
+        let usual_foot = self.setter.style("body").leading * (blocks.len() - picture_at) as f64 * 1.7;
+        let foot: Length = blocks.iter().skip(picture_at + 1).map(|block| self.height_of_words(block)).sum();
         if let Some(block) = blocks.get(picture_at) {
-            let room = Size::new(columns.full, columns.height - above - room_for_foot - Length::mm(22.0));
+            // Its caption, and air round both.
+            let caption = Length::mm(22.0).max(Length::mm(6.0) + self.setter.style("caption").leading * 3.5);
+            let least = columns.height * LEAST_PICTURE;
+            let mut left = columns.height - above - usual_foot.max(foot) - caption;
+            if !least.fits(left) {
+                left = columns.height - above - foot - caption;
+            }
+            if !least.fits(left) {
+                // Large type on a small page: the picture has the next one.
+                left = columns.height - foot - caption;
+                self.push(Piece { kind: Kind::NewPage, ..Piece::default() });
+            }
+            let room = Size::new(columns.full, left);
             self.push(Piece { height: Length::mm(6.0), keep: true, ..Piece::default() });
             let set = |setting: &mut Self| match alone(block) {
                 Some(Block::AsKnotted(drawing)) => setting.as_knotted(drawing, room, node),
@@ -51,6 +67,19 @@ impl Setting<'_> {
             }
         }
         self.columns = columns;
+    }
+
+    /// The height of paragraphs of the cover.
+    fn height_of_words(&self, block: &Block) -> Length {
+        match block {
+            Block::Paragraph(name, text) => {
+                let style = self.setter.style(name);
+                let lines = self.setter.paragraph(name, text, self.columns.text).len();
+                style.before + style.leading * lines as f64 + style.after
+            }
+            Block::InLanguage(_, blocks) => blocks.iter().map(|block| self.height_of_words(block)).sum(),
+            _ => Length::ZERO,
+        }
     }
 
     /// Paragraphs of the cover, in whatever language.
@@ -81,21 +110,30 @@ impl Setting<'_> {
             let number = self.setter.line_in("contents", &folio, style.size, self.colours.accent);
             let mut items = Vec::new();
             let target = Target::Address(format!("section:{}", section.id));
-            let title_line = self.setter.line("contents", title);
             let number_left = if self.columns.side > Length::ZERO {
                 left - Length::mm(4.0) - number.width
             } else {
                 left + widest - number.width
             };
             let title_left = if self.columns.side > Length::ZERO { left } else { left + widest + Length::mm(4.0) };
-            let area = Rect::new(number_left, Length::ZERO, title_left + title_line.width - number_left, style.leading);
+            let room = left + self.columns.text - title_left;
+            let mut title_lines = vec![self.setter.line("contents", title)];
+            if title_lines.iter().any(|line| !line.width.fits(room)) {
+                let whole_words = Style { hyphenate: false, ..style.clone() };
+                title_lines = self.setter.paragraph_as(&whole_words, &vec![Inline::Plain(title.clone())], room);
+            }
+            let height = style.leading * title_lines.len() as f64;
+            let width = title_lines.iter().map(|line| line.width).fold(Length::ZERO, Length::max);
+            let area = Rect::new(number_left, Length::ZERO, title_left + width - number_left, height);
             // Eyes see a number beside a title; ears are told that it is a page.
             let page = format!(", {}", chart::fill(&manuscript.furniture.page, &[("page", folio)]));
             let label = format!("{title}{page}");
             items.push(Placed { mark: Mark::Node(link), item: Item::Link(Link { area, target, label }) });
-            title_line.place(Point::new(title_left, y), Mark::Node(link), &mut items);
+            for (i, line) in title_lines.into_iter().enumerate() {
+                line.place(Point::new(title_left, y + style.leading * i as f64), Mark::Node(link), &mut items);
+            }
             number.spoken(page).place(Point::new(number_left, y), Mark::Node(link), &mut items);
-            self.push(Piece { height: style.leading, items, ..Piece::default() });
+            self.push(Piece { height, items, ..Piece::default() });
         }
     }
 
@@ -120,6 +158,13 @@ impl Setting<'_> {
                 (name_left + name_width + gap, self.columns.text - name_width - gap)
             }
         };
+        // Where a value has a word that is wider than that, each stands below its name.
+        let words = facts.iter().map(|(_, value)| self.setter.longest_piece("body", &words_of(value), false));
+        let below = !hangs && !words.fold(Length::ZERO, Length::max).fits(measure);
+        let (name_width, left, measure) = match below {
+            true => (self.columns.text, name_left, self.columns.text),
+            false => (name_width, left, measure),
+        };
         let pad = Length::pt(3.5);
         let count = facts.len();
         for (at, (name, value)) in facts.iter().enumerate() {
@@ -128,8 +173,9 @@ impl Setting<'_> {
             let cell = self.structure.add(Role::TableCell, Some(row));
             let names = self.setter.paragraph_as(&name_style, name, name_width);
             let values = self.setter.paragraph_as(&style, value, measure);
-            let rows = names.len().max(values.len());
-            let height = style.leading * rows as f64 + pad * 2.0;
+            let down = if below { head_style.leading * names.len() as f64 } else { Length::ZERO };
+            let rows = if below { values.len() } else { names.len().max(values.len()) };
+            let height = pad * 2.0 + down + style.leading * rows as f64;
             let mut items = Vec::new();
             let (from, to) =
                 (Point::new(name_left, Length::ZERO), Point::new(self.columns.full.min(left + measure), Length::ZERO));
@@ -141,7 +187,7 @@ impl Setting<'_> {
             }
             let marks = self.inline_marks(value, cell);
             for (i, line) in values.into_iter().enumerate() {
-                let at = Point::new(left, baseline + style.leading * i as f64);
+                let at = Point::new(left, baseline + down + style.leading * i as f64);
                 self.place_line(line, value, &marks, at, &style, &mut items);
             }
             // Neither the first fact nor the last stands alone on its page.
