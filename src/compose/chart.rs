@@ -9,7 +9,6 @@ mod key;
 mod notes;
 mod starts;
 
-use super::draw::LAYOUT;
 use super::setting::{SetLine, Setter};
 use super::tile::{Ask, Plan, Room, Sheet, plan};
 use super::{Colours, inks};
@@ -176,10 +175,9 @@ impl<'a> ChartSheets<'a> {
             Some(_) => None,
             None => Some(KeyPages::of(block, setter, sheet_area(edition, plan.turned))),
         };
-        let sample = head.key.as_ref().map(|key| key.sample).or(key_pages.as_ref().map(KeyPages::sample));
-        let sample = sample.unwrap_or_default();
-        let cell = Size::new(plan.cell * cell_aspect(block, edition), plan.cell);
-        let sample = Size::new(sample, sample);
+        let side = head.key.as_ref().map(|key| key.sample).or(key_pages.as_ref().map(KeyPages::sample));
+        let side = side.unwrap_or_default();
+        let (cell, sample) = (Size::new(plan.cell * cell_aspect(block, edition), plan.cell), Size::new(side, side));
         let ink_of = |size: Size| -> Vec<CellInk> {
             block.yarns.iter().map(|y| inks::cell_ink(y.colour, &y.symbol, ink, size)).collect()
         };

@@ -102,10 +102,12 @@ impl Sheet {
     }
 }
 
-/// What tells a chart from a table: most rows have an arrow beside them, and over and under at least one column stands the
-/// same number. A table has numbers and framed samples too, but never arrows. One mistake in the file does not change that.
+/// What tells a chart from a table: most rows have an arrow beside them, some of these a number too, and over and under at
+/// least one column stands the same number. A table has numbers and framed samples too, but never arrows; a key has symbols
+/// that may look like arrows, but no number beside them. One mistake in the file does not change that.
 fn is_chart(rows: &[[End; 2]], columns: &[[End; 2]]) -> bool {
-    marked(rows) * 2 > rows.len() && columns.iter().any(agree)
+    let numbered = |end: &End| !end.arrows.is_empty() && !end.numbers.is_empty();
+    marked(rows) * 2 > rows.len() && rows.iter().flatten().any(numbered) && columns.iter().any(agree)
 }
 
 /// Rows with an arrow beside them.

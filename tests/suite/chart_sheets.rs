@@ -262,6 +262,66 @@ fn large_print_is_large_everywhere_and_rows_follow_the_sheets_that_show_them() {
     holds(&made(sample("two-pears"), order("booklet", "a4", Ink::Saving), Some(own)));
 }
 
+/// The number that follows these words on a page.
+fn said_on(of: &Finished, page: usize, words: &str) -> Option<usize> {
+    let runs = of.runs(page).flat_map(|run| run.text.split(" · ").map(str::trim).collect::<Vec<_>>());
+    runs.filter_map(|text| text.strip_prefix(words)).find_map(|number| number.trim().parse().ok())
+}
+
+#[test]
+fn a_key_that_would_crowd_out_the_rows_has_a_page_of_its_own() {
+    let of = finished("harbour-evening", "large-print", "a5", Ink::Saving);
+    holds(&of);
+    let first = of.sheets()[0].0;
+    // The page before the first sheet has all of it, and nothing else is drawn there.
+    assert_eq!(samples_of(&of, first - 1), of.project.palette.len());
+    for yarn in of.project.palette.0.iter() {
+        assert!(of.runs(first - 1).any(|run| run.text.trim() == yarn.name), "{}", yarn.name);
+    }
+    for (page, ..) in of.sheets() {
+        assert_eq!(samples_of(&of, page), 0);
+        assert_eq!(said_on(&of, page, "Key on page"), Some(first), "pages are counted from one");
+        // Own computation: with the key on it such a sheet had room for two rows or three.
+        assert!(of.grid(page).is_some_and(|grid| grid.rows() > 3 || page == of.sheets().last().map_or(0, |s| s.0)));
+    }
+    // Where it costs few sheets or none it stands on each.
+    for (name, edition, paper) in [("two-pears", "large-print", "a4"), ("harbour-evening", "booklet", "a5")] {
+        let of = finished(name, edition, paper, Ink::Saving);
+        holds(&of);
+        for (page, ..) in of.sheets() {
+            assert_eq!(samples_of(&of, page), of.project.palette.len());
+            assert_eq!(said_on(&of, page, "Key on page"), None);
+        }
+    }
+}
+
+fn samples_of(of: &Finished, page: usize) -> usize {
+    of.cells(page).filter(|cells| cells.cells.len() == 1).count()
+}
+
+#[test]
+fn long_names_of_many_yarns_stay_on_the_page() {
+    for (edition, paper) in
+        [("large-print", "small-screen"), ("large-print", "a5"), ("chart", "small-screen"), ("booklet", "a4")]
+    {
+        let mut project = sample("harbour-evening");
+        for yarn in &mut project.palette.0 {
+            yarn.name.push_str(" of the second dyeing, wound by hand");
+        }
+        let of = made(project, order(edition, paper, Ink::Saving), None);
+        holds(&of);
+        let sheets: Vec<usize> = of.sheets().iter().map(|sheet| sheet.0).collect();
+        for page in sheets[0].saturating_sub(3)..=sheets[0] {
+            let size = of.booklet.pages[page].trim;
+            for run in of.runs(page) {
+                let right = run.origin.x + run.glyphs.iter().map(|glyph| glyph.advance).sum::<Length>();
+                assert!(right.fits(size.width), "{edition} on {paper}, page {}: `{}`", page + 1, run.text);
+                assert!(run.origin.y.fits(size.height), "{edition} on {paper}, page {}: `{}`", page + 1, run.text);
+            }
+        }
+    }
+}
+
 #[test]
 fn every_sheet_says_where_the_chart_goes_on() {
     let of = finished("harbour-evening", "chart", "a4", Ink::Saving);

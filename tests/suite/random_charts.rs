@@ -12,8 +12,9 @@ use hitchpress::project::{Ink, Project, Side};
 use hitchpress::proof::Finding;
 
 const USUAL: u64 = 60;
-/// Beyond the usual ones, charts that `proof` once read wrongly: a last row of bare cells beside few columns of knots.
-const ONCE_MISREAD: [u64; 1] = [109];
+/// Beyond the usual ones, charts that `proof` once read wrongly: a last row of bare cells beside few columns of knots, and
+/// sheets of bare cells alone under a key with counts of 0.
+const ONCE_MISREAD: [u64; 2] = [109, 346];
 /// Charts of more cells than this are composed as the chart alone.
 const SMALL: usize = 900;
 

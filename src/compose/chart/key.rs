@@ -1,12 +1,12 @@
 //! The key: a sample of every yarn with its name and its knots in the whole chart. It stands on each sheet, or has a page of
 //! its own where it would leave the cells too little room.
 
-use super::{ChartSheets, LAYOUT};
-use crate::compose::draw;
-use crate::compose::setting::Setter;
+use super::{ChartSheets, head};
+use crate::compose::draw::{self, LAYOUT};
+use crate::compose::setting::{SetLine, Setter};
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{ChartBlock, Inline};
-use crate::page::{CellInk, Cells, Mark, NodeId, Placed, Role, Structure};
+use crate::page::{Cells, Mark, NodeId, Placed, Role, Structure};
 
 /// Side of a sample.
 const SAMPLE: Length = Length::mm(4.0);
@@ -14,6 +14,9 @@ const SAMPLE: Length = Length::mm(4.0);
 const BESIDE: Length = Length::mm(2.0);
 /// Between one column of the key and the next.
 const BETWEEN: Length = Length::mm(5.0);
+
+/// Type of a key is never smaller than this, in sizes of its style: nobody could read it.
+const LEAST_SCALE: f64 = 0.3;
 
 /// How a key is set in columns.
 #[derive(Clone, Debug)]
@@ -39,11 +42,10 @@ fn entries(block: &ChartBlock) -> Vec<Option<usize>> {
 }
 
 impl KeyLay {
-    /// In room of this width; type and samples are so many times as large as the style says.
+    /// In room of this width; type and samples are so many times as large as the style says, or smaller where a long name
+    /// would not fit.
     pub fn of(block: &ChartBlock, setter: &Setter, room: Length, scale: f64) -> KeyLay {
         let style = setter.style("key");
-        let figures = style.size * scale;
-        let sample = (SAMPLE * scale).max(figures * 1.2);
         let used = entries(block);
         let widest = used
             .iter()
@@ -51,9 +53,11 @@ impl KeyLay {
                 Some(yarn) => setter.line("key", &yarn.name).width + style.size + setter.line("key", &yarn.count).width,
                 None => setter.line("key", &block.words.bare).width,
             })
-            .fold(Length::ZERO, Length::max)
-            * scale;
-        let entry = sample + BESIDE + widest + BETWEEN;
+            .fold(Length::ZERO, Length::max);
+        let side = SAMPLE.max(style.size * 1.2);
+        let scale = scale.min(((room - BESIDE) / (side + widest)).max(LEAST_SCALE));
+        let (figures, sample) = (style.size * scale, side * scale);
+        let entry = sample + BESIDE + widest * scale + BETWEEN;
         // The space beside the last column may be missing.
         let columns = (((room + BETWEEN) / entry).floor().max(1.0) as usize).min(used.len().max(1));
         let lines = used.len().div_ceil(columns);
@@ -96,7 +100,7 @@ impl KeyPages {
     }
 }
 
-fn heading(block: &ChartBlock, setter: &Setter, area: Rect) -> Vec<crate::compose::setting::SetLine> {
+fn heading(block: &ChartBlock, setter: &Setter, area: Rect) -> Vec<SetLine> {
     setter.paragraph("sheet-title", &vec![Inline::Plain(block.words.key.clone())], area.size.width)
 }
 
@@ -118,7 +122,7 @@ impl ChartSheets<'_> {
         let (_, area) = self.page();
         if page == 0 {
             let style = setter.style("sheet-title");
-            let node = structure.add(Role::Heading(super::head::title_level(structure, section)), Some(section));
+            let node = structure.add(Role::Heading(head::title_level(structure, section)), Some(section));
             for (i, line) in heading(self.block, setter, area).into_iter().enumerate() {
                 let baseline = area.top() + style.size + style.leading * i as f64;
                 line.place(Point::new(area.left(), baseline), Mark::Node(node), &mut out);
@@ -174,8 +178,7 @@ impl ChartSheets<'_> {
             let about = yarn.and_then(|yarn| self.block.yarns.get(yarn).zip(self.key_inks.get(yarn)));
             match about {
                 Some((entry, ink)) => {
-                    let ink: CellInk = ink.clone();
-                    out.extend(draw::sample(sample, ink, tens));
+                    out.extend(draw::sample(sample, ink.clone(), tens));
                     setter.apart(set(&entry.name)).place(Point::new(text_x, baseline), mark, out);
                     let count = set(&entry.count);
                     let x = right - count.width;

@@ -2,7 +2,7 @@
 
 use super::{Kind, Piece, Setting, alone, words_of};
 use crate::compose::draw::LAYOUT;
-use crate::compose::setting::Setter;
+use crate::compose::setting::{SetLine, Setter};
 use crate::compose::{chart, draw};
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect, Size};
@@ -27,7 +27,7 @@ impl Setting<'_> {
         for block in &blocks[..picture_at] {
             self.cover_words(block, node);
         }
-        // What stands below is set first, to know the room; its place in the galley comes after the picture.
+        // The picture has the room that is left above what stands at the foot.
         let above: Length = self.galley.pieces[start..].iter().map(|p| p.before + p.height + p.after).sum();
         let usual_foot = self.setter.style("body").leading * (blocks.len() - picture_at) as f64 * 1.7;
         let foot: Length = blocks.iter().skip(picture_at + 1).map(|block| self.height_of_words(block)).sum();
@@ -174,8 +174,18 @@ impl Setting<'_> {
             let names = self.setter.paragraph_as(&name_style, name, name_width);
             let values = self.setter.paragraph_as(&style, value, measure);
             let down = if below { head_style.leading * names.len() as f64 } else { Length::ZERO };
-            let rows = if below { values.len() } else { names.len().max(values.len()) };
-            let height = pad * 2.0 + down + style.leading * rows as f64;
+            let high = |values: usize| match below {
+                true => down + style.leading * values as f64,
+                false => style.leading * names.len().max(values) as f64,
+            };
+            let mut height = pad * 2.0 + high(values.len());
+            // A value too long for a page goes on line by line.
+            let whole = if height.fits(self.columns.height) { values.len() } else { names.len().max(2) };
+            let mut values = values.into_iter();
+            let first: Vec<SetLine> = values.by_ref().take(whole).collect();
+            if values.len() > 0 {
+                height = pad + high(first.len());
+            }
             let mut items = Vec::new();
             let (from, to) =
                 (Point::new(name_left, Length::ZERO), Point::new(self.columns.full.min(left + measure), Length::ZERO));
@@ -186,13 +196,27 @@ impl Setting<'_> {
                 line.place(at, Mark::Node(head), &mut items);
             }
             let marks = self.inline_marks(value, cell);
-            for (i, line) in values.into_iter().enumerate() {
+            for (i, line) in first.into_iter().enumerate() {
                 let at = Point::new(left, baseline + down + style.leading * i as f64);
                 self.place_line(line, value, &marks, at, &style, &mut items);
             }
             // Neither the first fact nor the last stands alone on its page.
             let keep = at == 0 && count > 1 || at + 2 == count;
-            self.push(Piece { height, wide: hangs, keep, items, ..Piece::default() });
+            self.push(Piece { height, wide: hangs, keep: keep && values.len() == 0, items, ..Piece::default() });
+            while let Some(line) = values.next() {
+                let mut items = Vec::new();
+                self.place_line(
+                    line,
+                    value,
+                    &marks,
+                    Point::new(left, self.setter.baseline(&style)),
+                    &style,
+                    &mut items,
+                );
+                let after = if values.len() == 0 { pad } else { Length::ZERO };
+                let keep = values.len() == 1;
+                self.push(Piece { height: style.leading, after, wide: hangs, keep, items, ..Piece::default() });
+            }
         }
         if let Some(last) = self.galley.pieces.last_mut() {
             last.after = style.after * 1.5;
