@@ -16,7 +16,7 @@ const OBJECTS_IN_STREAM: usize = 1000;
 /// The level at which streams are deflated: above it, time grows much faster than files shrink.
 const DEFLATE_LEVEL: u32 = 5;
 /// The same for drawings and text, which gain less from a longer search than grids do.
-const PLAIN_LEVEL: u32 = 3;
+const PLAIN_LEVEL: u32 = 2;
 /// The same for object streams: thousands of objects that look all alike shrink nearly as far at a quick level.
 const OBJECTS_LEVEL: u32 = 3;
 /// From so many object streams on it is worth a longer search.
