@@ -314,35 +314,22 @@ mod tests {
     #[test]
     fn a_table_is_read_cell_by_cell_beside_the_head_of_its_row() {
         let mut flow = Flow::default();
-        flow.add(
-            1,
-            vec![
-                line(50.0, 100.0, "reed"),
-                line(120.0, 100.0, "30 m,"),
-                line(160.0, 100.0, "40 m,"),
-                line(50.0, 112.0, "brown"),
-                line(120.0, 112.0, "1 ball"),
-                line(160.0, 112.0, "2 balls"),
-                line(50.0, 130.0, "navy"),
-                line(120.0, 130.0, "50 m"),
-            ],
-        );
+        let mut add = |page: usize, words: &[(f64, f64, &str)]| {
+            flow.add(page, words.iter().map(|(x, y, text)| line(*x, *y, text)).collect());
+        };
+        let reed = [(50.0, 100.0, "reed"), (120.0, 100.0, "30 m,"), (160.0, 100.0, "40 m,")];
+        let brown = [(50.0, 112.0, "brown"), (120.0, 112.0, "1 ball"), (160.0, 112.0, "2 balls")];
+        let navy = [(50.0, 130.0, "navy"), (120.0, 130.0, "50 m")];
+        add(1, &[reed.as_slice(), &brown, &navy].concat());
+        // On a narrow page a value stands below its name; never below one that has something beside it.
+        let moss = [(50.0, 100.0, "moss"), (50.0, 112.0, "60 m")];
+        let slate = [(50.0, 140.0, "slate"), (120.0, 140.0, "70 m"), (50.0, 152.0, "80 m")];
+        add(2, &[moss.as_slice(), &slate].concat());
         assert!(flow.says_beside("30 m, 1 ball", "reed brown"));
         assert!(flow.says_beside("40 m, 2 balls", "reed brown"));
         assert!(!flow.says_beside("30 m, 2 balls", "reed brown"));
         assert!(!flow.says_beside("50 m", "reed brown"));
         assert!(flow.says_beside("50 m", "navy"));
-        // On a narrow page a value stands below its name; never below one that has something beside it.
-        flow.add(
-            2,
-            vec![
-                line(50.0, 100.0, "moss"),
-                line(50.0, 112.0, "60 m"),
-                line(50.0, 140.0, "slate"),
-                line(120.0, 140.0, "70 m"),
-                line(50.0, 152.0, "80 m"),
-            ],
-        );
         assert!(flow.says_beside("60 m", "moss"));
         assert!(flow.says_beside("70 m", "slate"));
         assert!(!flow.says_beside("80 m", "slate"));

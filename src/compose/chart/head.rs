@@ -158,7 +158,7 @@ impl ChartSheets<'_> {
         if let Some(lay) = &self.head.key {
             // Of many sheets the later ones show the key again for the eye: it was said once.
             let section = (index == 0 || self.plan.sheets.len() <= KEY_SAID).then_some(section);
-            self.key(lay, Point::new(area.left(), top), setter, structure, section, out);
+            self.key(lay.all(), lay, Point::new(area.left(), top), setter, structure, section, out);
         }
         if self.plan.sheets.len() > 1 {
             self.finder(index, area, setter, out);

@@ -7,6 +7,7 @@ use crate::compose::setting::{SetLine, Setter};
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{ChartBlock, Inline};
 use crate::page::{Cells, Mark, NodeId, Placed, Role, Structure};
+use std::ops::Range;
 
 /// Side of a sample.
 const SAMPLE: Length = Length::mm(4.0);
@@ -63,6 +64,11 @@ impl KeyLay {
         let lines = used.len().div_ceil(columns);
         let line = (style.leading * scale).max(sample + Length::mm(1.0) * scale);
         KeyLay { columns, lines, entry, line, sample, figures }
+    }
+
+    /// All entries, as far as they have room.
+    pub fn all(&self) -> Range<usize> {
+        0..self.lines * self.columns
     }
 
     /// Of the whole key.
@@ -130,27 +136,14 @@ impl ChartSheets<'_> {
         }
         let at = Point::new(area.left(), area.top() + after_heading(setter, *lines));
         let each = lay.lines * lay.columns;
-        let shown = entries(self.block).into_iter().skip(page * each).take(each);
-        self.entries(shown, lay, at, setter, structure, Some(section), &mut out);
+        self.key(page * each..(page + 1) * each, lay, at, setter, structure, Some(section), &mut out);
         out
     }
 
-    /// The whole key at a point, as a list of `section`, or to be seen only.
+    /// Entries of the key at a point, as a list of `section`, or to be seen only.
     pub(super) fn key(
         &self,
-        lay: &KeyLay,
-        at: Point,
-        setter: &Setter,
-        structure: &mut Structure,
-        section: Option<NodeId>,
-        out: &mut Vec<Placed>,
-    ) {
-        self.entries(entries(self.block).into_iter(), lay, at, setter, structure, section, out);
-    }
-
-    fn entries(
-        &self,
-        shown: impl Iterator<Item = Option<usize>>,
+        shown: Range<usize>,
         lay: &KeyLay,
         at: Point,
         setter: &Setter,
@@ -161,6 +154,7 @@ impl ChartSheets<'_> {
         let set = |text: &str| setter.line_in("key", text, lay.figures, setter.colour(setter.style("key").colour));
         debug_assert!(lay.columns > 0);
         let list = section.map(|section| structure.add(Role::List(false), Some(section)));
+        let shown = entries(self.block).into_iter().skip(shown.start).take(shown.len());
         for (place, yarn) in shown.enumerate() {
             // Down each column first, so that the key reads as short lists.
             let (column, line) = (place / lay.lines, place % lay.lines);
