@@ -27,6 +27,7 @@ mod starter;
 mod starts;
 mod support;
 mod teeth;
+mod tone;
 #[path = "../walk/mod.rs"]
 mod walk;
 mod workings;
