@@ -12,24 +12,24 @@ mod starts;
 use super::setting::{SetLine, Setter};
 use super::tile::{Ask, Plan, Room, Sheet, plan};
 use super::{Colours, inks};
-use crate::edition::Edition;
+use crate::edition::{CellShape, Edition};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
 use crate::page::{CellInk, Cells, NodeId, Placed, Role, Structure};
 use beside::Beside;
 use head::Head;
-use key::KeyPages;
+use key::SampleLook;
 use std::collections::BTreeMap;
 
 const GAP: Length = Length::mm(0.9);
-/// Room between numbers and grid for the centre marks.
-const CENTRE_MARK: Length = Length::mm(1.7);
 /// Every row is numbered where cells are at least this high, every second one below.
 const EVERY_ROW: Length = Length::mm(3.99);
 /// Run counts may take this share of a sheet's width on each side, never a sheet more.
 const COUNTS_SHARE: f64 = 0.2;
-/// A key on every sheet may make at most so many sheets of two; else it has a page of its own.
+/// Cells in the knots' own proportions may make at most so many sheets of two.
 const SHEETS_OF_TWO: usize = 3;
+/// Knots this much wider or narrower than high are not called square.
+const NEARLY_SQUARE: f64 = 0.05;
 
 /// Everything the sheets of one chart share.
 pub struct ChartSheets<'a> {
@@ -37,11 +37,11 @@ pub struct ChartSheets<'a> {
     edition: &'a Edition,
     colours: Colours,
     ink: inks::ChartInk,
+    /// Width over height of a cell as drawn.
+    aspect: f64,
     /// The cut.
     pub plan: Plan,
     head: Head,
-    /// `None`: the key stands on every sheet.
-    key_pages: Option<KeyPages>,
     note_lines: usize,
     beside: Beside,
     key_inks: Vec<CellInk>,
@@ -55,8 +55,6 @@ pub struct ChartSheets<'a> {
 pub trait Folios {
     /// The folio of a sheet as printed.
     fn folio(&self, sheet: usize) -> String;
-    /// The folio of the first page of the key, where that has pages of its own.
-    fn key(&self) -> String;
 }
 
 /// How the sheets are cut and what stands on each of them beside its cells.
@@ -65,42 +63,56 @@ struct Arranged {
     head: Head,
     note_lines: usize,
     beside: Beside,
+    /// Width over height of a cell.
+    aspect: f64,
 }
 
-impl Arranged {
-    /// `key_apart`: the key does not stand on the sheets.
-    fn of(block: &ChartBlock, edition: &Edition, setter: &Setter, key_apart: bool) -> Arranged {
-        let repeat = edition.chart.repeat;
-        let arranged = Arranged::showing_again(repeat, block, edition, setter, key_apart);
+/// What sheets are arranged for.
+#[derive(Clone, Copy)]
+struct Wanted<'a, 's> {
+    block: &'a ChartBlock,
+    edition: &'a Edition,
+    setter: &'a Setter<'s>,
+    /// Width over height of a cell.
+    aspect: f64,
+    sample: SampleLook,
+}
+
+impl Wanted<'_, '_> {
+    /// Whether cells are square although the knots are not.
+    fn squared(&self) -> bool {
+        squared(self.block, self.aspect)
+    }
+
+    fn arranged(self) -> Arranged {
+        let repeat = self.edition.chart.repeat;
+        let arranged = self.showing_again(repeat);
         // Sheets too small to show anything again need no room to say so.
         let again = arranged.plan.sheets.iter().any(|sheet| sheet.repeated_columns + sheet.repeated_rows > 0);
         match repeat == 0 || again {
             true => arranged,
-            false => Arranged::showing_again(0, block, edition, setter, key_apart),
+            false => self.showing_again(0),
         }
     }
 
-    fn showing_again(
-        repeat: usize,
-        block: &ChartBlock,
-        edition: &Edition,
-        setter: &Setter,
-        key_apart: bool,
-    ) -> Arranged {
+    fn showing_again(self, repeat: usize) -> Arranged {
+        let Wanted { block, edition, setter, .. } = self;
         let style = edition.chart;
         let ways = if style.may_turn { vec![false, true] } else { vec![false] };
         let areas: Vec<Rect> = ways.iter().map(|turned| sheet_area(edition, *turned)).collect();
         let note_lines: Vec<usize> = areas
             .iter()
-            .map(|area| notes::most_lines(block, edition, setter, area.size.width, (key_apart, repeat > 0)))
+            .map(|area| notes::most_lines(block, edition, setter, area.size.width, (self.squared(), repeat > 0)))
             .collect();
         let rest = |lines: usize| setter.style("sheet-note").leading * lines as f64 + strip(setter) * 2.0;
-        let head = |(area, lines): (&Rect, &usize)| match key_apart {
-            true => Head::without_key(block, setter, area.size.width),
-            false => Head::of(block, setter, area.size, rest(*lines), style.least_cell),
-        };
-        let mut heads: Vec<Head> = areas.iter().zip(&note_lines).map(head).collect();
-        let planned = |beside: Beside| {
+        let mut heads: Vec<Head> = areas
+            .iter()
+            .zip(&note_lines)
+            .map(|(area, lines)| Head::of(block, setter, area.size, rest(*lines), (style.least_cell, self.sample)))
+            .collect();
+        // Sides are of the shorter side of a cell; the planner asks for heights.
+        let height = |side: Length| side / self.aspect.min(1.0);
+        let planned = |beside: Beside, least: Length| {
             let rooms: Vec<Room> = (0..ways.len())
                 .map(|i| {
                     let used = heads[i].height + rest(note_lines[i]);
@@ -114,33 +126,42 @@ impl Arranged {
             let ask = Ask {
                 columns: block.columns,
                 rows: block.rows.len(),
-                aspect: cell_aspect(block, edition),
-                least: style.least_cell,
-                most: style.most_cell,
+                aspect: self.aspect,
+                least: height(least),
+                most: height(style.most_cell),
                 repeat,
             };
             plan(ask, &rooms)
         };
         let mut beside = Beside::of(block, setter);
-        let mut plan = planned(beside);
+        let mut plan = planned(beside, style.least_cell);
+        let mut least = style.least_cell;
+        // Smaller cells only where they save a whole column of sheets.
+        if !style.least_cell.fits(style.narrow_cell) {
+            let narrow = planned(beside, style.narrow_cell);
+            if narrow.across < plan.across && narrow.sheets.len() < plan.sheets.len() {
+                (plan, least) = (narrow, style.narrow_cell);
+            }
+        }
         if style.run_counts {
             let wanted = beside::widest_counts(block, &plan, setter).min(areas[0].size.width * COUNTS_SHARE);
             // Where all figures would cost a sheet, the margins grow less and long rows of figures end in dots.
             let wider = (1..=8).rev().map(|eighths| beside.with_counts(wanted * (f64::from(eighths) / 8.0)));
-            let found = wider.map(|wider| (planned(wider), wider)).find(|(p, _)| p.sheets.len() <= plan.sheets.len());
+            let found =
+                wider.map(|wider| (planned(wider, least), wider)).find(|(p, _)| p.sheets.len() <= plan.sheets.len());
             if let Some((again, wider)) = found {
                 (beside, plan) = (wider, again);
             }
         }
         let at = ways.iter().position(|turned| *turned == plan.turned).unwrap_or(0);
         let (head, note_lines) = (heads.swap_remove(at), note_lines[at]);
-        Arranged { plan, head, note_lines, beside }
+        Arranged { plan, head, note_lines, beside, aspect: self.aspect }
     }
 }
 
-/// Width over height of a cell as drawn.
-fn cell_aspect(block: &ChartBlock, edition: &Edition) -> f64 {
-    if edition.chart.square { 1.0 } else { block.aspect }
+/// Whether cells of these proportions are square although the knots are not.
+fn squared(block: &ChartBlock, aspect: f64) -> bool {
+    (aspect - 1.0).abs() < 1e-9 && (block.aspect - 1.0).abs() > NEARLY_SQUARE
 }
 
 /// A sheet while it is drawn.
@@ -160,26 +181,25 @@ impl<'a> ChartSheets<'a> {
         edition: &'a Edition,
         setter: &Setter,
         colours: Colours,
-        ink: inks::ChartInk,
+        palette: &inks::Palette,
     ) -> Self {
-        let mut arranged = Arranged::of(block, edition, setter, false);
-        if arranged.plan.sheets.len() > 1 {
-            let apart = Arranged::of(block, edition, setter, true);
-            if arranged.plan.sheets.len() * 2 > apart.plan.sheets.len() * SHEETS_OF_TWO {
-                arranged = apart;
-            }
-        }
-        let Arranged { mut plan, head, note_lines, beside } = arranged;
-        drop_blank(&mut plan, block);
-        let key_pages = match head.key {
-            Some(_) => None,
-            None => Some(KeyPages::of(block, setter, sheet_area(edition, plan.turned))),
+        let sheets = |aspect: f64| {
+            let sample = SampleLook::of(aspect, palette.shows_true_colours());
+            Wanted { block, edition, setter, aspect, sample }.arranged()
         };
-        let side = head.key.as_ref().map(|key| key.sample).or(key_pages.as_ref().map(KeyPages::sample));
-        let side = side.unwrap_or_default();
-        let (cell, sample) = (Size::new(plan.cell * cell_aspect(block, edition), plan.cell), Size::new(side, side));
+        let arranged = match edition.chart.cells {
+            CellShape::True => sheets(block.aspect),
+            CellShape::Square => sheets(1.0),
+            CellShape::Auto => {
+                let (own, square) = (sheets(block.aspect), sheets(1.0));
+                if own.plan.sheets.len() * 2 > square.plan.sheets.len() * SHEETS_OF_TWO { square } else { own }
+            }
+        };
+        let Arranged { mut plan, head, note_lines, beside, aspect } = arranged;
+        drop_blank(&mut plan, block);
+        let cell = Size::new(plan.cell * aspect, plan.cell);
         let ink_of = |size: Size| -> Vec<CellInk> {
-            block.yarns.iter().map(|y| inks::cell_ink(y.colour, &y.symbol, ink, size)).collect()
+            block.yarns.iter().map(|y| palette.cell(y.colour, &y.symbol, size)).collect()
         };
         let size = number_size(cell, setter);
         let figures = (1..=block.columns)
@@ -194,13 +214,13 @@ impl<'a> ChartSheets<'a> {
             block,
             edition,
             colours,
-            ink,
+            ink: palette.ink(),
+            aspect,
             note_lines,
-            key_inks: ink_of(sample),
+            key_inks: ink_of(head.key.sample),
             cell_inks: ink_of(cell),
             plan,
             head,
-            key_pages,
             beside,
             cell,
             figures,
@@ -239,7 +259,6 @@ impl<'a> ChartSheets<'a> {
         self.cells(&page, &mut out);
         self.lines(&page, &mut out);
         self.starts(&page, &mut out);
-        self.centre_marks(&page, &mut out);
         self.column_numbers(&page, &mut out);
         self.row_numbers(&page, &mut out);
         self.run_counts(&page, &mut out);
@@ -307,7 +326,7 @@ fn drop_blank(plan: &mut Plan, block: &ChartBlock) {
 
 /// Height of the strip with the column numbers.
 fn strip(setter: &Setter) -> Length {
-    CENTRE_MARK + GAP * 2.0 + setter.style("cell-number").size
+    GAP * 2.0 + setter.style("cell-number").size
 }
 
 /// Figures are as large as their style says, or as their row allows: they rise by less than seven tenths of their size.

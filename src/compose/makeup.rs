@@ -91,19 +91,11 @@ impl Folios for SheetFolios<'_> {
         let one_after_another = || (self.first + sheet + 1).to_string();
         self.known.get(&sheet_name(self.chart, sheet)).cloned().unwrap_or_else(one_after_another)
     }
-    fn key(&self) -> String {
-        self.known.get(&key_name(self.chart)).cloned().unwrap_or_default()
-    }
 }
 
 /// The name of a sheet among the folios. No section is called so.
 fn sheet_name(chart: usize, sheet: usize) -> String {
     format!("chart {chart}, sheet {sheet}")
-}
-
-/// The name of a key's first page among the folios. No section is called so.
-fn key_name(chart: usize) -> String {
-    format!("chart {chart}, key")
 }
 
 /// Makes the galley up into pages.
@@ -125,7 +117,7 @@ pub fn make_up(
     while let Some(piece) = pieces.next() {
         match piece.kind {
             Kind::NewPage => maker.close(),
-            Kind::Key(chart, _) | Kind::Sheet(chart, _) => {
+            Kind::Sheet(chart, sheet) => {
                 maker.close();
                 let page = maker.made.pages.len();
                 for anchor in waiting.drain(..) {
@@ -133,20 +125,9 @@ pub fn make_up(
                 }
                 let label = (page + 1).to_string();
                 let (node, sheets) = (chart_nodes[chart], &sheets[chart]);
-                let items = match piece.kind {
-                    Kind::Sheet(_, sheet) => {
-                        let folios = SheetFolios { chart, first: page.saturating_sub(sheet), known: &setter.pages };
-                        maker.made.folios.insert(sheet_name(chart, sheet), label.clone());
-                        sheets.draw(sheet, setter, &folios, structure, node)
-                    }
-                    Kind::Key(_, at) => {
-                        if at == 0 {
-                            maker.made.folios.insert(key_name(chart), label.clone());
-                        }
-                        sheets.draw_key(at, setter, structure, node)
-                    }
-                    Kind::Flow | Kind::NewPage | Kind::Foot => Vec::new(),
-                };
+                let folios = SheetFolios { chart, first: page.saturating_sub(sheet), known: &setter.pages };
+                maker.made.folios.insert(sheet_name(chart, sheet), label.clone());
+                let items = sheets.draw(sheet, setter, &folios, structure, node);
                 let (trim, area) = sheets.page();
                 let frames = vec![Frame { name: "chart", area, items }];
                 maker.made.pages.push(Page { trim, bleed: Length::ZERO, label, frames });
@@ -154,7 +135,7 @@ pub fn make_up(
             Kind::Foot => maker.open().foot.push(piece),
             Kind::Flow => {
                 // An empty piece with an anchor only marks the place of what follows.
-                let chart_follows = matches!(pieces.peek().map(|p| p.kind), Some(Kind::Key(..) | Kind::Sheet(..)));
+                let chart_follows = matches!(pieces.peek().map(|p| p.kind), Some(Kind::Sheet(..)));
                 if chart_follows && piece.items.is_empty() {
                     waiting.extend(piece.anchors);
                     continue;

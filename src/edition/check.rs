@@ -1,7 +1,7 @@
 //! Settles layout files: every fault at once, then a clean [`Edition`].
 
 use super::file::{EditionFile, LookFile, PapersFile};
-use super::{ChartStyle, Edition, Ink, Look, OwnFont, Paper, Style};
+use super::{CellShape, ChartStyle, Edition, Ink, Look, OwnFont, Paper, Style};
 use crate::colour::Colour;
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use crate::geom::{Length, Size};
@@ -388,6 +388,10 @@ fn settle_paper(source: SourceId, papers: &PapersFile, name: &str, report: &mut 
     })
 }
 
+/// The shorter side of a cell that is preferred, and what it may shrink to where that saves a column of sheets.
+const PREFERRED_CELL: Length = Length::mm(4.0);
+const NARROW_CELL: Length = Length::mm(3.2);
+
 fn settle_chart(source: SourceId, file: &EditionFile, report: &mut Report) -> ChartStyle {
     let chart = &file.chart;
     let least_cell = above_zero(source, &chart.least_cell, report);
@@ -415,8 +419,15 @@ fn settle_chart(source: SourceId, file: &EditionFile, report: &mut Report) -> Ch
     }
     ChartStyle {
         least_cell,
+        // Who asks for larger cells than usual, or for smaller ones, gets what was asked for.
+        narrow_cell: if least_cell.approx_eq(PREFERRED_CELL) { NARROW_CELL } else { least_cell },
         most_cell,
-        square: one_of(source, &chart.cells, &[("square", true), ("true", false)], report),
+        cells: one_of(
+            source,
+            &chart.cells,
+            &[("auto", CellShape::Auto), ("true", CellShape::True), ("square", CellShape::Square)],
+            report,
+        ),
         may_turn: one_of(source, &chart.orientation, &[("upright", false), ("either", true)], report),
         repeat: *chart.repeat.get_ref(),
         band_every: *chart.band_every.get_ref(),

@@ -49,7 +49,7 @@ pub struct ChartFile {
     /// A measure.
     #[cfg_attr(test, schemars(with = "schema::Measure"))]
     pub most_cell: Spanned<String>,
-    /// square, true.
+    /// auto, true, square.
     #[cfg_attr(test, schemars(with = "schema::Cells"))]
     pub cells: Spanned<String>,
     /// upright, either.

@@ -28,7 +28,7 @@ macro_rules! kind {
 kind!(Measure, { "type": "string", "pattern": "^ *[0-9.]+ *(pt|mm|cm|in) *$" });
 kind!(Paint, { "type": "string", "pattern": "^#[0-9a-fA-F]{6}$" });
 kind!(Accent, { "type": "string", "pattern": "^(chart|#[0-9a-fA-F]{6})$" });
-kind!(Cells, { "type": "string", "enum": ["square", "true"] });
+kind!(Cells, { "type": "string", "enum": ["auto", "true", "square"] });
 kind!(Orientation, { "type": "string", "enum": ["upright", "either"] });
 kind!(Pages, { "type": "string", "enum": ["single", "facing"] });
 kind!(Alignment, { "type": "string", "enum": ["left", "justified", "centre", "right"] });
@@ -117,7 +117,7 @@ fn the_schemas_take_every_shipped_file_and_refuse_a_slip() {
         }
     }
     let slips =
-        [("cells = \"square\"", "cells = \"round\""), ("look = \"quiet\"", "look = 1"), ("repeat = ", "repeated = ")];
+        [("cells = \"auto\"", "cells = \"round\""), ("look = \"quiet\"", "look = 1"), ("repeat = ", "repeated = ")];
     for (right, wrong) in slips {
         let text = EDITIONS[0].1;
         assert!(text.contains(right), "{right}");

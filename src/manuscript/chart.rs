@@ -131,8 +131,6 @@ fn words(pen: &Pen, rows: Rows) -> ChartWords {
         continues_right: t("chart.continues-right"),
         continues_below: t("chart.continues-below"),
         run_counts: t("chart.run-counts"),
-        key: t("chart.key"),
-        key_page: t("chart.key-page"),
         alt: t(match rows {
             Rows::Alongside => "chart.alt-alongside",
             Rows::Elsewhere => "chart.alt",
@@ -141,6 +139,7 @@ fn words(pen: &Pen, rows: Rows) -> ChartWords {
         yarns: pen.yarn_list(),
         small_cells: t("chart.small-cells"),
         starts: t("chart.starts"),
+        square_cells: t("chart.square-cells"),
         bare: t("chart.bare"),
     }
 }

@@ -478,10 +478,6 @@ pub struct ChartWords {
     pub continues_below: String,
     /// Says what the small figures where a row ends are.
     pub run_counts: String,
-    /// Heading of the key: "Key (knots in the whole chart)".
-    pub key: String,
-    /// On sheets without it: "Key on page {page}".
-    pub key_page: String,
     /// Words instead of the figure, with {columns}, {rows}, {from_column} ... of this sheet, the {yarns} of the whole chart,
     /// and the {page} where the rows in words begin, if they stand elsewhere.
     pub alt: String,
@@ -489,6 +485,8 @@ pub struct ChartWords {
     pub yarns: String,
     /// Said when cells are under 3.7 mm.
     pub small_cells: String,
+    /// Said when cells are square although the knots are not.
+    pub square_cells: String,
     /// "bare cord", for bare cells in the key.
     pub bare: String,
     /// What a dot in the corner of a square means, where the layout draws dots.

@@ -54,11 +54,10 @@ impl Lattice {
         };
         Lattice { area, columns: self.columns + left + right, rows: self.rows + up + down }
     }
-    /// Paints everything that touches the grid into a canvas of [`SAMPLES`] by [`SAMPLES`] a cell. They lie in a square
-    /// in the middle of the cell, so that a symbol looks the same in a wide cell as in a square one.
+    /// Paints everything that touches the grid into a canvas of [`SAMPLES`] by [`SAMPLES`] a cell, evenly in both directions:
+    /// a symbol is as wide for its height as its cell is, and so looks the same in a wide cell as in a square one.
     pub(super) fn sampled(&self, page: &Drawn) -> Canvas {
         let (w, h) = (self.across(), self.down());
-        let side = w.min(h);
         let places = |first: f64, step: f64, count: usize| -> Vec<f64> {
             let middles = (0..count).map(|cell| first + (cell as f64 + 0.5) * step);
             let within =

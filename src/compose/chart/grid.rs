@@ -2,14 +2,10 @@
 
 use super::{ChartSheets, OnPage, starts};
 use crate::compose::draw::{self, LAYOUT};
+use crate::compose::inks;
 use crate::compose::tile::Sheet;
-use crate::geom::{Length, Point};
+use crate::geom::Point;
 use crate::page::{Cells, Item, Mark, Placed, Segment, Shape};
-
-/// Lines between cells.
-const THIN: Length = Length::pt(0.3);
-/// Lines on tens of the whole chart, and round the knots.
-const TENS: Length = Length::pt(0.8);
 
 impl ChartSheets<'_> {
     pub(super) fn cells(&self, page: &OnPage, out: &mut Vec<Placed>) {
@@ -94,8 +90,9 @@ impl ChartSheets<'_> {
                 edge.extend([Segment::Move(Point::new(x(from), y(i))), Segment::Line(Point::new(x(to), y(i)))]);
             }
         }
-        let look = &self.edition.look;
-        for (outline, colour, width) in [(thin, look.grid, THIN), (tens, look.tens, TENS), (edge, look.tens, TENS)] {
+        // Tens are those of the whole chart; the edge runs round the knots.
+        let [usual, heavy] = inks::lines(self.ink, self.edition.look.grid, self.edition.look.tens);
+        for (outline, (colour, width)) in [(thin, usual), (tens, heavy), (edge, heavy)] {
             if !outline.is_empty() {
                 let stroke = Some(draw::line(colour, width));
                 out.push(draw::shape(LAYOUT, Shape { outline, fill: None, stroke }));

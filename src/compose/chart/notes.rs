@@ -1,6 +1,6 @@
 //! Words about a sheet's neighbours: what it shows again and from which page, and where the chart goes on.
 
-use super::{CENTRE_MARK, ChartSheets, Folios, GAP, fill, number_size, range_words};
+use super::{ChartSheets, Folios, GAP, fill, number_size, range_words};
 use crate::compose::draw::{self, LAYOUT, Points};
 use crate::compose::setting::Setter;
 use crate::compose::tile::Sheet;
@@ -9,7 +9,7 @@ use crate::geom::{Length, Point, Rect};
 use crate::manuscript::ChartBlock;
 use crate::page::{Mark, NodeId, Placed, Role, Structure};
 
-/// Under this height of a cell a sheet says that its squares are small.
+/// Under this shorter side of a cell a sheet says that its squares are small.
 const SMALL: Length = Length::mm(3.7);
 /// Parts one note from the next on a line.
 const BETWEEN: &str = "  ·  ";
@@ -30,21 +30,18 @@ fn lines_of(parts: Vec<String>, setter: &Setter, width: Length) -> Vec<String> {
     lines
 }
 
-/// The most lines of notes that a sheet of this width can need: the same room is kept on all of them. `key_apart`: the key
-/// has a page of its own; `again`: sheets show something that stands on others too.
+/// The most lines of notes that a sheet of this width can need: the same room is kept on all of them. `squared`: cells are
+/// square although the knots are not; `again`: sheets show something that stands on others too.
 pub(super) fn most_lines(
     block: &ChartBlock,
     edition: &Edition,
     setter: &Setter,
     width: Length,
-    (key_apart, again): (bool, bool),
+    (squared, again): (bool, bool),
 ) -> usize {
     let words = &block.words;
     let range = |count: usize| range_words(&(count.saturating_sub(2)..count)).to_vec();
     let mut parts = Vec::new();
-    if key_apart {
-        parts.push(fill(&words.key_page, &[("page", "100".to_owned())]));
-    }
     if again {
         for (template, count) in [(&words.shared_columns, block.columns), (&words.shared_rows, block.rows.len())] {
             let mut values = range(count.max(100));
@@ -55,8 +52,11 @@ pub(super) fn most_lines(
     if edition.chart.run_counts {
         parts.push(words.run_counts.clone());
     }
-    if !SMALL.fits(edition.chart.least_cell) {
+    if !SMALL.fits(edition.chart.narrow_cell) {
         parts.push(words.small_cells.clone());
+    }
+    if squared {
+        parts.push(words.square_cells.clone());
     }
     if edition.chart.yarn_starts {
         parts.push(words.starts.clone());
@@ -78,9 +78,6 @@ impl ChartSheets<'_> {
     ) {
         let words = &self.block.words;
         let mut parts = Vec::new();
-        if self.key_pages() > 0 {
-            parts.push(fill(&words.key_page, &[("page", folios.key())]));
-        }
         let mut shared = |template: &str, range: std::ops::Range<usize>, with: Option<usize>| {
             if let Some(other) = with.filter(|_| !range.is_empty()) {
                 let mut values = range_words(&range).to_vec();
@@ -94,8 +91,11 @@ impl ChartSheets<'_> {
         if self.edition.chart.run_counts {
             parts.push(words.run_counts.clone());
         }
-        if !SMALL.fits(self.plan.cell) {
+        if !SMALL.fits(self.cell.width.min(self.cell.height)) {
             parts.push(words.small_cells.clone());
+        }
+        if super::squared(self.block, self.aspect) {
+            parts.push(words.square_cells.clone());
         }
         if self.starts_on(sheet).next().is_some() {
             parts.push(words.starts.clone());
@@ -132,8 +132,8 @@ impl ChartSheets<'_> {
         let words = &self.block.words;
         let gutter = self.beside.gutter();
         let size = setter.style("sheet-note").size;
-        let above = grid.top() - CENTRE_MARK - GAP;
-        let below = grid.bottom() + CENTRE_MARK + GAP + number_size(self.cell, setter) * 0.68;
+        let above = grid.top() - GAP;
+        let below = grid.bottom() + GAP + number_size(self.cell, setter) * 0.68;
         let plan = &self.plan;
         for (other, points, spoken, baseline) in [
             (plan.left_of(sheet), Points::Left, &words.continues_left, above),
