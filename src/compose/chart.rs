@@ -9,13 +9,14 @@ mod key;
 mod notes;
 mod starts;
 
+use super::Colours;
 use super::setting::{SetLine, Setter};
-use super::tile::{Ask, Plan, Room, Sheet, plan};
-use super::{Colours, inks};
+use super::tile::{Room, SheetCells, SheetPlan, TileRequest, plan};
 use crate::edition::{CellShape, Edition};
 use crate::geom::{Length, Point, Rect, Size};
+use crate::inks;
 use crate::manuscript::ChartBlock;
-use crate::page::{CellInk, Cells, NodeId, Placed, Role, Structure};
+use crate::page::{CellInk, Cells, NodeId, PlacedItem, Role, Structure};
 use beside::Beside;
 use head::Head;
 use key::SampleLook;
@@ -40,7 +41,7 @@ pub struct ChartSheets<'a> {
     /// Width over height of a cell as drawn.
     aspect: f64,
     /// The cut.
-    pub plan: Plan,
+    pub plan: SheetPlan,
     head: Head,
     note_lines: usize,
     beside: Beside,
@@ -58,8 +59,8 @@ pub trait Folios {
 }
 
 /// How the sheets are cut and what stands on each of them beside its cells.
-struct Arranged {
-    plan: Plan,
+struct SheetLayout {
+    plan: SheetPlan,
     head: Head,
     note_lines: usize,
     beside: Beside,
@@ -84,7 +85,7 @@ impl Wanted<'_, '_> {
         squared(self.block, self.aspect)
     }
 
-    fn arranged(self) -> Arranged {
+    fn arranged(self) -> SheetLayout {
         let repeat = self.edition.chart.repeat;
         let arranged = self.showing_again(repeat);
         // Sheets too small to show anything again need no room to say so.
@@ -95,7 +96,7 @@ impl Wanted<'_, '_> {
         }
     }
 
-    fn showing_again(self, repeat: usize) -> Arranged {
+    fn showing_again(self, repeat: usize) -> SheetLayout {
         let Wanted { block, edition, setter, .. } = self;
         let style = edition.chart;
         let ways = if style.may_turn { vec![false, true] } else { vec![false] };
@@ -123,7 +124,7 @@ impl Wanted<'_, '_> {
                     }
                 })
                 .collect();
-            let ask = Ask {
+            let ask = TileRequest {
                 columns: block.columns,
                 rows: block.rows.len(),
                 aspect: self.aspect,
@@ -155,7 +156,7 @@ impl Wanted<'_, '_> {
         }
         let at = ways.iter().position(|turned| *turned == plan.turned).unwrap_or(0);
         let (head, note_lines) = (heads.swap_remove(at), note_lines[at]);
-        Arranged { plan, head, note_lines, beside, aspect: self.aspect }
+        SheetLayout { plan, head, note_lines, beside, aspect: self.aspect }
     }
 }
 
@@ -165,8 +166,8 @@ fn squared(block: &ChartBlock, aspect: f64) -> bool {
 }
 
 /// A sheet while it is drawn.
-struct OnPage<'p, 's> {
-    sheet: &'p Sheet,
+struct SheetOnPage<'p, 's> {
+    sheet: &'p SheetCells,
     /// The cells' outer edge.
     grid: Rect,
     setter: &'p Setter<'s>,
@@ -195,7 +196,7 @@ impl<'a> ChartSheets<'a> {
                 if own.plan.sheets.len() * 2 > square.plan.sheets.len() * SHEETS_OF_TWO { square } else { own }
             }
         };
-        let Arranged { mut plan, head, note_lines, beside, aspect } = arranged;
+        let SheetLayout { mut plan, head, note_lines, beside, aspect } = arranged;
         drop_blank(&mut plan, block);
         let cell = Size::new(plan.cell * aspect, plan.cell);
         let ink_of = |size: Size| -> Vec<CellInk> {
@@ -242,7 +243,7 @@ impl<'a> ChartSheets<'a> {
         folios: &dyn Folios,
         structure: &mut Structure,
         section: NodeId,
-    ) -> Vec<Placed> {
+    ) -> Vec<PlacedItem> {
         let sheet = &self.plan.sheets[index];
         let (_, area) = self.page();
         let grid = self.grid_area(sheet, area, setter);
@@ -253,7 +254,7 @@ impl<'a> ChartSheets<'a> {
 
         let figure = structure.add(Role::Figure, Some(section));
         structure.get_mut(figure).alt = Some(self.alt(sheet, index, setter));
-        let page = OnPage { sheet, grid, setter, section, figure };
+        let page = SheetOnPage { sheet, grid, setter, section, figure };
         // One kind of thing after another, so that equal ones are drawn together.
         self.bands(&page, &mut out);
         self.cells(&page, &mut out);
@@ -267,7 +268,7 @@ impl<'a> ChartSheets<'a> {
         out
     }
 
-    fn grid_area(&self, sheet: &Sheet, area: Rect, setter: &Setter) -> Rect {
+    fn grid_area(&self, sheet: &SheetCells, area: Rect, setter: &Setter) -> Rect {
         let size = Size::new(self.cell.width * sheet.columns.len() as f64, self.cell.height * sheet.rows.len() as f64);
         let notes = setter.style("sheet-note").leading * self.note_lines as f64;
         let top = area.top() + self.head.height + notes + strip(setter);
@@ -278,7 +279,7 @@ impl<'a> ChartSheets<'a> {
     }
 
     /// Words instead of the figure; `setter` knows where the rows in words begin.
-    fn alt(&self, sheet: &Sheet, index: usize, setter: &Setter) -> String {
+    fn alt(&self, sheet: &SheetCells, index: usize, setter: &Setter) -> String {
         let [from_column, to_column] = range_words(&sheet.columns);
         let [from_row, to_row] = range_words(&sheet.rows);
         fill(
@@ -306,14 +307,14 @@ impl<'a> ChartSheets<'a> {
 
 /// A stepped or shaped panel may leave a sheet without a single knot: it is not printed. One of each rank stays, so that
 /// every row has its box somewhere.
-fn drop_blank(plan: &mut Plan, block: &ChartBlock) {
-    let knots = |sheet: &Sheet| {
+fn drop_blank(plan: &mut SheetPlan, block: &ChartBlock) {
+    let knots = |sheet: &SheetCells| {
         sheet.own_rows().any(|row| {
             let start = row * block.columns;
             block.cells[start..start + block.columns][sheet.own_columns()].iter().any(|cell| *cell != Cells::BARE)
         })
     };
-    let mut kept: Vec<Sheet> = Vec::with_capacity(plan.sheets.len());
+    let mut kept: Vec<SheetCells> = Vec::with_capacity(plan.sheets.len());
     for rank in plan.sheets.chunk_by(|a, b| a.down == b.down) {
         let before = kept.len();
         kept.extend(rank.iter().filter(|sheet| knots(sheet)).cloned());

@@ -5,7 +5,7 @@ use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::Setter;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
-use crate::page::{Cells, Mark, NodeId, Placed, Role, Structure};
+use crate::page::{Cells, Mark, NodeId, PlacedItem, Role, Structure};
 
 /// Height of a sample.
 const SAMPLE: Length = Length::mm(4.0);
@@ -15,7 +15,7 @@ const BESIDE: Length = Length::mm(2.0);
 const BETWEEN: Length = Length::mm(5.0);
 
 /// Type of a key is never smaller than this, in sizes of its style: nobody could read it.
-const LEAST_SCALE: f64 = 0.3;
+const MIN_SCALE: f64 = 0.3;
 
 /// Samples are no wider or narrower than this for their height, whatever the cells are.
 const PROPORTIONS: [f64; 2] = [0.75, 1.6];
@@ -77,7 +77,7 @@ impl KeyLay {
         let side = SAMPLE.max(style.size * 1.2);
         let patch = if look.coloured { side * draw::PATCH } else { Length::ZERO };
         let wide = side * look.aspect + patch;
-        let scale = scale.min(((room - BESIDE) / (wide + widest)).max(LEAST_SCALE));
+        let scale = scale.min(((room - BESIDE) / (wide + widest)).max(MIN_SCALE));
         let figures = style.size * scale;
         let entry = wide * scale + BESIDE + widest * scale + BETWEEN;
         // The space beside the last column may be missing.
@@ -102,7 +102,7 @@ impl ChartSheets<'_> {
         setter: &Setter,
         structure: &mut Structure,
         section: Option<NodeId>,
-        out: &mut Vec<Placed>,
+        out: &mut Vec<PlacedItem>,
     ) {
         let lay = &self.head.key;
         let set = |text: &str| setter.line_in("key", text, lay.figures, setter.colour(setter.style("key").colour));

@@ -2,7 +2,7 @@
 
 use hitchpress::colour::{Colour, light};
 use hitchpress::page::Cells;
-use hitchpress::picture::Seen;
+use hitchpress::picture::SrgbPicture;
 
 /// Pixels that a cell's smaller side is drawn with.
 const PIXELS: f64 = 36.0;
@@ -31,7 +31,7 @@ pub fn width(page_points: f64, cells: &Cells) -> usize {
 }
 
 /// Measures the cells of a grid on the picture of its page.
-pub fn sheet(picture: &Seen, page_points: f64, cells: &Cells) -> Sheet {
+pub fn sheet(picture: &SrgbPicture, page_points: f64, cells: &Cells) -> Sheet {
     let lights: Vec<f64> = (0..=255).map(light).collect();
     let scale = picture.width as f64 / page_points;
     // Pixels whose middle lies between the two.
