@@ -61,7 +61,7 @@ impl Lattice {
         let places = |first: f64, step: f64, count: usize| -> Vec<f64> {
             let middles = (0..count).map(|cell| first + (cell as f64 + 0.5) * step);
             let within =
-                |middle: f64| (0..SAMPLES).map(move |i| middle + ((i as f64 + 0.5) / SAMPLES as f64 - 0.5) * side);
+                |middle: f64| (0..SAMPLES).map(move |i| middle + ((i as f64 + 0.5) / SAMPLES as f64 - 0.5) * step);
             middles.flat_map(within).collect()
         };
         let mut canvas = Canvas::new(places(self.area.left, w, self.columns), places(self.area.top, h, self.rows));

@@ -39,7 +39,6 @@ impl SampleLook {
 /// How a key is set in columns.
 #[derive(Clone, Debug)]
 pub(super) struct KeyLay {
-    columns: usize,
     /// Entries in a column.
     lines: usize,
     /// Width of a column, with the space beside it.
@@ -85,7 +84,7 @@ impl KeyLay {
         let lines = used.len().div_ceil(columns);
         let line = (style.leading * scale).max((side + Length::mm(1.0)) * scale);
         let sample = Size::new(side * look.aspect * scale, side * scale);
-        KeyLay { columns, lines, entry, line, sample, patch: patch * scale, figures }
+        KeyLay { lines, entry, line, sample, patch: patch * scale, figures }
     }
 
     /// Of the whole key.
