@@ -323,7 +323,6 @@ pub fn expected<'a>(project: &'a Project, copy: &Draft) -> Expectations<'a> {
             .map(|c| SheetWords {
                 columns: c.words.columns.clone(),
                 rows: c.words.rows.clone(),
-                key_page: String::new(),
             })
             .unwrap_or_default(),
         lines: lines_of(manuscript),

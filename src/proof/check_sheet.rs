@@ -61,8 +61,6 @@ pub(super) fn tally(expected: &Expectations) -> Vec<usize> {
 pub(super) struct SheetOnPage<'a> {
     pub number: usize,
     pub sheet: &'a DrawnSheet,
-    /// The page of its key, if that is to be held too: one that many sheets lead to is held once.
-    pub key_on: Option<usize>,
     pub ticks: &'a [TickField],
     pub flow: &'a Flow,
 }
@@ -70,9 +68,7 @@ pub(super) struct SheetOnPage<'a> {
 /// Holds a sheet against the chart; marks the cells it covers.
 pub(super) fn check_sheet(page: &SheetOnPage, expected: &Expectations, covered: &mut [bool], report: &mut ProofReport) {
     let chart = &expected.project.chart;
-    if let Some(key_on) = page.key_on {
-        check_key(&page.sheet.key, key_on, expected, report);
-    }
+    check_key(&page.sheet.key, page.number, expected, report);
     // Nearly all cells of a sheet look like one of few, so each look is told apart only once.
     let mut known: BTreeMap<&CellLook, CellRead> = BTreeMap::new();
     let mut read = Vec::with_capacity(page.sheet.looks.len());

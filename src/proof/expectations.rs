@@ -53,15 +53,13 @@ pub struct ExpectedYarn {
     pub count: String,
 }
 
-/// Templates for the words over a sheet, with `{from}` and `{to}` or `{page}`; an empty template is not looked for.
+/// Templates for the words over a sheet, with `{from}` and `{to}`; an empty template is not looked for.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct SheetWords {
     /// Columns of the sheet.
     pub columns: String,
     /// Rows of the sheet.
     pub rows: String,
-    /// The page of the key, on a sheet without one.
-    pub key_page: String,
 }
 
 /// Words that must stand in the file.
