@@ -147,9 +147,9 @@ impl Trial {
             }
             None => return,
         };
-        let (cx, cy, scale) = (x + width / 2.0, y + height / 2.0, height / CELL);
+        let (cx, cy, across, down) = (x + width / 2.0, y + height / 2.0, width / CELL, height / CELL);
         let grey = if self.ink == TrialInk::Dark { 1 } else { 0 };
-        let _ = writeln!(out, "{grey} g q {scale} 0 0 {scale} {cx} {cy} cm {symbol} Q");
+        let _ = writeln!(out, "{grey} g q {across} 0 0 {down} {cx} {cy} cm {symbol} Q");
     }
 
     fn sheet(&self, first: usize, columns: usize) -> (String, Vec<Object>) {
@@ -356,7 +356,7 @@ fn white_symbols_on_dark_grounds_are_read() {
 }
 
 #[test]
-fn symbols_in_wide_cells_are_those_of_the_square_samples() {
+fn symbols_as_wide_as_their_cells_are_those_of_the_square_samples() {
     let trial = Trial { wide: 1.5, ..Trial::new(Slip::None) };
     assert_eq!(sentences(&trial.report()), Vec::<String>::new());
 }

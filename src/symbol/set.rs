@@ -46,11 +46,11 @@ pub(super) const SET: [Symbol; 39] = [
         "slash",
         &[Ink(Bent(&[
             To(-0.5, -0.5),
-            To(-0.394, -0.5),
-            To(0.5, 0.394),
+            To(-0.391, -0.5),
+            To(0.5, 0.391),
             To(0.5, 0.5),
-            To(0.394, 0.5),
-            To(-0.5, -0.394),
+            To(0.391, 0.5),
+            To(-0.5, -0.391),
         ]))],
     ),
     figure("star", "star", &[Ink(Bent(STAR))]),
@@ -72,8 +72,8 @@ pub(super) const SET: [Symbol; 39] = [
         ],
     ),
     figure("two-posts", "bars", &[Ink(Box(-0.44, -0.5, -0.28, 0.5)), Ink(Box(0.28, -0.5, 0.44, 0.5))]),
-    figure("peak", "wedge", &[Ink(Bent(&[To(0.0, -0.42), To(0.42, 0.38), To(-0.42, 0.38)]))]),
     figure("frame", "frame", &[WHOLE, Cut(Box(-0.4, -0.4, 0.4, 0.4))]),
+    figure("peak", "wedge", &[Ink(Bent(&[To(0.0, -0.46), To(0.42, 0.42), To(-0.42, 0.42)]))]),
     figure("three-discs", "three-discs", &[disc(0.0, 0.27), disc(-0.28, -0.27), disc(0.28, -0.27)]),
     figure(
         "disc-and-bars",
@@ -131,13 +131,13 @@ pub(super) const SET: [Symbol; 39] = [
         &[WHOLE, Cut(Disc(0.0, -0.28, 0.205)), Cut(Disc(0.0, 0.28, 0.205))],
         &[Ink(Disc(0.0, -0.28, 0.205)), Ink(Disc(0.0, 0.28, 0.205))],
     ),
+    cut("cut-arch", "arch", CUT_ARCH, &[Ink(Bent(ARCH))]),
     cut(
         "cut-two-discs-level",
         "two-discs",
-        &[WHOLE, Cut(Disc(-0.28, 0.0, 0.2)), Cut(Disc(0.28, 0.0, 0.2))],
-        &[disc(-0.28, 0.0), disc(0.28, 0.0)],
+        &[WHOLE, Cut(Disc(-0.28, 0.0, 0.195)), Cut(Disc(0.28, 0.0, 0.195))],
+        &[Ink(Disc(-0.28, 0.0, 0.195)), Ink(Disc(0.28, 0.0, 0.195))],
     ),
-    cut("cut-arch", "arch", CUT_ARCH, &[Ink(Bent(ARCH))]),
     cut(
         "cut-frame",
         "frame",
@@ -290,12 +290,12 @@ const CUT_STRIPES: &[Part] = &[
 ];
 
 const ARCH: &[Edge] = &[
-    To(-0.43, 0.5),
-    Arc(0.0, 0.05, 0.43, 180.0, 360.0),
-    To(0.43, 0.5),
-    To(0.32, 0.5),
-    Arc(0.0, 0.05, 0.32, 360.0, 180.0),
-    To(-0.32, 0.5),
+    To(-0.36, 0.5),
+    Arc(0.0, -0.08, 0.36, 180.0, 360.0),
+    To(0.36, 0.5),
+    To(0.24, 0.5),
+    Arc(0.0, -0.08, 0.24, 360.0, 180.0),
+    To(-0.24, 0.5),
 ];
 
 const CUT_ARCH: &[Part] = &[
@@ -303,10 +303,10 @@ const CUT_ARCH: &[Part] = &[
         To(-0.5, -0.5),
         To(0.5, -0.5),
         To(0.5, 0.5),
-        To(0.43, 0.5),
-        Arc(0.0, 0.05, 0.43, 360.0, 180.0),
-        To(-0.43, 0.5),
+        To(0.36, 0.5),
+        Arc(0.0, -0.08, 0.36, 360.0, 180.0),
+        To(-0.36, 0.5),
         To(-0.5, 0.5),
     ])),
-    Ink(Bent(&[To(-0.32, 0.5), Arc(0.0, 0.05, 0.32, 180.0, 360.0), To(0.32, 0.5)])),
+    Ink(Bent(&[To(-0.24, 0.5), Arc(0.0, -0.08, 0.24, 180.0, 360.0), To(0.24, 0.5)])),
 ];
