@@ -112,7 +112,7 @@ pub fn mark(symbol: &str, cell: Size) -> Arc<Vec<Segment>> {
 pub fn lines(ink: ChartInk, grid: Colour, tens: Colour) -> [(Colour, Length); 2] {
     match ink {
         ChartInk::Saving | ChartInk::SymbolsOnly => [(grid, Length::pt(0.22)), (tens, Length::pt(0.7))],
-        ChartInk::Full => [(tones::LINE, Length::pt(0.2)), (tones::LINE, Length::pt(0.6))],
+        ChartInk::Full => [(tones::LINE, Length::pt(0.2)), (tones::TENS_LINE, Length::pt(0.7))],
     }
 }
 

@@ -10,7 +10,9 @@ use crate::colour::{Colour, Lab};
 use crate::symbol;
 
 /// Lines between cells.
-pub(super) const LINE: Colour = Colour::new(0x59, 0x59, 0x59);
+pub(super) const LINE: Colour = Colour::new(0x6b, 0x6b, 0x6b);
+/// Lines on tens.
+pub(super) const TENS_LINE: Colour = Colour::new(0x45, 0x45, 0x45);
 /// Share of a cell of usual size that they cover.
 const LINES: f64 = 0.035;
 /// A ground may be so much lighter or darker than its yarn, in L*.
@@ -27,7 +29,7 @@ const APART: f64 = 1.0;
 /// Of many yarns alike none may be moved farther than half of this for it.
 const MAX_SPREAD: f64 = 12.0;
 /// Means of the darkest yarns are lifted by so much L*, of lighter ones ever less: a light figure takes room.
-const LIFT: f64 = 8.0;
+const LIFT: f64 = 9.0;
 const LIFT_FADES: f64 = 15.0;
 
 /// The tones of a whole palette.
