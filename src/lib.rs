@@ -18,6 +18,7 @@
 
 pub mod advice;
 pub mod buyers;
+pub mod catalogue;
 pub mod chart;
 pub mod chart_from;
 pub mod cli;

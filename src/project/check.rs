@@ -14,7 +14,7 @@ use super::plan::PLAN;
 use crate::chart::{Chart, Row, grid_picture, grid_text};
 use crate::diag::{Diagnostic, Report, Severity, SourceId, Span};
 use crate::form::{Form, Section};
-use crate::source::{self, Sources};
+use crate::source::Sources;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use yarns::Yarns;
@@ -36,7 +36,7 @@ const LARGEST_PROJECT: u64 = 1_000_000;
 /// Most bytes of a chart: 2,000 x 2,000 cells of four bytes each, as text or as an unpacked picture, and room to spare.
 const LARGEST_CHART: u64 = 20_000_000;
 /// Most bytes of a photograph.
-const LARGEST_PHOTOGRAPH: u64 = 100_000_000;
+pub const LARGEST_PHOTOGRAPH: u64 = 100_000_000;
 
 /// Reads the project in `path`, a folder with a `project.toml` or the file itself. Every file it reads is kept in
 /// `sources`, every fault and piece of advice goes into `report`, in the order of the files. `None` means that the report
@@ -67,12 +67,12 @@ enum Charted {
 }
 
 fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Project> {
-    let file = if source::is_folder(path) { path.join("project.toml") } else { path.to_path_buf() };
+    let file = if sources.is_folder(path) { path.join("project.toml") } else { path.to_path_buf() };
     let folder = file.parent().map_or_else(|| PathBuf::from("."), Path::to_path_buf);
     let id = match sources.read(&file, LARGEST_PROJECT) {
         Ok(id) => id,
         Err(fault) => {
-            let starter = fault.id == "no-such-file" && source::is_folder(path);
+            let starter = fault.id == "no-such-file" && sources.is_folder(path);
             report.push(if starter { fault.hint("`hitchpress new` writes a project to start from") } else { fault });
             return None;
         }
@@ -122,8 +122,8 @@ fn settle_form(
     let pace = making::pace(&top, report);
     let licence = making::licence(&top, report);
     let units = about.as_ref().map(|a| a.units);
-    let print = making::print(&top, &folder, units, report);
-    let shop = shop::check(&top, &folder, print.ink, report);
+    let print = making::print(&top, &folder, units, sources, report);
+    let shop = shop::check(&top, &folder, print.ink, sources, report);
     let class = making::class(&top, report);
     let own_words = own_words::check(&top, report);
     let acknowledged = making::acknowledged(&top, report);
@@ -226,7 +226,7 @@ fn file_of_project(
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<SourceId> {
-    let read = source::inside(folder, named).and_then(|path| sources.read(&path, most));
+    let read = sources.inside(folder, named).and_then(|path| sources.read(&path, most));
     read.map_err(|fault| report.push(fault.at(span))).ok()
 }
 
@@ -274,6 +274,7 @@ fn in_order(found: Report, sources: &Sources) -> Report {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::catalogue::PaperName;
     use crate::chart::YarnId;
     use crate::project::{Date, Hanging, Side, Wood};
 
@@ -345,7 +346,7 @@ wraps-per-inch = 10
         // 10 wraps per inch: 25.4 / 10 (definition of the measure).
         assert!((project.palette.get(YarnId(0)).diameter_mm - 2.54).abs() < 1e-12);
         assert!(matches!(project.hanging, Hanging { wood: Wood::Dowel, .. }));
-        assert_eq!(project.print.paper, "a4");
+        assert_eq!(project.print.paper, PaperName::A4);
     }
 
     #[test]
