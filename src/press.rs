@@ -8,6 +8,8 @@ mod expected;
 pub mod pictures;
 mod prepared;
 mod settle;
+#[cfg(test)]
+mod tests;
 
 pub use prepared::{Draft, Prepared, photograph, symbols};
 pub use settle::{Manner, Purpose, Settled, Variant, Wishes};

@@ -139,8 +139,7 @@ pub fn page(booklet: &Booklet, faces: &FontBook, number: usize, width: usize) ->
     let (about, structure) = (booklet.about.clone(), booklet.structure.clone());
     let (pages, pictures) = (vec![page], booklet.pictures.clone());
     let one = Booklet { about, pages, outline: Vec::new(), structure, pictures, licence_line: None };
-    let bytes =
-        pdf::write(&one, faces, PLAIN).map_err(|error| Diagnostic::fault("unprintable", error.to_string()))?;
+    let bytes = pdf::write(&one, faces, PLAIN).map_err(|error| Diagnostic::fault("unprintable", error.to_string()))?;
     preview::page(&bytes, 0, width)
 }
 

@@ -8,7 +8,7 @@ use hitchpress::diag::{Diagnostic, Report, Severity, SourceId, Span};
 use hitchpress::font::FontBook;
 use hitchpress::page::Item;
 use hitchpress::press::{Wishes, open_variant};
-use hitchpress::project::{self, *};
+use hitchpress::project::*;
 use hitchpress::source::Sources;
 use hitchpress::workings::work_out;
 

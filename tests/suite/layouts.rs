@@ -135,7 +135,12 @@ fn a_sheet_lies_on_its_side_only_where_the_layout_lets_it() {
         let layout = std::fs::read_to_string(repository("layouts/chart.toml")).expect("the layout");
         let layout = layout.replace("orientation = \"either\"", &format!("orientation = \"{orientation}\""));
         let project = crate::finished::sample("harbour-evening");
-        made(project, Wishes::default(), Some(layout)).booklet.pages.iter().filter(|page| page.trim.width > page.trim.height).count()
+        made(project, Wishes::default(), Some(layout))
+            .booklet
+            .pages
+            .iter()
+            .filter(|page| page.trim.width > page.trim.height)
+            .count()
     };
     assert_eq!(sheets("upright"), 0);
     assert!(sheets("either") > 0);

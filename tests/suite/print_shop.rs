@@ -8,13 +8,12 @@ mod walk;
 
 use crate::finished::{drafted, laid_out, order, sample as project_of};
 use crate::support::{Room, repository};
-use hitchpress::diag::Report;
 use hitchpress::font::FontBook;
 use hitchpress::geom::{Length, Rect};
 use hitchpress::page::{Artifact, Booklet, Item, Mark, PictureFile, Placed, PlacedPicture};
 use hitchpress::pdf::{self, ForShop, PrinterProfile, USUAL_INK};
 use hitchpress::press::{Purpose, Wishes};
-use hitchpress::project::{self, Ink};
+use hitchpress::project::Ink;
 use hitchpress::source::Sources;
 use lopdf::{Dictionary, Document, Object, Stream, StringFormat, dictionary};
 use std::collections::BTreeSet;
