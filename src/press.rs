@@ -130,8 +130,8 @@ pub fn shop_file(
     faces: &FontBook,
     profile: &pdf::PrinterProfile,
     report: &mut Report,
-) -> Option<pdf::ForShop> {
-    written(pdf::write_for_shop(booklet, faces, profile), report)
+) -> Option<pdf::PrepressFile> {
+    written(pdf::write_prepress(booklet, faces, profile), report)
 }
 
 fn written<T>(file: Result<T, pdf::PdfError>, report: &mut Report) -> Option<T> {

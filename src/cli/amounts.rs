@@ -4,7 +4,7 @@ mod mirror;
 mod sheet;
 
 use super::args::{Amounts, AmountsFormat};
-use super::load::{Loaded, load};
+use super::load::{LoadedProject, load};
 use super::outcome::Outcome;
 use super::report;
 use crate::press::{Prepared, Wishes};
@@ -14,7 +14,7 @@ use crate::workings::Workings;
 /// Writes the amounts on standard output. Faults go to standard error; advice is `check`'s to tell.
 pub fn run(amounts: &Amounts) -> Outcome {
     let wishes = Wishes { students: amounts.students.map(usize::from), ..Wishes::default() };
-    let Loaded { work, sources, report } = load(&amounts.project, &wishes);
+    let LoadedProject { work, sources, report } = load(&amounts.project, &wishes);
     let Some(Prepared { project, workings, students, .. }) = work else {
         report::show(&report, &sources);
         return Outcome::of(&report);

@@ -1,7 +1,7 @@
 //! `hitchpress check`: every fault and every piece of advice.
 
 use super::args::{Check, CheckFormat};
-use super::load::{Loaded, load_variant};
+use super::load::{LoadedProject, load_variant};
 use super::outcome::Outcome;
 use super::{print, report};
 use crate::font::FontBook;
@@ -9,7 +9,7 @@ use crate::press::{self, Prepared};
 
 /// Says what is wrong with a project and what is worth knowing.
 pub fn run(check: &Check) -> Outcome {
-    let Loaded { work, sources, mut report } = load_variant(&check.project, &print::wishes(&check.print));
+    let LoadedProject { work, sources, mut report } = load_variant(&check.project, &print::wishes(&check.print));
     // What only pages can tell: they are laid out, and thrown away.
     if let Some((prepared, variant)) = &work {
         press::lay_out(prepared, &prepared.write(variant), &FontBook::shipped(), &mut report);

@@ -1,12 +1,12 @@
 //! `hitchpress compose`: the PDF.
 
 use super::args::{Compose, PurposeChoice};
-use super::load::{Loaded, load_variant};
+use super::load::{LoadedProject, load_variant};
 use super::outcome::Outcome;
 use super::{print, report, write};
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
-use crate::pdf::{ForShop, PrinterProfile};
+use crate::pdf::{PrepressFile, PrinterProfile};
 use crate::press::{self, Prepared, Purpose, Variant};
 use crate::project::Project;
 use crate::source::Sources;
@@ -20,7 +20,8 @@ pub fn run(compose: &Compose) -> Outcome {
         report::show(&report, &Sources::new());
         return Outcome::WrongUse;
     }
-    let Loaded { work, mut sources, mut report } = load_variant(&compose.project, &print::wishes(&compose.print));
+    let LoadedProject { work, mut sources, mut report } =
+        load_variant(&compose.project, &print::wishes(&compose.print));
     let path = compose.profile.as_deref();
     let profile = path.and_then(|path| print::profile(path, compose.most_ink, &mut sources, &mut report));
     let made = work.filter(|_| !report.has_faults()).and_then(|(prepared, variant)| {
@@ -66,18 +67,18 @@ fn made(
 
 /// Options that do not go together, and the profile that a print-shop file cannot do without.
 fn wrong_use(compose: &Compose) -> Option<Diagnostic> {
-    let for_shop = compose.print.purpose == PurposeChoice::PrintShop;
-    if for_shop && compose.profile.is_none() {
+    let prepress = compose.print.purpose == PurposeChoice::PrintShop;
+    if prepress && compose.profile.is_none() {
         return Some(print::no_profile("to print at home, leave `--for print-shop` out"));
     }
     let idle = [("--profile", compose.profile.is_some()), ("--most-ink", compose.most_ink.is_some())];
-    let (option, _) = idle.into_iter().find(|(_, given)| *given && !for_shop)?;
+    let (option, _) = idle.into_iter().find(|(_, given)| *given && !prepress)?;
     let message = format!("`{option}` has no say over a file for home");
     Some(Diagnostic::fault("idle-option", message).hint("leave it out, or add `--for print-shop`"))
 }
 
 /// What the maker should know of a file for a print shop.
-pub(super) fn told(made: &ForShop, profile: &PrinterProfile) -> String {
+pub(super) fn told(made: &PrepressFile, profile: &PrinterProfile) -> String {
     let mut lines = vec![format!(
         "for a print shop: PDF/X-4, {} pages one by one with 3 mm bleed and crop marks, in the inks of `{}`",
         made.pages,
@@ -119,11 +120,11 @@ fn beside(project: &Project, variant: &Variant) -> PathBuf {
         Purpose::Home => "",
         Purpose::PrintShop => "-print-shop",
     };
-    let (title, paper) = (plain_name(&project.about.title), variant.edition.paper.name);
+    let (title, paper) = (title_slug(&project.about.title), variant.edition.paper.name);
     project.folder.join(format!("{title}-{}-{paper}{purpose}.pdf", variant.name))
 }
 
 /// A title in letters that every system takes in the name of a file.
-pub fn plain_name(title: &str) -> String {
-    crate::names::plain(title).unwrap_or_else(|| "pattern".to_owned())
+pub fn title_slug(title: &str) -> String {
+    crate::names::slugify(title).unwrap_or_else(|| "pattern".to_owned())
 }

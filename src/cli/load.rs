@@ -6,7 +6,7 @@ use crate::source::Sources;
 use std::path::Path;
 
 /// A project that was opened.
-pub struct Loaded<T> {
+pub struct LoadedProject<T> {
     /// The project, reckoned, and what else was settled; `None` when the report has faults.
     pub work: Option<T>,
     /// What diagnostics quote from.
@@ -16,15 +16,15 @@ pub struct Loaded<T> {
 }
 
 /// Opens a project, of which no file is made.
-pub fn load(path: &Path, wishes: &Wishes) -> Loaded<Prepared> {
+pub fn load(path: &Path, wishes: &Wishes) -> LoadedProject<Prepared> {
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let work = press::open(path, wishes, &mut sources, &mut report, |_, _, _| Some(()));
-    Loaded { work: work.map(|(prepared, ())| prepared), sources, report }
+    LoadedProject { work: work.map(|(prepared, ())| prepared), sources, report }
 }
 
 /// Opens a project to make one file of it.
-pub fn load_variant(path: &Path, wishes: &Wishes) -> Loaded<(Prepared, Variant)> {
+pub fn load_variant(path: &Path, wishes: &Wishes) -> LoadedProject<(Prepared, Variant)> {
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let work = press::open_variant(path, wishes, &mut sources, &mut report);
-    Loaded { work, sources, report }
+    LoadedProject { work, sources, report }
 }

@@ -1,26 +1,29 @@
 //! `hitchpress pictures`: pictures for a shop, in a folder of their own.
 
 use super::args::Pictures;
-use super::compose::plain_name;
-use super::load::{Loaded, load_variant};
+use super::compose::title_slug;
+use super::load::{LoadedProject, load_variant};
 use super::outcome::Outcome;
-use super::write::{self, NotFresh};
+use super::write::{self, NewFileError};
 use super::{print, report};
 use crate::font::FontBook;
 use crate::press::{
     self,
-    pictures::{Wanted, all_hands},
+    pictures::{PicturesOptions, all_hands},
 };
 
 /// Draws the pictures and writes their folder, whole or not at all.
 pub fn run(pictures: &Pictures) -> Outcome {
-    let Loaded { work, sources, mut report } = load_variant(&pictures.project, &print::wishes(&pictures.print));
+    let LoadedProject { work, sources, mut report } = load_variant(&pictures.project, &print::wishes(&pictures.print));
     let drawn = work.and_then(|(prepared, variant)| {
-        let wanted =
-            Wanted { width: usize::from(pictures.width), watermark: pictures.watermark.clone(), hands: all_hands() };
+        let wanted = PicturesOptions {
+            width: usize::from(pictures.width),
+            watermark: pictures.watermark.clone(),
+            hands: all_hands(),
+        };
         let drawn = press::pictures::all(&prepared, &variant, &wanted, &FontBook::shipped(), &mut report)?;
         let project = &prepared.project;
-        let beside = || project.folder.join(format!("{}-pictures", plain_name(&project.about.title)));
+        let beside = || project.folder.join(format!("{}-pictures", title_slug(&project.about.title)));
         Some((pictures.output.clone().unwrap_or_else(beside), drawn))
     });
     let Some((folder, drawn)) = drawn else {
@@ -32,14 +35,14 @@ pub fn run(pictures: &Pictures) -> Outcome {
             report::say(&format!("written: {} ({} pictures)", folder.display(), drawn.len()));
             Outcome::Done
         }
-        Err(NotFresh::Taken(path)) => {
+        Err(NewFileError::Taken(path)) => {
             report::say(&format!(
                 "`{}` was not written by this command, and nothing of yours is replaced; choose another folder with -o",
                 path.display()
             ));
             Outcome::WrongUse
         }
-        Err(NotFresh::Failed(failure)) => {
+        Err(NewFileError::Failed(failure)) => {
             report.push(failure);
             report::show(&report, &sources);
             Outcome::of(&report)

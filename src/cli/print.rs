@@ -1,7 +1,7 @@
 //! From what was typed about paper and ink to [`Wishes`], the same for every command that composes; and the profile of a
 //! print shop.
 
-use super::args::{InkChoice, Manner, PagesChoice, Print, PurposeChoice, SideChoice, UnitsChoice};
+use super::args::{InkChoice, PagesChoice, PrintOptions, ProjectOptions, PurposeChoice, SideChoice, UnitsChoice};
 use crate::diag::{Diagnostic, Report, Span};
 use crate::pdf::{PrinterProfile, USUAL_INK};
 use crate::press::{Purpose, Wishes};
@@ -10,10 +10,10 @@ use crate::source::Sources;
 use std::path::Path;
 
 /// Most bytes of a printer profile; those of presses have one to three million.
-const PROFILE_BYTES: u64 = 32 << 20;
+const MAX_PROFILE_BYTES: u64 = 32 << 20;
 
 /// What was typed.
-pub fn wishes(print: &Print) -> Wishes {
+pub fn wishes(print: &PrintOptions) -> Wishes {
     Wishes {
         edition: Some(print.edition),
         paper: print.paper,
@@ -27,7 +27,7 @@ pub fn wishes(print: &Print) -> Wishes {
 }
 
 /// What was typed that is the same for all files of a project, whatever edition, paper and ink.
-pub fn manner(manner: &Manner) -> Wishes {
+pub fn manner(manner: &ProjectOptions) -> Wishes {
     Wishes {
         look: manner.look,
         language: manner.language.clone(),
@@ -64,7 +64,7 @@ pub fn profile(
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<PrinterProfile> {
-    let source = sources.read(path, PROFILE_BYTES).map_err(|fault| report.push(fault)).ok()?;
+    let source = sources.read(path, MAX_PROFILE_BYTES).map_err(|fault| report.push(fault)).ok()?;
     let read = PrinterProfile::read(sources.get(source).bytes(), most_ink.unwrap_or(USUAL_INK));
     read.map_err(|fault| report.push(fault.at(Span::file(source)))).ok()
 }

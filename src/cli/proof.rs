@@ -1,23 +1,23 @@
 //! `hitchpress proof`: a finished file held against its project.
 
 use super::args::Proof;
-use super::load::{Loaded, load_variant};
+use super::load::{LoadedProject, load_variant};
 use super::outcome::Outcome;
 use super::{print, report};
 
 /// Most bytes of a file that is read back.
-const FILE_BYTES: u64 = 512 << 20;
+const MAX_FILE_BYTES: u64 = 512 << 20;
 
 /// Reads the file back; says what differs.
 pub fn run(proof: &Proof) -> Outcome {
-    let Loaded { work, mut sources, mut report } = load_variant(&proof.project, &print::wishes(&proof.print));
+    let LoadedProject { work, mut sources, mut report } = load_variant(&proof.project, &print::wishes(&proof.print));
     let Some((prepared, variant)) = work else {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
     // Advice was for composing; here only the file is judged.
     report.retain(|d| d.severity == crate::diag::Severity::Fault);
-    let file = match sources.read(&proof.file, FILE_BYTES) {
+    let file = match sources.read(&proof.file, MAX_FILE_BYTES) {
         Ok(file) => Some(file),
         Err(fault) => {
             report.push(fault);

@@ -4,10 +4,10 @@ use super::prepared::Draft;
 use crate::geom::Length;
 use crate::manuscript::{Block, Inline, Manuscript, Text, WrittenRow};
 use crate::project::Project;
-use crate::proof::{Expected, ExpectedLine, ExpectedRow, ExpectedYarn, SheetWords};
+use crate::proof::{Expectations, ExpectedLine, ExpectedRow, ExpectedYarn, SheetWords};
 
 /// What a file composed from this draft must say.
-pub(super) fn expected<'a>(project: &'a Project, draft: &Draft) -> Expected<'a> {
+pub(super) fn expected<'a>(project: &'a Project, draft: &Draft) -> Expectations<'a> {
     let Draft { manuscript, variant } = draft;
     let edition = &variant.edition;
     let blocks = || manuscript.sections.iter().flat_map(|s| &s.blocks);
@@ -46,7 +46,7 @@ pub(super) fn expected<'a>(project: &'a Project, draft: &Draft) -> Expected<'a> 
         (true, None) => Vec::new(),
     };
     let size = edition.paper.size;
-    Expected {
+    Expectations {
         project,
         paper: Some((size.width.to_pt(), size.height.to_pt())),
         bleed: edition.bleed.to_pt(),

@@ -11,7 +11,7 @@ use crate::geom::Length;
 use crate::manuscript;
 use crate::page::{Booklet, Cells, Item, PictureFile};
 use crate::pdf;
-use crate::picture::{self, Seen};
+use crate::picture::{self, SrgbPicture};
 use crate::preview::{self, pixels};
 use std::sync::Arc;
 
@@ -24,13 +24,13 @@ const SMALL_PAGE: usize = 240;
 /// Columns and rows of the chart's corner that is shown.
 const CORNER: (usize, usize) = (14, 10);
 /// The corner is at most one part in so many of the chart.
-const LEAST_CORNERS: usize = 8;
+const MIN_CORNERS: usize = 8;
 /// Pixels a point of that corner.
 const CORNER_SCALE: f64 = 4.0;
 
 /// What is wanted.
 #[derive(Clone, Debug)]
-pub struct Wanted {
+pub struct PicturesOptions {
     /// Width of every picture, pixels.
     pub width: usize,
     /// Words of the watermark; `None`: the language's own; empty: no watermark.
@@ -45,16 +45,16 @@ pub fn all_hands() -> usize {
 }
 
 /// One PNG file, with its name.
-pub type Named = (String, Vec<u8>);
+pub type NamedPicture = (String, Vec<u8>);
 
 /// All pictures of a variant. `None`: the report has at least one fault.
 pub fn all(
     prepared: &Prepared,
     variant: &Variant,
-    wanted: &Wanted,
+    wanted: &PicturesOptions,
     book: &FontBook,
     report: &mut Report,
-) -> Option<Vec<Named>> {
+) -> Option<Vec<NamedPicture>> {
     let draft = prepared.write(variant);
     let booklet = lay_out(prepared, &draft, book, report)?;
     let worked_from = draft.worked_from();
@@ -65,13 +65,13 @@ pub fn all(
     }
     let bytes = printed(&booklet, variant.faces(book), pdf::Options::default(), report)?;
     let studio = Studio { book, wanted, bytes, coarse: coarse(&booklet, &worked_from), booklet };
-    let drawn = || -> Result<Vec<Named>, Diagnostic> {
+    let drawn = || -> Result<Vec<NamedPicture>, Diagnostic> {
         let small = studio.small_pages()?;
         let corner = studio.corner()?;
         let titles: Vec<String> =
             studio.booklet.outline.iter().filter(|e| e.level == 1).map(|e| e.title.clone()).collect();
         let edition = &variant.edition;
-        let mark = |width: usize, height: usize| -> Result<Option<Seen>, Diagnostic> {
+        let mark = |width: usize, height: usize| -> Result<Option<SrgbPicture>, Diagnostic> {
             match said.watermark.trim() {
                 "" => Ok(None),
                 _ => studio.sheet(&sheets::watermark((width, height), &said, edition, book), width).map(Some),
@@ -107,7 +107,7 @@ pub fn is_name(name: &str) -> bool {
 pub fn before_and_after(
     prepared: &Prepared,
     variant: &Variant,
-    picture: &Seen,
+    picture: &SrgbPicture,
     book: &FontBook,
     report: &mut Report,
 ) -> Option<Vec<u8>> {
@@ -131,7 +131,7 @@ fn printed(booklet: &Booklet, book: &FontBook, options: pdf::Options, report: &m
 ///
 /// # Errors
 /// A fault when the page cannot be drawn, or is none of the booklet's.
-pub fn page(booklet: &Booklet, faces: &FontBook, number: usize, width: usize) -> Result<Seen, Diagnostic> {
+pub fn page(booklet: &Booklet, faces: &FontBook, number: usize, width: usize) -> Result<SrgbPicture, Diagnostic> {
     let missing = || Diagnostic::fault("broken-pdf", format!("there is no page {}", number + 1));
     let mut page = booklet.pages.get(number).ok_or_else(missing)?.clone();
     // Links lead to pages that are not there, and a picture has none.
@@ -143,7 +143,7 @@ pub fn page(booklet: &Booklet, faces: &FontBook, number: usize, width: usize) ->
     preview::page(&bytes, 0, width)
 }
 
-fn file(picture: &Seen) -> Result<PictureFile, Diagnostic> {
+fn file(picture: &SrgbPicture) -> Result<PictureFile, Diagnostic> {
     let bytes = picture::png(picture)?;
     Ok(PictureFile { bytes: Arc::new(bytes), pixels: (picture.width as u32, picture.height as u32) })
 }
@@ -151,7 +151,7 @@ fn file(picture: &Seen) -> Result<PictureFile, Diagnostic> {
 /// Where pictures are drawn.
 struct Studio<'a> {
     book: &'a FontBook,
-    wanted: &'a Wanted,
+    wanted: &'a PicturesOptions,
     booklet: Booklet,
     /// The finished file.
     bytes: Vec<u8>,
@@ -160,14 +160,14 @@ struct Studio<'a> {
 }
 
 impl Studio<'_> {
-    fn sheet(&self, sheet: &Booklet, width: usize) -> Result<Seen, Diagnostic> {
+    fn sheet(&self, sheet: &Booklet, width: usize) -> Result<SrgbPicture, Diagnostic> {
         let bytes =
             pdf::write(sheet, self.book, PLAIN).map_err(|error| Diagnostic::fault("unprintable", error.to_string()))?;
         preview::page(&bytes, 0, width)
     }
 
     /// A page as it may be shown.
-    fn shown(&self, number: usize, drawn: Seen, width: usize) -> Seen {
+    fn shown(&self, number: usize, drawn: SrgbPicture, width: usize) -> SrgbPicture {
         let coarse = self.coarse.get(number).copied().flatten().is_some_and(|most| most < width);
         if !coarse {
             return drawn;
@@ -184,7 +184,7 @@ impl Studio<'_> {
     /// Up to a dozen pages, the first and others evenly on, too small to be used.
     fn small_pages(&self) -> Result<Vec<PictureFile>, Diagnostic> {
         let pages = self.booklet.pages.len();
-        let shown = pages.min(sheets::MOST_PAGES);
+        let shown = pages.min(sheets::MAX_PAGES);
         let chosen: Vec<usize> = (0..shown).map(|i| i * pages / shown).collect();
         let mut files = Vec::new();
         let width = |number: usize| chosen.contains(&number).then(|| self.width_of(number, SMALL_PAGE));
@@ -205,7 +205,7 @@ impl Studio<'_> {
             return Ok(None);
         };
         let (columns, rows) = (CORNER.0.min(cells.columns), CORNER.1.min(cells.rows()));
-        if columns * rows * LEAST_CORNERS > total {
+        if columns * rows * MIN_CORNERS > total {
             return Ok(None);
         }
         let (row, column) = liveliest(cells, columns, rows);
@@ -225,10 +225,13 @@ impl Studio<'_> {
     }
 
     /// Every page, marked.
-    fn pages(&self, mark: impl Fn(usize, usize) -> Result<Option<Seen>, Diagnostic>) -> Result<Vec<Named>, Diagnostic> {
+    fn pages(
+        &self,
+        mark: impl Fn(usize, usize) -> Result<Option<SrgbPicture>, Diagnostic>,
+    ) -> Result<Vec<NamedPicture>, Diagnostic> {
         let wide = self.wanted.width;
         // Pages of one size share a watermark.
-        let mut marks: Vec<((usize, usize), Option<Seen>)> = Vec::new();
+        let mut marks: Vec<((usize, usize), Option<SrgbPicture>)> = Vec::new();
         let mut size_of = Vec::new();
         for page in &self.booklet.pages {
             let high = ((wide as f64 * (page.trim.height / page.trim.width)) as usize).max(1);
@@ -237,7 +240,7 @@ impl Studio<'_> {
             }
             size_of.push((wide, high));
         }
-        let one = |number: usize, drawn: Seen| {
+        let one = |number: usize, drawn: SrgbPicture| {
             let mut shown = self.shown(number, drawn, wide);
             let mark = marks.iter().find(|(size, _)| *size == size_of[number]).and_then(|(_, mark)| mark.as_ref());
             if let Some(mark) = mark {

@@ -4,18 +4,19 @@
 use super::expected::expected;
 use super::settle::{Manner, Variant};
 use crate::chart::YarnId;
-use crate::compose::{self, inks, symbol};
+use crate::compose;
 use crate::diag::Report;
 use crate::font::FontBook;
 use crate::manuscript::write::{WriteOptions, write};
 use crate::manuscript::{Block, Manuscript};
 use crate::page::{Booklet, PictureFile};
 use crate::picture;
-use crate::project::{Ink, LARGEST_PHOTOGRAPH, Project};
-use crate::proof::{Expected, ProofReport, prove};
+use crate::project::{Ink, MAX_PHOTOGRAPH_BYTES, Project};
+use crate::proof::{Expectations, ProofReport, prove};
 use crate::source::Sources;
 use crate::words::Words;
 use crate::workings::{self, Workings};
+use crate::{inks, symbol};
 use std::sync::Arc;
 
 /// A project, what is reckoned from it, and its words.
@@ -74,7 +75,7 @@ impl Prepared {
     }
 
     /// What a file that was composed from this draft must say.
-    pub fn expected(&self, draft: &Draft) -> Expected<'_> {
+    pub fn expected(&self, draft: &Draft) -> Expectations<'_> {
         expected(&self.project, draft)
     }
 
@@ -106,7 +107,7 @@ impl Draft {
 /// The photograph that a project names, ready to print. `None`: it names none, or the report says why it cannot be used.
 pub fn photograph(project: &Project, sources: &mut Sources, report: &mut Report) -> Option<PictureFile> {
     let path = project.folder.join(project.about.photograph.as_ref()?);
-    let read = sources.read(&path, LARGEST_PHOTOGRAPH);
+    let read = sources.read(&path, MAX_PHOTOGRAPH_BYTES);
     let picture = read.and_then(|id| picture::photograph(sources.get(id).bytes()));
     let picture = picture.map_err(|fault| report.push(fault)).ok()?;
     Some(PictureFile { bytes: Arc::new(picture.bytes), pixels: (picture.width, picture.height) })

@@ -4,7 +4,7 @@
 use hitchpress::catalogue::{EditionName, PaperName};
 use hitchpress::diag::Report;
 use hitchpress::font::FontBook;
-use hitchpress::page::{Booklet, Cells, Item, Placed, TextRun};
+use hitchpress::page::{Booklet, Cells, Item, PlacedItem, TextRun};
 use hitchpress::pdf;
 use hitchpress::press::{Draft, Prepared, Settled, Wishes};
 use hitchpress::project::{self, Ink, Project};
@@ -95,7 +95,7 @@ impl Finished {
     }
 
     /// The same with roles.
-    pub fn placed(&self, page: usize) -> impl Iterator<Item = &Placed> {
+    pub fn placed(&self, page: usize) -> impl Iterator<Item = &PlacedItem> {
         self.booklet.pages[page].frames.iter().flat_map(|frame| &frame.items)
     }
 

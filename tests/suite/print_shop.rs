@@ -10,8 +10,8 @@ use crate::finished::{drafted, laid_out, order, sample as project_of};
 use crate::support::{Room, repository};
 use hitchpress::font::FontBook;
 use hitchpress::geom::{Length, Rect};
-use hitchpress::page::{Artifact, Booklet, Item, Mark, PictureFile, Placed, PlacedPicture};
-use hitchpress::pdf::{self, ForShop, PrinterProfile, USUAL_INK};
+use hitchpress::page::{Artifact, Booklet, Item, Mark, PictureFile, PlacedItem, PlacedPicture};
+use hitchpress::pdf::{self, PrepressFile, PrinterProfile, USUAL_INK};
 use hitchpress::press::{Purpose, Wishes};
 use hitchpress::project::Ink;
 use hitchpress::source::Sources;
@@ -24,15 +24,15 @@ fn limits(ink: u16) -> Limits {
     Limits { ink: f64::from(ink), bleed: Length::mm(3.0).to_pt() }
 }
 
-fn for_shop(order: Wishes) -> Wishes {
+fn prepress(order: Wishes) -> Wishes {
     Wishes { purpose: Purpose::PrintShop, ..order }
 }
 
 /// A sample as a file for a shop.
-fn made(sample: &str, order: Wishes, ink: u16) -> (Booklet, ForShop) {
+fn made(sample: &str, order: Wishes, ink: u16) -> (Booklet, PrepressFile) {
     let (book, profile) = (FontBook::shipped(), PrinterProfile::read(&press::profile(), ink).expect("a profile"));
-    let booklet = laid_out(project_of(sample), &for_shop(order), &book);
-    let made = pdf::write_for_shop(&booklet, &book, &profile).expect("it is written");
+    let booklet = laid_out(project_of(sample), &prepress(order), &book);
+    let made = pdf::write_prepress(&booklet, &book, &profile).expect("it is written");
     (booklet, made)
 }
 
@@ -268,7 +268,7 @@ fn note_pages_fill_up_to_fours_in_every_language() {
             let order = Wishes { language: Some(language.to_owned()), ..order("materials", "a5", Ink::Saving) };
             let book = FontBook::shipped();
             let home = laid_out(project_of(sample), &order, &book).pages.len();
-            let booklet = laid_out(project_of(sample), &for_shop(order), &book);
+            let booklet = laid_out(project_of(sample), &prepress(order), &book);
             assert_eq!(booklet.pages.len(), home.next_multiple_of(4));
             let said = |page: usize| -> String {
                 let items = booklet.pages[page].frames.iter().flat_map(|frame| &frame.items);
@@ -353,11 +353,11 @@ fn pictures_are_in_the_shops_inks_within_its_limit_and_coarse_ones_are_told() {
     // 150 points are 2.08 inches: 144 pixels an inch, where 200 are wanted (own computation).
     let area = Rect::new(Length::pt(60.0), Length::pt(300.0), Length::pt(150.0), Length::pt(150.0));
     let item = Item::Picture(PlacedPicture { picture: 0, area, clip: area });
-    booklet.pages[0].frames[0].items.push(Placed { mark: Mark::Artifact(Artifact::Layout), item });
+    booklet.pages[0].frames[0].items.push(PlacedItem { mark: Mark::Artifact(Artifact::Layout), item });
     let book = FontBook::shipped();
     for most in [220, 300, 400] {
         let profile = PrinterProfile::read(&press::profile(), most).expect("a profile");
-        let made = pdf::write_for_shop(&booklet, &book, &profile).expect("it is written");
+        let made = pdf::write_prepress(&booklet, &book, &profile).expect("it is written");
         let faults = walk(&made.bytes, limits(most));
         assert!(faults.is_empty(), "{most}: {faults:#?}");
         // The limit has something to do: the profile asks for more.
@@ -388,7 +388,7 @@ fn a_finished_shop_file_proves_against_its_project() {
     for (sample, edition, paper) in
         [("two-pears", "booklet", "a5"), ("low-water-heron", "chart", "a4"), ("harbour-evening", "materials", "letter")]
     {
-        let order = for_shop(order(edition, paper, Ink::Full));
+        let order = prepress(order(edition, paper, Ink::Full));
         let (_, made) = made(sample, order.clone(), 300);
         let (prepared, draft) = drafted(project_of(sample), &order, &mut Sources::new());
         let proof = prepared.proof(&draft, &made.bytes);

@@ -1,9 +1,9 @@
 //! One piece of work: a file is composed, read back and held against the project, and only then written.
 
+use super::jobs::Job;
 use super::kept::{PICTURES, RECORD};
-use super::wanted::Job;
 use crate::cli::args::AmountsFormat;
-use crate::cli::write::{Folder, NotFresh};
+use crate::cli::write::{Folder, NewFileError};
 use crate::cli::{amounts, compose, manifest};
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
@@ -11,7 +11,7 @@ use crate::geom::Length;
 use crate::manuscript;
 use crate::manuscript::record::Record;
 use crate::pdf::PrinterProfile;
-use crate::pdf::impose::{Imposing, Lay, SHEETS, Sides, impose};
+use crate::pdf::impose::{ImposeOptions, Lay, PrintSides, SHEETS, impose};
 use crate::picture;
 use crate::press::{self, Draft, Prepared, Variant, pictures};
 use crate::project::{INKS, Ink, ShopSheet};
@@ -19,7 +19,7 @@ use crate::proof::prove_sheets;
 
 /// A file that lies in the new folder.
 #[derive(Clone, Debug, Default)]
-pub struct Made {
+pub struct ShopFile {
     /// Its name in the folder.
     pub name: String,
     /// How long it is.
@@ -32,21 +32,21 @@ pub struct Made {
     pub pages: Option<usize>,
 }
 
-impl Made {
+impl ShopFile {
     /// A file of that name that holds these bytes.
-    pub fn of(name: &str, bytes: &[u8]) -> Made {
-        Made { name: name.to_owned(), bytes: bytes.len(), sha256: manifest::sha256(bytes), ..Made::default() }
+    pub fn of(name: &str, bytes: &[u8]) -> ShopFile {
+        ShopFile { name: name.to_owned(), bytes: bytes.len(), sha256: manifest::sha256(bytes), ..ShopFile::default() }
     }
 }
 
 /// Where the work is done: all that the pieces of work for one project share.
-pub struct Bench<'a> {
+pub struct ShopContext<'a> {
     /// The project, reckoned.
     pub prepared: &'a Prepared,
     /// The faces.
     pub book: &'a FontBook,
     /// How the pictures are wanted.
-    pub pictures: &'a pictures::Wanted,
+    pub pictures: &'a pictures::PicturesOptions,
     /// Where the files go.
     pub folder: &'a Folder,
 }
@@ -55,14 +55,14 @@ pub struct Bench<'a> {
 #[derive(Default)]
 pub struct Done {
     /// The files, all of them whole and proofed; none when the report has faults.
-    pub made: Vec<Made>,
+    pub made: Vec<ShopFile>,
     /// What the maker should know of them.
     pub told: Option<String>,
     /// The record of the edition, from the work that writes it.
     pub record: Option<Record>,
 }
 
-impl Bench<'_> {
+impl ShopContext<'_> {
     /// Does a piece of work. The report says what stands against it.
     pub fn make(&self, job: &Job, report: &mut Report) -> Done {
         let done = match job {
@@ -90,7 +90,7 @@ impl Bench<'_> {
     fn sheets(&self, ShopSheet { sheet, .. }: ShopSheet, variant: &Variant, report: &mut Report) -> Option<Done> {
         let (bytes, _) = self.composed(variant, report)?;
         let index = SHEETS.iter().position(|(name, _)| *name == sheet.name());
-        let imposing = Imposing { lay: Lay::Fold, sides: Sides::Both, sheet: index, thickness: Length::ZERO };
+        let imposing = ImposeOptions { lay: Lay::Fold, sides: PrintSides::Both, sheet: index, thickness: Length::ZERO };
         let imposed = impose(&bytes, imposing).map_err(|faults| report.extend(faults)).ok()?;
         let found = prove_sheets(&imposed.bytes, &bytes, imposed.faces);
         report.extend(found.diagnostics());
@@ -177,15 +177,15 @@ impl Bench<'_> {
         found.holds().then_some(found.pages)
     }
 
-    fn put(&self, name: String, bytes: &[u8], report: &mut Report) -> Option<Made> {
+    fn put(&self, name: String, bytes: &[u8], report: &mut Report) -> Option<ShopFile> {
         match self.folder.put(&name, bytes) {
-            Ok(()) => Some(Made::of(&name, bytes)),
-            Err(NotFresh::Failed(failure)) => {
+            Ok(()) => Some(ShopFile::of(&name, bytes)),
+            Err(NewFileError::Failed(failure)) => {
                 report.push(failure);
                 None
             }
             // Nobody else knows where the new folder grows.
-            Err(NotFresh::Taken(path)) => {
+            Err(NewFileError::Taken(path)) => {
                 report.push(Diagnostic::failure("cannot-write", format!("`{}` is there already", path.display())));
                 None
             }
@@ -193,7 +193,7 @@ impl Bench<'_> {
     }
 
     fn stem(&self) -> String {
-        compose::plain_name(&self.prepared.project.about.title)
+        compose::title_slug(&self.prepared.project.about.title)
     }
 
     fn about(&self, variant: &Variant) -> Vec<(&'static str, String)> {

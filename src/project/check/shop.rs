@@ -2,7 +2,7 @@
 
 use crate::catalogue::{EditionName, PaperName};
 use crate::diag::{Diagnostic, Report};
-use crate::form::{Marked, Section};
+use crate::form::{FormSection, Spanned};
 use crate::project::{Ink, Shop, ShopSheet};
 use crate::source::Sources;
 use std::path::{Path, PathBuf};
@@ -34,7 +34,7 @@ impl Shop {
     }
 }
 
-pub(super) fn check(top: &Section<'_>, folder: &Path, ink: Ink, sources: &Sources, report: &mut Report) -> Shop {
+pub(super) fn check(top: &FormSection<'_>, folder: &Path, ink: Ink, sources: &Sources, report: &mut Report) -> Shop {
     let mut shop = Shop::usual(ink);
     let Some(section) = top.section("shop", report) else { return shop };
     if let Some(editions) = section.choices("editions", &EditionName::choices(), report) {
@@ -50,7 +50,7 @@ pub(super) fn check(top: &Section<'_>, folder: &Path, ink: Ink, sources: &Source
         shop.sheets = sheets.value;
     }
     shop.print_shop = section.choice("print-shop", &PaperName::choices(), report).map(|paper| paper.value);
-    if let Some(Marked { value, span }) = section.text("profile", report) {
+    if let Some(Spanned { value, span }) = section.text("profile", report) {
         if let Err(fault) = sources.inside(folder, &value) {
             report.push(fault.at(span));
         }

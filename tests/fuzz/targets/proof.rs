@@ -8,14 +8,14 @@ mod small;
 use hitchpress::catalogue::{EditionName, PaperName};
 use hitchpress::diag::Report;
 use hitchpress::press::{Prepared, Settled, Wishes};
-use hitchpress::proof::{Expected, prove};
+use hitchpress::proof::{Expectations, prove};
 use hitchpress::source::Sources;
 use libfuzzer_sys::fuzz_target;
 use std::sync::OnceLock;
 
 fuzz_target!(|bytes: &[u8]| {
     // What the panel says is the same for every file; it lives as long as the program.
-    static EXPECTED: OnceLock<Expected<'static>> = OnceLock::new();
+    static EXPECTED: OnceLock<Expectations<'static>> = OnceLock::new();
     let expected = EXPECTED.get_or_init(|| {
         let wishes =
             Wishes { edition: Some(EditionName::Chart), paper: Some(PaperName::A5), ..Wishes::default() };
