@@ -4,7 +4,7 @@ use super::*;
 use crate::catalogue::{EditionName, PaperName};
 use std::path::PathBuf;
 
-const CHART: &str = "AABB\nABBA\nBBAA\n";
+const CHART: &str = "CCRR\nCRRC\nNRCC\n";
 
 fn laid_over(project: &str, chart: &str) -> (PathBuf, Sources) {
     let (folder, mut sources) = (PathBuf::from("nowhere"), Sources::in_memory());
@@ -41,7 +41,7 @@ fn text_in_memory_becomes_pages_and_pictures_and_the_disk_is_never_asked() {
 
 #[test]
 fn faults_of_text_in_memory_have_their_places() {
-    let (folder, mut sources) = laid_over(&starter().replace("units =", "unit ="), "AABB\nAXBA\n");
+    let (folder, mut sources) = laid_over(&starter().replace("units =", "unit ="), "CCRR\nCXRC\n");
     let mut report = Report::new();
     assert!(open_variant(&folder, &Wishes::default(), &mut sources, &mut report).is_none());
     let places: Vec<_> = report
