@@ -261,7 +261,7 @@ fn in_order(found: Report, sources: &Sources) -> Report {
     let faulty = found.iter().skip(MAX_DIAGNOSTICS).any(|d| d.severity != Severity::Advice);
     found.truncate(MAX_DIAGNOSTICS);
     let line = |d: &Diagnostic| d.span.and_then(|s| Some((s.source, sources.line_column(s)?.0)));
-    let notation = ["unquoted-text", "impossible-date", "broken-notation", "repeated-key"];
+    let notation = ["unquoted-text", "impossible-date", "day-written-otherwise", "broken-notation", "repeated-key"];
     let broken: Vec<_> = found.iter().filter(|d| notation.contains(&d.id)).filter_map(line).collect();
     let mut report = Report::new();
     for diagnostic in &found {
@@ -370,6 +370,21 @@ twenty-knots = { start = "1 m", left-over = "23 cm", tail = "74 mm" }
         for (found, wanted) in [(swatch.column_mm, 5.7), (swatch.row_mm, 3.4), (swatch.knot_mm, 34.8)] {
             assert!(found.is_some_and(|f| (f - wanted).abs() < 1e-9), "{found:?} {wanted}");
         }
+    }
+
+    #[test]
+    fn colours_weights_and_days_are_read_as_makers_write_them() {
+        let written = SHORT
+            .replace("date = 2025-03-01", "date = \"28.11.2026\"")
+            .replace("colour = \"#d8b26e\"", "colour = \"PeachPuff\"\nweight = \"Worsted\"")
+            .replace("colour = \"#336699\"", "colour = \"navy\"\nweight = \"DK\"")
+            .replace("wraps-per-inch = 10\n[[", "[[");
+        let (project, _) = loaded(&written, "ABB\nAAB\n");
+        let project = project.expect("a clean project");
+        assert_eq!(project.about.date, Date { year: 2026, month: 11, day: 28 });
+        // CSS Color Module Level 4, section 6.1: peachpuff is #ffdab9, navy #000080.
+        let yarns: Vec<_> = project.palette.iter().map(|(_, yarn)| (yarn.colour.to_hex(), yarn.weight)).collect();
+        assert_eq!(yarns, [("#ffdab9".to_owned(), Some(4)), ("#000080".to_owned(), Some(3))]);
     }
 
     #[test]
