@@ -1,12 +1,8 @@
 //! Settles layout files: every fault at once, then a clean [`Edition`].
 
 use super::file::{EditionFile, LookFile, PapersFile};
-<<<<<<< HEAD
 use super::{CellShape, ChartStyle, Edition, Ink, Look, OwnFont, Paper, Style};
-=======
-use super::{ChartStyle, Edition, Ink, Look, OwnFont, Paper, Style};
 use crate::catalogue::{EditionName, LookName, PaperName};
->>>>>>> main
 use crate::colour::Colour;
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use crate::geom::{Length, Size};

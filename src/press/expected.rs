@@ -63,7 +63,6 @@ pub(super) fn expected<'a>(project: &'a Project, draft: &Draft) -> Expectations<
             .map(|c| SheetWords {
                 columns: c.words.columns.clone(),
                 rows: c.words.rows.clone(),
-                key_page: c.words.key_page.clone(),
             })
             .unwrap_or_default(),
         lines: lines_of(manuscript),

@@ -24,7 +24,7 @@ pub use lattice::Lattice;
 pub use report::{Finding, ProofReport};
 
 use crate::chart::{Column, Row};
-use crate::reader::{Bounds, PdfReader, stretches};
+use crate::reader::{PdfReader, stretches};
 
 /// Reads a file and holds it against what it must say. Pages are read one after another and let go again, so that a
 /// booklet of any length takes no more memory than its fullest page.

@@ -270,8 +270,8 @@ fn the_key_stands_on_every_sheet_whatever_the_paper() {
             for paper in ["a4", "letter", "a5", "small-screen"] {
                 let of = finished(name, edition, paper, Ink::Saving);
                 for (page, ..) in of.sheets() {
-                    assert_eq!(samples_of(&of, page), of.project.palette.len(), "{name} {edition} {paper}");
-                    for yarn in of.project.palette.0.iter() {
+                    assert_eq!(samples_of(&of, page), of.prepared.project.palette.len(), "{name} {edition} {paper}");
+                    for yarn in of.prepared.project.palette.0.iter() {
                         assert!(of.runs(page).any(|run| run.text.trim() == yarn.name), "{}", yarn.name);
                     }
                     // A sheet is for its rows.
@@ -285,7 +285,6 @@ fn the_key_stands_on_every_sheet_whatever_the_paper() {
 }
 
 #[test]
-<<<<<<< HEAD
 fn squares_are_drawn_only_where_they_save_sheets_and_said_to_be() {
     // Knots 1.66 times as wide as high: on a small paper that would take many more sheets.
     let says = |of: &Finished| {
@@ -321,30 +320,6 @@ fn a_chart_of_22_columns_stands_on_sheets_of_its_whole_width() {
                 assert_eq!(grid.columns, 22, "{edition} {paper}");
                 assert!(Length::mm(3.2).fits(grid.cell.width.min(grid.cell.height)), "{edition} {paper}");
             }
-=======
-fn a_key_that_would_crowd_out_the_rows_has_a_page_of_its_own() {
-    let of = finished("harbour-evening", "large-print", "a5", Ink::Saving);
-    holds(&of);
-    let first = of.sheets()[0].0;
-    // The page before the first sheet has all of it, and nothing else is drawn there.
-    assert_eq!(samples_of(&of, first - 1), of.prepared.project.palette.len());
-    for yarn in of.prepared.project.palette.0.iter() {
-        assert!(of.runs(first - 1).any(|run| run.text.trim() == yarn.name), "{}", yarn.name);
-    }
-    for (page, ..) in of.sheets() {
-        assert_eq!(samples_of(&of, page), 0);
-        assert_eq!(said_on(&of, page, "Key on page"), Some(first), "pages are counted from one");
-        // Own computation: with the key on it such a sheet had room for two rows or three.
-        assert!(of.grid(page).is_some_and(|grid| grid.rows() > 3 || page == of.sheets().last().map_or(0, |s| s.0)));
-    }
-    // Where it costs few sheets or none it stands on each.
-    for (name, edition, paper) in [("two-pears", "large-print", "a4"), ("harbour-evening", "booklet", "a5")] {
-        let of = finished(name, edition, paper, Ink::Saving);
-        holds(&of);
-        for (page, ..) in of.sheets() {
-            assert_eq!(samples_of(&of, page), of.prepared.project.palette.len());
-            assert_eq!(said_on(&of, page, "Key on page"), None);
->>>>>>> main
         }
     }
 }

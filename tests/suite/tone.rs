@@ -49,7 +49,7 @@ fn on_every_sheet_of_every_sample_light_yarns_are_light_and_dark_ones_dark() {
     for (name, before) in SAMPLES.into_iter().zip(BEFORE) {
         for ink in INKS {
             let of = finished(name, "chart", "a4", ink);
-            let colours = colours(&of.project);
+            let colours = colours(&of.prepared.project);
             let own: Vec<f64> = colours.iter().map(|colour| colour.lab().l).collect();
             let sheets = sheets(&of);
             for sheet in &sheets {
@@ -135,7 +135,7 @@ fn the_measures_find_a_chart_that_is_not_its_picture() {
     assert_eq!(wrong_pairs(&[dark, light], &[Some(0.5), Some(0.4)]), [(1, 0)]);
     // The yarns of a file told by the wrong palette.
     let of = finished("low-water-heron", "chart", "a4", Ink::SymbolsOnly);
-    let mut turned = colours(&of.project);
+    let mut turned = colours(&of.prepared.project);
     turned.reverse();
     let cells: Vec<(usize, f64)> = sheets(&of).into_iter().flat_map(|sheet| sheet.cells).collect();
     assert!(!wrong_pairs(&turned, &by_yarn(&cells, turned.len())).is_empty());
