@@ -44,7 +44,7 @@ fn ticks(of: &Finished, page: usize) -> impl Iterator<Item = &Tick> {
 
 /// The figures of a run of text that is nothing but run counts.
 fn counts(run: &TextRun) -> Option<Vec<usize>> {
-    run.text.split(" · ").map(|figure| figure.parse().ok()).collect()
+    run.text.split('·').map(|figure| figure.parse().ok()).collect()
 }
 
 #[test]
@@ -52,7 +52,7 @@ fn run_counts_add_up_to_each_row_and_a_wrong_one_is_found() {
     let of = made(
         sample("low-water-heron"),
         order("booklet", "a4", Ink::Saving),
-        layout("cells = \"auto\"", "cells = \"square\""),
+        Some(CHART.replace("cells = \"auto\"", "cells = \"square\"").replace("\"either\"", "\"upright\"")),
     );
     holds(&of);
     let chart = &of.prepared.project.chart;
@@ -119,7 +119,7 @@ fn long_rows_of_counts_end_in_dots_and_cost_no_sheet() {
     holds(&counted);
     assert_eq!(plain.booklet.pages.len(), counted.booklet.pages.len());
     assert!(
-        counted.runs(counted.sheets()[0].0).any(|run| run.text.ends_with('…') && run.text.starts_with("1 · 1 · 1"))
+        counted.runs(counted.sheets()[0].0).any(|run| run.text.ends_with('…') && run.text.starts_with("1·1·1"))
     );
 }
 

@@ -21,7 +21,7 @@ const STRIP_BAND: Length = Length::mm(5.4);
 /// Run counts are smaller than row numbers.
 const COUNT_SIZE: f64 = 0.8;
 /// Parts one run count from the next.
-const BETWEEN_COUNTS: &str = " · ";
+const BETWEEN_COUNTS: &str = "·";
 /// Ends a row of counts that goes on.
 const MORE_COUNTS: &str = " …";
 
