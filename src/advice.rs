@@ -12,7 +12,7 @@ use crate::project::Project;
 use crate::workings::Workings;
 
 /// Every id [`advise`], [`small_cells`] and [`coarse_photograph`] can give, in the order they are given.
-pub const IDS: [&str; 22] = [
+pub const IDS: [&str; 23] = [
     "no-swatch",
     "gauge-implausible",
     "carry-near-limit",
@@ -23,6 +23,7 @@ pub const IDS: [&str; 22] = [
     "yarns-alike",
     "yarns-near",
     "yarns-alike-in-grey",
+    "symbol-against-tone",
     "odd-columns",
     "short-wood",
     "thin-wood",
