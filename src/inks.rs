@@ -111,8 +111,8 @@ pub fn mark(symbol: &str, cell: Size) -> Arc<Vec<Segment>> {
 /// the grounds of dark yarns, so on the yarns' own colours they are darker, and thinner.
 pub fn lines(ink: ChartInk, grid: Colour, tens: Colour) -> [(Colour, Length); 2] {
     match ink {
-        ChartInk::Saving | ChartInk::SymbolsOnly => [(grid, Length::pt(0.22)), (tens, Length::pt(0.7))],
-        ChartInk::Full => [(tones::LINE, Length::pt(0.2)), (tones::TENS_LINE, Length::pt(0.7))],
+        ChartInk::Saving | ChartInk::SymbolsOnly => [(grid, Length::pt(0.22)), (tens, Length::pt(0.55))],
+        ChartInk::Full => [(tones::LINE, Length::pt(0.2)), (tones::TENS_LINE, Length::pt(0.55))],
     }
 }
 

@@ -23,6 +23,11 @@ const HEAVIEST: f64 = 0.8;
 /// How the weights between them bend: middle tones are asked for less than the middle, because they are most of a picture
 /// and black on white darkens fast.
 const BEND: f64 = 1.3;
+/// Of two yarns one after the other the darker has a symbol heavier by this for each L* between them, up to a point: the
+/// heavier lines beside some cells must not turn two yarns over. What a shortfall costs, squared.
+const HEAVIER: f64 = 0.005;
+const HEAVIER_AT_MOST: f64 = 0.05;
+const SHORTFALL: f64 = 4_000.0;
 /// The darkest of two yarns or more has a symbol of at least this weight. Black, it fills 45 hundredths of a cell.
 pub(super) const MIN_OF_DARKEST: f64 = 0.67;
 
@@ -129,14 +134,20 @@ impl Costs {
         let mut best: Vec<Vec<(f64, usize)>> = Vec::with_capacity(order.len());
         for (at, &yarn) in order.iter().enumerate() {
             let mut row = vec![(f64::INFINITY, 0); free.len()];
-            let mut before = (if at == 0 { 0.0 } else { f64::INFINITY }, 0);
             for (i, &symbol) in free.iter().enumerate() {
-                if at > 0 && i > 0 && best[at - 1][i - 1].0 < before.0 {
-                    before = (best[at - 1][i - 1].0, i - 1);
+                if !self.may(at, order.len(), symbol, free) {
+                    continue;
                 }
-                if self.may(at, order.len(), symbol, free) {
-                    row[i] = (before.0 + self.alone(yarn, symbol), before.1);
+                let mut before = (if at == 0 { 0.0 } else { f64::INFINITY }, 0);
+                if at > 0 {
+                    for (j, (cost, _)) in best[at - 1].iter().enumerate().take(i) {
+                        let cost = cost + self.too_near((order[at - 1], free[j]), (yarn, symbol));
+                        if cost < before.0 {
+                            before = (cost, j);
+                        }
+                    }
                 }
+                row[i] = (before.0 + self.alone(yarn, symbol), before.1);
             }
             best.push(row);
         }
@@ -152,6 +163,13 @@ impl Costs {
             i = best[at][i].1;
         }
         out
+    }
+
+    /// What two yarns with their symbols cost, the lighter first, where these do not differ enough in weight.
+    fn too_near(&self, lighter: (usize, usize), darker: (usize, usize)) -> f64 {
+        let between = self.lightness[lighter.0] - self.lightness[darker.0];
+        let short = (between * HEAVIER).min(HEAVIER_AT_MOST) - (self.weights[darker.1] - self.weights[lighter.1]);
+        SHORTFALL * short.max(0.0) * short.max(0.0)
     }
 
     /// How unlike two symbols are.
@@ -186,7 +204,13 @@ impl Costs {
                     if !self.may(at, order.len(), symbol, free) {
                         continue;
                     }
-                    let more = self.change(now, yarn, symbol);
+                    let near = |symbol: usize| {
+                        let before = at.checked_sub(1).map(|before| order[before]);
+                        let lighter = before.map(|other| self.too_near((other, now[other]), (yarn, symbol)));
+                        let darker = order.get(at + 1).map(|&other| self.too_near((yarn, symbol), (other, now[other])));
+                        lighter.unwrap_or_default() + darker.unwrap_or_default()
+                    };
+                    let more = self.change(now, yarn, symbol) + near(symbol) - near(now[yarn]);
                     // Of equals the first, whatever the last digits say.
                     if best.is_none_or(|(least, ..)| more < least - 1e-12) {
                         best = Some((more, yarn, symbol));
