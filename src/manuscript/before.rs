@@ -2,6 +2,7 @@
 
 use super::hazard::Hazard;
 use super::pen::{Pen, joined};
+use super::rows::rule;
 use super::{Block, Section};
 use crate::geom::MM_PER_INCH;
 use crate::project::Units;
@@ -19,7 +20,11 @@ pub(super) fn before_you_start(pen: &Pen) -> Section {
     for key in ["before.how-2", "before.how-3", "before.how-4"] {
         blocks.push(pen.body(key));
     }
-    blocks.push(pen.sent_to("body", "rows-in-words", "before.how-actions", "before.how-actions-shown"));
+    if pen.has("rows-in-words") {
+        blocks.push(pen.page_of("body", "rows-in-words", "before.how-rule"));
+    } else {
+        rule(pen, &mut blocks);
+    }
 
     direction(pen, &mut blocks);
     marking(pen, &mut blocks);

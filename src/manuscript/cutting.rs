@@ -1,7 +1,7 @@
 //! The cutting list with how each figure comes about, and what to expect of each yarn.
 
 use super::materials::{column, entry, used, yarn_entry};
-use super::pen::Pen;
+use super::pen::{Pen, joined};
 use super::techniques::KEEP_MM;
 use super::{Align, Block, Section, Table, TableEntry};
 use crate::project::Mounting;
@@ -108,14 +108,13 @@ fn folded_reason(pen: &Pen) -> String {
     )
 }
 
-/// Working lengths of each yarn, both ways.
+/// Working lengths of each yarn.
 fn lengths(pen: &Pen) -> Block {
     let rows = used(pen)
         .map(|(of, _)| {
             vec![
                 yarn_entry(pen, of),
-                entry(pen.words.whole(of.carrying.lengths)),
-                entry(pen.words.whole(of.cutting.lengths)),
+                entry(pen.words.whole(of.buy.lengths)),
             ]
         })
         .collect();
@@ -123,8 +122,7 @@ fn lengths(pen: &Pen) -> Block {
         caption: Some(pen.text("cutting.lengths-caption", &[])),
         columns: vec![
             column(pen, "materials.yarn-column", Align::Left, 1.4),
-            column(pen, "materials.as-planned", Align::Right, 1.0),
-            column(pen, "materials.cutting", Align::Right, 1.0),
+            column(pen, "your-yarn.lengths", Align::Right, 1.0),
         ],
         rows,
         row_heads: true,
@@ -132,7 +130,7 @@ fn lengths(pen: &Pen) -> Block {
     })
 }
 
-/// What to expect of each yarn, both ways: knots, lengths, carries, ends, and what is left. What to buy is told among the
+/// What to expect of each yarn: knots, lengths, carries, ends, and what is left. What to buy is told among the
 /// materials.
 pub(super) fn your_yarn(pen: &Pen) -> Section {
     let whole = |n: usize| entry(pen.words.whole(n));
@@ -143,7 +141,7 @@ pub(super) fn your_yarn(pen: &Pen) -> Section {
         })
     };
     let mut blocks = vec![pen.paragraph("lead", "your-yarn.lead", &[])];
-    let carrying = used(pen)
+    let rows = used(pen)
         .map(|(of, _)| {
             let longest = match of.longest_carry_mm {
                 // As rows in words have it: near enough, and the same length never in two ways.
@@ -154,10 +152,10 @@ pub(super) fn your_yarn(pen: &Pen) -> Section {
                 yarn_entry(pen, of),
                 whole(pen.workings.tally.of(of.yarn).total()),
                 whole(of.knots_in_length),
-                whole(of.carrying.lengths),
+                whole(of.buy.lengths),
                 entry(longest),
                 whole(of.ends),
-                left(&of.carrying),
+                left(&of.buy),
             ]
         })
         .collect();
@@ -172,24 +170,9 @@ pub(super) fn your_yarn(pen: &Pen) -> Section {
             column(pen, "your-yarn.ends", Align::Right, 0.9),
             column(pen, "your-yarn.left", Align::Right, 1.2),
         ],
-        rows: carrying,
+        rows,
         row_heads: true,
-        note: Some(pen.text("your-yarn.note", &[])),
-    }));
-    let cutting = used(pen)
-        .map(|(of, _)| vec![yarn_entry(pen, of), whole(of.cutting.lengths), whole(of.ends_cutting), left(&of.cutting)])
-        .collect();
-    blocks.push(Block::Table(Table {
-        caption: Some(pen.text("your-yarn.cutting-caption", &[])),
-        columns: vec![
-            column(pen, "materials.yarn-column", Align::Left, 1.6),
-            column(pen, "your-yarn.lengths", Align::Right, 1.0),
-            column(pen, "your-yarn.ends", Align::Right, 1.0),
-            column(pen, "your-yarn.left", Align::Right, 1.2),
-        ],
-        rows: cutting,
-        row_heads: true,
-        note: Some(pen.text("your-yarn.left-note", &[])),
+        note: Some(joined(vec![pen.text("your-yarn.note", &[]), pen.text("your-yarn.left-note", &[])])),
     }));
     Section { id: "your-yarn".into(), title: Some(pen.say("your-yarn.title", &[])), blocks }
 }

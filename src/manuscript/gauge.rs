@@ -6,7 +6,6 @@ use super::{Align, Block, Section, Table, TableColumn, TableEntry};
 use crate::chart::YarnId;
 use crate::geom::MM_PER_INCH;
 use crate::words::measures::Kind;
-use crate::workings::{Amount, OwnYarn};
 
 /// Knots tied from a measured length, and columns and rows measured on a swatch.
 const KNOTS: f64 = 20.0;
@@ -35,8 +34,7 @@ pub(super) fn own_gauge(pen: &Pen) -> Section {
     blocks.push(pen.heading(2, "own-gauge.yarn"));
     blocks.push(pen.body("own-gauge.yarn-words"));
     blocks.push(twenty_knots(pen));
-    blocks.push(by_yarn(pen, "own-gauge.planned-caption", |line| &line.carrying));
-    blocks.push(by_yarn(pen, "own-gauge.cutting-caption", |line| &line.cutting));
+    blocks.push(to_buy(pen));
 
     blocks.push(pen.heading(2, "own-gauge.size"));
     blocks.push(pen.body("own-gauge.size-words"));
@@ -125,13 +123,13 @@ fn twenty_knots(pen: &Pen) -> Block {
     })
 }
 
-fn by_yarn(pen: &Pen, caption: &str, of_line: fn(&OwnYarn) -> &Vec<Amount>) -> Block {
+fn to_buy(pen: &Pen) -> Block {
     let own = &pen.workings.own_gauge;
     let rows = used(pen)
         .map(|(of, _)| {
             let mut row: Vec<TableEntry> = vec![yarn_entry(pen, of)];
             row.extend(own.yarns.iter().map(|line| {
-                let amount = of_line(line).get(usize::from(of.yarn.0));
+                let amount = line.buy.get(usize::from(of.yarn.0));
                 let mut words = amount.map(|amount| pen.buy(amount)).unwrap_or_default();
                 if let Some(balls) = amount.and_then(|amount| amount.balls) {
                     let balls = pen.words.count("count.balls", balls, &[]);
@@ -143,7 +141,7 @@ fn by_yarn(pen: &Pen, caption: &str, of_line: fn(&OwnYarn) -> &Vec<Amount>) -> B
         })
         .collect();
     Block::Table(Table {
-        caption: Some(pen.text(caption, &[])),
+        caption: Some(pen.text("own-gauge.buy-caption", &[])),
         columns: parts(pen, "materials.yarn-column"),
         rows,
         row_heads: true,

@@ -65,19 +65,18 @@ pub(super) fn yarn_entry(pen: &Pen, of: &YarnAmount) -> TableEntry {
     TableEntry { tick: None, swatch: Some(pen.swatch(of.yarn)), text: plain(pen.yarn(of.yarn)) }
 }
 
-/// The table of yarns with both amounts, then what each yarn is.
+/// The table of yarns with what to buy of each, then what each yarn is.
 pub(super) fn yarns(pen: &Pen, blocks: &mut Vec<Block>) {
     let rows = used(pen)
         .map(|(of, yarn)| {
             let tick = pen.tick(format!("materials-yarn-{}", yarn.key), None, plain(yarn.name.clone()));
             vec![
                 TableEntry { tick: Some((tick.field, tick.spoken)), ..yarn_entry(pen, of) },
-                entry(amount(pen, &of.carrying)),
-                entry(amount(pen, &of.cutting)),
+                entry(amount(pen, &of.buy)),
             ]
         })
         .collect();
-    let mut note = vec![pen.text("materials.yarn-note", &[])];
+    let mut note: Vec<Text> = cut_instead(pen).into_iter().collect();
     for (of, yarn) in used(pen).filter(|(of, _)| of.header.lengths > 0) {
         let header = amount(pen, &of.header);
         note.push(pen.text("materials.header-note", &[("yarn", &yarn.name), ("amount", &header)]));
@@ -86,14 +85,21 @@ pub(super) fn yarns(pen: &Pen, blocks: &mut Vec<Block>) {
         caption: Some(pen.text("materials.yarn-caption", &[])),
         columns: vec![
             column(pen, "materials.yarn-column", Align::Left, 1.0),
-            column(pen, "materials.as-planned", Align::Left, 1.4),
-            column(pen, "materials.cutting", Align::Left, 1.4),
+            column(pen, "materials.to-buy", Align::Left, 1.8),
         ],
         rows,
         row_heads: true,
-        note: Some(joined(note)),
+        note: Some(joined(note)).filter(|note| !note.is_empty()),
     }));
     blocks.push(Block::Bullets(about_yarns(pen)));
+}
+
+/// What it takes to cut where the plan carries: nothing is said where nothing is carried.
+fn cut_instead(pen: &Pen) -> Option<Text> {
+    let (of, yarn) = used(pen).max_by_key(|(of, _)| of.carries).filter(|(of, _)| of.carries > 0)?;
+    let each = pen.measures.both(Kind::Gap, 2.0 * pen.project.working.tail_mm);
+    let most = pen.buy_mm(of.cut_instead_mm);
+    Some(pen.text("materials.cut-instead", &[("each", &each), ("most", &most), ("yarn", &yarn.name)]))
 }
 
 /// What the yarns are. Yarns that differ in shade and dye lot only are told of together.

@@ -148,7 +148,11 @@ fn with_address(pen: &Pen, key: &str, name: &str, address: &str) -> Text {
                 }
                 None => out.push(Inline::Plain(words)),
             },
-            Inline::Strong(_) | Inline::Italic(_) | Inline::Address(_, _) | Inline::PageOf(_) => out.push(inline),
+            Inline::Strong(_)
+            | Inline::Italic(_)
+            | Inline::Address(_, _)
+            | Inline::PageOf(_)
+            | Inline::Symbol(_) => out.push(inline),
         }
     }
     out
