@@ -9,7 +9,7 @@ use crate::workings::{GaugeFrom, RowPlace, RunId, Workings};
 /// A carry longer than this part of the longest one is near the limit.
 const NEAR_LIMIT: f64 = 0.9;
 /// More yarns than this waiting at once in a row are a tangle.
-const MOST_WAITING: usize = 8;
+const MAX_WAITING: usize = 8;
 
 pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report) {
     gauge(project, workings, report);
@@ -144,13 +144,13 @@ fn slits(workings: &Workings, report: &mut Report) {
 }
 
 fn waiting(workings: &Workings, report: &mut Report) {
-    let rows: Vec<_> = workings.rows.iter().filter(|r| r.hanging > MOST_WAITING).collect();
+    let rows: Vec<_> = workings.rows.iter().filter(|r| r.hanging > MAX_WAITING).collect();
     let Some(worst) = rows.iter().rev().max_by_key(|r| r.hanging) else { return };
     report.push(
         Diagnostic::advice(
             "many-waiting",
             format!(
-                "at the end of {} more than {MOST_WAITING} lengths hang at once; after {} there are `{}`",
+                "at the end of {} more than {MAX_WAITING} lengths hang at once; after {} there are `{}`",
                 counted(rows.len(), "row", "rows"),
                 row_name(worst.place),
                 worst.hanging,

@@ -2,7 +2,7 @@
 //! it they stand before it as boxes to tick.
 
 use super::before::{direction, marking};
-use super::pen::Pen;
+use super::context::WriteContext;
 use super::rows::{choice, row_number, written};
 use super::{
     Block, ChartBlock, ChartMark, ChartMarkKind, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow,
@@ -11,18 +11,18 @@ use crate::chart::Column;
 use crate::words::unmarked;
 use crate::workings::RowPlace;
 
-pub(super) fn chart(pen: &Pen) -> Section {
-    let with_rows = pen.options.sections.iter().any(|id| id == "rows-in-words");
-    let alongside = pen.options.rows_alongside;
-    let project = pen.project;
+pub(super) fn chart(context: &WriteContext) -> Section {
+    let with_rows = context.options.sections.iter().any(|id| id == "rows-in-words");
+    let alongside = context.options.rows_alongside;
+    let project = context.project;
     let (mut header, mut rows, mut beside) = (Vec::new(), Vec::new(), Vec::new());
-    for (written, row) in written(pen) {
+    for (written, row) in written(context) {
         if row.place.is_header() {
             header.push(written);
             continue;
         }
         rows.push(ChartRow {
-            number: row_number(pen, row.place),
+            number: row_number(context, row.place),
             left_to_right: written.left_to_right,
             field: written.field.clone(),
             spoken: written.spoken.as_str().into(),
@@ -34,9 +34,9 @@ pub(super) fn chart(pen: &Pen) -> Section {
     }
     let mut blocks = Vec::new();
     if with_rows {
-        blocks.push(pen.paragraph("lead", "chart.lead", &[]));
+        blocks.push(context.paragraph("lead", "chart.lead", &[]));
     } else {
-        header_ticks(pen, &header, &mut blocks);
+        header_ticks(context, &header, &mut blocks);
     }
     let yarns = project
         .palette
@@ -45,13 +45,13 @@ pub(super) fn chart(pen: &Pen) -> Section {
             letter: yarn.key,
             name: yarn.name.clone(),
             colour: yarn.colour,
-            symbol: pen.swatch(id).symbol,
-            count: pen.words.whole(pen.workings.tally.of(id).chart),
-            spoken: pen.words.count("count.knots", pen.workings.tally.of(id).chart, &[]),
+            symbol: context.swatch(id).symbol,
+            count: context.words.whole(context.workings.tally.of(id).chart),
+            spoken: context.words.count("count.knots", context.workings.tally.of(id).chart, &[]),
         })
         .collect();
     let words = words(
-        pen,
+        context,
         if alongside {
             Rows::Alongside
         } else if with_rows {
@@ -65,39 +65,38 @@ pub(super) fn chart(pen: &Pen) -> Section {
         cells: project.chart.cells().iter().map(|cell| cell.map_or(u8::MAX, |yarn| yarn.0)).collect(),
         yarns,
         rows,
-        starts: starts(pen),
-        marks: marks(pen),
-        aspect: pen.workings.gauge.aspect(),
+        starts: starts(context),
+        marks: marks(context),
+        aspect: context.workings.gauge.aspect(),
         alongside: beside,
         words,
     })));
-    Section { id: "chart".into(), title: Some(pen.say("chart.title", &[])), blocks }
+    Section { id: "chart".into(), title: Some(context.say("chart.title", &[])), blocks }
 }
 
 /// Cells of the chart in which a yarn starts, in reading order.
-fn starts(pen: &Pen) -> Vec<usize> {
-    marks(pen).into_iter().filter(|mark| mark.kind == ChartMarkKind::Start).map(|mark| mark.cell).collect()
+fn starts(context: &WriteContext) -> Vec<usize> {
+    marks(context).into_iter().filter(|mark| mark.kind == ChartMarkKind::Start).map(|mark| mark.cell).collect()
 }
 
 /// What the rule of carrying does not say, by cell in reading order.
-fn marks(pen: &Pen) -> Vec<ChartMark> {
-    let columns = pen.project.chart.columns();
+fn marks(context: &WriteContext) -> Vec<ChartMark> {
+    let columns = context.project.chart.columns();
     let cell = |row: RowPlace, column: Column| match row {
         RowPlace::Header(_) => None,
         RowPlace::Chart(at) => Some(at.0 * columns + column.0),
     };
     let mut out = Vec::new();
-    for row in &pen.workings.rows {
+    for row in &context.workings.rows {
         for id in row.runs.clone() {
-            let (run, of) = (&pen.workings.sheet.runs[id], &pen.workings.marks[id]);
+            let (run, of) = (&context.workings.sheet.runs[id], &context.workings.marks[id]);
             let (Some(first), Some(last)) = (cell(row.place, run.first), cell(row.place, run.last)) else { continue };
             let mut mark = |cell, kind| out.push(ChartMark { cell, kind });
             if of.start {
                 mark(first, ChartMarkKind::Start);
             }
             if let Some(which) = of.choice {
-                let kind =
-                    ChartMarkKind::Choice { tied: cell(which.row, which.column), words: choice(pen, which) };
+                let kind = ChartMarkKind::Choice { tied: cell(which.row, which.column), words: choice(context, which) };
                 mark(first, kind);
             }
             if of.link {
@@ -114,25 +113,28 @@ fn marks(pen: &Pen) -> Vec<ChartMark> {
 
 /// The header rows of an edition that has no rows in words. They take a page before the sheets, so that there is room for
 /// what a knotter wants beside her.
-fn header_ticks(pen: &Pen, header: &[WrittenRow], blocks: &mut Vec<Block>) {
+fn header_ticks(context: &WriteContext, header: &[WrittenRow], blocks: &mut Vec<Block>) {
     if header.is_empty() {
         return;
     }
-    direction(pen, blocks);
-    blocks.push(pen.heading(2, "rows.header"));
-    let yarn = pen.yarn(pen.project.working.header_yarn);
-    blocks.push(Block::Paragraph("body", pen.words.count_text("chart.header-first", header.len(), &[("yarn", &yarn)])));
+    direction(context, blocks);
+    blocks.push(context.heading(2, "rows.header"));
+    let yarn = context.yarn(context.project.working.header_yarn);
+    blocks.push(Block::Paragraph(
+        "body",
+        context.words.count_text("chart.header-first", header.len(), &[("yarn", &yarn)]),
+    ));
     let lines = header
         .iter()
         .map(|row| TickLine {
             field: row.field.clone(),
-            swatch: Some(pen.swatch(pen.project.working.header_yarn)),
+            swatch: Some(context.swatch(context.project.working.header_yarn)),
             text: super::plain(unmarked(&row.sentence)),
             spoken: row.spoken.clone(),
         })
         .collect();
     blocks.push(Block::Ticks(lines));
-    marking(pen, blocks);
+    marking(context, blocks);
 }
 
 /// Where the words of a row are.
@@ -145,8 +147,8 @@ enum Rows {
     Spoken,
 }
 
-fn words(pen: &Pen, rows: Rows) -> ChartWords {
-    let t = |key| pen.words.template(key);
+fn words(context: &WriteContext, rows: Rows) -> ChartWords {
+    let t = |key| context.words.template(key);
     ChartWords {
         sheet: t("chart.sheet"),
         columns: t("chart.columns"),
@@ -165,7 +167,7 @@ fn words(pen: &Pen, rows: Rows) -> ChartWords {
             Rows::Elsewhere => "chart.alt",
             Rows::Spoken => "chart.alt-chart-only",
         }),
-        yarns: pen.yarn_list(),
+        yarns: context.yarn_list(),
         small_cells: t("chart.small-cells"),
         starts: t("chart.starts"),
         bare: t("chart.bare"),

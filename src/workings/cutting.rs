@@ -69,11 +69,7 @@ impl Measure {
 
 /// The cutting of every yarn.
 pub(super) fn cuttings(project: &Project, gauge: &Gauge, plans: &[YarnPlan]) -> Vec<Cutting> {
-    plans
-        .iter()
-        .zip(&gauge.yarns)
-        .map(|(plan, own)| cut(plan, Measure::new(project, own.knot_mm)))
-        .collect()
+    plans.iter().zip(&gauge.yarns).map(|(plan, own)| cut(plan, Measure::new(project, own.knot_mm))).collect()
 }
 
 /// Nothing of a thread is in hand: it begins, or its last length ended before the step.

@@ -8,7 +8,7 @@
 
 use super::runs::{RunId, RunSheet};
 use super::yarn_plan::{hangs_over_bare, led_behind_bare};
-use crate::chart::{Direction, MOST_YARNS};
+use crate::chart::{Direction, MAX_YARNS};
 use std::collections::BTreeMap;
 
 /// The lengths that hang at the back of a panel while it is worked, each known by the run it tied last.
@@ -23,7 +23,7 @@ pub struct HangingLengths<'a> {
 impl<'a> HangingLengths<'a> {
     /// Nothing hangs before the first row.
     pub fn new(sheet: &'a RunSheet) -> HangingLengths<'a> {
-        HangingLengths { sheet, yarns: vec![BTreeMap::new(); MOST_YARNS], count: 0 }
+        HangingLengths { sheet, yarns: vec![BTreeMap::new(); MAX_YARNS], count: 0 }
     }
     /// How many hang, all yarns together.
     pub fn count(&self) -> usize {

@@ -1,16 +1,16 @@
 //! The amounts as one sheet of rows, for spreadsheets, for pasting into a listing, and for reading on a screen.
 
-use super::mirror::{Amounts, Bought, Pieces};
+use super::mirror::{Amounts, Pieces, PurchaseMirror};
 
 /// Heads of the columns, units in their names. They keep their order; new ones go to the end.
 pub const HEADS: [&str; 10] =
     ["item", "key", "name", "count", "each_mm", "buy_m", "buy_yd", "packs", "mass_g", "price"];
 
 /// One row under [`HEADS`]; empty where a column does not apply.
-type Line = [String; 10];
+type CsvRow = [String; 10];
 
 /// All rows: yarns, cord, what finishing needs, then the class.
-pub fn lines(amounts: &Amounts) -> Vec<Line> {
+pub fn lines(amounts: &Amounts) -> Vec<CsvRow> {
     let mut out = Vec::new();
     let length = amounts.working_length_mm;
     for yarn in &amounts.yarns {
@@ -52,7 +52,7 @@ fn maybe(value: Option<impl ToString>) -> String {
 }
 
 /// `count` lengths of `each_mm`; what is bought holds the margin on top.
-fn of_yarn(item: &str, key: &str, name: &str, bought: &Bought, length_mm: f64) -> Line {
+fn of_yarn(item: &str, key: &str, name: &str, bought: &PurchaseMirror, length_mm: f64) -> CsvRow {
     [
         item.to_string(),
         key.to_string(),
@@ -67,24 +67,24 @@ fn of_yarn(item: &str, key: &str, name: &str, bought: &Bought, length_mm: f64) -
     ]
 }
 
-fn of_pieces(item: &str, pieces: &Pieces) -> Line {
+fn of_pieces(item: &str, pieces: &Pieces) -> CsvRow {
     let mut line = one(item, pieces.cut_mm);
     line[3] = pieces.count.to_string();
     line
 }
 
-fn one(item: &str, mm: f64) -> Line {
-    let mut line = Line::default();
+fn one(item: &str, mm: f64) -> CsvRow {
+    let mut line = CsvRow::default();
     line[0] = item.to_string();
     line[3] = "1".to_string();
     line[4] = figure(mm);
     line
 }
 
-fn of_cord(item: &str, mm: f64, spools: Option<usize>, mass_g: f64, price: Option<f64>) -> Line {
+fn of_cord(item: &str, mm: f64, spools: Option<usize>, mass_g: f64, price: Option<f64>) -> CsvRow {
     // Up to the next whole metre or yard; a millionth is forgiven, as in the workings.
     let up = |value: f64| figure((value - 1e-6).ceil());
-    let mut line = Line::default();
+    let mut line = CsvRow::default();
     line[0] = item.to_string();
     line[5] = up(mm / 1000.0);
     line[6] = up(mm / 914.4);
@@ -167,10 +167,7 @@ pub fn text(amounts: &Amounts) -> String {
     }
     say(String::new());
     let widest = amounts.yarns.iter().map(|yarn| yarn.name.chars().count()).max().unwrap_or(0).max(4);
-    say(format!(
-        "{:<widest$}  {:>8}  {:>8}  {:>8}  {:>8}",
-        "Yarn", "to buy", "balls", "lengths", "ends"
-    ));
+    say(format!("{:<widest$}  {:>8}  {:>8}  {:>8}  {:>8}", "Yarn", "to buy", "balls", "lengths", "ends"));
     for yarn in &amounts.yarns {
         // The width counts characters, so that names with accents line up.
         let pad = " ".repeat(widest - yarn.name.chars().count());

@@ -180,7 +180,10 @@ fn the_figures_are_those_of_the_workings() {
             assert_eq!(said["cut_instead_mm"], of.cut_instead_mm);
             let plan = &workings.plans[usize::from(of.yarn.0)];
             assert_eq!(said["plan"]["threads"], plan.threads().count());
-            assert_eq!(said["plan"]["turns"].as_u64().zip(said["plan"]["carries"].as_u64()).map(|(a, b)| a + b), Some(plan.steps.len() as u64));
+            assert_eq!(
+                said["plan"]["turns"].as_u64().zip(said["plan"]["carries"].as_u64()).map(|(a, b)| a + b),
+                Some(plan.steps.len() as u64)
+            );
             let row = |run: usize| workings.sheet.runs[run].row;
             assert_eq!(said["plan"]["rows_hanging"], plan.steps.iter().map(|s| row(s.to) - row(s.from)).sum::<usize>());
             let steps_um: i64 = plan.steps.iter().map(|s| s.micrometres).sum();

@@ -38,10 +38,19 @@ struct Followed {
 }
 
 /// What the rule takes up for a run that begins at `place` in `row`, out of all that hang.
-fn by_the_rule(all: &[Hanging], yarn: YarnId, place: i64, row: usize, rightwards: bool, is_bare: &dyn Fn(usize, usize) -> bool) -> Option<Hanging> {
+fn by_the_rule(
+    all: &[Hanging],
+    yarn: YarnId,
+    place: i64,
+    row: usize,
+    rightwards: bool,
+    is_bare: &dyn Fn(usize, usize) -> bool,
+) -> Option<Hanging> {
     let counts = |h: &&Hanging| {
         let between = place.min(h.place())..place.max(h.place());
-        h.yarn == yarn && !between.into_iter().any(|c| is_bare(row, c as usize)) && !(h.row + 1..row).any(|r| is_bare(r, h.column))
+        h.yarn == yarn
+            && !between.into_iter().any(|c| is_bare(row, c as usize))
+            && !(h.row + 1..row).any(|r| is_bare(r, h.column))
     };
     // The side the row comes from is the smaller places of a row from left to right.
     let far_side = |h: &Hanging| if rightwards { h.place() > place } else { h.place() < place };
