@@ -164,8 +164,7 @@ fn few_take_ups_have_to_be_named() {
 #[test]
 fn with_what_is_listed_she_never_runs_short() {
     for bought in SAMPLES.iter() {
-        let (trials, said) =
-            bought.short(Changes::AsPlanned, &listed(&bought.read), |dice| Hand::within(0.10, dice));
+        let (trials, said) = bought.short(Changes::AsPlanned, &listed(&bought.read), |dice| Hand::within(0.10, dice));
         println!("{said}");
         assert_eq!(trials, 0, "{said}");
     }
@@ -263,8 +262,7 @@ fn the_margin_holds_where_few_knots_fit_on_a_length() {
         let bought = bought("two-pears in short lengths", &folder, PEARS);
         let tied = bought.tied.as_ref().unwrap_or_else(|e| panic!("{length}: {e}"));
         assert_eq!(judge(&bought, tied), Ok(()));
-        let (trials, said) =
-            bought.short(Changes::AsPlanned, &listed(&bought.read), |dice| Hand::within(0.10, dice));
+        let (trials, said) = bought.short(Changes::AsPlanned, &listed(&bought.read), |dice| Hand::within(0.10, dice));
         println!("{length}: {said}");
         assert_eq!(trials, 0, "{length}: {said}");
     }

@@ -26,7 +26,8 @@ fn read(line: &str, project: &Project) -> Vec<Said> {
     let mut rest = line;
     while !rest.is_empty() {
         let (count, after) = rest.split_once(' ').expect("a count");
-        let named = |name: &str| after.strip_prefix(name).filter(|rest| rest.is_empty() || rest.starts_with([',', ' ']));
+        let named =
+            |name: &str| after.strip_prefix(name).filter(|rest| rest.is_empty() || rest.starts_with([',', ' ']));
         let yarn = project.palette.iter().filter(|(_, yarn)| named(&yarn.name).is_some());
         let yarn = yarn.max_by_key(|(_, yarn)| yarn.name.len());
         let name = yarn.map_or("bare", |(_, yarn)| yarn.name.as_str());
@@ -183,13 +184,7 @@ fn a_row_is_said_in_the_manner_of_the_workroom() {
     let manuscript = written(&project, &["rows-in-words"], None);
     let said: Vec<String> =
         rows(&manuscript).iter().map(|row| unmarked(&row.sentence).replace('\u{a0}', " ")).collect();
-    assert_eq!(
-        said,
-        [
-            "3 navy (start), 2 cream (start), 4 navy.",
-            "4 navy, 2 cream (cut after), 3 navy (cut after).",
-        ]
-    );
+    assert_eq!(said, ["3 navy (start), 2 cream (start), 4 navy.", "4 navy, 2 cream (cut after), 3 navy (cut after).",]);
     // The box beside the line has the row's name alone; where there is no line to be read, it says it.
     assert_eq!(rows(&manuscript)[0].spoken, "Row 1, left to right");
     assert_eq!(

@@ -75,7 +75,7 @@ pub struct Read {
     /// Cord to buy.
     pub cord: PrintedBooklet,
     /// What one more cut takes, the yarn that would be cut most often, and what that is at most.
-    pub cut_instead: (Printed, String, Printed),
+    pub cut_instead: (PrintedBooklet, String, PrintedBooklet),
     /// Rows in the order they are worked.
     pub rows: Vec<RowInstruction>,
 }
