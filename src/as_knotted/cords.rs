@@ -1,7 +1,7 @@
 //! The cord where it shows: at bare cells between knots, and hanging below the last row.
 
+use super::scale::{BARE, PanelScale, PanelSize, cell, chance};
 use super::tones::{lit, shaded};
-use super::{BARE, PanelScale, PanelSize, cell, chance};
 use crate::geom::{Length, Point};
 use crate::manuscript::AsKnottedGrid;
 use crate::page::{Segment, Shape, Stroke};

@@ -3,7 +3,7 @@
 //! The wood is nobody's own piece: its bends, bark and knots are always the same and only its thickness is measured.
 
 use super::cords;
-use super::{PanelScale, PanelSize, chance};
+use super::scale::{PanelScale, PanelSize, chance};
 use crate::colour::Colour;
 use crate::geom::Length;
 use crate::manuscript::AsKnottedGrid;

@@ -68,9 +68,6 @@ pub struct Parts<'a> {
     drawings: Drawings,
 }
 
-/// The size of the words in drawings that the room kept for them is made for.
-pub(crate) const USUAL_LABEL: crate::geom::Length = crate::geom::Length::pt(7.5);
-
 /// Drawings that are made already: the galley is set again when page numbers move, and drawing takes longer than setting.
 #[derive(Default)]
 struct Drawings {

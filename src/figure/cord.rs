@@ -2,8 +2,8 @@
 
 use super::builder::{LineEnds, LineStyle, ShapeBuilder};
 use super::curve::{Sample, StagePoint, beside, cosine, distance};
+use super::model::{Cord, CordEnd, CordKind};
 use super::tone::{FigureColours, Tones, at_lightness, mixed};
-use super::{Cord, CordEnd, CordKind};
 use crate::colour::Colour;
 use std::ops::Range;
 

@@ -1,6 +1,6 @@
 //! Title, maker, rights and dates, twice: in the information dictionary and as XMP, each value the same in both.
 
-use super::PdfError;
+use super::error::PdfError;
 use crate::page::{AboutBooklet, Booklet};
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat, dictionary};
 

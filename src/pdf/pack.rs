@@ -3,7 +3,7 @@
 //! lopdf can do this too, but copies every object, writes each three times and leaves the xref stream unpacked, which a
 //! document with thousands of fields feels.
 
-use super::PdfError;
+use super::error::PdfError;
 use crate::cores;
 use flate2::{Compress, Compression, FlushCompress, Status};
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat};

@@ -1,12 +1,11 @@
 //! Faults that must stop the composing: measures with which no panel can be knotted, or no sum can be trusted.
 
+use super::header::MAX_HEADER_ROWS;
 use super::yarn_plan::PlanLimits;
 use super::{cutting::Measure, gauge, header, runs};
 use crate::diag::{Diagnostic, Report};
 use crate::project::Project;
 
-/// Header rows a panel may have.
-pub const MAX_HEADER_ROWS: usize = 400;
 /// Places a yarn could go to, over all runs: about what a gigabyte holds in the worst case, two yarns in every row.
 const MAX_STEPS: usize = 500_000_000;
 

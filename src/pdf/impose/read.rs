@@ -3,7 +3,7 @@
 
 use super::untag::untagged;
 use crate::diag::{Diagnostic, Report};
-use crate::pdf::finish::numbers;
+use crate::pdf::finisher::numbers;
 use crate::pdf::pack::deflated;
 use lopdf::{Dictionary, Document, LoadOptions, Object, ObjectId, Stream, dictionary};
 use std::collections::BTreeMap;
