@@ -1,7 +1,10 @@
 //! What must hold for the drawing, and pictures of it to look at.
 
+use super::scale::BARE;
 use super::*;
 use crate::colour::Colour;
+use crate::geom::{Length, Point};
+use crate::page::Segment;
 
 /// A panel from a text chart, `.` bare, with header rows of `header`.
 fn panel(text: &str, colours: &[(char, &str)], header: char, header_rows: usize) -> AsKnottedGrid {
