@@ -19,7 +19,7 @@ mod sheet;
 #[cfg(test)]
 mod tests;
 
-pub use expectations::{Expectations, ExpectedLine, ExpectedRow, ExpectedYarn, SheetWords};
+pub use expectations::{Expectations, ExpectedLine, ExpectedRow, ExpectedYarn, PageLayout, SheetWords};
 pub use imposed::prove_sheets;
 pub use lattice::Lattice;
 pub use report::{Finding, ProofReport};
