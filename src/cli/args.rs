@@ -521,7 +521,7 @@ pub enum AmountsFormat {
 pub fn read(typed: impl IntoIterator<Item = OsString>) -> Result<Arguments, Outcome> {
     Arguments::try_parse_from(typed).map_err(|error| {
         let outcome = if error.use_stderr() { Outcome::WrongUse } else { Outcome::Done };
-        // A closed pipe is the only way this fails, and then nobody is listening.
+        // Only a closed pipe makes this fail, and then nobody reads what is written.
         let _said = error.print();
         outcome
     })

@@ -235,7 +235,7 @@ fn asks_for_page(block: &Block) -> bool {
     }
 }
 
-/// Links to sections learn their page.
+/// Links to sections get the page that they lead to.
 fn lead_links(booklet: &mut Booklet, places: &std::collections::BTreeMap<String, (usize, crate::geom::Length)>) {
     for page in &mut booklet.pages {
         for frame in &mut page.frames {

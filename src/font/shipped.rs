@@ -14,7 +14,8 @@ const FILES: [(&str, &[u8]); 6] = [
     ("dejavu/DejaVuSans.ttf", include_bytes!("../../fonts/dejavu/DejaVuSans.ttf")),
 ];
 
-/// The faces, and which of them plays which role. The files are part of the program, so what goes wrong here is no fault of a user and is found by any test.
+/// The faces, and which of them plays which role. The files are part of the program, so what goes wrong here is no fault
+/// of a user and is found by any test.
 pub(super) fn faces() -> (Vec<Face>, [FaceId; FontRole::ALL.len()]) {
     let faces =
         FILES.iter().map(|(path, bytes)| Face::embedded(bytes).unwrap_or_else(|| panic!("fonts/{path} is no font")));

@@ -1,7 +1,7 @@
 //! A finished document as bytes: objects packed into object streams, an xref stream, the identifier.
 //!
-//! lopdf can do this too, but copies every object, writes each three times and leaves the xref stream unpacked, which a
-//! document with thousands of fields feels.
+//! lopdf can do this too, but copies every object, writes each three times and leaves the xref stream unpacked, which takes
+//! long in a document with thousands of fields.
 
 use super::error::PdfError;
 use crate::cores;

@@ -30,7 +30,7 @@ pub struct YarnPlan {
     pub(super) chain: Vec<ChainLink>,
 }
 
-/// A run of the yarn as the scissors see it.
+/// A run of the yarn, as `cutting` needs it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct ChainLink {
     pub run: u32,
