@@ -1,30 +1,30 @@
 //! `hitchpress chart-from`: a photograph or drawing becomes a chart and a project that composes at once.
 
 mod from_drawing;
+mod options;
 mod pattern;
-mod wanted;
 
 use super::args::{ChartFrom, KindChoice};
-use super::compose::plain_name;
+use super::compose::title_slug;
 use super::outcome::Outcome;
-use super::write::{self, NotFresh};
+use super::write::{self, NewFileError};
 use super::{load, report};
 use crate::chart_from::drawing::Drawing;
-use crate::chart_from::{self, Drawn, cells, yarns};
+use crate::chart_from::{self, JudgedChart, cells, yarns};
 use crate::diag::{Diagnostic, Report, Span};
 use crate::font::FontBook;
-use crate::picture::{self, Seen};
+use crate::picture::{self, SrgbPicture};
 use crate::press;
 use crate::project::{Project, schema};
 use crate::source::Sources;
 use crate::words::Words;
 use crate::workings;
+use options::ChartFromOptions;
 use pattern::Pattern;
 use std::path::{Path, PathBuf};
-use wanted::Wanted;
 
 /// Most bytes of a picture.
-const LARGEST_PICTURE: u64 = 200_000_000;
+const MAX_PICTURE_BYTES: u64 = 200_000_000;
 
 /// Draws the chart, and writes the folder, all of its files or none.
 pub fn run(typed: &ChartFrom) -> Outcome {
@@ -48,14 +48,14 @@ pub fn run(typed: &ChartFrom) -> Outcome {
             report::say(&format!("written: {shown}\nnext: hitchpress check {shown}, then hitchpress compose {shown}"));
             Outcome::Done
         }
-        Err(NotFresh::Taken(path)) => {
+        Err(NewFileError::Taken(path)) => {
             report::say(&format!(
                 "`{}` is there already, and nothing is overwritten; choose another folder with -o",
                 path.display()
             ));
             Outcome::WrongUse
         }
-        Err(NotFresh::Failed(diagnostic)) => {
+        Err(NewFileError::Failed(diagnostic)) => {
             report.push(diagnostic);
             report::show(&report, &sources);
             Outcome::of(&report)
@@ -64,7 +64,7 @@ pub fn run(typed: &ChartFrom) -> Outcome {
 }
 
 /// A project folder that is not written yet.
-struct Made {
+struct NewProject {
     folder: PathBuf,
     files: Vec<(&'static str, Vec<u8>)>,
     /// What the maker is told.
@@ -74,9 +74,9 @@ struct Made {
 /// What is at hand once everything typed is understood.
 struct Desk<'a> {
     typed: &'a ChartFrom,
-    wanted: Wanted,
+    options: ChartFromOptions,
     words: Words,
-    picture: Seen,
+    picture: SrgbPicture,
     pattern: Pattern,
     /// The project without its chart: its gauge and ways of working count.
     base: Project,
@@ -86,24 +86,24 @@ struct Desk<'a> {
 struct Finished {
     project: Project,
     pattern: Pattern,
-    plan: wanted::Plan,
+    plan: options::ChartPlan,
     said: String,
 }
 
 /// `None`: the report has at least one fault.
-fn make(typed: &ChartFrom, sources: &mut Sources, report: &mut Report) -> Option<Made> {
-    let wanted = Wanted::read(typed, report);
+fn make(typed: &ChartFrom, sources: &mut Sources, report: &mut Report) -> Option<NewProject> {
+    let options = ChartFromOptions::read(typed, report);
     let words = language(typed, report);
     let picture = read(&typed.picture, sources, report);
     let like = match &typed.like {
         Some(path) => Some(like(path, sources, report)?),
         None => None,
     };
-    let (wanted, words, picture) = (wanted?, words?, picture?);
+    let (options, words, picture) = (options?, words?, picture?);
     let title = typed.title.clone().unwrap_or_else(|| title_of(&typed.picture));
     let pattern = Pattern::new(title, &words, like);
     let base = pattern.project(sources, report)?;
-    let desk = Desk { typed, wanted, words, picture, pattern, base };
+    let desk = Desk { typed, options, words, picture, pattern, base };
     let drawing = match typed.kind {
         Some(KindChoice::Photograph) => None,
         Some(KindChoice::Drawing) => Some(Drawing::forced(&desk.picture).or_else(|| no_drawing(report))?),
@@ -124,24 +124,25 @@ fn no_drawing(report: &mut Report) -> Option<Drawing> {
 }
 
 fn from_photograph(desk: &Desk<'_>, sources: &mut Sources, report: &mut Report) -> Option<Finished> {
-    let Desk { typed, wanted, words, picture, base, .. } = desk;
+    let Desk { typed, options, words, picture, base, .. } = desk;
     let mut pattern = desk.pattern.clone();
     let gauge = workings::gauge(base);
-    let plan = wanted.plan((picture.width, picture.height), gauge.column_mm, gauge.row_mm, report)?;
+    let plan = options.plan((picture.width, picture.height), gauge.column_mm, gauge.row_mm, report)?;
     let targets = cells::Targets::of(picture, &plan.view, plan.columns, plan.rows);
     if typed.like.is_none() {
-        pattern.set_yarns(&yarns::choose(&targets, wanted.most_yarns()), words);
+        pattern.set_yarns(&yarns::choose(&targets, options.most_yarns()), words);
     }
     let project = pattern.project(sources, report)?;
-    let drawn = chart_from::draw(&targets, &project, wanted.allowance)?;
+    let drawn = chart_from::draw(&targets, &project, options.allowance)?;
     let chart = pattern.keep_used(&drawn.chart)?;
     let project = Project { chart, ..pattern.project(sources, report)? };
-    let seen = if typed.kind.is_some() { "" } else { "seen as a photograph; `--as drawing` keeps flat colours as they are\n" };
+    let seen =
+        if typed.kind.is_some() { "" } else { "seen as a photograph; `--as drawing` keeps flat colours as they are\n" };
     let said = format!("{seen}{}\n{}", size_said(&project), said(&drawn));
     Some(Finished { project, pattern, plan, said })
 }
 
-fn pack(desk: &Desk<'_>, finished: Finished, sources: &mut Sources, report: &mut Report) -> Option<Made> {
+fn pack(desk: &Desk<'_>, finished: Finished, sources: &mut Sources, report: &mut Report) -> Option<NewProject> {
     let Finished { project, pattern, plan, said } = finished;
     report.extend(workings::feasible(&project));
     if report.has_faults() {
@@ -154,8 +155,8 @@ fn pack(desk: &Desk<'_>, finished: Finished, sources: &mut Sources, report: &mut
         (schema::FILE, schema::schema().into_bytes()),
         ("before-and-after.png", shown),
     ];
-    let folder = desk.typed.output.clone().unwrap_or_else(|| PathBuf::from(plain_name(&project.about.title)));
-    Some(Made { folder, files, said })
+    let folder = desk.typed.output.clone().unwrap_or_else(|| PathBuf::from(title_slug(&project.about.title)));
+    Some(NewProject { folder, files, said })
 }
 
 fn language(typed: &ChartFrom, report: &mut Report) -> Option<Words> {
@@ -170,8 +171,8 @@ fn language(typed: &ChartFrom, report: &mut Report) -> Option<Words> {
     words
 }
 
-fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Seen> {
-    let id = sources.read(path, LARGEST_PICTURE).map_err(|fault| report.push(fault)).ok()?;
+fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<SrgbPicture> {
+    let id = sources.read(path, MAX_PICTURE_BYTES).map_err(|fault| report.push(fault)).ok()?;
     picture::seen(sources.get(id).bytes()).map_err(|fault| report.push(fault.at(Span::file(id)))).ok()
 }
 
@@ -203,8 +204,8 @@ fn title_of(picture: &Path) -> String {
 }
 
 fn before_and_after(
-    picture: &Seen,
-    plan: &wanted::Plan,
+    picture: &SrgbPicture,
+    plan: &options::ChartPlan,
     project: &Project,
     sources: &mut Sources,
     report: &mut Report,
@@ -230,7 +231,7 @@ fn size_said(project: &Project) -> String {
     )
 }
 
-fn said(drawn: &Drawn) -> String {
+fn said(drawn: &JudgedChart) -> String {
     let (now, nearest) = (drawn.weighed, drawn.nearest);
     format!(
         "{} threads to start, {} rows of slits to link, {} single knots\n\

@@ -10,7 +10,7 @@ const STRONG: f64 = 9.0;
 /// Least share of a line's width in knots, summed across it; a hair is kept, a trace of smoothing is not.
 const HAIR: f32 = 0.09;
 /// Colours with more than this of the area are in the chart whatever happens.
-const LEAST_SHARE: f64 = 0.002;
+const MIN_SHARE: f64 = 0.002;
 
 pub(super) fn choose(raster: &Raster, looks: &[Oklab], detail: Detail) -> Vec<u8> {
     let shares = shares(raster, looks.len());
@@ -146,7 +146,7 @@ fn shown(patch: &Patch, cells: &[u8]) -> Option<usize> {
 fn present(raster: &Raster, shares: &[Vec<u16>], cells: &mut [u8], held: &[bool]) {
     for (label, share) in shares.iter().enumerate() {
         let all: usize = share.iter().map(|&points| usize::from(points)).sum();
-        if (all as f64) < LEAST_SHARE * raster.of.len() as f64 || cells.contains(&(label as u8)) {
+        if (all as f64) < MIN_SHARE * raster.of.len() as f64 || cells.contains(&(label as u8)) {
             continue;
         }
         let best = (0..cells.len()).max_by_key(|&cell| (!held[cell], share[cell], usize::MAX - cell));

@@ -2,7 +2,7 @@
 //! side they are nearer to.
 
 use super::palette::{self, Flat, as_rgb, differ, rgb, share_between};
-use crate::picture::Seen;
+use crate::picture::SrgbPicture;
 
 /// A label for every pixel.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -37,7 +37,7 @@ const REACH: usize = 3;
 
 type Rgb = [i32; 3];
 
-pub(super) fn label(picture: &Seen, flat: &Flat) -> Labels {
+pub(super) fn label(picture: &SrgbPicture, flat: &Flat) -> Labels {
     let colours: Vec<Rgb> = flat.colours.iter().map(|colour| as_rgb(*colour)).collect();
     let sure = sure(picture, &colours, flat.tolerance);
     let mut of = sure.clone();
@@ -52,7 +52,7 @@ pub(super) fn label(picture: &Seen, flat: &Flat) -> Labels {
     Labels { width: picture.width, height: picture.height, of }
 }
 
-fn sure(picture: &Seen, colours: &[Rgb], tolerance: i32) -> Vec<u8> {
+fn sure(picture: &SrgbPicture, colours: &[Rgb], tolerance: i32) -> Vec<u8> {
     let mut sure = Vec::with_capacity(picture.width * picture.height);
     let mut last: ([u8; 3], u8) = ([0; 3], nearest(colours, [0; 3], tolerance));
     for y in 0..picture.height {
@@ -75,7 +75,7 @@ fn nearest(colours: &[Rgb], here: Rgb, most: i32) -> u8 {
 }
 
 /// Whether the colour is on its way from what is at one side to what is at the other, across or down.
-fn is_between(picture: &Seen, x: usize, y: usize) -> bool {
+fn is_between(picture: &SrgbPicture, x: usize, y: usize) -> bool {
     let here = rgb(picture, x, y);
     let between = |a: Rgb, b: Rgb| {
         let (mut dot, mut one, mut other) = (0, 0, 0);
@@ -94,7 +94,7 @@ fn is_between(picture: &Seen, x: usize, y: usize) -> bool {
 
 /// The label of a pixel that is not sure of it: of all mixtures of the colours around, that which is most like it, and of
 /// that the larger part.
-fn settled(picture: &Seen, sure: &[u8], colours: &[Rgb], x: usize, y: usize, tolerance: i32) -> u8 {
+fn settled(picture: &SrgbPicture, sure: &[u8], colours: &[Rgb], x: usize, y: usize, tolerance: i32) -> u8 {
     let here = rgb(picture, x, y);
     let mut around: Vec<(usize, u8)> = Vec::with_capacity(6);
     for v in y.saturating_sub(REACH)..(y + REACH + 1).min(picture.height) {

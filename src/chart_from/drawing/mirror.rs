@@ -19,7 +19,8 @@ pub(super) fn axes(labels: &Labels, colours: usize, view: &View) -> Axes {
     if view.turn != 0.0 {
         return Axes { upright: None, level: None };
     }
-    let ground = labels.counts(colours).iter().enumerate().max_by_key(|(at, n)| (**n, usize::MAX - at)).map(|(at, _)| at);
+    let ground =
+        labels.counts(colours).iter().enumerate().max_by_key(|(at, n)| (**n, usize::MAX - at)).map(|(at, _)| at);
     let ground = ground.unwrap_or(0) as u8;
     let across = Sheet { labels, turned: false };
     let down = Sheet { labels, turned: true };

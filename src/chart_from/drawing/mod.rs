@@ -16,9 +16,9 @@ mod thin;
 mod tests;
 
 use super::cells::View;
-use crate::chart::MOST_YARNS;
+use crate::chart::MAX_YARNS;
 use crate::colour::{Colour, Oklab};
-use crate::picture::Seen;
+use crate::picture::SrgbPicture;
 use raster::Raster;
 
 pub use labels::Labels;
@@ -46,17 +46,17 @@ pub struct Detail(pub f64);
 
 impl Drawing {
     /// Sees a picture as a drawing. `None` where its colours are not few and flat: it is a photograph then.
-    pub fn find(picture: &Seen) -> Option<Drawing> {
+    pub fn find(picture: &SrgbPicture) -> Option<Drawing> {
         let flat = palette::find(picture)?;
-        (flat.is_drawing && flat.colours.len() <= MOST_YARNS).then(|| Drawing::labelled(picture, &flat))
+        (flat.is_drawing && flat.colours.len() <= MAX_YARNS).then(|| Drawing::labelled(picture, &flat))
     }
 
     /// Takes a picture for a drawing whatever its colours; of more than a chart can have, those that matter most.
     /// `None` where there is no flat colour at all.
-    pub fn forced(picture: &Seen) -> Option<Drawing> {
+    pub fn forced(picture: &SrgbPicture) -> Option<Drawing> {
         let flat = palette::find(picture)?;
         let mut drawing = Drawing::labelled(picture, &palette::Flat { colours: flat.first(255), ..flat });
-        drawing.keep(MOST_YARNS);
+        drawing.keep(MAX_YARNS);
         Some(drawing)
     }
 
@@ -66,7 +66,7 @@ impl Drawing {
         Drawing { colours, labels: Labels { width: columns, height, of: cells } }
     }
 
-    fn labelled(picture: &Seen, flat: &palette::Flat) -> Drawing {
+    fn labelled(picture: &SrgbPicture, flat: &palette::Flat) -> Drawing {
         let labels = labels::label(picture, flat);
         Drawing { colours: flat.colours.clone(), labels }.by_area()
     }
@@ -97,7 +97,9 @@ impl Drawing {
         while left.len() > most.max(1) {
             let nearest = |at: usize| {
                 let others = left.iter().filter(|&&other| other != at);
-                others.map(|&other| (looks[at].distance_squared(looks[other]), other)).min_by(|a, b| a.0.total_cmp(&b.0))
+                others
+                    .map(|&other| (looks[at].distance_squared(looks[other]), other))
+                    .min_by(|a, b| a.0.total_cmp(&b.0))
             };
             let missed = left.iter().filter_map(|&at| {
                 let (far, other) = nearest(at)?;

@@ -1,7 +1,7 @@
 //! The flat colours of a picture: colours of pixels whose neighbours have them too, and colours of lines too thin for that.
 
 use crate::colour::{Colour, Oklab};
-use crate::picture::Seen;
+use crate::picture::SrgbPicture;
 
 /// What was found.
 #[derive(Clone, Debug)]
@@ -21,20 +21,20 @@ impl Flat {
 }
 
 /// Share of pixels that are flat in a drawing, at least.
-const LEAST_FLAT: f64 = 0.45;
+const MIN_FLAT: f64 = 0.45;
 /// Share of the flat pixels that have one of the colours, within the tolerance, at least; and of those that do not have
 /// the colour of most.
-const LEAST_HELD: f64 = 0.96;
-const LEAST_HELD_ELSEWHERE: f64 = 0.88;
+const MIN_HELD: f64 = 0.96;
+const MIN_HELD_ELSEWHERE: f64 = 0.88;
 /// Flat colours more than this are no drawing.
-const MOST_COLOURS: usize = 48;
+const MAX_COLOURS: usize = 48;
 
 /// Share of pixels that are exactly their neighbour where a picture was drawn and not taken.
 const STILL: f64 = 0.55;
 
 type Rgb = [i32; 3];
 
-pub(super) fn rgb(picture: &Seen, x: usize, y: usize) -> Rgb {
+pub(super) fn rgb(picture: &SrgbPicture, x: usize, y: usize) -> Rgb {
     picture.at(x, y).map(i32::from)
 }
 
@@ -52,7 +52,7 @@ fn look(rgb: [f64; 3]) -> Oklab {
 }
 
 /// `None` where no pixel is flat.
-pub(super) fn find(picture: &Seen) -> Option<Flat> {
+pub(super) fn find(picture: &SrgbPicture) -> Option<Flat> {
     let still = still(picture);
     let (tolerance, alike) = if still > STILL { (1, 2.5) } else { (5, 6.0) };
     let mut drawers = vec![Drawer::default(); 1 << 15];
@@ -76,10 +76,8 @@ pub(super) fn find(picture: &Seen) -> Option<Flat> {
     drop_smoothing(picture, &mut groups, tolerance);
     let (held, held_elsewhere) = held(picture, &groups, tolerance);
     let share = flat as f64 / (picture.width * picture.height) as f64;
-    let is_drawing = share >= LEAST_FLAT
-        && held >= LEAST_HELD
-        && held_elsewhere >= LEAST_HELD_ELSEWHERE
-        && groups.len() <= MOST_COLOURS;
+    let is_drawing =
+        share >= MIN_FLAT && held >= MIN_HELD && held_elsewhere >= MIN_HELD_ELSEWHERE && groups.len() <= MAX_COLOURS;
     let mut colours: Vec<Colour> = groups.iter().map(|group| group.colour).collect();
     if is_drawing {
         super::thin::add_colours(picture, &mut colours, tolerance);
@@ -88,7 +86,7 @@ pub(super) fn find(picture: &Seen) -> Option<Flat> {
 }
 
 /// Share of pixels that are exactly their right neighbour.
-fn still(picture: &Seen) -> f64 {
+fn still(picture: &SrgbPicture) -> f64 {
     let same = picture.rgb.chunks_exact(picture.width * 3).map(|line| {
         let pixels = line.as_chunks::<3>().0;
         pixels.windows(2).filter(|pair| pair[0] == pair[1]).count()
@@ -96,7 +94,7 @@ fn still(picture: &Seen) -> f64 {
     same.sum::<usize>() as f64 / (picture.width * picture.height).max(1) as f64
 }
 
-pub(super) fn is_flat(picture: &Seen, x: usize, y: usize, tolerance: i32) -> bool {
+pub(super) fn is_flat(picture: &SrgbPicture, x: usize, y: usize, tolerance: i32) -> bool {
     let here = rgb(picture, x, y);
     let (right, below) = ((x + 1).min(picture.width - 1), (y + 1).min(picture.height - 1));
     (y.saturating_sub(1)..=below)
@@ -144,9 +142,7 @@ fn grouped(drawers: Vec<Drawer>, pixels: usize, alike: f64) -> Vec<Group> {
         let near = groups.iter().map(|group| group.look.distance_squared(look)).enumerate();
         match near.min_by(|a, b| a.1.total_cmp(&b.1)) {
             // A little of a colour beside much of nearly the same is what packing with loss leaves.
-            Some((group, away))
-                if away < alike * alike || (away < 36.0 && count * 50 < groups[group].count) =>
-            {
+            Some((group, away)) if away < alike * alike || (away < 36.0 && count * 50 < groups[group].count) => {
                 groups[group].count += count;
                 groups[group].drawers.push(at);
             }
@@ -160,7 +156,7 @@ fn grouped(drawers: Vec<Drawer>, pixels: usize, alike: f64) -> Vec<Group> {
 }
 
 /// The colour of a group is the middle value of its flat pixels, channel by channel: exact where the drawing is.
-fn medians(picture: &Seen, groups: &mut [Group], tolerance: i32) {
+fn medians(picture: &SrgbPicture, groups: &mut [Group], tolerance: i32) {
     let mut owner = vec![u8::MAX; 1 << 15];
     for (at, group) in groups.iter().enumerate() {
         for &drawer in &group.drawers {
@@ -194,7 +190,7 @@ fn medians(picture: &Seen, groups: &mut [Group], tolerance: i32) {
 }
 
 /// Adds colours of strips that packing with loss has left nowhere quite even: nearly flat, and unlike all that is known.
-fn restless(picture: &Seen, groups: &mut Vec<Group>) {
+fn restless(picture: &SrgbPicture, groups: &mut Vec<Group>) {
     const TOLERANCE: i32 = 16;
     const UNLIKE: i32 = 26;
     let known: Vec<Rgb> = groups.iter().map(|group| as_rgb(group.colour)).collect();
@@ -217,7 +213,7 @@ fn restless(picture: &Seen, groups: &mut Vec<Group>) {
 }
 
 /// Drops groups whose colour lies between two of `known` and whose pixels lie between them as well.
-fn drop_smoothing_of(picture: &Seen, found: &mut Vec<Group>, known: &[Rgb], tolerance: i32) {
+fn drop_smoothing_of(picture: &SrgbPicture, found: &mut Vec<Group>, known: &[Rgb], tolerance: i32) {
     found.retain(|group| {
         let here = as_rgb(group.colour);
         let pairs = known.iter().flat_map(|&a| known.iter().map(move |&b| (a, b)));
@@ -228,7 +224,7 @@ fn drop_smoothing_of(picture: &Seen, found: &mut Vec<Group>, known: &[Rgb], tole
 }
 
 /// Drops small groups whose colour lies between two larger ones and whose pixels lie between them as well.
-fn drop_smoothing(picture: &Seen, groups: &mut Vec<Group>, tolerance: i32) {
+fn drop_smoothing(picture: &SrgbPicture, groups: &mut Vec<Group>, tolerance: i32) {
     let pixels = picture.width * picture.height;
     let mut at = groups.len();
     while at > 2 {
@@ -237,7 +233,8 @@ fn drop_smoothing(picture: &Seen, groups: &mut Vec<Group>, tolerance: i32) {
             continue;
         }
         let here = as_rgb(groups[at].colour);
-        let others = || groups.iter().enumerate().filter(|(other, group)| *other != at && group.count > groups[at].count);
+        let others =
+            || groups.iter().enumerate().filter(|(other, group)| *other != at && group.count > groups[at].count);
         let pair = others().flat_map(|(_, a)| others().map(move |(_, b)| (as_rgb(a.colour), as_rgb(b.colour))));
         let between: Vec<(Rgb, Rgb)> =
             pair.filter(|&(a, b)| share_between(here, a, b, 8.0).is_some_and(|t| (0.08..0.5).contains(&t))).collect();
@@ -249,10 +246,8 @@ fn drop_smoothing(picture: &Seen, groups: &mut Vec<Group>, tolerance: i32) {
 
 /// How far `here` lies on the way from `a` to `b`, if it lies within `off` of that way.
 pub(super) fn share_between(here: Rgb, a: Rgb, b: Rgb, off: f64) -> Option<f64> {
-    let (way, from): ([f64; 3], [f64; 3]) = (
-        core::array::from_fn(|i| f64::from(b[i] - a[i])),
-        core::array::from_fn(|i| f64::from(here[i] - a[i])),
-    );
+    let (way, from): ([f64; 3], [f64; 3]) =
+        (core::array::from_fn(|i| f64::from(b[i] - a[i])), core::array::from_fn(|i| f64::from(here[i] - a[i])));
     let long = way.iter().map(|v| v * v).sum::<f64>();
     if long < 1.0 {
         return None;
@@ -262,7 +257,7 @@ pub(super) fn share_between(here: Rgb, a: Rgb, b: Rgb, off: f64) -> Option<f64> 
     (away <= off * off).then_some(t)
 }
 
-fn lies_between(picture: &Seen, here: Rgb, pairs: &[(Rgb, Rgb)], tolerance: i32) -> bool {
+fn lies_between(picture: &SrgbPicture, here: Rgb, pairs: &[(Rgb, Rgb)], tolerance: i32) -> bool {
     const REACH: usize = 5;
     let (mut looked, mut between) = (0_usize, 0_usize);
     let step = 1 + picture.width * picture.height / 4_000_000;
@@ -292,7 +287,7 @@ fn lies_between(picture: &Seen, here: Rgb, pairs: &[(Rgb, Rgb)], tolerance: i32)
 }
 
 /// Share of the flat pixels that have one of the colours, and of those that do not have the first.
-fn held(picture: &Seen, groups: &[Group], tolerance: i32) -> (f64, f64) {
+fn held(picture: &SrgbPicture, groups: &[Group], tolerance: i32) -> (f64, f64) {
     let (mut flat, mut held, mut first) = (0_usize, 0_usize, 0_usize);
     let near = 2 * tolerance + 2;
     let colours: Vec<Rgb> = groups.iter().map(|group| as_rgb(group.colour)).collect();

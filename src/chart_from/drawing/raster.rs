@@ -4,7 +4,7 @@ use super::Labels;
 use crate::chart_from::cells::{Places, View};
 
 /// Points of all knots, at most: more change nothing and take memory.
-const MOST_POINTS: usize = 6_000_000;
+const MAX_POINTS: usize = 6_000_000;
 /// Points across a knot, at least and at most.
 const ACROSS: (usize, usize) = (6, 28);
 
@@ -22,7 +22,7 @@ impl Raster {
     pub(super) fn of(labels: &Labels, view: &View, columns: usize, rows: usize) -> Raster {
         let (w, h) = (labels.width as f64, labels.height as f64);
         let (kept_w, kept_h) = view.size(w, h);
-        let most = libm::sqrt(MOST_POINTS as f64 / (columns * rows) as f64) as usize;
+        let most = libm::sqrt(MAX_POINTS as f64 / (columns * rows) as f64) as usize;
         let points = |kept: f64, cells: usize| {
             (libm::ceil(kept / cells as f64) as usize).clamp(ACROSS.0, ACROSS.1).min(most.max(3))
         };

@@ -3,12 +3,12 @@
 use super::palette::{as_rgb, differ, rgb, share_between};
 use super::raster::Raster;
 use crate::colour::{Colour, Oklab};
-use crate::picture::Seen;
+use crate::picture::SrgbPicture;
 use std::collections::BTreeMap;
 
 /// Adds the colours of lines so thin that no pixel of theirs is flat: pixels that go on along the line and are unlike both
 /// sides. Mixtures of the side with a colour that is known are no new colour.
-pub(super) fn add_colours(picture: &Seen, colours: &mut Vec<Colour>, tolerance: i32) {
+pub(super) fn add_colours(picture: &SrgbPicture, colours: &mut Vec<Colour>, tolerance: i32) {
     let mut found: BTreeMap<[u8; 3], (usize, usize)> = BTreeMap::new();
     for y in 3..picture.height.saturating_sub(3) {
         for x in 3..picture.width.saturating_sub(3) {
@@ -28,9 +28,7 @@ pub(super) fn add_colours(picture: &Seen, colours: &mut Vec<Colour>, tolerance: 
     // Those furthest from their side first: what lies between is smoothing then.
     let mut order: Vec<([u8; 3], usize, usize)> =
         found.into_iter().map(|(colour, (times, side))| (colour, times, side)).collect();
-    let contrast = |&(colour, _, side): &([u8; 3], usize, usize)| {
-        differ(colour.map(i32::from), as_rgb(colours[side]))
-    };
+    let contrast = |&(colour, _, side): &([u8; 3], usize, usize)| differ(colour.map(i32::from), as_rgb(colours[side]));
     order.sort_by_key(|entry| (core::cmp::Reverse(contrast(entry)), entry.0));
     let mut added: Vec<(Colour, usize)> = Vec::new();
     for (colour, times, side) in order {
@@ -42,9 +40,9 @@ pub(super) fn add_colours(picture: &Seen, colours: &mut Vec<Colour>, tolerance: 
         }
         let side = as_rgb(colours[side]);
         let all = colours.iter().copied().chain(added.iter().map(|(colour, _)| *colour));
-        let mixed = all.into_iter().any(|other| {
-            share_between(here, side, as_rgb(other), 14.0).is_some_and(|t| (0.1..1.1).contains(&t))
-        });
+        let mixed = all
+            .into_iter()
+            .any(|other| share_between(here, side, as_rgb(other), 14.0).is_some_and(|t| (0.1..1.1).contains(&t)));
         if !mixed {
             added.push((Colour::new(colour[0], colour[1], colour[2]), times));
         }
@@ -53,7 +51,7 @@ pub(super) fn add_colours(picture: &Seen, colours: &mut Vec<Colour>, tolerance: 
 }
 
 /// The colour at the side of a line that goes through this pixel, if one does.
-fn ridge(picture: &Seen, x: usize, y: usize, tolerance: i32) -> Option<[i32; 3]> {
+fn ridge(picture: &SrgbPicture, x: usize, y: usize, tolerance: i32) -> Option<[i32; 3]> {
     let at = |dx: i64, dy: i64| rgb(picture, (x as i64 + dx) as usize, (y as i64 + dy) as usize);
     let here = at(0, 0);
     // Along the line, and across it.
@@ -83,8 +81,7 @@ pub(super) struct Thin {
 const NARROW: f64 = 1.2;
 
 pub(super) fn find(raster: &Raster, labels: usize) -> Thin {
-    let (bw, bh) =
-        ((NARROW * raster.across as f64).round() as usize, (NARROW * raster.down as f64).round() as usize);
+    let (bw, bh) = ((NARROW * raster.across as f64).round() as usize, (NARROW * raster.down as f64).round() as usize);
     let mut shares = Vec::new();
     for label in 0..labels as u8 {
         let thin = rest_of_opening(raster, label, bw.max(2), bh.max(2));
@@ -113,9 +110,8 @@ fn rest_of_opening(raster: &Raster, label: u8, bw: usize, bh: usize) -> Vec<bool
     let own = Sums::of(width, height, inside);
     let full = (bw * bh) as u32;
     // Places of the box's first corner where it fits.
-    let fits = Sums::of(width, height, |x, y| {
-        x + bw <= width && y + bh <= height && own.within(x, y, x + bw, y + bh) == full
-    });
+    let fits =
+        Sums::of(width, height, |x, y| x + bw <= width && y + bh <= height && own.within(x, y, x + bw, y + bh) == full);
     let mut out = Vec::with_capacity(raster.of.len());
     for y in 0..raster.height() {
         for x in 0..raster.width() {

@@ -1,6 +1,6 @@
 //! A drawing becomes a chart in exactly its own colours, or in the yarns of a project.
 
-use super::wanted::Plan;
+use super::options::ChartPlan;
 use super::{Desk, Finished, size_said};
 use crate::chart::{Chart, YarnId};
 use crate::chart_from::drawing::{Detail, Drawing};
@@ -14,22 +14,22 @@ use crate::workings;
 pub fn make(desk: &Desk<'_>, drawing: Drawing, sources: &mut Sources, report: &mut Report) -> Option<Finished> {
     let gauge = workings::gauge(&desk.base);
     let size = (desk.picture.width, desk.picture.height);
-    let plan = desk.wanted.plan(size, gauge.column_mm, gauge.row_mm, report)?;
+    let plan = desk.options.plan(size, gauge.column_mm, gauge.row_mm, report)?;
     draw(desk, drawing, plan, sources, report)
 }
 
 fn draw(
     desk: &Desk<'_>,
     mut drawing: Drawing,
-    plan: Plan,
+    plan: ChartPlan,
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<Finished> {
     let found = drawing.colours.len();
-    if let Some(most) = desk.wanted.yarns {
+    if let Some(most) = desk.options.yarns {
         drawing.keep(most);
     }
-    let drawn = drawing.knots(&plan.view, plan.columns, plan.rows, Detail(desk.wanted.feature));
+    let drawn = drawing.knots(&plan.view, plan.columns, plan.rows, Detail(desk.options.feature));
     let mut pattern = desk.pattern.clone();
     let yarns = if desk.typed.like.is_some() {
         let own: Vec<Colour> = desk.base.palette.iter().map(|(_, yarn)| yarn.colour).collect();

@@ -5,7 +5,7 @@ use crate::support::Room;
 use hitchpress::chart_from::cells::View;
 use hitchpress::chart_from::drawing::{Detail, Drawing};
 use hitchpress::colour::Colour;
-use hitchpress::picture::{self, Seen};
+use hitchpress::picture::{self, SrgbPicture};
 use std::collections::BTreeSet;
 
 /// Knots of 5.598 x 3.353 mm: the worked value for 3 mm cord and yarn of 10 wraps per inch.
@@ -18,7 +18,7 @@ struct Charted {
     symmetrical: bool,
 }
 
-fn charted(seen: &Seen, columns: usize, name: &str) -> Charted {
+fn charted(seen: &SrgbPicture, columns: usize, name: &str) -> Charted {
     let drawing = Drawing::find(seen).unwrap_or_else(|| panic!("{name} is no drawing"));
     let rows = (columns as f64 * PROPORTION * seen.height as f64 / seen.width as f64).round() as usize;
     let drawn = drawing.knots(&View::WHOLE, columns, rows, Detail(0.16));
@@ -65,7 +65,8 @@ fn faults(sketch: &Sketch, chart: &Charted, exact: bool) -> Vec<String> {
             let at = at.floor() as usize;
             at.saturating_sub(1)..(at + 2).min(count)
         };
-        let kept = near(row, chart.rows).any(|r| near(column, chart.columns).any(|c| cells[r * chart.columns + c] == *colour));
+        let kept =
+            near(row, chart.rows).any(|r| near(column, chart.columns).any(|c| cells[r * chart.columns + c] == *colour));
         if !kept {
             faults.push(format!("nothing of {} at {x}, {y}", colour.to_hex()));
         }
@@ -98,7 +99,7 @@ fn flat_drawings_keep_their_colours_their_small_shapes_and_their_symmetry() {
 }
 
 /// Leaves picture and chart where they can be looked at, if a folder is named for them.
-fn save(sketch: &Sketch, columns: usize, seen: &Seen, chart: &Charted) {
+fn save(sketch: &Sketch, columns: usize, seen: &SrgbPicture, chart: &Charted) {
     let Ok(folder) = std::env::var("LOOK_AT") else { return };
     let (w, h) = (10, 6);
     let pixel = |at: usize| {
@@ -107,14 +108,14 @@ fn save(sketch: &Sketch, columns: usize, seen: &Seen, chart: &Charted) {
         [colour.r, colour.g, colour.b]
     };
     let rgb = (0..chart.columns * w * chart.rows * h).flat_map(pixel).collect();
-    let drawn = Seen { width: chart.columns * w, height: chart.rows * h, rgb };
+    let drawn = SrgbPicture { width: chart.columns * w, height: chart.rows * h, rgb };
     for (what, picture) in [("picture", seen), ("chart", &drawn)] {
         let path = format!("{folder}/{}-{columns}-{what}.png", sketch.name.replace(' ', "-"));
         std::fs::write(path, picture::png(picture).expect("a PNG")).expect("a file");
     }
 }
 
-fn jpeg(seen: &Seen, quality: u8) -> Vec<u8> {
+fn jpeg(seen: &SrgbPicture, quality: u8) -> Vec<u8> {
     let mut bytes = Vec::new();
     image::codecs::jpeg::JpegEncoder::new_with_quality(&mut bytes, quality)
         .encode(&seen.rgb, seen.width as u32, seen.height as u32, image::ExtendedColorType::Rgb8)
