@@ -139,10 +139,10 @@ fn settled(picture: &SrgbPicture, sure: &[u8], colours: &[Rgb], x: usize, y: usi
         let ground = around[0].1;
         let thin = (0..colours.len() as u8).filter(|label| around.iter().all(|(_, known)| known != label));
         for other in thin {
-            if let Some((rest, t)) = mixture(here, colour(ground), colour(other)) {
-                if rest + 10.0 < best.0 {
-                    best = (rest + 10.0, if t < 0.3 { ground } else { other });
-                }
+            if let Some((rest, t)) = mixture(here, colour(ground), colour(other))
+                && rest + 10.0 < best.0
+            {
+                best = (rest + 10.0, if t < 0.3 { ground } else { other });
             }
         }
     }

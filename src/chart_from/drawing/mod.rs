@@ -12,9 +12,6 @@ mod palette;
 mod raster;
 mod thin;
 
-#[cfg(test)]
-mod tests;
-
 use super::cells::View;
 use crate::chart::MAX_YARNS;
 use crate::colour::{Colour, Oklab};

@@ -31,7 +31,7 @@ fn faults(sketch: &Sketch, chart: &Charted, exact: bool) -> Vec<String> {
     let own = sketch.colours();
     // JPEG moves a colour by a step or two.
     let of = |colour: Colour| {
-        let alike = |known: &&Colour| if exact { **known == colour } else { known.difference(colour) < 2.5 };
+        let alike = |known: &&Colour| if exact { **known == colour } else { known.difference(colour) < 4.0 };
         own.iter().find(alike).copied()
     };
     let mut cells = Vec::new();
