@@ -341,10 +341,10 @@ wraps-per-inch = 10
         let (project, said) = loaded(SHORT, "ABB\nAAB\n");
         assert_eq!(said, Vec::<String>::new());
         let project = project.expect("a clean project");
-        // Common practice, no source: 60 in lengths, 3 in tails, carries of an inch at most, 15 % margin.
+        // Common practice, no source: 60 in lengths, 3 in tails, 15 % margin. Our judgement: carries of 60 mm at most.
         assert_eq!(project.working.length_mm, 1524.0);
         assert_eq!(project.working.tail_mm, 76.2);
-        assert_eq!(project.working.longest_carry_mm, 25.0);
+        assert_eq!(project.working.longest_carry_mm, 60.0);
         assert_eq!(project.working.yarn_margin, 0.15);
         assert_eq!(project.working.first_row_from, Side::Left);
         // Own computation: the top row has one A and two B.
@@ -356,7 +356,7 @@ wraps-per-inch = 10
     }
 
     #[test]
-    fn the_swatch_of_the_workroom_is_divided_as_the_workroom_says() {
+    fn a_swatch_is_divided_by_its_columns_rows_and_knots() {
         let swatch = r##"
 [swatch]
 columns = "91.2 mm"
@@ -366,7 +366,7 @@ twenty-knots = { start = "1 m", left-over = "23 cm", tail = "74 mm" }
         let (project, said) = loaded(&format!("{SHORT}{swatch}"), "ABB\nAAB\n");
         assert_eq!(said, Vec::<String>::new());
         let swatch = project.expect("a clean project").swatch;
-        // Own computation, workroom section 3: 91.2 / 16, 54.4 / 16, (1000 - 230 - 74) / 20.
+        // Own computation: 91.2 / 16, 54.4 / 16, (1000 - 230 - 74) / 20.
         for (found, wanted) in [(swatch.column_mm, 5.7), (swatch.row_mm, 3.4), (swatch.knot_mm, 34.8)] {
             assert!(found.is_some_and(|f| (f - wanted).abs() < 1e-9), "{found:?} {wanted}");
         }
