@@ -6,8 +6,9 @@ mod beside;
 mod grid;
 mod head;
 mod key;
+mod legend;
+mod marks;
 mod notes;
-mod starts;
 
 use super::Colours;
 use super::setting::{SetLine, Setter};
@@ -77,6 +78,8 @@ struct Wanted<'a, 's> {
     /// Width over height of a cell.
     aspect: f64,
     sample: SampleLook,
+    /// Lines kept on every sheet for the lengths that its lozenges name.
+    choice_lines: usize,
 }
 
 impl Wanted<'_, '_> {
@@ -103,13 +106,16 @@ impl Wanted<'_, '_> {
         let areas: Vec<Rect> = ways.iter().map(|turned| sheet_area(edition, *turned)).collect();
         let note_lines: Vec<usize> = areas
             .iter()
-            .map(|area| notes::most_lines(block, edition, setter, area.size.width, (self.squared(), repeat > 0)))
+            .map(|area| {
+                let usual = notes::most_lines(block, edition, setter, area.size.width, (self.squared(), repeat > 0));
+                usual + self.choice_lines
+            })
             .collect();
         let rest = |lines: usize| setter.style("sheet-note").leading * lines as f64 + strip(setter) * 2.0;
         let mut heads: Vec<Head> = areas
             .iter()
             .zip(&note_lines)
-            .map(|(area, lines)| Head::of(block, setter, area.size, rest(*lines), (style.least_cell, self.sample)))
+            .map(|(area, lines)| Head::of(block, setter, area.size, rest(*lines), (style.least_cell, self.sample, style.marks)))
             .collect();
         // Sides are of the shorter side of a cell; the planner asks for heights.
         let height = |side: Length| side / self.aspect.min(1.0);
@@ -186,7 +192,18 @@ impl<'a> ChartSheets<'a> {
     ) -> Self {
         let sheets = |aspect: f64| {
             let sample = SampleLook::of(aspect, palette.shows_true_colours());
-            Wanted { block, edition, setter, aspect, sample }.arranged()
+            let mut wanted = Wanted { block, edition, setter, aspect, sample, choice_lines: 0 };
+            // Which lengths a sheet names is known when it is cut, and their lines take room from its rows.
+            loop {
+                let arranged = wanted.arranged();
+                let width = sheet_area(edition, arranged.plan.turned).size.width;
+                let lines = |sheet: &SheetCells| notes::choices(block, edition, setter, sheet, width).len();
+                let needed = arranged.plan.sheets.iter().map(lines).max().unwrap_or(0);
+                if needed <= wanted.choice_lines {
+                    return arranged;
+                }
+                wanted.choice_lines = needed;
+            }
         };
         let arranged = match edition.chart.cells {
             CellShape::True => sheets(block.aspect),
@@ -259,7 +276,7 @@ impl<'a> ChartSheets<'a> {
         self.bands(&page, &mut out);
         self.cells(&page, &mut out);
         self.lines(&page, &mut out);
-        self.starts(&page, &mut out);
+        self.cell_marks(&page, &mut out);
         self.column_numbers(&page, &mut out);
         self.row_numbers(&page, &mut out);
         self.run_counts(&page, &mut out);

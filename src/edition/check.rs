@@ -413,7 +413,7 @@ fn settle_chart(source: SourceId, file: &EditionFile, report: &mut Report) -> Ch
         repeat: *chart.repeat.get_ref(),
         band_every: *chart.band_every.get_ref(),
         run_counts: chart.run_counts,
-        yarn_starts: chart.yarn_starts,
+        marks: chart.marks,
         rows_alongside: chart.rows_alongside,
     }
 }

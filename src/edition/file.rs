@@ -63,9 +63,8 @@ pub struct ChartFile {
     pub band_every: Spanned<usize>,
     /// Run counts at the far side.
     pub run_counts: bool,
-    /// A dot where a yarn starts; layouts made before there were any have none.
-    #[serde(default)]
-    pub yarn_starts: bool,
+    /// Marks where a length starts, is linked, is cut or is one of several.
+    pub marks: bool,
     /// Rows in words after the sheets that show them.
     #[serde(default)]
     pub rows_alongside: bool,

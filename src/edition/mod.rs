@@ -61,8 +61,8 @@ pub struct ChartStyle {
     pub band_every: usize,
     /// The row's run counts at its far side.
     pub run_counts: bool,
-    /// A small dot in the square where a yarn starts.
-    pub yarn_starts: bool,
+    /// Small marks in the cells where a length starts, is linked, is cut, or is not the one that the rule takes.
+    pub marks: bool,
     /// The rows in words follow the sheets that show them, instead of standing in a section of their own.
     pub rows_alongside: bool,
 }

@@ -65,18 +65,12 @@ pub(super) fn chart(context: &WriteContext) -> Section {
         cells: project.chart.cells().iter().map(|cell| cell.map_or(u8::MAX, |yarn| yarn.0)).collect(),
         yarns,
         rows,
-        starts: starts(context),
         marks: marks(context),
         aspect: context.workings.gauge.aspect(),
         alongside: beside,
         words,
     })));
     Section { id: "chart".into(), title: Some(context.say("chart.title", &[])), blocks }
-}
-
-/// Cells of the chart in which a yarn starts, in reading order.
-fn starts(context: &WriteContext) -> Vec<usize> {
-    marks(context).into_iter().filter(|mark| mark.kind == ChartMarkKind::Start).map(|mark| mark.cell).collect()
 }
 
 /// What the rule of carrying does not say, by cell in reading order.
@@ -167,7 +161,11 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         }),
         yarns: context.yarn_list(),
         small_cells: t("chart.small-cells"),
-        starts: t("chart.starts"),
+        mark_start: t("chart.mark-start"),
+        mark_cut: t("chart.mark-cut"),
+        mark_link: t("chart.mark-link"),
+        mark_choice: t("chart.mark-choice"),
+        choices: t("chart.choices"),
         square_cells: t("chart.square-cells"),
         bare: t("chart.bare"),
     }

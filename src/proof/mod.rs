@@ -4,6 +4,7 @@
 //! colour and symbol of a cell are matched by what is drawn to the key on the same page, and the key to the yarns.
 
 mod canvas;
+mod cell_marks;
 mod check_file;
 mod check_sheet;
 mod check_words;
@@ -18,7 +19,8 @@ mod sheet;
 #[cfg(test)]
 mod tests;
 
-pub use expectations::{Expectations, ExpectedLine, ExpectedRow, ExpectedYarn, PageLayout, SheetWords};
+pub use cell_marks::{CellMark, CellMarkKind};
+pub use expectations::{ExpectedMark, Expectations, ExpectedLine, ExpectedRow, ExpectedYarn, PageLayout, SheetWords};
 pub use imposed::prove_sheets;
 pub use lattice::Lattice;
 pub use report::{Finding, ProofReport};

@@ -99,6 +99,7 @@ impl Trial {
         };
         Expectations {
             run_counts: false,
+            marks: None,
             project: &self.project,
             paper: Some(PAPER),
             bleed: 0.0,

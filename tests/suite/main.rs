@@ -24,7 +24,7 @@ mod scale;
 mod setting;
 mod shop;
 mod starter;
-mod starts;
+mod cell_marks;
 mod support;
 mod teeth;
 mod tone;

@@ -1,6 +1,7 @@
 //! The upper part of a sheet: its title, the key with counts, and the sheet finder.
 
 use super::key::{KeyLay, SampleLook};
+use super::legend::Legend;
 use super::{ChartSheets, fill, range_words};
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
@@ -48,6 +49,8 @@ pub(super) struct Head {
     /// On so many lines what the sheet shows stands below its title; 0: beside it.
     range_lines: usize,
     pub key: KeyLay,
+    /// What marks in the cells mean; without entries where there are none.
+    pub legend: Legend,
     finder: Size,
 }
 
@@ -79,7 +82,7 @@ impl Head {
         setter: &Setter,
         room: Size,
         rest: Length,
-        (least_cell, look): (Length, SampleLook),
+        (least_cell, look, marks): (Length, SampleLook, bool),
     ) -> Head {
         let rows = least_cell * MIN_ROWS.min(block.rows.len() as f64);
         let all = least_cell * block.rows.len() as f64;
@@ -87,15 +90,21 @@ impl Head {
         let wanted = if large { rows } else { rows.max((room.height * SHARE_OF_CELLS).min(all)) };
         let scales = if large { &SCALES_OF_LARGE_PRINT[..] } else { &SCALES[..] };
         let heads: Vec<Head> =
-            scales.iter().map(|scale| Head::scaled(block, setter, room.width, *scale, look)).collect();
+            scales.iter().map(|scale| Head::scaled(block, setter, room.width, *scale, (look, marks))).collect();
         let enough = heads.iter().position(|head| (head.height + rest + wanted).fits(room.height));
         let least = heads.iter().map(|head| head.height).reduce(Length::min).unwrap_or_default();
         let lowest = heads.iter().position(|head| head.height.fits(least)).unwrap_or(0);
         let chosen = heads.into_iter().nth(enough.unwrap_or(lowest));
-        chosen.unwrap_or_else(|| Head::scaled(block, setter, room.width, 1.0, look))
+        chosen.unwrap_or_else(|| Head::scaled(block, setter, room.width, 1.0, (look, marks)))
     }
 
-    fn scaled(block: &ChartBlock, setter: &Setter, width: Length, scale: f64, look: SampleLook) -> Head {
+    fn scaled(
+        block: &ChartBlock,
+        setter: &Setter,
+        width: Length,
+        scale: f64,
+        (look, marks): (SampleLook, bool),
+    ) -> Head {
         let larger = (setter.style("sheet-note").size / USUAL_NOTES).clamp(1.0, MAX_FINDER);
         // The largest numbers that can come; a sheet's own are never wider.
         let all = SheetCells::whole(block.columns.max(100), block.rows.len().max(100));
@@ -112,8 +121,9 @@ impl Head {
         };
         let below = setter.style("sheet-note").leading * range_lines as f64;
         let above = setter.style("sheet-title").leading + below + Length::mm(2.0);
-        let height = (above + key.height()).max(finder.height);
-        Head { height: height + Length::mm(1.5), range_lines, key, finder }
+        let legend = if marks { Legend::of(block, setter, room) } else { Legend::default() };
+        let height = (above + key.height() + legend.height()).max(finder.height);
+        Head { height: height + Length::mm(1.5), range_lines, key, legend, finder }
     }
 }
 
@@ -157,6 +167,9 @@ impl ChartSheets<'_> {
         // Of many sheets the later ones show the key again for the eye: it was said once.
         let said_in = (index == 0 || self.plan.sheets.len() <= KEY_SAID).then_some(section);
         self.key(Point::new(area.left(), top), setter, structure, said_in, out);
+        let below = Point::new(area.left(), top + self.head.key.height());
+        let room = area.size.width - self.head.finder.width - BESIDE_FINDER;
+        self.legend(below, room, setter, structure, said_in, out);
         if self.plan.sheets.len() > 1 {
             self.finder(index, area, setter, out);
         }

@@ -1,12 +1,12 @@
 //! Words about a sheet's neighbours: what it shows again and from which page, and where the chart goes on.
 
-use super::{ChartSheets, Folios, GAP, fill, number_size, range_words};
+use super::{ChartSheets, Folios, GAP, fill, marks, number_size, range_words};
 use crate::compose::draw::{self, ArrowDirection, LAYOUT};
 use crate::compose::setting::Setter;
 use crate::compose::tile::SheetCells;
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect};
-use crate::manuscript::ChartBlock;
+use crate::manuscript::{ChartBlock, ChartMarkKind};
 use crate::page::{Mark, NodeId, PlacedItem, Role, Structure};
 
 /// Under this shorter side of a cell a sheet says that its squares are small.
@@ -58,10 +58,36 @@ pub(super) fn most_lines(
     if squared {
         parts.push(words.square_cells.clone());
     }
-    if edition.chart.yarn_starts {
-        parts.push(words.starts.clone());
-    }
     lines_of(parts, setter, width).len()
+}
+
+/// Lines that name the lengths which lozenges on a sheet ask for, each by the knot that it tied last.
+pub(super) fn choices(
+    block: &ChartBlock,
+    edition: &Edition,
+    setter: &Setter,
+    sheet: &SheetCells,
+    width: Length,
+) -> Vec<String> {
+    if !edition.chart.marks {
+        return Vec::new();
+    }
+    let place = |cell: usize| {
+        let row = block.rows.get(cell / block.columns).map_or("", |row| row.number.as_str());
+        format!("{row}, {}", cell % block.columns + 1)
+    };
+    let mut parts: Vec<String> = marks::on(block, sheet)
+        .filter_map(|mark| match &mark.kind {
+            ChartMarkKind::Choice { tied: Some(tied), .. } => Some(format!("{} ← {}", place(mark.cell), place(*tied))),
+            // Header rows have no place on the chart.
+            ChartMarkKind::Choice { tied: None, words } => Some(format!("{} ← {words}", place(mark.cell))),
+            ChartMarkKind::Start | ChartMarkKind::Link | ChartMarkKind::Cut => None,
+        })
+        .collect();
+    if let Some(first) = parts.first_mut() {
+        *first = format!("{} {first}", block.words.choices);
+    }
+    lines_of(parts, setter, width)
 }
 
 impl ChartSheets<'_> {
@@ -97,16 +123,15 @@ impl ChartSheets<'_> {
         if super::squared(self.block, self.aspect) {
             parts.push(words.square_cells.clone());
         }
-        if self.starts_on(sheet).next().is_some() {
-            parts.push(words.starts.clone());
-        }
-        if parts.is_empty() {
+        let mut lines = lines_of(parts, setter, area.size.width);
+        lines.extend(choices(self.block, self.edition, setter, sheet, area.size.width));
+        if lines.is_empty() {
             return;
         }
         let paragraph = structure.add(Role::Paragraph, Some(section));
         let style = setter.style("sheet-note");
         let top = area.top() + self.head.height;
-        for (i, text) in lines_of(parts, setter, area.size.width).iter().enumerate() {
+        for (i, text) in lines.iter().enumerate() {
             let at = Point::new(area.left(), top + style.size + style.leading * i as f64);
             let line = setter.line("sheet-note", text);
             // The dots between notes are for the eye.
