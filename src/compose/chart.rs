@@ -210,7 +210,10 @@ impl<'a> ChartSheets<'a> {
             CellShape::Square => sheets(1.0),
             CellShape::Auto => {
                 let (own, square) = (sheets(block.aspect), sheets(1.0));
-                if own.plan.sheets.len() * 2 > square.plan.sheets.len() * SHEETS_OF_TWO { square } else { own }
+                let (count, of_squares) = (own.plan.sheets.len(), square.plan.sheets.len());
+                // Cells smaller than usual are no price for their proportions.
+                let small = !edition.chart.least_cell.fits(own.plan.cell * own.aspect.min(1.0));
+                if count * 2 > of_squares * SHEETS_OF_TWO || (small && count > of_squares) { square } else { own }
             }
         };
         let SheetLayout { mut plan, head, note_lines, beside, aspect } = arranged;

@@ -3,7 +3,7 @@
 
 use super::before::{direction, marking};
 use super::context::WriteContext;
-use super::rows::{choice, head, row_number, written};
+use super::rows::{choice, head, row_number, rule, written};
 use super::{
     Block, ChartBlock, ChartMark, ChartMarkKind, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow,
 };
@@ -36,7 +36,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
     if with_rows {
         blocks.push(context.paragraph("lead", "chart.lead", &[]));
     } else {
-        header_ticks(context, &header, &mut blocks);
+        before_sheets(context, &header, &mut blocks);
     }
     let yarns = project
         .palette
@@ -105,13 +105,16 @@ fn marks(context: &WriteContext) -> Vec<ChartMark> {
     out
 }
 
-/// The header rows of an edition that has no rows in words. They take a page before the sheets, so that there is room for
-/// what a knotter wants beside her.
-fn header_ticks(context: &WriteContext, header: &[(WrittenRow, &WorkedRow)], blocks: &mut Vec<Block>) {
+/// What one who follows the chart alone must know, and the header rows: a page before the sheets, in an edition that has no
+/// rows in words.
+fn before_sheets(context: &WriteContext, header: &[(WrittenRow, &WorkedRow)], blocks: &mut Vec<Block>) {
+    direction(context, blocks);
+    rule(context, blocks);
+    blocks.push(context.body("chart.marks-say"));
     if header.is_empty() {
+        marking(context, blocks);
         return;
     }
-    direction(context, blocks);
     blocks.push(context.heading(2, "rows.header"));
     let yarn = context.yarn(context.project.working.header_yarn);
     blocks.push(Block::Paragraph(

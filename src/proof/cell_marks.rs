@@ -37,6 +37,7 @@ const DOT: f64 = 0.18;
 const LOZENGE: f64 = 0.23;
 const CORNER: f64 = 0.11;
 const DASH: (f64, f64) = (0.22, 0.085);
+const DASH_AT: f64 = 0.3;
 const BAR: (f64, f64) = (0.085, 0.3);
 const BAR_INWARD: f64 = 0.0725;
 /// A measure may be off by so much of the shorter side: rounding in the file, never a rim.
@@ -64,7 +65,7 @@ fn cell_mark(part: &Subpath, lattice: &Lattice) -> Option<CellMark> {
     if is_box && size(DASH) {
         let edge = (x / across).round();
         let column = edge as usize;
-        let on_edge = edge >= 0.0 && column <= lattice.columns && near(x, edge * across) && near(from_top, down / 2.0);
+        let on_edge = edge >= 0.0 && column <= lattice.columns && near(x, edge * across) && near(from_top, down * DASH_AT);
         return on_edge.then_some(CellMark { row, column, kind: CellMarkKind::Link, at_left: true });
     }
     if x < 0.0 || x >= lattice.area.width() {
@@ -124,7 +125,7 @@ mod tests {
         let mark = |row, column, kind, at_left| Some(CellMark { row, column, kind, at_left });
         assert_eq!(read(&disc(121.1, 61.1, 0.9)), mark(1, 1, CellMarkKind::Start, true));
         assert_eq!(read(&disc(138.9, 61.1, 0.9)), mark(1, 1, CellMarkKind::Start, false));
-        assert_eq!(read(&upright(118.9, 54.575, 2.2, 0.85)), mark(0, 1, CellMarkKind::Link, true));
+        assert_eq!(read(&upright(118.9, 52.575, 2.2, 0.85)), mark(0, 1, CellMarkKind::Link, true));
         assert_eq!(read(&upright(118.85, 53.5, 0.85, 3.0)), mark(0, 0, CellMarkKind::Cut, false));
         let lozenge = part(&[(101.1, 57.75), (102.25, 58.9), (101.1, 60.05), (99.95, 58.9)]);
         assert_eq!(read(&lozenge), mark(0, 0, CellMarkKind::Choice, true));

@@ -20,6 +20,8 @@ const INWARD: f64 = 0.11;
 /// Half the dash's length, and its thickness.
 const DASH: f64 = 0.11;
 const DASH_THICK: f64 = 0.085;
+/// How far down the edge it lies: above the middle, where parts of symbols reach near the edge.
+const DASH_AT: f64 = 0.3;
 /// Height and thickness of the bar, and how far from the edge it stands.
 const BAR: f64 = 0.3;
 const BAR_THICK: f64 = 0.085;
@@ -92,7 +94,7 @@ fn outline(cell: &MarkedCell, grown: Length) -> Vec<Segment> {
             ]
         }
         ChartMarkKind::Link => {
-            let middle = Point::new(inside(Length::ZERO, true), area.centre().y);
+            let middle = Point::new(inside(Length::ZERO, true), area.top() + area.size.height * DASH_AT);
             around(middle, Size::new(side * (2.0 * DASH), side * DASH_THICK))
         }
         ChartMarkKind::Cut => {
