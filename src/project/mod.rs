@@ -6,6 +6,7 @@ mod plan;
 pub mod schema;
 
 pub use check::shop::{INKS, SHEETS};
+pub use check::address::{shown as shown_address, target as address_target};
 pub use check::{ADVICE, draft, load};
 pub use plan::PLAN;
 
@@ -78,6 +79,8 @@ pub struct About {
     pub contact: Option<String>,
     /// Where corrections are published.
     pub errata: Option<String>,
+    /// Where the maker shows how it is worked.
+    pub video: Option<String>,
     /// The maker's own introduction, paragraphs parted by a blank line.
     pub introduction: Option<String>,
     /// The maker's own closing notes.

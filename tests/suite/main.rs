@@ -8,6 +8,7 @@ mod chart_from;
 mod chart_sheets;
 mod charts;
 mod colour;
+mod codes;
 mod copies;
 mod faults;
 mod finished;
