@@ -61,7 +61,10 @@ mod tests {
         assert_eq!(code.size(), 25);
         // The upper edge of the finder at the upper left: seven dark modules, then a light one.
         assert_eq!(code.stretches()[0], (0, 0, 7));
-        assert_eq!(code.stretches().iter().map(|(_, _, long)| long).sum::<usize>(), code.dark.iter().filter(|d| **d).count());
+        assert_eq!(
+            code.stretches().iter().map(|(_, _, long)| long).sum::<usize>(),
+            code.dark.iter().filter(|d| **d).count()
+        );
     }
 
     #[test]

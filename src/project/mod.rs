@@ -5,8 +5,8 @@ mod check;
 mod plan;
 pub mod schema;
 
-pub use check::shop::{INKS, SHEETS};
 pub use check::address::{shown as shown_address, target as address_target};
+pub use check::shop::{INKS, SHEETS};
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
 pub use plan::PLAN;
 

@@ -26,7 +26,8 @@ fn codes_of_the_video_and_of_the_corrections_are_read_from_every_paper() {
     let project = std::fs::read_to_string(repository("samples/two-pears/project.toml")).expect("a sample");
     crate::support::copy(&repository("samples/two-pears"), &room.path().join("pears"));
     let plain: String = project.lines().filter(|line| !line.starts_with("errata")).map(|l| format!("{l}\n")).collect();
-    let written = format!("errata = \"example.org/two-pears/corrections\"\nvideo = \"https://example.org/v/7\"\n{plain}");
+    let written =
+        format!("errata = \"example.org/two-pears/corrections\"\nvideo = \"https://example.org/v/7\"\n{plain}");
     room.write("pears/project.toml", written);
     for (paper, width_mm) in WIDTHS {
         let ran = room.run(&["compose", "pears", "--paper", paper, "-o", "pears.pdf"]);

@@ -26,7 +26,8 @@ fn scheme(address: &str) -> Option<&str> {
     let (scheme, rest) = address.split_once(':')?;
     let is_scheme = scheme.starts_with(|c: char| c.is_ascii_alphabetic())
         && scheme.chars().all(|c| c.is_ascii_alphanumeric() || "+-.".contains(c));
-    let is_port = rest.split('/').next().is_some_and(|port| !port.is_empty() && port.bytes().all(|b| b.is_ascii_digit()));
+    let is_port =
+        rest.split('/').next().is_some_and(|port| !port.is_empty() && port.bytes().all(|b| b.is_ascii_digit()));
     (is_scheme && !is_port).then_some(scheme)
 }
 
