@@ -8,6 +8,8 @@ use crate::reader::matrix::{Bounds, PagePoint};
 
 /// Lines of a grid are no wider than this, points.
 const MAX_LINE_WIDTH: f64 = 2.5;
+/// A filled box is a line where it is so many times as long as thick; bars of symbols are shorter.
+const LONG: f64 = 20.0;
 /// Lines nearer than this are one line drawn twice, points.
 const TWICE: f64 = 0.4;
 /// Lines that end this near each other meet, points.
@@ -129,9 +131,9 @@ fn note(a: PagePoint, b: PagePoint, level: &mut Vec<GridLine>, upright: &mut Vec
 fn thin_boxes(mark: &PaintedMark, level: &mut Vec<GridLine>, upright: &mut Vec<GridLine>) {
     for part in mark.parts.iter().filter(|p| p.is_box()) {
         let (area, middle) = (part.bounds, part.bounds.centre());
-        if area.height() <= MAX_LINE_WIDTH && area.width() > 4.0 * area.height() {
+        if area.height() <= MAX_LINE_WIDTH && area.width() > LONG * area.height() {
             level.push(GridLine { at: middle.y, from: area.left, to: area.right });
-        } else if area.width() <= MAX_LINE_WIDTH && area.height() > 4.0 * area.width() {
+        } else if area.width() <= MAX_LINE_WIDTH && area.height() > LONG * area.width() {
             upright.push(GridLine { at: middle.x, from: area.top, to: area.bottom });
         }
     }
