@@ -17,6 +17,10 @@ pub(super) const TENS_LINE: Colour = Colour::new(0x45, 0x45, 0x45);
 const LINES: f64 = 0.035;
 /// A ground may be so much lighter or darker than its yarn, in L*.
 const MAX_MOVED: f64 = 8.0;
+/// A figure has this part of its ground's chroma.
+const FIGURE_CHROMA: f64 = 0.9;
+/// The mean may be off by so much L* where rounding to eight bits costs it.
+const MOST_OFF: f64 = 0.4;
 /// Steps of a ground's lightness that are tried.
 const STEP: f64 = 0.5;
 /// Contrast of symbol and ground, the most wanted first. Graphics need 3:1 (WCAG 2.2, 1.4.11), not rounded.
@@ -79,28 +83,18 @@ fn lightness(luminance: f64) -> f64 {
     if luminance > 216.0 / 24_389.0 { 116.0 * libm::cbrt(luminance) - 16.0 } else { luminance * 24_389.0 / 27.0 }
 }
 
-fn contrast(a: f64, b: f64) -> f64 {
-    (a.max(b) + 0.05) / (a.min(b) + 0.05)
-}
-
 fn tone(colour: Colour, symbol: &str, target: f64) -> Tone {
     let own = colour.lab();
     let weight = symbol::figure_weight(symbol).unwrap_or_default().max(1e-3);
     // What ground and figure are to be together, without the lines.
-    let mean = (luminance(target) - LINES * LINE.luminance()) / (1.0 - LINES);
-    for least in CONTRASTS {
-        for size in SIZES {
-            let share = MARK_SHARE * size;
-            let covered = weight * share * share;
-            for ground in grounds(own) {
-                let under = ground.luminance();
-                let wanted = (mean - (1.0 - covered) * under) / covered;
-                if !(0.0..=1.0).contains(&wanted) || contrast(under, wanted) < least {
-                    continue;
-                }
-                let colour = of_luminance(own, wanted);
-                if colour.contrast(ground) >= least {
-                    return Tone { ground: Some(ground), colour, share, figure: true };
+    let mean = ((luminance(target) - LINES * LINE.luminance()) / (1.0 - LINES)).clamp(0.0, 1.0);
+    for sizes in [&SIZES[..3], &SIZES[3..]] {
+        for least in CONTRASTS {
+            for &size in sizes.iter().filter(|size| may_be(weight, **size)) {
+                let both = [true, false].map(|darker| exact(own, weight, (mean, least), (size, darker)));
+                let nearest = both.into_iter().flatten().min_by(|a, b| a.0.total_cmp(&b.0));
+                if let Some((_, tone)) = nearest {
+                    return tone;
                 }
             }
         }
@@ -108,9 +102,38 @@ fn tone(colour: Colour, symbol: &str, target: f64) -> Tone {
     nearest(own, weight, mean)
 }
 
+/// The lightest figures are small as they are.
+fn may_be(weight: f64, size: f64) -> bool {
+    size >= 1.0 || weight > 0.1
+}
+
+/// Ground and figure of this contrast and size whose mean is what is wanted, with how far the ground is moved. `None`: there
+/// is no such ground near the yarn's own colour.
+fn exact(own: Lab, weight: f64, (mean, least): (f64, f64), (size, darker): (f64, bool)) -> Option<(f64, Tone)> {
+    let share = MARK_SHARE * size;
+    let covered = weight * share * share;
+    // The figure's luminance is `by` times the ground's, both with 0.05 of stray light (WCAG 2.2); `by` solved for the mean.
+    let by = if darker { 1.0 / (least * 1.01) } else { least * 1.01 };
+    let ground = (mean - covered * 0.05 * (by - 1.0)) / (1.0 - covered + covered * by);
+    let moved = (lightness(ground.max(0.0)) - own.l).abs();
+    if !(0.0..=1.0).contains(&ground) || moved > MOST_MOVED {
+        return None;
+    }
+    let ground = of_luminance(own, ground, 1.0);
+    let under = ground.luminance();
+    // What rounding has cost the ground the figure makes good, as far as the contrast allows.
+    let bound = if darker { (under + 0.05) / least - 0.05 } else { (under + 0.05) * least - 0.05 };
+    let wanted = (mean - (1.0 - covered) * under) / covered;
+    let wanted = if darker { wanted.min(bound).max(0.0) } else { wanted.max(bound).min(1.0) };
+    let colour = of_luminance(own, wanted, FIGURE_CHROMA);
+    let off = lightness((1.0 - covered) * under + covered * colour.luminance()) - lightness(mean);
+    let good = colour.contrast(ground) >= least && off.abs() <= MOST_OFF;
+    good.then_some((moved, Tone { ground: Some(ground), colour, share, figure: true }))
+}
+
 /// Grounds that may be, the nearest to the yarn's own colour first.
 fn grounds(own: Lab) -> impl Iterator<Item = Colour> {
-    let steps = (MAX_MOVED / STEP) as i32;
+    let steps = (MOST_MOVED / STEP) as i32;
     let moves = (0..=steps).flat_map(|step| [f64::from(step) * STEP, -f64::from(step) * STEP]);
     let lights = moves.map(move |by| own.l + by).filter(|l| (0.0..=100.0).contains(l));
     lights.map(move |l| Lab { l, ..own }.to_colour())
@@ -120,7 +143,7 @@ fn grounds(own: Lab) -> impl Iterator<Item = Colour> {
 fn nearest(own: Lab, weight: f64, mean: f64) -> Tone {
     let [.., least] = CONTRASTS;
     let mut best: Option<(f64, Tone)> = None;
-    for size in SIZES {
+    for size in SIZES.into_iter().filter(|size| may_be(weight, *size)) {
         let share = MARK_SHARE * size;
         let covered = weight * share * share;
         for ground in grounds(own) {
@@ -146,7 +169,7 @@ fn contrasting(own: Lab, ground: Colour, wanted: f64, least: f64) -> Colour {
     let away = if wanted > ground.luminance() { 0.25 } else { -0.25 };
     let mut l = lightness(wanted);
     loop {
-        let colour = of_luminance(own, luminance(l));
+        let colour = of_luminance(own, luminance(l), FIGURE_CHROMA);
         if colour.contrast(ground) >= least || !(0.0..=100.0).contains(&l) {
             return colour;
         }
@@ -154,10 +177,10 @@ fn contrasting(own: Lab, ground: Colour, wanted: f64, least: f64) -> Colour {
     }
 }
 
-/// A tone of a hue whose luminance is this one as nearly as eight bits a channel allow: of the colours about the exact one
+/// A tone of a hue, with this part of its chroma, whose luminance is this one as nearly as eight bits a channel allow: of the colours about the exact one
 /// the nearest.
-fn of_luminance(own: Lab, wanted: f64) -> Colour {
-    let near = Lab { l: lightness(wanted), ..own.with_chroma(own.chroma() * 0.9) }.to_colour();
+fn of_luminance(own: Lab, wanted: f64, chroma: f64) -> Colour {
+    let near = Lab { l: lightness(wanted), ..own.with_chroma(own.chroma() * chroma) }.to_colour();
     let mut best = (f64::INFINITY, near);
     let moved = |channel: u8, by: i16| u8::try_from(i16::from(channel) + by).ok();
     for green in -1..=1 {
