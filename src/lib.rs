@@ -17,6 +17,7 @@
 #![warn(missing_docs)]
 
 pub mod advice;
+pub mod board;
 pub mod buyers;
 pub mod chart;
 pub mod chart_from;
@@ -25,6 +26,7 @@ pub mod colour;
 pub mod compose;
 pub mod cores;
 pub mod diag;
+pub mod edit;
 pub mod edition;
 pub mod font;
 pub mod form;

@@ -1,11 +1,15 @@
-//! Today's date, for new projects.
+//! The clock, and today's date for new projects.
 
 use std::time::{SystemTime, UNIX_EPOCH};
 
-/// Today as a project file writes it, "2026-11-26". The only use of the clock: from here on the date is a line of the
-/// project.
+/// Seconds since 1970. The only use of the clock: for the date of a new project, and for the journal of the board.
+pub fn now() -> u64 {
+    SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |past| past.as_secs())
+}
+
+/// Today as a project file writes it, "2026-11-26": from here on the date is a line of the project.
 pub fn today() -> String {
-    let days = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |past| past.as_secs() / 86_400);
+    let days = now() / 86_400;
     let (year, month, day) = civil(days);
     format!("{year:04}-{month:02}-{day:02}")
 }
