@@ -40,7 +40,7 @@ pub(super) enum Found {
 pub(super) struct Once(Mutex<Vec<String>>);
 
 /// More than one are open at a time where a second board asked for one.
-const MOST_ONCE: usize = 8;
+const MAX_ONCE: usize = 8;
 
 impl Once {
     /// A new one.
@@ -48,7 +48,7 @@ impl Once {
         let secret = secret()?;
         let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         all.push(secret.clone());
-        let more = all.len().saturating_sub(MOST_ONCE);
+        let more = all.len().saturating_sub(MAX_ONCE);
         all.drain(..more);
         Ok(secret)
     }
@@ -83,9 +83,9 @@ fn address(port: u16, secret: &str) -> String {
 pub(super) fn open(folder: &Path, wanted: Option<u16>, means: &Means) -> Result<Found, Diagnostic> {
     let inner = own_folder(folder);
     let kept = inner.as_deref().and_then(kept);
-    let lock = inner.as_deref().and_then(|inner| {
-        File::options().create(true).truncate(false).write(true).open(inner.join("board.lock")).ok()
-    });
+    let lock = inner
+        .as_deref()
+        .and_then(|inner| File::options().create(true).truncate(false).write(true).open(inner.join("board.lock")).ok());
     if let Some(lock) = &lock
         && matches!(lock.try_lock(), Err(std::fs::TryLockError::WouldBlock))
     {

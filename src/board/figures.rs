@@ -3,14 +3,14 @@
 
 use super::panel::Reckoned;
 use crate::chart::{Column, Direction, YarnId};
-use crate::compose::symbol;
 use crate::diag::{Diagnostic, Severity};
 use crate::geom::Point;
 use crate::page::Segment;
 use crate::press;
 use crate::project::Project;
-use crate::words::measures::Kind;
+use crate::symbol;
 use crate::words::Words;
+use crate::words::measures::MeasureKind;
 use crate::workings::{Action, RowPlace, Workings};
 use serde_json::{Value as Json, json};
 
@@ -78,8 +78,8 @@ fn panel(project: &Project, workings: &Workings, words: &Words) -> Json {
         .sum();
     let hours = |minutes: f64| words.decimal((minutes / 30.0).round() / 2.0, 1);
     json!({
-        "size": measures.across_down(Kind::Size, size.width_mm, size.height_mm),
-        "fringe": (size.fringe_mm > 0.0).then(|| measures.first(Kind::Size, size.fringe_mm)),
+        "size": measures.across_down(MeasureKind::Size, size.width_mm, size.height_mm),
+        "fringe": (size.fringe_mm > 0.0).then(|| measures.first(MeasureKind::Size, size.fringe_mm)),
         "columns": project.chart.columns(),
         "rows": project.chart.rows(),
         "headerRows": workings.header.rows,
@@ -91,14 +91,14 @@ fn panel(project: &Project, workings: &Workings, words: &Words) -> Json {
             "lengths": row.waiting_most,
             "row": match row.place { RowPlace::Chart(row) => Some(row.0), RowPlace::Header(_) => None },
         })),
-        "cord": measures.first(Kind::Buy, workings.cords.to_buy_mm),
+        "cord": measures.first(MeasureKind::Buy, workings.cords.to_buy_mm),
         "cords": workings.cords.folded.count + usize::from(workings.cords.single.is_some()),
-        "cordLength": measures.first(Kind::Cut, workings.cords.folded.exact_mm),
+        "cordLength": measures.first(MeasureKind::Cut, workings.cords.folded.exact_mm),
         "spools": workings.cords.spools,
         "yarnPrice": prices.map(|price| words.money(price)),
         "cordPrice": workings.cords.price.map(|price| words.money(price)),
         "currency": project.about.currency,
-        "mass": measures.first(Kind::Mass, workings.hanging.panel_g),
+        "mass": measures.first(MeasureKind::Mass, workings.hanging.panel_g),
     })
 }
 
@@ -112,7 +112,7 @@ fn yarns(project: &Project, workings: &Workings, words: &Words) -> Json {
             "letter": yarn.key,
             "knots": words.whole(workings.tally.of(id).total()),
             "used": workings.tally.of(id).total() > 0,
-            "buy": amount.map(|amount| measures.first(Kind::Buy, amount.carrying.yarn_mm)),
+            "buy": amount.map(|amount| measures.first(MeasureKind::Buy, amount.carrying.yarn_mm)),
             "balls": amount.and_then(|amount| amount.carrying.balls),
             "price": amount.and_then(|amount| amount.carrying.price).map(|price| words.money(price)),
             "ends": amount.map(|amount| amount.ends),

@@ -164,9 +164,8 @@ impl Panel {
         }
         let before = self.journal.files().clone();
         let mark = self.journal.mark();
-        let journal_failed = |error: std::io::Error| {
-            Refused::Told((means.failed)(&Journal::path_in(&self.folder), &error))
-        };
+        let journal_failed =
+            |error: std::io::Error| Refused::Told((means.failed)(&Journal::path_in(&self.folder), &error));
         let mut kept = Vec::new();
         match change {
             Change::Undo | Change::Redo => {

@@ -2,7 +2,7 @@
 
 use super::args::Board;
 use super::outcome::Outcome;
-use super::write::{self, NotFresh};
+use super::write::{self, NewFileError};
 use super::{report, today};
 use crate::board::{self, Means, Options};
 use crate::diag::{Diagnostic, Report};
@@ -35,20 +35,25 @@ fn serve(typed: &Board) -> Result<(), Diagnostic> {
 }
 
 /// How a file that is opened by a double click is written on this system.
-struct Kind {
+struct MeasureKind {
     ending: &'static str,
     text: fn(program: &str, folder: &str) -> String,
 }
 
-const KIND: Kind = if cfg!(windows) {
-    Kind { ending: "cmd", text: |program, folder| format!("@\"{program}\" board \"{folder}\" --stop-when-closed\r\n") }
+const KIND: MeasureKind = if cfg!(windows) {
+    MeasureKind {
+        ending: "cmd",
+        text: |program, folder| format!("@\"{program}\" board \"{folder}\" --stop-when-closed\r\n"),
+    }
 } else if cfg!(target_os = "macos") {
-    Kind {
+    MeasureKind {
         ending: "command",
-        text: |program, folder| format!("#!/bin/sh\nexec {} board {} --stop-when-closed\n", quoted(program), quoted(folder)),
+        text: |program, folder| {
+            format!("#!/bin/sh\nexec {} board {} --stop-when-closed\n", quoted(program), quoted(folder))
+        },
     }
 } else {
-    Kind {
+    MeasureKind {
         ending: "desktop",
         // Desktop Entry Specification 1.5: the text of Exec is quoted twice over.
         text: |program, folder| {
@@ -98,11 +103,11 @@ fn shortcut(folder: &Path) -> Result<(), Diagnostic> {
     let path: PathBuf = folder.join(format!("hitchpress-board.{}", KIND.ending));
     match write::fresh(&[(path.clone(), (KIND.text)(&program, &shown).as_bytes())]) {
         Ok(()) => {}
-        Err(NotFresh::Taken(path)) => {
+        Err(NewFileError::Taken(path)) => {
             let message = format!("`{}` is there already, and nothing is overwritten", path.display());
             return Err(Diagnostic::fault("name-taken", message).hint("use it, or delete it first"));
         }
-        Err(NotFresh::Failed(diagnostic)) => return Err(diagnostic),
+        Err(NewFileError::Failed(diagnostic)) => return Err(diagnostic),
     }
     #[cfg(unix)]
     {

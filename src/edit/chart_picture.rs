@@ -2,7 +2,7 @@
 //! packed as it was before, always without loss.
 
 use super::{BARE, Grid};
-use crate::chart::MOST_SIDE;
+use crate::chart::MAX_SIDE;
 use crate::colour::Colour;
 use crate::diag::Diagnostic;
 use crate::picture;
@@ -10,7 +10,7 @@ use crate::picture;
 /// The letters of a chart picture. `None` where a pixel is no yarn's colour, or the picture cannot be read: then the file or
 /// the colours are mended first.
 pub fn read(bytes: &[u8], yarns: &[(char, Colour)]) -> Option<Grid> {
-    let pixels = picture::chart_pixels(bytes, MOST_SIDE as u32).ok()?;
+    let pixels = picture::chart_pixels(bytes, MAX_SIDE as u32).ok()?;
     let wide = |c: Colour| [c.r, c.g, c.b].map(|channel| u16::from(channel) * 257);
     let cells: Option<Vec<char>> = pixels
         .rgba

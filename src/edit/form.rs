@@ -201,12 +201,7 @@ fn elsewhere(key: &str, now: &Json) -> Diagnostic {
 }
 
 /// The table of a section; with `make`, one is written where there is none yet.
-fn section<'d>(
-    root: &'d mut Table,
-    name: &str,
-    item: Option<usize>,
-    make: bool,
-) -> Option<&'d mut dyn TableLike> {
+fn section<'d>(root: &'d mut Table, name: &str, item: Option<usize>, make: bool) -> Option<&'d mut dyn TableLike> {
     let mut table: &mut dyn TableLike = root;
     for (depth, part) in name.split('.').filter(|part| !part.is_empty()).enumerate() {
         if !table.contains_key(part) {

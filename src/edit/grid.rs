@@ -1,6 +1,6 @@
 //! The chart as it is edited: letters in reading order. It may be wholly bare, which a finished chart may not.
 
-use crate::chart::MOST_SIDE;
+use crate::chart::MAX_SIDE;
 
 /// The letter of a bare cell.
 pub const BARE: char = '.';
@@ -25,7 +25,7 @@ impl Grid {
     /// `None` where the cells do not fill whole rows, there are none, or a side is longer than a chart may be.
     pub fn new(columns: usize, cells: Vec<char>) -> Option<Grid> {
         let whole = columns > 0 && !cells.is_empty() && cells.len().is_multiple_of(columns);
-        (whole && columns <= MOST_SIDE && cells.len() / columns <= MOST_SIDE).then_some(Grid { columns, cells })
+        (whole && columns <= MAX_SIDE && cells.len() / columns <= MAX_SIDE).then_some(Grid { columns, cells })
     }
     /// How many columns.
     pub fn columns(&self) -> usize {
@@ -54,7 +54,7 @@ impl Grid {
     pub fn put_in(&self, line: Line, at: usize, count: usize) -> Option<Grid> {
         match line {
             Line::Row => {
-                if at > self.rows() || count == 0 || count > MOST_SIDE {
+                if at > self.rows() || count == 0 || count > MAX_SIDE {
                     return None;
                 }
                 let like = self.row(at.saturating_sub(1)).to_vec();
@@ -81,8 +81,9 @@ impl Grid {
     /// Rows for columns.
     fn turned(&self) -> Grid {
         let rows = self.rows();
-        let cells =
-            (0..self.columns).flat_map(|c| (0..rows).map(move |r| (r, c))).map(|(r, c)| self.cells[r * self.columns + c]);
+        let cells = (0..self.columns)
+            .flat_map(|c| (0..rows).map(move |r| (r, c)))
+            .map(|(r, c)| self.cells[r * self.columns + c]);
         Grid { columns: rows, cells: cells.collect() }
     }
     /// Every cell of one letter with another letter.
@@ -123,7 +124,7 @@ mod tests {
         let plain = grid(&["AB", "CD"]);
         assert_eq!(plain.take_out(Line::Row, 0, 2), None);
         assert_eq!(plain.take_out(Line::Column, 1, 2), None);
-        assert_eq!(plain.put_in(Line::Row, 0, MOST_SIDE), None);
+        assert_eq!(plain.put_in(Line::Row, 0, MAX_SIDE), None);
         assert_eq!(plain.put_in(Line::Row, 0, usize::MAX), None);
         assert_eq!(plain.take_out(Line::Row, usize::MAX, 2), None);
     }

@@ -165,8 +165,16 @@ impl<'f> State<'f> {
             let whole = form::values(self.text).map_err(Refused::Told)?;
             let other = &whole["yarn"][self.item(like)?];
             let shared = [
-                "weight", "wraps-per-inch", "diameter", "fibre", "metres-per-ball", "grams-per-ball", "price", "brand",
-                "care", "melts",
+                "weight",
+                "wraps-per-inch",
+                "diameter",
+                "fibre",
+                "metres-per-ball",
+                "grams-per-ball",
+                "price",
+                "brand",
+                "care",
+                "melts",
             ];
             values.extend(shared.iter().filter_map(|key| Some(((*key).to_owned(), other.get(*key)?.clone()))));
         }

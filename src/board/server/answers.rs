@@ -20,9 +20,9 @@ pub(super) fn answer(board: &Board, asked: &Asked) -> Response {
     let answer = match (&asked.method, asked.path.as_str()) {
         (&Method::GET, "/api/shelf") => shelf(board),
         (&Method::GET, "/api/panel") => with_panel(board, asked, |panel, _| Ok(sketch(&panel.sketch()))),
-        (&Method::GET, "/api/figures") => with_panel(board, asked, |panel, asked| {
-            Ok(figures::figures(&panel.reckoned(), &words(asked)))
-        }),
+        (&Method::GET, "/api/figures") => {
+            with_panel(board, asked, |panel, asked| Ok(figures::figures(&panel.reckoned(), &words(asked))))
+        }
         (&Method::GET, "/api/likeness") => with_panel(board, asked, |panel, _| {
             let sketch = panel.sketch();
             Ok(likeness(sketch.n, &sketch.yarns))
@@ -89,7 +89,7 @@ fn shelf(board: &Board) -> Answer {
                 let look = made.work.as_ref().map(|(_, w)| [w.gauge.column_mm, w.gauge.row_mm]);
                 let size = made.work.as_ref().map(|(project, w)| {
                     let words = Words::shipped(&project.about.language);
-                    let kind = crate::words::measures::Kind::Size;
+                    let kind = crate::words::measures::MeasureKind::Size;
                     words.map(|words| {
                         let measures = words.measures(project.about.units);
                         measures.across_down(kind, w.size.width_mm, w.size.height_mm)
@@ -141,8 +141,8 @@ fn steps(panel: &Panel) -> Json {
 
 fn earlier(panel: &mut Panel, asked: &Asked) -> Answer {
     let state = asked.value("steps").and_then(|steps| steps.parse().ok()).and_then(|steps| panel.earlier(steps));
-    let (grid, lines) =
-        state.ok_or_else(|| Diagnostic::fault("no-such-state", "the panel was never so, or cannot be read any more"))?;
+    let (grid, lines) = state
+        .ok_or_else(|| Diagnostic::fault("no-such-state", "the panel was never so, or cannot be read any more"))?;
     Ok(json!({ "columns": grid.columns(), "rows": grid.rows(), "cells": cells(&grid), "yarns": yarns(&lines) }))
 }
 
@@ -173,11 +173,8 @@ fn change(board: &Board, asked: &Asked) -> Response {
 
 /// How the yarns look in grey and to eyes that miss one kind of cone, and how far apart each two of them are.
 fn likeness(n: u64, lines: &[YarnLine]) -> Json {
-    let visions = [
-        ("protan", ColourVision::Protan),
-        ("deutan", ColourVision::Deutan),
-        ("tritan", ColourVision::Tritan),
-    ];
+    let visions =
+        [("protan", ColourVision::Protan), ("deutan", ColourVision::Deutan), ("tritan", ColourVision::Tritan)];
     let grey = |colour: Colour| colour.lab().with_chroma(0.0).to_colour().to_hex();
     let one = |yarn: &YarnLine| {
         let mut shown = json!({ "letter": yarn.letter, "grey": grey(yarn.colour) });

@@ -54,7 +54,10 @@ fn what_was_changed_elsewhere_is_not_written_over() {
     // Wanted by both, or handed over twice.
     assert_eq!(told(&set("cord", None, "diameter", json!("2 mm"), json!("3 mm"))), Ok(SHORT.to_owned()));
     assert_eq!(told(&set("yarn", Some(2), "name", json!("x"), json!("y"))), Err("no-such-place"));
-    assert_eq!(apply("title = ", &set("", None, "title", json!(null), json!("x"))).map_err(|d| d.id), Err("broken-notation"));
+    assert_eq!(
+        apply("title = ", &set("", None, "title", json!(null), json!("x"))).map_err(|d| d.id),
+        Err("broken-notation")
+    );
 }
 
 #[test]
@@ -67,7 +70,10 @@ fn yarns_come_go_and_change_their_places_with_their_own_comments() {
     assert!(after.contains("# ---- Yarns ----\n\n[[yarn]]\nkey = \"B\"") && !after.contains("the pale one"), "{after}");
     let values = vec![("key".to_owned(), json!("C")), ("name".to_owned(), json!("clay"))];
     let after = done(&Change::Add { section: "yarn".into(), values });
-    assert!(after.contains("\"#336699\"\n\n[[yarn]]\nkey = \"C\"\nname = \"clay\"\n\n# ---- Cord ----\n[cord]"), "{after}");
+    assert!(
+        after.contains("\"#336699\"\n\n[[yarn]]\nkey = \"C\"\nname = \"clay\"\n\n# ---- Cord ----\n[cord]"),
+        "{after}"
+    );
     for order in [vec![0], vec![0, 0], vec![0, 1, 2], vec![1, 2]] {
         assert!(apply(SHORT, &Change::Order { section: "yarn".into(), order }).is_err());
     }
@@ -106,14 +112,17 @@ fn every_other_value_stays_whatever_is_changed() {
     let mut random = fastrand::Rng::with_seed(3);
     let texts = ["x", "", "a\nb", "ü # no comment", "'\"\\", "[x]", "\u{1f9f6}"];
     for _ in 0..200 {
-        let (section, item) = [("", None), ("cord", None), ("yarn", Some(1)), ("pace", None), ("shop", None)][random.usize(0..5)];
+        let (section, item) =
+            [("", None), ("cord", None), ("yarn", Some(1)), ("pace", None), ("shop", None)][random.usize(0..5)];
         let key = ["brand", "colour", "length", "words"][random.usize(0..4)];
         let now = match item {
             Some(item) => before[section][item][key].clone(),
             None if section.is_empty() => before[key].clone(),
             None => before[section][key].clone(),
         };
-        let to = [json!(texts[random.usize(0..texts.len())]), json!(random.i64(-9..9)), json!([1, 2])][random.usize(0..3)].clone();
+        let to = [json!(texts[random.usize(0..texts.len())]), json!(random.i64(-9..9)), json!([1, 2])]
+            [random.usize(0..3)]
+        .clone();
         let after = apply(&starter, &set(section, item, key, now.clone(), to.clone())).expect("changed");
         let mut wanted = before.clone();
         match item {
@@ -136,7 +145,8 @@ fn every_other_value_stays_whatever_is_changed() {
 #[test]
 fn yarns_are_read_in_order() {
     let yarns = yarns(SHORT).expect("yarns");
-    let read: Vec<(char, &str, String)> = yarns.iter().map(|y| (y.letter, y.name.as_str(), y.colour.to_hex())).collect();
+    let read: Vec<(char, &str, String)> =
+        yarns.iter().map(|y| (y.letter, y.name.as_str(), y.colour.to_hex())).collect();
     assert_eq!(read, [('A', "sand", "#d8b26e".to_owned()), ('B', "sea", "#336699".to_owned())]);
     assert_eq!(super::yarns("[[yarn]]\nkey = \"AB\"\n"), None);
 }
