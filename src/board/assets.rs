@@ -27,6 +27,7 @@ const ALL: &[Asset] = &[
     asset!("/board.css", CSS, "assets/board.css"),
     asset!("/icon.svg", PICTURE, "assets/icon.svg"),
     asset!("/main.js", SCRIPT, "assets/main.js"),
+    asset!("/types.js", SCRIPT, "assets/types.js"),
     asset!("/ask.js", SCRIPT, "assets/ask.js"),
     asset!("/words.js", SCRIPT, "assets/words.js"),
     asset!("/parts.js", SCRIPT, "assets/parts.js"),
@@ -54,19 +55,4 @@ pub(super) fn find(path: &str) -> Option<&'static Asset> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn all_of_them_are_small_and_none_names_a_stranger() {
-        let total: usize = ALL.iter().map(|asset| asset.bytes.len()).sum();
-        assert!(total < 200_000, "{total} bytes");
-        for asset in ALL {
-            let text = std::str::from_utf8(asset.bytes).expect(asset.path);
-            for (at, _) in text.match_indices("http") {
-                let own = text[at..].starts_with("http://www.w3.org/2000/svg");
-                assert!(own, "{}: {}", asset.path, &text[at..(at + 60).min(text.len())]);
-            }
-        }
-    }
-}
+mod tests;

@@ -20,6 +20,10 @@ use std::sync::Arc;
 
 /// The name of the project file.
 const PROJECT: &str = "project.toml";
+/// The kind of a step by another program.
+const ELSEWHERE: &str = "elsewhere";
+/// Seconds in which changes by other programs count as one.
+const MOMENT: u64 = 2;
 /// Most bytes of a project file, of a chart and of a journal.
 const LARGEST: [u64; 3] = [1_000_000, 20_000_000, 200 << 20];
 
@@ -102,14 +106,27 @@ impl Panel {
     }
 
     fn adopt(&mut self, disk: &Files, means: &Means) -> Result<bool, Diagnostic> {
-        let before = self.journal.files();
-        if disk == before {
+        if disk == self.journal.files() {
             return Ok(false);
         }
-        let moved = size(before) != size(disk);
-        let done = self.journal.record("elsewhere", moved, (means.clock)(), disk);
-        done.map_err(|error| (means.failed)(&Journal::path_in(&self.folder), &error))?;
+        let time = (means.clock)();
+        let noted = self.one_step_of_several(time).and_then(|()| {
+            let before = self.journal.files();
+            let moved = size(before) != size(disk);
+            if disk == before { Ok(()) } else { self.journal.record(ELSEWHERE, moved, time, disk) }
+        });
+        noted.map_err(|error| (means.failed)(&Journal::path_in(&self.folder), &error))?;
         Ok(true)
+    }
+
+    /// Programs empty a file and fill it again, or write one file after the other: what they do within a moment is one step.
+    fn one_step_of_several(&mut self, time: u64) -> std::io::Result<()> {
+        let (steps, done) = self.journal.steps();
+        let last = steps.last().filter(|_| done == steps.len());
+        if last.is_some_and(|last| last.kind == ELSEWHERE && time.saturating_sub(last.time) <= MOMENT) {
+            self.journal.step(true)?;
+        }
+        Ok(())
     }
 
     /// What a page shows at once.
@@ -146,11 +163,6 @@ impl Panel {
         };
         self.reckoned = Some(Arc::clone(&made));
         made
-    }
-
-    /// The project file's text as it is now.
-    pub(super) fn text(&self) -> &str {
-        project_text(self.journal.files())
     }
 
     /// Applies a change that a page made on the state `base`. The answer is where something else stood than the page saw.

@@ -3,6 +3,10 @@
 
 use notify::{Event, EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+/// How long a program may take to write a file in several goes.
+const PATIENCE: Duration = Duration::from_millis(60);
 
 /// Listens until it is dropped.
 pub(super) struct Watch {
@@ -18,6 +22,8 @@ impl Watch {
             if matches!(event.kind, EventKind::Access(_)) {
                 return;
             }
+            // Whoever writes is given time to finish.
+            std::thread::sleep(PATIENCE);
             for path in &event.paths {
                 if let Some(folder) = path.parent() {
                     heard(folder);

@@ -46,6 +46,8 @@ class Screen {
       "aria-describedby": "keys",
     });
     this.view = new View(this.canvas, this.hand);
+    // The checks ask it where a knot lies on the screen.
+    Object.assign(this.canvas, { view: this.view });
     this.view.overlays.push((view, on) => this.#overlay(view, on));
     this.listened = new AbortController();
     this.reckon = soon(60, () => void this.#reckon());
@@ -537,7 +539,11 @@ class Screen {
 
   #steps() {
     const { panel } = this;
-    const name = (/** @type {string} */ verb, /** @type {string | null} */ kind) => (kind ? say(`${verb}-what`, { what: say(`step-${kind}`) }) : say(verb));
+    const name = (/** @type {string} */ verb, /** @type {string | null} */ kind) => {
+      const what = kind && say(`step-${kind}`);
+      if (!what) return say(verb);
+      return verb === "undo" ? say("undo-what", { what }) : say("redo-what", { what });
+    };
     for (const [control, verb, kind] of /** @type {[HTMLButtonElement | undefined, string, string | null][]} */ ([[this.undo, "undo", panel.undo], [this.redo, "redo", panel.redo]])) {
       if (!control) continue;
       control.disabled = kind === null && !(verb === "undo" && panel.waiting.length > 0);
