@@ -1,6 +1,6 @@
 //! Advice about cords, wood, header, backing and balls.
 
-use super::some_of;
+use super::phrases::some_of;
 use crate::diag::{Diagnostic, Report};
 use crate::project::{Backing, Mounting, Project, Wood};
 use crate::workings::{HeaderFrom, Workings, header_rows_for};
@@ -171,7 +171,7 @@ fn balls(project: &Project, workings: &Workings, report: &mut Report) {
     let last: Vec<String> = workings
         .amounts
         .iter()
-        .filter(|a| a.carrying.balls_without_margin < a.carrying.balls)
+        .filter(|a| a.buy.balls_without_margin < a.buy.balls)
         .map(|a| format!("`{}`", project.palette.get(a.yarn).name))
         .collect();
     if !last.is_empty() {

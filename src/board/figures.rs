@@ -2,16 +2,17 @@
 //! maker. From [`Reckoned`] to JSON; nothing is reckoned here.
 
 use super::panel::Reckoned;
-use crate::chart::{Column, Direction, YarnId};
+use crate::chart::{Direction, YarnId};
 use crate::diag::{Diagnostic, Severity};
 use crate::geom::Point;
 use crate::page::Segment;
 use crate::press;
-use crate::project::Project;
 use crate::symbol;
+use crate::project::Project;
+
 use crate::words::Words;
 use crate::words::measures::MeasureKind;
-use crate::workings::{Action, RowPlace, Workings};
+use crate::workings::{RowPlace, Run, Workings};
 use serde_json::{Value as Json, json};
 
 /// Everything, in the words of a language.
@@ -69,12 +70,12 @@ fn panel(project: &Project, workings: &Workings, words: &Words) -> Json {
     let measures = words.measures(project.about.units);
     let size = &workings.size;
     let amounts = &workings.amounts;
-    let waiting = workings.rows.iter().max_by_key(|row| (row.waiting_most, std::cmp::Reverse(row.place)));
+    let waiting = workings.rows.iter().max_by_key(|row| (row.hanging, std::cmp::Reverse(row.place)));
     let prices: Option<f64> = project
         .palette
         .iter()
         .filter(|(id, _)| workings.tally.of(*id).total() > 0)
-        .map(|(id, _)| amounts.get(usize::from(id.0)).and_then(|amount| amount.carrying.price))
+        .map(|(id, _)| amounts.get(usize::from(id.0)).and_then(|amount| amount.buy.price))
         .sum();
     let hours = |minutes: f64| words.decimal((minutes / 30.0).round() / 2.0, 1);
     json!({
@@ -88,7 +89,7 @@ fn panel(project: &Project, workings: &Workings, words: &Words) -> Json {
         "hours": workings.time.map(|time| [hours(time.least_minutes), hours(time.most_minutes)]),
         "ends": words.whole(amounts.iter().map(|amount| amount.ends).sum()),
         "mostWaiting": waiting.map(|row| json!({
-            "lengths": row.waiting_most,
+            "lengths": row.hanging,
             "row": match row.place { RowPlace::Chart(row) => Some(row.0), RowPlace::Header(_) => None },
         })),
         "cord": measures.first(MeasureKind::Buy, workings.cords.to_buy_mm),
@@ -112,9 +113,9 @@ fn yarns(project: &Project, workings: &Workings, words: &Words) -> Json {
             "letter": yarn.key,
             "knots": words.whole(workings.tally.of(id).total()),
             "used": workings.tally.of(id).total() > 0,
-            "buy": amount.map(|amount| measures.first(MeasureKind::Buy, amount.carrying.yarn_mm)),
-            "balls": amount.and_then(|amount| amount.carrying.balls),
-            "price": amount.and_then(|amount| amount.carrying.price).map(|price| words.money(price)),
+            "buy": amount.map(|amount| measures.first(MeasureKind::Buy, amount.buy.yarn_mm)),
+            "balls": amount.and_then(|amount| amount.buy.balls),
+            "price": amount.and_then(|amount| amount.buy.price).map(|price| words.money(price)),
             "ends": amount.map(|amount| amount.ends),
             "symbol": symbols.get(at).and_then(|name| symbol::outline(name)).map(|outline| path(&outline)),
         })
@@ -134,27 +135,29 @@ fn path(outline: &[Segment]) -> String {
     outline.iter().map(piece).collect()
 }
 
-/// What happens where, row by row of the chart in working order: `[row, column]`, and for what is led behind
-/// `[row, first column, last column]`.
+/// What happens where in the chart: `[row, column]`, and for what is led behind `[row, first column, last column]`.
 fn marks(workings: &Workings) -> Json {
-    let (mut starts, mut cuts, mut led) = (Vec::new(), Vec::new(), Vec::new());
-    for row in &workings.rows {
-        let RowPlace::Chart(place) = row.place else { continue };
-        for action in &row.actions {
-            match action {
-                Action::Start { at: Column(column), .. } => starts.push([place.0, *column]),
-                Action::Cut { after: Column(column), .. } => cuts.push([place.0, *column]),
-                Action::LeadBehind { first, last, .. } => led.push([place.0, first.0, last.0]),
-                Action::Bare { .. }
-                | Action::Knots { .. }
-                | Action::TakeUp { .. }
-                | Action::Link { .. }
-                | Action::LeaveWaiting { .. }
-                | Action::NewLength { .. } => {}
-            }
+    let sheet = &workings.sheet;
+    let row = |run: &Run| match sheet.place(run.row) {
+        RowPlace::Chart(row) => Some(row.0),
+        RowPlace::Header(_) => None,
+    };
+    let (mut starts, mut cuts) = (Vec::new(), Vec::new());
+    for (run, marks) in sheet.runs.iter().zip(&workings.marks) {
+        let Some(row) = row(run) else { continue };
+        if marks.start {
+            starts.push([row, run.first.0]);
+        }
+        if marks.cut {
+            cuts.push([row, run.last.0]);
         }
     }
-    json!({ "starts": starts, "cuts": cuts, "led": led })
+    let carries = workings.plans.iter().flat_map(|plan| &plan.steps).filter(|step| step.is_carry);
+    let led = carries.filter_map(|step| {
+        let (from, to) = (&sheet.runs[step.from], &sheet.runs[step.to]);
+        Some([row(to)?, from.last.0, to.first.0])
+    });
+    json!({ "starts": starts, "cuts": cuts, "led": led.collect::<Vec<_>>() })
 }
 
 /// What the drawing needs beside the knots.

@@ -76,7 +76,7 @@ pub struct Means {
 /// A fault where the folder or the port cannot be had.
 pub fn serve(options: &Options, means: &Means) -> Result<(), Diagnostic> {
     let folder = crate::source::real(&options.folder)?;
-    if !crate::source::is_folder(&folder) {
+    if !folder.is_dir() {
         let message = format!("`{}` is not a folder", options.folder.display());
         return Err(Diagnostic::fault("not-a-folder", message).hint("name the folder your panels lie in"));
     }
@@ -98,4 +98,9 @@ fn show(options: &Options, address: &str, means: &Means) {
     if options.browser && open::that_detached(address).is_err() {
         (means.say)("no browser could be opened: copy the address into one");
     }
+}
+
+/// The path of a file that lies inside a folder, not elsewhere by its name and not through a link.
+fn inside(folder: &Path, name: &str) -> Result<PathBuf, Diagnostic> {
+    crate::source::Sources::new().inside(folder, name)
 }

@@ -14,7 +14,7 @@ use crate::diag::Diagnostic;
 use crate::edit::form::{self, YarnLine};
 use crate::edit::{Grid, chart_picture, chart_text};
 use crate::picture;
-use crate::source::{self, Sources};
+use crate::source::Sources;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -229,7 +229,7 @@ impl Panel {
 
 /// The path of a file that may be written: one that is there must lie inside the folder.
 fn place(folder: &Path, name: &str) -> Result<PathBuf, Diagnostic> {
-    match source::inside(folder, name) {
+    match super::inside(folder, name) {
         Err(fault) if fault.id == "no-such-file" => Ok(folder.join(name)),
         other => other,
     }
@@ -237,10 +237,10 @@ fn place(folder: &Path, name: &str) -> Result<PathBuf, Diagnostic> {
 
 /// The files of a panel as they are on the disk: the project file, and its chart where it can be read.
 fn read(folder: &Path) -> Result<Files, Diagnostic> {
-    let project = bytes(&source::inside(folder, PROJECT)?, LARGEST[0])?;
+    let project = bytes(&super::inside(folder, PROJECT)?, LARGEST[0])?;
     let mut files = Files::from([(PROJECT.to_owned(), project)]);
     if let Some(name) = form::top(project_text(&files), "chart")
-        && let Some(bytes) = source::inside(folder, &name).ok().and_then(|path| bytes(&path, LARGEST[1]).ok())
+        && let Some(bytes) = super::inside(folder, &name).ok().and_then(|path| bytes(&path, LARGEST[1]).ok())
     {
         files.insert(name, bytes);
     }

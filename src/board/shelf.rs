@@ -34,7 +34,7 @@ impl Shelf {
 
     /// Names of the panels that are there now, with their folders.
     pub(super) fn names(&self) -> Vec<(String, PathBuf)> {
-        let is_panel = |folder: &Path| source::inside(folder, "project.toml").is_ok();
+        let is_panel = |folder: &Path| super::inside(folder, "project.toml").is_ok();
         let mut names = Vec::new();
         if is_panel(&self.folder) {
             names.push((HERE.to_owned(), self.folder.clone()));

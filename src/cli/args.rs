@@ -1,10 +1,13 @@
 //! What was typed, and what can be: help, completions, manual. The only file that knows `clap`.
 
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use std::ffi::OsString;
 use std::path::PathBuf;
 
 use super::outcome::Outcome;
+use crate::catalogue::{EditionName, LookName, PaperName};
+use crate::project::SHEETS;
 
 /// Composes print-ready pattern booklets for knotted wall panels.
 #[derive(Debug, Parser)]
@@ -101,7 +104,9 @@ pub struct Manual {
 #[derive(Debug, Args)]
 #[command(
     after_help = "The size is given once: --columns, --rows, --width or --height; the other side follows from the \
-    picture and the gauge.\nWith one of each, as much of the picture as need be is cut off.\nExamples:\n  \
+    picture and the gauge.\nWith one of each, as much of the picture as need be is cut off.\nA drawing keeps exactly its \
+    own colours.\nExamples:\n  \
+    hitchpress chart-from fox.png --columns 48 -o fox\n  \
     hitchpress chart-from photo.jpg --columns 60 --yarns 6 -o heron\n  \
     hitchpress chart-from photo.jpg --width \"40 cm\" --crop 10,0,90,75 --straighten 1.5 -o heron\n  \
     hitchpress chart-from sketch.png --columns 48 --like little-boat -o second-boat"
@@ -122,9 +127,12 @@ pub struct ChartFrom {
     /// How high the picture on the finished panel is, without header and fringe.
     #[arg(long, value_name = "MEASURE")]
     pub height: Option<String>,
-    /// How many yarns at most; 6 unless said otherwise.
+    /// How many yarns at most; without it, 6 for a photograph, and a drawing's own colours.
     #[arg(long, value_name = "N", conflicts_with = "like")]
     pub yarns: Option<usize>,
+    /// What the picture is; without it, that is found out and said.
+    #[arg(long = "as", value_enum, value_name = "KIND")]
+    pub kind: Option<KindChoice>,
     /// A project whose yarns, cord, swatch and ways of working are taken.
     #[arg(long, value_name = "PROJECT")]
     pub like: Option<PathBuf>,
@@ -146,6 +154,15 @@ pub struct ChartFrom {
     /// The folder to write into; without it, one named after the title. Nothing in it is ever overwritten.
     #[arg(short, long, value_name = "DIR")]
     pub output: Option<PathBuf>,
+}
+
+/// Kinds of pictures by name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum KindChoice {
+    /// Few flat colours, smoothed at the edges or not.
+    Drawing,
+    /// Everything that shades.
+    Photograph,
 }
 
 /// How much detail of a picture is kept.
@@ -200,22 +217,22 @@ pub struct Shop {
     /// The projects.
     #[arg(value_name = "PROJECT", required = true)]
     pub projects: Vec<PathBuf>,
-    /// Editions, with commas between them: booklet, chart, large-print, materials.
-    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
-    pub edition: Vec<String>,
-    /// Papers, with commas between them: a4, letter, a5, half-letter, a3, tabloid, small-screen.
-    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
-    pub paper: Vec<String>,
+    /// Editions, with commas between them.
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = editions())]
+    pub edition: Vec<EditionName>,
+    /// Papers, with commas between them.
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = papers())]
+    pub paper: Vec<PaperName>,
     /// Inks, with commas between them.
     #[arg(long, value_enum, value_delimiter = ',')]
     pub ink: Vec<InkChoice>,
     /// Makes the booklet once more on pages of half this paper, imposed on sheets to fold and staple; with commas between
-    /// several: a4, letter, a3, tabloid.
-    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
-    pub sheets: Vec<String>,
+    /// several.
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = sheets())]
+    pub sheets: Vec<PaperName>,
     /// Makes the booklet once more for a print shop, on this paper and in the shop's own inks (needs a `--profile`).
-    #[arg(long, value_name = "PAPER")]
-    pub print_shop: Option<String>,
+    #[arg(long, value_name = "PAPER", value_parser = papers())]
+    pub print_shop: Option<PaperName>,
     /// The ICC profile that the print shop prints this paper with.
     #[arg(long, value_name = "FILE")]
     pub profile: Option<PathBuf>,
@@ -283,16 +300,16 @@ pub struct Proof {
 /// What is composed and how. What is not given is as the project file says.
 #[derive(Debug, Args)]
 pub struct PrintOptions {
-    /// booklet, chart, large-print or materials.
-    #[arg(long, default_value = "booklet", value_name = "NAME")]
-    pub edition: String,
+    /// What is composed.
+    #[arg(long, default_value = "booklet", value_name = "NAME", value_parser = editions())]
+    pub edition: EditionName,
     /// What the file is for: "home" to read, tick and print, "print-shop" for PDF/X-4 with bleed and crop marks in the
     /// shop's own inks (give its `--profile`).
     #[arg(long = "for", value_enum, default_value_t = PurposeChoice::Home, value_name = "PURPOSE")]
     pub purpose: PurposeChoice,
-    /// a4, letter, a5, half-letter, a3, tabloid or small-screen.
-    #[arg(long, value_name = "NAME")]
-    pub paper: Option<String>,
+    /// On which paper.
+    #[arg(long, value_name = "NAME", value_parser = papers())]
+    pub paper: Option<PaperName>,
     /// How much colour the chart carries.
     #[arg(long, value_enum)]
     pub ink: Option<InkChoice>,
@@ -305,8 +322,8 @@ pub struct PrintOptions {
 #[derive(Debug, Args)]
 pub struct ProjectOptions {
     /// How it is styled.
-    #[arg(long, value_name = "NAME")]
-    pub look: Option<String>,
+    #[arg(long, value_name = "NAME", value_parser = looks())]
+    pub look: Option<LookName>,
     /// Language of the words on paper: en-GB, en-US, de-DE, fr-FR or es-ES.
     #[arg(long, value_name = "TAG")]
     pub language: Option<String>,
@@ -322,6 +339,32 @@ pub struct ProjectOptions {
     /// Count the materials for a class.
     #[arg(long, value_name = "N", value_parser = students)]
     pub students: Option<u16>,
+}
+
+fn editions() -> impl TypedValueParser<Value = EditionName> {
+    words(EditionName::choices(), EditionName::named)
+}
+
+fn looks() -> impl TypedValueParser<Value = LookName> {
+    words(LookName::choices(), LookName::named)
+}
+
+fn papers() -> impl TypedValueParser<Value = PaperName> {
+    words(PaperName::choices(), PaperName::named)
+}
+
+/// Papers that a booklet is folded from.
+fn sheets() -> impl TypedValueParser<Value = PaperName> {
+    words(SHEETS.map(|sheet| (sheet.sheet.name(), sheet.sheet)).to_vec(), PaperName::named)
+}
+
+/// Reads one of a few words.
+fn words<T: Clone + Send + Sync + 'static>(
+    choices: Vec<(&'static str, T)>,
+    named: fn(&str) -> Option<T>,
+) -> impl TypedValueParser<Value = T> {
+    let words = choices.into_iter().map(|(word, _)| word);
+    PossibleValuesParser::new(words).try_map(move |word| named(&word).ok_or("there is no such name"))
 }
 
 /// How many students a class has; of more, nobody has made kits.
@@ -522,7 +565,7 @@ pub enum AmountsFormat {
 pub fn read(typed: impl IntoIterator<Item = OsString>) -> Result<Arguments, Outcome> {
     Arguments::try_parse_from(typed).map_err(|error| {
         let outcome = if error.use_stderr() { Outcome::WrongUse } else { Outcome::Done };
-        // A closed pipe is the only way this fails, and then nobody is listening.
+        // Only a closed pipe makes this fail, and then nobody reads what is written.
         let _said = error.print();
         outcome
     })

@@ -92,7 +92,7 @@ fn shortcut(folder: &Path) -> Result<(), Diagnostic> {
         Diagnostic::fault("unusable-path", message).hint("give it a plainer name")
     };
     let folder = source::real(folder)?;
-    if !source::is_folder(&folder) {
+    if !folder.is_dir() {
         return Err(Diagnostic::fault("not-a-folder", format!("`{}` is not a folder", folder.display())));
     }
     let program = std::env::current_exe()

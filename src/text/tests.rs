@@ -1,5 +1,8 @@
 use super::*;
+use crate::colour::Colour;
 use crate::font::FontRole;
+use crate::geom::Length;
+use crate::page::FaceId;
 use fastrand::Rng;
 
 const NO_BREAK_SPACE: char = '\u{a0}';
@@ -24,6 +27,7 @@ fn stretch<'a>(book: &FontBook, text: &'a str) -> TextSpan<'a> {
         features: Features::default(),
         tag: 0,
         no_break: false,
+        object: None,
     }
 }
 

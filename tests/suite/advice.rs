@@ -6,9 +6,9 @@ use hitchpress::advice::{IDS, advise, coarse_photograph, small_cells};
 use hitchpress::chart::{Chart, Colour, YarnId};
 use hitchpress::diag::{Diagnostic, Report, Severity, SourceId, Span};
 use hitchpress::font::FontBook;
-use hitchpress::page::{Item, PictureFile};
-use hitchpress::press::{Order, lay_out, write_up};
-use hitchpress::project::{self, *};
+use hitchpress::page::Item;
+use hitchpress::press::{Wishes, open_variant};
+use hitchpress::project::*;
 use hitchpress::source::Sources;
 use hitchpress::workings::work_out;
 
@@ -100,14 +100,13 @@ fn the_longest_slit_is_named() {
 }
 
 #[test]
-fn nine_yarns_waiting_are_too_many_and_eight_are_not() {
+fn nine_lengths_hanging_are_too_many_and_eight_are_not() {
     let stripes = |yarns: u8| {
         let row: Vec<_> = (0..yarns).map(|y| Some(YarnId(y))).collect();
         panel(Chart::new(usize::from(yarns), row.repeat(2)).expect("whole rows"))
     };
-    // The last yarn of a row turns; all others wait.
-    assert!(the("many-waiting", &stripes(10)).message.contains("`9`"));
-    assert!(!ids(&stripes(9)).contains(&"many-waiting"));
+    assert!(the("many-waiting", &stripes(9)).message.contains("`9`"));
+    assert!(!ids(&stripes(8)).contains(&"many-waiting"));
 }
 
 #[test]
@@ -122,7 +121,7 @@ fn knots_that_nothing_holds_below_bare_cord_are_named() {
 #[test]
 fn yarns_hard_to_tell_apart_are_named_with_how_they_are_seen() {
     let mut project = sound();
-    // The workroom's own pairs: brown and olive meet without red or green cones; two sands meet for everyone.
+    // Pairs chosen by us: brown and olive meet without red or green cones; two sands meet for everyone.
     let pair = |project: &mut Project, one: &str, two: &str| {
         project.palette.0[0].colour = Colour::from_hex(one).expect("six digits");
         project.palette.0[1].colour = Colour::from_hex(two).expect("six digits");
@@ -206,7 +205,7 @@ fn fleece_too_small_for_the_panel_is_named() {
 #[test]
 fn a_ball_bought_for_the_margin_alone_is_named() {
     let mut project = sound();
-    let lengths = work_out(&project).amounts[0].carrying.lengths as f64;
+    let lengths = work_out(&project).amounts[0].buy.lengths as f64;
     project.palette.0[0].ball_m = Some(lengths * 1.524 * 1.05);
     assert!(the("last-ball", &project).message.contains("`yarn 0`"));
 }
@@ -268,14 +267,9 @@ fn a_high_photograph_is_shown_whole_or_cut_as_the_project_says() {
         let ran = room.run(&["check", "boat"]);
         assert!(ran.code == 0 && ran.err.contains("advice[coarse-photograph]"), "{}", ran.err);
         let (mut sources, mut report) = (Sources::new(), Report::new());
-        let mut project = project::load(&room.path().join("boat"), &mut sources, &mut report).expect("it loads");
-        project.folder = room.path().join("boat");
-        let pixels = (300, 1200);
-        let bytes = std::sync::Arc::new(std::fs::read(room.path().join("boat/panel.png")).expect("a picture"));
-        let photograph = Some(PictureFile { bytes, pixels });
-        let order = Order { edition: "booklet".into(), photograph, ..Order::default() };
-        let copy = write_up(&project, &order, &mut sources, &mut report).expect("it is written up");
-        let booklet = lay_out(&copy, &FontBook::shipped()).expect("it is laid out");
+        let opened = open_variant(&room.path().join("boat"), &Wishes::default(), &mut sources, &mut report);
+        let (prepared, variant) = opened.expect("it opens");
+        let booklet = prepared.write(&variant).lay_out(&FontBook::shipped()).expect("it is laid out");
         let mut items = booklet.pages[0].frames.iter().flat_map(|frame| &frame.items);
         let found = items.find_map(|placed| match &placed.item {
             Item::Picture(picture) => Some(picture.clone()),

@@ -5,10 +5,12 @@ mod changes;
 mod rows;
 
 use super::dump::dump;
-use super::write::{SECTIONS, WriteOptions, write};
+use super::options::WriteOptions;
+use super::write::{SECTIONS, write};
 use super::{Block, Manuscript, WrittenRow};
 use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;
+use crate::project::Method;
 use crate::project::{
     About, Backing, Bottom, BottomFinish, Class, Construction, Cord, Crop, Date, EdgePoint, Finishing, Fixing, Glue,
     Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Permission, Print, Project, Shop, Side, Swatch,
@@ -79,6 +81,7 @@ fn small() -> Project {
             subtitle: Some("A first picture".to_string()),
             maker: "Brackwater Studio".to_string(),
             contact: Some("hello@brackwater.example.org".to_string()),
+            video: None,
             errata: Some("brackwater.example.org/small-boat".to_string()),
             introduction: Some("A boat for a *small* wall.\n\nIt takes two evenings.".to_string()),
             notes: None,
@@ -111,9 +114,10 @@ fn small() -> Project {
         working: Working {
             legs_per_column: 1,
             first_row_from: Side::Left,
+            method: Method::Carry,
             length_mm: 1524.0,
             tail_mm: 76.2,
-            longest_carry_mm: 25.4,
+            longest_carry_mm: 60.0,
             most_rows_waiting: 2,
             carry_slack: 0.1,
             yarn_margin: 0.15,
@@ -149,7 +153,7 @@ fn small() -> Project {
             credit: None,
             words: Some("Be kind with it.".to_string()),
         },
-        print: Print { paper: "a4".to_string(), ink: Ink::Saving, layout: None, facing: None },
+        print: Print { paper: crate::catalogue::PaperName::A4, ink: Ink::Saving, layout: None, facing: None },
         shop: Shop::usual(Ink::Saving),
         own_words: Vec::new(),
         acknowledged: Vec::new(),

@@ -1,20 +1,21 @@
 //! Making up, hanging, licence and print: everything that happens off the knotting board.
 
 use super::shop::INKS;
+use crate::catalogue::PaperName;
 use crate::diag::{Diagnostic, Report};
 use crate::form::{FormSection, Limits, Spanned};
 use crate::project::{
     Acknowledgement, Backing, Bottom, BottomFinish, Class, EdgePoint, Finishing, Fixing, Glue, Hanging, Hardness, Ink,
     Licence, Mounting, Pace, Permission, Print, Units, Wood,
 };
-use crate::source;
+use crate::source::Sources;
 use std::path::{Path, PathBuf};
 
 /// Most points of a measured edge.
 const MAX_POINTS: usize = 200;
 
 pub(super) fn hanging(top: &FormSection<'_>, report: &mut Report) -> Hanging {
-    // A half-inch dowel, as in the workroom's worked values.
+    // A half-inch dowel (common practice, no source).
     let mut hanging = Hanging {
         wood: Wood::Dowel,
         mounting: Mounting::OnTheWood,
@@ -112,7 +113,7 @@ fn lower_edge(section: &FormSection<'_>, report: &mut Report) -> Vec<EdgePoint> 
 }
 
 pub(super) fn bottom(top: &FormSection<'_>, report: &mut Report) -> Bottom {
-    // 200 mm below the last row is the workroom's figure; enough to tie the last rows without fighting the ends.
+    // Enough to tie the last rows comfortably (our judgement).
     let usual = Bottom { finish: BottomFinish::Fringe, length_mm: 200.0 };
     let Some(section) = top.section("bottom", report) else { return usual };
     let bottom = Bottom {
@@ -201,28 +202,27 @@ pub(super) fn licence(top: &FormSection<'_>, report: &mut Report) -> Licence {
     licence
 }
 
-pub(super) fn print(top: &FormSection<'_>, folder: &Path, units: Option<Units>, report: &mut Report) -> Print {
+pub(super) fn print(
+    top: &FormSection<'_>,
+    folder: &Path,
+    units: Option<Units>,
+    sources: &Sources,
+    report: &mut Report,
+) -> Print {
     let paper = match units.unwrap_or(Units::Metric) {
-        Units::Metric => "a4",
-        Units::Imperial => "letter",
+        Units::Metric => PaperName::A4,
+        Units::Imperial => PaperName::Letter,
     };
-    let mut print = Print { paper: paper.to_owned(), ink: Ink::Saving, layout: None, facing: None };
+    let mut print = Print { paper, ink: Ink::Saving, layout: None, facing: None };
     let Some(section) = top.section("print", report) else { return print };
-    if let Some(Spanned { value, span }) = section.text("paper", report) {
-        if !value.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-') {
-            report.push(
-                Diagnostic::fault("unknown-choice", format!("`{value}` is not the name of a paper"))
-                    .at(span)
-                    .hint("write it in small letters, for example `a4`, `letter` or `half-letter`"),
-            );
-        }
-        print.paper = value;
+    if let Some(paper) = section.choice("paper", &PaperName::choices(), report) {
+        print.paper = paper.value;
     }
     if let Some(ink) = section.choice("ink", &INKS, report) {
         print.ink = ink.value;
     }
     if let Some(Spanned { value, span }) = section.text("layout", report) {
-        if let Err(fault) = source::inside(folder, &value) {
+        if let Err(fault) = sources.inside(folder, &value) {
             report.push(fault.at(span));
         }
         print.layout = Some(PathBuf::from(value));
@@ -233,7 +233,7 @@ pub(super) fn print(top: &FormSection<'_>, folder: &Path, units: Option<Units>, 
 }
 
 pub(super) fn class(top: &FormSection<'_>, report: &mut Report) -> Class {
-    // One spare kit: somebody always forgets one (our judgement).
+    // One spare kit (our judgement).
     let usual = Class { spares: 1, tools_shared: false, session_hours: Vec::new() };
     let Some(section) = top.section("class", report) else { return usual };
     let class = Class {
