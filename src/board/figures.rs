@@ -7,8 +7,8 @@ use crate::diag::{Diagnostic, Severity};
 use crate::geom::Point;
 use crate::page::Segment;
 use crate::press;
-use crate::symbol;
 use crate::project::Project;
+use crate::symbol;
 
 use crate::words::Words;
 use crate::words::measures::MeasureKind;

@@ -75,7 +75,8 @@ fn asked() -> (BTreeSet<String>, BTreeSet<String>) {
 fn every_phrase_is_used_and_every_phrase_that_is_asked_for_is_there() {
     let (keys, beginnings) = asked();
     let (_, words) = &languages()[0];
-    let counted = |key: &str| [format!("{key}-one"), format!("{key}-other")].iter().all(|form| words.contains_key(form));
+    let counted =
+        |key: &str| [format!("{key}-one"), format!("{key}-other")].iter().all(|form| words.contains_key(form));
     let unknown: Vec<&String> = keys.iter().filter(|key| !words.contains_key(*key) && !counted(key)).collect();
     assert!(unknown.is_empty(), "not in the words: {unknown:?}");
     let scripts = scripts();
