@@ -5,11 +5,12 @@ use super::before::{direction, marking};
 use super::context::WriteContext;
 use super::rows::{row_number, written};
 use super::{Block, ChartBlock, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow};
-use crate::words::unmarked;
+use crate::catalogue::{SectionName, StyleName};
+use crate::markup::unmarked;
 use crate::workings::{Action, RowPlace};
 
 pub(super) fn chart(context: &WriteContext) -> Section {
-    let with_rows = context.options.sections.iter().any(|id| id == "rows-in-words");
+    let with_rows = context.options.sections.iter().any(|id| *id == SectionName::RowsInWords);
     let alongside = context.options.rows_alongside;
     let project = context.project;
     let (mut header, mut rows, mut beside) = (Vec::new(), Vec::new(), Vec::new());
@@ -31,7 +32,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
     }
     let mut blocks = Vec::new();
     if with_rows {
-        blocks.push(context.paragraph("lead", "chart.lead", &[]));
+        blocks.push(context.paragraph(StyleName::Lead, "chart.lead", &[]));
     } else {
         header_ticks(context, &header, &mut blocks);
     }
@@ -67,7 +68,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
         alongside: beside,
         words,
     })));
-    Section { id: "chart".into(), title: Some(context.say("chart.title", &[])), blocks }
+    Section { id: SectionName::Chart, title: Some(context.say("chart.title", &[])), blocks }
 }
 
 /// Cells of the chart in which a yarn starts, in reading order.
@@ -95,7 +96,7 @@ fn header_ticks(context: &WriteContext, header: &[WrittenRow], blocks: &mut Vec<
     blocks.push(context.heading(2, "rows.header"));
     let yarn = context.yarn(context.project.working.header_yarn);
     blocks.push(Block::Paragraph(
-        "body",
+        StyleName::Body,
         context.words.count_text("chart.header-first", header.len(), &[("yarn", &yarn)]),
     ));
     let lines = header

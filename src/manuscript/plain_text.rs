@@ -4,7 +4,8 @@ use super::context::WriteContext;
 use super::write::WriteOptions;
 use super::{Block, own_words, using};
 use crate::project::Project;
-use crate::words::{Words, unmarked};
+use crate::markup::unmarked;
+use crate::words::Words;
 use crate::workings::Workings;
 
 /// What a buyer may do with the pattern, in the words that stand in the booklet.

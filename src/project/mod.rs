@@ -9,7 +9,7 @@ pub use check::shop::{INKS, SHEETS};
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
 pub use plan::PLAN;
 
-use crate::catalogue::{EditionName, PaperName};
+use crate::catalogue::{EditionName, PaperName, SectionName};
 use crate::chart::{Chart, Palette, YarnId};
 use crate::diag::{Report, Severity, Span};
 use std::path::PathBuf;
@@ -452,7 +452,7 @@ pub struct ShopSheet {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OwnWords {
     /// The section's name in layouts.
-    pub section: &'static str,
+    pub section: SectionName,
     /// Whether they stand instead of the section's own words; else they follow them.
     pub instead: bool,
     /// Light mark-up, paragraphs parted by blank lines.

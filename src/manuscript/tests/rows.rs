@@ -4,7 +4,7 @@ use super::{blocks, chart, choices, rows, small, whole, written};
 use crate::chart::{Chart, Row, YarnId};
 use crate::manuscript::{Block, ChartBlock, Manuscript, WrittenRow};
 use crate::project::Project;
-use crate::words::unmarked;
+use crate::markup::unmarked;
 
 /// Reads "4 navy" back out of a sentence: number and yarn, in order; what is said of a yarn led behind is left out.
 fn counts(sentence: &str, project: &Project) -> Vec<(usize, YarnId)> {
@@ -68,7 +68,7 @@ fn a_long_row_of_noise_is_said_knot_for_knot() {
             .map(|_| if random.u8(0..12) == 0 { None } else { Some(YarnId(random.u8(0..3))) })
             .collect();
         project.chart = Chart::new(columns, cells).expect("whole rows");
-        let manuscript = written(&project, &["rows-in-words"], None);
+        let manuscript = written(&project, &[SectionName::RowsInWords], None);
         for row in rows(&manuscript) {
             let Ok(number) = row.number.parse::<usize>() else { continue };
             let sentence = unmarked(&row.sentence);
@@ -190,7 +190,7 @@ fn one_who_follows_the_words_alone_ties_the_panel() {
         projects.push(project);
     }
     for project in &projects {
-        let manuscript = written(project, &["rows-in-words"], None);
+        let manuscript = written(project, &[SectionName::RowsInWords], None);
         let mut follower = Follower { project, held: None, waiting: Vec::new() };
         for row in rows(&manuscript) {
             let sentence = unmarked(&row.sentence);
@@ -210,7 +210,7 @@ fn a_row_is_said_in_the_manner_of_the_workroom() {
     let mut project = small();
     project.working.header_rows = Some(0);
     project.chart = chart(&project.palette, &["NNNCCNNNN", "NNNCCNNNN"]);
-    let manuscript = written(&project, &["rows-in-words"], None);
+    let manuscript = written(&project, &[SectionName::RowsInWords], None);
     let said: Vec<String> =
         rows(&manuscript).iter().map(|row| unmarked(&row.sentence).replace('\u{a0}', " ")).collect();
     assert_eq!(
@@ -225,7 +225,7 @@ fn a_row_is_said_in_the_manner_of_the_workroom() {
     // The box beside the sentence has the row's name alone; where there is no sentence, it says it.
     assert_eq!(rows(&manuscript)[0].spoken, "Row 1, left to right");
     assert_eq!(
-        &*chart_of(&written(&project, &["chart"], None)).rows[0].spoken,
+        &*chart_of(&written(&project, &[SectionName::Chart], None)).rows[0].spoken,
         "Row 1, left to right: Start navy: 3 navy; leave navy waiting. Start cream: 2 cream; leave cream waiting. Take up \
          navy, lead it loosely behind the 2 cream: 4 navy. 9 knots in all."
     );
@@ -238,7 +238,7 @@ fn chart_of(manuscript: &Manuscript) -> &ChartBlock {
 
 #[test]
 fn what_is_spoken_has_no_bare_symbols() {
-    let (booklet, chart) = (whole(&small()), written(&small(), &["chart"], None));
+    let (booklet, chart) = (whole(&small()), written(&small(), &[SectionName::Chart], None));
     let beside = rows(&booklet).into_iter().map(|row| row.spoken.as_str());
     for spoken in beside.chain(chart_of(&chart).rows.iter().map(|row| &*row.spoken)) {
         assert!(spoken.chars().all(|c| c.is_alphanumeric() || " .,;:()½¼¾⅛⅜⅝⅞’".contains(c)), "{spoken}");
@@ -253,7 +253,7 @@ fn a_row_that_takes_minutes_to_say_is_named_at_its_box_and_written_whole() {
     let manuscript = whole(&project);
     let row = &rows(&manuscript).into_iter().find(|row| row.number == "1").expect("row 1");
     assert!(row.sentence.len() > 600);
-    let alone = written(&project, &["chart"], None);
+    let alone = written(&project, &[SectionName::Chart], None);
     let row = &chart_of(&alone).rows[0];
     assert!(row.is_long && &*row.spoken == "Row 1, left to right: 600 knots in all.", "{}", row.spoken);
 }
