@@ -16,7 +16,7 @@ pub fn in_order(found: Report, sources: &Sources) -> Report {
     let faulty = found.iter().skip(MAX_DIAGNOSTICS).any(|d| d.severity != Severity::Advice);
     found.truncate(MAX_DIAGNOSTICS);
     let line = |d: &Diagnostic| d.span.and_then(|s| Some((s.source, sources.line_column(s)?.0)));
-    let notation = ["unquoted-text", "impossible-date", "broken-notation", "repeated-key"];
+    let notation = ["unquoted-text", "impossible-date", "day-written-otherwise", "broken-notation", "repeated-key"];
     let broken: Vec<_> = found.iter().filter(|d| notation.contains(&d.id)).filter_map(line).collect();
     let mut report = Report::new();
     for diagnostic in &found {

@@ -344,6 +344,21 @@ twenty-knots = { start = "1 m", left-over = "23 cm", tail = "74 mm" }
     }
 
     #[test]
+    fn colours_weights_and_days_are_read_as_makers_write_them() {
+        let written = SHORT
+            .replace("date = 2025-03-01", "date = \"28.11.2026\"")
+            .replace("colour = \"#d8b26e\"", "colour = \"PeachPuff\"\nweight = \"Worsted\"")
+            .replace("colour = \"#336699\"", "colour = \"navy\"\nweight = \"DK\"")
+            .replace("wraps-per-inch = 10\n[[", "[[");
+        let (project, _) = loaded(&written, "ABB\nAAB\n");
+        let project = project.expect("a clean project");
+        assert_eq!(project.about.date, Date { year: 2026, month: 11, day: 28 });
+        // CSS Color Module Level 4, section 6.1: peachpuff is #ffdab9, navy #000080.
+        let yarns: Vec<_> = project.palette.iter().map(|(_, yarn)| (yarn.colour.to_hex(), yarn.weight)).collect();
+        assert_eq!(yarns, [("#ffdab9".to_owned(), Some(4)), ("#000080".to_owned(), Some(3))]);
+    }
+
+    #[test]
     fn an_unreadable_yarn_does_not_make_its_letter_a_second_fault() {
         let (project, said) = loaded(&SHORT.replace("key = \"B\"", "key = \"BB\""), "ABB\nAAB\n");
         assert!(project.is_none());
