@@ -5,7 +5,7 @@
 use crate::diag::Diagnostic;
 use image::imageops::{self, FilterType};
 use image::metadata::Orientation;
-use image::{DynamicImage, ImageBuffer, ImageDecoder, ImageFormat, ImageReader, Limits, Rgb};
+use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits, RgbImage};
 use moxcms::{ColorProfile, Layout, TransformOptions};
 use std::io::Cursor;
 
@@ -49,12 +49,12 @@ impl SrgbPicture {
     }
 
     /// The same pixels for `image`; `None` where there are none.
-    fn as_image(&self) -> Option<ImageBuffer<Rgb<u8>, &[u8]>> {
+    fn as_image(&self) -> Option<RgbImage> {
         let (width, height) = (u32::try_from(self.width).ok()?, u32::try_from(self.height).ok()?);
-        ImageBuffer::from_raw(width, height, self.rgb.as_slice()).filter(|_| width > 0 && height > 0)
+        RgbImage::from_raw(width, height, self.rgb.clone()).filter(|_| width > 0 && height > 0)
     }
 
-    fn of_image(image: ImageBuffer<Rgb<u8>, Vec<u8>>) -> SrgbPicture {
+    fn of_image(image: RgbImage) -> SrgbPicture {
         let (width, height) = (image.width() as usize, image.height() as usize);
         SrgbPicture { width, height, rgb: image.into_raw() }
     }
@@ -324,7 +324,7 @@ pub fn rgb_pixels(bytes: &[u8]) -> Result<RgbPixels, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use image::{ImageEncoder, Rgb, RgbImage};
+    use image::{ImageEncoder, Rgb};
 
     fn grey(width: usize, height: usize, at: impl Fn(usize, usize) -> u8) -> SrgbPicture {
         let rgb = (0..width * height).flat_map(|i| [at(i % width, i / width); 3]).collect();

@@ -17,6 +17,7 @@ use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::inks;
 use crate::manuscript::ChartBlock;
+use crate::markup::filled;
 use crate::page::{CellInk, Cells, NodeId, PlacedItem, Role, Structure};
 use beside::Beside;
 use head::Head;
@@ -264,7 +265,7 @@ impl<'a> ChartSheets<'a> {
     fn alt(&self, sheet: &SheetCells, index: usize, setter: &Setter) -> String {
         let [from_column, to_column] = range_words(&sheet.columns);
         let [from_row, to_row] = range_words(&sheet.rows);
-        fill(
+        filled(
             &self.block.words.alt,
             &[
                 ("sheet", (index + 1).to_string()),

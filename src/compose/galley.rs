@@ -151,8 +151,7 @@ impl<'a> Setting<'a> {
         if self.edition.new_page.contains(&section.id) && !self.galley.pieces.is_empty() {
             self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() });
         }
-        let anchor =
-            Anchor { section: Some(section.id), outline: section.title.clone().map(|title| (1, title)) };
+        let anchor = Anchor { section: Some(section.id), outline: section.title.clone().map(|title| (1, title)) };
         // Sheets have titles of their own and fill their pages: a page with the section's title and an opening alone would
         // say nothing. Boxes to tick before the chart have a page.
         let chart_at = section.blocks.iter().position(|b| matches!(b, Block::Chart(_)));
@@ -217,7 +216,8 @@ impl<'a> Setting<'a> {
     fn title(&mut self, title: &str, anchor: Anchor, node: NodeId) {
         let style = self.setter.style(StyleName::Heading1).clone();
         let heading = self.structure.add(Role::Heading(1), Some(node));
-        let lines = self.setter.paragraph(StyleName::Heading1, &vec![Inline::Plain(title.to_string())], self.columns.full);
+        let lines =
+            self.setter.paragraph(StyleName::Heading1, &vec![Inline::Plain(title.to_string())], self.columns.full);
         let mut items = Vec::new();
         let rule = self.edition.look.section_rule;
         if rule > Length::ZERO {
@@ -247,7 +247,7 @@ impl<'a> Setting<'a> {
     fn block(&mut self, block: &Block, manuscript: &Manuscript, node: NodeId) {
         match block {
             Block::Heading(level, text) => self.heading(*level, text, node),
-            Block::Paragraph(style, text) => self.paragraph(style, text, node),
+            Block::Paragraph(style, text) => self.paragraph(*style, text, node),
             Block::Steps(steps) => self.steps(steps, node),
             Block::Bullets(entries) => self.bullets(entries, node),
             Block::Ticks(lines) => self.ticks(lines, node),

@@ -479,3 +479,54 @@ fn foot_ruler(
     items.extend(super::draw::ruler(bar, HIGH, mark, setter.colour(Ink::Quiet)));
     inches.place(Point::new(after, y), mark, items);
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalogue::{EditionName, PaperName};
+    use crate::diag::Report;
+    use crate::edition::{Choice, load};
+    use crate::page::Link;
+    use crate::source::Sources;
+
+    fn named(label: &str) -> PlacedItem {
+        let (area, target) = (Rect::default(), Target::Address("https://example.org".to_owned()));
+        let item = Item::Link(Link { area, target, label: label.to_owned() });
+        PlacedItem { mark: Mark::Artifact(Artifact::Layout), item }
+    }
+
+    fn row(label: &str, height: Length) -> Piece {
+        Piece { height, head: Some(0), items: vec![named(label)], ..Piece::default() }
+    }
+
+    /// The labels on each page of a table whose head is a tenth of a page high, with rows of these shares of a page.
+    fn pages(rows: &[(&str, f64)]) -> Vec<Vec<String>> {
+        let choice = Choice { edition: EditionName::Booklet, own: None, look: None, paper: PaperName::A4 };
+        let edition = load(choice, &mut Sources::in_memory(), &mut Report::new()).expect("it is shipped");
+        let area = text_area(&edition);
+        let high = area.size.height;
+        let head = RepeatedHead { height: high * 0.1, items: vec![named("head")], cells: Vec::new(), times: 0 };
+        let mut maker = PageMaker { edition: &edition, area, made: MakeUp::default(), open: None };
+        let (mut heads, mut structure) = ([head], Structure::default());
+        for (label, share) in rows {
+            maker.place(vec![row(label, high * *share)], &mut heads, &mut structure);
+        }
+        maker.close();
+        let label = |placed: &PlacedItem| match &placed.item {
+            Item::Link(link) => link.label.clone(),
+            _ => String::new(),
+        };
+        let frames = maker.made.pages.iter().map(|page| &page.frames[0]);
+        frames.map(|frame| frame.items.iter().map(label).collect()).collect()
+    }
+
+    #[test]
+    fn a_head_is_drawn_again_above_a_row_that_leaves_it_room() {
+        assert_eq!(pages(&[("a", 0.5), ("b", 0.5), ("c", 0.6)]), [vec!["a", "b"], vec!["head", "c"]]);
+    }
+
+    #[test]
+    fn a_row_as_high_as_a_page_has_the_page_without_the_head() {
+        assert_eq!(pages(&[("a", 0.5), ("b", 0.95), ("c", 0.2)]), [vec!["a"], vec!["b"], vec!["head", "c"]]);
+    }
+}

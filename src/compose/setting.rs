@@ -228,9 +228,7 @@ impl<'a> Setter<'a> {
                 Inline::Strong(t) => (strong, t.as_str(), colour),
                 Inline::Italic(t) => (italic, t.as_str(), colour),
                 Inline::Address(words, _) => (style.face, words.as_str(), self.colours.accent),
-                Inline::PageOf(section) => {
-                    (style.face, self.page_of(*section).unwrap_or("00"), colour)
-                }
+                Inline::PageOf(section) => (style.face, self.page_of(*section).unwrap_or("00"), colour),
             })
             .collect();
         let stretches: Vec<TextSpan> = texts

@@ -139,7 +139,8 @@ pub fn watermark(pixels: (usize, usize), words: &ShopWords, edition: &Edition, b
     let mut sheet = ShopPicture::new(size, &[], words, edition, book);
     sheet.items = vec![draw::shape(LAYOUT, draw::ground(Rect { origin: Point::default(), size }, Colour::WHITE))];
     let once = format!("{}     ", words.watermark);
-    let length = sheet.setter.line_in(StyleName::Heading1, &once, Length::pt(24.0), Colour::BLACK).width.max(Length::pt(24.0));
+    let length =
+        sheet.setter.line_in(StyleName::Heading1, &once, Length::pt(24.0), Colour::BLACK).width.max(Length::pt(24.0));
     let (sin, cos) = (libm::sin(RISE.to_radians()), libm::cos(RISE.to_radians()));
     let far = size.width * cos + size.height * sin;
     let times = ((far / length) as usize + 2).min(60);
@@ -231,7 +232,8 @@ impl<'a> ShopPicture<'a> {
         let step = (high / rows as f64).min(style.leading * 1.5);
         let wide = (self.left.size.width - Length::pt(24.0) * (columns as f64 - 1.0)) / columns as f64;
         let indent = Length::pt(14.0);
-        let set: Vec<_> = lines.iter().map(|text| self.setter.line_within(StyleName::Body, text, wide - indent)).collect();
+        let set: Vec<_> =
+            lines.iter().map(|text| self.setter.line_within(StyleName::Body, text, wide - indent)).collect();
         let widest = set.iter().map(|line| line.width).fold(Length::ZERO, Length::max) + indent;
         // One column stands in the middle, two fill the width.
         let start = if columns == 1 { (self.left.size.width - widest) / 2.0 } else { Length::ZERO };

@@ -211,8 +211,8 @@ struct Grid {
     gap: Length,
     /// Whether the table runs over the side column.
     wide: bool,
-    cell: &'static str,
-    head: &'static str,
+    cell: StyleName,
+    head: StyleName,
 }
 
 impl Grid {
@@ -349,7 +349,7 @@ fn widths(
     setting: &Setting,
     table: &Table,
     gap: Length,
-    cell: &'static str,
+    cell: StyleName,
     head_style: StyleName,
     narrow_heads: bool,
 ) -> (Grid, bool) {
@@ -357,7 +357,8 @@ fn widths(
     // Wider than a space between words by far, or neighbours would read as one.
     let gap = gap.max(setting.setter.style(cell).size * MIN_GAP);
     let gaps = gap * (count as f64 - 1.0);
-    let measure_of = |style: StyleName, text: &Text| setting.setter.line(style, &unmarked(text)).width + Length::pt(0.5);
+    let measure_of =
+        |style: StyleName, text: &Text| setting.setter.line(style, &unmarked(text)).width + Length::pt(0.5);
     let longest_piece = |style: StyleName, text: &Text, apart: bool| {
         setting.setter.longest_piece(style, &unmarked(text), apart) + Length::pt(0.5)
     };

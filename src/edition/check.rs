@@ -125,13 +125,7 @@ fn shipped(folder: &str, name: &str, text: &str, sources: &mut Sources) -> Sourc
 }
 
 /// A file that the maker's own layout or look names, relative to that file and never outside its folder.
-fn beside(
-    source: SourceId,
-    named: &str,
-    span: Span,
-    sources: &mut Sources,
-    report: &mut Report,
-) -> Option<SourceId> {
+fn beside(source: SourceId, named: &str, span: Span, sources: &mut Sources, report: &mut Report) -> Option<SourceId> {
     let folder = sources.get(source).path().parent().map(Path::to_path_buf).unwrap_or_default();
     let read = sources.inside(&folder, named).and_then(|path| sources.read(&path, MAX_FILE_BYTES));
     read.map_err(|fault| report.push(fault.at(span))).ok()
@@ -171,8 +165,7 @@ mod tests {
         let mut sources = Sources::in_memory();
         let own = sources.lay_over(PathBuf::from("nowhere/layout.toml"), layout.as_bytes().to_vec());
         sources.lay_over(PathBuf::from("nowhere/look.toml"), look.as_bytes().to_vec());
-        let choice =
-            Choice { edition: EditionName::Booklet, own: Some(own), look: None, paper: PaperName::A4 };
+        let choice = Choice { edition: EditionName::Booklet, own: Some(own), look: None, paper: PaperName::A4 };
         let mut report = Report::new();
         let found = load(choice, &mut sources, &mut report);
         assert_eq!(found.is_none(), report.has_faults());

@@ -80,9 +80,7 @@ pub(super) fn checked(form: &Form, report: &mut Report) -> Layout {
         contents_over: top.count("contents-over", 0, 100_000, report).map(|pages| pages.value as usize),
         running_head: top.yes_no("running-head", report).map(|yes| yes.value),
         folio: top.yes_no("folio", report).map(|yes| yes.value),
-        facing: top
-            .choice("pages", &[("single", false), ("facing", true)], report)
-            .is_some_and(|pages| pages.value),
+        facing: top.choice("pages", &[("single", false), ("facing", true)], report).is_some_and(|pages| pages.value),
         chart: top.section("chart", report).and_then(|section| chart(&section, report)),
     };
     top.close(report);

@@ -17,22 +17,13 @@ pub(super) const PLAN: &KeyPlan = &[
     ("rules", &["section", "table", "heavy"]),
     ("fonts", &FACE_WORDS),
     ("styles", StyleName::WORDS),
-    (
-        "styles.*",
-        &["face", "size", "leading", "align", "colour", "before", "after", "hyphenate", "tabular"],
-    ),
+    ("styles.*", &["face", "size", "leading", "align", "colour", "before", "after", "hyphenate", "tabular"]),
 ];
 
 /// Roles that a style can name and a maker's own font can take: all but the fallback, which no style chooses.
-const FACES: [FontRole; 5] = [
-    FontRole::Text,
-    FontRole::TextItalic,
-    FontRole::TextStrong,
-    FontRole::Figures,
-    FontRole::FiguresStrong,
-];
-const FACE_WORDS: [&str; 5] =
-    [FACES[0].name(), FACES[1].name(), FACES[2].name(), FACES[3].name(), FACES[4].name()];
+const FACES: [FontRole; 5] =
+    [FontRole::Text, FontRole::TextItalic, FontRole::TextStrong, FontRole::Figures, FontRole::FiguresStrong];
+const FACE_WORDS: [&str; 5] = [FACES[0].name(), FACES[1].name(), FACES[2].name(), FACES[3].name(), FACES[4].name()];
 
 /// Colours of chart sheets for looks that do not give them: warm greys, lines clearly weaker than symbols.
 const USUAL_SHARED: Colour = Colour::new(0xd8, 0xd2, 0xc9);

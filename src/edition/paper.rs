@@ -9,10 +9,8 @@ use crate::geom::{Length, Size};
 /// The file.
 pub(super) const PAPERS: &str = include_str!("../../layouts/papers.toml");
 
-const PLAN: &KeyPlan = &[
-    ("", PaperName::WORDS),
-    ("*", &["width", "height", "top", "bottom", "inner", "outer", "side", "chart-margin"]),
-];
+const PLAN: &KeyPlan =
+    &[("", PaperName::WORDS), ("*", &["width", "height", "top", "bottom", "inner", "outer", "side", "chart-margin"])];
 
 /// Checks one paper of the file. `None`: the report has at least one fault.
 pub(super) fn check(source: SourceId, name: PaperName, report: &mut Report) -> Option<Paper> {

@@ -125,11 +125,15 @@ impl KeyType {
             KeyType::Measure => {
                 json!({ "type": "string", "pattern": "^ *[0-9][0-9 ./½¼¾⅓⅔⅛⅜⅝⅞]* *(mm|cm|m|in|inch|inches|\"|″|ft|foot|feet|yd|yard|yards) *$" })
             }
-            KeyType::Length => json!({ "type": "string", "pattern": "^ *[0-9][0-9 ./½¼¾⅓⅔⅛⅜⅝⅞]* *(pt|mm|cm|m|in|inch|inches|\"|″|ft|foot|feet|yd|yard|yards) *$" }),
+            KeyType::Length => {
+                json!({ "type": "string", "pattern": "^ *[0-9][0-9 ./½¼¾⅓⅔⅛⅜⅝⅞]* *(pt|mm|cm|m|in|inch|inches|\"|″|ft|foot|feet|yd|yard|yards) *$" })
+            }
             // How editors hand a date of TOML to a schema.
             KeyType::Day => json!({ "type": "string", "format": "date" }),
             KeyType::Colour => json!({ "type": "string", "pattern": "^(#[0-9a-fA-F]{6}|[A-Za-z]+)$" }),
-            KeyType::ColourOr(word) => json!({ "type": "string", "pattern": format!("^({word}|#[0-9a-fA-F]{{6}}|[A-Za-z]+)$") }),
+            KeyType::ColourOr(word) => {
+                json!({ "type": "string", "pattern": format!("^({word}|#[0-9a-fA-F]{{6}}|[A-Za-z]+)$") })
+            }
             KeyType::Section | KeyType::Sections => json!({}),
         }
     }

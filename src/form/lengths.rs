@@ -72,66 +72,64 @@ impl Units {
     }
 }
 
-fn quantity(
-    key: &str,
-    entry: &Entry,
-    bounds: Limits,
-    units: Units,
-    report: &mut Report,
-) -> Option<Spanned<Quantity>> {
-        let span = entry.node.span;
-        let typed = match &entry.node.value {
-            Value::Text(text) => text,
-            Value::Whole(_) | Value::Number(_) => {
-                let shown = match entry.node.value {
-                    Value::Whole(Some(number)) => number.to_string(),
-                    Value::Number(number) => number.to_string(),
-                    _ => "this number".to_owned(),
-                };
-                report.push(Diagnostic::fault("no-unit", format!("`{shown}` has no unit")).at(span).hint(format!(
-                    "write the measure with its unit between quotation marks, for example `{key} = \"{shown} {}\"`", units.usual()
-                )));
-                return None;
-            }
-            other => {
-                wrong_kind(
-                    key,
-                    other,
-                    "a measure",
-                    "write a number and its unit between quotation marks, for example `\"3 mm\"`",
-                    span,
-                    report,
-                );
-                return None;
-            }
-        };
-        let read = measure::quantity_of(typed).and_then(|quantity| match (quantity.unit, units) {
-            (Unit::Points, Units::Makers) => Err(MeasureError::StrangeUnit("pt".to_owned())),
-            _ => Ok(quantity),
-        });
-        match read {
-            Ok(value) if value.to_mm() >= bounds.least && value.to_mm() <= bounds.most => Some(Spanned { value, span }),
-            Ok(value) => {
-                let how = if value.to_mm() < bounds.least { "small" } else { "large" };
-                report.push(
-                    Diagnostic::fault("out-of-range", format!("`{}` is too {how} for `{key}`", shortened(typed)))
-                        .at(span)
-                        .hint(format!("give a measure from {} to {}", shown_mm(bounds.least), shown_mm(bounds.most))),
-                );
-                None
-            }
-            Err(why) => {
-                report.push(unread(typed, &why, units).at(span));
-                None
-            }
+fn quantity(key: &str, entry: &Entry, bounds: Limits, units: Units, report: &mut Report) -> Option<Spanned<Quantity>> {
+    let span = entry.node.span;
+    let typed = match &entry.node.value {
+        Value::Text(text) => text,
+        Value::Whole(_) | Value::Number(_) => {
+            let shown = match entry.node.value {
+                Value::Whole(Some(number)) => number.to_string(),
+                Value::Number(number) => number.to_string(),
+                _ => "this number".to_owned(),
+            };
+            report.push(Diagnostic::fault("no-unit", format!("`{shown}` has no unit")).at(span).hint(format!(
+                "write the measure with its unit between quotation marks, for example `{key} = \"{shown} {}\"`",
+                units.usual()
+            )));
+            return None;
+        }
+        other => {
+            wrong_kind(
+                key,
+                other,
+                "a measure",
+                "write a number and its unit between quotation marks, for example `\"3 mm\"`",
+                span,
+                report,
+            );
+            return None;
+        }
+    };
+    let read = measure::quantity_of(typed).and_then(|quantity| match (quantity.unit, units) {
+        (Unit::Points, Units::Makers) => Err(MeasureError::StrangeUnit("pt".to_owned())),
+        _ => Ok(quantity),
+    });
+    match read {
+        Ok(value) if value.to_mm() >= bounds.least && value.to_mm() <= bounds.most => Some(Spanned { value, span }),
+        Ok(value) => {
+            let how = if value.to_mm() < bounds.least { "small" } else { "large" };
+            report.push(
+                Diagnostic::fault("out-of-range", format!("`{}` is too {how} for `{key}`", shortened(typed)))
+                    .at(span)
+                    .hint(format!("give a measure from {} to {}", shown_mm(bounds.least), shown_mm(bounds.most))),
+            );
+            None
+        }
+        Err(why) => {
+            report.push(unread(typed, &why, units).at(span));
+            None
         }
     }
+}
 
 fn unread(typed: &str, why: &MeasureError, units: Units) -> Diagnostic {
     let shown = shortened(typed);
     match why {
-        MeasureError::NoUnit => Diagnostic::fault("no-unit", format!("`{shown}` has no unit"))
-            .hint(format!("write the unit after the number, for example `\"{shown} {}\"`; {}", units.usual(), units.listed())),
+        MeasureError::NoUnit => Diagnostic::fault("no-unit", format!("`{shown}` has no unit")).hint(format!(
+            "write the unit after the number, for example `\"{shown} {}\"`; {}",
+            units.usual(),
+            units.listed()
+        )),
         MeasureError::StrangeUnit(unit) => {
             Diagnostic::fault("unknown-unit", format!("`{unit}` is not a unit of length")).hint(units.listed())
         }

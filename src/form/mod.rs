@@ -14,7 +14,7 @@ mod values;
 
 pub use faults::in_order;
 pub use file::{Form, KeyPlan};
+pub use lengths::Limits;
 pub use section::FormSection;
 pub use spelling::nearest;
-pub use lengths::Limits;
 pub use values::Spanned;

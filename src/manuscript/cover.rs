@@ -25,7 +25,11 @@ pub(super) fn cover(context: &WriteContext) -> Section {
 }
 
 pub(super) fn contents(context: &WriteContext) -> Section {
-    Section { id: SectionName::Contents, title: Some(context.say("contents.title", &[])), blocks: vec![Block::Contents] }
+    Section {
+        id: SectionName::Contents,
+        title: Some(context.say("contents.title", &[])),
+        blocks: vec![Block::Contents],
+    }
 }
 
 /// The finished panel across and down, header included.

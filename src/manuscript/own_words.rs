@@ -127,8 +127,12 @@ mod tests {
     fn paragraphs_lists_steps_and_headings_are_told_apart() {
         let found =
             blocks("First line\nof it.\n\n# Washing\n- cold\n- with *care*\n  and time\n\n1. Wet it.\n2. Wait.\n");
-        let [Block::Paragraph(StyleName::Body, first), Block::Heading(2, head), Block::Bullets(list), Block::Steps(steps)] =
-            found.as_slice()
+        let [
+            Block::Paragraph(StyleName::Body, first),
+            Block::Heading(2, head),
+            Block::Bullets(list),
+            Block::Steps(steps),
+        ] = found.as_slice()
         else {
             panic!("{found:?}");
         };

@@ -3,8 +3,8 @@
 use super::context::WriteContext;
 use super::write::WriteOptions;
 use super::{Block, own_words, using};
-use crate::project::Project;
 use crate::markup::unmarked;
+use crate::project::Project;
 use crate::words::Words;
 use crate::workings::Workings;
 

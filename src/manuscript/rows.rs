@@ -4,9 +4,9 @@ use super::context::{WriteContext, joined};
 use super::{Block, Inline, Section, Text, WrittenRow};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::{Column, Direction, YarnId};
-use crate::words::measures::MeasureKind;
 use crate::markup::unmarked;
 use crate::words::Names;
+use crate::words::measures::MeasureKind;
 use crate::workings::{Action, PassedKnots, RowPlace, WorkedRow};
 use std::collections::BTreeMap;
 

@@ -83,11 +83,14 @@ pub(super) fn using_this_pattern(context: &WriteContext) -> Section {
     }
     if let Some(contact) = &about.contact {
         blocks.push(context.heading(2, "using.contact"));
-        blocks.push(Block::Paragraph(StyleName::Body, with_address(context, "using.contact-words", "contact", contact)));
+        blocks
+            .push(Block::Paragraph(StyleName::Body, with_address(context, "using.contact-words", "contact", contact)));
     }
     blocks.push(context.heading(2, "using.errata"));
     blocks.push(match &about.errata {
-        Some(errata) => Block::Paragraph(StyleName::Body, with_address(context, "using.errata-words", "errata", errata)),
+        Some(errata) => {
+            Block::Paragraph(StyleName::Body, with_address(context, "using.errata-words", "errata", errata))
+        }
         None => context.body("using.errata-none"),
     });
     let date = context.words.date(about.date);

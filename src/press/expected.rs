@@ -76,7 +76,8 @@ pub(super) fn expected<'a>(project: &'a Project, draft: &Draft) -> Expectations<
 fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
     let mut out = Vec::new();
     for section in &manuscript.sections {
-        let what = |kind: &str| format!("{kind} in the section `{}`", section.title.as_deref().unwrap_or(section.id.name()));
+        let what =
+            |kind: &str| format!("{kind} in the section `{}`", section.title.as_deref().unwrap_or(section.id.name()));
         let mut say = |kind: &str, text: &Text, beside: &str| {
             // A page number is filled in only when the pages are made up.
             let words = unmarked(text);

@@ -12,7 +12,7 @@ mod yarns;
 use super::Project;
 use super::plan::PLAN;
 use crate::chart::{Chart, Row, grid_picture, grid_text};
-use crate::diag::{Diagnostic, Report, Severity, SourceId, Span};
+use crate::diag::{Diagnostic, Report, SourceId, Span};
 use crate::form::{Form, FormSection, in_order};
 use crate::source::Sources;
 use std::collections::BTreeMap;

@@ -233,8 +233,9 @@ fn facing_pages_mirror_margins_heads_and_folios() {
     let project = sample();
     let order = Wishes { paper: Some(PaperName::A5), facing: Some(true), ..Wishes::default() };
     let booklet = laid_out(project, &order, &FontBook::shipped());
-    let left =
-        |page: usize| booklet.pages[page].frames.iter().find(|f| f.name == FrameName::Text).map(|f| f.area.left().to_mm());
+    let left = |page: usize| {
+        booklet.pages[page].frames.iter().find(|f| f.name == FrameName::Text).map(|f| f.area.left().to_mm())
+    };
     // Inner margin 16 mm, outer 14 mm: layouts/papers.toml. Page 3 lies right of the spine, page 4 left of it.
     assert_eq!((left(2), left(3)), (Some(16.0), Some(14.0)));
     let folio = |page: usize| {

@@ -110,10 +110,10 @@ pub fn csv(amounts: &Amounts) -> String {
 }
 
 /// A cell that no spreadsheet takes for a formula: those begin with one of these signs, and a negative number does not.
-fn harmless(cell: &str) -> std::borrow::Cow<'_, str> {
+fn harmless(cell: &str) -> String {
     let formula =
         cell.starts_with(['=', '+', '@', '\t', '\r']) || cell.starts_with('-') && cell.parse::<f64>().is_err();
-    if formula { format!("'{cell}").into() } else { cell.into() }
+    if formula { format!("'{cell}") } else { cell.to_owned() }
 }
 
 /// A table in Markdown.

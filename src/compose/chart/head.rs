@@ -100,7 +100,8 @@ impl Head {
         // The largest numbers that can come; a sheet's own are never wider.
         let all = SheetCells::whole(block.columns.max(100), block.rows.len().max(100));
         let most = (block.columns * block.rows.len()).min(MAX_SHEETS).to_string();
-        let title = setter.line(StyleName::SheetTitle, &filled(&block.words.sheet, &[("sheet", most.clone()), ("sheets", most)]));
+        let title = setter
+            .line(StyleName::SheetTitle, &filled(&block.words.sheet, &[("sheet", most.clone()), ("sheets", most)]));
         let beside = (width - title.width - BESIDE_FINDER).max(Length::ZERO).min(width * SHARE_OF_FINDER);
         let finder = Size::new((FINDER.width * larger).min(beside), FINDER.height * larger);
         let room = width - finder.width - BESIDE_FINDER;

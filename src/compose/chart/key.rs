@@ -52,7 +52,11 @@ impl KeyLay {
         let widest = used
             .iter()
             .map(|yarn| match yarn.and_then(|i| block.yarns.get(i)) {
-                Some(yarn) => setter.line(StyleName::Key, &yarn.name).width + style.size + setter.line(StyleName::Key, &yarn.count).width,
+                Some(yarn) => {
+                    setter.line(StyleName::Key, &yarn.name).width
+                        + style.size
+                        + setter.line(StyleName::Key, &yarn.count).width
+                }
                 None => setter.line(StyleName::Key, &block.words.bare).width,
             })
             .fold(Length::ZERO, Length::max);
@@ -158,7 +162,9 @@ impl ChartSheets<'_> {
         section: Option<NodeId>,
         out: &mut Vec<PlacedItem>,
     ) {
-        let set = |text: &str| setter.line_in(StyleName::Key, text, lay.figures, setter.colour(setter.style(StyleName::Key).colour));
+        let set = |text: &str| {
+            setter.line_in(StyleName::Key, text, lay.figures, setter.colour(setter.style(StyleName::Key).colour))
+        };
         debug_assert!(lay.columns > 0);
         let list = section.map(|section| structure.add(Role::List(false), Some(section)));
         let shown = entries(self.block).into_iter().skip(shown.start).take(shown.len());

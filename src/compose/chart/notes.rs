@@ -173,7 +173,7 @@ impl ChartSheets<'_> {
             let paragraph = structure.add(Role::Paragraph, Some(section));
             // Eyes see which way the arrow points; ears are told.
             if let Some((_, run)) = label.runs.first_mut() {
-                run.actual = Some(fill(spoken, std::slice::from_ref(&page)));
+                run.actual = Some(filled(spoken, std::slice::from_ref(&page)));
             }
             label.place(Point::new(x, baseline), Mark::Node(paragraph), out);
         }

@@ -29,8 +29,12 @@ impl Setting<'_> {
         let paper = Some(self.parts.figure_colours.paper);
         self.drawn_labels(&drawn.labels, &figure.labels, (left, measure), (mark, paper), &mut items);
         for stage in &drawn.numbers {
-            let line =
-                self.setter.line_in(StyleName::RowNumber, &stage.number.to_string(), style.size * 1.2, self.colours.accent);
+            let line = self.setter.line_in(
+                StyleName::RowNumber,
+                &stage.number.to_string(),
+                style.size * 1.2,
+                self.colours.accent,
+            );
             line.place(Point::new(left + stage.at.x, stage.at.y + style.size * 0.4), mark, &mut items);
         }
         self.block_with_caption(items, drawn.size.height, wide, figure.caption.as_ref(), element, left, measure);

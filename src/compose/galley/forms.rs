@@ -79,8 +79,10 @@ impl Setting<'_> {
         let style = self.setter.style(StyleName::Body).clone();
         let (left, measure) = self.text_column();
         // Blanks stand below each other where there is room.
-        let widest =
-            lines.iter().map(|l| self.setter.line(StyleName::Body, &unmarked(&l.0)).width).fold(Length::ZERO, Length::max);
+        let widest = lines
+            .iter()
+            .map(|l| self.setter.line(StyleName::Body, &unmarked(&l.0)).width)
+            .fold(Length::ZERO, Length::max);
         for (number, (before, after)) in lines.iter().enumerate() {
             let paragraph = self.structure.add(Role::Paragraph, Some(node));
             let blank = Length::mm(26.0);

@@ -2,9 +2,9 @@
 
 use super::{Piece, PieceKind, Setting, alone};
 use crate::catalogue::{SectionName, StyleName};
+use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
 use crate::compose::setting::{SetLine, Setter};
-use crate::compose::{chart, draw};
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{Block, Inline, Manuscript, Text};
@@ -75,8 +75,8 @@ impl Setting<'_> {
     fn height_of_words(&self, block: &Block) -> Length {
         match block {
             Block::Paragraph(name, text) => {
-                let style = self.setter.style(name);
-                let lines = self.setter.paragraph(name, text, self.columns.text).len();
+                let style = self.setter.style(*name);
+                let lines = self.setter.paragraph(*name, text, self.columns.text).len();
                 style.before + style.leading * lines as f64 + style.after
             }
             Block::InLanguage(_, blocks) => blocks.iter().map(|block| self.height_of_words(block)).sum(),
@@ -87,7 +87,7 @@ impl Setting<'_> {
     /// Paragraphs of the cover, in whatever language.
     pub(super) fn cover_words(&mut self, block: &Block, node: NodeId) {
         match block {
-            Block::Paragraph(style, text) => self.paragraph(style, text, node),
+            Block::Paragraph(style, text) => self.paragraph(*style, text, node),
             Block::InLanguage(tag, blocks) => self.in_language(tag, node, |setting| {
                 blocks.iter().for_each(|block| setting.cover_words(block, node));
             }),
@@ -100,8 +100,10 @@ impl Setting<'_> {
         let style = self.setter.style(StyleName::Contents).clone();
         let left = self.columns.text_left;
         let folio_of = |setter: &Setter, id: SectionName| setter.page_of(id).unwrap_or("00").to_owned();
-        let widths =
-            manuscript.sections.iter().map(|s| self.setter.line(StyleName::Contents, &folio_of(self.setter, s.id)).width);
+        let widths = manuscript
+            .sections
+            .iter()
+            .map(|s| self.setter.line(StyleName::Contents, &folio_of(self.setter, s.id)).width);
         let widest = widths.fold(Length::mm(8.0), Length::max);
         for section in &manuscript.sections {
             let Some(title) = section.title.as_ref().filter(|_| section.id != SectionName::Contents) else { continue };
@@ -146,7 +148,8 @@ impl Setting<'_> {
         let head_style = self.setter.style(StyleName::TableHead).clone();
         let hangs = self.columns.side > Length::ZERO;
         // So are the names', on narrow pages too, as long as half the measure is left for the values.
-        let pieces = facts.iter().map(|(name, _)| self.setter.longest_piece(StyleName::TableHead, &unmarked(name), false));
+        let pieces =
+            facts.iter().map(|(name, _)| self.setter.longest_piece(StyleName::TableHead, &unmarked(name), false));
         let widest = pieces.fold(Length::ZERO, Length::max) + Length::pt(0.2);
         let (name_left, name_width) = match hangs {
             true => (Length::ZERO, self.columns.side),

@@ -32,7 +32,8 @@ impl Setting<'_> {
             let (left, measure) = (self.columns.text_left + indent, self.columns.text - indent);
             let keep = if step.figure.is_some() { Keep::WholeAndNext } else { Keep::Whole };
             let first = self.lines(StyleName::Step, &step.text, left, measure, paragraph, keep);
-            let figure = self.setter.line_in(StyleName::RowNumber, &(number + 1).to_string(), style.size, self.colours.accent);
+            let figure =
+                self.setter.line_in(StyleName::RowNumber, &(number + 1).to_string(), style.size, self.colours.accent);
             let x = left - Length::mm(2.6) - figure.width;
             let y = self.setter.baseline(&style);
             self.label(first, figure, Point::new(x, y), label);

@@ -4,8 +4,8 @@ use super::{blocks, choices, small, whole};
 use crate::catalogue::SectionName;
 use crate::manuscript::dump::dump;
 use crate::manuscript::{Block, Caution, Manuscript, Signal};
-use crate::project::{Backing, BottomFinish, Fixing, Glue, Project, Wood};
 use crate::markup::unmarked;
+use crate::project::{Backing, BottomFinish, Fixing, Glue, Project, Wood};
 
 #[test]
 fn without_glue_nothing_is_said_of_glue() {

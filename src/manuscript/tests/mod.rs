@@ -161,8 +161,7 @@ fn small() -> Project {
 fn written(project: &Project, sections: &[SectionName], students: Option<usize>) -> Manuscript {
     let words = Words::shipped("en-GB").expect("English words");
     let symbols: Vec<String> = (0..project.palette.len()).map(|at| format!("symbol-{at}")).collect();
-    let options =
-        WriteOptions { sections, symbols: &symbols, rows_alongside: false, students, photograph: None };
+    let options = WriteOptions { sections, symbols: &symbols, rows_alongside: false, students, photograph: None };
     write(project, &work_out(project), &words, &options)
 }
 

@@ -1,10 +1,11 @@
 //! The rows in words: their counts are the chart's, and one who follows them alone ties the panel.
 
 use super::{blocks, chart, choices, rows, small, whole, written};
+use crate::catalogue::SectionName;
 use crate::chart::{Chart, Row, YarnId};
 use crate::manuscript::{Block, ChartBlock, Manuscript, WrittenRow};
-use crate::project::Project;
 use crate::markup::unmarked;
+use crate::project::Project;
 
 /// Reads "4 navy" back out of a sentence: number and yarn, in order; what is said of a yarn led behind is left out.
 fn counts(sentence: &str, project: &Project) -> Vec<(usize, YarnId)> {
