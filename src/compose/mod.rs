@@ -70,9 +70,6 @@ pub struct Parts<'a> {
     drawings: Drawings,
 }
 
-/// The size of the words in drawings that the room kept for them is made for.
-pub(crate) const USUAL_LABEL: Length = Length::pt(7.5);
-
 /// Drawings that are made already: the galley is set again when page numbers move, and drawing takes longer than setting.
 #[derive(Default)]
 struct Drawings {
@@ -251,7 +248,7 @@ fn asks_for_page(block: &Block) -> bool {
     }
 }
 
-/// Links to sections learn their page.
+/// Links to sections get the page that they lead to.
 fn lead_links(booklet: &mut Booklet, places: &BTreeMap<SectionName, (usize, Length)>) {
     for frame in booklet.pages.iter_mut().flat_map(|page| &mut page.frames) {
         frame.items.retain_mut(|placed| {

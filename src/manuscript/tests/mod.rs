@@ -5,7 +5,8 @@ mod changes;
 mod rows;
 
 use super::dump::dump;
-use super::write::{WriteOptions, write};
+use super::options::WriteOptions;
+use super::write::write;
 use super::{Block, Manuscript, WrittenRow};
 use crate::catalogue::SectionName;
 use crate::chart::{Chart, Palette, Yarn, YarnId};
