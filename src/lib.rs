@@ -48,5 +48,6 @@ pub mod reader;
 pub mod source;
 pub mod symbol;
 pub mod text;
+pub mod units;
 pub mod words;
 pub mod workings;

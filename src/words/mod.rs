@@ -11,7 +11,7 @@ pub mod plural;
 mod shipped;
 
 use crate::markup::{Inline, Text, marked_up, unmarked};
-use crate::project::{Date, Units};
+use crate::units::{Date, Units};
 use measures::{Measures, System};
 use number::NumberStyle;
 use plural::{Category, PluralRule};

@@ -121,7 +121,7 @@ fn with_paper(more: &[&'static str]) -> Vec<&'static str> {
 #[test]
 fn leaves_know_nothing_of_the_rest() {
     let rest = with_paper(&["advice", "chart", "manuscript", "picture", "project", "text", "words", "workings"]);
-    never(&["geom", "colour", "cores", "names", "source", "diag"], &rest);
+    never(&["catalogue", "colour", "cores", "diag", "geom", "markup", "names", "source", "units"], &rest);
 }
 
 #[test]
