@@ -245,7 +245,8 @@ impl PageMaker<'_> {
             let first = group.first();
             let head = first.and_then(|p| p.head).and_then(|h| heads.get_mut(h));
             // A row too high for a page that begins with the head again has the whole page.
-            if let Some(head) = head.filter(|head| (head.height + height).fits(room)) {
+            let row = first.map_or(Length::ZERO, |piece| piece.height);
+            if let Some(head) = head.filter(|head| (head.height + row).fits(room)) {
                 let items = again(head, first.map_or(&[], |piece| &piece.items), structure);
                 let open = self.open();
                 open.items.extend(items);
