@@ -18,6 +18,8 @@ pub enum Inline {
     Address(String, String),
     /// The page number of a section, filled in by make-up and linked to it.
     PageOf(SectionName),
+    /// A yarn's symbol by its name, as a small chip, black on white: for the eye alone, the words beside it say the same.
+    Symbol(String),
 }
 
 /// A plain stretch as a whole text.
@@ -60,14 +62,15 @@ pub fn marked_up(text: &str) -> Text {
     out
 }
 
-/// The words of a text without its styles. A page number is filled in only when the pages are made up, and is none of them.
+/// The words of a text without its styles. A page number is filled in only when the pages are made up; it is none
+/// of them, and neither is a symbol.
 pub fn unmarked(text: &[Inline]) -> String {
     text.iter()
         .map(|inline| match inline {
             Inline::Plain(words) | Inline::Strong(words) | Inline::Italic(words) | Inline::Address(words, _) => {
                 words.as_str()
             }
-            Inline::PageOf(_) => "",
+            Inline::PageOf(_) | Inline::Symbol(_) => "",
         })
         .collect()
 }

@@ -2,6 +2,7 @@
 
 use super::context::{WriteContext, joined};
 use super::hazard::Hazard;
+use super::rows::rule;
 use super::{Block, Section};
 use crate::catalogue::{SectionName, StyleName};
 use crate::geom::MM_PER_INCH;
@@ -20,12 +21,11 @@ pub(super) fn before_you_start(context: &WriteContext) -> Section {
     for key in ["before.how-2", "before.how-3", "before.how-4"] {
         blocks.push(context.body(key));
     }
-    blocks.push(context.sent_to(
-        StyleName::Body,
-        SectionName::RowsInWords,
-        "before.how-actions",
-        "before.how-actions-shown",
-    ));
+    if context.has(SectionName::RowsInWords) {
+        blocks.push(context.page_of(StyleName::Body, SectionName::RowsInWords, "before.how-rule"));
+    } else {
+        rule(context, &mut blocks);
+    }
 
     direction(context, &mut blocks);
     marking(context, &mut blocks);
@@ -52,11 +52,7 @@ pub(super) fn direction(context: &WriteContext, blocks: &mut Vec<Block>) {
     blocks.push(context.heading(2, "before.direction"));
     let first = context.hand(context.first_direction()).direction;
     let second = context.hand(context.first_direction().turned()).direction;
-    blocks.push(context.paragraph(
-        StyleName::Body,
-        "before.direction-words",
-        &[("first", &first), ("second", &second)],
-    ));
+    blocks.push(context.paragraph(StyleName::Body, "before.direction-words", &[("first", &first), ("second", &second)]));
     if context.workings.header.rows > 0 {
         blocks.push(context.paragraph(StyleName::Body, "before.direction-header", &[("first", &first)]));
     }
