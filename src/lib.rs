@@ -36,6 +36,7 @@ pub mod hung_panel;
 pub mod inks;
 pub mod manuscript;
 pub mod markup;
+pub mod matrix_code;
 pub mod names;
 pub mod page;
 pub mod pdf;

@@ -242,6 +242,7 @@ fn asks_for_page(block: &Block) -> bool {
         Block::Picture { caption: below, .. } => caption(below),
         Block::Rows(rows) => rows.iter().any(|row| asks(&row.sentence)),
         Block::InLanguage(_, blocks) => blocks.iter().any(asks_for_page),
+        Block::Codes(codes) => codes.iter().any(|code| asks(&code.words)),
         Block::Contents => true,
         // A chart is asked by its template and its rows.
         Block::Chart(_) | Block::Snips(_) | Block::NewPage => false,
