@@ -1,6 +1,7 @@
 //! The key: a sample of every yarn with its true colour, its name and its knots in the whole chart. It stands on each sheet.
 
 use super::ChartSheets;
+use crate::catalogue::StyleName;
 use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::Setter;
 use crate::geom::{Length, Point, Rect, Size};
@@ -64,13 +65,13 @@ impl KeyLay {
     /// In room of this width; type and samples are so many times as large as the style says, or smaller where a long name
     /// would not fit.
     pub fn of(block: &ChartBlock, setter: &Setter, room: Length, scale: f64, look: SampleLook) -> KeyLay {
-        let style = setter.style("key");
+        let style = setter.style(StyleName::Key);
         let used = entries(block);
         let widest = used
             .iter()
             .map(|yarn| match yarn.and_then(|i| block.yarns.get(i)) {
-                Some(yarn) => setter.line("key", &yarn.name).width + style.size + setter.line("key", &yarn.count).width,
-                None => setter.line("key", &block.words.bare).width,
+                Some(yarn) => setter.line(StyleName::Key, &yarn.name).width + style.size + setter.line(StyleName::Key, &yarn.count).width,
+                None => setter.line(StyleName::Key, &block.words.bare).width,
             })
             .fold(Length::ZERO, Length::max);
         let side = SAMPLE.max(style.size * 1.2);
@@ -104,7 +105,7 @@ impl ChartSheets<'_> {
         out: &mut Vec<PlacedItem>,
     ) {
         let lay = &self.head.key;
-        let set = |text: &str| setter.line_in("key", text, lay.figures, setter.colour(setter.style("key").colour));
+        let set = |text: &str| setter.line_in(StyleName::Key, text, lay.figures, setter.colour(setter.style(StyleName::Key).colour));
         let list = section.map(|section| structure.add(Role::List(false), Some(section)));
         for (place, yarn) in entries(self.block).into_iter().enumerate() {
             // Down each column first, so that the key reads as short lists.

@@ -2,6 +2,7 @@
 
 use super::marks::{self, MarkedCell};
 use super::ChartSheets;
+use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::{SetLine, Setter};
@@ -43,10 +44,10 @@ pub(super) struct Legend {
 impl Legend {
     /// For a chart whose sheets have marks, in room of this width.
     pub fn of(block: &ChartBlock, setter: &Setter, room: Length) -> Legend {
-        let leading = setter.style("sheet-note").leading;
+        let leading = setter.style(StyleName::SheetNote).leading;
         let (mut x, mut line, mut places) = (Length::ZERO, 0, Vec::new());
         for (_, words) in kinds(block) {
-            let width = leading * SIDE + BESIDE + setter.line_within("sheet-note", words, room * 0.9).width;
+            let width = leading * SIDE + BESIDE + setter.line_within(StyleName::SheetNote, words, room * 0.9).width;
             if x > Length::ZERO && !(x + width).fits(room) {
                 (x, line) = (Length::ZERO, line + 1);
             }
@@ -79,14 +80,14 @@ impl ChartSheets<'_> {
         let mark = node.map_or(LAYOUT, Mark::Node);
         let side = legend.leading * SIDE;
         let ink = CellInk { ground: None, mark: Arc::default(), colour: Colour::BLACK };
-        let style = setter.style("sheet-note");
+        let style = setter.style(StyleName::SheetNote);
         for ((kind, words), (x, line)) in kinds(self.block).iter().zip(&legend.places) {
             let top = at.y + Length::mm(0.8) + legend.leading * *line as f64;
             let area = Rect::new(at.x + *x, top, side, side);
             out.push(draw::shape(LAYOUT, draw::frame(area, self.edition.look.tens, Length::pt(0.4))));
             let cell = MarkedCell { area, kind, left_to_right: true, ink: &ink };
             out.extend(marks::shapes(std::iter::once(cell)).into_iter().map(|shape| draw::shape(LAYOUT, shape)));
-            let line: SetLine = setter.apart(setter.line_within("sheet-note", words, room * 0.9));
+            let line: SetLine = setter.apart(setter.line_within(StyleName::SheetNote, words, room * 0.9));
             line.place(Point::new(area.right() + BESIDE, area.centre().y + style.size * 0.34), mark, out);
         }
     }

@@ -1,6 +1,8 @@
 //! Words about a sheet's neighbours: what it shows again and from which page, and where the chart goes on.
 
-use super::{ChartSheets, Folios, GAP, fill, marks, number_size, range_words};
+use super::{ChartSheets, Folios, GAP, marks, number_size, range_words};
+use crate::catalogue::StyleName;
+use crate::markup::filled;
 use crate::compose::draw::{self, ArrowDirection, LAYOUT};
 use crate::compose::setting::Setter;
 use crate::compose::tile::SheetCells;
@@ -19,7 +21,7 @@ fn lines_of(parts: Vec<String>, setter: &Setter, width: Length) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for part in parts {
         let longer = lines.last().map(|line| format!("{line}{BETWEEN}{part}"));
-        match longer.filter(|text| setter.line("sheet-note", text).width.fits(width)) {
+        match longer.filter(|text| setter.line(StyleName::SheetNote, text).width.fits(width)) {
             Some(longer) => {
                 lines.pop();
                 lines.push(longer);
@@ -46,7 +48,7 @@ pub(super) fn most_lines(
         for (template, count) in [(&words.shared_columns, block.columns), (&words.shared_rows, block.rows.len())] {
             let mut values = range(count.max(100));
             values.push(("page", "100".to_owned()));
-            parts.push(fill(template, &values));
+            parts.push(filled(template, &values));
         }
     }
     if edition.chart.run_counts {
@@ -108,7 +110,7 @@ impl ChartSheets<'_> {
             if let Some(other) = with.filter(|_| !range.is_empty()) {
                 let mut values = range_words(&range).to_vec();
                 values.push(("page", folios.folio(other)));
-                parts.push(fill(template, &values));
+                parts.push(filled(template, &values));
             }
         };
         let (columns, rows) = (&sheet.columns, &sheet.rows);
@@ -129,11 +131,11 @@ impl ChartSheets<'_> {
             return;
         }
         let paragraph = structure.add(Role::Paragraph, Some(section));
-        let style = setter.style("sheet-note");
+        let style = setter.style(StyleName::SheetNote);
         let top = area.top() + self.head.height;
         for (i, text) in lines.iter().enumerate() {
             let at = Point::new(area.left(), top + style.size + style.leading * i as f64);
-            let line = setter.line("sheet-note", text);
+            let line = setter.line(StyleName::SheetNote, text);
             // The dots between notes are for the eye.
             let line = match text.contains(BETWEEN) {
                 true => line.spoken(format!("{} ", text.replace(BETWEEN, "; "))),
@@ -156,7 +158,7 @@ impl ChartSheets<'_> {
     ) {
         let words = &self.block.words;
         let gutter = self.beside.gutter();
-        let size = setter.style("sheet-note").size;
+        let size = setter.style(StyleName::SheetNote).size;
         let above = grid.top() - GAP;
         let below = grid.bottom() + GAP + number_size(self.cell, setter) * 0.68;
         let plan = &self.plan;
@@ -167,7 +169,7 @@ impl ChartSheets<'_> {
         ] {
             let Some(other) = other else { continue };
             let page = ("page", folios.folio(other));
-            let mut label = setter.line("sheet-note", &fill(&words.page, std::slice::from_ref(&page)));
+            let mut label = setter.line(StyleName::SheetNote, &filled(&words.page, std::slice::from_ref(&page)));
             let (long, thick) = (size * 1.05, size * 0.5);
             let side = match points {
                 ArrowDirection::Left | ArrowDirection::Right => long,
@@ -196,7 +198,7 @@ impl ChartSheets<'_> {
             let paragraph = structure.add(Role::Paragraph, Some(section));
             // Eyes see which way the arrow points; ears are told.
             if let Some((_, run)) = label.runs.first_mut() {
-                run.actual = Some(fill(spoken, std::slice::from_ref(&page)));
+                run.actual = Some(filled(spoken, std::slice::from_ref(&page)));
             }
             label.place(Point::new(x, baseline), Mark::Node(paragraph), out);
         }
