@@ -20,7 +20,7 @@ const MAX_MOVED: f64 = 8.0;
 /// A figure has this part of its ground's chroma.
 const FIGURE_CHROMA: f64 = 0.9;
 /// The mean may be off by so much L* where rounding to eight bits costs it.
-const MOST_OFF: f64 = 0.4;
+const MAX_OFF: f64 = 0.4;
 /// Steps of a ground's lightness that are tried.
 const STEP: f64 = 0.5;
 /// Contrast of symbol and ground, the most wanted first. Graphics need 3:1 (WCAG 2.2, 1.4.11), not rounded.
@@ -116,7 +116,7 @@ fn exact(own: Lab, weight: f64, (mean, least): (f64, f64), (size, darker): (f64,
     let by = if darker { 1.0 / (least * 1.01) } else { least * 1.01 };
     let ground = (mean - covered * 0.05 * (by - 1.0)) / (1.0 - covered + covered * by);
     let moved = (lightness(ground.max(0.0)) - own.l).abs();
-    if !(0.0..=1.0).contains(&ground) || moved > MOST_MOVED {
+    if !(0.0..=1.0).contains(&ground) || moved > MAX_MOVED {
         return None;
     }
     let ground = of_luminance(own, ground, 1.0);
@@ -127,13 +127,13 @@ fn exact(own: Lab, weight: f64, (mean, least): (f64, f64), (size, darker): (f64,
     let wanted = if darker { wanted.min(bound).max(0.0) } else { wanted.max(bound).min(1.0) };
     let colour = of_luminance(own, wanted, FIGURE_CHROMA);
     let off = lightness((1.0 - covered) * under + covered * colour.luminance()) - lightness(mean);
-    let good = colour.contrast(ground) >= least && off.abs() <= MOST_OFF;
+    let good = colour.contrast(ground) >= least && off.abs() <= MAX_OFF;
     good.then_some((moved, Tone { ground: Some(ground), colour, share, figure: true }))
 }
 
 /// Grounds that may be, the nearest to the yarn's own colour first.
 fn grounds(own: Lab) -> impl Iterator<Item = Colour> {
-    let steps = (MOST_MOVED / STEP) as i32;
+    let steps = (MAX_MOVED / STEP) as i32;
     let moves = (0..=steps).flat_map(|step| [f64::from(step) * STEP, -f64::from(step) * STEP]);
     let lights = moves.map(move |by| own.l + by).filter(|l| (0.0..=100.0).contains(l));
     lights.map(move |l| Lab { l, ..own }.to_colour())
