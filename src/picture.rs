@@ -3,8 +3,9 @@
 //! before anything is unpacked.
 
 use crate::diag::Diagnostic;
+use image::imageops::{self, FilterType};
 use image::metadata::Orientation;
-use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits};
+use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits, RgbImage};
 use moxcms::{ColorProfile, Layout, TransformOptions};
 use std::io::Cursor;
 
@@ -45,6 +46,38 @@ impl SrgbPicture {
     pub fn at(&self, x: usize, y: usize) -> [u8; 3] {
         let start = (y * self.width + x) * 3;
         [self.rgb[start], self.rgb[start + 1], self.rgb[start + 2]]
+    }
+
+    /// The same pixels for `image`; `None` where there are none.
+    fn as_image(&self) -> Option<RgbImage> {
+        let (width, height) = (u32::try_from(self.width).ok()?, u32::try_from(self.height).ok()?);
+        RgbImage::from_raw(width, height, self.rgb.clone()).filter(|_| width > 0 && height > 0)
+    }
+
+    fn of_image(image: RgbImage) -> SrgbPicture {
+        let (width, height) = (image.width() as usize, image.height() as usize);
+        SrgbPicture { width, height, rgb: image.into_raw() }
+    }
+
+    /// The part that begins at (`x`, `y`), at most `width` x `height` pixels large.
+    pub fn part(&self, x: usize, y: usize, width: usize, height: usize) -> SrgbPicture {
+        let [x, y, width, height] = [x, y, width, height].map(|side| u32::try_from(side).unwrap_or(u32::MAX));
+        match self.as_image() {
+            Some(image) => SrgbPicture::of_image(imageops::crop_imm(&image, x, y, width, height).to_image()),
+            None => self.clone(),
+        }
+    }
+
+    /// The same picture drawn larger, smoothly: what was lost stays lost.
+    pub fn enlarged(&self, width: usize, height: usize) -> SrgbPicture {
+        let sides = u32::try_from(width).ok().zip(u32::try_from(height).ok());
+        match (self.as_image(), sides) {
+            (Some(image), Some((width, height))) => {
+                SrgbPicture::of_image(imageops::resize(&image, width, height, FilterType::Triangle))
+            }
+            // Of nothing comes white paper.
+            _ => SrgbPicture { width, height, rgb: vec![255; width * height * 3] },
+        }
     }
 }
 
@@ -291,7 +324,29 @@ pub fn rgb_pixels(bytes: &[u8]) -> Result<RgbPixels, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use image::{ImageEncoder, Rgb, RgbImage};
+    use image::{ImageEncoder, Rgb};
+
+    fn grey(width: usize, height: usize, at: impl Fn(usize, usize) -> u8) -> SrgbPicture {
+        let rgb = (0..width * height).flat_map(|i| [at(i % width, i / width); 3]).collect();
+        SrgbPicture { width, height, rgb }
+    }
+
+    #[test]
+    fn a_part_is_what_stood_there() {
+        let whole = grey(9, 7, |x, y| (10 * y + x) as u8);
+        assert_eq!(whole.part(2, 3, 4, 2), grey(4, 2, |x, y| (10 * (y + 3) + x + 2) as u8));
+        assert_eq!((whole.part(7, 6, 5, 5).width, whole.part(20, 20, 1, 1).rgb.len()), (2, 0));
+    }
+
+    #[test]
+    fn enlarging_invents_nothing() {
+        let small = grey(2, 1, |x, _| if x == 0 { 0 } else { 200 });
+        let large = small.enlarged(8, 3);
+        let line: Vec<u8> = (0..8).map(|x| large.at(x, 1)[0]).collect();
+        // Own computation: straight between the middles of the two pixels, level beyond them.
+        assert_eq!(line, [0, 0, 25, 75, 125, 175, 200, 200]);
+        assert_eq!(grey(0, 0, |_, _| 0).enlarged(2, 1), grey(2, 1, |_, _| 255));
+    }
 
     /// Sixteen by eight pixels, the left half red: coarse enough to survive JPEG.
     fn drawn() -> RgbImage {
