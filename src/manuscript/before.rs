@@ -52,7 +52,11 @@ pub(super) fn direction(context: &WriteContext, blocks: &mut Vec<Block>) {
     blocks.push(context.heading(2, "before.direction"));
     let first = context.hand(context.first_direction()).direction;
     let second = context.hand(context.first_direction().turned()).direction;
-    blocks.push(context.paragraph(StyleName::Body, "before.direction-words", &[("first", &first), ("second", &second)]));
+    blocks.push(context.paragraph(
+        StyleName::Body,
+        "before.direction-words",
+        &[("first", &first), ("second", &second)],
+    ));
     if context.workings.header.rows > 0 {
         blocks.push(context.paragraph(StyleName::Body, "before.direction-header", &[("first", &first)]));
     }

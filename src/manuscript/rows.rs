@@ -5,9 +5,9 @@ use super::context::{WriteContext, joined};
 use super::{Block, Inline, Section, Text, WrittenRow};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::{Direction, YarnId};
-use crate::words::measures::MeasureKind;
 use crate::markup::unmarked;
 use crate::words::Names;
+use crate::words::measures::MeasureKind;
 use crate::workings::{LastKnot, RowPlace, RunId, RunMarks, WorkedRow};
 
 /// The width is measured every so many rows; panels of fewer than two stretches are measured twice as often.

@@ -11,7 +11,6 @@ use crate::project::Project;
 use crate::words::Words;
 use crate::workings::Workings;
 
-
 /// Writes everything an edition says.
 pub fn write(project: &Project, workings: &Workings, words: &Words, options: &WriteOptions) -> Manuscript {
     let measures = words.measures(project.about.units);

@@ -5,10 +5,10 @@ mod check;
 mod plan;
 pub mod schema;
 
+pub use crate::units::{Date, Units};
 pub use check::address::{shown as shown_address, target as address_target};
 pub use check::shop::{INKS, SHEETS};
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
-pub use crate::units::{Date, Units};
 pub use plan::PLAN;
 
 use crate::catalogue::{EditionName, PaperName, SectionName};

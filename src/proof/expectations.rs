@@ -161,7 +161,8 @@ fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageL
 fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
     let mut out = Vec::new();
     for section in &manuscript.sections {
-        let what = |kind: &str| format!("{kind} in the section `{}`", section.title.as_deref().unwrap_or(section.id.name()));
+        let what =
+            |kind: &str| format!("{kind} in the section `{}`", section.title.as_deref().unwrap_or(section.id.name()));
         let mut say = |kind: &str, text: &Text, beside: &str| {
             // A page number is filled in only when the pages are made up.
             let words = unmarked(text);

@@ -4,8 +4,8 @@ use super::{blocks, chart, choices, rows, small, whole, written};
 use crate::catalogue::SectionName;
 use crate::chart::{Chart, Row, YarnId};
 use crate::manuscript::{Block, ChartBlock, Manuscript};
-use crate::project::Project;
 use crate::markup::unmarked;
+use crate::project::Project;
 use crate::workings::{RowPlace, work_out};
 
 /// What a line says of one run, or of cords left bare (no yarn).
