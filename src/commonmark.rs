@@ -177,8 +177,13 @@ mod tests {
         let found = read(
             "First line\nof it.\n\n# Washing\n- cold\n- with *care*\n  and time\n\n1. Wet it.\n2. Wait.\n\nIt took 12 evenings.\n1990. was the year.",
         );
-        let [OwnBlock::Paragraph(first), OwnBlock::Heading(head), OwnBlock::Bullets(list), OwnBlock::Steps(steps), last] =
-            found.blocks.as_slice()
+        let [
+            OwnBlock::Paragraph(first),
+            OwnBlock::Heading(head),
+            OwnBlock::Bullets(list),
+            OwnBlock::Steps(steps),
+            last,
+        ] = found.blocks.as_slice()
         else {
             panic!("{found:?}");
         };
@@ -205,7 +210,14 @@ mod tests {
         let found = read("> Quoted\n\n- one\n  - two\n\n`three` <b>four</b> ![five](six.png)\n\n***\n");
         assert_eq!(
             found.unsupported,
-            ["a quotation with `>`", "a list inside a list", "words between backticks", "HTML", "a picture", "a line of dashes"]
+            [
+                "a quotation with `>`",
+                "a list inside a list",
+                "words between backticks",
+                "HTML",
+                "a picture",
+                "a line of dashes"
+            ]
         );
         let words: Vec<String> = found
             .blocks

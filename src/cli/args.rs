@@ -364,7 +364,8 @@ fn words<T: Clone + Send + Sync + 'static>(
     named: fn(&str) -> Option<T>,
 ) -> impl TypedValueParser<Value = T> {
     let words = choices.into_iter().map(|(word, _)| word);
-    PossibleValuesParser::new(words).try_map(move |word| named(&word.to_ascii_lowercase()).ok_or("there is no such name"))
+    PossibleValuesParser::new(words)
+        .try_map(move |word| named(&word.to_ascii_lowercase()).ok_or("there is no such name"))
 }
 
 /// How many students a class has; of more, nobody has made kits.

@@ -1,7 +1,7 @@
 //! The maker's own words in sections of the booklet.
 
-use crate::catalogue::SectionName;
 use super::address;
+use crate::catalogue::SectionName;
 use crate::commonmark;
 use crate::diag::{Diagnostic, Report};
 use crate::form::FormSection;
