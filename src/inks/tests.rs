@@ -50,7 +50,7 @@ fn mean(colour: Colour, symbol: &str, ink: ChartInk) -> f64 {
 fn in_full_ink_the_symbol_stands_out_the_ground_stays_near_and_the_mean_is_the_yarns() {
     let mut strong = 0;
     let mut all = 0;
-    for colour in sampled() {
+    for colour in sampled().step_by(7) {
         let own = colour.lab().l;
         // As the assignment gives them: the darker the heavier, and the next heavier and lighter ones.
         let place = ((100.0 - own) / 100.0 * (SYMBOLS.len() - 1) as f64) as usize;

@@ -26,7 +26,7 @@ const STEP: f64 = 0.5;
 /// Contrast of symbol and ground, the most wanted first. Graphics need 3:1 (WCAG 2.2, 1.4.11), not rounded.
 const CONTRASTS: [f64; 3] = [TEXT_CONTRAST, 3.75, 3.02];
 /// How large a figure is drawn, of the largest size: smaller where the yarn is so dark that a large one would lighten it.
-const SIZES: [f64; 5] = [1.0, 0.9, 0.8, 0.7, 0.62];
+const SIZES: [f64; 6] = [1.0, 0.9, 0.8, 0.7, 0.62, 0.54];
 /// Cells of two yarns differ by so much L* where their own colours leave it open. Less than is seen, more than a printer or
 /// an eye can turn over.
 const APART: f64 = 1.0;
