@@ -191,7 +191,20 @@ pub fn png(picture: &Seen) -> Result<Vec<u8>, Diagnostic> {
     PngEncoder::new_with_quality(&mut out, CompressionType::Default, FilterType::Adaptive)
         .write_image(&picture.rgb, picture.width as u32, picture.height as u32, image::ExtendedColorType::Rgb8)
         .map_err(|e| Diagnostic::failure("cannot-write", format!("a picture cannot be packed as PNG: {e}")))?;
+    if out.len() > HEADER {
+        out.splice(HEADER..HEADER, DRAWN_BY);
+    }
     Ok(out)
+}
+
+/// Bytes of a PNG file before its second chunk: signature and header (ISO/IEC 15948, 5.2, 11.2.2).
+const HEADER: usize = 33;
+/// A chunk of text that says what drew the picture, with its length and check (ISO/IEC 15948, 11.3.4.3).
+const DRAWN_BY: [u8; 31] = *b"\0\0\0\x13tEXtSoftware\0Hitchpress\x8b\xee\xd0\x05";
+
+/// Whether a picture was packed by [`png`].
+pub fn is_ours(bytes: &[u8]) -> bool {
+    bytes.get(HEADER..).is_some_and(|rest| rest.starts_with(&DRAWN_BY))
 }
 
 /// A codec that cannot carry a profile drops it; the picture is then taken for sRGB, as pictures without one are.

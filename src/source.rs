@@ -86,6 +86,10 @@ impl Sources {
         self.files.push(Source { path, bytes });
         SourceId(self.files.len() - 1)
     }
+    /// The paths of all of them, in the order of reading.
+    pub fn paths(&self) -> impl Iterator<Item = &Path> {
+        self.files.iter().map(Source::path)
+    }
     /// A file that was read.
     pub fn get(&self, id: SourceId) -> &Source {
         &self.files[id.0]

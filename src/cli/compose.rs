@@ -3,6 +3,7 @@
 use super::args::{Compose, PurposeChoice};
 use super::load::{Loaded, load};
 use super::outcome::Outcome;
+use super::write::{Kind, Place};
 use super::{print, report, write};
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
@@ -48,10 +49,10 @@ pub fn run(compose: &Compose) -> Outcome {
     };
     let paper = order.paper.as_deref().unwrap_or(&project.print.paper);
     let path = compose.output.clone().unwrap_or_else(|| beside(&project, &order, paper));
-    if let Err(failure) = write::whole(&path, &bytes) {
-        report.push(failure);
-        report::show(&report, &sources);
-        return Outcome::of(&report);
+    let place = Place { path: &path, kind: Kind::Pdf, on_purpose: compose.output.is_some(), read: &sources };
+    if let Err(error) = write::whole(&place, &bytes) {
+        // The maker asked for a file, and that alone is to be told.
+        return Outcome::of_not_written(error, Report::new(), &sources);
     }
     report::say(&format!("written: {}", path.display()));
     if !told.is_empty() {

@@ -23,6 +23,9 @@ pub mod write;
 
 pub use outcome::Outcome;
 
+use crate::cores;
+use crate::diag::Report;
+use crate::source::Sources;
 use args::Command;
 use std::ffi::OsString;
 
@@ -32,6 +35,14 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> Outcome {
         Ok(arguments) => arguments,
         Err(outcome) => return outcome,
     };
+    // Help and wrong use need neither.
+    let failed = Outcome::MachineFailed;
+    if let Err(failure) = cores::start().and_then(|()| write::listen(failed.code()).map_err(cores::refused)) {
+        let mut report = Report::new();
+        report.push(failure);
+        report::show(&report, &Sources::new());
+        return failed;
+    }
     match arguments.command {
         Command::New(new) => new::run(&new),
         Command::Check(check) => check::run(&check),

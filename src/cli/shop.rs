@@ -11,7 +11,7 @@ use super::load::{Loaded, load};
 use super::outcome::Outcome;
 use super::print;
 use super::report::{self, counted};
-use super::write::{self, Folder, NotFresh};
+use super::write::{self, Folder, NotFresh, Way};
 use crate::cores;
 use crate::diag::{Diagnostic, Report, Severity};
 use crate::font::FontBook;
@@ -19,6 +19,7 @@ use crate::press::{Order, pictures};
 use crate::project::Project;
 use crate::source::Sources;
 use crate::words::Words;
+pub use kept::is_name;
 use kept::Last;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -35,12 +36,16 @@ pub fn run(typed: &Shop) -> Outcome {
         report::show(&wrong, &sources);
         return if wrong.machine_failed() { Outcome::MachineFailed } else { Outcome::WrongUse };
     }
-    if let Some(Err(error)) = typed.output.as_ref().map(std::fs::create_dir_all) {
-        let mut wrong = Report::new();
-        wrong.push(write::failed(typed.output.as_deref().unwrap_or(Path::new(".")), &error));
-        report::show(&wrong, &sources);
-        return Outcome::MachineFailed;
-    }
+    let _way = match typed.output.as_deref().map(|folder| (folder, Way::to(folder))) {
+        Some((folder, Err(error))) => {
+            let mut wrong = Report::new();
+            wrong.push(write::failed(folder, &error));
+            report::show(&wrong, &sources);
+            return Outcome::MachineFailed;
+        }
+        Some((_, Ok(way))) => Some(way),
+        None => None,
+    };
     let floor = Floor { typed, book: FontBook::shipped(), ends: Mutex::default(), progress: Mutex::default() };
     let tasks = Tasks { floor: &floor, next: 0, open: None, folders: BTreeMap::new() };
     cores::in_turns(tasks, |(open, piece)| {

@@ -5,6 +5,7 @@
 
 use super::{Order, SetOut, set_out, write_up};
 use crate::compose::shop as sheets;
+use crate::cores;
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
 use crate::geom::Length;
@@ -251,11 +252,13 @@ impl Studio<'_> {
         let mut files = Vec::new();
         let gathered: Vec<_> = std::thread::scope(|scope| {
             let turns = &turns;
-            let working: Vec<_> = (0..hands).map(|hand| scope.spawn(move || turns(hand))).collect();
-            working.into_iter().map(std::thread::ScopedJoinHandle::join).collect()
+            let spawn =
+                |hand| std::thread::Builder::new().spawn_scoped(scope, move || turns(hand)).map_err(cores::refused);
+            let working: Vec<_> = (0..hands).map(spawn).collect();
+            working.into_iter().map(|hand| hand.map(std::thread::ScopedJoinHandle::join)).collect()
         });
         for hand in gathered {
-            let hand = hand.map_err(|_| Diagnostic::failure("cannot-draw", "a page could not be drawn"))?;
+            let hand = hand?.map_err(|_| Diagnostic::failure("cannot-draw", "a page could not be drawn"))?;
             for (number, png) in hand? {
                 files.push((number, png?));
             }
