@@ -10,7 +10,7 @@ mod unfinished;
 
 pub use added::{added, names_of_a_project};
 pub use folder::{Folder, folder};
-pub use place::{Kind, LIST_OF_COPIES, Place, may_write};
+pub use place::{LIST_OF_COPIES, MeasureKind, Place, may_write};
 pub use unfinished::{Way, listen};
 
 use crate::diag::Diagnostic;
@@ -62,7 +62,7 @@ pub fn whole(place: &Place<'_>, bytes: &[u8]) -> Result<(), NotWritten> {
 
 /// Why a folder or new files could not be written.
 #[derive(Debug)]
-pub enum NotFresh {
+pub enum NewFileError {
     /// There is something of that name already.
     Taken(PathBuf),
     /// The machine failed.
@@ -141,7 +141,7 @@ mod tests {
     }
 
     fn on_purpose<'a>(path: &'a Path, read: &'a Sources) -> Place<'a> {
-        Place { path, kind: Kind::Pdf, on_purpose: true, read }
+        Place { path, kind: MeasureKind::Pdf, on_purpose: true, read }
     }
 
     #[test]

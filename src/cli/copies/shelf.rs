@@ -2,7 +2,7 @@
 //! there is in the list, whenever the run ends. What an earlier run listed and this one does not make again stays listed.
 
 use crate::cli::manifest::{self, Manifest};
-use crate::cli::write::{self, Kind, LIST_OF_COPIES, NotWritten, Place};
+use crate::cli::write::{self, LIST_OF_COPIES, MeasureKind, NotWritten, Place};
 use crate::diag::Diagnostic;
 use crate::source::Sources;
 use serde::Deserialize;
@@ -14,7 +14,7 @@ const AT_ONCE: usize = 25;
 /// Bytes of them that are held in memory; more are written sooner.
 const BYTES_AT_ONCE: usize = 64 << 20;
 /// Most bytes of a copy, and of a list.
-const FILE_BYTES: u64 = 512 << 20;
+const MAX_FILE_BYTES: u64 = 512 << 20;
 
 /// A copy in the list.
 #[derive(Clone, Debug, Deserialize)]
@@ -64,7 +64,7 @@ impl Shelf<'_> {
             return Ok(shelf);
         }
         let mut sources = Sources::new();
-        let id = sources.read(&shelf.list, FILE_BYTES).map_err(NotWritten::Failed)?;
+        let id = sources.read(&shelf.list, MAX_FILE_BYTES).map_err(NotWritten::Failed)?;
         let listed = sources.get(id).text().and_then(|text| toml::from_str::<Listed>(text).ok());
         let Some(listed) = listed else {
             let message = format!("`{}` is not as this command left it", shelf.list.display());
@@ -149,16 +149,16 @@ impl Shelf<'_> {
     }
 
     fn place_of_list(&self) -> Place<'_> {
-        Place { path: &self.list, kind: Kind::ListOfCopies, on_purpose: false, read: self.read }
+        Place { path: &self.list, kind: MeasureKind::ListOfCopies, on_purpose: false, read: self.read }
     }
 
     fn place<'p>(&'p self, path: &'p Path) -> Place<'p> {
-        Place { path, kind: Kind::Pdf, on_purpose: false, read: self.read }
+        Place { path, kind: MeasureKind::Pdf, on_purpose: false, read: self.read }
     }
 
     fn is_same(&self, path: &Path, bytes: &[u8]) -> bool {
         let mut sources = Sources::new();
         let is_plain = path.symlink_metadata().is_ok_and(|about| about.is_file());
-        is_plain && sources.read(path, FILE_BYTES).is_ok_and(|id| sources.get(id).bytes() == bytes)
+        is_plain && sources.read(path, MAX_FILE_BYTES).is_ok_and(|id| sources.get(id).bytes() == bytes)
     }
 }

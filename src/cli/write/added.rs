@@ -3,7 +3,7 @@
 //! them to their places, should the run be killed before it has.
 
 use super::unfinished::{Unfinished, at_once};
-use super::{Folder, NotFresh, Way, failed, parent, settle_list, strays};
+use super::{Folder, NewFileError, Way, failed, parent, settle_list, strays};
 use crate::project::schema;
 use std::io::Write;
 use std::path::Path;
@@ -15,18 +15,18 @@ pub fn names_of_a_project() -> impl Iterator<Item = &'static str> {
 
 /// Writes files that must all be new into a folder, which is made if it is not there. If one of the names is taken, or
 /// anything fails, none of them is left behind; the error then holds the name that is taken.
-pub fn added(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), NotFresh> {
+pub fn added(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), NewFileError> {
     if folder.symlink_metadata().is_err() && folder.file_name().is_some() {
         return alone(folder, files);
     }
-    let wrong = |e: std::io::Error| NotFresh::Failed(failed(folder, &e));
+    let wrong = |e: std::io::Error| NewFileError::Failed(failed(folder, &e));
     if !folder.is_dir() {
-        return Err(NotFresh::Taken(folder.to_path_buf()));
+        return Err(NewFileError::Taken(folder.to_path_buf()));
     }
     let _cleared = strays::clear(folder);
     let taken = |name: &str| folder.join(name).symlink_metadata().is_ok();
     if let Some((name, _)) = files.iter().find(|(name, _)| taken(name)) {
-        return Err(NotFresh::Taken(folder.join(name)));
+        return Err(NewFileError::Taken(folder.join(name)));
     }
     let made = tempfile::Builder::new()
         .prefix(strays::PREFIX)
@@ -37,7 +37,7 @@ pub fn added(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), NotFresh> {
     let unfinished = Unfinished::new(made.path());
     let held = std::fs::File::open(made.path()).ok().filter(|folder| folder.try_lock().is_ok());
     for (name, bytes) in files {
-        put(&made.path().join(name), bytes).map_err(|e| NotFresh::Failed(failed(&folder.join(name), &e)))?;
+        put(&made.path().join(name), bytes).map_err(|e| NewFileError::Failed(failed(&folder.join(name), &e)))?;
     }
     settle_list(made.path());
     let letters = made.path().file_name().map(|name| name.to_string_lossy().replace(strays::PREFIX, strays::READY));
@@ -56,18 +56,18 @@ pub fn added(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), NotFresh> {
 }
 
 /// Moves all files to their places; where one is taken by now, takes the others back.
-fn all_or_none(ready: &Path, folder: &Path, files: &[(&str, &[u8])]) -> Result<(), NotFresh> {
+fn all_or_none(ready: &Path, folder: &Path, files: &[(&str, &[u8])]) -> Result<(), NewFileError> {
     let mut done: Vec<&str> = Vec::new();
     for (name, _) in files {
         let place = folder.join(name);
         let error = match place.symlink_metadata() {
-            Ok(_) => NotFresh::Taken(place),
+            Ok(_) => NewFileError::Taken(place),
             Err(_) => match std::fs::rename(ready.join(name), &place) {
                 Ok(()) => {
                     done.push(name);
                     continue;
                 }
-                Err(error) => NotFresh::Failed(failed(&place, &error)),
+                Err(error) => NewFileError::Failed(failed(&place, &error)),
             },
         };
         for name in done {
@@ -90,8 +90,8 @@ pub(super) fn bring_to_an_end(ready: &Path, folder: &Path) -> std::io::Result<()
 }
 
 /// A folder of its own.
-fn alone(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), NotFresh> {
-    let way = Way::to(parent(folder)).map_err(|e| NotFresh::Failed(failed(folder, &e)))?;
+fn alone(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), NewFileError> {
+    let way = Way::to(parent(folder)).map_err(|e| NewFileError::Failed(failed(folder, &e)))?;
     let none_is = |_: &str| false;
     let made = Folder::begin(folder, none_is)?;
     for (name, bytes) in files {
@@ -121,7 +121,7 @@ mod tests {
         let room = tempfile::tempdir().expect("a temporary folder");
         let chart = room.path().join("chart.txt");
         std::fs::write(&chart, b"mine").expect("a file");
-        assert!(matches!(added(room.path(), &FILES), Err(NotFresh::Taken(path)) if path == chart));
+        assert!(matches!(added(room.path(), &FILES), Err(NewFileError::Taken(path)) if path == chart));
         assert_eq!(names(room.path()), ["chart.txt"]);
         std::fs::remove_file(&chart).expect("removed");
         assert!(added(room.path(), &FILES).is_ok());
@@ -129,8 +129,8 @@ mod tests {
         let new = room.path().join("a/b");
         assert!(added(&new, &FILES).is_ok());
         assert_eq!(names(&new), ["chart.txt", "project.toml"]);
-        assert!(matches!(added(&chart, &FILES), Err(NotFresh::Taken(path)) if path == chart));
-        assert!(matches!(added(&chart.join("x"), &FILES), Err(NotFresh::Failed(_))));
+        assert!(matches!(added(&chart, &FILES), Err(NewFileError::Taken(path)) if path == chart));
+        assert!(matches!(added(&chart.join("x"), &FILES), Err(NewFileError::Failed(_))));
         assert_eq!(names(room.path()), ["a", "chart.txt", "project.toml"]);
     }
 

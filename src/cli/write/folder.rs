@@ -4,7 +4,7 @@
 
 use super::strays::{self, LETTERS, PREFIX, SUFFIX, is_at_work};
 use super::unfinished::{Unfinished, at_once};
-use super::{NotFresh, failed, parent, settle, settle_list};
+use super::{NewFileError, failed, parent, settle, settle_list};
 use std::ffi::{OsStr, OsString};
 use std::fs::File;
 use std::io::Write;
@@ -22,7 +22,7 @@ pub fn folder(
     files: &[(String, Vec<u8>)],
     named_by_us: impl Fn(&str) -> bool,
     ours: impl Fn(&str) -> bool,
-) -> Result<(), NotFresh> {
+) -> Result<(), NewFileError> {
     let made = Folder::begin(path, named_by_us)?;
     made.may_replace(&ours)?;
     for (name, bytes) in files {
@@ -50,15 +50,15 @@ impl Folder {
     ///
     /// # Errors
     /// The machine fails, or the path has no name that could be taken.
-    pub fn begin(path: &Path, named_by_us: impl Fn(&str) -> bool) -> Result<Folder, NotFresh> {
+    pub fn begin(path: &Path, named_by_us: impl Fn(&str) -> bool) -> Result<Folder, NewFileError> {
         let Some(name) = path.file_name() else {
-            return Err(NotFresh::Taken(path.to_path_buf()));
+            return Err(NewFileError::Taken(path.to_path_buf()));
         };
         let parent = parent(path);
         let mut aside = OsString::from(".hitchpress-before-");
         aside.push(name);
         let aside = parent.join(aside);
-        let failed = |e: std::io::Error| NotFresh::Failed(failed(path, &e));
+        let failed = |e: std::io::Error| NewFileError::Failed(failed(path, &e));
         mend(path, &aside, &named_by_us).map_err(failed)?;
         clear(parent, name, &named_by_us).map_err(failed)?;
         // What is not of this name harms nothing here.
@@ -91,7 +91,7 @@ impl Folder {
     ///
     /// # Errors
     /// It holds something that `ours` does not know, which is named; or it cannot be read.
-    pub fn may_replace(&self, ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
+    pub fn may_replace(&self, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
         match self.path.symlink_metadata() {
             Ok(_) => only_ours(&self.path, ours),
             Err(_) => Ok(()),
@@ -99,33 +99,33 @@ impl Folder {
     }
 
     /// Writes a file of the new folder and forces it to the disk; "pictures/panel.png" lies in a folder inside it.
-    pub fn put(&self, name: &str, bytes: &[u8]) -> Result<(), NotFresh> {
+    pub fn put(&self, name: &str, bytes: &[u8]) -> Result<(), NewFileError> {
         let target = self.made.path().join(name);
         let written = std::fs::create_dir_all(parent(&target)).and_then(|()| {
             let mut file = File::create_new(&target)?;
             file.write_all(bytes)?;
             file.sync_all()
         });
-        written.map_err(|e| NotFresh::Failed(failed(&self.path.join(name), &e)))
+        written.map_err(|e| NewFileError::Failed(failed(&self.path.join(name), &e)))
     }
 
     /// Puts the new folder in its place, and what was there before out of the world.
     ///
     /// # Errors
     /// What lies there may not be replaced, or the machine fails; then it still lies there.
-    pub fn finish(self, ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
+    pub fn finish(self, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
         self.may_replace(ours)?;
         self.change_places(exchange)
     }
 
     /// `in_one` exchanges two folders in one step, or fails and changes nothing.
-    fn change_places(self, in_one: impl Fn(&Path, &Path) -> std::io::Result<()>) -> Result<(), NotFresh> {
+    fn change_places(self, in_one: impl Fn(&Path, &Path) -> std::io::Result<()>) -> Result<(), NewFileError> {
         at_once(|| self.renamed(in_one))
     }
 
-    fn renamed(self, in_one: impl Fn(&Path, &Path) -> std::io::Result<()>) -> Result<(), NotFresh> {
+    fn renamed(self, in_one: impl Fn(&Path, &Path) -> std::io::Result<()>) -> Result<(), NewFileError> {
         let Folder { path, aside, made, _held, _unfinished } = self;
-        let wrong = |e: std::io::Error| NotFresh::Failed(failed(&path, &e));
+        let wrong = |e: std::io::Error| NewFileError::Failed(failed(&path, &e));
         std::fs::read_dir(made.path()).into_iter().flatten().flatten().for_each(|entry| settle_list(&entry.path()));
         settle_list(made.path());
         if path.symlink_metadata().is_err() {
@@ -187,17 +187,17 @@ fn is_unfinished(found: &OsStr, name: &OsStr) -> bool {
 
 /// Whether a folder holds only files whose names `ours` knows, in itself and in folders inside it that hold some. Links are
 /// never followed, and never ours.
-pub(super) fn only_ours(path: &Path, ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
+pub(super) fn only_ours(path: &Path, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
     if !path.symlink_metadata().is_ok_and(|about| about.is_dir()) {
-        return Err(NotFresh::Taken(path.to_path_buf()));
+        return Err(NewFileError::Taken(path.to_path_buf()));
     }
     let mut folders = vec![(path.to_path_buf(), String::new())];
     while let Some((folder, within)) = folders.pop() {
-        let unread = |e: std::io::Error| NotFresh::Failed(failed(&folder, &e));
+        let unread = |e: std::io::Error| NewFileError::Failed(failed(&folder, &e));
         for entry in std::fs::read_dir(&folder).map_err(unread)? {
             let entry = entry.map_err(unread)?;
             let kind = entry.file_type().map_err(unread)?;
-            let taken = || NotFresh::Taken(entry.path());
+            let taken = || NewFileError::Taken(entry.path());
             let name = format!("{within}{}", entry.file_name().to_str().ok_or_else(taken)?);
             let by_systems = kind.is_file() && LEFT_BY_SYSTEMS.iter().any(|known| entry.file_name() == *known);
             // One folder inside is enough; "pictures/" asks whether there is one of this name.
@@ -240,13 +240,13 @@ mod tests {
     }
 
     /// Files that are known by their names alone.
-    fn folder(path: &Path, files: &[(String, Vec<u8>)], ours: fn(&str) -> bool) -> Result<(), NotFresh> {
+    fn folder(path: &Path, files: &[(String, Vec<u8>)], ours: fn(&str) -> bool) -> Result<(), NewFileError> {
         written(path, files, ours, ours)
     }
 
-    fn taken(result: Result<(), NotFresh>) -> PathBuf {
+    fn taken(result: Result<(), NewFileError>) -> PathBuf {
         match result {
-            Err(NotFresh::Taken(path)) => path,
+            Err(NewFileError::Taken(path)) => path,
             other => panic!("{other:?}"),
         }
     }
@@ -265,7 +265,7 @@ mod tests {
         assert_eq!(taken(folder(&path, &files("c.png"), is_png)), path.join("notes.txt"));
         assert_eq!(names(&path), ["b.png", "notes.txt"]);
         assert_eq!(names(room.path()), ["out"]);
-        assert!(matches!(folder(&room.path().join("none/out"), &files("a.png"), is_png), Err(NotFresh::Failed(_))));
+        assert!(matches!(folder(&room.path().join("none/out"), &files("a.png"), is_png), Err(NewFileError::Failed(_))));
         assert_eq!(taken(folder(&path.join("b.png"), &files("a.png"), is_png)), path.join("b.png"));
         assert_eq!(taken(folder(Path::new(".."), &files("a.png"), is_png)), Path::new(".."));
     }

@@ -9,11 +9,11 @@ use std::fs::Metadata;
 use std::path::Path;
 
 /// Most bytes of a file that is looked at before it is replaced.
-const FILE_BYTES: u64 = 1 << 30;
+const MAX_FILE_BYTES: u64 = 1 << 30;
 
 /// What kind of file is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum MeasureKind {
     /// A PDF file.
     Pdf,
     /// A page of the manual.
@@ -25,29 +25,29 @@ pub enum Kind {
 /// The line that begins a list of licensed copies.
 pub const LIST_OF_COPIES: &str = "One licensed copy for each buyer, and the SHA-256 of its file.";
 
-impl Kind {
+impl MeasureKind {
     fn named(self) -> &'static str {
         match self {
-            Kind::Pdf => "a PDF file",
-            Kind::ManualPage => "a page of this program's manual",
-            Kind::ListOfCopies => "a list of licensed copies",
+            MeasureKind::Pdf => "a PDF file",
+            MeasureKind::ManualPage => "a page of this program's manual",
+            MeasureKind::ListOfCopies => "a list of licensed copies",
         }
     }
 
     fn is(self, bytes: &[u8]) -> bool {
         match self {
             // The header may stand a little further down (ISO 32000-2, 7.5.2, note on the first 1024 bytes of old readers).
-            Kind::Pdf => has(&bytes[..bytes.len().min(1024)], b"%PDF-"),
-            Kind::ManualPage | Kind::ListOfCopies => self.is_ours(bytes),
+            MeasureKind::Pdf => has(&bytes[..bytes.len().min(1024)], b"%PDF-"),
+            MeasureKind::ManualPage | MeasureKind::ListOfCopies => self.is_ours(bytes),
         }
     }
 
     /// Whether a command of this program wrote such bytes.
     fn is_ours(self, bytes: &[u8]) -> bool {
         match self {
-            Kind::Pdf => self.is(bytes) && has(bytes, b"<pdf:Producer>Hitchpress</pdf:Producer>"),
-            Kind::ManualPage => has(&bytes[..bytes.len().min(1024)], b".TH hitchpress"),
-            Kind::ListOfCopies => {
+            MeasureKind::Pdf => self.is(bytes) && has(bytes, b"<pdf:Producer>Hitchpress</pdf:Producer>"),
+            MeasureKind::ManualPage => has(&bytes[..bytes.len().min(1024)], b".TH hitchpress"),
+            MeasureKind::ListOfCopies => {
                 bytes.strip_prefix(b"# ").is_some_and(|rest| rest.starts_with(LIST_OF_COPIES.as_bytes()))
             }
         }
@@ -64,7 +64,7 @@ pub struct Place<'a> {
     /// The path.
     pub path: &'a Path,
     /// What is written there.
-    pub kind: Kind,
+    pub kind: MeasureKind,
     /// Whether somebody named this very file, and not the program.
     pub on_purpose: bool,
     /// What was read to make the file: none of it may be replaced.
@@ -102,7 +102,7 @@ pub fn may_write(place: &Place<'_>) -> Result<Option<Metadata>, NotWritten> {
         return Ok(Some(about));
     }
     let mut there = Sources::new();
-    let bytes = match there.read(path, FILE_BYTES) {
+    let bytes = match there.read(path, MAX_FILE_BYTES) {
         Ok(id) => there.get(id).bytes(),
         Err(fault) => return Err(NotWritten::Refused(fault)),
     };
@@ -152,19 +152,19 @@ mod tests {
             (b"", true, true),
         ] {
             std::fs::write(&path, bytes).expect("a file");
-            let place = Place { path: &path, kind: Kind::Pdf, on_purpose, read: &none };
+            let place = Place { path: &path, kind: MeasureKind::Pdf, on_purpose, read: &none };
             assert_eq!(may_write(&place).is_ok(), may, "{} {on_purpose}", String::from_utf8_lossy(bytes));
         }
     }
 
     #[test]
     fn a_list_of_copies_and_a_page_of_the_manual_are_known() {
-        assert!(Kind::ListOfCopies.is_ours(format!("# {LIST_OF_COPIES}\n").as_bytes()));
-        assert!(!Kind::ListOfCopies.is_ours(b"# What this folder holds, and the SHA-256 of each file.\n"));
+        assert!(MeasureKind::ListOfCopies.is_ours(format!("# {LIST_OF_COPIES}\n").as_bytes()));
+        assert!(!MeasureKind::ListOfCopies.is_ours(b"# What this folder holds, and the SHA-256 of each file.\n"));
         for (name, page) in crate::cli::args::manual() {
-            assert!(Kind::ManualPage.is_ours(&page), "{name}");
+            assert!(MeasureKind::ManualPage.is_ours(&page), "{name}");
         }
-        assert!(!Kind::ManualPage.is_ours(b".TH ls 1"));
+        assert!(!MeasureKind::ManualPage.is_ours(b".TH ls 1"));
     }
 
     #[test]
@@ -174,7 +174,7 @@ mod tests {
         std::fs::write(&path, OURS).expect("a file");
         let mut read = Sources::new();
         read.read(&room.path().join("./book.pdf"), 1 << 20).expect("read");
-        let place = |path| Place { path, kind: Kind::Pdf, on_purpose: true, read: &read };
+        let place = |path| Place { path, kind: MeasureKind::Pdf, on_purpose: true, read: &read };
         assert!(matches!(may_write(&place(&path)), Err(NotWritten::Refused(d)) if d.id == "would-overwrite"));
         #[cfg(unix)]
         {

@@ -67,7 +67,8 @@ mod tests {
 
     #[test]
     fn unfinished_work_is_known_by_its_name() {
-        for name in [".hitchpress-abc123.part", ".hitchpress-out-of-hand-Abc123.part", ".hitchpress-ready-abc123.part"] {
+        for name in [".hitchpress-abc123.part", ".hitchpress-out-of-hand-Abc123.part", ".hitchpress-ready-abc123.part"]
+        {
             assert!(is_part(OsStr::new(name)), "{name}");
         }
         for name in ["abc123.part", ".hitchpress-notes.part", ".hitchpress-abc-12.part", ".hitchpress-abc123", "x"] {

@@ -143,7 +143,9 @@ mod tests {
         for folder in ["new", "full", ".hitchpress-x-abc123.part"] {
             std::fs::create_dir(path(folder)).expect("a folder");
         }
-        for file in ["full/mine", ".hitchpress-x-abc123.part/a", ".hitchpress-abc123.part", "new/.hitchpress-abc124.part"] {
+        for file in
+            ["full/mine", ".hitchpress-x-abc123.part/a", ".hitchpress-abc123.part", "new/.hitchpress-abc124.part"]
+        {
             std::fs::write(path(file), "x").expect("a file");
         }
         let unfinished =
