@@ -31,18 +31,18 @@ use std::ffi::OsString;
 
 /// Does what the command line says.
 pub fn run(typed: impl IntoIterator<Item = OsString>) -> Outcome {
-    let arguments = match args::read(typed) {
-        Ok(arguments) => arguments,
-        Err(outcome) => return outcome,
-    };
-    // Help and wrong use need neither.
     let failed = Outcome::MachineFailed;
-    if let Err(failure) = cores::start().and_then(|()| write::listen(failed.code()).map_err(cores::refused)) {
+    // First of all, for memory may be refused from the first word on.
+    if let Err(failure) = write::listen(failed.code()).map_err(cores::refused).and_then(|()| cores::start()) {
         let mut report = Report::new();
         report.push(failure);
         report::show(&report, &Sources::new());
         return failed;
     }
+    let arguments = match args::read(typed) {
+        Ok(arguments) => arguments,
+        Err(outcome) => return outcome,
+    };
     match arguments.command {
         Command::New(new) => new::run(&new),
         Command::Check(check) => check::run(&check),

@@ -11,6 +11,7 @@ mod colour;
 mod copies;
 mod faults;
 mod finished;
+mod harm;
 mod impose;
 mod languages;
 mod layouts;
