@@ -3,7 +3,7 @@
 use super::args::{Impose, LayChoice, SidesChoice};
 use super::outcome::Outcome;
 use super::report::counted;
-use super::write::{MeasureKind, Place};
+use super::write::{FileKind, Place};
 use super::{report, write};
 use crate::diag::{Diagnostic, Report};
 use crate::form::measure;
@@ -40,7 +40,7 @@ pub fn run(typed: &Impose) -> Outcome {
             return Outcome::of(&report);
         }
     };
-    let place = Place { path: &path, kind: MeasureKind::Pdf, on_purpose: typed.output.is_some(), read: &sources };
+    let place = Place { path: &path, kind: FileKind::Pdf, on_purpose: typed.output.is_some(), read: &sources };
     if let Err(error) = write::whole(&place, &imposed.bytes) {
         return Outcome::of_not_written(error, report, &sources);
     }

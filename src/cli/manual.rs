@@ -2,7 +2,7 @@
 
 use super::args::{self, Completions, Manual};
 use super::outcome::Outcome;
-use super::write::{MeasureKind, NotWritten, Place, Way};
+use super::write::{FileKind, NotWritten, Place, Way};
 use super::{report, write};
 use crate::diag::Report;
 use crate::source::Sources;
@@ -12,7 +12,7 @@ use std::path::PathBuf;
 pub fn run(manual: &Manual) -> Outcome {
     let (pages, none) = (args::manual(), Sources::new());
     let paths: Vec<PathBuf> = pages.iter().map(|(name, _)| manual.folder.join(name)).collect();
-    let place = |path| Place { path, kind: MeasureKind::ManualPage, on_purpose: false, read: &none };
+    let place = |path| Place { path, kind: FileKind::ManualPage, on_purpose: false, read: &none };
     let written = Way::to(&manual.folder).map_err(|e| NotWritten::Failed(write::failed(&manual.folder, &e)));
     let written = written.and_then(|_way| {
         // All places first, so that nothing is written where one of them is somebody's.

@@ -10,7 +10,7 @@ mod unfinished;
 
 pub use added::{added, names_of_a_project};
 pub use folder::{Folder, folder};
-pub use place::{LIST_OF_COPIES, MeasureKind, Place, may_write};
+pub use place::{LIST_OF_COPIES, FileKind, Place, may_write};
 pub use unfinished::{Way, listen};
 
 use crate::diag::Diagnostic;
@@ -141,7 +141,7 @@ mod tests {
     }
 
     fn on_purpose<'a>(path: &'a Path, read: &'a Sources) -> Place<'a> {
-        Place { path, kind: MeasureKind::Pdf, on_purpose: true, read }
+        Place { path, kind: FileKind::Pdf, on_purpose: true, read }
     }
 
     #[test]

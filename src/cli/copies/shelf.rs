@@ -2,7 +2,7 @@
 //! there is in the list, whenever the run ends. What an earlier run listed and this one does not make again stays listed.
 
 use crate::cli::manifest::{self, Manifest};
-use crate::cli::write::{self, LIST_OF_COPIES, MeasureKind, NotWritten, Place};
+use crate::cli::write::{self, LIST_OF_COPIES, FileKind, NotWritten, Place};
 use crate::diag::Diagnostic;
 use crate::source::Sources;
 use serde::Deserialize;
@@ -149,11 +149,11 @@ impl Shelf<'_> {
     }
 
     fn place_of_list(&self) -> Place<'_> {
-        Place { path: &self.list, kind: MeasureKind::ListOfCopies, on_purpose: false, read: self.read }
+        Place { path: &self.list, kind: FileKind::ListOfCopies, on_purpose: false, read: self.read }
     }
 
     fn place<'p>(&'p self, path: &'p Path) -> Place<'p> {
-        Place { path, kind: MeasureKind::Pdf, on_purpose: false, read: self.read }
+        Place { path, kind: FileKind::Pdf, on_purpose: false, read: self.read }
     }
 
     fn is_same(&self, path: &Path, bytes: &[u8]) -> bool {

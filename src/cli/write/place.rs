@@ -13,7 +13,7 @@ const MAX_FILE_BYTES: u64 = 1 << 30;
 
 /// What kind of file is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum MeasureKind {
+pub enum FileKind {
     /// A PDF file.
     Pdf,
     /// A page of the manual.
@@ -25,29 +25,29 @@ pub enum MeasureKind {
 /// The line that begins a list of licensed copies.
 pub const LIST_OF_COPIES: &str = "One licensed copy for each buyer, and the SHA-256 of its file.";
 
-impl MeasureKind {
+impl FileKind {
     fn named(self) -> &'static str {
         match self {
-            MeasureKind::Pdf => "a PDF file",
-            MeasureKind::ManualPage => "a page of this program's manual",
-            MeasureKind::ListOfCopies => "a list of licensed copies",
+            FileKind::Pdf => "a PDF file",
+            FileKind::ManualPage => "a page of this program's manual",
+            FileKind::ListOfCopies => "a list of licensed copies",
         }
     }
 
     fn is(self, bytes: &[u8]) -> bool {
         match self {
             // The header may stand a little further down (ISO 32000-2, 7.5.2, note on the first 1024 bytes of old readers).
-            MeasureKind::Pdf => has(&bytes[..bytes.len().min(1024)], b"%PDF-"),
-            MeasureKind::ManualPage | MeasureKind::ListOfCopies => self.is_ours(bytes),
+            FileKind::Pdf => has(&bytes[..bytes.len().min(1024)], b"%PDF-"),
+            FileKind::ManualPage | FileKind::ListOfCopies => self.is_ours(bytes),
         }
     }
 
     /// Whether a command of this program wrote such bytes.
     fn is_ours(self, bytes: &[u8]) -> bool {
         match self {
-            MeasureKind::Pdf => self.is(bytes) && has(bytes, b"<pdf:Producer>Hitchpress</pdf:Producer>"),
-            MeasureKind::ManualPage => has(&bytes[..bytes.len().min(1024)], b".TH hitchpress"),
-            MeasureKind::ListOfCopies => {
+            FileKind::Pdf => self.is(bytes) && has(bytes, b"<pdf:Producer>Hitchpress</pdf:Producer>"),
+            FileKind::ManualPage => has(&bytes[..bytes.len().min(1024)], b".TH hitchpress"),
+            FileKind::ListOfCopies => {
                 bytes.strip_prefix(b"# ").is_some_and(|rest| rest.starts_with(LIST_OF_COPIES.as_bytes()))
             }
         }
@@ -64,7 +64,7 @@ pub struct Place<'a> {
     /// The path.
     pub path: &'a Path,
     /// What is written there.
-    pub kind: MeasureKind,
+    pub kind: FileKind,
     /// Whether somebody named this very file, and not the program.
     pub on_purpose: bool,
     /// What was read to make the file: none of it may be replaced.
@@ -152,19 +152,19 @@ mod tests {
             (b"", true, true),
         ] {
             std::fs::write(&path, bytes).expect("a file");
-            let place = Place { path: &path, kind: MeasureKind::Pdf, on_purpose, read: &none };
+            let place = Place { path: &path, kind: FileKind::Pdf, on_purpose, read: &none };
             assert_eq!(may_write(&place).is_ok(), may, "{} {on_purpose}", String::from_utf8_lossy(bytes));
         }
     }
 
     #[test]
     fn a_list_of_copies_and_a_page_of_the_manual_are_known() {
-        assert!(MeasureKind::ListOfCopies.is_ours(format!("# {LIST_OF_COPIES}\n").as_bytes()));
-        assert!(!MeasureKind::ListOfCopies.is_ours(b"# What this folder holds, and the SHA-256 of each file.\n"));
+        assert!(FileKind::ListOfCopies.is_ours(format!("# {LIST_OF_COPIES}\n").as_bytes()));
+        assert!(!FileKind::ListOfCopies.is_ours(b"# What this folder holds, and the SHA-256 of each file.\n"));
         for (name, page) in crate::cli::args::manual() {
-            assert!(MeasureKind::ManualPage.is_ours(&page), "{name}");
+            assert!(FileKind::ManualPage.is_ours(&page), "{name}");
         }
-        assert!(!MeasureKind::ManualPage.is_ours(b".TH ls 1"));
+        assert!(!FileKind::ManualPage.is_ours(b".TH ls 1"));
     }
 
     #[test]
@@ -174,7 +174,7 @@ mod tests {
         std::fs::write(&path, OURS).expect("a file");
         let mut read = Sources::new();
         read.read(&room.path().join("./book.pdf"), 1 << 20).expect("read");
-        let place = |path| Place { path, kind: MeasureKind::Pdf, on_purpose: true, read: &read };
+        let place = |path| Place { path, kind: FileKind::Pdf, on_purpose: true, read: &read };
         assert!(matches!(may_write(&place(&path)), Err(NotWritten::Refused(d)) if d.id == "would-overwrite"));
         #[cfg(unix)]
         {
