@@ -68,7 +68,7 @@ fn made(
 
 /// Options that do not go together, and the profile that a print-shop file cannot do without.
 fn wrong_use(compose: &Compose) -> Option<Diagnostic> {
-    let prepress = compose.print.purpose == PurposeChoice::PrintShop;
+    let prepress = compose.print.purpose == Some(PurposeChoice::PrintShop);
     if prepress && compose.profile.is_none() {
         return Some(print::no_profile("to print at home, leave `--for print-shop` out"));
     }

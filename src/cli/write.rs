@@ -10,7 +10,7 @@ mod unfinished;
 
 pub use added::{added, names_of_a_project};
 pub use folder::{Folder, folder};
-pub use place::{LIST_OF_COPIES, FileKind, Place, may_write};
+pub use place::{FileKind, LIST_OF_COPIES, Place, may_write};
 pub use unfinished::{Way, listen};
 
 use crate::diag::Diagnostic;

@@ -14,6 +14,7 @@ pub mod impose;
 mod ink;
 mod licence_line;
 mod links;
+mod making;
 pub mod marks;
 mod metadata;
 mod outline;

@@ -8,7 +8,7 @@ use crate::proof::{Expectations, ExpectedLine, ExpectedRow, ExpectedYarn, SheetW
 
 /// What a file composed from this draft must say.
 pub(super) fn expected<'a>(project: &'a Project, draft: &Draft) -> Expectations<'a> {
-    let Draft { manuscript, variant } = draft;
+    let Draft { manuscript, variant, .. } = draft;
     let edition = &variant.edition;
     let blocks = || manuscript.sections.iter().flat_map(|s| &s.blocks);
     let chart = blocks().find_map(|b| match b {

@@ -13,6 +13,7 @@ mod values;
 mod words;
 
 use super::report::Finding;
+use crate::diag::{Diagnostic, Report};
 use crate::reader::document::PdfFile;
 use lopdf::{Document, Object};
 use values::Pair;
@@ -34,6 +35,19 @@ impl Comparison {
     /// Whether nothing differs.
     pub fn holds(&self) -> bool {
         self.findings.is_empty()
+    }
+
+    /// The differences as faults for the screen.
+    pub fn diagnostics(&self) -> Report {
+        let mut report = Report::new();
+        for finding in &self.findings {
+            let fault = Diagnostic::fault(finding.id, finding.sentence());
+            report.push(fault.hint("compose the file anew, or ask where this one comes from"));
+        }
+        if self.left_out > 0 {
+            report.push(Diagnostic::fault("more-findings", format!("and {} more differences", self.left_out)));
+        }
+        report
     }
 }
 

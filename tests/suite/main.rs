@@ -30,4 +30,5 @@ mod support;
 mod teeth;
 #[path = "../walk/mod.rs"]
 mod walk;
+mod whole;
 mod workings;

@@ -2,7 +2,7 @@
 //! there is in the list, whenever the run ends. What an earlier run listed and this one does not make again stays listed.
 
 use crate::cli::manifest::{self, Manifest};
-use crate::cli::write::{self, LIST_OF_COPIES, FileKind, NotWritten, Place};
+use crate::cli::write::{self, FileKind, LIST_OF_COPIES, NotWritten, Place};
 use crate::diag::Diagnostic;
 use crate::source::Sources;
 use serde::Deserialize;

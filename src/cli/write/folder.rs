@@ -5,6 +5,7 @@
 use super::strays::{self, LETTERS, PREFIX, SUFFIX, is_at_work};
 use super::unfinished::{Unfinished, at_once};
 use super::{NewFileError, failed, parent, settle, settle_list};
+use crate::source::Sources;
 use std::ffi::{OsStr, OsString};
 use std::fs::File;
 use std::io::Write;
@@ -107,6 +108,13 @@ impl Folder {
             file.sync_all()
         });
         written.map_err(|e| NewFileError::Failed(failed(&self.path.join(name), &e)))
+    }
+
+    /// Whether a file of the new folder reads as it was written.
+    pub fn holds(&self, name: &str, bytes: &[u8]) -> bool {
+        let mut sources = Sources::new();
+        let read = sources.read(&self.made.path().join(name), bytes.len() as u64);
+        read.is_ok_and(|id| sources.get(id).bytes() == bytes)
     }
 
     /// Puts the new folder in its place, and what was there before out of the world.

@@ -45,7 +45,7 @@ impl FileKind {
     /// Whether a command of this program wrote such bytes.
     fn is_ours(self, bytes: &[u8]) -> bool {
         match self {
-            FileKind::Pdf => self.is(bytes) && has(bytes, b"<pdf:Producer>Hitchpress</pdf:Producer>"),
+            FileKind::Pdf => self.is(bytes) && crate::reader::making(bytes).is_some_and(|making| making.ours),
             FileKind::ManualPage => has(&bytes[..bytes.len().min(1024)], b".TH hitchpress"),
             FileKind::ListOfCopies => {
                 bytes.strip_prefix(b"# ").is_some_and(|rest| rest.starts_with(LIST_OF_COPIES.as_bytes()))
@@ -134,7 +134,9 @@ fn is_same(one: &Path, other: &Path) -> bool {
 mod tests {
     use super::*;
 
-    const OURS: &[u8] = b"%PDF-1.7\n<pdf:Producer>Hitchpress</pdf:Producer>";
+    const OURS: &[u8] =
+        b"%PDF-1.4\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj 2 0 obj<</Type/Pages/Kids[]/Count 0>>endobj \
+        3 0 obj<</Producer(Hitchpress)>>endobj\ntrailer<</Size 4/Root 1 0 R/Info 3 0 R>>\nstartxref\n0\n%%EOF";
     const FOREIGN: &[u8] = b"%PDF-1.4\nsomebody else's";
 
     #[test]

@@ -4,6 +4,7 @@
 use super::untag::untagged;
 use crate::diag::{Diagnostic, Report};
 use crate::pdf::finish::numbers;
+use crate::pdf::making;
 use crate::pdf::pack::deflated;
 use lopdf::{Dictionary, Document, LoadOptions, Object, ObjectId, Stream, dictionary};
 use std::collections::BTreeMap;
@@ -45,6 +46,8 @@ pub(in crate::pdf) struct TakenPages {
     pub intents: Option<Object>,
     /// Layers, taken over as they are.
     pub layers: Option<Object>,
+    /// What the old file says of its making.
+    pub making: Option<Dictionary>,
 }
 
 /// Opens a file. The fault says what is wrong with it in plain words.
@@ -122,7 +125,8 @@ pub(in crate::pdf) fn take(old: &Document) -> Result<TakenPages, Report> {
     };
     let (intents, layers) = (whole(b"OutputIntents"), whole(b"OCProperties"));
     carrier.bring();
-    Ok(TakenPages { document: carrier.new, pages, had_annotations, information, intents, layers })
+    let making = making::of(old).map(|(_, pieces)| pieces);
+    Ok(TakenPages { document: carrier.new, pages, had_annotations, information, intents, layers, making })
 }
 
 /// What a reference leads to, or the object itself.
