@@ -22,7 +22,7 @@ pub struct Making {
 
 /// Reads what a file says of itself. `None`: it cannot be read.
 pub fn making(bytes: &[u8]) -> Option<Making> {
-    let mut file = PdfFile::new(bytes).ok()?;
+    let file = PdfFile::new(bytes).ok()?;
     let information = file.entry(&file.document.trailer, b"Info").and_then(|info| info.as_dict().ok());
     let producer = information.and_then(|info| file.entry(info, b"Producer")).and_then(text);
     let catalogue = file.document.catalog().ok()?.clone();

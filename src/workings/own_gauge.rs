@@ -6,7 +6,8 @@
 
 use super::cutting::{Measure, Steps};
 use super::purchase::{Amount, YarnAmount, lengths_of};
-use super::{Gauge, Header, YarnPlan, cut_list, up_to};
+use super::rounding::up_to;
+use super::{Gauge, Header, YarnPlan, cut_list};
 use crate::geom::MM_PER_INCH;
 use crate::project::Project;
 

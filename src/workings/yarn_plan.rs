@@ -6,9 +6,10 @@
 //! carry, so the longest carry does not bind it. Of all plans the one with the least `sum of steps + 2 tails x threads` is
 //! taken, in whole micrometres (see `assignment`); of equal ones that whose steps go to the nearest runs.
 
+use super::Gauge;
 use super::assignment::{CUT, Edges, cheapest};
+use super::rounding::micrometres;
 use super::runs::{RunId, RunSheet};
-use super::{Gauge, micrometres};
 use crate::chart::{Direction, YarnId};
 use crate::project::Project;
 
@@ -29,7 +30,7 @@ pub struct YarnPlan {
     pub(super) chain: Vec<ChainLink>,
 }
 
-/// A run of the yarn as the scissors see it.
+/// A run of the yarn, as `cutting` needs it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct ChainLink {
     pub run: u32,
@@ -109,7 +110,7 @@ impl PlanLimits {
     pub fn new(project: &Project, gauge: &Gauge) -> PlanLimits {
         let working = &project.working;
         let tail_um = micrometres(working.tail_mm);
-        let rows = project.chart.rows() + super::feasible::MAX_HEADER_ROWS;
+        let rows = project.chart.rows() + super::header::MAX_HEADER_ROWS;
         let costs = (0..=(working.most_rows_waiting.saturating_add(1)).min(rows))
             .map(|down| {
                 let bare = |across: usize| libm::hypot(across as f64 * gauge.column_mm, down as f64 * gauge.row_mm);

@@ -117,7 +117,7 @@ impl Folder {
         read.is_ok_and(|id| sources.get(id).bytes() == bytes)
     }
 
-    /// Puts the new folder in its place, and what was there before out of the world.
+    /// Puts the new folder in its place, and removes what was there before.
     ///
     /// # Errors
     /// What lies there may not be replaced, or the machine fails; then it still lies there.

@@ -60,7 +60,7 @@ fn a_caution_stands_before_the_step_it_protects() {
     hot.finishing.glue = Glue::Hot;
     hot.hanging.fixing = Fixing::Nails;
     let (craft, hot) = (whole(&craft), whole(&hot));
-    // Signal words by what could follow (ANSI Z535.6): the workroom's table of hazards.
+    // Signal words by what could follow (ANSI Z535.6); which hazard is how grave is our judgement.
     let expected: [(&Manuscript, &str, Signal, &str); 10] = [
         (&craft, "Put the first staple", Signal::Warning, "staple gun"),
         (&craft, "drop of glue", Signal::Warning, "Some craft glues"),

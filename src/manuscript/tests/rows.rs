@@ -206,7 +206,7 @@ fn one_who_follows_the_words_alone_ties_the_panel() {
 }
 
 #[test]
-fn a_row_is_said_in_the_manner_of_the_workroom() {
+fn a_row_is_said_in_short_sentences_of_few_words() {
     let mut project = small();
     project.working.header_rows = Some(0);
     project.chart = chart(&project.palette, &["NNNCCNNNN", "NNNCCNNNN"]);
