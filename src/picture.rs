@@ -225,6 +225,10 @@ fn photograph_header(bytes: &[u8]) -> Result<PictureHeader<'_>, Diagnostic> {
                 .hint("open it in any picture program and save it as JPEG"));
         }
     };
+    if !has_end(packing, bytes) {
+        return Err(Diagnostic::fault("picture-cut-off", "the photograph is cut off: its end is missing")
+            .hint("copy it once more from where it came, or open and save it in any picture program"));
+    }
     let mut decoder = opened(bytes, MAX_PHOTOGRAPH_MEMORY, "the photograph")?;
     let (width, height) = decoder.dimensions();
     sized(width, height, "the photograph")?;
@@ -235,6 +239,18 @@ fn photograph_header(bytes: &[u8]) -> Result<PictureHeader<'_>, Diagnostic> {
     );
     let size = if lying { (height, width) } else { (width, height) };
     Ok((packing, Box::new(decoder), turn, size))
+}
+
+/// Whether the file goes on to the mark that ends such a picture. A small picture inside a JPEG has one of its own, so the mark
+/// is sought behind the last scan (ISO/IEC 10918-1, B.1.1.3; ISO/IEC 15948, 11.2.5).
+fn has_end(packing: PictureEncoding, bytes: &[u8]) -> bool {
+    let last = |mark: &[u8]| bytes.windows(mark.len()).rposition(|here| here == mark);
+    match packing {
+        PictureEncoding::Jpeg => {
+            last(&[0xFF, 0xD9]).is_some_and(|end| last(&[0xFF, 0xDA]).is_none_or(|scan| scan < end))
+        }
+        PictureEncoding::Png => last(b"IEND").is_some(),
+    }
 }
 
 /// Refuses what is too large to be unpacked, or has nothing in it.

@@ -107,7 +107,7 @@ pub struct ChartFrom {
     #[arg(long, value_name = "PROJECT")]
     pub like: Option<PathBuf>,
     /// What of the picture is kept: left, top, right and bottom edge in parts of a hundred, after straightening.
-    #[arg(long, value_name = "L,T,R,B")]
+    #[arg(long, value_name = "L,T,R,B", allow_hyphen_values = true)]
     pub crop: Option<String>,
     /// Turns the picture clockwise by so many degrees, and cuts off what would be empty.
     #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]

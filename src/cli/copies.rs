@@ -30,7 +30,21 @@ const EVERY: usize = 25;
 pub fn run(typed: &Copies) -> Outcome {
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let booklet = sources.read(&typed.file, MAX_FILE_BYTES);
-    let master = booklet.and_then(|id| Master::open(sources.get(id).bytes())).map_err(|fault| report.push(fault)).ok();
+    let opened = booklet.map(|id| Master::open(sources.get(id).bytes()));
+    let master = match opened {
+        Ok(Ok(master)) => Some(master),
+        Ok(Err(fault)) => {
+            let mut faults = Report::new();
+            faults.push(fault);
+            faults.name_file(&typed.file.display().to_string());
+            report.extend(faults);
+            None
+        }
+        Err(fault) => {
+            report.push(fault);
+            None
+        }
+    };
     let list = sources.read(&typed.buyers, MAX_LIST_BYTES).map_err(|fault| report.push(fault)).ok();
     let buyers = match list {
         Some(id) => match sources.text_of(id, &mut report).map(str::to_owned) {

@@ -34,7 +34,8 @@ pub fn run(typed: &Impose) -> Outcome {
     let path = typed.output.clone().unwrap_or_else(|| beside(&typed.file, imposing));
     let imposed = match imposed {
         Ok(imposed) => imposed,
-        Err(faults) => {
+        Err(mut faults) => {
+            faults.name_file(&typed.file.display().to_string());
             report.extend(faults);
             report::show(&report, &sources);
             return Outcome::of(&report);

@@ -17,7 +17,7 @@ use crate::diag::{Diagnostic, Report, Severity};
 use crate::font::FontBook;
 use crate::press::{self, Prepared, pictures};
 use crate::project::Project;
-use crate::source::Sources;
+use crate::source::{Sources, unsteered};
 use file::ShopFile;
 use jobs::Job;
 use kept::LastRun;
@@ -56,7 +56,7 @@ pub fn run(typed: &Shop) -> Outcome {
     });
     report::progress("");
     let ends = held(&floor.ends);
-    ends.values().for_each(|end| report::say(&end.said));
+    ends.values().for_each(|end| report::say_rendered(&end.said));
     let failed = ends.values().filter(|end| end.outcome != Outcome::Done).count();
     if ends.len() > 1 {
         report::say(&match failed {
@@ -362,7 +362,11 @@ pub fn is_shop_folder(folder: &Path) -> bool {
 
 /// Why a project's folder was not made, from its faults.
 fn told_faults(path: &Path, found: &MessageSet) -> String {
-    format!("{}not made: the shop folder of `{}`; what was there before is as it was", found.faults(), path.display())
+    format!(
+        "{}not made: the shop folder of `{}`; what was there before is as it was",
+        found.faults(),
+        unsteered(&path.display().to_string())
+    )
 }
 
 /// Why a folder was not written.

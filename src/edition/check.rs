@@ -87,6 +87,13 @@ pub struct Choice {
     pub paper: PaperName,
 }
 
+/// The least contrast of large letters with their ground (WCAG 2.2, success criterion 1.4.3).
+const MIN_CONTRAST: f64 = 3.0;
+/// The shortest line that holds words (our judgement).
+const MIN_MEASURE: Length = Length::mm(40.0);
+/// The narrowest column of rows (our judgement).
+const MIN_COLUMN: Length = Length::mm(25.0);
+
 /// Reads and settles an edition. `None` means the report has at least one fault.
 pub fn load(choice: Choice, sources: &mut Sources, report: &mut Report) -> Option<Edition> {
     let source = match choice.own {
@@ -133,6 +140,9 @@ pub fn load(choice: Choice, sources: &mut Sources, report: &mut Report) -> Optio
         }
     }
     let paper = settle_paper(papers_source, &papers, choice.paper, report);
+    if let Some(paper) = &paper {
+        check_room(look_source, &look_file, &look, paper, report);
+    }
     let chart = settle_chart(source, &file, report);
     if *file.format.get_ref() != 1 {
         report.push(
@@ -335,15 +345,29 @@ fn settle_look(source: SourceId, file: &LookFile, report: &mut Report) -> Look {
     let or_usual = |value: &Option<Spanned<String>>, usual: Colour, report: &mut Report| {
         value.as_ref().map_or(usual, |value| colour(source, value, report))
     };
+    let tint = colour(source, &file.colours.tint, report);
+    let readable =
+        |value: &Spanned<String>, report: &mut Report| {
+            let letters = colour(source, value, report);
+            let least = letters.contrast(Colour::WHITE).min(letters.contrast(tint));
+            if least < MIN_CONTRAST {
+                let message =
+                    format!("letters in `{}` can hardly be read: their contrast is {least:.1} to 1", value.get_ref());
+                report.push(Diagnostic::fault("faint-text", message).at(span(source, value)).hint(
+                    "choose a darker colour, or a lighter `tint`: 4.5 to 1 is easy to read, 3 to 1 is the least",
+                ));
+            }
+            letters
+        };
     Look {
-        text: colour(source, &file.colours.text, report),
-        quiet: colour(source, &file.colours.quiet, report),
+        text: readable(&file.colours.text, report),
+        quiet: readable(&file.colours.quiet, report),
         rule: colour(source, &file.colours.rule, report),
-        tint: colour(source, &file.colours.tint, report),
+        tint,
         shared: or_usual(&file.colours.shared, USUAL_SHARED, report),
         grid: or_usual(&file.colours.grid, USUAL_GRID, report),
         tens: or_usual(&file.colours.tens, USUAL_TENS, report),
-        accent: (accent.get_ref() != "chart").then(|| colour(source, accent, report)),
+        accent: (accent.get_ref() != "chart").then(|| readable(accent, report)),
         measure: above_zero(source, &file.measure, report),
         gutter: measure(source, &file.gutter, report),
         side_heads: file.side_heads.unwrap_or(true),
@@ -352,6 +376,23 @@ fn settle_look(source: SourceId, file: &LookFile, report: &mut Report) -> Look {
         table_rule: measure(source, &file.rules.table, report),
         heavy_rule: measure(source, &file.rules.heavy, report),
         styles,
+    }
+}
+
+/// Lines of text and columns that leave no room for words are told before a page is made of them.
+fn check_room(source: SourceId, file: &LookFile, look: &Look, paper: &Paper, report: &mut Report) {
+    let room = paper.size.width - paper.inner - paper.outer;
+    if !MIN_MEASURE.fits(look.measure) {
+        let message = format!("lines of `{}` hold no words", file.measure.get_ref());
+        let fault = Diagnostic::fault("no-room", message).at(span(source, &file.measure));
+        report.push(fault.hint("make `measure` 40 mm at least; lines of 60 to 75 letters are easy to read"));
+    }
+    // Two columns and the space between them.
+    if !(MIN_COLUMN * 2.0 + look.gutter).fits(room) {
+        let message =
+            format!("a gutter of `{}` leaves no room for two columns on `{}`", file.gutter.get_ref(), paper.name);
+        let fault = Diagnostic::fault("no-room", message).at(span(source, &file.gutter));
+        report.push(fault.hint("make `gutter` smaller: 5 to 8 mm are usual"));
     }
 }
 

@@ -64,6 +64,12 @@ pub fn all(
     if let Some(mark) = &wanted.watermark {
         said.watermark.clone_from(mark);
     }
+    let has_no_letter = |c: &char| !c.is_whitespace() && book.faces().all(|(_, face)| !face.covers(*c));
+    if let Some(c) = said.watermark.chars().find(has_no_letter) {
+        let message = format!("the watermark has the character `{c}` (U+{:04X}), which no face has", u32::from(c));
+        report.push(Diagnostic::fault("no-such-glyph", message).hint("write the watermark another way"));
+        return None;
+    }
     let bytes = printed(&booklet, variant.faces(book), pdf::Options::default(), report)?;
     let studio = Studio { book, wanted, bytes, coarse: coarse(&booklet, &worked_from), booklet };
     let drawn = || -> Result<Vec<NamedPicture>, Diagnostic> {

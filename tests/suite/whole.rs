@@ -68,7 +68,7 @@ fn a_difference_is_told_with_its_page_and_in_plain_words() {
     let (room, bytes) = boat("booklet");
     let opened = Document::load_mem(&bytes).expect("a PDF");
     let pages = opened.get_pages().len();
-    let mut proof = |corrupt: &str, wanted: &[&str]| {
+    let proof = |corrupt: &str, wanted: &[&str]| {
         let mut document = opened.clone();
         let mut random = fastrand::Rng::with_seed(1);
         let (_, change) = ALL.iter().find(|(name, _)| *name == corrupt).expect("a kind");

@@ -23,8 +23,8 @@ pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Option<About>
     let usual = if language.ends_with("-US") { Units::Imperial } else { Units::Metric };
     let about = About {
         subtitle: plain("subtitle", report),
-        contact: plain("contact", report),
-        errata: plain("errata", report),
+        contact: address(top, "contact", report),
+        errata: address(top, "errata", report),
         introduction: top.words("introduction", report).map(|w| w.value),
         notes: top.words("notes", report).map(|w| w.value),
         version: plain("version", report).unwrap_or_else(|| "1.0".to_owned()),
@@ -119,4 +119,31 @@ fn currency(top: &FormSection<'_>, report: &mut Report) -> Option<String> {
         );
     }
     Some(value)
+}
+
+/// Where the maker is reached: an address that can be followed leads to a page or to a letter, and nowhere else.
+fn address(top: &FormSection<'_>, key: &str, report: &mut Report) -> Option<String> {
+    let text = top.text(key, report)?;
+    let parts = text.value.split_once(':').filter(|(_, rest)| !rest.starts_with(char::is_whitespace));
+    let scheme = parts.map(|(scheme, _)| scheme.to_ascii_lowercase());
+    let is_scheme = |it: &String| {
+        it.starts_with(|c: char| c.is_ascii_alphabetic())
+            && it.bytes().all(|b| b.is_ascii_alphanumeric() || b"+-.".contains(&b))
+    };
+    // "example.org:8080" has a port and no scheme.
+    let other = scheme.filter(is_scheme).filter(|it| !it.contains('.') && it != "localhost");
+    match other.filter(|it| !["http", "https", "mailto"].contains(&it.as_str())) {
+        Some(scheme) => {
+            report.push(
+                Diagnostic::fault(
+                    "odd-address",
+                    format!("`{key}` begins with `{scheme}:`, which nobody can follow from paper or a PDF"),
+                )
+                .at(text.span)
+                .hint("give an address that begins with `https://`, `http://` or `mailto:`"),
+            );
+            None
+        }
+        None => Some(text.value),
+    }
 }

@@ -9,7 +9,12 @@ type Corrupt = fn(&mut Document, &mut Rng) -> bool;
 pub const ALL: [(&str, Corrupt); 56] = [
     ("a page deleted", |d, r| pages_changed(d, r, |kids, at| drop(kids.remove(at)))),
     ("a page twice", |d, r| pages_changed(d, r, |kids, at| kids.insert(at, kids[at].clone()))),
-    ("two pages exchanged", |d, r| pages_changed(d, r, |kids, at| kids.swap(at, (at + 1) % kids.len()))),
+    ("two pages exchanged", |d, r| {
+        pages_changed(d, r, |kids, at| {
+            let next = (at + 1) % kids.len();
+            kids.swap(at, next);
+        })
+    }),
     ("pages reversed", |d, r| pages_changed(d, r, |kids, _| kids.reverse())),
     ("a blank page", blank_page),
     ("another number of pages", |d, _| on_tree(d, |tree| tree.set("Count", 99))),
@@ -78,7 +83,7 @@ pub const ALL: [(&str, Corrupt); 56] = [
             c.set(
                 "Names",
                 dictionary! { "JavaScript" => dictionary! {
-                "Names" => vec![Object::string_literal("x"), script()] } },
+                "Names" => vec![Object::string_literal("x"), script().into()] } },
             )
         })
     }),
@@ -97,7 +102,7 @@ pub const ALL: [(&str, Corrupt); 56] = [
     ("no colour profile", |d, _| catalogue(d, |c| drop(c.remove(b"OutputIntents")))),
     ("other page labels", |d, _| {
         catalogue(d, |c| {
-            c.set("PageLabels", dictionary! { "Nums" => vec![0.into(), dictionary! { "S" => "R" }.into()] })
+            c.set("PageLabels", dictionary! { "Nums" => vec![Object::Integer(0), dictionary! { "S" => "R" }.into()] })
         })
     }),
     ("a bookmark's title", |d, r| keyed(d, r, b"Dest", b"Title")),
