@@ -13,6 +13,7 @@ pub const PLAN: &KeyPlan = &[
             "maker",
             "contact",
             "errata",
+            "video",
             "introduction",
             "notes",
             "version",
@@ -89,6 +90,7 @@ pub const PLAN: &KeyPlan = &[
         &[
             "legs-per-column",
             "first-row-from",
+            "method",
             "length",
             "tail",
             "longest-carry",

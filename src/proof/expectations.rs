@@ -198,6 +198,7 @@ fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
                 | Block::Chart(_)
                 | Block::Rows(_)
                 | Block::Ruler { .. }
+                | Block::Codes(_)
                 | Block::FillIn(_)
                 | Block::Contents
                 | Block::NewPage
@@ -212,7 +213,7 @@ fn words_of(text: &Text) -> String {
     text.iter()
         .map(|inline| match inline {
             Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.as_str(),
-            Inline::PageOf(_) => "",
+            Inline::PageOf(_) | Inline::Symbol(_) => "",
         })
         .collect()
 }

@@ -1,5 +1,6 @@
 //! Title page and colophon.
 
+use super::address;
 use crate::diag::{Diagnostic, Report};
 use crate::form::{FormSection, Spanned};
 use crate::project::{About, Crop, Date, Level, Units};
@@ -23,8 +24,9 @@ pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Option<About>
     let usual = if language.ends_with("-US") { Units::Imperial } else { Units::Metric };
     let about = About {
         subtitle: plain("subtitle", report),
-        contact: address(top, "contact", report),
-        errata: address(top, "errata", report),
+        contact: contact(top, report),
+        errata: address::read(top, "errata", true, report),
+        video: address::read(top, "video", true, report),
         introduction: top.words("introduction", report).map(|w| w.value),
         notes: top.words("notes", report).map(|w| w.value),
         version: plain("version", report).unwrap_or_else(|| "1.0".to_owned()),
@@ -122,8 +124,8 @@ fn currency(top: &FormSection<'_>, report: &mut Report) -> Option<String> {
 }
 
 /// Where the maker is reached: an address that can be followed leads to a page or to a letter, and nowhere else.
-fn address(top: &FormSection<'_>, key: &str, report: &mut Report) -> Option<String> {
-    let text = top.text(key, report)?;
+fn contact(top: &FormSection<'_>, report: &mut Report) -> Option<String> {
+    let text = top.text("contact", report)?;
     let parts = text.value.split_once(':').filter(|(_, rest)| !rest.starts_with(char::is_whitespace));
     let scheme = parts.map(|(scheme, _)| scheme.to_ascii_lowercase());
     let is_scheme = |it: &String| {
@@ -137,7 +139,7 @@ fn address(top: &FormSection<'_>, key: &str, report: &mut Report) -> Option<Stri
             report.push(
                 Diagnostic::fault(
                     "odd-address",
-                    format!("`{key}` begins with `{scheme}:`, which nobody can follow from paper or a PDF"),
+                    format!("`contact` begins with `{scheme}:`, which nobody can follow from paper or a PDF"),
                 )
                 .at(text.span)
                 .hint("give an address that begins with `https://`, `http://` or `mailto:`"),
