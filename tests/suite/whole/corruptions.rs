@@ -38,7 +38,7 @@ pub const ALL: [(&str, Corrupt); 56] = [
     ("a font's measures", |d, r| entry_of(d, r, b"FontDescriptor", b"Ascent")),
     ("what letters mean", |d, r| stream_byte(d, r, |d, id| has_key_of(d, id, b"ToUnicode", b"ToUnicode"))),
     ("two fonts exchanged", two_fonts),
-    ("a symbol's drawing", |d, r| stream_byte(d, r, |d, id| is_named_form(d, id))),
+    ("a symbol's drawing", |d, r| stream_byte(d, r, is_named_form)),
     ("a symbol's bounds", |d, r| entry_of(d, r, b"XObject", b"BBox")),
     ("a box ticked", |d, r| {
         widget(d, r, |w| {
