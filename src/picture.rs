@@ -225,13 +225,13 @@ fn photograph_header(bytes: &[u8]) -> Result<PictureHeader<'_>, Diagnostic> {
                 .hint("open it in any picture program and save it as JPEG"));
         }
     };
+    let mut decoder = opened(bytes, MAX_PHOTOGRAPH_MEMORY, "the photograph")?;
+    let (width, height) = decoder.dimensions();
+    sized(width, height, "the photograph")?;
     if !has_end(packing, bytes) {
         return Err(Diagnostic::fault("picture-cut-off", "the photograph is cut off: its end is missing")
             .hint("copy it once more from where it came, or open and save it in any picture program"));
     }
-    let mut decoder = opened(bytes, MAX_PHOTOGRAPH_MEMORY, "the photograph")?;
-    let (width, height) = decoder.dimensions();
-    sized(width, height, "the photograph")?;
     let turn = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let lying = matches!(
         turn,

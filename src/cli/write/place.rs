@@ -134,19 +134,31 @@ fn is_same(one: &Path, other: &Path) -> bool {
 mod tests {
     use super::*;
 
-    const OURS: &[u8] =
-        b"%PDF-1.4\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj 2 0 obj<</Type/Pages/Kids[]/Count 0>>endobj \
-        3 0 obj<</Producer(Hitchpress)>>endobj\ntrailer<</Size 4/Root 1 0 R/Info 3 0 R>>\nstartxref\n0\n%%EOF";
     const FOREIGN: &[u8] = b"%PDF-1.4\nsomebody else's";
+
+    /// The least of a PDF that says who wrote it.
+    fn ours() -> Vec<u8> {
+        use lopdf::{Document, Object, dictionary};
+        let mut document = Document::with_version("1.7");
+        let information = document.add_object(dictionary! { "Producer" => Object::string_literal("Hitchpress") });
+        let pages =
+            document.add_object(dictionary! { "Type" => "Pages", "Kids" => Vec::<Object>::new(), "Count" => 0 });
+        let catalogue = document.add_object(dictionary! { "Type" => "Catalog", "Pages" => pages });
+        document.trailer.set("Root", catalogue);
+        document.trailer.set("Info", information);
+        let mut bytes = Vec::new();
+        document.save_to(&mut bytes).expect("written");
+        bytes
+    }
 
     #[test]
     fn only_what_is_of_its_kind_or_ours_is_replaced() {
         let room = tempfile::tempdir().expect("a temporary folder");
         let path = room.path().join("file");
-        let none = Sources::new();
+        let (none, ours) = (Sources::new(), ours());
         for (bytes, on_purpose, may) in [
-            (OURS, true, true),
-            (OURS, false, true),
+            (ours.as_slice(), true, true),
+            (&ours, false, true),
             (FOREIGN, true, true),
             (FOREIGN, false, false),
             (b"title = 1", true, false),
@@ -173,7 +185,7 @@ mod tests {
     fn an_input_is_never_replaced_whatever_its_name() {
         let room = tempfile::tempdir().expect("a temporary folder");
         let path = room.path().join("book.pdf");
-        std::fs::write(&path, OURS).expect("a file");
+        std::fs::write(&path, ours()).expect("a file");
         let mut read = Sources::new();
         read.read(&room.path().join("./book.pdf"), 1 << 20).expect("read");
         let place = |path| Place { path, kind: FileKind::Pdf, on_purpose: true, read: &read };

@@ -130,7 +130,7 @@ mod tests {
         assert_eq!(of("abxd", "abcd").moved, []);
         assert_eq!(of("abxd", "abcd").pairs, [(0, 0), (1, 1), (2, 2), (3, 3)]);
         assert_eq!(of("abd", "abcd").moved, [Moved::Missing(2)]);
-        assert_eq!(of("abccd", "abcd").moved, [Moved::Again(2, 2)]);
+        assert_eq!(of("abccd", "abcd").moved, [Moved::Again(3, 2)]);
         assert_eq!(of("abc?d", "abcd").moved, [Moved::Added(3)]);
         assert_eq!(of("acbd", "abcd").moved.len(), 1);
         assert!(matches!(of("acbd", "abcd").moved[0], Moved::Elsewhere(..)));
