@@ -14,6 +14,7 @@ pub use place::{FileKind, LIST_OF_COPIES, Place, may_write};
 pub use unfinished::{Way, listen};
 
 use crate::diag::Diagnostic;
+use crate::source::Sources;
 use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
@@ -56,6 +57,32 @@ pub fn whole(place: &Place<'_>, bytes: &[u8]) -> Result<(), NotWritten> {
     }
     at_once(|| file.persist(path)).map_err(|e| wrong(e.error))?;
     drop(unfinished);
+    settle(path);
+    Ok(())
+}
+
+/// Writes a file that somebody edits, in the place of what she opened.
+///
+/// # Errors
+/// What lies there is no plain file, is marked as not to be changed, or the machine fails.
+pub fn edited(path: &Path, bytes: &[u8]) -> Result<(), Diagnostic> {
+    let none = Sources::new();
+    let place = Place { path, kind: FileKind::Edited, on_purpose: true, read: &none };
+    whole(&place, bytes).map_err(NotWritten::into_diagnostic)
+}
+
+/// Writes a file that must be new.
+///
+/// # Errors
+/// There is something of that name, which is left as it is; or the machine fails.
+pub fn fresh(path: &Path, bytes: &[u8]) -> Result<(), NewFileError> {
+    let wrong = |e: std::io::Error| NewFileError::Failed(failed(path, &e));
+    let _cleared = strays::clear(parent(path));
+    let (file, _unfinished) = beside(path, bytes).map_err(wrong)?;
+    at_once(|| file.persist_noclobber(path)).map_err(|e| match e.error.kind() {
+        ErrorKind::AlreadyExists => NewFileError::Taken(path.to_path_buf()),
+        _ => wrong(e.error),
+    })?;
     settle(path);
     Ok(())
 }
@@ -129,7 +156,6 @@ pub fn failed(path: &Path, error: &std::io::Error) -> Diagnostic {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::source::Sources;
 
     pub(super) fn names(folder: &Path) -> Vec<String> {
         let mut names: Vec<String> = std::fs::read_dir(folder)

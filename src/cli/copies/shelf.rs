@@ -134,16 +134,17 @@ impl Shelf<'_> {
     }
 
     fn write_list(&self) -> Result<(), NotWritten> {
-        let mut list = Manifest::new(LIST_OF_COPIES);
+        let mut list = Manifest::new(LIST_OF_COPIES, "copy");
         let made_again: BTreeSet<&str> = self.done.iter().map(|done| done.file.as_str()).collect();
         let is_there = |entry: &Entry| self.folder.join(&entry.file).is_file();
         let earlier = self.earlier.iter().filter(|entry| !made_again.contains(entry.file.as_str()) && is_there(entry));
         for entry in earlier.chain(&self.done) {
-            list.entry("copy").text("file", &entry.file).text("name", &entry.name);
+            let fields = list.entry();
+            fields.text("file", &entry.file).text("name", &entry.name);
             if let Some(order) = &entry.order {
-                list.text("order", order);
+                fields.text("order", order);
             }
-            list.text("sha256", &entry.sha256);
+            fields.text("sha256", &entry.sha256);
         }
         write::whole(&self.place_of_list(), list.written().as_bytes())
     }

@@ -20,6 +20,8 @@ pub enum FileKind {
     ManualPage,
     /// The list of licensed copies.
     ListOfCopies,
+    /// A file that somebody edits: whatever it holds, she opened it.
+    Edited,
 }
 
 /// The line that begins a list of licensed copies.
@@ -31,6 +33,7 @@ impl FileKind {
             FileKind::Pdf => "a PDF file",
             FileKind::ManualPage => "a page of this program's manual",
             FileKind::ListOfCopies => "a list of licensed copies",
+            FileKind::Edited => "a file that is edited",
         }
     }
 
@@ -39,6 +42,7 @@ impl FileKind {
             // The header may stand a little further down (ISO 32000-2, 7.5.2, note on the first 1024 bytes of old readers).
             FileKind::Pdf => has(&bytes[..bytes.len().min(1024)], b"%PDF-"),
             FileKind::ManualPage | FileKind::ListOfCopies => self.is_ours(bytes),
+            FileKind::Edited => true,
         }
     }
 
@@ -46,6 +50,7 @@ impl FileKind {
     fn is_ours(self, bytes: &[u8]) -> bool {
         match self {
             FileKind::Pdf => self.is(bytes) && crate::reader::making(bytes).is_some_and(|making| making.ours),
+            FileKind::Edited => false,
             FileKind::ManualPage => has(&bytes[..bytes.len().min(1024)], b".TH hitchpress"),
             FileKind::ListOfCopies => {
                 bytes.strip_prefix(b"# ").is_some_and(|rest| rest.starts_with(LIST_OF_COPIES.as_bytes()))
