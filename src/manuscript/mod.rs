@@ -102,6 +102,7 @@ pub enum Inline {
     /// The page number of a section, filled in by make-up and linked to it.
     PageOf(String),
     /// A yarn's symbol by its name, as a small chip, black on white: for the eye alone, the words beside it say the same.
+    /// For the ear it is a space.
     Symbol(String),
 }
 

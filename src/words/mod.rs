@@ -282,7 +282,9 @@ pub fn unmarked(text: &[Inline]) -> String {
             Inline::Plain(words) | Inline::Strong(words) | Inline::Italic(words) | Inline::Address(words, _) => {
                 words.as_str()
             }
-            Inline::PageOf(_) | Inline::Symbol(_) => "",
+            Inline::PageOf(_) => "",
+            // It stands in a space.
+            Inline::Symbol(_) => "\u{a0}",
         })
         .collect()
 }

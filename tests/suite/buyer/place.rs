@@ -81,10 +81,13 @@ impl OpenBooklet {
         for page in &self.pages {
             let titles: Vec<(f64, String)> =
                 lines(page).filter(|line| line[0].size >= LARGE).map(|line| (line[0].base, line_said(line))).collect();
-            let part = |from: f64, to: f64| Page {
-                words: page.words.iter().filter(|w| w.base > from && w.base < to).cloned().collect(),
-                rules: page.rules.iter().filter(|r| r.base > from && r.base < to).copied().collect(),
-                arrows: page.arrows.iter().filter(|a| a.base > from && a.base < to).copied().collect(),
+            let part = |from: f64, to: f64| {
+                let words: Vec<Word> = page.words.iter().filter(|w| w.base > from && w.base < to).cloned().collect();
+                // The rule over the next title lies far below the last word.
+                let end = words.last().map_or(to, |w| to.min(w.base + 2.0 * w.size));
+                let rules = page.rules.iter().filter(|r| r.base > from && r.base < end).copied().collect();
+                let arrows = page.arrows.iter().filter(|a| a.base > from && a.base < end).copied().collect();
+                Page { words, rules, arrows }
             };
             let start = titles.iter().position(|(_, words)| words == title);
             match (&mut found, start) {
