@@ -294,7 +294,7 @@ fn drop_blank(plan: &mut SheetPlan, block: &ChartBlock) {
     let knots = |sheet: &SheetCells| {
         sheet.own_rows().any(|row| {
             let start = row * block.columns;
-            block.cells[start..start + block.columns][sheet.own_columns()].iter().any(|cell| *cell != Cells::BARE)
+            block.cells[start..start + block.columns][sheet.own_columns()].iter().any(Option::is_some)
         })
     };
     let mut kept: Vec<SheetCells> = Vec::with_capacity(plan.sheets.len());
