@@ -39,7 +39,6 @@ pub struct ChartSheets<'a> {
     block: &'a ChartBlock,
     edition: &'a Edition,
     colours: Colours,
-    ink: inks::ChartInk,
     /// The cut.
     pub plan: SheetPlan,
     head: Head,
@@ -197,7 +196,6 @@ impl<'a> ChartSheets<'a> {
             block,
             edition,
             colours,
-            ink,
             note_lines,
             key_inks: ink_of(sample),
             cell_inks: ink_of(cell),
@@ -280,11 +278,6 @@ impl<'a> ChartSheets<'a> {
                 ("to_row", to_row.1),
             ],
         )
-    }
-
-    /// How cells are inked: for those who read the sheet back.
-    pub fn ink(&self) -> inks::ChartInk {
-        self.ink
     }
 }
 
