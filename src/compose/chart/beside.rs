@@ -86,8 +86,8 @@ fn outwards(grid: Rect, at_left: bool, from: Length, width: Length) -> Length {
 fn runs(block: &ChartBlock, sheet: &SheetCells, row: usize) -> Vec<usize> {
     let start = row * block.columns;
     let cells = &block.cells[start..start + block.columns][sheet.own_columns()];
-    let stretches = cells.chunk_by(|a, b| a == b).filter(|run| run[0] != Cells::BARE);
-    let mut out: Vec<usize> = stretches.map(<[u8]>::len).collect();
+    let stretches = cells.chunk_by(|a, b| a == b).filter(|run| run[0].is_some());
+    let mut out: Vec<usize> = stretches.map(<[Option<u8>]>::len).collect();
     if !block.rows[row].left_to_right {
         out.reverse();
     }

@@ -140,7 +140,7 @@ pub fn cells(x: f64, y: f64, cell: f64) -> Cells {
         cells: rows
             .iter()
             .flat_map(|row| row.bytes())
-            .map(|c| if c == b'.' { Cells::BARE } else { c - b'0' })
+            .map(|c| (c != b'.').then(|| c - b'0'))
             .collect(),
         inks: inks(cell),
     }
