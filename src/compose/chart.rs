@@ -18,7 +18,7 @@ use crate::geom::{Length, Point, Rect, Size};
 use crate::inks;
 use crate::manuscript::ChartBlock;
 use crate::markup::filled;
-use crate::page::{CellInk, Cells, NodeId, PlacedItem, Role, Structure};
+use crate::page::{CellInk, NodeId, PlacedItem, Role, Structure};
 use beside::Beside;
 use head::Head;
 use key::KeyPages;

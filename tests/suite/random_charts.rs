@@ -7,7 +7,7 @@ use crate::finished::{Finished, made, order};
 use crate::panel;
 use hitchpress::chart::{Chart, Colour, YarnId};
 use hitchpress::geom::{Length, Rect};
-use hitchpress::page::{Booklet, Cells, Item, TextRun};
+use hitchpress::page::{Booklet, Item, TextRun};
 use hitchpress::project::{Ink, Project, Side};
 use hitchpress::proof::Finding;
 

@@ -239,7 +239,7 @@ fn a_changed_ground_is_found_in_its_cell() {
         let (page, (row, column), chart) = knot(of, &mut random);
         let grid = of.grid(page).expect("a chart sheet");
         let other = other_ink(of, page, row * grid.columns + column, |a, b| a.ground != b.ground, &mut random);
-        let ground = grid.inks[usize::from(grid.cells[other])].ground.expect("this ink has grounds");
+        let ground = grid.inks[usize::from(grid.cells[other].expect("a knot"))].ground.expect("this ink has grounds");
         let mut opened = OpenPage::new(of, page);
         let (x, y) = middle(of, page, row, column);
         let (at, [a, b, c, d, e, f]) = opened.mark_at(x, y);

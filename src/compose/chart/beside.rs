@@ -8,7 +8,7 @@ use crate::compose::setting::{SetLine, Setter};
 use crate::compose::tile::{SheetCells, SheetPlan};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
-use crate::page::{Cells, Item, Mark, PlacedItem, Role, Shape, Structure, Tick};
+use crate::page::{Item, Mark, PlacedItem, Role, Shape, Structure, Tick};
 
 /// A box drawn to be ticked is never wider than this beside figures of the usual size.
 const BOX: Length = Length::mm(4.2);

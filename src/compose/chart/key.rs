@@ -7,7 +7,7 @@ use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::{SetLine, Setter};
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{ChartBlock, Inline};
-use crate::page::{Cells, Mark, NodeId, PlacedItem, Role, Structure};
+use crate::page::{Mark, NodeId, PlacedItem, Role, Structure};
 use std::ops::Range;
 
 /// Side of a sample.

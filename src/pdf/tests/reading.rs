@@ -5,7 +5,7 @@ use super::{Options, PdfError, walk, write};
 use crate::colour::Colour;
 use crate::font::FontRole;
 use crate::geom::{Length, Rect};
-use crate::page::{Artifact, Cells, FaceId, Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
+use crate::page::{Artifact, FaceId, Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
 use lopdf::{Dictionary, Document, Object};
 
 const PLAIN: Options = Options { ticks: false, tagged: false };
