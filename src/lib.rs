@@ -18,6 +18,7 @@
 
 pub mod advice;
 pub mod as_knotted;
+pub mod board;
 pub mod buyers;
 pub mod catalogue;
 pub mod chart;
@@ -27,6 +28,7 @@ pub mod colour;
 pub mod compose;
 pub mod cores;
 pub mod diag;
+pub mod edit;
 pub mod edition;
 pub mod figure;
 pub mod font;

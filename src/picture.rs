@@ -136,6 +136,41 @@ pub fn chart_pixels(bytes: &[u8], most: u32) -> Result<Pixels, Diagnostic> {
     Ok(Pixels { columns: columns as usize, rows: rows as usize, rgba })
 }
 
+/// Packs a chart picture without loss, eight bits in four channels, in the kind of `like`; as PNG where there is none. The
+/// diagnostic has no span.
+pub fn chart_file(like: Option<&[u8]>, columns: usize, rows: usize, rgba: Vec<u8>) -> Result<Vec<u8>, Diagnostic> {
+    let format = like.and_then(|bytes| image::guess_format(bytes).ok()).unwrap_or(ImageFormat::Png);
+    let unpackable = |why: String| Diagnostic::failure("cannot-write", format!("the chart cannot be packed: {why}"));
+    let picture = image::RgbaImage::from_raw(columns as u32, rows as u32, rgba.clone())
+        .ok_or_else(|| unpackable("its size is not that of its knots".to_owned()))?;
+    let mut out = Cursor::new(Vec::new());
+    picture.write_to(&mut out, format).map_err(|error| unpackable(error.to_string()))?;
+    let out = out.into_inner();
+    // Some kinds hold few colours, or none that are clear: what was packed must be what is read.
+    let wide = |channel: &u8| u16::from(*channel) * 257;
+    let seen = chart_pixels(&out, MAX_CHART)?;
+    let clear = |pixel: &[u16]| pixel[3] == 0;
+    let same = seen.rgba.len() * 4 == rgba.len()
+        && seen.rgba.iter().zip(rgba.chunks_exact(4)).all(|(seen, meant)| {
+            let meant: Vec<u16> = meant.iter().map(wide).collect();
+            seen[..] == meant[..] || (clear(seen) && clear(&meant))
+        });
+    same.then_some(out).ok_or_else(|| {
+        unpackable("this kind of picture cannot hold it".to_owned()).hint("save the chart as a PNG picture first")
+    })
+}
+
+/// Pixels a side that are read back.
+const MAX_CHART: u32 = 2_000;
+
+/// A picture of one clear pixel, of the kind with this ending: to pack others like it.
+#[cfg(test)]
+pub(crate) fn blank(kind: &str) -> Option<Vec<u8>> {
+    let mut out = Cursor::new(Vec::new());
+    image::RgbaImage::new(1, 1).write_to(&mut out, ImageFormat::from_extension(kind)?).ok()?;
+    Some(out.into_inner())
+}
+
 /// Width and height of a photograph as it will stand, upright, from its header alone. The diagnostic has no span.
 pub fn photograph_size(bytes: &[u8]) -> Result<(u32, u32), Diagnostic> {
     photograph_header(bytes).map(|(_, _, _, size)| size)

@@ -1,9 +1,13 @@
-//! Today's date, for new projects. The only door to `jiff`.
+//! The clock, and today's date for new projects. The only door to `jiff`.
 
 use jiff::{Timestamp, tz::TimeZone};
 
-/// Today as a project file writes it, "2026-11-26", where the maker is. The only use of the clock: from here on the date is
-/// a line of the project.
+/// Seconds since 1970, for the journal of the board.
+pub fn now() -> u64 {
+    u64::try_from(Timestamp::now().as_second()).unwrap_or_default()
+}
+
+/// Today as a project file writes it, "2026-11-26", where the maker is: from here on the date is a line of the project.
 pub fn today() -> String {
     day(Timestamp::now(), TimeZone::system())
 }

@@ -178,6 +178,19 @@ fn proof_shares_nothing_with_the_writer() {
 }
 
 #[test]
+fn changes_of_files_are_pure_and_nothing_knows_the_board() {
+    never(&["edit"], &with_paper(&["advice", "board", "manuscript", "press", "project", "text", "words", "workings"]));
+    never(&["board"], &["cli"]);
+    let mut knows = BTreeSet::new();
+    for (path, text) in sources().into_iter().filter(|(path, _)| !is_test(path)) {
+        if named(&code(&text)).contains("board") {
+            knows.insert(room(&path));
+        }
+    }
+    assert_eq!(knows.into_iter().collect::<Vec<_>>(), ["board", "cli"]);
+}
+
+#[test]
 fn every_third_party_crate_has_one_door() {
     only_in("clap", &["cli/args.rs"]);
     only_in("clap_complete", &["cli/args.rs"]);
@@ -189,6 +202,13 @@ fn every_third_party_crate_has_one_door() {
     only_in("image", &["picture.rs"]);
     only_in("hayro", &["preview.rs"]);
     only_in("rayon", &["cores.rs"]);
+    only_in("toml_edit", &["edit/form"]);
+    only_in("axum", &["board/server", "board/guard.rs"]);
+    only_in("tokio", &["board/server"]);
+    only_in("futures_core", &["board/server"]);
+    only_in("notify", &["board/watch.rs"]);
+    only_in("open", &["board/mod.rs"]);
+    only_in("getrandom", &["board/door.rs"]);
     only_in("rustix", &["cli/write/folder.rs"]);
     only_in("harfrust", &["font/", "text/"]);
     only_in("moxcms", &["picture.rs", "pdf/ink.rs"]);
