@@ -194,7 +194,11 @@ fn starter(title: &str, [columns, rows]: [usize; 2], means: &Means) -> Result<Ve
     let mut text = schema::STARTER.replace("{date}", &(means.today)());
     let place = |key: &str| Place { section: String::new(), item: None, key: key.to_owned() };
     let values = form::values(&text)?;
-    for (key, to) in [("title", serde_json::json!(title)), ("subtitle", serde_json::Value::Null), ("introduction", serde_json::Value::Null)] {
+    for (key, to) in [
+        ("title", serde_json::json!(title)),
+        ("subtitle", serde_json::Value::Null),
+        ("introduction", serde_json::Value::Null),
+    ] {
         text = form::apply(&text, &Change::Set { place: place(key), from: values[key].clone(), to })?;
     }
     Ok(vec![

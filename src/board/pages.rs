@@ -6,12 +6,12 @@ use crate::catalogue::{EditionName, PaperName};
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
 use crate::manuscript::{Block, WrittenRow};
+use crate::markup::unmarked;
 use crate::picture;
 use crate::press::{self, Prepared, Variant, Wishes};
 use crate::preview;
 use crate::project::Ink;
 use crate::source::Sources;
-use crate::markup::unmarked;
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 

@@ -129,7 +129,8 @@ pub fn field_at(text: &str, line: usize) -> Option<Place> {
     let mut counts: std::collections::BTreeMap<String, usize> = std::collections::BTreeMap::new();
     for shown in text.lines().take(line) {
         let shown = shown.trim();
-        if let Some(name) = shown.strip_prefix("[[").and_then(|rest| rest.split_once("]]")).map(|(name, _)| name.trim()) {
+        if let Some(name) = shown.strip_prefix("[[").and_then(|rest| rest.split_once("]]")).map(|(name, _)| name.trim())
+        {
             let count = counts.entry(name.to_owned()).or_default();
             place = Place { section: name.to_owned(), item: Some(*count), key: String::new() };
             *count += 1;

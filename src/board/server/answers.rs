@@ -237,9 +237,7 @@ fn rows(_: &Board, state: &State, asked: &Asked) -> Answer {
     let language = asked.value("language").unwrap_or_default();
     Ok(match pages::rows(&state.folder, &state.made, &language) {
         Ok(rows) => {
-            let one = |row: &pages::Row| {
-                json!({ "number": row.number, "leftToRight": row.left_to_right, "sentence": row.sentence })
-            };
+            let one = |row: &pages::Row| json!({ "number": row.number, "leftToRight": row.left_to_right, "sentence": row.sentence });
             json!({ "n": state.made.n, "rows": rows.iter().map(one).collect::<Vec<Json>>() })
         }
         Err(report) => json!({ "n": state.made.n, "rows": [], "told": all_told(&report) }),
