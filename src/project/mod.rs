@@ -5,6 +5,8 @@ mod check;
 mod plan;
 pub mod schema;
 
+pub use crate::date::Date;
+pub use crate::units::Units;
 pub use check::shop::{INKS, SHEETS};
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
 pub use plan::PLAN;
@@ -13,17 +15,6 @@ use crate::catalogue::{EditionName, PaperName};
 use crate::chart::{Chart, Palette, YarnId};
 use crate::diag::{Report, Severity, Span};
 use std::path::PathBuf;
-
-/// A calendar day.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Date {
-    /// Year, four figures.
-    pub year: u16,
-    /// 1 to 12.
-    pub month: u8,
-    /// 1 to 31, a real day of its month.
-    pub day: u8,
-}
 
 /// A project that `check` has passed.
 #[derive(Clone, Debug, PartialEq)]
@@ -116,15 +107,6 @@ pub enum Level {
     Intermediate,
     /// For the experienced.
     Complex,
-}
-
-/// Which system of measures stands first; both are always printed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Units {
-    /// Centimetres, metres, grams.
-    Metric,
-    /// Inches, yards, ounces.
-    Imperial,
 }
 
 /// Filler cord.

@@ -10,8 +10,9 @@ pub mod number;
 pub mod plural;
 mod shipped;
 
+use crate::date::Date;
 use crate::manuscript::{Inline, Text, marked_up};
-use crate::project::{Date, Units};
+use crate::units::Units;
 use measures::{Measures, System};
 use number::NumberStyle;
 use plural::{Category, PluralRule};

@@ -105,7 +105,7 @@ pub fn csv(amounts: &Amounts) -> String {
         out.push_str(&cells.join(","));
         out.push_str("\r\n");
     };
-    row(&mut HEADS.iter().map(|head| head.to_string()));
+    row(&mut HEADS.iter().map(ToString::to_string));
     for line in lines(amounts) {
         row(&mut line.iter().map(|cell| quoted(cell)));
     }
