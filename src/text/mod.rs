@@ -26,7 +26,7 @@ mod total_fit;
 use breakpoints::BreakKind;
 pub use breakpoints::hyphenate;
 pub use missing::Missing;
-pub use paragraph::{Align, LineRun, Measure, Paragraph, ParagraphStyle, TextLine, TextSpan};
+pub use paragraph::{Align, LineRun, Measure, OBJECT, Paragraph, ParagraphStyle, TextLine, TextSpan};
 pub use shape::{ShapedPiece, ShapedText, fit_width, shape_line};
 
 pub use crate::font::Features;

@@ -10,6 +10,7 @@ use super::write::{SECTIONS, write};
 use super::{Block, Manuscript, WrittenRow};
 use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;
+use crate::project::Method;
 use crate::project::{
     About, Backing, Bottom, BottomFinish, Class, Construction, Cord, Crop, Date, EdgePoint, Finishing, Fixing, Glue,
     Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Permission, Print, Project, Shop, Side, Swatch,
@@ -112,9 +113,10 @@ fn small() -> Project {
         working: Working {
             legs_per_column: 1,
             first_row_from: Side::Left,
+            method: Method::Carry,
             length_mm: 1524.0,
             tail_mm: 76.2,
-            longest_carry_mm: 25.4,
+            longest_carry_mm: 60.0,
             most_rows_waiting: 2,
             carry_slack: 0.1,
             yarn_margin: 0.15,
