@@ -150,7 +150,7 @@ fn with_address(context: &WriteContext, key: &str, name: &str, address: &str) ->
                 None => out.push(Inline::Plain(words)),
             },
             Inline::Strong(_) | Inline::Italic(_) | Inline::Address(_, _) | Inline::PageOf(_) | Inline::Symbol(_) => {
-                out.push(inline)
+                out.push(inline);
             }
         }
     }

@@ -54,6 +54,7 @@ fn chart(palette: &Palette, rows: &[&str]) -> Chart {
 }
 
 /// A small invented project: a boat of twelve columns on a branch.
+#[expect(clippy::too_many_lines, reason = "a whole project, field by field")]
 fn small() -> Project {
     let palette =
         Palette(vec![yarn('N', "navy", "#1f2f56"), yarn('C', "cream", "#f1e7d0"), yarn('R', "rust", "#a4502c")]);
