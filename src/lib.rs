@@ -18,6 +18,7 @@
 
 pub mod advice;
 pub mod as_knotted;
+pub mod board;
 pub mod buyers;
 pub mod catalogue;
 pub mod chart;
@@ -26,8 +27,8 @@ pub mod cli;
 pub mod colour;
 pub mod compose;
 pub mod cores;
-pub mod date;
 pub mod diag;
+pub mod edit;
 pub mod edition;
 pub mod figure;
 pub mod font;
@@ -36,6 +37,8 @@ pub mod geom;
 pub mod hung_panel;
 pub mod inks;
 pub mod manuscript;
+pub mod markup;
+pub mod matrix_code;
 pub mod names;
 pub mod page;
 pub mod pdf;

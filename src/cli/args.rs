@@ -26,6 +26,8 @@ pub struct Arguments {
 /// The subcommands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Open your panels in the browser on this machine: paint them, and see amounts, advice and pages at once.
+    Board(Board),
     /// Write a commented starter project that composes at once.
     New(New),
     /// Say every fault and every piece of advice, with line and column.
@@ -50,6 +52,34 @@ pub enum Command {
     Completions(Completions),
     /// Write the manual's pages, for `man`.
     Manual(Manual),
+}
+
+/// `hitchpress board`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "The page is for this machine alone: no other one in the house can reach it, and nothing is sent \
+    anywhere.\nEverything is saved as you work, into the files that all other commands read.\n\n\
+    Examples:\n  \
+    hitchpress board patterns\n  \
+    hitchpress board patterns --shortcut       # writes a file to double-click"
+)]
+pub struct Board {
+    /// The folder your panels lie in, each in a folder of its own; without it, the one you are in.
+    #[arg(value_name = "FOLDER", default_value = ".")]
+    pub folder: PathBuf,
+    /// Opens no browser, and only says the address.
+    #[arg(long)]
+    pub no_browser: bool,
+    /// The port of the address; without it, the one of the last time, or any that is free.
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..))]
+    pub port: Option<u16>,
+    /// Stops by itself a few seconds after its last page is closed.
+    #[arg(long)]
+    pub stop_when_closed: bool,
+    /// Writes a file to double-click into the folder, and does nothing else: it opens the board and stops it when its last
+    /// page is closed.
+    #[arg(long, conflicts_with_all = ["no_browser", "port", "stop_when_closed"])]
+    pub shortcut: bool,
 }
 
 /// `hitchpress completions`.

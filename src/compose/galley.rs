@@ -3,6 +3,7 @@
 //! A piece is what is never cut: a line, a row of a table, a figure. Its items are placed from the left edge of the text
 //! area and its own top.
 
+mod codes;
 mod drawings;
 mod forms;
 mod front;
@@ -11,9 +12,11 @@ mod lists;
 use super::draw::{self, LAYOUT};
 use super::setting::{SetLine, Setter};
 use super::{Colours, Parts, table};
+use crate::catalogue::{SectionName, StyleName};
 use crate::edition::{Edition, Style};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{Block, ChartBlock, Inline, Manuscript, Section, Text};
+use crate::markup::{filled, unmarked};
 use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Structure, Target};
 
 /// The size of running text that boxes and patches of colour were drawn for.
@@ -65,8 +68,8 @@ pub enum PieceKind {
 /// The beginning of something that can be led to.
 #[derive(Debug, Clone)]
 pub struct Anchor {
-    /// Section id, for a section's title.
-    pub section: Option<String>,
+    /// The section, for its title.
+    pub section: Option<SectionName>,
     /// Outline level and words; `None`: not in the outline.
     pub outline: Option<(u8, String)>,
 }
@@ -136,7 +139,7 @@ impl<'a> Setting<'a> {
     /// Sets the manuscript.
     pub fn set(mut self, manuscript: &Manuscript, document: NodeId, with_contents: bool) -> Galley {
         for section in &manuscript.sections {
-            if section.id == "contents" && !with_contents {
+            if section.id == SectionName::Contents && !with_contents {
                 continue;
             }
             self.section(section, manuscript, document);
@@ -149,8 +152,7 @@ impl<'a> Setting<'a> {
         if self.edition.new_page.contains(&section.id) && !self.galley.pieces.is_empty() {
             self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() });
         }
-        let anchor =
-            Anchor { section: Some(section.id.clone()), outline: section.title.clone().map(|title| (1, title)) };
+        let anchor = Anchor { section: Some(section.id), outline: section.title.clone().map(|title| (1, title)) };
         // Sheets have titles of their own and fill their pages: a page with the section's title and an opening alone would
         // say nothing. Boxes to tick before the chart have a page.
         let chart_at = section.blocks.iter().position(|b| matches!(b, Block::Chart(_)));
@@ -159,7 +161,7 @@ impl<'a> Setting<'a> {
             Some(title) if chart_at.is_none() => self.title(title, anchor, node),
             _ => self.push(Piece { anchors: vec![anchor], keep: true, ..Piece::default() }),
         }
-        if section.id == "cover" {
+        if section.id == SectionName::Cover {
             self.cover(&section.blocks, node);
             self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() });
             return;
@@ -213,9 +215,10 @@ impl<'a> Setting<'a> {
     }
 
     fn title(&mut self, title: &str, anchor: Anchor, node: NodeId) {
-        let style = self.setter.style("heading-1").clone();
+        let style = self.setter.style(StyleName::Heading1).clone();
         let heading = self.structure.add(Role::Heading(1), Some(node));
-        let lines = self.setter.paragraph("heading-1", &vec![Inline::Plain(title.to_string())], self.columns.full);
+        let lines =
+            self.setter.paragraph(StyleName::Heading1, &vec![Inline::Plain(title.to_string())], self.columns.full);
         let mut items = Vec::new();
         let rule = self.edition.look.section_rule;
         if rule > Length::ZERO {
@@ -245,7 +248,7 @@ impl<'a> Setting<'a> {
     fn block(&mut self, block: &Block, manuscript: &Manuscript, node: NodeId) {
         match block {
             Block::Heading(level, text) => self.heading(*level, text, node),
-            Block::Paragraph(style, text) => self.paragraph(style, text, node),
+            Block::Paragraph(style, text) => self.paragraph(*style, text, node),
             Block::Steps(steps) => self.steps(steps, node),
             Block::Bullets(entries) => self.bullets(entries, node),
             Block::Ticks(lines) => self.ticks(lines, node),
@@ -266,6 +269,7 @@ impl<'a> Setting<'a> {
             Block::Chart(chart) => self.chart(chart, node),
             Block::Rows(rows) => self.rows(rows, node),
             Block::Ruler { caption, ends, alt } => self.ruler(caption, ends, alt, node),
+            Block::Codes(codes) => self.codes(codes, node),
             Block::FillIn(lines) => self.fill_in(lines, &manuscript.furniture.blank, node),
             Block::Contents => self.contents(manuscript, node),
             Block::NewPage => self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() }),
@@ -300,17 +304,17 @@ impl<'a> Setting<'a> {
             let Some(rows) = block.alongside.get(sheet.own_rows()).filter(|rows| ends_rank && !rows.is_empty()) else {
                 continue;
             };
-            let title = super::chart::fill(&block.words.rows, &super::chart::range_words(&sheet.own_rows()));
+            let title = filled(&block.words.rows, &super::chart::range_words(&sheet.own_rows()));
             self.heading(2, &vec![Inline::Plain(title)], node);
             self.rows(rows, node);
         }
     }
 
     fn heading(&mut self, level: u8, text: &Text, node: NodeId) {
-        let name = if level <= 2 { "heading-2" } else { "heading-3" };
+        let name = if level <= 2 { StyleName::Heading2 } else { StyleName::Heading3 };
         let style = self.setter.style(name).clone();
         let heading = self.structure.add(Role::Heading(level.clamp(2, 3)), Some(node));
-        let outline = (level <= 2).then(|| (2, words_of(text)));
+        let outline = (level <= 2).then(|| (2, unmarked(text)));
         let anchors = vec![Anchor { section: None, outline }];
         let hangs = level <= 2 && self.columns.side > Length::ZERO;
         let (left, measure) = if hangs { (Length::ZERO, self.columns.side) } else { self.text_column() };
@@ -343,7 +347,7 @@ impl<'a> Setting<'a> {
         (self.columns.text_left, self.columns.text)
     }
 
-    fn paragraph(&mut self, style: &str, text: &Text, node: NodeId) {
+    fn paragraph(&mut self, style: StyleName, text: &Text, node: NodeId) {
         let paragraph = self.structure.add(Role::Paragraph, Some(node));
         let (left, measure) = self.text_column();
         self.lines(style, text, left, measure, paragraph, Keep::Loose);
@@ -352,7 +356,7 @@ impl<'a> Setting<'a> {
     /// Sets text as one piece a line. Returns the index of the first piece.
     pub(super) fn lines(
         &mut self,
-        name: &str,
+        name: StyleName,
         text: &Text,
         left: Length,
         measure: Length,
@@ -415,8 +419,8 @@ impl<'a> Setting<'a> {
                 // The page is filled in by make-up, which knows where sections came to stand.
                 Some(Inline::PageOf(section)) => {
                     let page = [("page", run.text.clone())];
-                    let label = super::chart::fill(&self.parts.pictures.furniture.page, &page);
-                    (Target::Address(format!("section:{section}")), label)
+                    let label = filled(&self.parts.pictures.furniture.page, &page);
+                    (Target::Section(*section), label)
                 }
                 _ => continue,
             };
@@ -430,7 +434,7 @@ impl<'a> Setting<'a> {
     /// How much larger boxes, arrows and patches of colour are than beside running text of the usual size. They grow
     /// more slowly than letters: they are seen, not read.
     pub(super) fn grown(&self) -> f64 {
-        1.0 + ((self.setter.style("body").size / USUAL_TEXT).max(1.0) - 1.0) * 0.5
+        1.0 + ((self.setter.style(StyleName::Body).size / USUAL_TEXT).max(1.0) - 1.0) * 0.5
     }
 }
 
@@ -451,14 +455,4 @@ fn alone(block: &Block) -> Option<&Block> {
         Block::InLanguage(_, blocks) => blocks.first().and_then(alone),
         block => Some(block),
     }
-}
-
-/// The plain words of a text.
-pub fn words_of(text: &Text) -> String {
-    text.iter()
-        .map(|inline| match inline {
-            Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.as_str(),
-            Inline::PageOf(_) | Inline::Symbol(_) => "",
-        })
-        .collect()
 }

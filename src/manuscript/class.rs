@@ -6,6 +6,7 @@ use super::hazard::Hazard;
 use super::materials::{column, cord, entry, finishing, hanging, tools, yarns};
 use super::rows::row_number;
 use super::{Align, Block, Section, Table, TableEntry, plain};
+use crate::catalogue::{SectionName, StyleName};
 use crate::words::measures::MeasureKind;
 use crate::workings::{ClassKit, class_kit};
 
@@ -16,11 +17,11 @@ pub(super) fn materials_list(context: &WriteContext) -> Section {
     let size = super::cover::size(context);
     let mut blocks = vec![
         context.paragraph(
-            "body",
+            StyleName::Body,
             "materials-list.about",
             &[("title", &about.title), ("maker", &about.maker), ("size", &size)],
         ),
-        context.paragraph("body", "materials.lead", &[("margin", &margin)]),
+        context.paragraph(StyleName::Body, "materials.lead", &[("margin", &margin)]),
     ];
     blocks.push(context.heading(2, "materials.yarn"));
     yarns(context, &mut blocks);
@@ -31,7 +32,7 @@ pub(super) fn materials_list(context: &WriteContext) -> Section {
     blocks.push(Block::Ticks(lines));
     blocks.push(context.heading(2, "cutting.title"));
     blocks.push(pieces(context, false));
-    Section { id: "materials-list".into(), title: Some(context.say("materials-list.title", &[])), blocks }
+    Section { id: SectionName::MaterialsList, title: Some(context.say("materials-list.title", &[])), blocks }
 }
 
 /// The list of a class, if one is asked for.
@@ -50,8 +51,8 @@ pub(super) fn class_list(context: &WriteContext) -> Option<Section> {
         }
     };
     let mut blocks = vec![
-        Block::Paragraph("body", plain(with_spares)),
-        context.paragraph("body", lead, &[("margin", &margin)]),
+        Block::Paragraph(StyleName::Body, plain(with_spares)),
+        context.paragraph(StyleName::Body, lead, &[("margin", &margin)]),
         bag_table(context, &kit),
         context.body("class.carrying"),
     ];
@@ -60,7 +61,7 @@ pub(super) fn class_list(context: &WriteContext) -> Option<Section> {
     blocks.push(context.body("class.pieces-words"));
     if let Some(price) = kit.price {
         let price = self::price(context, price);
-        blocks.push(context.paragraph("body", "class.price", &[("price", &price)]));
+        blocks.push(context.paragraph(StyleName::Body, "class.price", &[("price", &price)]));
     }
     if !kit.stops.is_empty() {
         blocks.push(context.heading(2, "class.sessions"));
@@ -83,7 +84,7 @@ pub(super) fn class_list(context: &WriteContext) -> Option<Section> {
                 .collect(),
         ));
     }
-    Some(Section { id: "class-list".into(), title: Some(context.say("class.title", &[])), blocks })
+    Some(Section { id: SectionName::ClassList, title: Some(context.say("class.title", &[])), blocks })
 }
 
 /// For each yarn, the cord and the wood: what one bag holds and what the class needs.
@@ -151,7 +152,7 @@ pub(super) fn what_to_bring(context: &WriteContext) -> Section {
             let kit = class_kit(context.project, context.workings, students);
             let sets = context.words.count("class.sets", kit.tool_sets, &[]);
             blocks.push(context.paragraph(
-                "body",
+                StyleName::Body,
                 if context.project.class.tools_shared { "class.tools-shared" } else { "class.tools-own" },
                 &[("sets", &sets)],
             ));
@@ -178,5 +179,5 @@ pub(super) fn what_to_bring(context: &WriteContext) -> Section {
     cautions.extend(AT_THE_TABLE.into_iter().filter(|hazard| hazard.met_by(context.project)));
     blocks.extend(cautions.into_iter().map(|hazard| Block::Caution(context.caution(hazard))));
     blocks.push(context.body("before.sitting"));
-    Section { id: "what-to-bring".into(), title: Some(context.say("bring.title", &[])), blocks }
+    Section { id: SectionName::WhatToBring, title: Some(context.say("bring.title", &[])), blocks }
 }

@@ -4,12 +4,13 @@ use super::context::{WriteContext, joined};
 use super::materials::{column, entry, used, yarn_entry};
 use super::techniques::KEEP_MM;
 use super::{Align, Block, Section, Table, TableEntry};
+use crate::catalogue::{SectionName, StyleName};
 use crate::project::Mounting;
 use crate::words::measures::MeasureKind;
 use crate::workings::{Amount, CutCord, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
 
 pub(super) fn cutting_list(context: &WriteContext) -> Section {
-    let mut blocks = vec![context.paragraph("lead", "cutting.lead", &[])];
+    let mut blocks = vec![context.paragraph(StyleName::Lead, "cutting.lead", &[])];
     blocks.push(pieces(context, true));
     blocks.push(context.body("cutting.label-bundles"));
     blocks.push(context.heading(2, "cutting.lengths"));
@@ -17,17 +18,17 @@ pub(super) fn cutting_list(context: &WriteContext) -> Section {
     let tail = context.measures.both(MeasureKind::Gap, context.project.working.tail_mm);
     let keep = context.measures.both(MeasureKind::Reach, KEEP_MM);
     blocks.push(context.paragraph(
-        "body",
+        StyleName::Body,
         "cutting.lengths-words",
         &[("length", &length), ("tail", &tail), ("keep", &keep)],
     ));
     // Said once: where the edition tells what to expect of each yarn, the lengths stand there.
-    blocks.push(if context.has("your-yarn") {
-        context.page_of("body", "your-yarn", "cutting.lengths-told")
+    blocks.push(if context.has(SectionName::YourYarn) {
+        context.page_of(StyleName::Body, SectionName::YourYarn, "cutting.lengths-told")
     } else {
         lengths(context)
     });
-    Section { id: "cutting-list".into(), title: Some(context.say("cutting.title", &[])), blocks }
+    Section { id: SectionName::CuttingList, title: Some(context.say("cutting.title", &[])), blocks }
 }
 
 /// The table of pieces; `why` adds the column that says how each figure comes about.
@@ -141,7 +142,7 @@ pub(super) fn your_yarn(context: &WriteContext) -> Section {
             None => context.say("your-yarn.unknown", &[]),
         })
     };
-    let mut blocks = vec![context.paragraph("lead", "your-yarn.lead", &[])];
+    let mut blocks = vec![context.paragraph(StyleName::Lead, "your-yarn.lead", &[])];
     let rows = used(context)
         .map(|(of, _)| {
             let longest = match of.longest_carry_mm {
@@ -175,5 +176,5 @@ pub(super) fn your_yarn(context: &WriteContext) -> Section {
         row_heads: true,
         note: Some(joined(vec![context.text("your-yarn.note", &[]), context.text("your-yarn.left-note", &[])])),
     }));
-    Section { id: "your-yarn".into(), title: Some(context.say("your-yarn.title", &[])), blocks }
+    Section { id: SectionName::YourYarn, title: Some(context.say("your-yarn.title", &[])), blocks }
 }

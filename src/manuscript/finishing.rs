@@ -4,6 +4,7 @@ use super::context::WriteContext;
 use super::hazard::Hazard;
 use super::techniques::TRIM_MM;
 use super::{Block, Caution, Section, Step};
+use crate::catalogue::{SectionName, StyleName};
 use crate::project::{Backing, BottomFinish, Glue};
 use crate::words::Names;
 use crate::words::measures::MeasureKind;
@@ -15,13 +16,13 @@ const STITCH_MM: f64 = 10.0;
 
 pub(super) fn finishing(context: &WriteContext) -> Section {
     let mut glue = GluePot::new(context);
-    let mut blocks = vec![context.paragraph("lead", "finishing.lead", &[])];
+    let mut blocks = vec![context.paragraph(StyleName::Lead, "finishing.lead", &[])];
     tails(context, &mut glue, &mut blocks);
     lower_edge(context, &mut glue, &mut blocks);
     backing(context, &mut blocks);
     ribbon(context, &mut glue, &mut blocks);
     label(context, &mut glue, &mut blocks);
-    Section { id: "finishing".into(), title: Some(context.say("finishing.title", &[])), blocks }
+    Section { id: SectionName::Finishing, title: Some(context.say("finishing.title", &[])), blocks }
 }
 
 /// Knows whether the glue's caution has been said in full; after that a short one stands before each step with glue.
@@ -65,7 +66,7 @@ fn tails(context: &WriteContext, glue: &mut GluePot, blocks: &mut Vec<Block>) {
     let ends = context.ends();
     if ends > 0 {
         let ends = context.words.count("count.ends", ends, &[]);
-        blocks.push(context.paragraph("body", "finishing.tails-count", &[("ends", &ends)]));
+        blocks.push(context.paragraph(StyleName::Body, "finishing.tails-count", &[("ends", &ends)]));
     }
     let mut steps = vec![
         context.step("finishing.tails-1", &[]),

@@ -3,6 +3,7 @@
 use super::context::WriteContext;
 use super::materials::{column, entry, used, yarn_entry};
 use super::{Align, Block, Section, Table, TableColumn, TableEntry};
+use crate::catalogue::{SectionName, StyleName};
 use crate::chart::YarnId;
 use crate::geom::MM_PER_INCH;
 use crate::words::measures::MeasureKind;
@@ -13,7 +14,7 @@ const MEASURED: f64 = 16.0;
 
 pub(super) fn own_gauge(context: &WriteContext) -> Section {
     let own = &context.workings.own_gauge;
-    let mut blocks = vec![context.paragraph("lead", "own-gauge.lead", &[])];
+    let mut blocks = vec![context.paragraph(StyleName::Lead, "own-gauge.lead", &[])];
     blocks.push(Block::Steps(
         ["own-gauge.step-1", "own-gauge.step-2", "own-gauge.step-3", "own-gauge.step-4"]
             .map(|key| context.step(key, &[]))
@@ -28,7 +29,7 @@ pub(super) fn own_gauge(context: &WriteContext) -> Section {
     let gauge = &context.workings.gauge;
     let columns = context.measures.both(MeasureKind::Fine, MEASURED * gauge.column_mm);
     let rows = context.measures.both(MeasureKind::Fine, MEASURED * gauge.row_mm);
-    blocks.push(context.paragraph("body", "own-gauge.booklet", &[("columns", &columns), ("rows", &rows)]));
+    blocks.push(context.paragraph(StyleName::Body, "own-gauge.booklet", &[("columns", &columns), ("rows", &rows)]));
     blocks.push(context.body("own-gauge.plausible"));
 
     blocks.push(context.heading(2, "own-gauge.yarn"));
@@ -64,7 +65,7 @@ pub(super) fn own_gauge(context: &WriteContext) -> Section {
         row_heads: true,
         note: Some(context.text("own-gauge.size-note", &[])),
     }));
-    Section { id: "own-gauge".into(), title: Some(context.say("own-gauge.title", &[])), blocks }
+    Section { id: SectionName::OwnGauge, title: Some(context.say("own-gauge.title", &[])), blocks }
 }
 
 /// "+10 %", "as in this booklet", "−20 %".

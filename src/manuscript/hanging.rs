@@ -4,6 +4,7 @@ use super::context::WriteContext;
 use super::cover::grid;
 use super::hazard::Hazard;
 use super::{Block, HungPanel, Section, Step};
+use crate::catalogue::{SectionName, StyleName};
 use crate::project::{BottomFinish, Fixing, Mounting, Wood};
 use crate::words::Names;
 use crate::words::measures::MeasureKind;
@@ -15,7 +16,7 @@ const FIXED_EVERY_MM: f64 = 50.0;
 pub(super) fn hanging(context: &WriteContext) -> Section {
     let strand = context.project.hanging.mounting == Mounting::OnAStrand;
     let mut blocks =
-        vec![context.paragraph("lead", if strand { "hanging.lead-strand" } else { "hanging.lead-wood" }, &[])];
+        vec![context.paragraph(StyleName::Lead, if strand { "hanging.lead-strand" } else { "hanging.lead-wood" }, &[])];
     blocks.push(Block::HungPanel(drawing(context)));
     if strand {
         prepare(context, &mut blocks);
@@ -25,7 +26,7 @@ pub(super) fn hanging(context: &WriteContext) -> Section {
         fix_cords(context, &mut blocks);
     }
     wall(context, &mut blocks);
-    Section { id: "hanging".into(), title: Some(context.say("hanging.title", &[])), blocks }
+    Section { id: SectionName::Hanging, title: Some(context.say("hanging.title", &[])), blocks }
 }
 
 /// The longest nail that leaves wood in front of its point, millimetres.

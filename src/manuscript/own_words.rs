@@ -4,7 +4,9 @@
 //! **strong** stand inside them. Nothing else has a meaning, and nothing the maker writes is an error.
 
 use super::context::WriteContext;
-use super::{Block, Caution, Section, Step, Text, marked_up};
+use super::{Block, Caution, Section, Step, Text};
+use crate::catalogue::StyleName;
+use crate::markup::marked_up;
 
 /// Blocks of the maker's words.
 pub(super) fn blocks(words: &str) -> Vec<Block> {
@@ -65,7 +67,7 @@ fn close(open: Option<(ParagraphKind, String)>, blocks: &mut Vec<Block>) {
         (ParagraphKind::Entry, _) => blocks.push(Block::Bullets(vec![text])),
         (ParagraphKind::Step, _) => blocks.push(Block::Steps(vec![step(text)])),
         (ParagraphKind::Heading, _) => blocks.push(Block::Heading(2, text)),
-        (ParagraphKind::Paragraph, _) => blocks.push(Block::Paragraph("body", text)),
+        (ParagraphKind::Paragraph, _) => blocks.push(Block::Paragraph(StyleName::Body, text)),
     }
 }
 
@@ -125,8 +127,12 @@ mod tests {
     fn paragraphs_lists_steps_and_headings_are_told_apart() {
         let found =
             blocks("First line\nof it.\n\n# Washing\n- cold\n- with *care*\n  and time\n\n1. Wet it.\n2. Wait.\n");
-        let [Block::Paragraph("body", first), Block::Heading(2, head), Block::Bullets(list), Block::Steps(steps)] =
-            found.as_slice()
+        let [
+            Block::Paragraph(StyleName::Body, first),
+            Block::Heading(2, head),
+            Block::Bullets(list),
+            Block::Steps(steps),
+        ] = found.as_slice()
         else {
             panic!("{found:?}");
         };
@@ -141,6 +147,6 @@ mod tests {
     #[test]
     fn a_number_in_a_sentence_begins_no_step() {
         let found = blocks("It took me 12 evenings.\n1990. was the year. And #1 is -5.");
-        assert!(matches!(found.as_slice(), [Block::Paragraph("body", _)]), "{found:?}");
+        assert!(matches!(found.as_slice(), [Block::Paragraph(StyleName::Body, _)]), "{found:?}");
     }
 }

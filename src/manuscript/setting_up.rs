@@ -4,6 +4,7 @@ use super::context::WriteContext;
 use super::hanging::prepare;
 use super::hazard::Hazard;
 use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
+use crate::catalogue::{SectionName, StyleName};
 use crate::geom::MM_PER_INCH;
 use crate::project::{Mounting, Wood};
 use crate::words::Names;
@@ -15,7 +16,7 @@ const HALF_INCH_MM: f64 = MM_PER_INCH / 2.0;
 const METRE_MM: f64 = 1000.0;
 
 pub(super) fn setting_up(context: &WriteContext) -> Section {
-    let mut blocks = vec![context.paragraph("lead", "setup.lead", &[])];
+    let mut blocks = vec![context.paragraph(StyleName::Lead, "setup.lead", &[])];
     if context.project.hanging.mounting == Mounting::OnTheWood {
         prepare(context, &mut blocks);
     }
@@ -28,7 +29,7 @@ pub(super) fn setting_up(context: &WriteContext) -> Section {
     if context.project.hanging.mounting == Mounting::OnAStrand {
         depth_table(context, &mut blocks);
     }
-    Section { id: "setting-up".into(), title: Some(context.say("setup.title", &[])), blocks }
+    Section { id: SectionName::SettingUp, title: Some(context.say("setup.title", &[])), blocks }
 }
 
 /// Steps from the bare strand or wood to combed cords.
@@ -97,7 +98,7 @@ fn header(context: &WriteContext, blocks: &mut Vec<Block>) {
     let yarn = context.yarn(context.project.working.header_yarn);
     let height = context.measures.both(MeasureKind::Size, context.workings.size.header_mm);
     let names: Names = &[("yarn", &yarn), ("height", &height)];
-    blocks.push(Block::Paragraph("body", context.words.count_text("setup.header-words", header.rows, names)));
+    blocks.push(Block::Paragraph(StyleName::Body, context.words.count_text("setup.header-words", header.rows, names)));
     if context.project.hanging.mounting == Mounting::OnAStrand {
         blocks.push(context.body("setup.header-behind"));
         if context.project.hanging.wood == Wood::Branch {

@@ -4,6 +4,7 @@
 use super::context::WriteContext;
 use super::hazard::Hazard;
 use super::{Block, FigureBlock, Section, Step};
+use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
 use crate::project::Mounting;
 use crate::words::Names;
@@ -16,7 +17,7 @@ pub(super) const TRIM_MM: f64 = 20.0;
 pub(super) const KEEP_MM: f64 = KEPT_LEAST_UM as f64 / 1000.0;
 
 pub(super) fn techniques(context: &WriteContext) -> Section {
-    let mut blocks = vec![context.paragraph("lead", "technique.lead", &[])];
+    let mut blocks = vec![context.paragraph(StyleName::Lead, "technique.lead", &[])];
     mounting(context, &mut blocks);
     let first = context.first_direction();
     hitch(context, first, &mut blocks);
@@ -31,7 +32,7 @@ pub(super) fn techniques(context: &WriteContext) -> Section {
     between_yarns(context, &mut blocks);
     cutting(context, &mut blocks);
     mending(context, &mut blocks);
-    Section { id: "techniques".into(), title: Some(context.say("technique.title", &[])), blocks }
+    Section { id: SectionName::Techniques, title: Some(context.say("technique.title", &[])), blocks }
 }
 
 /// A heading with what comes before, a figure and its steps: the first step goes with the figure's first stage, and so on.
@@ -115,7 +116,7 @@ fn turning(context: &WriteContext, blocks: &mut Vec<Block>) {
     ];
     let figure = row_figure(context, "turn", "figure.turn-alt", "figure.turn-caption");
     shown(vec![context.heading(2, "technique.turn")], figure, steps, blocks);
-    blocks.push(context.paragraph("body", "technique.turn-other", &names));
+    blocks.push(context.paragraph(StyleName::Body, "technique.turn-other", &names));
 }
 
 fn joining(context: &WriteContext, direction: Direction, blocks: &mut Vec<Block>) {
@@ -139,7 +140,7 @@ fn joining(context: &WriteContext, direction: Direction, blocks: &mut Vec<Block>
     ];
     let before = vec![
         Block::Heading(2, context.text("technique.join", &names)),
-        context.paragraph("body", "technique.join-1", &names),
+        context.paragraph(StyleName::Body, "technique.join-1", &names),
     ];
     shown(before, figure, steps, blocks);
 }
@@ -169,7 +170,7 @@ fn between_yarns(context: &WriteContext, blocks: &mut Vec<Block>) {
         led,
         blocks,
     );
-    blocks.push(context.paragraph("body", "technique.lead-4", &[("longest", &longest)]));
+    blocks.push(context.paragraph(StyleName::Body, "technique.lead-4", &[("longest", &longest)]));
     shown(
         vec![context.heading(2, "technique.wait")],
         row_figure(context, "leave-waiting", "figure.leave-waiting-alt", "figure.leave-waiting-caption"),
@@ -191,8 +192,8 @@ fn cutting(context: &WriteContext, blocks: &mut Vec<Block>) {
     let names: Names = &[("tail", &tail), ("keep", &keep), ("trim", &trim)];
     let mut before = vec![context.heading(2, "technique.cut")];
     before.extend(context.cautions(&[Hazard::Scissors]).into_iter().map(Block::Caution));
-    before.push(context.paragraph("body", "technique.cut-1", names));
-    before.push(context.paragraph("body", "technique.cut-2", names));
+    before.push(context.paragraph(StyleName::Body, "technique.cut-1", names));
+    before.push(context.paragraph(StyleName::Body, "technique.cut-2", names));
     let steps = vec![
         context.step("technique.cut-3", names),
         context.step("technique.cut-4", names),

@@ -5,13 +5,13 @@ mod check;
 mod plan;
 pub mod schema;
 
-pub use crate::date::Date;
-pub use crate::units::Units;
+pub use crate::units::{Date, Units};
+pub use check::address::{shown as shown_address, target as address_target};
 pub use check::shop::{INKS, SHEETS};
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
 pub use plan::PLAN;
 
-use crate::catalogue::{EditionName, PaperName};
+use crate::catalogue::{EditionName, PaperName, SectionName};
 use crate::chart::{Chart, Palette, YarnId};
 use crate::diag::{Report, Severity, Span};
 use std::path::PathBuf;
@@ -70,6 +70,8 @@ pub struct About {
     pub contact: Option<String>,
     /// Where corrections are published.
     pub errata: Option<String>,
+    /// Where the maker shows how it is worked.
+    pub video: Option<String>,
     /// The maker's own introduction, paragraphs parted by a blank line.
     pub introduction: Option<String>,
     /// The maker's own closing notes.
@@ -471,7 +473,7 @@ pub struct ShopSheet {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OwnWords {
     /// The section's name in layouts.
-    pub section: &'static str,
+    pub section: SectionName,
     /// Whether they stand instead of the section's own words; else they follow them.
     pub instead: bool,
     /// Light mark-up, paragraphs parted by blank lines.

@@ -1,10 +1,11 @@
 //! What can hurt is said where it must be, and nowhere else.
 
 use super::{blocks, choices, small, whole};
+use crate::catalogue::SectionName;
 use crate::manuscript::dump::dump;
 use crate::manuscript::{Block, Caution, Manuscript, Signal};
+use crate::markup::unmarked;
 use crate::project::{Backing, BottomFinish, Fixing, Glue, Project, Wood};
-use crate::words::unmarked;
 
 #[test]
 fn without_glue_nothing_is_said_of_glue() {
@@ -103,7 +104,7 @@ fn the_gathered_list_holds_every_caution_that_stands_before_a_step() {
         let gathered: Vec<String> = manuscript
             .sections
             .iter()
-            .filter(|section| section.id == "cautions")
+            .filter(|section| section.id == SectionName::Cautions)
             .flat_map(|section| &section.blocks)
             .filter_map(|block| if let Block::Caution(caution) = block { Some(unmarked(&caution.text)) } else { None })
             .collect();

@@ -1,32 +1,33 @@
 //! The maker's own words in sections of the booklet.
 
+use crate::catalogue::SectionName;
 use crate::diag::{Diagnostic, Report};
 use crate::form::FormSection;
 use crate::project::OwnWords;
 
 /// Sections that may be followed by the maker's words, and whether these may take their place. The chart and the rows are
 /// what a pattern is, the cautions protect people, and cover and contents have no text of their own.
-pub const SECTIONS: [(&str, bool); 16] = [
-    ("at-a-glance", true),
-    ("materials", false),
-    ("cutting-list", false),
-    ("your-yarn", false),
-    ("own-gauge", true),
-    ("before-you-start", true),
-    ("techniques", true),
-    ("setting-up", true),
-    ("rows-in-words", false),
-    ("finishing", true),
-    ("hanging", true),
-    ("care", true),
-    ("cautions", false),
-    ("using-this-pattern", true),
-    ("materials-list", false),
-    ("what-to-bring", false),
+pub const SECTIONS: [(SectionName, bool); 16] = [
+    (SectionName::AtAGlance, true),
+    (SectionName::Materials, false),
+    (SectionName::CuttingList, false),
+    (SectionName::YourYarn, false),
+    (SectionName::OwnGauge, true),
+    (SectionName::BeforeYouStart, true),
+    (SectionName::Techniques, true),
+    (SectionName::SettingUp, true),
+    (SectionName::RowsInWords, false),
+    (SectionName::Finishing, true),
+    (SectionName::Hanging, true),
+    (SectionName::Care, true),
+    (SectionName::Cautions, false),
+    (SectionName::UsingThisPattern, true),
+    (SectionName::MaterialsList, false),
+    (SectionName::WhatToBring, false),
 ];
 
 pub fn check(top: &FormSection<'_>, report: &mut Report) -> Vec<OwnWords> {
-    let names = SECTIONS.map(|(name, _)| (name, name));
+    let names = SECTIONS.map(|(name, _)| (name.name(), name));
     let mut all = Vec::new();
     for entry in top.sections("own-words", report) {
         entry.require("section", "\"care\"", report);
