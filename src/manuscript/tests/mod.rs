@@ -1,4 +1,6 @@
 //! Tests of the manuscript on small invented projects, one for each choice a maker can make.
+//!
+//! Long, and one subject: the projects that all tests of this room are about.
 
 mod cautions;
 mod changes;
