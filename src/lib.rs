@@ -25,6 +25,7 @@ pub mod chart;
 pub mod chart_from;
 pub mod cli;
 pub mod colour;
+pub(crate) mod commonmark;
 pub mod compose;
 pub mod cores;
 pub mod diag;
