@@ -193,6 +193,7 @@ const DOORS: &[(&str, &[&str])] = &[
     ("open", &["board/mod.rs"]),
     ("palette", &["colour.rs"]),
     ("printpdf", &["pdf/"]),
+    ("pulldown_cmark", &["commonmark"]),
     ("qrcodegen", &["matrix_code.rs"]),
     ("rayon", &["cores.rs"]),
     ("rustix", &["cli/write/folder.rs"]),
@@ -242,7 +243,7 @@ fn every_third_party_crate_has_its_doors() {
 const FLOORS: &[&[&str]] = &[
     &["catalogue", "colour", "cores", "diag", "geom", "matrix_code", "names", "units"],
     &["buyers", "markup", "page", "picture", "reader", "source"],
-    &["chart", "figure", "font", "form", "preview", "symbol"],
+    &["chart", "commonmark", "figure", "font", "form", "preview", "symbol"],
     &["edit", "inks", "pdf", "text", "words"],
     &["edition", "project"],
     &["workings"],
