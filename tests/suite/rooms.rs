@@ -204,7 +204,7 @@ const DOORS: &[(&str, &[&str])] = &[
     ("subsetter", &["font/subset.rs"]),
     ("tempfile", &["board/door.rs", "cli/write"]),
     ("tokio", &["board/server"]),
-    ("toml", &["cli/", "figure/file.rs", "font/file.rs", "form/file.rs", "words/"]),
+    ("toml", &["cli/", "edition/schema.rs", "figure/file.rs", "font/file.rs", "form/file.rs", "words/"]),
     ("toml_edit", &["edit/form"]),
     ("unicode_linebreak", &["text/collect.rs"]),
 ];

@@ -61,8 +61,12 @@ pub fn modules() -> Vec<Module> {
         out
     };
     let outside = |name: &Name, file: &str| -> BTreeSet<String> {
-        let out = paths(&code[file]).into_iter().filter(|(path, _)| crate_.absolute(name, path).is_none());
-        out.filter_map(|(path, _)| path.into_iter().next()).collect()
+        let inside = |path: &Name| crate_.absolute(name, path).is_some();
+        // A name that a `use` line has brought in from another file is no crate's.
+        let brought: BTreeSet<String> =
+            used(&code[file]).into_iter().filter(|(path, _)| inside(path)).map(|(_, name)| name).collect();
+        let out = paths(&code[file]).into_iter().filter(|(path, _)| !inside(path));
+        out.filter_map(|(path, _)| path.into_iter().next()).filter(|first| !brought.contains(first)).collect()
     };
     names
         .iter()
@@ -181,6 +185,19 @@ fn paths(code: &str) -> Vec<(Name, bool)> {
             out.push((path, false));
         }
         word.clear();
+    }
+    out
+}
+
+/// What the `use` lines of the code bring in, each path with its name.
+fn used(code: &str) -> Vec<(Name, String)> {
+    let mut out = Vec::new();
+    let mut rest = code;
+    while let Some(at) = next_use(rest) {
+        let line = &rest[at..];
+        let end = line.find(';').unwrap_or(line.len());
+        out.extend(tree(&line["use".len()..end]));
+        rest = &line[end..];
     }
     out
 }
