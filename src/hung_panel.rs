@@ -489,7 +489,7 @@ mod tests {
                 columns: 60,
                 header_rows: 10,
                 cells: (0..60 * 94)
-                    .map(|at: usize| if at < 600 { 0 } else { ((at % 60 / 15 + at / 1200) % 3) as u8 })
+                    .map(|at: usize| Some(if at < 600 { 0 } else { ((at % 60 / 15 + at / 1200) % 3) as u8 }))
                     .collect(),
                 colours: vec![
                     Colour::new(0xef, 0xe3, 0xcb),

@@ -65,7 +65,7 @@ pub fn dump(booklet: &Booklet) -> String {
                         for row in cells.cells.chunks(cells.columns.max(1)) {
                             let text: Vec<String> = row
                                 .iter()
-                                .map(|c| if *c == super::Cells::BARE { ".".to_string() } else { c.to_string() })
+                                .map(|cell| cell.map_or_else(|| ".".to_string(), |ink| ink.to_string()))
                                 .collect();
                             let _ = writeln!(out, "   {}", text.join(" "));
                         }
