@@ -1,4 +1,6 @@
 //! What was typed, and what can be: help, completions, manual. The only file that knows `clap`.
+//!
+//! Long, and one subject: the command line, as help and manual show it.
 
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};

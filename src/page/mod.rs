@@ -2,6 +2,8 @@
 //!
 //! Everything above ends in a [`Booklet`], everything below starts from one. The logical structure travels inside:
 //! every placed item carries a [`Mark`], either a node of [`Structure`] or a kind of artifact.
+//!
+//! Long, and one subject: the types that both halves of the program share, and nothing that works with them.
 
 pub mod dump;
 

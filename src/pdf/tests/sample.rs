@@ -165,6 +165,7 @@ pub fn jpeg(orientation: u16) -> PictureFile {
 }
 
 /// One of everything on two pages.
+#[expect(clippy::too_many_lines, reason = "a whole booklet, item by item")]
 pub fn booklet() -> Press {
     let mut p = Press::new();
     let root = p.root();
