@@ -84,7 +84,7 @@ pub const ALL: [(&str, Corrupt); 56] = [
                 "Names",
                 dictionary! { "JavaScript" => dictionary! {
                 "Names" => vec![Object::string_literal("x"), script().into()] } },
-            )
+            );
         })
     }),
     ("an attachment", attachment),
@@ -94,7 +94,7 @@ pub const ALL: [(&str, Corrupt); 56] = [
                 "AA",
                 dictionary! { "O" => dictionary! {
                 "S" => "Launch", "F" => Object::string_literal("x.exe") } },
-            )
+            );
         })
     }),
     ("another view", |d, _| catalogue(d, |c| c.set("PageLayout", "TwoPageLeft"))),
@@ -102,7 +102,7 @@ pub const ALL: [(&str, Corrupt); 56] = [
     ("no colour profile", |d, _| catalogue(d, |c| drop(c.remove(b"OutputIntents")))),
     ("other page labels", |d, _| {
         catalogue(d, |c| {
-            c.set("PageLabels", dictionary! { "Nums" => vec![Object::Integer(0), dictionary! { "S" => "R" }.into()] })
+            c.set("PageLabels", dictionary! { "Nums" => vec![Object::Integer(0), dictionary! { "S" => "R" }.into()] });
         })
     }),
     ("a bookmark's title", |d, r| keyed(d, r, b"Dest", b"Title")),
