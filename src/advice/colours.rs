@@ -64,7 +64,7 @@ fn pinned_symbols(project: &Project, report: &mut Report) {
     if yarns.iter().all(|yarn| yarn.symbol.is_none()) {
         return;
     }
-    let cells: Vec<u8> = project.chart.cells().iter().map(|cell| cell.map_or(u8::MAX, |yarn| yarn.0)).collect();
+    let cells: Vec<Option<u8>> = project.chart.cells().iter().map(|cell| cell.map(|yarn| yarn.0)).collect();
     let touch = symbol::touches(project.chart.columns(), &cells, yarns.len());
     let pins: Vec<_> = yarns.iter().map(|yarn| (yarn.colour, yarn.symbol.as_deref())).collect();
     let weights: Vec<f64> = symbol::assign(&pins, &touch).iter().filter_map(|name| symbol::weight(name)).collect();

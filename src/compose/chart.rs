@@ -19,7 +19,7 @@ use crate::edition::{CellShape, Edition};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::inks;
 use crate::manuscript::ChartBlock;
-use crate::page::{CellInk, Cells, NodeId, PlacedItem, Role, Structure};
+use crate::page::{CellInk, NodeId, PlacedItem, Role, Structure};
 use beside::Beside;
 use head::Head;
 use key::SampleLook;
@@ -320,11 +320,6 @@ impl<'a> ChartSheets<'a> {
             ],
         )
     }
-
-    /// How cells are inked: for those who read the sheet back.
-    pub fn ink(&self) -> inks::ChartInk {
-        self.ink
-    }
 }
 
 /// A stepped or shaped panel may leave a sheet without a single knot: it is not printed. One of each rank stays, so that
@@ -333,7 +328,7 @@ fn drop_blank(plan: &mut SheetPlan, block: &ChartBlock) {
     let knots = |sheet: &SheetCells| {
         sheet.own_rows().any(|row| {
             let start = row * block.columns;
-            block.cells[start..start + block.columns][sheet.own_columns()].iter().any(|cell| *cell != Cells::BARE)
+            block.cells[start..start + block.columns][sheet.own_columns()].iter().any(Option::is_some)
         })
     };
     let mut kept: Vec<SheetCells> = Vec::with_capacity(plan.sheets.len());

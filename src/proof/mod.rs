@@ -18,12 +18,14 @@ mod report;
 mod sheet;
 #[cfg(test)]
 mod tests;
+mod whole;
 
 pub use cell_marks::{CellMark, CellMarkKind};
 pub use expectations::{ExpectedMark, Expectations, ExpectedLine, ExpectedRow, ExpectedYarn, PageLayout, SheetWords};
 pub use imposed::prove_sheets;
 pub use lattice::Lattice;
 pub use report::{Finding, ProofReport};
+pub use whole::{Comparison, compare};
 
 use crate::chart::{Column, Row};
 use crate::reader::{PdfReader, stretches};

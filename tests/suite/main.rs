@@ -12,6 +12,7 @@ mod colour;
 mod copies;
 mod faults;
 mod finished;
+mod harm;
 mod impose;
 mod languages;
 mod layouts;
@@ -31,4 +32,5 @@ mod teeth;
 mod tone;
 #[path = "../walk/mod.rs"]
 mod walk;
+mod whole;
 mod workings;

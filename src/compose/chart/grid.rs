@@ -33,7 +33,7 @@ impl ChartSheets<'_> {
         let (sheet, grid, columns) = (page.sheet, page.grid, self.block.columns);
         let marked = marks::on(self.block, sheet).filter_map(|mark| {
             let (row, column) = (mark.cell / columns, mark.cell % columns);
-            let yarn = usize::from(*self.block.cells.get(mark.cell)?);
+            let yarn = usize::from((*self.block.cells.get(mark.cell)?)?);
             let left = grid.left() + self.cell.width * (column - sheet.columns.start) as f64;
             let top = grid.top() + self.cell.height * (row - sheet.rows.start) as f64;
             Some(marks::MarkedCell {
@@ -56,7 +56,7 @@ impl ChartSheets<'_> {
                 return false;
             }
             let at = (sheet.rows.start + row) * self.block.columns + sheet.columns.start + column;
-            self.block.cells[at] != Cells::BARE
+            self.block.cells[at].is_some()
         };
         let (mut thin, mut tens, mut edge) = (Vec::new(), Vec::new(), Vec::new());
         let x = |column: usize| grid.left() + self.cell.width * column as f64;

@@ -6,7 +6,7 @@ use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::Setter;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
-use crate::page::{Cells, Mark, NodeId, PlacedItem, Role, Structure};
+use crate::page::{Mark, NodeId, PlacedItem, Role, Structure};
 
 /// Height of a sample.
 const SAMPLE: Length = Length::mm(4.0);
@@ -55,7 +55,7 @@ pub(super) struct KeyLay {
 /// The yarns of the key in palette order, then bare cells if there are any.
 fn entries(block: &ChartBlock) -> Vec<Option<usize>> {
     let mut used: Vec<Option<usize>> = (0..block.yarns.len()).map(Some).collect();
-    if block.cells.contains(&Cells::BARE) {
+    if block.cells.contains(&None) {
         used.push(None);
     }
     used

@@ -39,7 +39,7 @@ pub fn sheet(picture: &SrgbPicture, page_points: f64, cells: &Cells) -> Sheet {
     let mut out = Sheet::default();
     let (mut ink, mut black, mut count) = (0.0, 0_usize, 0_usize);
     let (w, h) = (cells.cell.width.to_pt(), cells.cell.height.to_pt());
-    for (at, yarn) in cells.cells.iter().enumerate().filter(|(_, yarn)| **yarn != Cells::BARE) {
+    for (at, yarn) in cells.cells.iter().enumerate().filter_map(|(at, yarn)| Some((at, (*yarn)?))) {
         let left = cells.origin.x.to_pt() + w * (at % cells.columns) as f64;
         let top = cells.origin.y.to_pt() + h * (at / cells.columns) as f64;
         let (mut sum, mut pixels) = (0.0, 0_usize);
@@ -52,7 +52,7 @@ pub fn sheet(picture: &SrgbPicture, page_points: f64, cells: &Cells) -> Sheet {
                 black += usize::from(luminance < BLACK);
             }
         }
-        out.cells.push((usize::from(*yarn), sum / pixels.max(1) as f64));
+        out.cells.push((usize::from(yarn), sum / pixels.max(1) as f64));
         ink += pixels as f64 - sum;
         count += pixels;
     }
