@@ -29,10 +29,13 @@ pub(super) fn before_you_start(pen: &Pen) -> Section {
     let alt = pen.say("before.scale-alt", &[("a", &ends[0]), ("b", &ends[1])]);
     blocks.push(Block::Ruler { caption: pen.text("before.scale-words", &[]), ends, alt });
 
+    if pen.has("cautions") {
+        return Section { id: "before-you-start".into(), title: Some(pen.say("before.title", &[])), blocks };
+    }
     blocks.push(pen.heading(2, "before.cautions"));
     const FOR_ALL: [Hazard; 5] = [Hazard::Children, Hazard::Fire, Hazard::SmallParts, Hazard::Scissors, Hazard::Pets];
     blocks.extend(
-        FOR_ALL.into_iter().filter(|hazard| hazard.met_by(project)).map(|hazard| Block::Caution(pen.caution(hazard))),
+        FOR_ALL.into_iter().filter(|hazard| hazard.met_by(pen)).map(|hazard| Block::Caution(pen.caution(hazard))),
     );
     blocks.push(pen.body("before.sitting"));
     Section { id: "before-you-start".into(), title: Some(pen.say("before.title", &[])), blocks }

@@ -157,6 +157,7 @@ pub(super) fn what_to_bring(pen: &Pen) -> Section {
     }
     blocks.push(Block::Ticks(tools(pen)));
     blocks.push(pen.heading(2, "bring.careful"));
+    blocks.push(pen.body("cautions.labels"));
     const AT_THE_TABLE: [Hazard; 7] = [
         Hazard::StapleGun,
         Hazard::Hammer,
@@ -169,10 +170,10 @@ pub(super) fn what_to_bring(pen: &Pen) -> Section {
     let mut cautions = Vec::new();
     if pen.options.students.is_some() {
         cautions.push(Hazard::SmallPartsClass);
-    } else if Hazard::SmallParts.met_by(pen.project) {
+    } else if Hazard::SmallParts.met_by(pen) {
         cautions.push(Hazard::SmallParts);
     }
-    cautions.extend(AT_THE_TABLE.into_iter().filter(|hazard| hazard.met_by(pen.project)));
+    cautions.extend(AT_THE_TABLE.into_iter().filter(|hazard| hazard.met_by(pen)));
     blocks.extend(cautions.into_iter().map(|hazard| Block::Caution(pen.caution(hazard))));
     blocks.push(pen.body("before.sitting"));
     Section { id: "what-to-bring".into(), title: Some(pen.say("bring.title", &[])), blocks }

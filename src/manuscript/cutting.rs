@@ -60,6 +60,7 @@ pub(super) fn pieces(pen: &Pen, why: bool) -> Block {
         let reason = pen.say("cutting.strand-why", &[("width", &width), ("spare", &spare)]);
         row("cutting.strand", strand.count, cut(strand), reason);
     }
+    row("cutting.hanger", cords.hanger.count, cut(&cords.hanger), pen.say("cutting.hanger-why", &[]));
     let hanging = &pen.workings.hanging;
     if hanging.backing.is_some() {
         row("cutting.backing", 1, pen.backing_size(), pen.say("cutting.backing-why", &[]));

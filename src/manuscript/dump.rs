@@ -118,7 +118,11 @@ fn dump_caution(out: &mut String, caution: &Caution) {
 
 fn dump_figure(out: &mut String, figure: &FigureBlock) {
     let mirrored = if figure.mirrored { ", mirrored" } else { "" };
-    line(out, &format!("<figure {}{mirrored}> {}", figure.name, figure.alt));
+    let stages = match figure.stages.as_slice() {
+        [] => String::new(),
+        stages => format!(", stages {stages:?}"),
+    };
+    line(out, &format!("<figure {}{stages}{mirrored}> {}", figure.name, figure.alt));
     caption(out, figure.caption.as_ref());
 }
 

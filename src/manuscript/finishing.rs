@@ -2,7 +2,7 @@
 
 use super::hazard::Hazard;
 use super::pen::Pen;
-use super::techniques::TRIM_MM;
+use super::techniques::tying_off;
 use super::{Block, Caution, Section, Step};
 use crate::project::{Backing, BottomFinish, Glue};
 use crate::words::Names;
@@ -17,14 +17,21 @@ pub(super) fn finishing(pen: &Pen) -> Section {
     let mut glue = GluePot::new(pen);
     let mut blocks = vec![pen.paragraph("lead", "finishing.lead", &[])];
     tails(pen, &mut glue, &mut blocks);
-    lower_edge(pen, &mut glue, &mut blocks);
+    // A fringe is trimmed last, on the hanging panel; ends that are sewn or folded lie below the backing.
+    let fringe = pen.project.bottom.finish == BottomFinish::Fringe;
+    if !fringe {
+        lower_edge(pen, &mut glue, &mut blocks);
+    }
     backing(pen, &mut blocks);
     ribbon(pen, &mut glue, &mut blocks);
     label(pen, &mut glue, &mut blocks);
+    if fringe {
+        lower_edge(pen, &mut glue, &mut blocks);
+    }
     Section { id: "finishing".into(), title: Some(pen.say("finishing.title", &[])), blocks }
 }
 
-/// Knows whether the glue's caution has been said in full; after that a short one stands before each step with glue.
+/// Steps that take glue, in the words for the kind of glue.
 struct GluePot<'a, 'b> {
     pen: &'a Pen<'b>,
     said: bool,
@@ -35,16 +42,12 @@ impl<'a, 'b> GluePot<'a, 'b> {
         GluePot { pen, said: false }
     }
 
-    /// The cautions for one more step with glue; none where the maker uses none.
+    /// The cautions for one more step with glue; none where the maker uses none. What is about the work is said once.
     fn cautions(&mut self) -> Vec<Caution> {
         let first = !std::mem::replace(&mut self.said, true);
-        match self.pen.project.finishing.glue {
-            Glue::None => Vec::new(),
-            Glue::Craft if first => self.pen.cautions(&[Hazard::CraftGlue, Hazard::GlueFlood]),
-            Glue::Hot if first => self.pen.cautions(&[Hazard::HotGlue, Hazard::GlueFlood]),
-            Glue::Craft => self.pen.cautions(&[Hazard::CraftGlueAgain]),
-            Glue::Hot => self.pen.cautions(&[Hazard::HotGlueAgain]),
-        }
+        let mut met = vec![Hazard::CraftGlue, Hazard::HotGlue];
+        met.extend(first.then_some(Hazard::GlueFlood));
+        self.pen.cautions(&met)
     }
 
     /// A step that takes glue, in the form for the kind of glue; `sewn` where there is none, or no step at all.
@@ -58,24 +61,15 @@ impl<'a, 'b> GluePot<'a, 'b> {
     }
 }
 
-/// The first cut of this section: its caution stands in full, a short one before every later cut.
 fn tails(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
-    let trim = pen.measures.both(Kind::Gap, TRIM_MM);
     blocks.push(pen.heading(2, "finishing.tails"));
     let ends = pen.ends();
     if ends > 0 {
         let ends = pen.words.count("count.ends", ends, &[]);
         blocks.push(pen.paragraph("body", "finishing.tails-count", &[("ends", &ends)]));
     }
-    let mut steps = vec![
-        pen.step("finishing.tails-1", &[]),
-        pen.step("finishing.tails-2", &[]),
-        pen.step("finishing.tails-3", &[]),
-        pen.step("finishing.tails-4", &[]),
-    ];
-    steps.push(pen.step_after(&[Hazard::Scissors], "finishing.tails-5", &[("trim", &trim)]));
-    steps.extend(glue.step(None, "finishing.tails-glue-craft", "finishing.tails-glue-hot"));
-    blocks.push(Block::Steps(steps));
+    let last = glue.step(None, "finishing.tails-glue-craft", "finishing.tails-glue-hot");
+    tying_off(pen, last, blocks);
 }
 
 fn lower_edge(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
@@ -100,12 +94,12 @@ fn lower_edge(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
         BottomFinish::Fringe => vec![
             pen.step("finishing.fringe-1", names),
             pen.step("finishing.fringe-2", names),
-            pen.step_after(&[Hazard::ScissorsAgain], "finishing.fringe-3", names),
+            pen.step_after(&[Hazard::Scissors], "finishing.fringe-3", names),
         ],
         BottomFinish::Trimmed => {
             let mut steps = vec![
                 pen.step("finishing.trimmed-1", names),
-                pen.step_after(&[Hazard::ScissorsAgain], "finishing.trimmed-2", names),
+                pen.step_after(&[Hazard::Scissors], "finishing.trimmed-2", names),
             ];
             steps.extend(glue.step(None, "finishing.trimmed-glue-craft", "finishing.trimmed-glue-hot"));
             steps
@@ -113,7 +107,7 @@ fn lower_edge(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
         BottomFinish::FoldedBack => vec![
             pen.step("finishing.folded-1", names),
             pen.step("finishing.folded-2", names),
-            pen.step_after(&[Hazard::ScissorsAgain], "finishing.folded-3", names),
+            pen.step_after(&[Hazard::Scissors], "finishing.folded-3", names),
             pen.step("finishing.folded-4", names),
         ],
     };
@@ -121,19 +115,18 @@ fn lower_edge(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
 }
 
 fn backing(pen: &Pen, blocks: &mut Vec<Block>) {
-    blocks.push(pen.heading(2, "finishing.backing"));
-    // The figure's first stage is the fleece: without one it would show what this panel does not have.
-    if pen.project.finishing.backing != Backing::None {
-        let caption = pen.text("figure.backing-caption", &[]);
-        blocks.push(Block::Figure(pen.figure("backing", false, pen.say("figure.backing-alt", &[]), caption)));
+    let finish = &pen.project.finishing;
+    if finish.backing != Backing::None {
+        blocks.push(pen.heading(2, "finishing.backing"));
     }
+    back_figure(pen, blocks);
     let size = pen.backing_size();
     let stitch = pen.measures.both(Kind::Gap, STITCH_MM);
     let names: Names = &[("size", &size), ("stitch", &stitch)];
     match pen.project.finishing.backing {
-        Backing::None => blocks.push(pen.body("finishing.backing-none")),
+        Backing::None => {}
         Backing::Fused => blocks.push(Block::Steps(vec![
-            pen.step_after(&[Hazard::ScissorsAgain], "finishing.backing-fused-1", names),
+            pen.step_after(&[Hazard::Scissors], "finishing.backing-fused-1", names),
             pen.step_after(&[Hazard::Iron, Hazard::Scorch], "finishing.backing-fused-2", names),
             pen.step("finishing.backing-fused-3", names),
             pen.step("finishing.backing-fused-4", names),
@@ -144,12 +137,29 @@ fn backing(pen: &Pen, blocks: &mut Vec<Block>) {
                 blocks.push(pen.body("finishing.backing-sewn-why"));
             }
             blocks.push(Block::Steps(vec![
-                pen.step_after(&[Hazard::ScissorsAgain], "finishing.backing-sewn-1", names),
+                pen.step_after(&[Hazard::Scissors], "finishing.backing-sewn-1", names),
                 pen.step("finishing.backing-sewn-2", names),
                 pen.step("finishing.backing-sewn-3", names),
             ]));
         }
     }
+}
+
+/// The back of the panel with what this one has of fleece, ribbon and label; nothing where it has none of them.
+fn back_figure(pen: &Pen, blocks: &mut Vec<Block>) {
+    let finish = &pen.project.finishing;
+    let parts = [
+        (finish.backing != Backing::None, "figure.backing-alt-fleece"),
+        (finish.edge_ribbon, "figure.backing-alt-ribbon"),
+        (finish.label, "figure.backing-alt-label"),
+    ];
+    let stages: Vec<usize> = (0..).zip(&parts).filter(|(_, (is_there, _))| *is_there).map(|(at, _)| at).collect();
+    if stages.is_empty() || finish.backing == Backing::None {
+        return;
+    }
+    let told: Vec<String> = parts.iter().filter(|(there, _)| *there).map(|(_, key)| pen.say(key, &[])).collect();
+    let figure = pen.figure("backing", false, told.join(" "), pen.text("figure.backing-caption", &[]));
+    blocks.push(Block::Figure(super::FigureBlock { stages, ..figure }));
 }
 
 fn ribbon(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
@@ -158,7 +168,7 @@ fn ribbon(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
     }
     blocks.push(pen.heading(2, "finishing.ribbon"));
     let length = pen.measures.both(Kind::Cut, pen.workings.hanging.ribbon_mm.unwrap_or_default());
-    let mut steps = vec![pen.step_after(&[Hazard::ScissorsAgain], "finishing.ribbon-1", &[("length", &length)])];
+    let mut steps = vec![pen.step_after(&[Hazard::Scissors], "finishing.ribbon-1", &[("length", &length)])];
     steps.extend(glue.step(Some("finishing.ribbon-2-sewn"), "finishing.ribbon-2-craft", "finishing.ribbon-2-hot"));
     blocks.push(Block::Steps(steps));
 }
@@ -170,7 +180,7 @@ fn label(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
     blocks.push(pen.heading(2, "finishing.label"));
     let (width, height) = pen.workings.hanging.label_mm.unwrap_or_default();
     let size = pen.measures.across_down(Kind::Size, width, height);
-    let mut steps = vec![pen.step_after(&[Hazard::ScissorsAgain], "finishing.label-1", &[("size", &size)])];
+    let mut steps = vec![pen.step_after(&[Hazard::Scissors], "finishing.label-1", &[("size", &size)])];
     steps.extend(glue.step(Some("finishing.label-2-sewn"), "finishing.label-2-craft", "finishing.label-2-hot"));
     blocks.push(Block::Steps(steps));
 }

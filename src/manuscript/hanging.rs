@@ -1,13 +1,13 @@
 //! Hanging: preparing the wood, fixing the strand to it, the wall; with a drawing of this panel and its own measures.
 
 use super::cover::grid;
-use super::hazard::Hazard;
+use super::hazard::{Hazard, hangs_from_a_pin};
 use super::pen::Pen;
 use super::{Block, HungPanel, Section, Step};
 use crate::project::{BottomFinish, Fixing, Mounting, Wood};
 use crate::words::Names;
 use crate::words::measures::Kind;
-use crate::workings::WOOD_BEHIND_MM;
+use crate::workings::{HANGER_IN_MM, HANGER_RISE, WOOD_BEHIND_MM};
 
 /// Distance from one staple, nail or tie to the next, millimetres: our judgement.
 const FIXED_EVERY_MM: f64 = 50.0;
@@ -157,18 +157,20 @@ fn fix_cords(pen: &Pen, blocks: &mut Vec<Block>) {
 fn wall(pen: &Pen, blocks: &mut Vec<Block>) {
     let fringe = pen.project.bottom.finish == BottomFinish::Fringe;
     let rated = pen.measures.both(Kind::Load, pen.workings.hanging.hanger_least_g);
-    let names: Names = &[("rated", &rated)];
+    let length = pen.cut(&pen.workings.cords.hanger);
+    let inside = pen.measures.both(Kind::Gap, HANGER_IN_MM);
+    let names: Names = &[("rated", &rated), ("length", &length), ("inside", &inside)];
     blocks.push(pen.heading(2, "hanging.wall"));
-    blocks.push(Block::Steps(vec![
-        pen.step_after(&[Hazard::Children], "hanging.wall-1", names),
-        pen.step_after(&[Hazard::Hanging], "hanging.wall-2", names),
-        pen.step_after(&[Hazard::Drilling], "hanging.wall-3", names),
-        pen.step_after(
-            &[Hazard::Fire, Hazard::Pets],
-            if fringe { "hanging.wall-4" } else { "hanging.wall-4-plain" },
-            names,
-        ),
-    ]));
+    let last = if fringe { "hanging.wall-4" } else { "hanging.wall-4-plain" };
+    let mut steps = vec![pen.step_after(&[Hazard::Children], "hanging.wall-1", names)];
+    if hangs_from_a_pin(pen) {
+        steps.push(pen.step_after(&[Hazard::Hanging, Hazard::WallPin], "hanging.wall-pin", names));
+    } else {
+        steps.push(pen.step_after(&[Hazard::Hanging], "hanging.wall-2", names));
+        steps.push(pen.step_after(&[Hazard::Drilling], "hanging.wall-3", names));
+    }
+    steps.push(pen.step_after(&[Hazard::Fire, Hazard::Pets], last, names));
+    blocks.push(Block::Steps(steps));
 }
 
 /// This panel hung up, with its own measures.
@@ -202,6 +204,9 @@ fn drawing(pen: &Pen) -> HungPanel {
     parts.push(pen.say("hanging.label-wood", &[("measure", &wood)]));
     labels.push(("wood-length".to_string(), pen.say("hanging.label-wood-length", &[("measure", &wood_length)])));
     parts.push(pen.say("hanging.label-wood-length", &[("measure", &wood_length)]));
+    let hanger = pen.cut(&workings.cords.hanger);
+    labels.push(("hanger".to_string(), pen.say("hanging.label-hanger", &[("measure", &hanger)])));
+    parts.push(pen.say("hanging.label-hanger", &[("measure", &hanger)]));
     HungPanel {
         width_mm: size.width_mm,
         header_mm: size.header_mm,
@@ -211,6 +216,8 @@ fn drawing(pen: &Pen) -> HungPanel {
         wood_length_mm: workings.hanging.wood_mm,
         lower_edge: project.hanging.lower_edge.iter().map(|point| (point.at_mm, point.depth_mm)).collect(),
         branch: project.hanging.wood == Wood::Branch,
+        hanger_in_mm: HANGER_IN_MM.min(workings.hanging.wood_mm / 4.0),
+        hanger_rise_mm: (workings.hanging.wood_mm - 2.0 * HANGER_IN_MM).max(0.0) * HANGER_RISE,
         labels,
         picture: grid(pen),
         alt: pen.say("hanging.drawing-alt", &[("measures", &pen.words.list(&parts))]),

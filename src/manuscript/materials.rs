@@ -1,5 +1,6 @@
 //! Materials: snips, yarn with both amounts, cord, wood, what finishing needs, tools; each with its box to tick.
 
+use super::hazard::hangs_from_a_pin;
 use super::pen::{Pen, joined};
 use super::{Align, Block, Section, Snip, Table, TableColumn, TableEntry, Text, TickLine, plain};
 use crate::chart::Yarn;
@@ -230,7 +231,8 @@ pub(super) fn hanging(pen: &Pen) -> Vec<TickLine> {
         }
     }
     let rated = pen.measures.both(Kind::Load, hanging.hanger_least_g);
-    out.push(line(pen, "wall", pen.text("materials.wall", &[("rated", &rated)])));
+    let wall = if hangs_from_a_pin(pen) { "materials.wall-pin" } else { "materials.wall" };
+    out.push(line(pen, "wall", pen.text(wall, &[("rated", &rated)])));
     out
 }
 
@@ -280,6 +282,7 @@ pub(super) fn tools(pen: &Pen) -> Vec<TickLine> {
     let staples = project.hanging.fixing == Fixing::Staples;
     let nails = project.hanging.fixing == Fixing::Nails;
     let found = project.hanging.wood == Wood::Branch;
+    let light = hangs_from_a_pin(pen);
     let wanted: [(bool, &str, &str); 20] = [
         (true, "tool-scissors", "tool.scissors"),
         (true, "tool-tape-measure", "tool.tape-measure"),
@@ -299,8 +302,8 @@ pub(super) fn tools(pen: &Pen) -> Vec<TickLine> {
         (!found, "tool-saw", "tool.saw"),
         (project.finishing.glue == Glue::Craft, "tool-gloves", "tool.gloves"),
         (project.finishing.glue == Glue::Hot, "tool-glue-gun", "tool.glue-gun"),
-        (true, "tool-drill", "tool.drill"),
-        (true, "tool-eye-protection", "tool.eye-protection"),
+        (!light, "tool-drill", "tool.drill"),
+        (staples || nails || found || !light, "tool-eye-protection", "tool.eye-protection"),
     ];
     wanted
         .into_iter()

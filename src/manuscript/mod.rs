@@ -314,6 +314,8 @@ pub struct TableEntry {
 pub struct FigureBlock {
     /// Name in layouts/figures.
     pub name: String,
+    /// Those of its stages that are shown, counted from 0; empty: all.
+    pub stages: Vec<usize>,
     /// Mirror left and right (the working direction of a left-handed edition).
     pub mirrored: bool,
     /// Words for its labels: key, words.
@@ -343,7 +345,11 @@ pub struct HungPanel {
     pub lower_edge: Vec<(f64, f64)>,
     /// Whether it is a branch.
     pub branch: bool,
-    /// Dimension labels: which measure ("width", "header", "chart", "bottom", "wood", "wood-length") and its words.
+    /// From each end of the wood to the knot of the cord it hangs by.
+    pub hanger_in_mm: f64,
+    /// How far that cord rises above the wood.
+    pub hanger_rise_mm: f64,
+    /// Dimension labels: which measure ("width", "header", "chart", "bottom", "wood", "wood-length", "hanger") and its words.
     pub labels: Vec<(String, String)>,
     /// The panel's picture.
     pub picture: AsKnottedGrid,

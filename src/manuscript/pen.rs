@@ -4,7 +4,7 @@ use super::write::WriteOptions;
 use super::{Block, Caution, FigureBlock, Inline, Signal, Step, Swatch, Text, TickLine};
 use crate::chart::{Direction, YarnId};
 use crate::geom::MM_PER_INCH;
-use crate::manuscript::hazard::Hazard;
+use crate::manuscript::hazard::{Hazard, small_parts};
 use crate::project::{Project, Side};
 use crate::words::measures::{Kind, Measures};
 use crate::words::{Names, Words, unmarked};
@@ -98,23 +98,41 @@ impl Pen<'_> {
         Step { cautions: self.cautions(hazards), ..self.step(key, names) }
     }
 
-    /// Cautions in the order given.
+    /// Cautions before a step, in the order given, of those that this project meets: a line each where the edition has
+    /// them gathered on a page, whole elsewhere.
     pub fn cautions(&self, hazards: &[Hazard]) -> Vec<Caution> {
-        hazards.iter().map(|hazard| self.caution(*hazard)).collect()
+        let met = hazards.iter().filter(|hazard| hazard.met_by(self));
+        met.map(|hazard| match hazard.words().2 {
+            Some(brief) if self.has("cautions") => {
+                let whole = self.caution(*hazard);
+                let what = self.say(brief, &self.distances().names());
+                let page = vec![Inline::PageOf("cautions".to_string())];
+                Caution { text: self.text_with("caution.brief", &[("what", &what)], "page", page), ..whole }
+            }
+            Some(_) | None => self.caution(*hazard),
+        })
+        .collect()
+    }
+
+    /// Distances that cautions name.
+    fn distances(&self) -> Distances {
+        Distances {
+            heater: self.measures.both(Kind::Room, 1000.0),
+            candle: self.measures.both(Kind::Reach, 300.0),
+            mass: self.measures.both(Kind::Mass, self.panel_g()),
+            parts: small_parts(self),
+        }
     }
 
     /// A caution with its distances and weights filled in.
     pub fn caution(&self, hazard: Hazard) -> Caution {
-        let (signal, key) = hazard.words();
+        let (signal, key, _) = hazard.words();
         let word = match signal {
             Signal::Warning => self.say("caution.warning", &[]),
             Signal::Caution => self.say("caution.caution", &[]),
             Signal::Notice => self.say("caution.notice", &[]),
         };
-        let heater = self.measures.both(Kind::Room, 1000.0);
-        let candle = self.measures.both(Kind::Reach, 300.0);
-        let mass = self.measures.both(Kind::Mass, self.panel_g());
-        let text = self.text(key, &[("heater", &heater), ("candle", &candle), ("mass", &mass)]);
+        let text = self.text(key, &self.distances().names());
         Caution { signal, word, text }
     }
 
@@ -125,7 +143,7 @@ impl Pen<'_> {
             .words
             .keys()
             .filter_map(|key| key.strip_prefix(ROOM).map(|label| (label.to_string(), self.say(key, &[]))));
-        FigureBlock { name: name.to_string(), mirrored, labels: labels.collect(), alt, caption: Some(caption) }
+        FigureBlock { name: name.to_string(), stages: Vec::new(), mirrored, labels: labels.collect(), alt, caption: Some(caption) }
     }
 
     /// A line with a box to tick; a screen reader hears its words.
@@ -231,6 +249,20 @@ impl Pen<'_> {
     pub fn hours(&self, time: &Time) -> (String, String) {
         let halves = |minutes: f64| self.words.decimal((minutes / 30.0).ceil() / 2.0, 1);
         (halves(time.least_minutes), halves(time.most_minutes))
+    }
+}
+
+/// What the phrases of cautions name.
+struct Distances {
+    heater: String,
+    candle: String,
+    mass: String,
+    parts: String,
+}
+
+impl Distances {
+    fn names(&self) -> [(&'static str, &dyn Display); 4] {
+        [("heater", &self.heater), ("candle", &self.candle), ("mass", &self.mass), ("parts", &self.parts)]
     }
 }
 

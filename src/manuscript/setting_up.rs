@@ -3,6 +3,7 @@
 use super::hanging::prepare;
 use super::hazard::Hazard;
 use super::pen::Pen;
+use super::techniques::larks_head;
 use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
 use crate::geom::MM_PER_INCH;
 use crate::project::{Mounting, Wood};
@@ -19,8 +20,11 @@ pub(super) fn setting_up(pen: &Pen) -> Section {
     if pen.project.hanging.mounting == Mounting::OnTheWood {
         prepare(pen, &mut blocks);
     }
+    let (before, after) = cords(pen);
     blocks.push(pen.heading(2, "setup.mounting"));
-    blocks.push(Block::Steps(cords(pen)));
+    blocks.push(Block::Steps(before));
+    larks_head(pen, &mut blocks);
+    blocks.push(Block::Steps(after));
     if pen.project.hanging.mounting == Mounting::OnTheWood && pen.project.hanging.wood == Wood::Branch {
         level(pen, &mut blocks);
     }
@@ -31,8 +35,8 @@ pub(super) fn setting_up(pen: &Pen) -> Section {
     Section { id: "setting-up".into(), title: Some(pen.say("setup.title", &[])), blocks }
 }
 
-/// Steps from the bare strand or wood to combed cords.
-fn cords(pen: &Pen) -> Vec<Step> {
+/// Steps from the bare strand or wood to combed cords: those before the knot is shown that they hang by, and those after.
+fn cords(pen: &Pen) -> (Vec<Step>, Vec<Step>) {
     let (project, workings) = (pen.project, pen.workings);
     let half = pen.measures.both(Kind::Size, workings.size.width_mm / 2.0);
     let mut steps = Vec::new();
@@ -46,7 +50,9 @@ fn cords(pen: &Pen) -> Vec<Step> {
             steps.push(pen.step("setup.wood-1", &[("half", &half)]));
         }
     }
+    steps.extend(marks(pen));
     steps.push(pen.step("setup.wrap-tape", &[]));
+    let before = std::mem::take(&mut steps);
     let folded = workings.cords.folded.count;
     if folded > 0 {
         let pitch = pen.measures.both(Kind::Fine, workings.cords.head_pitch_mm);
@@ -63,7 +69,21 @@ fn cords(pen: &Pen) -> Vec<Step> {
     let width = pen.measures.both(Kind::Size, workings.size.width_mm);
     steps.push(pen.step("setup.mount-spread", &[("width", &width)]));
     steps.push(pen.step("setup.comb", &[]));
-    steps
+    (before, steps)
+}
+
+/// Marks on strand or wood for this panel's columns: at every tenth one, fewer where there are many. None on a panel that
+/// has hardly more.
+fn marks(pen: &Pen) -> Option<Step> {
+    const MOST: usize = 8;
+    let columns = pen.project.chart.columns();
+    let every = [10, 20, 50, 100].into_iter().find(|every| columns / every <= MOST)?;
+    let mark = |column: usize| {
+        let at = pen.measures.first(Kind::Size, column as f64 * pen.workings.gauge.column_mm);
+        pen.say("setup.mark", &[("column", &column), ("at", &at)])
+    };
+    let marks: Vec<String> = (every..columns).step_by(every).map(mark).collect();
+    (!marks.is_empty()).then(|| pen.step("setup.marks", &[("marks", &pen.words.list(&marks))]))
 }
 
 /// Levelling row H1 where cords hang on uneven wood.

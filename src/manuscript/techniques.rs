@@ -1,13 +1,14 @@
-//! Techniques: the one knot both ways, turning, joining, changing, leading behind, leaving waiting, linking, cutting, and
-//! what to do when something goes wrong. Each with its figure.
+//! Techniques in the order in which they are met: the one knot both ways, turning, joining, changing, leading behind, leaving
+//! waiting, linking, cutting, and what to do when something goes wrong. The lark's head and tying off are shown where they
+//! are done.
 
 use super::hazard::Hazard;
-use super::pen::Pen;
-use super::{Block, FigureBlock, Section, Step};
+use super::pen::{Pen, joined};
+use super::{Block, FigureBlock, Inline, Section, Step};
 use crate::chart::Direction;
 use crate::project::Mounting;
-use crate::words::Names;
 use crate::words::measures::Kind;
+use crate::words::unmarked;
 use crate::workings::KEPT_LEAST_UM;
 
 /// Tails are trimmed to about this, millimetres: common practice, no source.
@@ -17,17 +18,9 @@ pub(super) const KEEP_MM: f64 = KEPT_LEAST_UM as f64 / 1000.0;
 
 pub(super) fn techniques(pen: &Pen) -> Section {
     let mut blocks = vec![pen.paragraph("lead", "technique.lead", &[])];
-    mounting(pen, &mut blocks);
-    let first = pen.first_direction();
-    hitch(pen, first, &mut blocks);
-    hitch(pen, first.turned(), &mut blocks);
-    blocks.push(pen.body("technique.hitch-after"));
-    if pen.project.working.legs_per_column == 2 {
-        blocks.push(pen.body("technique.hitch-two"));
-    }
+    hitch(pen, &mut blocks);
     turning(pen, &mut blocks);
-    joining(pen, first, &mut blocks);
-    joining(pen, first.turned(), &mut blocks);
+    joining(pen, &mut blocks);
     between_yarns(pen, &mut blocks);
     cutting(pen, &mut blocks);
     mending(pen, &mut blocks);
@@ -47,10 +40,11 @@ fn row_figure(pen: &Pen, name: &str, alt: &str, caption: &str) -> FigureBlock {
     pen.figure(name, pen.mirrored(), pen.say(alt, &hand.names(&[])), pen.text(caption, &hand.names(&[])))
 }
 
-fn mounting(pen: &Pen, blocks: &mut Vec<Block>) {
+/// The knot that the cords hang by. It is shown where they are hung.
+pub(super) fn larks_head(pen: &Pen, blocks: &mut Vec<Block>) {
     match pen.project.hanging.mounting {
         Mounting::OnAStrand => shown(
-            vec![pen.heading(2, "technique.mounting-strand"), pen.body("technique.mounting-strand-1")],
+            vec![pen.heading(2, "technique.mounting-strand")],
             row_figure(pen, "larks-head-strand", "figure.larks-head-strand-alt", "figure.larks-head-strand-caption"),
             vec![
                 pen.step("technique.mounting-strand-2", &[]),
@@ -60,7 +54,7 @@ fn mounting(pen: &Pen, blocks: &mut Vec<Block>) {
             blocks,
         ),
         Mounting::OnTheWood => shown(
-            vec![pen.heading(2, "technique.mounting-dowel"), pen.body("technique.mounting-dowel-1")],
+            vec![pen.heading(2, "technique.mounting-dowel")],
             row_figure(pen, "larks-head-dowel", "figure.larks-head-dowel-alt", "figure.larks-head-dowel-caption"),
             vec![
                 pen.step("technique.mounting-dowel-2", &[]),
@@ -72,22 +66,40 @@ fn mounting(pen: &Pen, blocks: &mut Vec<Block>) {
     }
 }
 
-fn hitch(pen: &Pen, direction: Direction, blocks: &mut Vec<Block>) {
-    let hand = pen.hand(direction);
-    let name = match direction {
-        Direction::LeftToRight => "hitch-left-to-right",
-        Direction::RightToLeft => "hitch-right-to-left",
+/// The knot: its steps in the direction of the first row, and the other direction drawn beside it, mirrored.
+fn hitch(pen: &Pen, blocks: &mut Vec<Block>) {
+    let first = pen.first_direction();
+    let drawn = |direction: Direction| {
+        let name = match direction {
+            Direction::LeftToRight => "hitch-left-to-right",
+            Direction::RightToLeft => "hitch-right-to-left",
+        };
+        let hand = pen.hand(direction);
+        let names = hand.names(&[]);
+        Block::Figure(pen.figure(
+            name,
+            false,
+            pen.say("figure.hitch-alt", &names),
+            pen.text("figure.hitch-caption", &names),
+        ))
     };
+    let hand = pen.hand(first);
     let names = hand.names(&[]);
-    let figure = pen.figure(name, false, pen.say("figure.hitch-alt", &names), pen.text("figure.hitch-caption", &names));
-    let steps = vec![
+    blocks.push(pen.heading(2, "technique.hitch"));
+    blocks.push(pen.paragraph("body", "technique.hitch-steps", &names));
+    blocks.push(drawn(first));
+    blocks.push(Block::Steps(vec![
         pen.step("technique.hitch-1", &names),
         pen.step("technique.hitch-2", &names),
         pen.step("technique.hitch-3", &names),
         pen.step("technique.hitch-4", &names),
         pen.step("technique.hitch-5", &names),
-    ];
-    shown(vec![Block::Heading(2, pen.text("technique.hitch", &names))], figure, steps, blocks);
+    ]));
+    blocks.push(drawn(first.turned()));
+    blocks.push(pen.body("technique.hitch-after"));
+    if pen.project.working.legs_per_column == 2 {
+        blocks.push(pen.body("technique.hitch-two"));
+    }
 }
 
 fn turning(pen: &Pen, blocks: &mut Vec<Block>) {
@@ -103,7 +115,8 @@ fn turning(pen: &Pen, blocks: &mut Vec<Block>) {
     blocks.push(pen.paragraph("body", "technique.turn-other", &names));
 }
 
-fn joining(pen: &Pen, direction: Direction, blocks: &mut Vec<Block>) {
+fn joining(pen: &Pen, blocks: &mut Vec<Block>) {
+    let direction = pen.first_direction();
     let hand = pen.hand(direction);
     let tail = pen.measures.both(Kind::Gap, pen.project.working.tail_mm);
     let name = match direction {
@@ -117,9 +130,10 @@ fn joining(pen: &Pen, direction: Direction, blocks: &mut Vec<Block>) {
         pen.step("technique.join-3", &names),
         pen.step("technique.join-4", &names),
     ];
-    let before =
-        vec![Block::Heading(2, pen.text("technique.join", &names)), pen.paragraph("body", "technique.join-1", &names)];
+    let before = vec![pen.heading(2, "technique.join"), pen.paragraph("body", "technique.join-1", &names)];
     shown(before, figure, steps, blocks);
+    let other = pen.hand(direction.turned());
+    blocks.push(pen.paragraph("body", "technique.join-other", &other.names(&[])));
 }
 
 /// Changing, leading behind, leaving waiting, linking: said only where the panel has more than one yarn at work.
@@ -165,21 +179,30 @@ fn between_yarns(pen: &Pen, blocks: &mut Vec<Block>) {
 fn cutting(pen: &Pen, blocks: &mut Vec<Block>) {
     let tail = pen.measures.both(Kind::Gap, pen.project.working.tail_mm);
     let keep = pen.measures.both(Kind::Reach, KEEP_MM);
+    blocks.push(pen.heading(2, "technique.cut"));
+    blocks.extend(pen.cautions(&[Hazard::Scissors]).into_iter().map(Block::Caution));
+    blocks.push(Block::Paragraph(
+        "body",
+        joined(vec![
+            pen.text("technique.cut-1", &[("tail", &tail)]),
+            pen.text("technique.cut-2", &[("keep", &keep)]),
+        ]),
+    ));
+}
+
+/// Tails tied off at the back, drawn with its steps; it is done when the panel is finished. `glue` is a last step.
+pub(super) fn tying_off(pen: &Pen, glue: Option<Step>, blocks: &mut Vec<Block>) {
     let trim = pen.measures.both(Kind::Gap, TRIM_MM);
-    let names: Names = &[("tail", &tail), ("keep", &keep), ("trim", &trim)];
-    let mut before = vec![pen.heading(2, "technique.cut")];
-    before.extend(pen.cautions(&[Hazard::Scissors]).into_iter().map(Block::Caution));
-    before.push(pen.paragraph("body", "technique.cut-1", names));
-    before.push(pen.paragraph("body", "technique.cut-2", names));
-    let steps = vec![
-        pen.step("technique.cut-3", names),
-        pen.step("technique.cut-4", names),
-        pen.step("technique.cut-5", names),
-        pen.step("technique.cut-6", names),
-        pen.step("technique.cut-7", names),
-    ];
     let figure = row_figure(pen, "tie-off", "figure.tie-off-alt", "figure.tie-off-caption");
-    shown(before, figure, steps, blocks);
+    let mut steps = vec![
+        pen.step("finishing.tails-1", &[]),
+        pen.step("finishing.tails-2", &[]),
+        pen.step_after(&[Hazard::Scissors], "finishing.tails-3", &[("trim", &trim)]),
+        pen.step("finishing.tails-4", &[]),
+        pen.step("finishing.tails-5", &[]),
+    ];
+    steps.extend(glue);
+    shown(Vec::new(), figure, steps, blocks);
 }
 
 fn mending(pen: &Pen, blocks: &mut Vec<Block>) {
@@ -191,8 +214,9 @@ fn mending(pen: &Pen, blocks: &mut Vec<Block>) {
         ("technique.narrow", "technique.narrow-words"),
     ];
     blocks.push(pen.heading(2, "technique.mend"));
-    for (heading, words) in TROUBLES {
-        blocks.push(pen.heading(3, heading));
-        blocks.push(pen.body(words));
-    }
+    let told = |(heading, words)| {
+        let name = Inline::Strong(unmarked(&pen.text("lists.run-in", &[("heading", &pen.say(heading, &[]))])));
+        joined(vec![vec![name], pen.text(words, &[])])
+    };
+    blocks.push(Block::Bullets(TROUBLES.into_iter().map(told).collect()));
 }

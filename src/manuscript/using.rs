@@ -9,7 +9,9 @@ pub(super) fn care(pen: &Pen) -> Section {
     let mut bullets = vec![pen.text("care.dust", &[]), pen.text("care.vacuum", &[]), pen.text("care.wash", &[])];
     bullets.push(pen.text("care.sun", &[]));
     bullets.push(pen.text("care.damp", &[]));
-    bullets.push(pen.text("care.moth", &[]));
+    if pen.project.palette.iter().any(|(_, yarn)| feeds_moths(yarn.fibre.as_deref())) {
+        bullets.push(pen.text("care.moth", &[]));
+    }
     bullets.push(pen.text("care.store", &[]));
     let bands = bands(pen);
     // One line needs no heading of its own.
@@ -36,6 +38,20 @@ pub(super) fn care(pen: &Pen) -> Section {
     Section { id: "care".into(), title: Some(pen.say("care.title", &[])), blocks }
 }
 
+/// Whether moths may like a yarn: animal fibre by its usual names in the languages of booklets, or none that is known.
+fn feeds_moths(fibre: Option<&str>) -> bool {
+    const ANIMAL: [&str; 22] = [
+        "wool", "merino", "alpaca", "mohair", "cashmere", "silk", "angora", "llama", "camel", "yak", "hair", "wolle", "seide",
+        "kaschmir", "kamel", "lama", "laine", "soie", "cachemire", "lana", "seda", "pelo",
+    ];
+    fibre.is_none_or(|fibre| {
+        let fibre = fibre.to_lowercase();
+        // German tree cotton is "Baumwolle", and no wool.
+        let fibre = fibre.replace("baumwolle", "");
+        ANIMAL.iter().any(|name| fibre.contains(name))
+    })
+}
+
 /// What the bands say; yarns whose bands say the same are told of together.
 fn bands<'a>(pen: &'a Pen) -> Vec<(&'a str, Vec<String>)> {
     let mut said: Vec<(&str, Vec<String>)> = Vec::new();
@@ -54,7 +70,8 @@ pub(super) fn cautions(pen: &Pen) -> Section {
     blocks.extend(
         Hazard::ALL
             .into_iter()
-            .filter(|hazard| hazard.met_by(pen.project))
+            // Notices are about the work and stand whole before their step.
+            .filter(|hazard| hazard.met_by(pen) && hazard.words().2.is_some())
             .map(|hazard| Block::Caution(pen.caution(hazard))),
     );
     blocks.push(pen.body("before.sitting"));

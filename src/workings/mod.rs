@@ -23,7 +23,7 @@ mod yarn_plan;
 
 pub use actions::{Action, Passed, WorkedRow};
 pub use class_kit::{ClassKit, class_kit};
-pub use cut_list::{CutCord, CutList, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
+pub use cut_list::{CutCord, CutList, HANGER_IN_MM, HANGER_RISE, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
 pub use cutting::{Cutting, KEPT_LEAST_UM, NewLength};
 pub use feasible::feasible;
 pub use gauge::{FinishedSize, Gauge, GaugeFrom, YarnGauge};

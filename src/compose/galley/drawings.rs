@@ -12,13 +12,13 @@ impl Setting<'_> {
         // A heading and its first lines stay with the figure.
         let room = |measure| Size::new(measure, self.columns.height * 0.78);
         let grown = (self.setter.style("label").size / USUAL_LABEL).max(1.0);
-        let rows = |measure| self.parts.rows_of_figure(&figure.name, room(measure), grown);
+        let rows = |measure| self.parts.rows_of_figure((&figure.name, &figure.stages), room(measure), grown);
         let (text_left, text) = self.text_column();
         // Stages are followed best in one row: where it saves rows, a figure runs over the side column too.
         let wide = self.columns.side > Length::ZERO && rows(self.columns.full) < rows(text);
         let (left, measure) = if wide { (Length::ZERO, self.columns.full) } else { (text_left, text) };
         let room = room(measure);
-        let Some(drawn) = self.parts.figure(&figure.name, room, grown, figure.mirrored) else { return };
+        let Some(drawn) = self.parts.figure((&figure.name, &figure.stages), room, grown, figure.mirrored) else { return };
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(figure.alt.clone());
         let mark = Mark::Node(element);
