@@ -13,7 +13,7 @@ use hitchpress::workings;
 use std::path::Path;
 
 fn copies(criterion: &mut Criterion) {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/low-water-heron");
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../samples/low-water-heron");
     let book = FontBook::shipped();
     let order = Order { edition: "booklet".to_owned(), ..Order::default() };
     let read = || {

@@ -4,7 +4,6 @@
 //!
 //! Saying and reckoning (`write_up`) is measured by itself: every edition needs it, with a chart or without.
 
-mod charts;
 #[path = "../suite/panel.rs"]
 #[expect(dead_code, reason = "the suite's panels have more makers than are measured here")]
 mod panel;

@@ -1,8 +1,6 @@
 //! What tagging costs: the chart edition of 400 x 600 knots in 12 yarns, laid out once and written with and without its
 //! structure. Says the two sizes, then measures the two times.
 
-#[expect(dead_code, reason = "noise is not what people knot")]
-mod charts;
 #[path = "../suite/panel.rs"]
 #[expect(dead_code, reason = "the suite's panels have more makers than are measured here")]
 mod panel;
