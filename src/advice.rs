@@ -65,14 +65,14 @@ pub fn small_cells(cell_mm: f64, paper: &str) -> Option<Diagnostic> {
 }
 
 /// A photograph with fewer pixels an inch looks soft in print (common practice, no source).
-pub const LEAST_PPI: f64 = 200.0;
+pub const MIN_PPI: f64 = 200.0;
 
 /// Advice on a photograph that is printed with `ppi` pixels an inch.
 pub fn coarse_photograph(ppi: f64, paper: &str) -> Option<Diagnostic> {
-    (ppi < LEAST_PPI).then(|| {
+    (ppi < MIN_PPI).then(|| {
         Diagnostic::advice(
             "coarse-photograph",
-            format!("on `{paper}` the photograph has `{ppi:.0}` pixels an inch; under `{LEAST_PPI:.0}` it looks soft"),
+            format!("on `{paper}` the photograph has `{ppi:.0}` pixels an inch; under `{MIN_PPI:.0}` it looks soft"),
         )
         .hint("use the picture as the camera saved it, not one that was sent or shrunk")
     })
@@ -80,9 +80,9 @@ pub fn coarse_photograph(ppi: f64, paper: &str) -> Option<Diagnostic> {
 
 /// A list of places, the first few of them: "row 3, row 7 and 12 more".
 fn some_of(places: &[String]) -> String {
-    const SHOWN: usize = 4;
-    let shown = places.iter().take(SHOWN).cloned().collect::<Vec<_>>().join(", ");
-    match places.len().saturating_sub(SHOWN) {
+    const MAX_SHOWN: usize = 4;
+    let shown = places.iter().take(MAX_SHOWN).cloned().collect::<Vec<_>>().join(", ");
+    match places.len().saturating_sub(MAX_SHOWN) {
         0 => shown,
         more => format!("{shown} and {more} more"),
     }

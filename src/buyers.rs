@@ -15,7 +15,7 @@ pub struct Buyer {
 }
 
 /// Longest name or order in characters; a line of type holds far less.
-const LONGEST: usize = 300;
+const MAX_NAME_LENGTH: usize = 300;
 /// What parts the columns: by the standard a comma, in spreadsheets of half of Europe a semicolon, and tabs.
 const BETWEEN: [u8; 3] = [b',', b';', b'\t'];
 
@@ -84,7 +84,7 @@ pub fn read(text: &str, source: SourceId, report: &mut Report) -> Vec<Buyer> {
             odd("this line names nobody", "write the buyer's name, or take the line out");
         } else if [Some(name), order].into_iter().flatten().any(|text| text.chars().any(char::is_control)) {
             odd("a name or an order runs over a line", "look for a quotation mark that is not closed");
-        } else if [Some(name), order].into_iter().flatten().any(|text| text.chars().count() > LONGEST) {
+        } else if [Some(name), order].into_iter().flatten().any(|text| text.chars().count() > MAX_NAME_LENGTH) {
             odd("this line is far too long", "look for a quotation mark that is not closed");
         } else {
             buyers.push(Buyer { name: name.to_owned(), order: order.map(str::to_owned), place });

@@ -17,6 +17,7 @@
 #![warn(missing_docs)]
 
 pub mod advice;
+pub mod as_knotted;
 pub mod buyers;
 pub mod chart;
 pub mod chart_from;
@@ -26,9 +27,12 @@ pub mod compose;
 pub mod cores;
 pub mod diag;
 pub mod edition;
+pub mod figure;
 pub mod font;
 pub mod form;
 pub mod geom;
+pub mod hung_panel;
+pub mod inks;
 pub mod manuscript;
 pub mod names;
 pub mod page;
@@ -38,7 +42,9 @@ pub mod press;
 pub mod preview;
 pub mod project;
 pub mod proof;
+pub mod reader;
 pub mod source;
+pub mod symbol;
 pub mod text;
 pub mod words;
 pub mod workings;

@@ -12,11 +12,11 @@ use std::io::Cursor;
 pub const EXTENSIONS: [&str; 7] = [".png", ".gif", ".bmp", ".webp", ".jpg", ".jpeg", ".jfif"];
 
 /// Most pixels of a photograph: more than any camera a maker owns, and half a gigabyte unpacked is too much anyway.
-const MOST_PIXELS: u64 = 100_000_000;
+const MAX_PIXELS: u64 = 100_000_000;
 /// Most memory the decoder of a chart may take. Sixteen bits in four channels of 2,000 x 2,000 pixels are 32 MB.
-const CHART_MEMORY: u64 = 128 << 20;
+const MAX_CHART_MEMORY: u64 = 128 << 20;
 /// Most memory the decoder of a photograph may take.
-const PHOTOGRAPH_MEMORY: u64 = 512 << 20;
+const MAX_PHOTOGRAPH_MEMORY: u64 = 512 << 20;
 
 /// A picture with one pixel a knot.
 #[derive(Debug)]
@@ -31,7 +31,7 @@ pub struct Pixels {
 
 /// A picture as it is seen: upright, in sRGB, eight bits a channel, what is transparent laid on white.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Seen {
+pub struct SrgbPicture {
     /// Pixels across.
     pub width: usize,
     /// Pixels down.
@@ -40,7 +40,7 @@ pub struct Seen {
     pub rgb: Vec<u8>,
 }
 
-impl Seen {
+impl SrgbPicture {
     /// A pixel; inside the picture only.
     pub fn at(&self, x: usize, y: usize) -> [u8; 3] {
         let start = (y * self.width + x) * 3;
@@ -50,7 +50,7 @@ impl Seen {
 
 /// How a photograph is packed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Packing {
+pub enum PictureEncoding {
     /// JPEG.
     Jpeg,
     /// PNG.
@@ -59,9 +59,9 @@ pub enum Packing {
 
 /// A photograph, upright, still packed.
 #[derive(Clone, Debug, PartialEq)]
-pub struct PictureFile {
+pub struct EncodedPicture {
     /// How `bytes` are packed.
-    pub packing: Packing,
+    pub packing: PictureEncoding,
     /// The file's own bytes, unless it had to be turned upright.
     pub bytes: Vec<u8>,
     /// Pixels across.
@@ -88,7 +88,7 @@ pub fn chart_pixels(bytes: &[u8], most: u32) -> Result<Pixels, Diagnostic> {
                 .hint("save it as a PNG, GIF, BMP or WebP picture"));
         }
     }
-    let mut decoder = opened(bytes, CHART_MEMORY, "the chart")?;
+    let mut decoder = opened(bytes, MAX_CHART_MEMORY, "the chart")?;
     let (columns, rows) = decoder.dimensions();
     if columns > most || rows > most {
         return Err(Diagnostic::fault("chart-too-large", format!("the chart is {columns} x {rows} pixels large"))
@@ -97,7 +97,7 @@ pub fn chart_pixels(bytes: &[u8], most: u32) -> Result<Pixels, Diagnostic> {
     if columns == 0 || rows == 0 {
         return Err(Diagnostic::fault("empty-chart", "the chart has no pixels"));
     }
-    limited(&mut decoder, CHART_MEMORY, "the chart")?;
+    limited(&mut decoder, MAX_CHART_MEMORY, "the chart")?;
     let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the chart", &e))?;
     let rgba = picture.into_rgba16().pixels().map(|p| p.0).collect();
     Ok(Pixels { columns: columns as usize, rows: rows as usize, rgba })
@@ -110,18 +110,18 @@ pub fn photograph_size(bytes: &[u8]) -> Result<(u32, u32), Diagnostic> {
 
 /// A photograph, turned upright where the camera noted that it lies on its side. Unturned ones keep their own bytes, so
 /// nothing is lost. The diagnostic has no span.
-pub fn photograph(bytes: &[u8]) -> Result<PictureFile, Diagnostic> {
+pub fn photograph(bytes: &[u8]) -> Result<EncodedPicture, Diagnostic> {
     let (packing, mut decoder, turn, (width, height)) = photograph_header(bytes)?;
     if turn == Orientation::NoTransforms {
-        return Ok(PictureFile { packing, bytes: bytes.to_vec(), width, height });
+        return Ok(EncodedPicture { packing, bytes: bytes.to_vec(), width, height });
     }
     let profile = decoder.icc_profile().ok().flatten();
-    limited(&mut decoder, PHOTOGRAPH_MEMORY, "the photograph")?;
+    limited(&mut decoder, MAX_PHOTOGRAPH_MEMORY, "the photograph")?;
     let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the photograph", &e))?;
     picture.apply_orientation(turn);
     let mut out = Vec::new();
     let written = match packing {
-        Packing::Jpeg => {
+        PictureEncoding::Jpeg => {
             // High enough that a second packing does not show in print (our judgement).
             let mut encoder = image::codecs::jpeg::JpegEncoder::new_with_quality(&mut out, 95);
             keep_profile(&mut encoder, profile);
@@ -130,27 +130,27 @@ pub fn photograph(bytes: &[u8]) -> Result<PictureFile, Diagnostic> {
                 other => DynamicImage::ImageRgb8(other.into_rgb8()).write_with_encoder(encoder),
             }
         }
-        Packing::Png => {
+        PictureEncoding::Png => {
             let mut encoder = image::codecs::png::PngEncoder::new(&mut out);
             keep_profile(&mut encoder, profile);
             picture.write_with_encoder(encoder)
         }
     };
     written.map_err(|e| undecodable("the photograph", &e))?;
-    Ok(PictureFile { packing, bytes: out, width, height })
+    Ok(EncodedPicture { packing, bytes: out, width, height })
 }
 
 /// Unpacks any picture this program reads, turned upright as the camera noted. The diagnostic has no span.
-pub fn seen(bytes: &[u8]) -> Result<Seen, Diagnostic> {
+pub fn seen(bytes: &[u8]) -> Result<SrgbPicture, Diagnostic> {
     let what = "the picture";
     if !is_picture(bytes) {
         return Err(Diagnostic::fault("wrong-picture-kind", "this is not a picture that can be read")
             .hint("open it in any picture program and save it as JPEG or PNG"));
     }
-    let mut decoder = opened(bytes, PHOTOGRAPH_MEMORY, what)?;
+    let mut decoder = opened(bytes, MAX_PHOTOGRAPH_MEMORY, what)?;
     let (width, height) = decoder.dimensions();
     sized(width, height, what)?;
-    limited(&mut decoder, PHOTOGRAPH_MEMORY, what)?;
+    limited(&mut decoder, MAX_PHOTOGRAPH_MEMORY, what)?;
     let turn = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let profile = decoder.icc_profile().ok().flatten();
     let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable(what, &e))?;
@@ -169,7 +169,7 @@ pub fn seen(bytes: &[u8]) -> Result<Seen, Diagnostic> {
         Some(turned) => turned,
         None => rgb,
     };
-    Ok(Seen { width, height, rgb })
+    Ok(SrgbPicture { width, height, rgb })
 }
 
 /// Pixels of a profile of their own, as many telephones take them, in sRGB. `None` where the profile says nothing of red,
@@ -184,7 +184,7 @@ fn in_srgb(rgb: &[u8], profile: &[u8]) -> Option<Vec<u8>> {
 }
 
 /// Packs a picture as PNG, the same bytes for the same pixels. The diagnostic has no span.
-pub fn png(picture: &Seen) -> Result<Vec<u8>, Diagnostic> {
+pub fn png(picture: &SrgbPicture) -> Result<Vec<u8>, Diagnostic> {
     use image::ImageEncoder;
     use image::codecs::png::{CompressionType, FilterType, PngEncoder};
     let mut out = Vec::new();
@@ -201,18 +201,18 @@ fn keep_profile(encoder: &mut impl image::ImageEncoder, profile: Option<Vec<u8>>
     }
 }
 
-type Header<'b> = (Packing, Box<dyn ImageDecoder + 'b>, Orientation, (u32, u32));
+type PictureHeader<'b> = (PictureEncoding, Box<dyn ImageDecoder + 'b>, Orientation, (u32, u32));
 
-fn photograph_header(bytes: &[u8]) -> Result<Header<'_>, Diagnostic> {
+fn photograph_header(bytes: &[u8]) -> Result<PictureHeader<'_>, Diagnostic> {
     let packing = match image::guess_format(bytes) {
-        Ok(ImageFormat::Jpeg) => Packing::Jpeg,
-        Ok(ImageFormat::Png) => Packing::Png,
+        Ok(ImageFormat::Jpeg) => PictureEncoding::Jpeg,
+        Ok(ImageFormat::Png) => PictureEncoding::Png,
         _ => {
             return Err(Diagnostic::fault("wrong-picture-kind", "the photograph is neither a JPEG nor a PNG picture")
                 .hint("open it in any picture program and save it as JPEG"));
         }
     };
-    let mut decoder = opened(bytes, PHOTOGRAPH_MEMORY, "the photograph")?;
+    let mut decoder = opened(bytes, MAX_PHOTOGRAPH_MEMORY, "the photograph")?;
     let (width, height) = decoder.dimensions();
     sized(width, height, "the photograph")?;
     let turn = decoder.orientation().unwrap_or(Orientation::NoTransforms);
@@ -226,7 +226,7 @@ fn photograph_header(bytes: &[u8]) -> Result<Header<'_>, Diagnostic> {
 
 /// Refuses what is too large to be unpacked, or has nothing in it.
 fn sized(width: u32, height: u32, what: &str) -> Result<(), Diagnostic> {
-    if u64::from(width) * u64::from(height) <= MOST_PIXELS && width > 0 && height > 0 {
+    if u64::from(width) * u64::from(height) <= MAX_PIXELS && width > 0 && height > 0 {
         return Ok(());
     }
     Err(Diagnostic::fault("picture-too-large", format!("{what} is {width} x {height} pixels large"))
@@ -274,8 +274,8 @@ pub struct RgbPixels {
 /// Unpacks a photograph. The words say why it cannot be.
 pub fn rgb_pixels(bytes: &[u8]) -> Result<RgbPixels, String> {
     let why = |diagnostic: Diagnostic| diagnostic.message;
-    let mut decoder = opened(bytes, PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;
-    limited(&mut decoder, PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;
+    let mut decoder = opened(bytes, MAX_PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;
+    limited(&mut decoder, MAX_PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;
     let profile = decoder.icc_profile().ok().flatten();
     let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the picture", &e).message)?;
     let rgba = picture.into_rgba8();
@@ -320,7 +320,7 @@ mod tests {
         for bytes in [jpeg(None), jpeg(Some(1))] {
             let photograph = photograph(&bytes).expect("a photograph");
             assert_eq!((photograph.width, photograph.height), (16, 8));
-            assert_eq!((photograph.packing, photograph.bytes), (Packing::Jpeg, bytes));
+            assert_eq!((photograph.packing, photograph.bytes), (PictureEncoding::Jpeg, bytes));
         }
     }
 

@@ -7,20 +7,20 @@ pub mod pictures;
 
 use crate::advice;
 use crate::chart::YarnId;
-use crate::compose::{inks, symbol};
 use crate::diag::{Diagnostic, Report, SourceId};
 use crate::edition::{self, Edition};
-use crate::font::{FontBook, Role};
+use crate::font::{FontBook, FontRole};
 use crate::geom::{Length, MM_PER_INCH};
 use crate::manuscript::write::{WriteOptions, write};
 use crate::manuscript::{Block, Inline, Manuscript, Text};
 use crate::page::{Booklet, Item, PictureFile};
 use crate::pdf;
 use crate::project::{Ink, Project};
-use crate::proof::{Expected, ExpectedLine, ExpectedRow, ExpectedYarn, ProofReport, SheetWords, prove};
+use crate::proof::{Expectations, ExpectedLine, ExpectedRow, ExpectedYarn, ProofReport, SheetWords, prove};
 use crate::source::Sources;
 use crate::words::Words;
 use crate::workings::{self, Workings};
+use crate::{inks, symbol};
 
 /// What is to be composed. `None` means: as the project says.
 #[derive(Clone, Debug, Default)]
@@ -40,7 +40,7 @@ pub struct Order {
     /// Whether left and right pages mirror each other, whatever project and layout say.
     pub facing: Option<bool>,
     /// Whether the file is for a print shop: with bleed, without fields, filled up to whole folded sheets.
-    pub for_shop: bool,
+    pub prepress: bool,
     /// Students of a class.
     pub students: Option<usize>,
     /// The maker's photograph for the cover, read and ready.
@@ -48,7 +48,7 @@ pub struct Order {
 }
 
 /// A project on its way to paper: everything said and reckoned, nothing placed.
-pub struct Copy {
+pub struct Draft {
     /// What is said.
     pub manuscript: Manuscript,
     /// How it is laid out.
@@ -60,7 +60,7 @@ pub struct Copy {
 }
 
 /// Reckons and writes. `None`: the report has at least one fault.
-pub fn write_up(project: &Project, order: &Order, sources: &mut Sources, report: &mut Report) -> Option<Copy> {
+pub fn write_up(project: &Project, order: &Order, sources: &mut Sources, report: &mut Report) -> Option<Draft> {
     let paper = order.paper.as_deref().unwrap_or(&project.print.paper);
     let choice = edition::Choice { edition: &order.edition, own: order.own_layout, look: order.look.as_deref(), paper };
     let edition = edition::load(choice, sources, report);
@@ -76,7 +76,7 @@ pub fn write_up(project: &Project, order: &Order, sources: &mut Sources, report:
     if let Some(facing) = order.facing.or(project.print.facing) {
         edition.facing = facing;
     }
-    if order.for_shop {
+    if order.prepress {
         edition.in_fours = true;
         edition.bleed = pdf::marks::BLEED;
         // Pages that are folded and stapled together are of one size and stand upright.
@@ -98,7 +98,7 @@ pub fn write_up(project: &Project, order: &Order, sources: &mut Sources, report:
         photograph: order.photograph.clone(),
     };
     let manuscript = write(project, &workings, &words, &options);
-    Some(Copy { manuscript, edition, workings, ink })
+    Some(Draft { manuscript, edition, workings, ink })
 }
 
 /// What stands nearer to the cut may be cut off (common practice, no source).
@@ -123,7 +123,7 @@ fn narrow_margins(edition: &Edition) -> Report {
 ///
 /// # Errors
 /// A report with every character that no face has.
-pub fn lay_out(copy: &Copy, book: &FontBook) -> Result<Booklet, Report> {
+pub fn lay_out(copy: &Draft, book: &FontBook) -> Result<Booklet, Report> {
     crate::compose::compose(&copy.manuscript, &copy.edition, book, compose_ink(copy.ink))
 }
 
@@ -133,7 +133,7 @@ fn with_own_fonts(fonts: &[edition::OwnFont], report: &mut Report) -> Option<Fon
     let mut book = FontBook::shipped();
     let before = report.len();
     for font in fonts {
-        match (book.add(&font.name, font.bytes.clone()), Role::from_name(&font.role)) {
+        match (book.add(&font.name, font.bytes.clone()), FontRole::from_name(&font.role)) {
             (Ok(face), Some(role)) => book.set_role(role, face),
             (Err(fault), _) => report.push(fault.at(font.at)),
             (Ok(_), None) => {}
@@ -165,7 +165,7 @@ fn set_out(
         [] => None,
         fonts => Some(with_own_fonts(fonts, report)?),
     };
-    let Copy { manuscript, edition, workings, ink } = copy;
+    let Draft { manuscript, edition, workings, ink } = copy;
     // All is said; those of a large chart are large.
     drop(workings);
     match crate::compose::compose(&manuscript, &edition, own.as_ref().unwrap_or(book), compose_ink(ink)) {
@@ -232,17 +232,17 @@ pub fn compose(
 }
 
 /// From a project to a file for a print shop, in its inks. `None`: the report has at least one fault.
-pub fn compose_for_shop(
+pub fn compose_prepress(
     project: &Project,
     order: &Order,
     profile: &pdf::PrinterProfile,
     book: &FontBook,
     sources: &mut Sources,
     report: &mut Report,
-) -> Option<pdf::ForShop> {
-    let order = Order { for_shop: true, ..order.clone() };
+) -> Option<pdf::PrepressFile> {
+    let order = Order { prepress: true, ..order.clone() };
     let SetOut { booklet, own, .. } = set_out(project, &order, book, sources, report)?;
-    written(pdf::write_for_shop(&booklet, own.as_ref().unwrap_or(book), profile), report)
+    written(pdf::write_prepress(&booklet, own.as_ref().unwrap_or(book), profile), report)
 }
 
 fn written<T>(file: Result<T, pdf::PdfError>, report: &mut Report) -> Option<T> {
@@ -268,7 +268,7 @@ pub fn proof(
 }
 
 /// What a file composed from this copy must say.
-pub fn expected<'a>(project: &'a Project, copy: &Copy) -> Expected<'a> {
+pub fn expected<'a>(project: &'a Project, copy: &Draft) -> Expectations<'a> {
     let manuscript = &copy.manuscript;
     let blocks = || manuscript.sections.iter().flat_map(|s| &s.blocks);
     let chart = blocks().find_map(|b| match b {
@@ -306,7 +306,7 @@ pub fn expected<'a>(project: &'a Project, copy: &Copy) -> Expected<'a> {
         (true, None) => Vec::new(),
     };
     let size = copy.edition.paper.size;
-    Expected {
+    Expectations {
         project,
         paper: Some((size.width.to_pt(), size.height.to_pt())),
         bleed: copy.edition.bleed.to_pt(),

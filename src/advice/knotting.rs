@@ -9,7 +9,7 @@ use crate::workings::{GaugeFrom, RowPlace, RunId, Workings};
 /// A carry longer than this part of the longest one is near the limit.
 const NEAR_LIMIT: f64 = 0.9;
 /// More yarns than this waiting at once in a row are a tangle.
-const MOST_WAITING: usize = 8;
+const MAX_WAITING: usize = 8;
 
 pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report) {
     gauge(project, workings, report);
@@ -144,14 +144,14 @@ fn slits(workings: &Workings, report: &mut Report) {
 }
 
 fn waiting(workings: &Workings, report: &mut Report) {
-    let rows: Vec<_> = workings.rows.iter().filter(|r| r.waiting_most > MOST_WAITING).collect();
+    let rows: Vec<_> = workings.rows.iter().filter(|r| r.waiting_most > MAX_WAITING).collect();
     let Some(worst) = rows.iter().rev().max_by_key(|r| r.waiting_most) else { return };
     let at = worst.waiting_at.map_or_else(|| "from its start".to_owned(), |Column(c)| format!("at column {}", c + 1));
     report.push(
         Diagnostic::advice(
             "many-waiting",
             format!(
-                "in {} more than {MOST_WAITING} yarns wait at once; in {} there are `{}` {at}",
+                "in {} more than {MAX_WAITING} yarns wait at once; in {} there are `{}` {at}",
                 counted(rows.len(), "row", "rows"),
                 row_name(worst.place),
                 worst.waiting_most,

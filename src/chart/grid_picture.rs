@@ -1,17 +1,17 @@
 //! A chart as a picture: one pixel a knot, each pixel a yarn's colour exactly, a transparent one bare.
 
-use super::{Chart, Colour, MOST_SIDE, YarnId};
+use super::{Chart, Colour, MAX_SIDE, YarnId};
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use crate::picture::{self, Pixels};
 use crate::source::Sources;
 use std::collections::BTreeMap;
 
 /// Strange colours that are shown one by one.
-const SHOWN_COLOURS: usize = 6;
+const MAX_SHOWN_COLOURS: usize = 6;
 /// Places of one strange colour that are named.
-const SHOWN_PLACES: usize = 3;
+const MAX_SHOWN_PLACES: usize = 3;
 /// Strange colours that are told apart at all: a photograph may hold millions.
-const COUNTED_COLOURS: usize = 4_096;
+const MAX_COUNTED_COLOURS: usize = 4_096;
 
 /// Reads a chart. `yarns` are the yarns' letters and colours in the order of the palette, `None` where a colour could not
 /// be read: then no pixel is called strange, since it may be of that one. `None` is answered after a fault.
@@ -22,7 +22,7 @@ pub fn read(
     report: &mut Report,
 ) -> Option<Chart> {
     let place = Span::file(source);
-    let pixels = match picture::chart_pixels(sources.get(source).bytes(), MOST_SIDE as u32) {
+    let pixels = match picture::chart_pixels(sources.get(source).bytes(), MAX_SIDE as u32) {
         Ok(pixels) => pixels,
         Err(fault) => {
             report.push(fault.at(place));
@@ -30,7 +30,7 @@ pub fn read(
         }
     };
     let palette = palette(yarns, place, report)?;
-    let mut strange = Strange::default();
+    let mut strange = UnknownColours::default();
     let mut cells = Vec::with_capacity(pixels.rgba.len());
     for (at, [r, g, b, alpha]) in pixels.rgba.iter().copied().enumerate() {
         let cell = match alpha {
@@ -97,22 +97,22 @@ fn wide(colour: Colour) -> [u16; 3] {
 
 /// Pixels that are no yarn's colour.
 #[derive(Default)]
-struct Strange {
+struct UnknownColours {
     colours: BTreeMap<[u16; 3], (usize, Vec<usize>)>,
     uncounted: bool,
     veiled: usize,
     first_veiled: Option<usize>,
 }
 
-impl Strange {
+impl UnknownColours {
     fn opaque(&mut self, colour: [u16; 3], at: usize) {
-        if self.colours.len() >= COUNTED_COLOURS && !self.colours.contains_key(&colour) {
+        if self.colours.len() >= MAX_COUNTED_COLOURS && !self.colours.contains_key(&colour) {
             self.uncounted = true;
             return;
         }
         let (times, places) = self.colours.entry(colour).or_default();
         *times += 1;
-        if places.len() < SHOWN_PLACES {
+        if places.len() < MAX_SHOWN_PLACES {
             places.push(at);
         }
     }
@@ -153,7 +153,7 @@ impl Strange {
         let colours = self.colours.len();
         let mut in_order: Vec<([u16; 3], (usize, Vec<usize>))> = self.colours.into_iter().collect();
         in_order.sort_by_key(|(_, (_, places))| places.first().copied());
-        for (colour, (times, places)) in in_order.into_iter().take(SHOWN_COLOURS) {
+        for (colour, (times, places)) in in_order.into_iter().take(MAX_SHOWN_COLOURS) {
             let shown = narrow(colour);
             let listed: Vec<String> = places.iter().map(|at| where_(*at)).collect();
             let more = if times > places.len() { " and elsewhere" } else { "" };
@@ -172,11 +172,11 @@ impl Strange {
                 None => fault,
             });
         }
-        if colours > SHOWN_COLOURS {
+        if colours > MAX_SHOWN_COLOURS {
             let number = if self.uncounted {
-                format!("more than {}", colours - SHOWN_COLOURS)
+                format!("more than {}", colours - MAX_SHOWN_COLOURS)
             } else {
-                (colours - SHOWN_COLOURS).to_string()
+                (colours - MAX_SHOWN_COLOURS).to_string()
             };
             report.push(
                 Diagnostic::fault("unknown-colour", format!("{number} other colours are no yarn's either"))

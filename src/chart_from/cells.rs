@@ -1,7 +1,7 @@
 //! What colour every knot should have: the picture cut to size, turned, and averaged over each cell in amounts of light.
 
 use crate::colour::{Colour, Oklab, light};
-use crate::picture::Seen;
+use crate::picture::SrgbPicture;
 
 /// The part of a picture that becomes the chart.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,29 +56,29 @@ pub struct Targets {
 }
 
 /// Points looked at across a cell, at least: enough that a picture of few pixels is cut smoothly.
-const LEAST_POINTS: usize = 3;
+const MIN_POINTS: usize = 3;
 /// Points looked at across a cell, at most: more change nothing that is seen.
-const MOST_POINTS: usize = 48;
+const MAX_POINTS: usize = 48;
 
 impl Targets {
     /// Averages the part of `picture` that `view` keeps over `columns` x `rows` cells.
-    pub fn of(picture: &Seen, view: &View, columns: usize, rows: usize) -> Targets {
+    pub fn of(picture: &SrgbPicture, view: &View, columns: usize, rows: usize) -> Targets {
         let cells = averages(picture, view, columns, rows).map(Oklab::from_linear).collect();
         Targets { columns, rows, cells }
     }
 }
 
 /// The part of a picture that `view` keeps, `width` x `height` pixels large.
-pub fn cut(picture: &Seen, view: &View, width: usize, height: usize) -> Seen {
+pub fn cut(picture: &SrgbPicture, view: &View, width: usize, height: usize) -> SrgbPicture {
     let pixel = |light| {
         let colour = Colour::from_linear(light);
         [colour.r, colour.g, colour.b]
     };
-    Seen { width, height, rgb: averages(picture, view, width, height).flat_map(pixel).collect() }
+    SrgbPicture { width, height, rgb: averages(picture, view, width, height).flat_map(pixel).collect() }
 }
 
 /// The mean amounts of light in each of `columns` x `rows` cells laid over what `view` keeps, in reading order.
-fn averages(picture: &Seen, view: &View, columns: usize, rows: usize) -> impl Iterator<Item = [f64; 3]> {
+fn averages(picture: &SrgbPicture, view: &View, columns: usize, rows: usize) -> impl Iterator<Item = [f64; 3]> {
     let lights: [f64; 256] = core::array::from_fn(|channel| light(channel as u8));
     let places = Places::new(picture, view, columns, rows);
     (0..columns * rows).map(move |at| {
@@ -108,11 +108,10 @@ struct Places {
 }
 
 impl Places {
-    fn new(picture: &Seen, view: &View, columns: usize, rows: usize) -> Places {
+    fn new(picture: &SrgbPicture, view: &View, columns: usize, rows: usize) -> Places {
         let (w, h) = (picture.width as f64, picture.height as f64);
         let (kept_w, kept_h) = view.size(w, h);
-        let points =
-            |kept: f64, cells: usize| (libm::ceil(kept / cells as f64) as usize).clamp(LEAST_POINTS, MOST_POINTS);
+        let points = |kept: f64, cells: usize| (libm::ceil(kept / cells as f64) as usize).clamp(MIN_POINTS, MAX_POINTS);
         let (across, down) = (points(kept_w, columns), points(kept_h, rows));
         let step = (kept_w / (columns * across) as f64, kept_h / (rows * down) as f64);
         // A point of the turned picture lies in the picture itself where it is turned back about the middle.

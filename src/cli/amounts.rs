@@ -4,7 +4,7 @@ mod mirror;
 mod sheet;
 
 use super::args::{Amounts, AmountsFormat};
-use super::load::{Loaded, load};
+use super::load::{LoadedProject, load};
 use super::outcome::Outcome;
 use super::report;
 use crate::project::Project;
@@ -12,7 +12,7 @@ use crate::workings::Workings;
 
 /// Writes the amounts on standard output. Faults go to standard error; advice is `check`'s to tell.
 pub fn run(amounts: &Amounts) -> Outcome {
-    let Loaded { work, sources, report } = load(&amounts.project);
+    let LoadedProject { work, sources, report } = load(&amounts.project);
     let Some((project, workings)) = work else {
         report::show(&report, &sources);
         return Outcome::of(&report);

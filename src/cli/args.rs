@@ -147,7 +147,7 @@ pub struct Pictures {
     pub watermark: Option<String>,
     /// How the booklet looks that is shown.
     #[command(flatten)]
-    pub print: Print,
+    pub print: PrintOptions,
     /// The folder to write; without it, beside the project file, named after the title. A folder of earlier pictures is
     /// replaced once the new one is whole.
     #[arg(short, long, value_name = "DIR")]
@@ -200,7 +200,7 @@ pub struct Shop {
     pub watermark: Option<String>,
     /// Style, words and ways of working.
     #[command(flatten)]
-    pub manner: Manner,
+    pub manner: ProjectOptions,
     /// The folder that the shop folders go into, made if it is not there; without it, each goes beside its project file.
     #[arg(short, long, value_name = "DIR")]
     pub output: Option<PathBuf>,
@@ -220,7 +220,7 @@ pub struct Compose {
     pub project: PathBuf,
     /// What to compose and how.
     #[command(flatten)]
-    pub print: Print,
+    pub print: PrintOptions,
     /// The ICC profile that the print shop prints this paper with. Ask the shop: a file made for another press comes out
     /// in other colours.
     #[arg(long, value_name = "FILE")]
@@ -247,12 +247,12 @@ pub struct Proof {
     pub file: PathBuf,
     /// What was composed and how.
     #[command(flatten)]
-    pub print: Print,
+    pub print: PrintOptions,
 }
 
 /// What is composed and how. What is not given is as the project file says.
 #[derive(Debug, Args)]
-pub struct Print {
+pub struct PrintOptions {
     /// booklet, chart, large-print or materials.
     #[arg(long, default_value = "booklet", value_name = "NAME")]
     pub edition: String,
@@ -268,12 +268,12 @@ pub struct Print {
     pub ink: Option<InkChoice>,
     /// Style, words and ways of working.
     #[command(flatten)]
-    pub manner: Manner,
+    pub manner: ProjectOptions,
 }
 
 /// What holds for a project's files whatever their edition, paper and ink. What is not given is as the project file says.
 #[derive(Debug, Args)]
-pub struct Manner {
+pub struct ProjectOptions {
     /// How it is styled.
     #[arg(long, value_name = "NAME")]
     pub look: Option<String>,
@@ -296,9 +296,9 @@ pub struct Manner {
 
 /// How many students a class has; of more, nobody has made kits.
 fn students(text: &str) -> Result<u16, String> {
-    const MOST: u16 = 10_000;
-    let number = text.trim().parse().ok().filter(|count| (1..=MOST).contains(count));
-    number.ok_or_else(|| format!("write how many there are in figures, such as `8`, up to {MOST}"))
+    const MAX_STUDENTS: u16 = 10_000;
+    let number = text.trim().parse().ok().filter(|count| (1..=MAX_STUDENTS).contains(count));
+    number.ok_or_else(|| format!("write how many there are in figures, such as `8`, up to {MAX_STUDENTS}"))
 }
 
 /// What a file is for, by name.
@@ -444,7 +444,7 @@ pub struct Check {
     pub project: PathBuf,
     /// What is to be composed and how: a small paper may make cells or a photograph too small.
     #[command(flatten)]
-    pub print: Print,
+    pub print: PrintOptions,
     /// For reading, or for a machine: JSON on standard output.
     #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
     pub format: CheckFormat,

@@ -1,28 +1,28 @@
 //! `hitchpress chart-from`: a photograph or drawing becomes a chart and a project that composes at once.
 
+mod options;
 mod pattern;
-mod wanted;
 
 use super::args::ChartFrom;
-use super::compose::plain_name;
+use super::compose::title_slug;
 use super::outcome::Outcome;
-use super::write::{self, NotFresh};
+use super::write::{self, NewFileError};
 use super::{load, report};
-use crate::chart_from::{self, Drawn, cells, yarns};
+use crate::chart_from::{self, JudgedChart, cells, yarns};
 use crate::diag::{Diagnostic, Report, Span};
 use crate::font::FontBook;
-use crate::picture::{self, Seen};
+use crate::picture::{self, SrgbPicture};
 use crate::press;
 use crate::project::{Project, schema};
 use crate::source::Sources;
 use crate::words::Words;
 use crate::workings;
+use options::ChartFromOptions;
 use pattern::Pattern;
 use std::path::{Path, PathBuf};
-use wanted::Wanted;
 
 /// Most bytes of a picture.
-const LARGEST_PICTURE: u64 = 200_000_000;
+const MAX_PICTURE_BYTES: u64 = 200_000_000;
 
 /// Draws the chart, and writes the folder, all of its files or none.
 pub fn run(typed: &ChartFrom) -> Outcome {
@@ -46,14 +46,14 @@ pub fn run(typed: &ChartFrom) -> Outcome {
             report::say(&format!("written: {shown}\nnext: hitchpress check {shown}, then hitchpress compose {shown}"));
             Outcome::Done
         }
-        Err(NotFresh::Taken(path)) => {
+        Err(NewFileError::Taken(path)) => {
             report::say(&format!(
                 "`{}` is there already, and nothing is overwritten; choose another folder with -o",
                 path.display()
             ));
             Outcome::WrongUse
         }
-        Err(NotFresh::Failed(diagnostic)) => {
+        Err(NewFileError::Failed(diagnostic)) => {
             report.push(diagnostic);
             report::show(&report, &sources);
             Outcome::of(&report)
@@ -62,7 +62,7 @@ pub fn run(typed: &ChartFrom) -> Outcome {
 }
 
 /// A project folder that is not written yet.
-struct Made {
+struct NewProject {
     folder: PathBuf,
     files: Vec<(&'static str, Vec<u8>)>,
     /// What the maker is told.
@@ -70,27 +70,27 @@ struct Made {
 }
 
 /// `None`: the report has at least one fault.
-fn make(typed: &ChartFrom, sources: &mut Sources, report: &mut Report) -> Option<Made> {
-    let wanted = Wanted::read(typed, report);
+fn make(typed: &ChartFrom, sources: &mut Sources, report: &mut Report) -> Option<NewProject> {
+    let options = ChartFromOptions::read(typed, report);
     let words = language(typed, report);
     let picture = read(&typed.picture, sources, report);
     let like = match &typed.like {
         Some(path) => Some(like(path, sources, report)?),
         None => None,
     };
-    let (wanted, words, picture) = (wanted?, words?, picture?);
+    let (options, words, picture) = (options?, words?, picture?);
     let title = typed.title.clone().unwrap_or_else(|| title_of(&typed.picture));
     let mut pattern = Pattern::new(title, &words, like);
 
     let base = pattern.project(sources, report)?;
     let gauge = workings::gauge(&base);
-    let plan = wanted.plan((picture.width, picture.height), gauge.column_mm, gauge.row_mm, report)?;
+    let plan = options.plan((picture.width, picture.height), gauge.column_mm, gauge.row_mm, report)?;
     let targets = cells::Targets::of(&picture, &plan.view, plan.columns, plan.rows);
     if typed.like.is_none() {
-        pattern.set_yarns(&yarns::choose(&targets, wanted.yarns), &words);
+        pattern.set_yarns(&yarns::choose(&targets, options.yarns), &words);
     }
     let project = pattern.project(sources, report)?;
-    let drawn = chart_from::draw(&targets, &project, wanted.allowance)?;
+    let drawn = chart_from::draw(&targets, &project, options.allowance)?;
     let chart = pattern.keep_used(&drawn.chart)?;
     let project = Project { chart, ..pattern.project(sources, report)? };
     report.extend(workings::feasible(&project));
@@ -105,8 +105,8 @@ fn make(typed: &ChartFrom, sources: &mut Sources, report: &mut Report) -> Option
         (schema::FILE, schema::schema().into_bytes()),
         ("before-and-after.png", shown),
     ];
-    let folder = typed.output.clone().unwrap_or_else(|| PathBuf::from(plain_name(&project.about.title)));
-    Some(Made { folder, files, said })
+    let folder = typed.output.clone().unwrap_or_else(|| PathBuf::from(title_slug(&project.about.title)));
+    Some(NewProject { folder, files, said })
 }
 
 fn language(typed: &ChartFrom, report: &mut Report) -> Option<Words> {
@@ -121,8 +121,8 @@ fn language(typed: &ChartFrom, report: &mut Report) -> Option<Words> {
     words
 }
 
-fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Seen> {
-    let id = sources.read(path, LARGEST_PICTURE).map_err(|fault| report.push(fault)).ok()?;
+fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<SrgbPicture> {
+    let id = sources.read(path, MAX_PICTURE_BYTES).map_err(|fault| report.push(fault)).ok()?;
     picture::seen(sources.get(id).bytes()).map_err(|fault| report.push(fault.at(Span::file(id)))).ok()
 }
 
@@ -154,8 +154,8 @@ fn title_of(picture: &Path) -> String {
 }
 
 fn before_and_after(
-    picture: &Seen,
-    plan: &wanted::Plan,
+    picture: &SrgbPicture,
+    plan: &options::ChartPlan,
     project: &Project,
     sources: &mut Sources,
     report: &mut Report,
@@ -167,7 +167,7 @@ fn before_and_after(
     press::pictures::before_and_after(project, &cut, &FontBook::shipped(), sources, report)
 }
 
-fn said(project: &Project, drawn: &Drawn) -> String {
+fn said(project: &Project, drawn: &JudgedChart) -> String {
     let gauge = workings::gauge(project);
     let chart = &project.chart;
     let cm = |knots: usize, mm: f64| (knots as f64 * mm / 10.0).round();

@@ -1,7 +1,7 @@
 //! `hitchpress check`: every fault and every piece of advice.
 
 use super::args::{Check, CheckFormat};
-use super::load::{Loaded, load};
+use super::load::{LoadedProject, load};
 use super::outcome::Outcome;
 use super::{print, report};
 use crate::font::FontBook;
@@ -9,7 +9,7 @@ use crate::press;
 
 /// Says what is wrong with a project and what is worth knowing.
 pub fn run(check: &Check) -> Outcome {
-    let Loaded { work, mut sources, mut report } = load(&check.project);
+    let LoadedProject { work, mut sources, mut report } = load(&check.project);
     // What only pages can tell: it is composed as the project says, and thrown away.
     if let Some((project, _)) = &work {
         let mut project = project.clone();

@@ -1,12 +1,12 @@
 //! `hitchpress compose`: the PDF.
 
 use super::args::{Compose, PurposeChoice};
-use super::load::{Loaded, load};
+use super::load::{LoadedProject, load};
 use super::outcome::Outcome;
 use super::{print, report, write};
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
-use crate::pdf::{ForShop, PrinterProfile};
+use crate::pdf::{PrepressFile, PrinterProfile};
 use crate::press::{self, Order};
 use crate::project::Project;
 use crate::source::Sources;
@@ -20,7 +20,7 @@ pub fn run(compose: &Compose) -> Outcome {
         report::show(&report, &Sources::new());
         return Outcome::WrongUse;
     }
-    let Loaded { work, mut sources, mut report } = load(&compose.project);
+    let LoadedProject { work, mut sources, mut report } = load(&compose.project);
     let Some((mut project, workings)) = work else {
         report::show(&report, &sources);
         return Outcome::of(&report);
@@ -28,13 +28,13 @@ pub fn run(compose: &Compose) -> Outcome {
     // What was typed may change them, and those of a large chart are large.
     drop(workings);
     let order = print::order(&compose.print, &mut project, &mut sources, &mut report);
-    let path = compose.profile.as_deref().filter(|_| order.for_shop);
+    let path = compose.profile.as_deref().filter(|_| order.prepress);
     let shop = path.and_then(|path| print::profile(path, compose.most_ink, &mut sources, &mut report));
     let made = match (report.has_faults(), &shop) {
         (true, _) => None,
         (false, Some(profile)) => {
             let book = FontBook::shipped();
-            let made = press::compose_for_shop(&project, &order, profile, &book, &mut sources, &mut report);
+            let made = press::compose_prepress(&project, &order, profile, &book, &mut sources, &mut report);
             made.map(|made| (made.bytes.clone(), told(&made, profile)))
         }
         (false, None) => {
@@ -66,18 +66,18 @@ pub fn run(compose: &Compose) -> Outcome {
 
 /// Options that do not go together, and the profile that a print-shop file cannot do without.
 fn wrong_use(compose: &Compose) -> Option<Diagnostic> {
-    let for_shop = compose.print.purpose == PurposeChoice::PrintShop;
-    if for_shop && compose.profile.is_none() {
+    let prepress = compose.print.purpose == PurposeChoice::PrintShop;
+    if prepress && compose.profile.is_none() {
         return Some(print::no_profile("to print at home, leave `--for print-shop` out"));
     }
     let idle = [("--profile", compose.profile.is_some()), ("--most-ink", compose.most_ink.is_some())];
-    let (option, _) = idle.into_iter().find(|(_, given)| *given && !for_shop)?;
+    let (option, _) = idle.into_iter().find(|(_, given)| *given && !prepress)?;
     let message = format!("`{option}` has no say over a file for home");
     Some(Diagnostic::fault("idle-option", message).hint("leave it out, or add `--for print-shop`"))
 }
 
 /// What the maker should know of a file for a print shop.
-pub(super) fn told(made: &ForShop, profile: &PrinterProfile) -> String {
+pub(super) fn told(made: &PrepressFile, profile: &PrinterProfile) -> String {
     let mut lines = vec![format!(
         "for a print shop: PDF/X-4, {} pages one by one with 3 mm bleed and crop marks, in the inks of `{}`",
         made.pages,
@@ -115,11 +115,11 @@ pub fn advice_counted(pieces: usize, project: &Path) -> Option<String> {
 
 /// The file beside the project: title, edition, paper, purpose.
 fn beside(project: &Project, order: &Order, paper: &str) -> PathBuf {
-    let (name, purpose) = (plain_name(&project.about.title), if order.for_shop { "-print-shop" } else { "" });
+    let (name, purpose) = (title_slug(&project.about.title), if order.prepress { "-print-shop" } else { "" });
     project.folder.join(format!("{name}-{}-{paper}{purpose}.pdf", order.edition))
 }
 
 /// A title in letters that every system takes in the name of a file.
-pub fn plain_name(title: &str) -> String {
-    crate::names::plain(title).unwrap_or_else(|| "pattern".to_owned())
+pub fn title_slug(title: &str) -> String {
+    crate::names::slugify(title).unwrap_or_else(|| "pattern".to_owned())
 }

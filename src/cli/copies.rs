@@ -15,18 +15,18 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Most bytes of a booklet.
-const FILE_BYTES: u64 = 512 << 20;
+const MAX_FILE_BYTES: u64 = 512 << 20;
 /// Most bytes of a list of buyers.
-const LIST_BYTES: u64 = 64 << 20;
+const MAX_LIST_BYTES: u64 = 64 << 20;
 /// Copies between two words about how far it is.
 const EVERY: usize = 25;
 
 /// Makes the copies, each whole or not at all, and lists them. A line of the list that cannot be used stops no other.
 pub fn run(typed: &Copies) -> Outcome {
     let (mut sources, mut report) = (Sources::new(), Report::new());
-    let booklet = sources.read(&typed.file, FILE_BYTES);
+    let booklet = sources.read(&typed.file, MAX_FILE_BYTES);
     let master = booklet.and_then(|id| Master::open(sources.get(id).bytes())).map_err(|fault| report.push(fault)).ok();
-    let list = sources.read(&typed.buyers, LIST_BYTES).map_err(|fault| report.push(fault)).ok();
+    let list = sources.read(&typed.buyers, MAX_LIST_BYTES).map_err(|fault| report.push(fault)).ok();
     let buyers = match list {
         Some(id) => match sources.text_of(id, &mut report).map(str::to_owned) {
             Some(text) => buyers::read(&text, id, &mut report),
@@ -106,7 +106,7 @@ fn beside(file: &Path, stem: &str) -> PathBuf {
     let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     // A folder for a shop holds what the shop gets and nothing else, least of all buyers' names.
     let folder = match folder.parent() {
-        Some(parent) if shop::is_folder_for_shop(folder) && folder.file_name().is_some() => parent,
+        Some(parent) if shop::is_shop_folder(folder) && folder.file_name().is_some() => parent,
         _ => folder,
     };
     folder.join(format!("{stem}-copies"))

@@ -9,7 +9,7 @@ use crate::workings::{self, Workings};
 use std::path::Path;
 
 /// A project with its workings, and what was read and said on the way.
-pub struct Loaded {
+pub struct LoadedProject {
     /// The project and its workings; `None` when the report has faults.
     pub work: Option<(Project, Workings)>,
     /// What diagnostics quote from.
@@ -19,7 +19,7 @@ pub struct Loaded {
 }
 
 /// Reads a project, works it out, and gathers faults and advice.
-pub fn load(path: &Path) -> Loaded {
+pub fn load(path: &Path) -> LoadedProject {
     let mut sources = Sources::new();
     let mut report = Report::new();
     let work = project::load(path, &mut sources, &mut report).and_then(|project| {
@@ -34,7 +34,7 @@ pub fn load(path: &Path) -> Loaded {
         report.extend(advice::advise(&project, &workings));
         Some((project, workings))
     });
-    Loaded { work, sources, report }
+    LoadedProject { work, sources, report }
 }
 
 /// An answer to advice that does not exist is misspelt, and the advice it was meant for would go on unanswered.

@@ -4,7 +4,7 @@ use super::args::New;
 use super::outcome::Outcome;
 use super::report;
 use super::today::today;
-use super::write::{self, NotFresh};
+use super::write::{self, NewFileError};
 use crate::diag::Report;
 use crate::project::schema::{self, STARTER};
 use crate::source::Sources;
@@ -36,14 +36,14 @@ pub fn run(new: &New) -> Outcome {
             ));
             Outcome::Done
         }
-        Err(NotFresh::Taken(path)) => {
+        Err(NewFileError::Taken(path)) => {
             report::say(&format!(
                 "`{}` is there already, and nothing is overwritten; choose another folder",
                 path.display()
             ));
             Outcome::WrongUse
         }
-        Err(NotFresh::Failed(diagnostic)) => {
+        Err(NewFileError::Failed(diagnostic)) => {
             let mut failure = Report::new();
             failure.push(diagnostic);
             report::show(&failure, &Sources::new());

@@ -1,17 +1,17 @@
 //! `hitchpress proof`: a finished file held against its project.
 
 use super::args::Proof;
-use super::load::{Loaded, load};
+use super::load::{LoadedProject, load};
 use super::outcome::Outcome;
 use super::{print, report};
 use crate::press;
 
 /// Most bytes of a file that is read back.
-const FILE_BYTES: u64 = 512 << 20;
+const MAX_FILE_BYTES: u64 = 512 << 20;
 
 /// Reads the file back; says what differs.
 pub fn run(proof: &Proof) -> Outcome {
-    let Loaded { work, mut sources, mut report } = load(&proof.project);
+    let LoadedProject { work, mut sources, mut report } = load(&proof.project);
     let Some((mut project, _)) = work else {
         report::show(&report, &sources);
         return Outcome::of(&report);
@@ -19,7 +19,7 @@ pub fn run(proof: &Proof) -> Outcome {
     // Advice was for composing; here only the file is judged.
     report.retain(|d| d.severity == crate::diag::Severity::Fault);
     let order = print::order(&proof.print, &mut project, &mut sources, &mut report);
-    let file = match sources.read(&proof.file, FILE_BYTES) {
+    let file = match sources.read(&proof.file, MAX_FILE_BYTES) {
         Ok(file) => Some(file),
         Err(fault) => {
             report.push(fault);

@@ -8,11 +8,11 @@ use serde::Serialize;
 use std::io::{IsTerminal, Write};
 
 /// Diagnostics that are shown in full; nobody reads more at a time.
-const MOST_SHOWN: usize = 60;
+const MAX_SHOWN: usize = 60;
 /// Lines of one excerpt.
-const MOST_LINES: usize = 4;
+const MAX_LINES: usize = 4;
 /// A line longer than this, in bytes, is not shown: it is no line a maker wrote.
-const LONGEST_LINE: usize = 10_000;
+const MAX_LINE_LENGTH: usize = 10_000;
 
 /// Shows a report on standard error, with colour on a terminal unless `NO_COLOR` is set, and a line that counts.
 pub fn show(report: &Report, sources: &Sources) {
@@ -31,7 +31,7 @@ fn in_colour() -> bool {
 /// Each diagnostic as it is shown, with its weight: for reports that are shown later, when their sources are gone.
 pub fn each(report: &Report, sources: &Sources) -> Vec<(Severity, String)> {
     let renderer = if in_colour() { Renderer::styled() } else { Renderer::plain() };
-    report.iter().take(MOST_SHOWN).map(|it| (it.severity, one(it, sources, &renderer))).collect()
+    report.iter().take(MAX_SHOWN).map(|it| (it.severity, one(it, sources, &renderer))).collect()
 }
 
 /// A line or more on standard error.
@@ -71,12 +71,12 @@ pub fn data(text: &str) -> Outcome {
 pub fn rendered(report: &Report, sources: &Sources, colour: bool) -> String {
     let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
     let mut text = String::new();
-    for diagnostic in report.iter().take(MOST_SHOWN) {
+    for diagnostic in report.iter().take(MAX_SHOWN) {
         text.push_str(&one(diagnostic, sources, &renderer));
         text.push_str("\n\n");
     }
-    if report.len() > MOST_SHOWN {
-        text.push_str(&format!("... and {} more\n\n", report.len() - MOST_SHOWN));
+    if report.len() > MAX_SHOWN {
+        text.push_str(&format!("... and {} more\n\n", report.len() - MAX_SHOWN));
     }
     text.push_str(&count(report));
     text.push('\n');
@@ -129,11 +129,11 @@ fn excerpt(span: Span, sources: &Sources) -> Option<(&str, std::ops::Range<usize
     let end = text.ceil_char_boundary(span.end.clamp(start, text.len()));
     let mark = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
     let from = text[..start].rfind('\n').map_or(mark, |at| at + 1).min(start);
-    let to = text[start..].match_indices('\n').map(|(at, _)| start + at).take(MOST_LINES).find(|at| *at >= end);
-    let to = to.or_else(|| text[start..].match_indices('\n').map(|(at, _)| start + at).nth(MOST_LINES - 1));
+    let to = text[start..].match_indices('\n').map(|(at, _)| start + at).take(MAX_LINES).find(|at| *at >= end);
+    let to = to.or_else(|| text[start..].match_indices('\n').map(|(at, _)| start + at).nth(MAX_LINES - 1));
     let to = to.unwrap_or(text.len());
     let lines = text[from..to].trim_end_matches('\r');
-    if lines.len() > LONGEST_LINE {
+    if lines.len() > MAX_LINE_LENGTH {
         return None;
     }
     Some((lines, (start - from).min(lines.len())..(end - from).min(lines.len())))

@@ -1,17 +1,17 @@
 //! `hitchpress shop`: everything a shop needs, one folder for each project. The work is cut into pieces that the processors
 //! take in turns; what a piece makes does not hang on which of them makes it, or when.
 
+mod jobs;
 mod kept;
-mod wanted;
 mod work;
 
 use super::args::Shop;
-use super::compose::{advice_counted, plain_name};
-use super::load::{Loaded, load};
+use super::compose::{advice_counted, title_slug};
+use super::load::{LoadedProject, load};
 use super::outcome::Outcome;
 use super::print;
 use super::report::{self, counted};
-use super::write::{self, Folder, NotFresh};
+use super::write::{self, Folder, NewFileError};
 use crate::cores;
 use crate::diag::{Diagnostic, Report, Severity};
 use crate::font::FontBook;
@@ -19,18 +19,18 @@ use crate::press::{Order, pictures};
 use crate::project::Project;
 use crate::source::Sources;
 use crate::words::Words;
-use kept::Last;
+use jobs::Job;
+use kept::LastRun;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use wanted::Job;
-use work::{Bench, Done};
+use work::{Done, ShopContext};
 
 /// Makes every folder, each whole or not at all. A project that cannot be made stops no other.
 pub fn run(typed: &Shop) -> Outcome {
     let mut sources = Sources::new();
-    let wrong = wanted::faults(typed, &mut sources);
+    let wrong = jobs::faults(typed, &mut sources);
     if wrong.has_faults() {
         report::show(&wrong, &sources);
         return if wrong.machine_failed() { Outcome::MachineFailed } else { Outcome::WrongUse };
@@ -131,13 +131,13 @@ struct Tasks<'a> {
     floor: &'a Floor<'a>,
     next: usize,
     /// The project whose pieces are being handed out, and how many have been.
-    open: Option<(Arc<Open>, usize)>,
+    open: Option<(Arc<OpenProject>, usize)>,
     /// Folders that this run makes, and the project each is for.
     folders: BTreeMap<PathBuf, usize>,
 }
 
 impl Iterator for Tasks<'_> {
-    type Item = (Arc<Open>, usize);
+    type Item = (Arc<OpenProject>, usize);
 
     fn next(&mut self) -> Option<Self::Item> {
         loop {
@@ -151,7 +151,7 @@ impl Iterator for Tasks<'_> {
             self.open = None;
             let (at, path) = (self.next, self.floor.typed.projects.get(self.next)?);
             self.next += 1;
-            match Open::begin(at, path, self.floor, &mut self.folders) {
+            match OpenProject::begin(at, path, self.floor, &mut self.folders) {
                 Ok(open) => self.open = Some((Arc::new(open), 0)),
                 Err(end) => self.floor.ends(at, end),
             }
@@ -160,20 +160,20 @@ impl Iterator for Tasks<'_> {
 }
 
 /// A project at work.
-struct Open {
+struct OpenProject {
     at: usize,
     project: Project,
     order: Order,
     words: Words,
     jobs: Vec<Job>,
-    pictures: pictures::Wanted,
-    last: Last,
+    pictures: pictures::PicturesOptions,
+    last: LastRun,
     /// The new folder; taken out when all is in it.
     folder: Mutex<Option<Arc<Folder>>>,
     /// What came of each piece, in the order of `jobs`.
     done: Mutex<Vec<Done>>,
     /// Everything that was found, each thing once.
-    found: Mutex<Found>,
+    found: Mutex<MessageSet>,
     /// Whether the machine failed: no other piece would fare better.
     stopped: AtomicBool,
     /// Pieces that are still to be done.
@@ -183,12 +183,12 @@ struct Open {
 /// What was found on the way, as it is shown. Sources of one piece are gone when the next is done, so it is kept as text; a
 /// set, because many pieces find the same, and in another order every time.
 #[derive(Default)]
-struct Found {
+struct MessageSet {
     /// By the piece that found it first.
     all: BTreeMap<String, (usize, usize, Severity)>,
 }
 
-impl Found {
+impl MessageSet {
     fn take(&mut self, piece: usize, report: &Report, sources: &Sources) {
         for (at, (severity, text)) in report::each(report, sources).into_iter().enumerate() {
             let place = (piece, at, severity);
@@ -226,17 +226,22 @@ impl Found {
     }
 }
 
-impl Open {
+impl OpenProject {
     /// Opens a project: checks it, sees what lies in its folder's place, and begins the new one.
-    fn begin(at: usize, path: &Path, floor: &Floor, folders: &mut BTreeMap<PathBuf, usize>) -> Result<Open, End> {
+    fn begin(
+        at: usize,
+        path: &Path,
+        floor: &Floor,
+        folders: &mut BTreeMap<PathBuf, usize>,
+    ) -> Result<OpenProject, End> {
         let typed = floor.typed;
-        let Loaded { work, mut sources, mut report } = load(path);
-        let mut found = Found::default();
+        let LoadedProject { work, mut sources, mut report } = load(path);
+        let mut found = MessageSet::default();
         let ready = work.and_then(|(mut project, workings)| {
             // What was typed may change them, and those of a large chart are large.
             drop(workings);
             let order = print::manner(&typed.manner, &mut project, &mut sources, &mut report);
-            let jobs = wanted::jobs(typed, &project, &mut report);
+            let jobs = jobs::jobs(typed, &project, &mut report);
             let language = order.language.as_deref().unwrap_or(&project.about.language);
             let words = Words::shipped(language);
             if words.is_none() {
@@ -247,7 +252,7 @@ impl Open {
                 here if here.as_os_str().is_empty() => Path::new("."),
                 parent => parent,
             };
-            let target = parent.join(format!("{}-shop", plain_name(&project.about.title)));
+            let target = parent.join(format!("{}-shop", title_slug(&project.about.title)));
             let real = parent.canonicalize().unwrap_or_else(|_| parent.to_path_buf()).join(target.file_name()?);
             if let Some(other) = folders.insert(real, at) {
                 let message = format!(
@@ -266,16 +271,16 @@ impl Open {
         let Some((project, order, jobs, words, target)) = ready else {
             return Err(End { outcome: found.outcome(), said: told_faults(path, &found) });
         };
-        let begun = Folder::begin(&target, kept::is_name).and_then(|folder| Ok((Last::read(&folder)?, folder)));
+        let begun = Folder::begin(&target, kept::is_name).and_then(|folder| Ok((LastRun::read(&folder)?, folder)));
         let (last, folder) = begun.map_err(|error| not_fresh(path, error))?;
         let width = typed.width.unwrap_or(project.shop.picture_width);
         let watermark = typed.watermark.clone().or_else(|| project.shop.watermark.clone());
         // Each worker reads the file for itself; where there are other projects to be made, that would be for nothing.
         let hands = if typed.projects.len() == 1 { pictures::all_hands() } else { 1 };
         let left = AtomicUsize::new(jobs.len());
-        Ok(Open {
+        Ok(OpenProject {
             at,
-            pictures: pictures::Wanted { width: usize::from(width), watermark, hands },
+            pictures: pictures::PicturesOptions { width: usize::from(width), watermark, hands },
             done: Mutex::new(jobs.iter().map(|_| Done::default()).collect()),
             project,
             order,
@@ -299,7 +304,7 @@ impl Open {
             Job::File { paper, ink, .. } => Some((paper.as_str(), *ink)),
             _ => None,
         });
-        let bench = Bench {
+        let bench = ShopContext {
             project: &self.project,
             order: &self.order,
             words: &self.words,
@@ -328,12 +333,12 @@ impl Open {
             return End { outcome: found.outcome(), said: told_faults(path, &found) };
         };
         let notes: Vec<String> = done.iter().filter_map(|done| done.told.clone()).collect();
-        let mut made: Vec<work::Made> = done.into_iter().flat_map(|done| done.made).collect();
+        let mut made: Vec<work::ShopFile> = done.into_iter().flat_map(|done| done.made).collect();
         let said = self.last.changes(&record, &made, &self.words);
         let note = self.last.note(&self.project, &record, &said, &self.words);
         let target = folder.path().to_path_buf();
         let finished = folder.put(kept::CHANGES, note.as_bytes()).and_then(|()| {
-            made.push(work::Made::of(kept::CHANGES, note.as_bytes()));
+            made.push(work::ShopFile::of(kept::CHANGES, note.as_bytes()));
             folder.put(super::manifest::NAME, kept::manifest(&self.project, &made).as_bytes())?;
             folder.finish(|name| self.last.is_as_left(&target, name))
         });
@@ -366,28 +371,28 @@ impl Open {
 }
 
 /// Whether this command made the folder.
-pub fn is_folder_for_shop(folder: &Path) -> bool {
+pub fn is_shop_folder(folder: &Path) -> bool {
     folder.join(kept::RECORD).is_file() && folder.join(super::manifest::NAME).is_file()
 }
 
 /// Why a project's folder was not made, from its faults.
-fn told_faults(path: &Path, found: &Found) -> String {
+fn told_faults(path: &Path, found: &MessageSet) -> String {
     format!("{}not made: the shop folder of `{}`; what was there before is as it was", found.faults(), path.display())
 }
 
 /// Why a folder was not written.
-fn not_fresh(path: &Path, error: NotFresh) -> End {
-    let mut found = Found::default();
+fn not_fresh(path: &Path, error: NewFileError) -> End {
+    let mut found = MessageSet::default();
     let mut report = Report::new();
     let outcome = match error {
-        NotFresh::Taken(path) => {
+        NewFileError::Taken(path) => {
             let message =
                 format!("`{}` is not as this command left it, and nothing of yours is replaced", path.display());
             let hint = "move it somewhere else, or choose another folder with -o";
             report.push(Diagnostic::fault("somebodys-work", message).hint(hint));
             Outcome::WrongUse
         }
-        NotFresh::Failed(failure) => {
+        NewFileError::Failed(failure) => {
             report.push(failure);
             Outcome::MachineFailed
         }

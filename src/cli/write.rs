@@ -27,16 +27,16 @@ pub fn whole(path: &Path, bytes: &[u8]) -> Result<(), Diagnostic> {
 
 /// Writes files that must all be new. If one of the names is taken, or anything fails, none of them is left behind; the
 /// error then holds the name that is taken.
-pub fn fresh(files: &[(PathBuf, &[u8])]) -> Result<(), NotFresh> {
+pub fn fresh(files: &[(PathBuf, &[u8])]) -> Result<(), NewFileError> {
     if let Some((path, _)) = files.iter().find(|(path, _)| path.symlink_metadata().is_ok()) {
-        return Err(NotFresh::Taken(path.clone()));
+        return Err(NewFileError::Taken(path.clone()));
     }
     let mut written: Vec<&Path> = Vec::new();
     for (path, bytes) in files {
-        let done = beside(path, bytes).map_err(|e| NotFresh::Failed(failed(path, &e))).and_then(|file| {
+        let done = beside(path, bytes).map_err(|e| NewFileError::Failed(failed(path, &e))).and_then(|file| {
             file.persist_noclobber(path).map_err(|e| match e.error.kind() {
-                ErrorKind::AlreadyExists => NotFresh::Taken(path.clone()),
-                _ => NotFresh::Failed(failed(path, &e.error)),
+                ErrorKind::AlreadyExists => NewFileError::Taken(path.clone()),
+                _ => NewFileError::Failed(failed(path, &e.error)),
             })
         });
         if let Err(error) = done {
@@ -54,7 +54,7 @@ pub fn fresh(files: &[(PathBuf, &[u8])]) -> Result<(), NotFresh> {
 
 /// Why new files could not be written.
 #[derive(Debug)]
-pub enum NotFresh {
+pub enum NewFileError {
     /// There is something of that name already.
     Taken(PathBuf),
     /// The machine failed.
@@ -148,7 +148,7 @@ mod tests {
         let (one, two) = (room.path().join("one"), room.path().join("two"));
         std::fs::write(&two, b"mine").expect("a file");
         let files = [(one.clone(), &b"1"[..]), (two.clone(), &b"2"[..])];
-        assert!(matches!(fresh(&files), Err(NotFresh::Taken(path)) if path == two));
+        assert!(matches!(fresh(&files), Err(NewFileError::Taken(path)) if path == two));
         assert_eq!(names(room.path()), ["two"]);
         std::fs::remove_file(&two).expect("removed");
         assert!(fresh(&files).is_ok());

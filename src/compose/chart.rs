@@ -9,13 +9,14 @@ mod key;
 mod notes;
 mod starts;
 
+use super::Colours;
 use super::setting::{SetLine, Setter};
-use super::tile::{Ask, Plan, Room, Sheet, plan};
-use super::{Colours, inks};
+use super::tile::{Room, SheetCells, SheetPlan, TileRequest, plan};
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect, Size};
+use crate::inks;
 use crate::manuscript::ChartBlock;
-use crate::page::{CellInk, Cells, NodeId, Placed, Role, Structure};
+use crate::page::{CellInk, Cells, NodeId, PlacedItem, Role, Structure};
 use beside::Beside;
 use head::Head;
 use key::KeyPages;
@@ -38,7 +39,7 @@ pub struct ChartSheets<'a> {
     colours: Colours,
     ink: inks::ChartInk,
     /// The cut.
-    pub plan: Plan,
+    pub plan: SheetPlan,
     head: Head,
     /// `None`: the key stands on every sheet.
     key_pages: Option<KeyPages>,
@@ -60,23 +61,23 @@ pub trait Folios {
 }
 
 /// How the sheets are cut and what stands on each of them beside its cells.
-struct Arranged {
-    plan: Plan,
+struct SheetLayout {
+    plan: SheetPlan,
     head: Head,
     note_lines: usize,
     beside: Beside,
 }
 
-impl Arranged {
+impl SheetLayout {
     /// `key_apart`: the key does not stand on the sheets.
-    fn of(block: &ChartBlock, edition: &Edition, setter: &Setter, key_apart: bool) -> Arranged {
+    fn of(block: &ChartBlock, edition: &Edition, setter: &Setter, key_apart: bool) -> SheetLayout {
         let repeat = edition.chart.repeat;
-        let arranged = Arranged::showing_again(repeat, block, edition, setter, key_apart);
+        let arranged = SheetLayout::showing_again(repeat, block, edition, setter, key_apart);
         // Sheets too small to show anything again need no room to say so.
         let again = arranged.plan.sheets.iter().any(|sheet| sheet.repeated_columns + sheet.repeated_rows > 0);
         match repeat == 0 || again {
             true => arranged,
-            false => Arranged::showing_again(0, block, edition, setter, key_apart),
+            false => SheetLayout::showing_again(0, block, edition, setter, key_apart),
         }
     }
 
@@ -86,7 +87,7 @@ impl Arranged {
         edition: &Edition,
         setter: &Setter,
         key_apart: bool,
-    ) -> Arranged {
+    ) -> SheetLayout {
         let style = edition.chart;
         let ways = if style.may_turn { vec![false, true] } else { vec![false] };
         let areas: Vec<Rect> = ways.iter().map(|turned| sheet_area(edition, *turned)).collect();
@@ -111,7 +112,7 @@ impl Arranged {
                     }
                 })
                 .collect();
-            let ask = Ask {
+            let ask = TileRequest {
                 columns: block.columns,
                 rows: block.rows.len(),
                 aspect: cell_aspect(block, edition),
@@ -134,7 +135,7 @@ impl Arranged {
         }
         let at = ways.iter().position(|turned| *turned == plan.turned).unwrap_or(0);
         let (head, note_lines) = (heads.swap_remove(at), note_lines[at]);
-        Arranged { plan, head, note_lines, beside }
+        SheetLayout { plan, head, note_lines, beside }
     }
 }
 
@@ -144,8 +145,8 @@ fn cell_aspect(block: &ChartBlock, edition: &Edition) -> f64 {
 }
 
 /// A sheet while it is drawn.
-struct OnPage<'p, 's> {
-    sheet: &'p Sheet,
+struct SheetOnPage<'p, 's> {
+    sheet: &'p SheetCells,
     /// The cells' outer edge.
     grid: Rect,
     setter: &'p Setter<'s>,
@@ -162,14 +163,14 @@ impl<'a> ChartSheets<'a> {
         colours: Colours,
         ink: inks::ChartInk,
     ) -> Self {
-        let mut arranged = Arranged::of(block, edition, setter, false);
+        let mut arranged = SheetLayout::of(block, edition, setter, false);
         if arranged.plan.sheets.len() > 1 {
-            let apart = Arranged::of(block, edition, setter, true);
+            let apart = SheetLayout::of(block, edition, setter, true);
             if arranged.plan.sheets.len() * 2 > apart.plan.sheets.len() * SHEETS_OF_TWO {
                 arranged = apart;
             }
         }
-        let Arranged { mut plan, head, note_lines, beside } = arranged;
+        let SheetLayout { mut plan, head, note_lines, beside } = arranged;
         drop_blank(&mut plan, block);
         let key_pages = match head.key {
             Some(_) => None,
@@ -222,7 +223,7 @@ impl<'a> ChartSheets<'a> {
         folios: &dyn Folios,
         structure: &mut Structure,
         section: NodeId,
-    ) -> Vec<Placed> {
+    ) -> Vec<PlacedItem> {
         let sheet = &self.plan.sheets[index];
         let (_, area) = self.page();
         let grid = self.grid_area(sheet, area, setter);
@@ -233,7 +234,7 @@ impl<'a> ChartSheets<'a> {
 
         let figure = structure.add(Role::Figure, Some(section));
         structure.get_mut(figure).alt = Some(self.alt(sheet, index, setter));
-        let page = OnPage { sheet, grid, setter, section, figure };
+        let page = SheetOnPage { sheet, grid, setter, section, figure };
         // One kind of thing after another, so that equal ones are drawn together.
         self.bands(&page, &mut out);
         self.cells(&page, &mut out);
@@ -248,7 +249,7 @@ impl<'a> ChartSheets<'a> {
         out
     }
 
-    fn grid_area(&self, sheet: &Sheet, area: Rect, setter: &Setter) -> Rect {
+    fn grid_area(&self, sheet: &SheetCells, area: Rect, setter: &Setter) -> Rect {
         let size = Size::new(self.cell.width * sheet.columns.len() as f64, self.cell.height * sheet.rows.len() as f64);
         let notes = setter.style("sheet-note").leading * self.note_lines as f64;
         let top = area.top() + self.head.height + notes + strip(setter);
@@ -259,7 +260,7 @@ impl<'a> ChartSheets<'a> {
     }
 
     /// Words instead of the figure; `setter` knows where the rows in words begin.
-    fn alt(&self, sheet: &Sheet, index: usize, setter: &Setter) -> String {
+    fn alt(&self, sheet: &SheetCells, index: usize, setter: &Setter) -> String {
         let [from_column, to_column] = range_words(&sheet.columns);
         let [from_row, to_row] = range_words(&sheet.rows);
         fill(
@@ -287,14 +288,14 @@ impl<'a> ChartSheets<'a> {
 
 /// A stepped or shaped panel may leave a sheet without a single knot: it is not printed. One of each rank stays, so that
 /// every row has its box somewhere.
-fn drop_blank(plan: &mut Plan, block: &ChartBlock) {
-    let knots = |sheet: &Sheet| {
+fn drop_blank(plan: &mut SheetPlan, block: &ChartBlock) {
+    let knots = |sheet: &SheetCells| {
         sheet.own_rows().any(|row| {
             let start = row * block.columns;
             block.cells[start..start + block.columns][sheet.own_columns()].iter().any(|cell| *cell != Cells::BARE)
         })
     };
-    let mut kept: Vec<Sheet> = Vec::with_capacity(plan.sheets.len());
+    let mut kept: Vec<SheetCells> = Vec::with_capacity(plan.sheets.len());
     for rank in plan.sheets.chunk_by(|a, b| a.down == b.down) {
         let before = kept.len();
         kept.extend(rank.iter().filter(|sheet| knots(sheet)).cloned());

@@ -14,7 +14,7 @@ use super::{Colours, Parts, table};
 use crate::edition::{Edition, Style};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{Block, ChartBlock, Inline, Manuscript, Section, Text};
-use crate::page::{Item, Link, Mark, NodeId, Placed, Role, Structure, Target};
+use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Structure, Target};
 
 /// The size of running text that boxes and patches of colour were drawn for.
 const USUAL_TEXT: Length = Length::pt(10.5);
@@ -37,18 +37,18 @@ pub struct Piece {
     /// A title or heading: two lines of what follows stay with it.
     pub heading: bool,
     /// Items from the left edge of the text area and the piece's top.
-    pub items: Vec<Placed>,
+    pub items: Vec<PlacedItem>,
     /// What is drawn again above the first piece on a new page: the head of a table.
     pub head: Option<usize>,
     /// Where a section or heading begins.
     pub anchors: Vec<Anchor>,
     /// What kind it is.
-    pub kind: Kind,
+    pub kind: PieceKind,
 }
 
 /// Kinds of piece.
 #[derive(Debug, Default, PartialEq, Eq, Clone, Copy)]
-pub enum Kind {
+pub enum PieceKind {
     /// Stands in the text column.
     #[default]
     Flow,
@@ -77,7 +77,7 @@ pub struct RepeatedHead {
     /// Height.
     pub height: Length,
     /// Items with the marks of the head as it stands first.
-    pub items: Vec<Placed>,
+    pub items: Vec<PlacedItem>,
     /// The cells of that head, one for each column.
     pub cells: Vec<NodeId>,
     /// How often it was drawn again so far.
@@ -95,7 +95,7 @@ pub struct Galley {
 
 /// The columns of the text area.
 #[derive(Clone, Copy, Debug)]
-pub struct Columns {
+pub struct ColumnWidths {
     /// Whole width.
     pub full: Length,
     /// Left edge of the text column.
@@ -113,7 +113,7 @@ pub struct Setting<'a> {
     pub(super) setter: &'a Setter<'a>,
     pub(super) edition: &'a Edition,
     pub(super) colours: Colours,
-    pub(super) columns: Columns,
+    pub(super) columns: ColumnWidths,
     pub(super) parts: &'a Parts<'a>,
     pub(super) structure: &'a mut Structure,
     pub(super) galley: Galley,
@@ -126,7 +126,7 @@ impl<'a> Setting<'a> {
         setter: &'a Setter<'a>,
         edition: &'a Edition,
         colours: Colours,
-        columns: Columns,
+        columns: ColumnWidths,
         parts: &'a Parts<'a>,
         structure: &'a mut Structure,
     ) -> Setting<'a> {
@@ -147,7 +147,7 @@ impl<'a> Setting<'a> {
     fn section(&mut self, section: &Section, manuscript: &Manuscript, document: NodeId) {
         let node = self.structure.add(Role::Section, Some(document));
         if self.edition.new_page.contains(&section.id) && !self.galley.pieces.is_empty() {
-            self.push(Piece { kind: Kind::NewPage, ..Piece::default() });
+            self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() });
         }
         let anchor =
             Anchor { section: Some(section.id.clone()), outline: section.title.clone().map(|title| (1, title)) };
@@ -161,7 +161,7 @@ impl<'a> Setting<'a> {
         }
         if section.id == "cover" {
             self.cover(&section.blocks, node);
-            self.push(Piece { kind: Kind::NewPage, ..Piece::default() });
+            self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() });
             return;
         }
         let blocks = &section.blocks[chart_at.unwrap_or(0)..];
@@ -189,10 +189,10 @@ impl<'a> Setting<'a> {
     /// Steps stay on the page of the figure that shows them: whoever ties has no hand free to turn it. A figure with many
     /// steps would leave too much white before it, and is parted from the last of them.
     fn stay_with_figure(&mut self, from: usize) {
-        const MOST: f64 = 0.65;
+        const MAX_SHARE: f64 = 0.65;
         let pieces = &mut self.galley.pieces[from..];
         let height: Length = pieces.iter().map(|p| p.before + p.height + p.after).sum();
-        if height.fits(self.columns.height * MOST)
+        if height.fits(self.columns.height * MAX_SHARE)
             && let Some((_, all_but_last)) = pieces.split_last_mut()
         {
             all_but_last.iter_mut().for_each(|piece| piece.keep = true);
@@ -268,7 +268,7 @@ impl<'a> Setting<'a> {
             Block::Ruler { caption, ends, alt } => self.ruler(caption, ends, alt, node),
             Block::FillIn(lines) => self.fill_in(lines, &manuscript.furniture.blank, node),
             Block::Contents => self.contents(manuscript, node),
-            Block::NewPage => self.push(Piece { kind: Kind::NewPage, ..Piece::default() }),
+            Block::NewPage => self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() }),
             Block::InLanguage(tag, blocks) => self.in_language(tag, node, |setting| {
                 blocks.iter().for_each(|block| setting.block(block, manuscript, node));
             }),
@@ -291,11 +291,11 @@ impl<'a> Setting<'a> {
         self.chart += 1;
         let parts = self.parts;
         for page in 0..parts.sheets[chart].key_pages() {
-            self.push(Piece { kind: Kind::Key(chart, page), ..Piece::default() });
+            self.push(Piece { kind: PieceKind::Key(chart, page), ..Piece::default() });
         }
         let sheets = &parts.sheets[chart].plan.sheets;
         for (at, sheet) in sheets.iter().enumerate() {
-            self.push(Piece { kind: Kind::Sheet(chart, at), ..Piece::default() });
+            self.push(Piece { kind: PieceKind::Sheet(chart, at), ..Piece::default() });
             let ends_rank = sheets.get(at + 1).is_none_or(|next| next.down != sheet.down);
             let Some(rows) = block.alongside.get(sheet.own_rows()).filter(|rows| ends_rank && !rows.is_empty()) else {
                 continue;
@@ -407,7 +407,7 @@ impl<'a> Setting<'a> {
         marks: &[Mark],
         at: Point,
         style: &Style,
-        items: &mut Vec<Placed>,
+        items: &mut Vec<PlacedItem>,
     ) {
         for (tag, run) in &line.runs {
             let (target, label) = match text.get(*tag) {
@@ -422,7 +422,7 @@ impl<'a> Setting<'a> {
             };
             let width: Length = run.glyphs.iter().map(|g| g.advance).sum();
             let area = Rect::new(at.x + run.origin.x, at.y - style.size * 0.8, width, style.size * 1.1);
-            items.push(Placed { mark: marks[*tag], item: Item::Link(Link { area, target, label }) });
+            items.push(PlacedItem { mark: marks[*tag], item: Item::Link(Link { area, target, label }) });
         }
         line.place_by(at, |tag| marks.get(tag).copied().unwrap_or(LAYOUT), items);
     }

@@ -3,13 +3,15 @@
 
 use super::Colours;
 use super::chart::{ChartSheets, Folios};
-use super::galley::{Anchor, Columns, Galley, Kind, Piece, RepeatedHead};
+use super::galley::{Anchor, ColumnWidths, Galley, Piece, PieceKind, RepeatedHead};
 use super::notes::NotePages;
 use super::setting::{SetLine, Setter};
 use crate::edition::{Edition, Ink};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::Furniture;
-use crate::page::{Artifact, Frame, Item, Mark, NodeId, OutlineEntry, Page, Placed, Role, Segment, Structure, Target};
+use crate::page::{
+    Artifact, Frame, Item, Mark, NodeId, OutlineEntry, Page, PlacedItem, Role, Segment, Structure, Target,
+};
 use std::collections::BTreeMap;
 
 /// The size of folios that margins are made for.
@@ -17,7 +19,7 @@ const USUAL_FOLIO: Length = Length::pt(9.0);
 
 /// What make-up hands back.
 #[derive(Debug, Default)]
-pub struct MadeUp {
+pub struct MakeUp {
     /// Pages.
     pub pages: Vec<Page>,
     /// Outline.
@@ -42,12 +44,12 @@ pub fn text_area(edition: &Edition) -> Rect {
 }
 
 /// The columns of the text area.
-pub fn columns(edition: &Edition) -> Columns {
+pub fn columns(edition: &Edition) -> ColumnWidths {
     let area = text_area(edition);
     let side = if edition.look.side_heads { edition.paper.side } else { Length::ZERO };
     let gutter = if side > Length::ZERO { edition.look.gutter } else { Length::ZERO };
     let text_left = side + gutter;
-    Columns {
+    ColumnWidths {
         full: area.size.width,
         text_left,
         text: (area.size.width - text_left).min(edition.look.measure),
@@ -59,22 +61,22 @@ pub fn columns(edition: &Edition) -> Columns {
 struct PageMaker<'a> {
     edition: &'a Edition,
     area: Rect,
-    made: MadeUp,
-    open: Option<Open>,
+    made: MakeUp,
+    open: Option<OpenPage>,
 }
 
 /// The page that is being filled.
-struct Open {
-    items: Vec<Placed>,
+struct OpenPage {
+    items: Vec<PlacedItem>,
     y: Length,
     side_y: Length,
     foot: Vec<Piece>,
     empty: bool,
 }
 
-impl Open {
-    fn new() -> Open {
-        Open { items: Vec::new(), y: Length::ZERO, side_y: Length::ZERO, foot: Vec::new(), empty: true }
+impl OpenPage {
+    fn new() -> OpenPage {
+        OpenPage { items: Vec::new(), y: Length::ZERO, side_y: Length::ZERO, foot: Vec::new(), empty: true }
     }
 }
 
@@ -115,8 +117,8 @@ pub fn make_up(
     structure: &mut Structure,
     chart_nodes: &[NodeId],
     (furniture, colours): (&Furniture, Colours),
-) -> MadeUp {
-    let mut maker = PageMaker { edition, area: text_area(edition), made: MadeUp::default(), open: None };
+) -> MakeUp {
+    let mut maker = PageMaker { edition, area: text_area(edition), made: MakeUp::default(), open: None };
     let mut heads = galley.heads;
     let mut pieces = galley.pieces;
     stay_with_headings(&mut pieces);
@@ -124,8 +126,8 @@ pub fn make_up(
     let mut waiting: Vec<Anchor> = Vec::new();
     while let Some(piece) = pieces.next() {
         match piece.kind {
-            Kind::NewPage => maker.close(),
-            Kind::Key(chart, _) | Kind::Sheet(chart, _) => {
+            PieceKind::NewPage => maker.close(),
+            PieceKind::Key(chart, _) | PieceKind::Sheet(chart, _) => {
                 maker.close();
                 let page = maker.made.pages.len();
                 for anchor in waiting.drain(..) {
@@ -134,34 +136,35 @@ pub fn make_up(
                 let label = (page + 1).to_string();
                 let (node, sheets) = (chart_nodes[chart], &sheets[chart]);
                 let items = match piece.kind {
-                    Kind::Sheet(_, sheet) => {
+                    PieceKind::Sheet(_, sheet) => {
                         let folios = SheetFolios { chart, first: page.saturating_sub(sheet), known: &setter.pages };
                         maker.made.folios.insert(sheet_name(chart, sheet), label.clone());
                         sheets.draw(sheet, setter, &folios, structure, node)
                     }
-                    Kind::Key(_, at) => {
+                    PieceKind::Key(_, at) => {
                         if at == 0 {
                             maker.made.folios.insert(key_name(chart), label.clone());
                         }
                         sheets.draw_key(at, setter, structure, node)
                     }
-                    Kind::Flow | Kind::NewPage | Kind::Foot => Vec::new(),
+                    PieceKind::Flow | PieceKind::NewPage | PieceKind::Foot => Vec::new(),
                 };
                 let (trim, area) = sheets.page();
                 let frames = vec![Frame { name: "chart", area, items }];
                 maker.made.pages.push(Page { trim, bleed: Length::ZERO, label, frames });
             }
-            Kind::Foot => maker.open().foot.push(piece),
-            Kind::Flow => {
+            PieceKind::Foot => maker.open().foot.push(piece),
+            PieceKind::Flow => {
                 // An empty piece with an anchor only marks the place of what follows.
-                let chart_follows = matches!(pieces.peek().map(|p| p.kind), Some(Kind::Key(..) | Kind::Sheet(..)));
+                let chart_follows =
+                    matches!(pieces.peek().map(|p| p.kind), Some(PieceKind::Key(..) | PieceKind::Sheet(..)));
                 if chart_follows && piece.items.is_empty() {
                     waiting.extend(piece.anchors);
                     continue;
                 }
                 let mut group = vec![piece];
                 while group.last().is_some_and(|p| p.keep)
-                    && pieces.peek().is_some_and(|p| p.kind == Kind::Flow)
+                    && pieces.peek().is_some_and(|p| p.kind == PieceKind::Flow)
                     && group_height(&group) <= maker.area.size.height
                 {
                     group.extend(pieces.next());
@@ -190,7 +193,7 @@ fn stay_with_headings(pieces: &mut [Piece]) {
             continue;
         }
         let (mut lines, mut end) = (0, at);
-        while lines < 2 && pieces.get(end + 1).is_some_and(|piece| piece.kind == Kind::Flow) {
+        while lines < 2 && pieces.get(end + 1).is_some_and(|piece| piece.kind == PieceKind::Flow) {
             end += 1;
             lines += usize::from(!pieces[end].heading && pieces[end].height > Length::ZERO);
         }
@@ -219,8 +222,8 @@ fn group_height(group: &[Piece]) -> Length {
 }
 
 impl PageMaker<'_> {
-    fn open(&mut self) -> &mut Open {
-        self.open.get_or_insert_with(Open::new)
+    fn open(&mut self) -> &mut OpenPage {
+        self.open.get_or_insert_with(OpenPage::new)
     }
 
     fn anchor(&mut self, anchor: Anchor, page: usize, y: Length) {
@@ -327,7 +330,7 @@ impl PageMaker<'_> {
 
 /// The items of a head that is drawn again above a row. It is a row of the table there too, so that whoever begins on that
 /// page hears it; those of the third page and further of a long table are there for the eye alone.
-fn again(head: &mut RepeatedHead, row: &[Placed], structure: &mut Structure) -> Vec<Placed> {
+fn again(head: &mut RepeatedHead, row: &[PlacedItem], structure: &mut Structure) -> Vec<PlacedItem> {
     const SAID_AGAIN: usize = 1;
     head.times += 1;
     let below = row.iter().find_map(|placed| match placed.mark {
@@ -345,11 +348,11 @@ fn again(head: &mut RepeatedHead, row: &[Placed], structure: &mut Structure) -> 
         }
         Mark::Artifact(kind) => Mark::Artifact(kind),
     };
-    head.items.iter().map(|placed| Placed { mark: mark(placed.mark), item: placed.item.clone() }).collect()
+    head.items.iter().map(|placed| PlacedItem { mark: mark(placed.mark), item: placed.item.clone() }).collect()
 }
 
 /// Moves a placed item.
-pub fn shift(placed: &mut Placed, dx: Length, dy: Length) {
+pub fn shift(placed: &mut PlacedItem, dx: Length, dy: Length) {
     match &mut placed.item {
         Item::Text(run) => run.origin = run.origin.moved(dx, dy),
         Item::Shape(shape) => {
@@ -411,7 +414,7 @@ fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &F
             (false, false) => (edition.paper.inner, width - edition.paper.outer),
             (false, true) => (edition.paper.outer, width - edition.paper.inner),
         };
-        let place = |line: SetLine, near: bool, y: Length, mark: Mark, items: &mut Vec<Placed>| {
+        let place = |line: SetLine, near: bool, y: Length, mark: Mark, items: &mut Vec<PlacedItem>| {
             let x = if near != mirrored { left } else { right - line.width };
             line.place(Point::new(x, y), mark, items);
         };
@@ -468,7 +471,7 @@ fn foot_ruler(
     setter: &Setter,
     furniture: &Furniture,
     mark: Mark,
-    items: &mut Vec<Placed>,
+    items: &mut Vec<PlacedItem>,
 ) {
     const GAP: Length = Length::mm(1.5);
     const LONG: Length = Length::inches(2.0);

@@ -1,29 +1,24 @@
 //! Manuscript to pages: galley, make-up, tables, chart sheets, figures, furniture. Holds no phrases.
 
-pub mod as_knotted;
 pub mod chart;
 pub mod draw;
-pub mod figure;
 pub mod galley;
-pub mod hung_panel;
-pub mod inks;
 pub mod licence_line;
 pub mod makeup;
 pub mod notes;
 pub mod setting;
 pub mod shop;
-pub mod symbol;
 pub mod table;
 pub mod tile;
 
-#[cfg(test)]
-mod sketch;
-
+use crate::as_knotted;
 use crate::colour::Colour;
 use crate::diag::Report;
 use crate::edition::Edition;
+use crate::figure;
 use crate::font::FontBook;
 use crate::geom::{Point, Rect, Size};
+use crate::inks;
 use crate::manuscript::{Block, Manuscript};
 use crate::page::{Booklet, Item, Role, Structure, Target};
 use chart::ChartSheets;
@@ -74,16 +69,16 @@ pub struct Parts<'a> {
 }
 
 /// The size of the words in drawings that the room kept for them is made for.
-const USUAL_LABEL: crate::geom::Length = crate::geom::Length::pt(7.5);
+pub(crate) const USUAL_LABEL: crate::geom::Length = crate::geom::Length::pt(7.5);
 
 /// Drawings that are made already: the galley is set again when page numbers move, and drawing takes longer than setting.
 #[derive(Default)]
 struct Drawings {
-    figures: RefCell<BTreeMap<(StagesOf, bool, [u64; 3]), figure::Drawn>>,
+    figures: RefCell<BTreeMap<(StagesOf, bool, [u64; 3]), figure::DrawnFigure>>,
     rows: RefCell<BTreeMap<(StagesOf, [u64; 3]), usize>>,
     /// The figure that was read last: what is asked of one figure is asked in a row.
     last: RefCell<Option<(StagesOf, Rc<figure::Figure>)>>,
-    panels: RefCell<BTreeMap<[u64; 2], as_knotted::Drawing>>,
+    panels: RefCell<BTreeMap<[u64; 2], as_knotted::KnottedDrawing>>,
 }
 
 /// A figure by its name, with those of its stages that are shown; none named: all.
@@ -97,7 +92,7 @@ fn owned((name, stages): Shown) -> StagesOf {
 
 impl Parts<'_> {
     /// A figure, drawn for this room and these times the usual size of its words. `None`: there is no figure of this name.
-    fn figure(&self, shown: Shown, room: Size, grown: f64, mirrored: bool) -> Option<figure::Drawn> {
+    fn figure(&self, shown: Shown, room: Size, grown: f64, mirrored: bool) -> Option<figure::DrawnFigure> {
         let [width, height] = exactly(room);
         let key = (owned(shown), mirrored, [width, height, grown.to_bits()]);
         if let Some(made) = self.drawings.figures.borrow().get(&key) {
@@ -140,7 +135,7 @@ impl Parts<'_> {
     }
 
     /// The panel as knotted. A booklet shows one panel, so the room says which drawing of it is meant.
-    fn as_knotted(&self, grid: &crate::manuscript::AsKnottedGrid, room: Size) -> as_knotted::Drawing {
+    fn as_knotted(&self, grid: &crate::manuscript::AsKnottedGrid, room: Size) -> as_knotted::KnottedDrawing {
         let mut made = self.drawings.panels.borrow_mut();
         let area = Rect { origin: Point::default(), size: room };
         made.entry(exactly(room)).or_insert_with(|| as_knotted::draw(grid, area)).clone()

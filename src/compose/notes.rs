@@ -5,7 +5,7 @@ use super::{Colours, draw};
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Furniture, Inline};
-use crate::page::{Frame, Mark, OutlineEntry, Page, Placed, Role, Structure};
+use crate::page::{Frame, Mark, OutlineEntry, Page, PlacedItem, Role, Structure};
 
 /// From line to line: as paper for ordinary writing is ruled (common practice, no source).
 const LINE: Length = Length::mm(8.0);
@@ -62,7 +62,7 @@ impl NotePages<'_> {
     }
 
     /// Rule, title and sentence; says where they end.
-    fn head(&self, area: Rect, structure: &mut Structure, items: &mut Vec<Placed>) -> Length {
+    fn head(&self, area: Rect, structure: &mut Structure, items: &mut Vec<PlacedItem>) -> Length {
         let section = structure.add(Role::Section, structure.root());
         let rule = self.edition.look.section_rule;
         let mut y = area.top();
@@ -88,7 +88,7 @@ impl NotePages<'_> {
         y
     }
 
-    fn lines(&self, area: Rect, from: Length, items: &mut Vec<Placed>) {
+    fn lines(&self, area: Rect, from: Length, items: &mut Vec<PlacedItem>) {
         let mut y = from + LINE;
         while y.fits(area.bottom()) {
             let ends = (Point::new(area.left(), y), Point::new(area.right(), y));

@@ -4,11 +4,11 @@ use super::Colours;
 use crate::colour::Colour;
 use crate::diag::Report;
 use crate::edition::{Edition, Ink, Style};
-use crate::font::{Features, FontBook, Role};
+use crate::font::{Features, FontBook, FontRole};
 use crate::geom::{Length, Point};
 use crate::manuscript::{Inline, Text};
-use crate::page::{Item, Mark, Placed, TextRun};
-use crate::text::{self, Measure, Missing, ParagraphStyle, Stretch};
+use crate::page::{Item, Mark, PlacedItem, TextRun};
+use crate::text::{self, Measure, Missing, ParagraphStyle, TextSpan};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -24,7 +24,7 @@ pub struct SetLine {
 
 impl SetLine {
     /// Puts the line's left end at `at`.
-    pub fn place(self, at: Point, mark: Mark, out: &mut Vec<Placed>) {
+    pub fn place(self, at: Point, mark: Mark, out: &mut Vec<PlacedItem>) {
         self.place_by(at, |_| mark, out);
     }
     /// The same with other words to be spoken instead of it.
@@ -36,10 +36,10 @@ impl SetLine {
         self
     }
     /// Puts the line's left end at `at`; each run takes the mark of its stretch.
-    pub fn place_by(self, at: Point, mark: impl Fn(usize) -> Mark, out: &mut Vec<Placed>) {
+    pub fn place_by(self, at: Point, mark: impl Fn(usize) -> Mark, out: &mut Vec<PlacedItem>) {
         for (stretch, mut run) in self.runs {
             run.origin = run.origin.moved(at.x, at.y);
-            out.push(Placed { mark: mark(stretch), item: Item::Text(run) });
+            out.push(PlacedItem { mark: mark(stretch), item: Item::Text(run) });
         }
     }
 }
@@ -173,7 +173,7 @@ impl<'a> Setter<'a> {
         SetLine { width: shaped.width, runs }
     }
     fn face(&self, name: &str) -> crate::page::FaceId {
-        self.book.role(Role::from_name(name).unwrap_or(Role::Text))
+        self.book.role(FontRole::from_name(name).unwrap_or(FontRole::Text))
     }
     /// A paragraph in a style, broken to `measure`. Runs carry the number of their inline. What is set the first time is
     /// kept for the next: the galley is set again when page numbers move, and few paragraphs have one.
@@ -215,10 +215,10 @@ impl<'a> Setter<'a> {
                 }
             })
             .collect();
-        let stretches: Vec<Stretch> = texts
+        let stretches: Vec<TextSpan> = texts
             .iter()
             .enumerate()
-            .map(|(tag, (face, text, colour))| Stretch {
+            .map(|(tag, (face, text, colour))| TextSpan {
                 text,
                 face: self.face(face),
                 size: if *text == " " { style.size * between } else { style.size },

@@ -4,20 +4,21 @@
 //! Comes from drawings, pictures and words, goes out as booklets with one page a picture, so that the back end that draws
 //! the pattern draws these as well. They are looked at on a screen and never printed; nothing on them is marked for readers.
 
+use super::Colours;
 use super::draw::{self, LAYOUT};
 use super::setting::Setter;
-use super::{Colours, as_knotted};
+use crate::as_knotted;
 use crate::colour::Colour;
 use crate::edition::Edition;
 use crate::font::FontBook;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{AsKnottedGrid, ShopWords};
-use crate::page::{Booklet, Frame, Item, Page, PictureFile, Placed, PlacedPicture};
+use crate::page::{Booklet, Frame, Item, Page, PictureFile, PlacedItem, PlacedPicture};
 
 /// Size of a shop picture on its page: four to five, as most shops show them.
 pub const SIZE: Size = Size { width: Length::pt(480.0), height: Length::pt(600.0) };
 /// Most pages that are spread out.
-pub const MOST_PAGES: usize = 12;
+pub const MAX_PAGES: usize = 12;
 /// Kept free all round.
 const MARGIN: Length = Length::pt(36.0);
 /// The wall behind the panel.
@@ -29,7 +30,7 @@ const RISE: f64 = 28.0;
 
 /// The panel as knotted, with its title and the words that call it a drawing.
 pub fn panel(grid: &AsKnottedGrid, words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
-    let mut sheet = Sheet::new(SIZE, &grid.colours, words, edition, book);
+    let mut sheet = ShopPicture::new(SIZE, &grid.colours, words, edition, book);
     sheet.foot("small", &words.drawing);
     sheet.foot("maker", &words.maker);
     sheet.foot("heading-1", &words.title);
@@ -40,7 +41,7 @@ pub fn panel(grid: &AsKnottedGrid, words: &ShopWords, edition: &Edition, book: &
 
 /// Pages of the booklet laid over each other in rows, the first on top.
 pub fn pages(pages: &[PictureFile], words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
-    let mut sheet = Sheet::new(SIZE, &[], words, edition, book);
+    let mut sheet = ShopPicture::new(SIZE, &[], words, edition, book);
     sheet.foot("body", &words.pages);
     sheet.foot("heading-1", &words.title);
     let room = sheet.room(Length::pt(18.0));
@@ -82,7 +83,7 @@ pub fn inside(
     edition: &Edition,
     book: &FontBook,
 ) -> Booklet {
-    let mut sheet = Sheet::new(SIZE, &[], words, edition, book);
+    let mut sheet = ShopPicture::new(SIZE, &[], words, edition, book);
     sheet.head("heading-1", &words.inside);
     sheet.head("body", &words.pages);
     if let Some(corner) = corner {
@@ -118,7 +119,7 @@ pub fn before_and_after(
     let gap = MARGIN / 2.0;
     let line = Length::pt(20.0);
     let size = Size { width: room.width * 2.0 + gap * 3.0, height: room.height * 1.3 + gap * 2.0 + line * 1.2 };
-    let mut sheet = Sheet::new(size, &grid.colours, words, edition, book);
+    let mut sheet = ShopPicture::new(size, &grid.colours, words, edition, book);
     let area = Rect::new(gap, gap + room.height * 0.15, room.width, room.height);
     sheet.picture(area, picture);
     sheet.left = Rect::new(gap, size.height - gap - line, room.width, line);
@@ -134,7 +135,7 @@ pub fn before_and_after(
 pub fn watermark(pixels: (usize, usize), words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
     let width = SIZE.width;
     let size = Size { width, height: width * (pixels.1 as f64 / pixels.0.max(1) as f64) };
-    let mut sheet = Sheet::new(size, &[], words, edition, book);
+    let mut sheet = ShopPicture::new(size, &[], words, edition, book);
     sheet.items = vec![draw::shape(LAYOUT, draw::ground(Rect { origin: Point::default(), size }, Colour::WHITE))];
     let once = format!("{}     ", words.watermark);
     let length = sheet.setter.line_in("heading-1", &once, Length::pt(24.0), Colour::BLACK).width.max(Length::pt(24.0));
@@ -153,29 +154,35 @@ pub fn watermark(pixels: (usize, usize), words: &ShopWords, edition: &Edition, b
             let along = run.origin.x;
             run.origin = Point::new(from.x + along * cos, from.y - along * sin);
             run.turn = RISE;
-            sheet.items.push(Placed { mark: LAYOUT, item: Item::Text(run) });
+            sheet.items.push(PlacedItem { mark: LAYOUT, item: Item::Text(run) });
         }
     }
     sheet.finished()
 }
 
 /// A picture in the making.
-struct Sheet<'a> {
+struct ShopPicture<'a> {
     size: Size,
     words: &'a ShopWords,
     setter: Setter<'a>,
     colours: Colours,
     /// What no line has taken yet.
     left: Rect,
-    items: Vec<Placed>,
+    items: Vec<PlacedItem>,
     pictures: Vec<PictureFile>,
 }
 
-impl<'a> Sheet<'a> {
-    fn new(size: Size, yarns: &[Colour], words: &'a ShopWords, edition: &'a Edition, book: &'a FontBook) -> Sheet<'a> {
+impl<'a> ShopPicture<'a> {
+    fn new(
+        size: Size,
+        yarns: &[Colour],
+        words: &'a ShopWords,
+        edition: &'a Edition,
+        book: &'a FontBook,
+    ) -> ShopPicture<'a> {
         let whole = Rect { origin: Point::default(), size };
         let colours = Colours::of(&edition.look, yarns);
-        Sheet {
+        ShopPicture {
             size,
             words,
             setter: Setter::new(book, edition, colours, &words.language),
@@ -247,7 +254,7 @@ impl<'a> Sheet<'a> {
     fn picture(&mut self, area: Rect, picture: &PictureFile) {
         let placed = PlacedPicture { picture: self.pictures.len(), area, clip: area };
         self.pictures.push(picture.clone());
-        self.items.push(Placed { mark: LAYOUT, item: Item::Picture(placed) });
+        self.items.push(PlacedItem { mark: LAYOUT, item: Item::Picture(placed) });
     }
 
     fn shapes(&mut self, shapes: std::sync::Arc<Vec<crate::page::Shape>>) {

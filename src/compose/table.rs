@@ -4,7 +4,7 @@ use super::draw::{self, LAYOUT};
 use super::galley::{Keep, Piece, RepeatedHead, Setting, words_of};
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Align, Table, TableEntry, Text};
-use crate::page::{Mark, NodeId, Placed, Role};
+use crate::page::{Mark, NodeId, PlacedItem, Role};
 
 /// Between columns.
 const GAP: Length = Length::mm(4.5);
@@ -15,7 +15,7 @@ const NARROW_GAP: Length = Length::mm(2.4);
 /// A table no higher than this share of a page stays in one piece.
 const SMALL: f64 = 0.3;
 /// The least one as a share of the type's size: more than twice a space.
-const LEAST_GAP: f64 = 0.65;
+const MIN_GAP: f64 = 0.65;
 const SWATCH: Length = Length::mm(4.2);
 const TICK: Length = Length::mm(7.0);
 
@@ -137,7 +137,7 @@ fn self_row(
     entries: &[TableEntry],
     nodes: &[NodeId],
     valign: Valign,
-) -> (Length, Vec<Placed>) {
+) -> (Length, Vec<PlacedItem>) {
     let style = setting.setter.style(style_name).clone();
     let widths = &grid.widths;
     let pad = Length::pt(3.0);
@@ -353,7 +353,7 @@ fn widths(
 ) -> (Grid, bool) {
     let count = table.columns.len();
     // Wider than a space between words by far, or neighbours would read as one.
-    let gap = gap.max(setting.setter.style(cell).size * LEAST_GAP);
+    let gap = gap.max(setting.setter.style(cell).size * MIN_GAP);
     let gaps = gap * (count as f64 - 1.0);
     let measure_of = |style: &str, text: &Text| setting.setter.line(style, &words_of(text)).width + Length::pt(0.5);
     let longest_piece = |style: &str, text: &Text, apart: bool| {

@@ -198,12 +198,12 @@ fn shipped(
 }
 
 /// Most bytes of a file that a layout or a look names.
-const MOST_BYTES: u64 = 64 << 20;
+const MAX_BYTES: u64 = 64 << 20;
 
 /// A file that the maker's own layout or look names, relative to that file and never outside its folder.
 fn beside(source: SourceId, named: &Spanned<String>, sources: &mut Sources, report: &mut Report) -> Option<SourceId> {
     let folder = sources.get(source).path().parent().map(Path::to_path_buf).unwrap_or_default();
-    let read = crate::source::inside(&folder, named.get_ref()).and_then(|path| sources.read(&path, MOST_BYTES));
+    let read = crate::source::inside(&folder, named.get_ref()).and_then(|path| sources.read(&path, MAX_BYTES));
     match read {
         Ok(id) => Some(id),
         Err(fault) => {

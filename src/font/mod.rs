@@ -21,7 +21,7 @@ use crate::page::FaceId;
 
 /// What a face is for. Layouts name roles, never files.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Role {
+pub enum FontRole {
     /// Running text.
     Text,
     /// A true italic of the running text.
@@ -36,33 +36,39 @@ pub enum Role {
     Fallback,
 }
 
-impl Role {
+impl FontRole {
     /// Every role, in the order in which faces get their ids in the shipped book.
-    pub const ALL: [Role; 6] =
-        [Role::Text, Role::TextItalic, Role::TextStrong, Role::Figures, Role::FiguresStrong, Role::Fallback];
+    pub const ALL: [FontRole; 6] = [
+        FontRole::Text,
+        FontRole::TextItalic,
+        FontRole::TextStrong,
+        FontRole::Figures,
+        FontRole::FiguresStrong,
+        FontRole::Fallback,
+    ];
 
     /// The role's name in layout files and in fonts/fonts.toml.
     pub const fn name(self) -> &'static str {
         match self {
-            Role::Text => "text",
-            Role::TextItalic => "text-italic",
-            Role::TextStrong => "text-strong",
-            Role::Figures => "figures",
-            Role::FiguresStrong => "figures-strong",
-            Role::Fallback => "fallback",
+            FontRole::Text => "text",
+            FontRole::TextItalic => "text-italic",
+            FontRole::TextStrong => "text-strong",
+            FontRole::Figures => "figures",
+            FontRole::FiguresStrong => "figures-strong",
+            FontRole::Fallback => "fallback",
         }
     }
 
     /// The role of this name.
-    pub fn from_name(name: &str) -> Option<Role> {
-        Role::ALL.into_iter().find(|role| role.name() == name)
+    pub fn from_name(name: &str) -> Option<FontRole> {
+        FontRole::ALL.into_iter().find(|role| role.name() == name)
     }
 }
 
 /// The faces of one run and what each is for. Ids count from 0 in the order of adding and are never reused.
 pub struct FontBook {
     faces: Vec<Face>,
-    roles: [FaceId; Role::ALL.len()],
+    roles: [FaceId; FontRole::ALL.len()],
 }
 
 impl FontBook {
@@ -77,12 +83,12 @@ impl FontBook {
     }
 
     /// The face that plays this role.
-    pub fn role(&self, role: Role) -> FaceId {
+    pub fn role(&self, role: FontRole) -> FaceId {
         self.roles[role as usize]
     }
 
     /// Gives a role to another face of this book.
-    pub fn set_role(&mut self, role: Role, face: FaceId) {
+    pub fn set_role(&mut self, role: FontRole, face: FaceId) {
         self.roles[role as usize] = face;
     }
 
@@ -106,7 +112,7 @@ impl FontBook {
 
     /// The face to print `c` with: `preferred` if it has the character, else the fallback, else nothing.
     pub fn face_with(&self, preferred: FaceId, c: char) -> Option<FaceId> {
-        [preferred, self.role(Role::Fallback)].into_iter().find(|id| self.face(*id).covers(c))
+        [preferred, self.role(FontRole::Fallback)].into_iter().find(|id| self.face(*id).covers(c))
     }
 }
 

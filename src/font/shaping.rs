@@ -36,18 +36,18 @@ struct Setting {
     features: Features,
     language: String,
     shaper_language: Option<Language>,
-    plans: Vec<Planned>,
+    plans: Vec<CachedPlan>,
     words: HashMap<Box<str>, Arc<[RawGlyph]>>,
 }
 
 /// A plan holds for texts of one script that ask for the same features, be it in other places.
-struct Planned {
+struct CachedPlan {
     script: Option<Script>,
     features: Vec<Feature>,
     plan: ShapePlan,
 }
 
-impl Planned {
+impl CachedPlan {
     fn serves(&self, script: Option<Script>, features: &[Feature]) -> bool {
         let everywhere = |f: &Feature| (f.start, f.end) == (Feature::GLOBAL_START, Feature::GLOBAL_END);
         let kind = |f: &Feature| (f.tag, f.value, everywhere(f));
@@ -141,7 +141,7 @@ impl Setting {
         }
         let language = self.shaper_language.as_ref();
         let plan = ShapePlan::new(face.font(), Direction::LeftToRight, script, language, features);
-        self.plans.push(Planned { script, features: features.to_vec(), plan });
+        self.plans.push(CachedPlan { script, features: features.to_vec(), plan });
         self.plans.len() - 1
     }
 }

@@ -1,6 +1,6 @@
 //! The faces inside the program.
 
-use super::{Face, FontBook, Role, file};
+use super::{Face, FontBook, FontRole, file};
 use crate::page::FaceId;
 
 const ROLES: &str = include_str!("../../fonts/fonts.toml");
@@ -20,10 +20,10 @@ pub(super) fn book() -> FontBook {
         FILES.iter().map(|(path, bytes)| Face::embedded(bytes).unwrap_or_else(|| panic!("fonts/{path} is no font")));
     let faces: Vec<Face> = faces.collect();
     let roles = file::read(ROLES).expect("fonts/fonts.toml is in order").roles;
-    let face_of = |role: Role| {
+    let face_of = |role: FontRole| {
         let path = roles.get(role.name());
         let at = FILES.iter().position(|(name, _)| Some(*name) == path.map(String::as_str));
         FaceId(at.and_then(|at| u16::try_from(at).ok()).unwrap_or_else(|| panic!("no file for `{}`", role.name())))
     };
-    FontBook { faces, roles: Role::ALL.map(face_of) }
+    FontBook { faces, roles: FontRole::ALL.map(face_of) }
 }

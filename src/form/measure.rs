@@ -5,7 +5,7 @@ const MM_PER_INCH: f64 = 25.4;
 
 /// Why a measure could not be read.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Unread {
+pub enum MeasureError {
     /// A number stands there without a unit.
     NoUnit,
     /// A unit this trade's measures are not written in, as it was typed.
@@ -20,10 +20,10 @@ pub enum Unread {
 
 /// Reads a measure, in millimetres. The number may be a decimal (`1.5`), a fraction (`1/2`), or a whole number with a
 /// fraction (`2 1/2`, `2½`). Never negative, never infinite.
-pub fn read(text: &str) -> Result<f64, Unread> {
+pub fn read(text: &str) -> Result<f64, MeasureError> {
     let text = text.trim();
     if text.starts_with(['-', '\u{2212}']) {
-        return Err(Unread::Negative);
+        return Err(MeasureError::Negative);
     }
     let at = text
         .char_indices()
@@ -34,24 +34,24 @@ pub fn read(text: &str) -> Result<f64, Unread> {
     let (number, unit) = text.split_at(at);
     let (number, unit) = (number.trim(), unit.trim());
     if number.is_empty() {
-        return Err(Unread::NoNumber);
+        return Err(MeasureError::NoNumber);
     }
     if number.contains(',') {
-        return Err(Unread::Comma(number.to_owned()));
+        return Err(MeasureError::Comma(number.to_owned()));
     }
-    let number = quantity(number).ok_or(Unread::NoNumber)?;
+    let number = quantity(number).ok_or(MeasureError::NoNumber)?;
     let factor = match unit {
-        "" => return Err(Unread::NoUnit),
+        "" => return Err(MeasureError::NoUnit),
         "mm" => 1.0,
         "cm" => 10.0,
         "m" => 1000.0,
         "in" | "inch" | "inches" | "\"" | "″" => MM_PER_INCH,
         "ft" | "foot" | "feet" => 12.0 * MM_PER_INCH,
         "yd" | "yard" | "yards" => 36.0 * MM_PER_INCH,
-        _ => return Err(Unread::StrangeUnit(unit.chars().take(20).collect())),
+        _ => return Err(MeasureError::StrangeUnit(unit.chars().take(20).collect())),
     };
     let millimetres = number * factor;
-    if millimetres.is_finite() { Ok(millimetres) } else { Err(Unread::NoNumber) }
+    if millimetres.is_finite() { Ok(millimetres) } else { Err(MeasureError::NoNumber) }
 }
 
 /// A decimal, a fraction, or both.
@@ -122,14 +122,14 @@ mod tests {
 
     #[test]
     fn what_is_no_measure_says_why() {
-        assert_eq!(read("3"), Err(Unread::NoUnit));
-        assert_eq!(read("3 km"), Err(Unread::StrangeUnit("km".to_owned())));
-        assert_eq!(read("1,5 cm"), Err(Unread::Comma("1,5".to_owned())));
-        assert_eq!(read("-3 mm"), Err(Unread::Negative));
+        assert_eq!(read("3"), Err(MeasureError::NoUnit));
+        assert_eq!(read("3 km"), Err(MeasureError::StrangeUnit("km".to_owned())));
+        assert_eq!(read("1,5 cm"), Err(MeasureError::Comma("1,5".to_owned())));
+        assert_eq!(read("-3 mm"), Err(MeasureError::Negative));
         for text in ["", "mm", "1/0 in", "1.2.3 mm", "1/2/3 in", "nan mm", "inf mm", ". mm", "1 2 mm", "½½ in"] {
-            assert!(matches!(read(text), Err(Unread::NoNumber)), "{text}: {:?}", read(text));
+            assert!(matches!(read(text), Err(MeasureError::NoNumber)), "{text}: {:?}", read(text));
         }
         let digits = format!("{} m", "9".repeat(400));
-        assert_eq!(read(&digits), Err(Unread::NoNumber));
+        assert_eq!(read(&digits), Err(MeasureError::NoNumber));
     }
 }

@@ -10,7 +10,7 @@ mod section;
 mod spelling;
 mod values;
 
-pub use file::{Form, Plan};
-pub use section::Section;
+pub use file::{Form, KeyPlan};
+pub use section::FormSection;
 pub use spelling::nearest;
-pub use values::{Bounds, Marked};
+pub use values::{Limits, Spanned};

@@ -2,22 +2,22 @@
 //! `None` both for a key that is not there and for one whose fault is now in the report: nothing is composed after a fault,
 //! so a default may stand in.
 
-use super::asked::Asked;
-use super::file::{Node, Value};
-use super::measure::{self, Unread};
-use super::section::{Section, listed, shortened, wrong_kind};
+use super::asked::KeyType;
+use super::file::{Value, ValueNode};
+use super::measure::{self, MeasureError};
+use super::section::{FormSection, listed, shortened, wrong_kind};
 use super::spelling::nearest;
 use crate::colour::Colour;
 use crate::diag::{Diagnostic, Report, Span};
 
 /// Longest one-line text, in characters.
-const LONGEST_LINE: usize = 200;
+const MAX_LINE_LENGTH: usize = 200;
 /// Longest text of several paragraphs, in characters.
-const LONGEST_WORDS: usize = 20_000;
+const MAX_WORDS_LENGTH: usize = 20_000;
 
 /// A value with the place it was read from.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Marked<T> {
+pub struct Spanned<T> {
     /// What was read.
     pub value: T,
     /// Where.
@@ -26,47 +26,47 @@ pub struct Marked<T> {
 
 /// Between which two measures, both allowed, a measure makes sense; millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Bounds {
+pub struct Limits {
     /// Smallest.
     pub least: f64,
     /// Largest.
     pub most: f64,
 }
 
-impl Bounds {
+impl Limits {
     /// From `least` to `most` millimetres.
-    pub const fn mm(least: f64, most: f64) -> Bounds {
-        Bounds { least, most }
+    pub const fn mm(least: f64, most: f64) -> Limits {
+        Limits { least, most }
     }
 }
 
-impl Section<'_> {
+impl FormSection<'_> {
     /// One line of text, without spaces around it.
-    pub fn text(&self, key: &str, report: &mut Report) -> Option<Marked<String>> {
-        let entry = self.asked(key, Asked::Text)?;
+    pub fn text(&self, key: &str, report: &mut Report) -> Option<Spanned<String>> {
+        let entry = self.asked(key, KeyType::Text)?;
         line_of(key, &entry.node, report)
     }
 
     /// Text of one or more paragraphs, lines ended by `\n` alone.
-    pub fn words(&self, key: &str, report: &mut Report) -> Option<Marked<String>> {
-        let entry = self.asked(key, Asked::Text)?;
+    pub fn words(&self, key: &str, report: &mut Report) -> Option<Spanned<String>> {
+        let entry = self.asked(key, KeyType::Text)?;
         let text = text_of(key, &entry.node, report)?.replace("\r\n", "\n");
-        checked_text(key, text.trim(), LONGEST_WORDS, true, entry.node.span, report)
+        checked_text(key, text.trim(), MAX_WORDS_LENGTH, true, entry.node.span, report)
     }
 
     /// A list of one-line texts; a single text is taken as a list of one.
-    pub fn texts(&self, key: &str, report: &mut Report) -> Option<Marked<Vec<String>>> {
-        let entry = self.asked(key, Asked::Texts)?;
+    pub fn texts(&self, key: &str, report: &mut Report) -> Option<Spanned<Vec<String>>> {
+        let entry = self.asked(key, KeyType::Texts)?;
         let value = match &entry.node.value {
             Value::List(items) => items.iter().filter_map(|item| line_of(key, item, report)).map(|t| t.value).collect(),
             _ => vec![line_of(key, &entry.node, report)?.value],
         };
-        Some(Marked { value, span: entry.node.span })
+        Some(Spanned { value, span: entry.node.span })
     }
 
     /// One of a few words.
-    pub fn choice<T: Copy>(&self, key: &str, choices: &[(&str, T)], report: &mut Report) -> Option<Marked<T>> {
-        choice_of(key, &self.asked(key, Asked::Choice(words_of(choices)))?.node, choices, report)
+    pub fn choice<T: Copy>(&self, key: &str, choices: &[(&str, T)], report: &mut Report) -> Option<Spanned<T>> {
+        choice_of(key, &self.asked(key, KeyType::Choice(words_of(choices)))?.node, choices, report)
     }
 
     /// A list of some of a few words, at least one; a single word is taken as a list of one. A word that is repeated counts
@@ -76,8 +76,8 @@ impl Section<'_> {
         key: &str,
         choices: &[(&str, T)],
         report: &mut Report,
-    ) -> Option<Marked<Vec<T>>> {
-        let entry = self.asked(key, Asked::Choices(words_of(choices)))?;
+    ) -> Option<Spanned<Vec<T>>> {
+        let entry = self.asked(key, KeyType::Choices(words_of(choices)))?;
         let span = entry.node.span;
         let items = match &entry.node.value {
             Value::List(items) => items.as_slice(),
@@ -94,14 +94,14 @@ impl Section<'_> {
             let fault = Diagnostic::fault("empty-list", format!("the list `{key}` is empty")).at(span);
             report.push(fault.hint(format!("choose some of {}, or leave the whole line out", listed(&words, "and"))));
         }
-        (!value.is_empty()).then_some(Marked { value, span })
+        (!value.is_empty()).then_some(Spanned { value, span })
     }
 
     /// True or false.
-    pub fn yes_no(&self, key: &str, report: &mut Report) -> Option<Marked<bool>> {
-        let entry = self.asked(key, Asked::YesNo)?;
+    pub fn yes_no(&self, key: &str, report: &mut Report) -> Option<Spanned<bool>> {
+        let entry = self.asked(key, KeyType::YesNo)?;
         match &entry.node.value {
-            Value::YesNo(value) => Some(Marked { value: *value, span: entry.node.span }),
+            Value::YesNo(value) => Some(Spanned { value: *value, span: entry.node.span }),
             other => {
                 wrong_kind(
                     key,
@@ -117,29 +117,29 @@ impl Section<'_> {
     }
 
     /// A number without a unit, between two others.
-    pub fn number(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Marked<f64>> {
-        let entry = self.asked(key, Asked::Number(least, most))?;
+    pub fn number(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Spanned<f64>> {
+        let entry = self.asked(key, KeyType::Number(least, most))?;
         number_of(key, &entry.node, least, most, report)
     }
 
     /// A number, or a list of numbers, without a unit.
-    pub fn numbers(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Marked<Vec<f64>>> {
-        let entry = self.asked(key, Asked::Numbers(least, most))?;
+    pub fn numbers(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Spanned<Vec<f64>>> {
+        let entry = self.asked(key, KeyType::Numbers(least, most))?;
         let value = match &entry.node.value {
             Value::List(items) => {
                 items.iter().filter_map(|item| number_of(key, item, least, most, report)).map(|n| n.value).collect()
             }
             _ => vec![number_of(key, &entry.node, least, most, report)?.value],
         };
-        Some(Marked { value, span: entry.node.span })
+        Some(Spanned { value, span: entry.node.span })
     }
 
     /// A whole number between two others.
-    pub fn count(&self, key: &str, least: i64, most: i64, report: &mut Report) -> Option<Marked<i64>> {
-        let entry = self.asked(key, Asked::Count(least, most))?;
+    pub fn count(&self, key: &str, least: i64, most: i64, report: &mut Report) -> Option<Spanned<i64>> {
+        let entry = self.asked(key, KeyType::Count(least, most))?;
         let span = entry.node.span;
         match &entry.node.value {
-            Value::Whole(Some(value)) if (least..=most).contains(value) => Some(Marked { value: *value, span }),
+            Value::Whole(Some(value)) if (least..=most).contains(value) => Some(Spanned { value: *value, span }),
             Value::Whole(value) => {
                 let shown = value.map_or("this number".to_owned(), |v| format!("`{v}`"));
                 report.push(
@@ -164,12 +164,12 @@ impl Section<'_> {
     }
 
     /// Parts in a hundred (`15`, or `"15 %"`), as a fraction: 0.15.
-    pub fn percent(&self, key: &str, most: f64, report: &mut Report) -> Option<Marked<f64>> {
-        let entry = self.asked(key, Asked::Percent(most))?;
+    pub fn percent(&self, key: &str, most: f64, report: &mut Report) -> Option<Spanned<f64>> {
+        let entry = self.asked(key, KeyType::Percent(most))?;
         let span = entry.node.span;
         let number = match &entry.node.value {
             Value::Text(text) => match text.trim().strip_suffix('%').and_then(|t| t.trim().parse::<f64>().ok()) {
-                Some(number) => Node { value: Value::Number(number), span },
+                Some(number) => ValueNode { value: Value::Number(number), span },
                 None => entry.node.clone(),
             },
             _ => entry.node.clone(),
@@ -190,12 +190,12 @@ impl Section<'_> {
             );
             return None;
         }
-        Some(Marked { value: parts / 100.0, span })
+        Some(Spanned { value: parts / 100.0, span })
     }
 
     /// A measure with its unit, in millimetres.
-    pub fn measure(&self, key: &str, bounds: Bounds, report: &mut Report) -> Option<Marked<f64>> {
-        let entry = self.asked(key, Asked::Measure)?;
+    pub fn measure(&self, key: &str, bounds: Limits, report: &mut Report) -> Option<Spanned<f64>> {
+        let entry = self.asked(key, KeyType::Measure)?;
         let span = entry.node.span;
         let typed = match &entry.node.value {
             Value::Text(text) => text,
@@ -223,7 +223,7 @@ impl Section<'_> {
             }
         };
         match measure::read(typed) {
-            Ok(value) if value >= bounds.least && value <= bounds.most => Some(Marked { value, span }),
+            Ok(value) if value >= bounds.least && value <= bounds.most => Some(Spanned { value, span }),
             Ok(value) => {
                 let how = if value < bounds.least { "small" } else { "large" };
                 report.push(
@@ -241,11 +241,11 @@ impl Section<'_> {
     }
 
     /// A calendar day: year, month, day.
-    pub fn day(&self, key: &str, report: &mut Report) -> Option<Marked<(u16, u8, u8)>> {
-        let entry = self.asked(key, Asked::Day)?;
+    pub fn day(&self, key: &str, report: &mut Report) -> Option<Spanned<(u16, u8, u8)>> {
+        let entry = self.asked(key, KeyType::Day)?;
         let span = entry.node.span;
         match &entry.node.value {
-            Value::Day(Some(day)) if (1900..=2999).contains(&day.0) => Some(Marked { value: *day, span }),
+            Value::Day(Some(day)) if (1900..=2999).contains(&day.0) => Some(Spanned { value: *day, span }),
             Value::Day(Some(day)) => {
                 report.push(
                     Diagnostic::fault("out-of-range", format!("the year `{}` is out of range for `{key}`", day.0))
@@ -277,12 +277,12 @@ impl Section<'_> {
     }
 
     /// A colour written `#rrggbb`.
-    pub fn colour(&self, key: &str, report: &mut Report) -> Option<Marked<Colour>> {
-        let entry = self.asked(key, Asked::Colour)?;
+    pub fn colour(&self, key: &str, report: &mut Report) -> Option<Spanned<Colour>> {
+        let entry = self.asked(key, KeyType::Colour)?;
         let span = entry.node.span;
         let typed = text_of(key, &entry.node, report)?;
         if let Some(value) = Colour::from_hex(typed.trim()) {
-            return Some(Marked { value, span });
+            return Some(Spanned { value, span });
         }
         let digits = typed.trim().trim_start_matches('#');
         let example = match (digits.len(), digits.bytes().all(|b| b.is_ascii_hexdigit())) {
@@ -299,7 +299,7 @@ impl Section<'_> {
     }
 }
 
-fn text_of(key: &str, node: &Node, report: &mut Report) -> Option<String> {
+fn text_of(key: &str, node: &ValueNode, report: &mut Report) -> Option<String> {
     match &node.value {
         Value::Text(text) => Some(text.clone()),
         other => {
@@ -314,9 +314,9 @@ fn text_of(key: &str, node: &Node, report: &mut Report) -> Option<String> {
     }
 }
 
-fn line_of(key: &str, node: &Node, report: &mut Report) -> Option<Marked<String>> {
+fn line_of(key: &str, node: &ValueNode, report: &mut Report) -> Option<Spanned<String>> {
     let text = text_of(key, node, report)?;
-    checked_text(key, text.trim(), LONGEST_LINE, false, node.span, report)
+    checked_text(key, text.trim(), MAX_LINE_LENGTH, false, node.span, report)
 }
 
 /// The words of choices.
@@ -324,10 +324,10 @@ fn words_of<T>(choices: &[(&str, T)]) -> Vec<String> {
     choices.iter().map(|(word, _)| (*word).to_owned()).collect()
 }
 
-fn choice_of<T: Copy>(key: &str, node: &Node, choices: &[(&str, T)], report: &mut Report) -> Option<Marked<T>> {
+fn choice_of<T: Copy>(key: &str, node: &ValueNode, choices: &[(&str, T)], report: &mut Report) -> Option<Spanned<T>> {
     let typed = text_of(key, node, report)?;
     if let Some((_, value)) = choices.iter().find(|(word, _)| *word == typed) {
-        return Some(Marked { value: *value, span: node.span });
+        return Some(Spanned { value: *value, span: node.span });
     }
     let words: Vec<&str> = choices.iter().map(|(word, _)| *word).collect();
     let mut fault = Diagnostic::fault("unknown-choice", format!("`{}` is not a choice for `{key}`", shortened(&typed)))
@@ -346,7 +346,7 @@ fn checked_text(
     lines: bool,
     span: Span,
     report: &mut Report,
-) -> Option<Marked<String>> {
+) -> Option<Spanned<String>> {
     let fault = if text.is_empty() {
         Diagnostic::fault("empty-text", format!("`{key}` is empty"))
             .hint("write something, or leave the whole line out")
@@ -361,13 +361,13 @@ fn checked_text(
         Diagnostic::fault("control-character", format!("`{key}` holds {what}, which cannot be printed"))
             .hint("take it out, or type a space in its place")
     } else {
-        return Some(Marked { value: text.to_owned(), span });
+        return Some(Spanned { value: text.to_owned(), span });
     };
     report.push(fault.at(span));
     None
 }
 
-fn number_of(key: &str, node: &Node, least: f64, most: f64, report: &mut Report) -> Option<Marked<f64>> {
+fn number_of(key: &str, node: &ValueNode, least: f64, most: f64, report: &mut Report) -> Option<Spanned<f64>> {
     let value = match &node.value {
         Value::Whole(Some(whole)) => *whole as f64,
         Value::Whole(None) => f64::INFINITY,
@@ -379,7 +379,7 @@ fn number_of(key: &str, node: &Node, least: f64, most: f64, report: &mut Report)
     };
     // Written so that what is not a number fails as well.
     if value >= least && value <= most {
-        return Some(Marked { value, span: node.span });
+        return Some(Spanned { value, span: node.span });
     }
     report.push(
         Diagnostic::fault("out-of-range", format!("`{value}` is out of range for `{key}`"))
@@ -389,19 +389,19 @@ fn number_of(key: &str, node: &Node, least: f64, most: f64, report: &mut Report)
     None
 }
 
-fn unread(typed: &str, why: &Unread) -> Diagnostic {
+fn unread(typed: &str, why: &MeasureError) -> Diagnostic {
     let shown = shortened(typed);
     let units = "units are `mm`, `cm`, `m`, `in`, `ft` and `yd`";
     match why {
-        Unread::NoUnit => Diagnostic::fault("no-unit", format!("`{shown}` has no unit"))
+        MeasureError::NoUnit => Diagnostic::fault("no-unit", format!("`{shown}` has no unit"))
             .hint(format!("write the unit after the number, for example `\"{shown} mm\"`; {units}")),
-        Unread::StrangeUnit(unit) => {
+        MeasureError::StrangeUnit(unit) => {
             Diagnostic::fault("unknown-unit", format!("`{unit}` is not a unit of length")).hint(units)
         }
-        Unread::NoNumber => Diagnostic::fault("not-a-measure", format!("`{shown}` is not a measure"))
+        MeasureError::NoNumber => Diagnostic::fault("not-a-measure", format!("`{shown}` is not a measure"))
             .hint("write a number and its unit, for example `\"3 mm\"`, `\"1.5 cm\"` or `\"2 1/2 in\"`"),
-        Unread::Comma(number) => super::file::decimal_comma(number),
-        Unread::Negative => Diagnostic::fault("out-of-range", format!("`{shown}` is less than nothing"))
+        MeasureError::Comma(number) => super::file::decimal_comma(number),
+        MeasureError::Negative => Diagnostic::fault("out-of-range", format!("`{shown}` is less than nothing"))
             .hint("give a measure greater than zero"),
     }
 }

@@ -2,24 +2,24 @@
 //! it they stand before it as boxes to tick.
 
 use super::before::{direction, marking};
-use super::pen::Pen;
+use super::context::WriteContext;
 use super::rows::{row_number, written};
 use super::{Block, ChartBlock, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow};
 use crate::words::unmarked;
 use crate::workings::{Action, RowPlace};
 
-pub(super) fn chart(pen: &Pen) -> Section {
-    let with_rows = pen.options.sections.iter().any(|id| id == "rows-in-words");
-    let alongside = pen.options.rows_alongside;
-    let project = pen.project;
+pub(super) fn chart(context: &WriteContext) -> Section {
+    let with_rows = context.options.sections.iter().any(|id| id == "rows-in-words");
+    let alongside = context.options.rows_alongside;
+    let project = context.project;
     let (mut header, mut rows, mut beside) = (Vec::new(), Vec::new(), Vec::new());
-    for (written, row) in written(pen) {
+    for (written, row) in written(context) {
         if row.place.is_header() {
             header.push(written);
             continue;
         }
         rows.push(ChartRow {
-            number: row_number(pen, row.place),
+            number: row_number(context, row.place),
             left_to_right: written.left_to_right,
             field: written.field.clone(),
             spoken: written.spoken.as_str().into(),
@@ -31,9 +31,9 @@ pub(super) fn chart(pen: &Pen) -> Section {
     }
     let mut blocks = Vec::new();
     if with_rows {
-        blocks.push(pen.paragraph("lead", "chart.lead", &[]));
+        blocks.push(context.paragraph("lead", "chart.lead", &[]));
     } else {
-        header_ticks(pen, &header, &mut blocks);
+        header_ticks(context, &header, &mut blocks);
     }
     let yarns = project
         .palette
@@ -42,13 +42,13 @@ pub(super) fn chart(pen: &Pen) -> Section {
             letter: yarn.key,
             name: yarn.name.clone(),
             colour: yarn.colour,
-            symbol: pen.swatch(id).symbol,
-            count: pen.words.whole(pen.workings.tally.of(id).chart),
-            spoken: pen.words.count("count.knots", pen.workings.tally.of(id).chart, &[]),
+            symbol: context.swatch(id).symbol,
+            count: context.words.whole(context.workings.tally.of(id).chart),
+            spoken: context.words.count("count.knots", context.workings.tally.of(id).chart, &[]),
         })
         .collect();
     let words = words(
-        pen,
+        context,
         if alongside {
             Rows::Alongside
         } else if with_rows {
@@ -62,22 +62,22 @@ pub(super) fn chart(pen: &Pen) -> Section {
         cells: project.chart.cells().iter().map(|cell| cell.map_or(u8::MAX, |yarn| yarn.0)).collect(),
         yarns,
         rows,
-        starts: starts(pen),
-        aspect: pen.workings.gauge.aspect(),
+        starts: starts(context),
+        aspect: context.workings.gauge.aspect(),
         alongside: beside,
         words,
     })));
-    Section { id: "chart".into(), title: Some(pen.say("chart.title", &[])), blocks }
+    Section { id: "chart".into(), title: Some(context.say("chart.title", &[])), blocks }
 }
 
 /// Cells of the chart in which a yarn starts, in reading order.
-fn starts(pen: &Pen) -> Vec<usize> {
+fn starts(context: &WriteContext) -> Vec<usize> {
     let mut cells = Vec::new();
-    for row in &pen.workings.rows {
+    for row in &context.workings.rows {
         let RowPlace::Chart(at) = row.place else { continue };
         for action in &row.actions {
             if let Action::Start { yarn: _, at: column } = action {
-                cells.push(at.0 * pen.project.chart.columns() + column.0);
+                cells.push(at.0 * context.project.chart.columns() + column.0);
             }
         }
     }
@@ -87,25 +87,28 @@ fn starts(pen: &Pen) -> Vec<usize> {
 
 /// The header rows of an edition that has no rows in words. They take a page before the sheets, so that there is room for
 /// what a knotter wants beside her.
-fn header_ticks(pen: &Pen, header: &[WrittenRow], blocks: &mut Vec<Block>) {
+fn header_ticks(context: &WriteContext, header: &[WrittenRow], blocks: &mut Vec<Block>) {
     if header.is_empty() {
         return;
     }
-    direction(pen, blocks);
-    blocks.push(pen.heading(2, "rows.header"));
-    let yarn = pen.yarn(pen.project.working.header_yarn);
-    blocks.push(Block::Paragraph("body", pen.words.count_text("chart.header-first", header.len(), &[("yarn", &yarn)])));
+    direction(context, blocks);
+    blocks.push(context.heading(2, "rows.header"));
+    let yarn = context.yarn(context.project.working.header_yarn);
+    blocks.push(Block::Paragraph(
+        "body",
+        context.words.count_text("chart.header-first", header.len(), &[("yarn", &yarn)]),
+    ));
     let lines = header
         .iter()
         .map(|row| TickLine {
             field: row.field.clone(),
-            swatch: Some(pen.swatch(pen.project.working.header_yarn)),
+            swatch: Some(context.swatch(context.project.working.header_yarn)),
             text: super::plain(unmarked(&row.sentence)),
             spoken: row.spoken.clone(),
         })
         .collect();
     blocks.push(Block::Ticks(lines));
-    marking(pen, blocks);
+    marking(context, blocks);
 }
 
 /// Where the words of a row are.
@@ -118,8 +121,8 @@ enum Rows {
     Spoken,
 }
 
-fn words(pen: &Pen, rows: Rows) -> ChartWords {
-    let t = |key| pen.words.template(key);
+fn words(context: &WriteContext, rows: Rows) -> ChartWords {
+    let t = |key| context.words.template(key);
     ChartWords {
         sheet: t("chart.sheet"),
         columns: t("chart.columns"),
@@ -138,7 +141,7 @@ fn words(pen: &Pen, rows: Rows) -> ChartWords {
             Rows::Elsewhere => "chart.alt",
             Rows::Spoken => "chart.alt-chart-only",
         }),
-        yarns: pen.yarn_list(),
+        yarns: context.yarn_list(),
         small_cells: t("chart.small-cells"),
         starts: t("chart.starts"),
         bare: t("chart.bare"),

@@ -1,45 +1,45 @@
 //! Finishing: tails, the lower edge, beads, backing, ribbon, label; only what the maker chose.
 
+use super::context::WriteContext;
 use super::hazard::Hazard;
-use super::pen::Pen;
 use super::techniques::tying_off;
 use super::{Block, Caution, Section, Step};
 use crate::project::{Backing, BottomFinish, Glue};
 use crate::words::Names;
-use crate::words::measures::Kind;
+use crate::words::measures::MeasureKind;
 
 /// How far below the last row cords are cut level, millimetres: our judgement.
 const TRIMMED_MM: f64 = 10.0;
 /// Distance of the stitches that hold a backing, millimetres: our judgement.
 const STITCH_MM: f64 = 10.0;
 
-pub(super) fn finishing(pen: &Pen) -> Section {
-    let mut glue = GluePot::new(pen);
-    let mut blocks = vec![pen.paragraph("lead", "finishing.lead", &[])];
-    tails(pen, &mut glue, &mut blocks);
+pub(super) fn finishing(context: &WriteContext) -> Section {
+    let mut glue = GluePot::new(context);
+    let mut blocks = vec![context.paragraph("lead", "finishing.lead", &[])];
+    tails(context, &mut glue, &mut blocks);
     // A fringe is trimmed last, on the hanging panel; ends that are sewn or folded lie below the backing.
-    let fringe = pen.project.bottom.finish == BottomFinish::Fringe;
+    let fringe = context.project.bottom.finish == BottomFinish::Fringe;
     if !fringe {
-        lower_edge(pen, &mut glue, &mut blocks);
+        lower_edge(context, &mut glue, &mut blocks);
     }
-    backing(pen, &mut blocks);
-    ribbon(pen, &mut glue, &mut blocks);
-    label(pen, &mut glue, &mut blocks);
+    backing(context, &mut blocks);
+    ribbon(context, &mut glue, &mut blocks);
+    label(context, &mut glue, &mut blocks);
     if fringe {
-        lower_edge(pen, &mut glue, &mut blocks);
+        lower_edge(context, &mut glue, &mut blocks);
     }
-    Section { id: "finishing".into(), title: Some(pen.say("finishing.title", &[])), blocks }
+    Section { id: "finishing".into(), title: Some(context.say("finishing.title", &[])), blocks }
 }
 
 /// Steps that take glue, in the words for the kind of glue.
 struct GluePot<'a, 'b> {
-    pen: &'a Pen<'b>,
+    context: &'a WriteContext<'b>,
     said: bool,
 }
 
 impl<'a, 'b> GluePot<'a, 'b> {
-    fn new(pen: &'a Pen<'b>) -> GluePot<'a, 'b> {
-        GluePot { pen, said: false }
+    fn new(context: &'a WriteContext<'b>) -> GluePot<'a, 'b> {
+        GluePot { context, said: false }
     }
 
     /// The cautions for one more step with glue; none where the maker uses none. What is about the work is said once.
@@ -47,107 +47,107 @@ impl<'a, 'b> GluePot<'a, 'b> {
         let first = !std::mem::replace(&mut self.said, true);
         let mut met = vec![Hazard::CraftGlue, Hazard::HotGlue];
         met.extend(first.then_some(Hazard::GlueFlood));
-        self.pen.cautions(&met)
+        self.context.cautions(&met)
     }
 
     /// A step that takes glue, in the form for the kind of glue; `sewn` where there is none, or no step at all.
     fn step(&mut self, sewn: Option<&str>, craft: &str, hot: &str) -> Option<Step> {
-        let key = match self.pen.project.finishing.glue {
+        let key = match self.context.project.finishing.glue {
             Glue::None => sewn?,
             Glue::Craft => craft,
             Glue::Hot => hot,
         };
-        Some(Step { cautions: self.cautions(), ..self.pen.step(key, &[]) })
+        Some(Step { cautions: self.cautions(), ..self.context.step(key, &[]) })
     }
 }
 
-fn tails(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
-    blocks.push(pen.heading(2, "finishing.tails"));
-    let ends = pen.ends();
+fn tails(context: &WriteContext, glue: &mut GluePot, blocks: &mut Vec<Block>) {
+    blocks.push(context.heading(2, "finishing.tails"));
+    let ends = context.ends();
     if ends > 0 {
-        let ends = pen.words.count("count.ends", ends, &[]);
-        blocks.push(pen.paragraph("body", "finishing.tails-count", &[("ends", &ends)]));
+        let ends = context.words.count("count.ends", ends, &[]);
+        blocks.push(context.paragraph("body", "finishing.tails-count", &[("ends", &ends)]));
     }
     let last = glue.step(None, "finishing.tails-glue-craft", "finishing.tails-glue-hot");
-    tying_off(pen, last, blocks);
+    tying_off(context, last, blocks);
 }
 
-fn lower_edge(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
-    blocks.push(pen.heading(2, "finishing.bottom"));
-    if pen.project.finishing.beads {
-        blocks.push(pen.heading(3, "finishing.beads"));
+fn lower_edge(context: &WriteContext, glue: &mut GluePot, blocks: &mut Vec<Block>) {
+    blocks.push(context.heading(2, "finishing.bottom"));
+    if context.project.finishing.beads {
+        blocks.push(context.heading(3, "finishing.beads"));
         blocks.push(Block::Steps(vec![
-            pen.step_after(&[Hazard::SmallParts], "finishing.beads-1", &[]),
-            pen.step("finishing.beads-2", &[]),
+            context.step_after(&[Hazard::SmallParts], "finishing.beads-1", &[]),
+            context.step("finishing.beads-2", &[]),
         ]));
     }
-    let heading = match pen.project.bottom.finish {
+    let heading = match context.project.bottom.finish {
         BottomFinish::Fringe => "finishing.fringe",
         BottomFinish::Trimmed => "finishing.trimmed",
         BottomFinish::FoldedBack => "finishing.folded",
     };
-    blocks.push(pen.heading(3, heading));
-    let length = pen.measures.both(Kind::Size, pen.workings.size.fringe_mm);
-    let trim = pen.measures.both(Kind::Gap, TRIMMED_MM);
+    blocks.push(context.heading(3, heading));
+    let length = context.measures.both(MeasureKind::Size, context.workings.size.fringe_mm);
+    let trim = context.measures.both(MeasureKind::Gap, TRIMMED_MM);
     let names: Names = &[("length", &length), ("trim", &trim)];
-    let steps = match pen.project.bottom.finish {
+    let steps = match context.project.bottom.finish {
         BottomFinish::Fringe => vec![
-            pen.step("finishing.fringe-1", names),
-            pen.step("finishing.fringe-2", names),
-            pen.step_after(&[Hazard::Scissors], "finishing.fringe-3", names),
+            context.step("finishing.fringe-1", names),
+            context.step("finishing.fringe-2", names),
+            context.step_after(&[Hazard::Scissors], "finishing.fringe-3", names),
         ],
         BottomFinish::Trimmed => {
             let mut steps = vec![
-                pen.step("finishing.trimmed-1", names),
-                pen.step_after(&[Hazard::Scissors], "finishing.trimmed-2", names),
+                context.step("finishing.trimmed-1", names),
+                context.step_after(&[Hazard::Scissors], "finishing.trimmed-2", names),
             ];
             steps.extend(glue.step(None, "finishing.trimmed-glue-craft", "finishing.trimmed-glue-hot"));
             steps
         }
         BottomFinish::FoldedBack => vec![
-            pen.step("finishing.folded-1", names),
-            pen.step("finishing.folded-2", names),
-            pen.step_after(&[Hazard::Scissors], "finishing.folded-3", names),
-            pen.step("finishing.folded-4", names),
+            context.step("finishing.folded-1", names),
+            context.step("finishing.folded-2", names),
+            context.step_after(&[Hazard::Scissors], "finishing.folded-3", names),
+            context.step("finishing.folded-4", names),
         ],
     };
     blocks.push(Block::Steps(steps));
 }
 
-fn backing(pen: &Pen, blocks: &mut Vec<Block>) {
-    let finish = &pen.project.finishing;
+fn backing(context: &WriteContext, blocks: &mut Vec<Block>) {
+    let finish = &context.project.finishing;
     if finish.backing != Backing::None {
-        blocks.push(pen.heading(2, "finishing.backing"));
+        blocks.push(context.heading(2, "finishing.backing"));
     }
-    back_figure(pen, blocks);
-    let size = pen.backing_size();
-    let stitch = pen.measures.both(Kind::Gap, STITCH_MM);
+    back_figure(context, blocks);
+    let size = context.backing_size();
+    let stitch = context.measures.both(MeasureKind::Gap, STITCH_MM);
     let names: Names = &[("size", &size), ("stitch", &stitch)];
-    match pen.project.finishing.backing {
+    match context.project.finishing.backing {
         Backing::None => {}
         Backing::Fused => blocks.push(Block::Steps(vec![
-            pen.step_after(&[Hazard::Scissors], "finishing.backing-fused-1", names),
-            pen.step_after(&[Hazard::Iron, Hazard::Scorch], "finishing.backing-fused-2", names),
-            pen.step("finishing.backing-fused-3", names),
-            pen.step("finishing.backing-fused-4", names),
-            pen.step("finishing.backing-fused-5", names),
+            context.step_after(&[Hazard::Scissors], "finishing.backing-fused-1", names),
+            context.step_after(&[Hazard::Iron, Hazard::Scorch], "finishing.backing-fused-2", names),
+            context.step("finishing.backing-fused-3", names),
+            context.step("finishing.backing-fused-4", names),
+            context.step("finishing.backing-fused-5", names),
         ])),
         Backing::Sewn => {
-            if pen.project.palette.iter().any(|(_, yarn)| yarn.melts) {
-                blocks.push(pen.body("finishing.backing-sewn-why"));
+            if context.project.palette.iter().any(|(_, yarn)| yarn.melts) {
+                blocks.push(context.body("finishing.backing-sewn-why"));
             }
             blocks.push(Block::Steps(vec![
-                pen.step_after(&[Hazard::Scissors], "finishing.backing-sewn-1", names),
-                pen.step("finishing.backing-sewn-2", names),
-                pen.step("finishing.backing-sewn-3", names),
+                context.step_after(&[Hazard::Scissors], "finishing.backing-sewn-1", names),
+                context.step("finishing.backing-sewn-2", names),
+                context.step("finishing.backing-sewn-3", names),
             ]));
         }
     }
 }
 
 /// The back of the panel with what this one has of fleece, ribbon and label; nothing where it has none of them.
-fn back_figure(pen: &Pen, blocks: &mut Vec<Block>) {
-    let finish = &pen.project.finishing;
+fn back_figure(context: &WriteContext, blocks: &mut Vec<Block>) {
+    let finish = &context.project.finishing;
     let parts = [
         (finish.backing != Backing::None, "figure.backing-alt-fleece"),
         (finish.edge_ribbon, "figure.backing-alt-ribbon"),
@@ -157,30 +157,30 @@ fn back_figure(pen: &Pen, blocks: &mut Vec<Block>) {
     if stages.is_empty() || finish.backing == Backing::None {
         return;
     }
-    let told: Vec<String> = parts.iter().filter(|(there, _)| *there).map(|(_, key)| pen.say(key, &[])).collect();
-    let figure = pen.figure("backing", false, told.join(" "), pen.text("figure.backing-caption", &[]));
+    let told: Vec<String> = parts.iter().filter(|(there, _)| *there).map(|(_, key)| context.say(key, &[])).collect();
+    let figure = context.figure("backing", false, told.join(" "), context.text("figure.backing-caption", &[]));
     blocks.push(Block::Figure(super::FigureBlock { stages, ..figure }));
 }
 
-fn ribbon(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
-    if !pen.project.finishing.edge_ribbon {
+fn ribbon(context: &WriteContext, glue: &mut GluePot, blocks: &mut Vec<Block>) {
+    if !context.project.finishing.edge_ribbon {
         return;
     }
-    blocks.push(pen.heading(2, "finishing.ribbon"));
-    let length = pen.measures.both(Kind::Cut, pen.workings.hanging.ribbon_mm.unwrap_or_default());
-    let mut steps = vec![pen.step_after(&[Hazard::Scissors], "finishing.ribbon-1", &[("length", &length)])];
+    blocks.push(context.heading(2, "finishing.ribbon"));
+    let length = context.measures.both(MeasureKind::Cut, context.workings.hanging.ribbon_mm.unwrap_or_default());
+    let mut steps = vec![context.step_after(&[Hazard::Scissors], "finishing.ribbon-1", &[("length", &length)])];
     steps.extend(glue.step(Some("finishing.ribbon-2-sewn"), "finishing.ribbon-2-craft", "finishing.ribbon-2-hot"));
     blocks.push(Block::Steps(steps));
 }
 
-fn label(pen: &Pen, glue: &mut GluePot, blocks: &mut Vec<Block>) {
-    if !pen.project.finishing.label {
+fn label(context: &WriteContext, glue: &mut GluePot, blocks: &mut Vec<Block>) {
+    if !context.project.finishing.label {
         return;
     }
-    blocks.push(pen.heading(2, "finishing.label"));
-    let (width, height) = pen.workings.hanging.label_mm.unwrap_or_default();
-    let size = pen.measures.across_down(Kind::Size, width, height);
-    let mut steps = vec![pen.step_after(&[Hazard::Scissors], "finishing.label-1", &[("size", &size)])];
+    blocks.push(context.heading(2, "finishing.label"));
+    let (width, height) = context.workings.hanging.label_mm.unwrap_or_default();
+    let size = context.measures.across_down(MeasureKind::Size, width, height);
+    let mut steps = vec![context.step_after(&[Hazard::Scissors], "finishing.label-1", &[("size", &size)])];
     steps.extend(glue.step(Some("finishing.label-2-sewn"), "finishing.label-2-craft", "finishing.label-2-hot"));
     blocks.push(Block::Steps(steps));
 }

@@ -5,7 +5,7 @@
 //! one could, notice where only the work suffers. Distances and counsel after OSHA 3080, USFA / NFPA, CPSC and HSE INDG171.
 
 use super::Signal;
-use super::pen::Pen;
+use super::context::WriteContext;
 use crate::project::{Backing, Fixing, Glue, Wood};
 
 /// One thing to be careful of.
@@ -82,13 +82,13 @@ impl Hazard {
     }
 
     /// Whether this project meets it.
-    pub fn met_by(self, pen: &Pen) -> bool {
-        let project = pen.project;
+    pub fn met_by(self, context: &WriteContext) -> bool {
+        let project = context.project;
         match self {
             Hazard::Children | Hazard::Fire | Hazard::Scissors | Hazard::Pets | Hazard::Hanging => true,
-            Hazard::Carry => pen.workings.amounts.iter().any(|amount| amount.carries > 0),
-            Hazard::Drilling => !hangs_from_a_pin(pen),
-            Hazard::WallPin => hangs_from_a_pin(pen),
+            Hazard::Carry => context.workings.amounts.iter().any(|amount| amount.carries > 0),
+            Hazard::Drilling => !hangs_from_a_pin(context),
+            Hazard::WallPin => hangs_from_a_pin(context),
             Hazard::SmallParts => project.finishing.beads || project.hanging.fixing != Fixing::Tied,
             // Said in the class edition alone.
             Hazard::SmallPartsClass => false,
@@ -108,17 +108,17 @@ impl Hazard {
 const PIN_G: f64 = 200.0;
 
 /// Whether panel and wood are so light that a pin holds them, and nothing need be drilled.
-pub(super) fn hangs_from_a_pin(pen: &Pen) -> bool {
-    pen.workings.hanging.total_g <= PIN_G
+pub(super) fn hangs_from_a_pin(context: &WriteContext) -> bool {
+    context.workings.hanging.total_g <= PIN_G
 }
 
 /// The small parts of this project by name.
-pub(super) fn small_parts(pen: &Pen) -> String {
-    let fixing = match pen.project.hanging.fixing {
-        Fixing::Staples => Some(pen.say("caution.part-staples", &[])),
-        Fixing::Nails => Some(pen.say("caution.part-nails", &[])),
+pub(super) fn small_parts(context: &WriteContext) -> String {
+    let fixing = match context.project.hanging.fixing {
+        Fixing::Staples => Some(context.say("caution.part-staples", &[])),
+        Fixing::Nails => Some(context.say("caution.part-nails", &[])),
         Fixing::Tied => None,
     };
-    let beads = pen.project.finishing.beads.then(|| pen.say("caution.part-beads", &[]));
-    pen.words.list(&fixing.into_iter().chain(beads).collect::<Vec<_>>())
+    let beads = context.project.finishing.beads.then(|| context.say("caution.part-beads", &[]));
+    context.words.list(&fixing.into_iter().chain(beads).collect::<Vec<_>>())
 }

@@ -3,14 +3,14 @@
 //! Blank lines part paragraphs; `# ` begins a heading, `- ` an entry of a list, `1. ` (any number) a step; *italic* and
 //! **strong** stand inside them. Nothing else has a meaning, and nothing the maker writes is an error.
 
-use super::pen::Pen;
+use super::context::WriteContext;
 use super::{Block, Caution, Section, Step, Text, marked_up};
 
 /// Blocks of the maker's words.
 pub(super) fn blocks(words: &str) -> Vec<Block> {
     let mut blocks: Vec<Block> = Vec::new();
     // Lines that go on with the paragraph or entry before them.
-    let mut open: Option<(Kind, String)> = None;
+    let mut open: Option<(ParagraphKind, String)> = None;
     for line in words.lines().map(str::trim) {
         match (start(line), &mut open) {
             (None, open) if line.is_empty() => close(open.take(), &mut blocks),
@@ -18,11 +18,11 @@ pub(super) fn blocks(words: &str) -> Vec<Block> {
                 text.push(' ');
                 text.push_str(line);
             }
-            (None, open) => *open = Some((Kind::Paragraph, line.to_owned())),
+            (None, open) => *open = Some((ParagraphKind::Paragraph, line.to_owned())),
             (Some((kind, rest)), open) => {
                 close(open.take(), &mut blocks);
                 *open = Some((kind, rest.to_owned()));
-                if kind == Kind::Heading {
+                if kind == ParagraphKind::Heading {
                     close(open.take(), &mut blocks);
                 }
             }
@@ -33,7 +33,7 @@ pub(super) fn blocks(words: &str) -> Vec<Block> {
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Kind {
+enum ParagraphKind {
     Paragraph,
     Heading,
     Entry,
@@ -41,31 +41,31 @@ enum Kind {
 }
 
 /// What a line begins, and the rest of it.
-fn start(line: &str) -> Option<(Kind, &str)> {
+fn start(line: &str) -> Option<(ParagraphKind, &str)> {
     if let Some(rest) = line.strip_prefix("# ") {
-        return Some((Kind::Heading, rest.trim()));
+        return Some((ParagraphKind::Heading, rest.trim()));
     }
     if let Some(rest) = line.strip_prefix("- ") {
-        return Some((Kind::Entry, rest.trim()));
+        return Some((ParagraphKind::Entry, rest.trim()));
     }
     let (number, rest) = line.split_once(". ")?;
     let counts = (1..=3).contains(&number.len()) && number.bytes().all(|b| b.is_ascii_digit());
-    counts.then(|| (Kind::Step, rest.trim()))
+    counts.then(|| (ParagraphKind::Step, rest.trim()))
 }
 
-fn close(open: Option<(Kind, String)>, blocks: &mut Vec<Block>) {
+fn close(open: Option<(ParagraphKind, String)>, blocks: &mut Vec<Block>) {
     let Some((kind, words)) = open else { return };
     let text: Text = marked_up(&words.split_whitespace().collect::<Vec<_>>().join(" "));
     if text.is_empty() {
         return;
     }
     match (kind, blocks.last_mut()) {
-        (Kind::Entry, Some(Block::Bullets(entries))) => entries.push(text),
-        (Kind::Step, Some(Block::Steps(steps))) => steps.push(step(text)),
-        (Kind::Entry, _) => blocks.push(Block::Bullets(vec![text])),
-        (Kind::Step, _) => blocks.push(Block::Steps(vec![step(text)])),
-        (Kind::Heading, _) => blocks.push(Block::Heading(2, text)),
-        (Kind::Paragraph, _) => blocks.push(Block::Paragraph("body", text)),
+        (ParagraphKind::Entry, Some(Block::Bullets(entries))) => entries.push(text),
+        (ParagraphKind::Step, Some(Block::Steps(steps))) => steps.push(step(text)),
+        (ParagraphKind::Entry, _) => blocks.push(Block::Bullets(vec![text])),
+        (ParagraphKind::Step, _) => blocks.push(Block::Steps(vec![step(text)])),
+        (ParagraphKind::Heading, _) => blocks.push(Block::Heading(2, text)),
+        (ParagraphKind::Paragraph, _) => blocks.push(Block::Paragraph("body", text)),
     }
 }
 
@@ -75,21 +75,25 @@ fn step(text: Text) -> Step {
 
 /// The section with the maker's words after it or in its place. Cautions are never dropped: those of a section that is
 /// replaced stand before the words that replace it.
-pub(super) fn placed(pen: &Pen, mut section: Section) -> Section {
-    let own = || pen.project.own_words.iter().filter(|own| own.section == section.id);
+pub(super) fn placed(context: &WriteContext, mut section: Section) -> Section {
+    let own = || context.project.own_words.iter().filter(|own| own.section == section.id);
     let written: Vec<Block> = own().flat_map(|own| blocks(&own.words)).collect();
     if own().any(|own| own.instead) {
         let cautions = cautions_of(&section.blocks);
         section.blocks = cautions.into_iter().map(Block::Caution).collect();
     }
-    section.blocks.extend(in_own_language(pen, written));
+    section.blocks.extend(in_own_language(context, written));
     section
 }
 
 /// Blocks of the maker's words, marked with her language where the booklet speaks another.
-pub(super) fn in_own_language(pen: &Pen, blocks: Vec<Block>) -> Vec<Block> {
-    let own = &pen.project.about.language;
-    if blocks.is_empty() || own == pen.words.language() { blocks } else { vec![Block::InLanguage(own.clone(), blocks)] }
+pub(super) fn in_own_language(context: &WriteContext, blocks: Vec<Block>) -> Vec<Block> {
+    let own = &context.project.about.language;
+    if blocks.is_empty() || own == context.words.language() {
+        blocks
+    } else {
+        vec![Block::InLanguage(own.clone(), blocks)]
+    }
 }
 
 /// Every caution once, in order.

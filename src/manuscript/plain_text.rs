@@ -1,6 +1,6 @@
 //! What a section says as plain text: one line for each paragraph, for files that stand beside a booklet.
 
-use super::pen::Pen;
+use super::context::WriteContext;
 use super::write::WriteOptions;
 use super::{Block, own_words, using};
 use crate::project::Project;
@@ -10,10 +10,11 @@ use crate::workings::Workings;
 /// What a buyer may do with the pattern, in the words that stand in the booklet.
 pub fn licence(project: &Project, workings: &Workings, words: &Words) -> String {
     let options = WriteOptions::default();
-    let pen = Pen { project, workings, words, measures: words.measures(project.about.units), options: &options };
-    let section = own_words::placed(&pen, using::using_this_pattern(&pen));
+    let context =
+        WriteContext { project, workings, words, measures: words.measures(project.about.units), options: &options };
+    let section = own_words::placed(&context, using::using_this_pattern(&context));
     let mut out = format!("{}\n", project.about.title);
-    line(&mut out, &pen.say("cover.by", &[("maker", &project.about.maker)]));
+    line(&mut out, &context.say("cover.by", &[("maker", &project.about.maker)]));
     if let Some(title) = &section.title {
         line(&mut out, &format!("\n{title}"));
     }

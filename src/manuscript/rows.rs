@@ -1,52 +1,52 @@
 //! The rows in words: one sentence after another from what the workings say is done, and the page that explains the actions.
 
-use super::pen::{Pen, joined};
+use super::context::{WriteContext, joined};
 use super::{Block, Inline, Section, Text, WrittenRow};
 use crate::chart::{Column, Direction, YarnId};
-use crate::words::measures::Kind;
+use crate::words::measures::MeasureKind;
 use crate::words::{Names, unmarked};
-use crate::workings::{Action, Passed, RowPlace, WorkedRow};
+use crate::workings::{Action, PassedKnots, RowPlace, WorkedRow};
 use std::collections::BTreeMap;
 
 /// The width is measured every so many rows; panels of fewer than two stretches are measured twice as often.
 const CHECK_EVERY: usize = 20;
 
-pub(super) fn rows_in_words(pen: &Pen) -> Section {
-    let mut blocks = vec![pen.paragraph("lead", "rows.lead", &[])];
-    actions_page(pen, &mut blocks);
-    let (header, picture): (Vec<_>, Vec<_>) = written(pen).partition(|(_, row)| row.place.is_header());
+pub(super) fn rows_in_words(context: &WriteContext) -> Section {
+    let mut blocks = vec![context.paragraph("lead", "rows.lead", &[])];
+    actions_page(context, &mut blocks);
+    let (header, picture): (Vec<_>, Vec<_>) = written(context).partition(|(_, row)| row.place.is_header());
     let only =
         |rows: Vec<(WrittenRow, &WorkedRow)>| Block::Rows(rows.into_iter().map(|(written, _)| written).collect());
     // Where the picture's rows stand beside the chart, only the header's have their place here.
-    let alongside = pen.options.rows_alongside;
+    let alongside = context.options.rows_alongside;
     if !header.is_empty() {
-        blocks.push(pen.heading(2, "rows.header"));
+        blocks.push(context.heading(2, "rows.header"));
         blocks.push(only(header));
         if !alongside {
-            blocks.push(pen.heading(2, "rows.picture"));
+            blocks.push(context.heading(2, "rows.picture"));
         }
     }
     if !alongside {
         blocks.push(only(picture));
     }
-    Section { id: "rows-in-words".into(), title: Some(pen.say("rows.title", &[])), blocks }
+    Section { id: "rows-in-words".into(), title: Some(context.say("rows.title", &[])), blocks }
 }
 
 /// Every row in working order, header rows first; one by one, as the sentences of a large chart fill memory.
-pub(super) fn written<'p>(pen: &'p Pen) -> impl Iterator<Item = (WrittenRow, &'p WorkedRow)> {
-    let mut waiting = Waiting::default();
-    pen.workings.rows.iter().map(move |row| (written_row(pen, row, &mut waiting), row))
+pub(super) fn written<'p>(context: &'p WriteContext) -> impl Iterator<Item = (WrittenRow, &'p WorkedRow)> {
+    let mut waiting = WaitingCounts::default();
+    context.workings.rows.iter().map(move |row| (written_row(context, row, &mut waiting), row))
 }
 
 /// Whether the picture's rows are printed in words, somewhere in this edition.
-pub(super) fn in_words(pen: &Pen) -> bool {
-    pen.options.rows_alongside || pen.options.sections.iter().any(|id| id == "rows-in-words")
+pub(super) fn in_words(context: &WriteContext) -> bool {
+    context.options.rows_alongside || context.options.sections.iter().any(|id| id == "rows-in-words")
 }
 
 /// The number of a row as it is printed: "12", "H1".
-pub(super) fn row_number(pen: &Pen, place: RowPlace) -> String {
+pub(super) fn row_number(context: &WriteContext, place: RowPlace) -> String {
     match place {
-        RowPlace::Header(_) => pen.say("rows.header-row", &[("n", &place.number())]),
+        RowPlace::Header(_) => context.say("rows.header-row", &[("n", &place.number())]),
         RowPlace::Chart(_) => place.number().to_string(),
     }
 }
@@ -61,46 +61,46 @@ pub(super) fn row_field(place: RowPlace) -> String {
 
 /// How many lengths of each yarn wait, so that a place is named only where there is a choice.
 #[derive(Default)]
-struct Waiting(BTreeMap<YarnId, usize>);
+struct WaitingCounts(BTreeMap<YarnId, usize>);
 
-fn written_row(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> WrittenRow {
-    let number = row_number(pen, row.place);
-    let direction = pen.say(
+fn written_row(context: &WriteContext, row: &WorkedRow, waiting: &mut WaitingCounts) -> WrittenRow {
+    let number = row_number(context, row.place);
+    let direction = context.say(
         match row.direction {
             Direction::LeftToRight => "side.left-to-right",
             Direction::RightToLeft => "side.right-to-left",
         },
         &[],
     );
-    let knots = pen.words.count("count.knots", row.knots, &[]);
+    let knots = context.words.count("count.knots", row.knots, &[]);
     let (head, body) = if row.knots == 0 {
-        (pen.text("rows.head-bare", &[("row", &number), ("direction", &direction)]), Vec::new())
+        (context.text("rows.head-bare", &[("row", &number), ("direction", &direction)]), Vec::new())
     } else {
         let names: Names = &[("row", &number), ("direction", &direction), ("knots", &knots)];
-        (pen.text("rows.head", names), sentences(pen, row, waiting))
+        (context.text("rows.head", names), sentences(context, row, waiting))
     };
     let names: Names = &[("row", &row.place.number()), ("direction", &direction)];
-    let mut spoken = vec![if row.knots == 0 { unmarked(&head) } else { pen.say("spoken.head", names) }];
+    let mut spoken = vec![if row.knots == 0 { unmarked(&head) } else { context.say("spoken.head", names) }];
     let said: Vec<String> = body.iter().map(|sentence| unmarked(sentence)).collect();
-    let is_long = said.iter().map(String::len).sum::<usize>() > LONGEST_SPOKEN;
+    let is_long = said.iter().map(String::len).sum::<usize>() > MAX_SPOKEN_LENGTH;
     if !is_long {
         spoken.extend(said);
     }
     if row.knots > 0 {
-        spoken.push(pen.say("spoken.total", &[("knots", &knots)]));
+        spoken.push(context.say("spoken.total", &[("knots", &knots)]));
     }
     let mut parts = vec![head];
     parts.extend(body);
-    if let Some(width) = width_check(pen, row) {
-        let check = pen.say("rows.width-check", &[("width", &width)]);
+    if let Some(width) = width_check(context, row) {
+        let check = context.say("rows.width-check", &[("width", &width)]);
         spoken.push(check.clone());
         parts.push(vec![Inline::Italic(check)]);
     }
     // Where the sentence is there to be read, the box has the row's name: nobody wants to hear it twice.
     if row.place.is_header() {
-        spoken = vec![pen.say("spoken.name-header", names)];
-    } else if in_words(pen) {
-        spoken = vec![pen.say("spoken.name", names)];
+        spoken = vec![context.say("spoken.name-header", names)];
+    } else if in_words(context) {
+        spoken = vec![context.say("spoken.name", names)];
     }
     WrittenRow {
         number,
@@ -113,25 +113,25 @@ fn written_row(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> WrittenRow 
 }
 
 /// The width to be measured after this row, if it is time.
-fn width_check(pen: &Pen, row: &WorkedRow) -> Option<String> {
+fn width_check(context: &WriteContext, row: &WorkedRow) -> Option<String> {
     let RowPlace::Chart(at) = row.place else { return None };
-    let rows = pen.project.chart.rows();
+    let rows = context.project.chart.rows();
     let every = if rows < 2 * CHECK_EVERY { CHECK_EVERY / 2 } else { CHECK_EVERY };
-    let full = row.knotted_columns() == pen.project.chart.columns();
+    let full = row.knotted_columns() == context.project.chart.columns();
     let due = (at.0 + 1).is_multiple_of(every) && at.0 + 1 < rows;
-    (due && full).then(|| pen.measures.both(Kind::Size, pen.workings.size.width_mm))
+    (due && full).then(|| context.measures.both(MeasureKind::Size, context.workings.size.width_mm))
 }
 
 /// What is said aloud of a row at its box, in bytes: minutes of listening. A longer row says its name and its knots there,
 /// and its sentence stands in words where the edition has them.
-const LONGEST_SPOKEN: usize = 6_000;
+const MAX_SPOKEN_LENGTH: usize = 6_000;
 
 /// One run on its way to a sentence: how its yarn comes, its knots, and what becomes of the yarn.
 #[derive(Default)]
 struct RunWords {
     start: Option<YarnId>,
-    take_up: Option<(YarnId, Which)>,
-    lead: Option<(YarnId, usize, Passed)>,
+    take_up: Option<(YarnId, WhichLength)>,
+    lead: Option<(YarnId, usize, PassedKnots)>,
     yarn: Option<YarnId>,
     knots: usize,
     /// Knots after which the length is expected to run out.
@@ -141,7 +141,7 @@ struct RunWords {
 }
 
 /// Which of the waiting lengths of a yarn.
-enum Which {
+enum WhichLength {
     /// There is only one.
     Only,
     /// The one behind this column.
@@ -151,7 +151,7 @@ enum Which {
 }
 
 /// The sentences of one row.
-fn sentences(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> Vec<Text> {
+fn sentences(context: &WriteContext, row: &WorkedRow, waiting: &mut WaitingCounts) -> Vec<Text> {
     let mut out = Vec::new();
     let mut run = RunWords::default();
     // The run before in this row: only a whole one is named by its knots where a yarn is led behind it.
@@ -170,24 +170,26 @@ fn sentences(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> Vec<Text> {
         if opens && let Some(yarn) = run.yarn {
             let done = std::mem::take(&mut run);
             let knots = done.knots;
-            out.push(run_sentence(pen, done, before));
+            out.push(run_sentence(context, done, before));
             before = Some((yarn, knots));
         }
         match *action {
             Action::Bare { count } => {
                 let last = last_knots.is_some_and(|last| at > last);
-                out.push(pen.words.count_text(if last { "rows.bare-last" } else { "rows.bare" }, count, &[]));
+                out.push(context.words.count_text(if last { "rows.bare-last" } else { "rows.bare" }, count, &[]));
             }
             Action::Link { yarn, around, after: _ } => {
-                out.push(pen.text("rows.link", &[("yarn", &pen.yarn(yarn)), ("around", &pen.yarn(around))]));
+                out.push(
+                    context.text("rows.link", &[("yarn", &context.yarn(yarn)), ("around", &context.yarn(around))]),
+                );
             }
             Action::Start { yarn, at: _ } => run.start = Some(yarn),
             Action::TakeUp { yarn, behind, left_in, ambiguous, carry: _ } => {
                 let count = waiting.0.entry(yarn).or_default();
                 let which = match (*count > 1, ambiguous) {
-                    (_, true) => Which::Since(behind, left_in),
-                    (true, false) => Which::Behind(behind),
-                    (false, false) => Which::Only,
+                    (_, true) => WhichLength::Since(behind, left_in),
+                    (true, false) => WhichLength::Behind(behind),
+                    (false, false) => WhichLength::Only,
                 };
                 *count = count.saturating_sub(1);
                 run.take_up = Some((yarn, which));
@@ -200,68 +202,73 @@ fn sentences(pen: &Pen, row: &WorkedRow, waiting: &mut Waiting) -> Vec<Text> {
             Action::NewLength { yarn: _, after: _ } => run.new_lengths.push(run.knots),
             Action::LeaveWaiting { yarn, behind: _, until: _, carry: _ } => {
                 *waiting.0.entry(yarn).or_default() += 1;
-                run.closing = Some(pen.say("rows.leave", &[("yarn", &pen.yarn(yarn))]));
+                run.closing = Some(context.say("rows.leave", &[("yarn", &context.yarn(yarn))]));
             }
             Action::Cut { yarn, after: _ } => {
-                run.closing = Some(pen.say("rows.cut", &[("yarn", &pen.yarn(yarn))]));
+                run.closing = Some(context.say("rows.cut", &[("yarn", &context.yarn(yarn))]));
             }
         }
     }
     if run.yarn.is_some() {
-        out.push(run_sentence(pen, run, before));
+        out.push(run_sentence(context, run, before));
     }
     out
 }
 
 /// The knots of a run and what becomes of its yarn: "12 navy (a new length after about 4); leave navy waiting". The count
 /// keeps its mark-up: a knotter finds her place by it.
-fn tied(pen: &Pen, run: &RunWords) -> Text {
-    let yarn = run.yarn.unwrap_or(pen.project.working.header_yarn);
-    let mut words = pen.text("rows.knots", &[("n", &pen.words.whole(run.knots)), ("yarn", &pen.yarn(yarn))]);
+fn tied(context: &WriteContext, run: &RunWords) -> Text {
+    let yarn = run.yarn.unwrap_or(context.project.working.header_yarn);
+    let mut words =
+        context.text("rows.knots", &[("n", &context.words.whole(run.knots)), ("yarn", &context.yarn(yarn))]);
     if !run.new_lengths.is_empty() {
-        let after: Vec<String> = run.new_lengths.iter().map(|knots| pen.words.whole(*knots)).collect();
-        words = pen.text_with("rows.knots-new-length", &[("after", &pen.words.list(&after))], "knots", words);
+        let after: Vec<String> = run.new_lengths.iter().map(|knots| context.words.whole(*knots)).collect();
+        words = context.text_with("rows.knots-new-length", &[("after", &context.words.list(&after))], "knots", words);
     }
     match &run.closing {
-        Some(closing) => pen.text_with("rows.then", &[("b", closing)], "a", words),
+        Some(closing) => context.text_with("rows.then", &[("b", closing)], "a", words),
         None => words,
     }
 }
 
-fn run_sentence(pen: &Pen, run: RunWords, before: Option<(YarnId, usize)>) -> Text {
-    let tied = tied(pen, &run);
-    let with_tied = |key: &str, names: Names| pen.text_with(key, names, "tied", tied.clone());
+fn run_sentence(context: &WriteContext, run: RunWords, before: Option<(YarnId, usize)>) -> Text {
+    let tied = tied(context, &run);
+    let with_tied = |key: &str, names: Names| context.text_with(key, names, "tied", tied.clone());
     if let Some(yarn) = run.start {
-        return with_tied("rows.start", &[("yarn", &pen.yarn(yarn))]);
+        return with_tied("rows.start", &[("yarn", &context.yarn(yarn))]);
     }
     let lead = run.lead.map(|(yarn, cords, passed)| match passed {
-        Passed::One(over) if before == Some((over, cords)) => {
-            (yarn, Led::One(pen.words.count("rows.passed", cords, &[("yarn", &pen.yarn(over))])))
+        PassedKnots::One(over) if before == Some((over, cords)) => {
+            (yarn, BehindWords::One(context.words.count("rows.passed", cords, &[("yarn", &context.yarn(over))])))
         }
-        Passed::One(_) | Passed::Several => (yarn, Led::Several(pen.words.count("rows.last-columns", cords, &[]))),
-        Passed::Ahead => (yarn, Led::Ahead(pen.words.count("rows.next-columns", cords, &[]))),
+        PassedKnots::One(_) | PassedKnots::Several => {
+            (yarn, BehindWords::Several(context.words.count("rows.last-columns", cords, &[])))
+        }
+        PassedKnots::Ahead => (yarn, BehindWords::Ahead(context.words.count("rows.next-columns", cords, &[]))),
     });
     match (run.take_up, lead) {
         (None, None) => with_tied("rows.plain", &[]),
         (None, Some((yarn, led))) => {
-            let yarn = pen.yarn(yarn);
+            let yarn = context.yarn(yarn);
             match led {
-                Led::One(passed) => with_tied("rows.lead-one", &[("yarn", &yarn), ("passed", &passed)]),
-                Led::Several(columns) => with_tied("rows.lead-several", &[("yarn", &yarn), ("columns", &columns)]),
-                Led::Ahead(columns) => with_tied("rows.lead-ahead", &[("yarn", &yarn), ("columns", &columns)]),
+                BehindWords::One(passed) => with_tied("rows.lead-one", &[("yarn", &yarn), ("passed", &passed)]),
+                BehindWords::Several(columns) => {
+                    with_tied("rows.lead-several", &[("yarn", &yarn), ("columns", &columns)])
+                }
+                BehindWords::Ahead(columns) => with_tied("rows.lead-ahead", &[("yarn", &yarn), ("columns", &columns)]),
             }
         }
         (Some((yarn, which)), lead) => {
-            let which = which_words(pen, yarn, which);
+            let which = which_words(context, yarn, which);
             match lead {
                 None => with_tied("rows.take-up", &[("which", &which)]),
-                Some((_, Led::One(passed))) => {
+                Some((_, BehindWords::One(passed))) => {
                     with_tied("rows.take-up-lead-one", &[("which", &which), ("passed", &passed)])
                 }
-                Some((_, Led::Several(columns))) => {
+                Some((_, BehindWords::Several(columns))) => {
                     with_tied("rows.take-up-lead-several", &[("which", &which), ("columns", &columns)])
                 }
-                Some((_, Led::Ahead(columns))) => {
+                Some((_, BehindWords::Ahead(columns))) => {
                     with_tied("rows.take-up-lead-ahead", &[("which", &which), ("columns", &columns)])
                 }
             }
@@ -270,42 +277,42 @@ fn run_sentence(pen: &Pen, run: RunWords, before: Option<(YarnId, usize)>) -> Te
 }
 
 /// What a yarn is led behind, in words.
-enum Led {
+enum BehindWords {
     One(String),
     Several(String),
     Ahead(String),
 }
 
-fn which_words(pen: &Pen, yarn: YarnId, which: Which) -> String {
-    let yarn = pen.yarn(yarn);
+fn which_words(context: &WriteContext, yarn: YarnId, which: WhichLength) -> String {
+    let yarn = context.yarn(yarn);
     match which {
-        Which::Only => pen.say("rows.which-one", &[("yarn", &yarn)]),
-        Which::Behind(column) => {
-            pen.say("rows.which-column", &[("yarn", &yarn), ("column", &pen.words.whole(column.0 + 1))])
+        WhichLength::Only => context.say("rows.which-one", &[("yarn", &yarn)]),
+        WhichLength::Behind(column) => {
+            context.say("rows.which-column", &[("yarn", &yarn), ("column", &context.words.whole(column.0 + 1))])
         }
-        Which::Since(column, row) => {
-            let row = row_number(pen, row);
-            let names: Names = &[("yarn", &yarn), ("column", &pen.words.whole(column.0 + 1)), ("row", &row)];
-            pen.say("rows.which-row", names)
+        WhichLength::Since(column, row) => {
+            let row = row_number(context, row);
+            let names: Names = &[("yarn", &yarn), ("column", &context.words.whole(column.0 + 1)), ("row", &row)];
+            context.say("rows.which-row", names)
         }
     }
 }
 
 /// The page that explains the six actions, with two of the panel's own yarns as examples.
-fn actions_page(pen: &Pen, blocks: &mut Vec<Block>) {
-    let used: Vec<&str> = pen
+fn actions_page(context: &WriteContext, blocks: &mut Vec<Block>) {
+    let used: Vec<&str> = context
         .project
         .palette
         .iter()
-        .filter(|(id, _)| pen.workings.tally.of(*id).total() > 0)
+        .filter(|(id, _)| context.workings.tally.of(*id).total() > 0)
         .map(|(_, yarn)| yarn.name.as_str())
         .collect();
     let first = used.first().copied().unwrap_or_default();
-    let tail = pen.measures.both(Kind::Gap, pen.project.working.tail_mm);
-    blocks.push(pen.heading(2, "rows.actions"));
+    let tail = context.measures.both(MeasureKind::Gap, context.project.working.tail_mm);
+    blocks.push(context.heading(2, "rows.actions"));
     if let Some(second) = used.get(1) {
         let names: Names = &[("a", &first), ("b", second), ("tail", &tail)];
-        blocks.push(pen.body("rows.actions-lead"));
+        blocks.push(context.body("rows.actions-lead"));
         blocks.push(Block::Bullets(
             [
                 "rows.action-start",
@@ -315,17 +322,19 @@ fn actions_page(pen: &Pen, blocks: &mut Vec<Block>) {
                 "rows.action-link",
                 "rows.action-cut",
             ]
-            .map(|key| pen.text(key, names))
+            .map(|key| context.text(key, names))
             .to_vec(),
         ));
     } else {
         let names: Names = &[("a", &first), ("tail", &tail)];
-        blocks.push(pen.body("rows.actions-lead-one"));
-        blocks.push(Block::Bullets(["rows.action-start", "rows.action-cut"].map(|key| pen.text(key, names)).to_vec()));
+        blocks.push(context.body("rows.actions-lead-one"));
+        blocks.push(Block::Bullets(
+            ["rows.action-start", "rows.action-cut"].map(|key| context.text(key, names)).to_vec(),
+        ));
     }
-    blocks.push(pen.body("rows.straight-on"));
-    blocks.push(pen.body("rows.run-out"));
+    blocks.push(context.body("rows.straight-on"));
+    blocks.push(context.body("rows.run-out"));
     if used.len() > 1 {
-        blocks.push(pen.body("rows.cut-instead"));
+        blocks.push(context.body("rows.cut-instead"));
     }
 }

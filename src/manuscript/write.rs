@@ -1,6 +1,6 @@
 //! `write`: a checked project, its workings and the words of a language become a manuscript, section by section.
 
-use super::pen::Pen;
+use super::context::WriteContext;
 use super::{Furniture, Manuscript, Section, own_words};
 use super::{before, chart, class, cover, cutting, finishing, gauge, glance, hanging, materials, rows, setting_up};
 use super::{techniques, using};
@@ -52,75 +52,75 @@ pub const SECTIONS: [&str; 20] = [
 /// Writes everything an edition says.
 pub fn write(project: &Project, workings: &Workings, words: &Words, options: &WriteOptions) -> Manuscript {
     let measures = words.measures(project.about.units);
-    let pen = Pen { project, workings, words, measures, options };
+    let context = WriteContext { project, workings, words, measures, options };
     Manuscript {
-        about: about(&pen),
-        furniture: furniture(&pen),
+        about: about(&context),
+        furniture: furniture(&context),
         sections: options
             .sections
             .iter()
-            .filter_map(|id| section(&pen, id))
-            .map(|s| own_words::placed(&pen, s))
+            .filter_map(|id| section(&context, id))
+            .map(|s| own_words::placed(&context, s))
             .collect(),
         pictures: options.photograph.clone().into_iter().collect(),
     }
 }
 
 /// One section by its name.
-fn section(pen: &Pen, id: &str) -> Option<Section> {
+fn section(context: &WriteContext, id: &str) -> Option<Section> {
     match id {
-        "cover" => Some(cover::cover(pen)),
-        "contents" => Some(cover::contents(pen)),
-        "at-a-glance" => Some(glance::at_a_glance(pen)),
-        "materials" => Some(materials::materials(pen)),
-        "cutting-list" => Some(cutting::cutting_list(pen)),
-        "your-yarn" => Some(cutting::your_yarn(pen)),
-        "own-gauge" => Some(gauge::own_gauge(pen)),
-        "before-you-start" => Some(before::before_you_start(pen)),
-        "techniques" => Some(techniques::techniques(pen)),
-        "setting-up" => Some(setting_up::setting_up(pen)),
-        "chart" => Some(chart::chart(pen)),
-        "rows-in-words" => Some(rows::rows_in_words(pen)),
-        "finishing" => Some(finishing::finishing(pen)),
-        "hanging" => Some(hanging::hanging(pen)),
-        "care" => Some(using::care(pen)),
-        "cautions" => Some(using::cautions(pen)),
-        "using-this-pattern" => Some(using::using_this_pattern(pen)),
-        "materials-list" => Some(class::materials_list(pen)),
-        "class-list" => class::class_list(pen),
-        "what-to-bring" => Some(class::what_to_bring(pen)),
+        "cover" => Some(cover::cover(context)),
+        "contents" => Some(cover::contents(context)),
+        "at-a-glance" => Some(glance::at_a_glance(context)),
+        "materials" => Some(materials::materials(context)),
+        "cutting-list" => Some(cutting::cutting_list(context)),
+        "your-yarn" => Some(cutting::your_yarn(context)),
+        "own-gauge" => Some(gauge::own_gauge(context)),
+        "before-you-start" => Some(before::before_you_start(context)),
+        "techniques" => Some(techniques::techniques(context)),
+        "setting-up" => Some(setting_up::setting_up(context)),
+        "chart" => Some(chart::chart(context)),
+        "rows-in-words" => Some(rows::rows_in_words(context)),
+        "finishing" => Some(finishing::finishing(context)),
+        "hanging" => Some(hanging::hanging(context)),
+        "care" => Some(using::care(context)),
+        "cautions" => Some(using::cautions(context)),
+        "using-this-pattern" => Some(using::using_this_pattern(context)),
+        "materials-list" => Some(class::materials_list(context)),
+        "class-list" => class::class_list(context),
+        "what-to-bring" => Some(class::what_to_bring(context)),
         _ => None,
     }
 }
 
-fn about(pen: &Pen) -> AboutBooklet {
-    let about = &pen.project.about;
+fn about(context: &WriteContext) -> AboutBooklet {
+    let about = &context.project.about;
     AboutBooklet {
         title: about.title.clone(),
         author: about.maker.clone(),
-        subject: pen.say("furniture.subject", &[("size", &cover::size(pen))]),
+        subject: context.say("furniture.subject", &[("size", &cover::size(context))]),
         keywords: about.keywords.clone(),
-        language: pen.words.language().to_string(),
-        rights: using::rights(pen),
+        language: context.words.language().to_string(),
+        rights: using::rights(context),
         version: about.version.clone(),
         date: (about.date.year, about.date.month, about.date.day),
     }
 }
 
-fn furniture(pen: &Pen) -> Furniture {
-    let about = &pen.project.about;
-    let date = pen.words.date(about.date);
+fn furniture(context: &WriteContext) -> Furniture {
+    let about = &context.project.about;
+    let date = context.words.date(about.date);
     Furniture {
         head: about.title.clone(),
         head_side: about.maker.clone(),
-        foot: pen.say("furniture.foot", &[("version", &about.version), ("date", &date)]),
-        folio: pen.words.template("furniture.folio"),
-        contents: pen.say("contents.title", &[]),
-        continued: pen.say("furniture.continued", &[]),
-        page: pen.words.template("chart.page"),
-        blank: pen.say("spoken.blank", &[]),
-        ruler: before::ruler_ends(pen),
-        notes: pen.say("furniture.notes", &[]),
-        notes_use: pen.say("furniture.notes-use", &[]),
+        foot: context.say("furniture.foot", &[("version", &about.version), ("date", &date)]),
+        folio: context.words.template("furniture.folio"),
+        contents: context.say("contents.title", &[]),
+        continued: context.say("furniture.continued", &[]),
+        page: context.words.template("chart.page"),
+        blank: context.say("spoken.blank", &[]),
+        ruler: before::ruler_ends(context),
+        notes: context.say("furniture.notes", &[]),
+        notes_use: context.say("furniture.notes-use", &[]),
     }
 }

@@ -78,12 +78,12 @@ pub struct Frame {
     /// Where it is.
     pub area: Rect,
     /// What stands in it.
-    pub items: Vec<Placed>,
+    pub items: Vec<PlacedItem>,
 }
 
 /// An item with its logical role.
 #[derive(Clone, Debug)]
-pub struct Placed {
+pub struct PlacedItem {
     /// Structure node or artifact.
     pub mark: Mark,
     /// What is drawn.

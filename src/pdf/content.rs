@@ -4,8 +4,8 @@
 //! Comes in: [`Cells`] and the resource names of their marks. Goes out: bytes that leave the graphics state as they
 //! found it. Knows nothing of documents, tags or fonts.
 
-use super::Place;
-use super::ink::{Inks, Use};
+use super::PagePlace;
+use super::ink::{InkUse, Inks};
 use crate::colour::Colour;
 use crate::page::{Cells, Segment};
 use std::collections::BTreeMap;
@@ -146,14 +146,14 @@ pub(super) fn path(
 /// it turns the page over once.
 pub(super) fn mark_form(outline: &[Segment], colour: Colour, inks: Inks<'_>) -> Vec<u8> {
     let mut out = Vec::new();
-    inks.paint(colour, Use::Type).write(&mut out, false);
+    inks.paint(colour, InkUse::Type).write(&mut out, false);
     path(&mut out, outline, 3, |p| (p.x.to_pt(), p.y.to_pt()));
     out.extend_from_slice(b"f");
     out
 }
 
 /// Draws a grid. `marks[i]` is the resource name of the form of ink `i`, `None` where the ink has no mark.
-pub(super) fn grid(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], place: Place, inks: Inks<'_>) {
+pub(super) fn grid(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], place: PagePlace, inks: Inks<'_>) {
     if cells.columns == 0 || cells.cells.is_empty() {
         return;
     }
@@ -173,7 +173,7 @@ struct Patch {
 
 /// Grounds: one path per colour, in units of cells under one transformation, so that every corner is a whole number.
 /// One path also keeps the edges between neighbours free of hairlines.
-fn grounds(out: &mut Vec<u8>, cells: &Cells, place: Place, inks: Inks<'_>) {
+fn grounds(out: &mut Vec<u8>, cells: &Cells, place: PagePlace, inks: Inks<'_>) {
     let mut patches: BTreeMap<Colour, Vec<Patch>> = BTreeMap::new();
     // Patches that end in the row above, by their first column; they grow when the same run comes again.
     let mut above: Vec<Option<(Colour, usize)>> = vec![None; cells.columns];
@@ -224,7 +224,7 @@ fn grounds(out: &mut Vec<u8>, cells: &Cells, place: Place, inks: Inks<'_>) {
     }
     out.extend_from_slice(b"cm\n");
     for (colour, list) in &patches {
-        inks.paint(*colour, Use::Area).write(out, false);
+        inks.paint(*colour, InkUse::Area).write(out, false);
         for patch in list {
             for value in [patch.column, patch.row, patch.columns, patch.rows] {
                 number(out, value as f64, 0);
@@ -239,7 +239,7 @@ fn grounds(out: &mut Vec<u8>, cells: &Cells, place: Place, inks: Inks<'_>) {
 
 /// Marks, row by row: each row starts afresh from the grid's origin, so that rounding cannot pile up over rows, and
 /// within a row each step is the difference to what has been written so far.
-fn row_by_row(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], place: Place) {
+fn row_by_row(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], place: PagePlace) {
     let mark = |ink: u8| marks.get(usize::from(ink)).and_then(Option::as_deref);
     if !cells.cells.iter().any(|&ink| mark(ink).is_some()) {
         return;

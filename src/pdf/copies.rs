@@ -16,7 +16,7 @@ use std::collections::BTreeMap;
 /// A finished booklet, opened once for all its copies.
 pub struct Master {
     /// Everything that all copies have in common.
-    begun: pack::Begun,
+    begun: pack::PartialFile,
     trailer: Dictionary,
     /// The two objects that no copy shares with another.
     form: (ObjectId, Dictionary),
@@ -48,7 +48,7 @@ impl Master {
         let mut kept =
             document.get_object(form).and_then(Object::as_stream).map(|form| form.dict.clone()).unwrap_or_default();
         kept.remove(b"Filter");
-        let begun = pack::Begun::without(&document, &[form, metadata.0]).map_err(odd)?;
+        let begun = pack::PartialFile::without(&document, &[form, metadata.0]).map_err(odd)?;
         Ok(Master { begun, trailer: document.trailer, form: (form, kept), metadata, language, room })
     }
 
@@ -87,7 +87,7 @@ impl Master {
         own.push((form, Stream::new(dict, b"/Line Do".to_vec()).into()));
         own.push((self.metadata.0, noted_stream(&self.metadata.1, words)?.into()));
         let mut begun = self.begun.clone();
-        begun.add(own, &pack::Written::default())?;
+        begun.add(own, &pack::WrittenObjects::default())?;
         begun.finish(&self.trailer)
     }
 }
@@ -122,8 +122,8 @@ fn reserved(document: &Document) -> Option<(ObjectId, Size)> {
 /// Counts references on by `offset`.
 fn shift(object: &mut Object, offset: u32, depth: usize) -> Result<(), PdfError> {
     /// Far deeper than anything this program writes.
-    const DEEPEST: usize = 40;
-    if depth > DEEPEST {
+    const MAX_DEPTH: usize = 40;
+    if depth > MAX_DEPTH {
         return Err(PdfError::Writing("the line cannot be placed".to_owned()));
     }
     match object {
@@ -163,7 +163,7 @@ fn noted(packet: &str, words: &str) -> Result<String, PdfError> {
 /// names given so far, each with how many asked for it.
 pub fn file_name(stem: &str, parts: &[&str], taken: &mut BTreeMap<String, usize>) -> String {
     let words = std::iter::once(&stem).chain(parts).copied().collect::<Vec<_>>().join(" ");
-    let name = crate::names::plain(&words).unwrap_or_else(|| "copy".to_owned());
+    let name = crate::names::slugify(&words).unwrap_or_else(|| "copy".to_owned());
     let mut count = taken.get(&name).copied().unwrap_or(0);
     let given = loop {
         count += 1;

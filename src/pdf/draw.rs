@@ -2,9 +2,9 @@
 //!
 //! Written straight, because operations as printpdf and lopdf hold them cost hundreds of bytes each on the way.
 
-use super::ink::{Inks, Paint, Use};
+use super::ink::{InkPaint, InkUse, Inks};
 use super::resources::Resources;
-use super::{Options, PdfError, Place, content, shop, tags, text};
+use super::{Options, PagePlace, PdfError, content, prepress, tags, text};
 use crate::colour::Colour;
 use crate::cores;
 use crate::geom::{Length, Point, Rect, Size};
@@ -18,7 +18,7 @@ pub(super) struct DrawnPage<'a> {
     /// The page's content.
     pub content: Vec<u8>,
     /// Each piece of marked content, by its id.
-    pub marked: Vec<Marked>,
+    pub marked: Vec<MarkedContent>,
     /// Fields in drawing order.
     pub ticks: Vec<(Mark, &'a Tick)>,
     /// Links in drawing order.
@@ -28,7 +28,7 @@ pub(super) struct DrawnPage<'a> {
 }
 
 /// A piece of marked content: whose it is, and the words to be read instead of what it draws.
-pub(super) struct Marked {
+pub(super) struct MarkedContent {
     /// The node it belongs to.
     pub node: NodeId,
     /// Instead of what is drawn.
@@ -48,7 +48,7 @@ pub(super) fn pages<'a>(
     options: Options,
 ) -> Result<Vec<DrawnPage<'a>>, PdfError> {
     let pages = booklet.pages.iter().collect();
-    cores::try_each(pages, |page| Pen::new(page, &booklet.structure, resources, options).page(page))
+    cores::try_each(pages, |page| PagePainter::new(page, &booklet.structure, resources, options).page(page))
 }
 
 /// Rounds to thousandths of a point.
@@ -88,7 +88,7 @@ pub(super) fn hexadecimal(out: &mut Vec<u8>, value: u16) {
 }
 
 /// Shapes of one look, held back until something else comes.
-struct Held<'a> {
+struct PendingShapes<'a> {
     mark: Mark,
     fill: Option<Colour>,
     stroke: Option<&'a Stroke>,
@@ -97,7 +97,7 @@ struct Held<'a> {
     extent: [f64; 4],
 }
 
-impl Held<'_> {
+impl PendingShapes<'_> {
     /// Whether another shape may be drawn with these as one path. Lines may always; filled parts of one path would
     /// cancel each other where they overlap, so they must lie apart.
     fn takes(&self, mark: Mark, shape: &Shape, extent: [f64; 4]) -> bool {
@@ -111,15 +111,15 @@ impl Held<'_> {
 }
 
 /// Draws one page and remembers the state it has left behind.
-pub(super) struct Pen<'a, 'r> {
+pub(super) struct PagePainter<'a, 'r> {
     structure: &'r Structure,
     resources: &'r Resources<'r>,
     options: Options,
-    pub(super) place: Place,
+    pub(super) place: PagePlace,
     pub(super) drawn: DrawnPage<'a>,
     open: Option<Mark>,
     spanning: bool,
-    fill: Option<Paint>,
+    fill: Option<InkPaint>,
     /// Line settings as they were left; whatever else is drawn leaves them alone.
     stroke: Stroke,
     /// Whether the colour of lines was set at all: for a shop it always is, because a page starts with the black of a screen.
@@ -143,8 +143,13 @@ enum TextObject {
     Turned,
 }
 
-impl<'a, 'r> Pen<'a, 'r> {
-    fn new(page: &Page, structure: &'r Structure, resources: &'r Resources<'r>, options: Options) -> Pen<'a, 'r> {
+impl<'a, 'r> PagePainter<'a, 'r> {
+    fn new(
+        page: &Page,
+        structure: &'r Structure,
+        resources: &'r Resources<'r>,
+        options: Options,
+    ) -> PagePainter<'a, 'r> {
         let drawn = DrawnPage {
             content: Vec::new(),
             marked: Vec::new(),
@@ -155,10 +160,10 @@ impl<'a, 'r> Pen<'a, 'r> {
         // As a page starts (ISO 32000-1, 8.4.1).
         let stroke = Stroke { colour: Colour::BLACK, width: Length::pt(1.0), dash: Vec::new(), round: false };
         let (place, stroke_set) = match resources.inks {
-            Inks::Screen => (Place::on(page), true),
-            Inks::Shop(_) => (shop::place(page), false),
+            Inks::Screen => (PagePlace::on(page), true),
+            Inks::Prepress(_) => (prepress::place(page), false),
         };
-        Pen {
+        PagePainter {
             structure,
             resources,
             options,
@@ -177,7 +182,7 @@ impl<'a, 'r> Pen<'a, 'r> {
 
     fn page(mut self, page: &'a Page) -> Result<DrawnPage<'a>, PdfError> {
         // Shapes of one look that follow one another, to be drawn as one path.
-        let mut held: Option<Held<'a>> = None;
+        let mut held: Option<PendingShapes<'a>> = None;
         for placed in page.frames.iter().flat_map(|frame| &frame.items) {
             let (shapes, origin) = match &placed.item {
                 Item::Shape(shape) => (std::slice::from_ref(shape), Point::default()),
@@ -198,7 +203,7 @@ impl<'a, 'r> Pen<'a, 'r> {
                         held.extent = tags::union(held.extent, extent);
                     }
                     Some(_) | None => {
-                        let next = Held { mark: placed.mark, fill, stroke, outlines: vec![outline], extent };
+                        let next = PendingShapes { mark: placed.mark, fill, stroke, outlines: vec![outline], extent };
                         self.shape(held.replace(next));
                     }
                 }
@@ -286,7 +291,7 @@ impl<'a, 'r> Pen<'a, 'r> {
 
     /// Ties content to its node; gives the number of the piece.
     fn marked(&mut self, node: NodeId, words: Option<String>) -> usize {
-        self.drawn.marked.push(Marked { node, words });
+        self.drawn.marked.push(MarkedContent { node, words });
         self.drawn.marked.len() - 1
     }
 
@@ -368,7 +373,7 @@ impl<'a, 'r> Pen<'a, 'r> {
     /// The colour of letters. Those of black ink alone are printed over what lies below them, so that no white rim shows
     /// where the plates are a little off.
     pub(super) fn fill_type(&mut self, colour: Colour) {
-        let paint = self.resources.inks.paint(colour, Use::Type);
+        let paint = self.resources.inks.paint(colour, InkUse::Type);
         self.print_over(paint.is_black_ink());
         if self.fill != Some(paint) {
             paint.write(&mut self.drawn.content, false);
@@ -379,14 +384,14 @@ impl<'a, 'r> Pen<'a, 'r> {
     /// Whether what comes next is printed over what lies below it, or takes its place.
     fn print_over(&mut self, over: bool) {
         if std::mem::replace(&mut self.over, over) != over {
-            let state = if over { shop::OVER } else { shop::INSTEAD };
+            let state = if over { prepress::OVER } else { prepress::INSTEAD };
             self.drawn.content.extend_from_slice(format!("/{state} gs\n").as_bytes());
         }
     }
 
     /// Draws shapes that were held back.
-    fn shape(&mut self, held: Option<Held<'_>>) {
-        let Some(Held { mark, fill, stroke, outlines, extent }) = held else { return };
+    fn shape(&mut self, held: Option<PendingShapes<'_>>) {
+        let Some(PendingShapes { mark, fill, stroke, outlines, extent }) = held else { return };
         self.mark(mark);
         self.end_text();
         self.print_over(false);
@@ -416,7 +421,7 @@ impl<'a, 'r> Pen<'a, 'r> {
 
     /// The colour of the next shape's area.
     fn fill_shape(&mut self, colour: Colour) {
-        let paint = self.resources.inks.paint(colour, Use::Area);
+        let paint = self.resources.inks.paint(colour, InkUse::Area);
         if self.fill != Some(paint) {
             self.fill = Some(paint);
             paint.write(&mut self.drawn.content, false);
@@ -430,7 +435,7 @@ impl<'a, 'r> Pen<'a, 'r> {
         let inks = self.resources.inks;
         let bytes = &mut self.drawn.content;
         if known.colour != stroke.colour || !colour_set {
-            inks.paint(stroke.colour, Use::Line).write(bytes, true);
+            inks.paint(stroke.colour, InkUse::Line).write(bytes, true);
         }
         if known.width != stroke.width {
             content::number(bytes, inks.line(stroke.width).to_pt(), 3);

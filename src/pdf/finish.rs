@@ -8,7 +8,9 @@ use super::ink::Inks;
 use super::metadata::text;
 use super::pack::{self, deflated};
 use super::resources::Resources;
-use super::{Options, PdfError, Place, colour_profile, forms, licence_line, links, metadata, outline, shop, tags};
+use super::{
+    Options, PagePlace, PdfError, colour_profile, forms, licence_line, links, metadata, outline, prepress, tags,
+};
 use crate::cores;
 use crate::page::{Booklet, Item, Mark, Page};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
@@ -33,11 +35,11 @@ pub(super) struct Annotation<'a> {
 }
 
 /// What is being finished.
-pub(super) struct Work<'a> {
+pub(super) struct Finisher<'a> {
     /// The document as lopdf has it.
     pub document: Document,
     /// Objects that are written already.
-    pub written: pack::Written,
+    pub written: pack::WrittenObjects,
     /// The pages in order.
     pub pages: Vec<ObjectId>,
     /// All annotations in the order in which they were made.
@@ -46,7 +48,7 @@ pub(super) struct Work<'a> {
     pub first_key: Option<usize>,
 }
 
-impl Work<'_> {
+impl Finisher<'_> {
     /// The key of the next annotation in the parent tree.
     pub fn next_key(&self) -> Option<i64> {
         self.first_key.map(|first| (first + self.annotations.len()) as i64)
@@ -90,19 +92,20 @@ pub(super) fn document(
     let pages = page_ids(&document)?;
     // Pages with content come first in the parent tree, then annotations.
     let first_key = options.tagged.then(|| drawn.iter().filter(|page| !page.marked.is_empty()).count());
-    let mut work = Work { document, written: pack::Written::default(), pages, annotations: Vec::new(), first_key };
-    let for_shop = resources.inks.profile().is_some();
-    finish_contents(&mut work, booklet, &mut drawn, for_shop, options)?;
+    let mut work =
+        Finisher { document, written: pack::WrittenObjects::default(), pages, annotations: Vec::new(), first_key };
+    let prepress = resources.inks.profile().is_some();
+    finish_contents(&mut work, booklet, &mut drawn, prepress, options)?;
     for (page, id) in booklet.pages.iter().zip(work.pages.clone()) {
-        finish_page(&mut work.document, id, page, for_shop)?;
+        finish_page(&mut work.document, id, page, prepress)?;
     }
     if resources.inks.profile().is_none() {
         licence_line::add(&mut work, booklet)?;
     }
     finish_fonts(&mut work.document, &resources)?;
     finish_pictures(&mut work.document, &resources)?;
-    if let Inks::Shop(profile) = resources.inks {
-        shop::finish_catalogue(&mut work.document, booklet, profile)?;
+    if let Inks::Prepress(profile) = resources.inks {
+        prepress::finish_catalogue(&mut work.document, booklet, profile)?;
         return pack::bytes(work.document, &work.written);
     }
     links::add(&mut work, booklet, &drawn)?;
@@ -199,10 +202,10 @@ const LONG: usize = 200;
 
 /// Content of all pages, deflated.
 fn finish_contents(
-    work: &mut Work<'_>,
+    work: &mut Finisher<'_>,
     booklet: &Booklet,
     drawn: &mut [DrawnPage<'_>],
-    for_shop: bool,
+    prepress: bool,
     options: Options,
 ) -> Result<(), PdfError> {
     let mut contents = Vec::with_capacity(drawn.len());
@@ -211,9 +214,9 @@ fn finish_contents(
         contents.push((id, index, page, std::mem::take(&mut drawn.content)));
     }
     let finished = cores::try_each(contents, |(id, index, page, mut content)| {
-        content.extend(match (&booklet.licence_line, for_shop) {
+        content.extend(match (&booklet.licence_line, prepress) {
             // A shop prints no copy for one buyer.
-            (_, true) => shop::page_marks(index, page),
+            (_, true) => prepress::page_marks(index, page),
             (Some(line), false) => licence_line::content(line, page, options.tagged),
             (None, false) => Vec::new(),
         });
@@ -229,7 +232,7 @@ fn finish_contents(
 }
 
 /// Boxes and resources.
-fn finish_page(document: &mut Document, id: ObjectId, page: &Page, for_shop: bool) -> Result<(), PdfError> {
+fn finish_page(document: &mut Document, id: ObjectId, page: &Page, prepress: bool) -> Result<(), PdfError> {
     let resources = document.get_dictionary(id)?.get(b"Resources")?.as_reference()?;
     // Always empty here, and shared by all pages.
     for key in [b"ExtGState".as_slice(), b"Shading"] {
@@ -237,11 +240,11 @@ fn finish_page(document: &mut Document, id: ObjectId, page: &Page, for_shop: boo
             document.objects.remove(&empty);
         }
     }
-    if for_shop {
-        document.get_dictionary_mut(resources)?.set("ExtGState", shop::states());
+    if prepress {
+        document.get_dictionary_mut(resources)?.set("ExtGState", prepress::states());
         let dict = document.get_dictionary_mut(id)?;
         dict.remove(b"CropBox");
-        for (key, value) in shop::boxes(page) {
+        for (key, value) in prepress::boxes(page) {
             dict.set(key, numbers(value));
         }
         dict.remove(b"Annots");
@@ -328,7 +331,7 @@ fn finish_pictures(document: &mut Document, resources: &Resources<'_>) -> Result
 }
 
 /// Hangs annotations on their pages.
-fn attach(work: &mut Work<'_>) -> Result<(), PdfError> {
+fn attach(work: &mut Finisher<'_>) -> Result<(), PdfError> {
     let mut by_page: BTreeMap<usize, Vec<Object>> = BTreeMap::new();
     for annotation in &work.annotations {
         by_page.entry(annotation.page).or_default().push(annotation.id.into());
@@ -382,6 +385,6 @@ pub(super) fn destination(
     let (Some(layout), Some(&id)) = (booklet.pages.get(page), pages.get(page)) else {
         return Err(PdfError::UnknownPage(page));
     };
-    let place = Place::on(layout);
+    let place = PagePlace::on(layout);
     Ok(Object::Array(vec![id.into(), "XYZ".into(), real(place.left), real(place.height(y)), Object::Null]))
 }

@@ -3,7 +3,7 @@
 
 use super::PdfError;
 use super::content::number;
-use super::finish::{Work, numbers};
+use super::finish::{Finisher, numbers};
 use crate::page::{Booklet, LicenceLine, Page};
 use lopdf::{Dictionary, Object, Stream, dictionary};
 
@@ -28,7 +28,7 @@ pub(super) fn content(line: &LicenceLine, page: &Page, tagged: bool) -> Vec<u8> 
 }
 
 /// Adds the form and names it in the resources of every page.
-pub(super) fn add(work: &mut Work<'_>, booklet: &Booklet) -> Result<(), PdfError> {
+pub(super) fn add(work: &mut Finisher<'_>, booklet: &Booklet) -> Result<(), PdfError> {
     let Some(line) = &booklet.licence_line else { return Ok(()) };
     let dict = dictionary! {
         "Type" => "XObject",

@@ -19,15 +19,15 @@ mod metadata;
 mod outline;
 mod pack;
 mod pictures;
+mod prepress;
 mod resources;
-mod shop;
 mod tags;
 #[cfg(test)]
 mod tests;
 mod text;
 
 pub use ink::{PrinterProfile, USUAL_INK};
-pub use shop::{CoarsePicture, ForShop};
+pub use prepress::{CoarsePicture, PrepressFile};
 
 use crate::font::FontBook;
 use crate::geom::{Length, Point, Rect};
@@ -120,32 +120,32 @@ pub fn write(booklet: &Booklet, fonts: &FontBook, options: Options) -> Result<Ve
 ///
 /// # Errors
 /// See [`PdfError`].
-pub fn write_for_shop(booklet: &Booklet, fonts: &FontBook, profile: &PrinterProfile) -> Result<ForShop, PdfError> {
+pub fn write_prepress(booklet: &Booklet, fonts: &FontBook, profile: &PrinterProfile) -> Result<PrepressFile, PdfError> {
     if booklet.pages.is_empty() {
         return Err(PdfError::NoPages);
     }
-    let resources = resources::gather(booklet, fonts, Inks::Shop(profile))?;
+    let resources = resources::gather(booklet, fonts, Inks::Prepress(profile))?;
     let pictures = resources.pictures.values().filter_map(|picture| picture.asked);
-    let asked = pictures.fold(shop::asked(booklet, profile), f64::max);
+    let asked = pictures.fold(prepress::asked(booklet, profile), f64::max);
     let options = Options { ticks: false, tagged: false };
     let drawn = draw::pages(booklet, &resources, options)?;
     let bytes = finish::document(booklet, resources, drawn, options)?;
-    Ok(ForShop { bytes, pages: booklet.pages.len(), asked, coarse: shop::coarse(booklet) })
+    Ok(PrepressFile { bytes, pages: booklet.pages.len(), asked, coarse: prepress::coarse(booklet) })
 }
 
 /// Where a page's own coordinates lie in PDF's: from the bottom left of the media, y upwards.
 #[derive(Clone, Copy, Debug)]
-struct Place {
+struct PagePlace {
     /// Left edge of the trim.
     left: f64,
     /// Top edge of the trim.
     top: f64,
 }
 
-impl Place {
+impl PagePlace {
     /// For one page.
-    fn on(page: &Page) -> Place {
-        Place { left: page.bleed.to_pt(), top: page.bleed.to_pt() + page.trim.height.to_pt() }
+    fn on(page: &Page) -> PagePlace {
+        PagePlace { left: page.bleed.to_pt(), top: page.bleed.to_pt() + page.trim.height.to_pt() }
     }
     /// A point.
     fn point(self, p: Point) -> (f64, f64) {

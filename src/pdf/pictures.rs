@@ -29,7 +29,7 @@ const UPRIGHT: [f64; 6] = [1.0, 0.0, 0.0, 1.0, 0.0, 0.0];
 pub(super) fn embed(index: usize, file: &PictureFile, inks: Inks<'_>) -> Result<EmbeddedPicture, PdfError> {
     match inks {
         Inks::Screen => as_it_is(index, file),
-        Inks::Shop(profile) => in_four_inks(index, file, profile),
+        Inks::Prepress(profile) => in_four_inks(index, file, profile),
     }
 }
 

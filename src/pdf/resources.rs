@@ -26,11 +26,11 @@ pub(super) struct Resources<'p> {
 #[derive(Default)]
 pub(super) struct Marks {
     by_content: BTreeMap<Vec<u8>, usize>,
-    forms: Vec<Mark>,
+    forms: Vec<MarkForm>,
 }
 
 /// The form of one mark.
-pub(super) struct Mark {
+pub(super) struct MarkForm {
     /// Name in the resources.
     pub resource: String,
     /// What it draws.
@@ -51,7 +51,7 @@ impl Marks {
             return;
         }
         self.by_content.insert(content.clone(), next);
-        self.forms.push(Mark { resource: format!("M{next}"), content, bounds: bounds(&ink.mark) });
+        self.forms.push(MarkForm { resource: format!("M{next}"), content, bounds: bounds(&ink.mark) });
     }
     /// Resource names of the marks of a grid's inks.
     pub fn names(&self, cells: &Cells, inks: Inks<'_>) -> Vec<Option<String>> {
@@ -62,7 +62,7 @@ impl Marks {
         cells.inks.iter().map(|ink| name(&ink.mark, ink.colour)).collect()
     }
     /// All of them.
-    pub fn iter(&self) -> impl Iterator<Item = &Mark> {
+    pub fn iter(&self) -> impl Iterator<Item = &MarkForm> {
         self.forms.iter()
     }
 }

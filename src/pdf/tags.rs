@@ -5,9 +5,9 @@
 
 use super::PdfError;
 use super::draw::DrawnPage;
-use super::finish::{Annotation, AnnotationKind, Work, numbers};
+use super::finish::{Annotation, AnnotationKind, Finisher, numbers};
 use super::metadata::{spoken, text};
-use super::pack::{Written, reference};
+use super::pack::{WrittenObjects, reference};
 use crate::page::{Booklet, Mark, Node, NodeId, Role, Structure};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 use std::collections::{BTreeMap, BTreeSet};
@@ -57,18 +57,18 @@ struct Content<'a> {
 }
 
 /// Where figures stand: page and box, `None` where one stands on several pages.
-type Boxes = BTreeMap<NodeId, Option<(usize, [f64; 4])>>;
+type FigureBoxes = BTreeMap<NodeId, Option<(usize, [f64; 4])>>;
 
 struct Tree<'a> {
     structure: &'a Structure,
     document: &'a mut Document,
-    written: &'a mut Written,
+    written: &'a mut WrittenObjects,
     pages: &'a [ObjectId],
     annotations: &'a [Annotation<'a>],
     content: BTreeMap<NodeId, Content<'a>>,
     /// Nodes with something in them or below them.
     filled: BTreeSet<NodeId>,
-    boxes: Boxes,
+    boxes: FigureBoxes,
     /// The element of each piece of marked content, by page and id.
     parents: Vec<Vec<Option<ObjectId>>>,
     /// The element of each annotation.
@@ -76,7 +76,7 @@ struct Tree<'a> {
 }
 
 /// Adds the structure tree and all references to it.
-pub(super) fn add(work: &mut Work<'_>, booklet: &Booklet, drawn: &[DrawnPage<'_>]) -> Result<(), PdfError> {
+pub(super) fn add(work: &mut Finisher<'_>, booklet: &Booklet, drawn: &[DrawnPage<'_>]) -> Result<(), PdfError> {
     let structure = &booklet.structure;
     let mut content: BTreeMap<NodeId, Content<'_>> = BTreeMap::new();
     for (page, drawn) in drawn.iter().enumerate() {
@@ -122,8 +122,8 @@ pub(super) fn add(work: &mut Work<'_>, booklet: &Booklet, drawn: &[DrawnPage<'_>
 }
 
 /// The boxes of all figures: whatever is drawn for them or for anything below them.
-fn boxes(structure: &Structure, drawn: &[DrawnPage<'_>]) -> Boxes {
-    let mut boxes = Boxes::new();
+fn boxes(structure: &Structure, drawn: &[DrawnPage<'_>]) -> FigureBoxes {
+    let mut boxes = FigureBoxes::new();
     for (page, drawn) in drawn.iter().enumerate() {
         for (node, extent) in &drawn.extents {
             let mut at = Some(*node);

@@ -11,7 +11,7 @@ use crate::geom::Length;
 use crate::manuscript;
 use crate::page::{Booklet, Cells, Item, PictureFile};
 use crate::pdf;
-use crate::picture::{self, Seen};
+use crate::picture::{self, SrgbPicture};
 use crate::preview::{self, pixels};
 use crate::project::Project;
 use crate::source::Sources;
@@ -28,13 +28,13 @@ const SMALL_PAGE: usize = 240;
 /// Columns and rows of the chart's corner that is shown.
 const CORNER: (usize, usize) = (14, 10);
 /// The corner is at most one part in so many of the chart.
-const LEAST_CORNERS: usize = 8;
+const MIN_CORNERS: usize = 8;
 /// Pixels a point of that corner.
 const CORNER_SCALE: f64 = 4.0;
 
 /// What is wanted.
 #[derive(Clone, Debug)]
-pub struct Wanted {
+pub struct PicturesOptions {
     /// Width of every picture, pixels.
     pub width: usize,
     /// Words of the watermark; `None`: the language's own; empty: no watermark.
@@ -49,17 +49,17 @@ pub fn all_hands() -> usize {
 }
 
 /// One PNG file, with its name.
-pub type Named = (String, Vec<u8>);
+pub type NamedPicture = (String, Vec<u8>);
 
 /// All pictures of a project. `None`: the report has at least one fault.
 pub fn all(
     project: &Project,
     order: &Order,
-    wanted: &Wanted,
+    wanted: &PicturesOptions,
     book: &FontBook,
     sources: &mut Sources,
     report: &mut Report,
-) -> Option<Vec<Named>> {
+) -> Option<Vec<NamedPicture>> {
     let SetOut { booklet, edition, worked_from, own } = set_out(project, order, book, sources, report)?;
     let words = words(project, order)?;
     let (mut said, grid) = manuscript::shop(project, &workings::work_out(project), &words, booklet.pages.len());
@@ -68,13 +68,13 @@ pub fn all(
     }
     let bytes = printed(&booklet, own.as_ref().unwrap_or(book), pdf::Options::default(), report)?;
     let studio = Studio { book, wanted, bytes, coarse: coarse(&booklet, &worked_from), booklet };
-    let drawn = || -> Result<Vec<Named>, Diagnostic> {
+    let drawn = || -> Result<Vec<NamedPicture>, Diagnostic> {
         let small = studio.small_pages()?;
         let corner = studio.corner()?;
         let titles: Vec<String> =
             studio.booklet.outline.iter().filter(|e| e.level == 1).map(|e| e.title.clone()).collect();
         let edition = &edition;
-        let mark = |width: usize, height: usize| -> Result<Option<Seen>, Diagnostic> {
+        let mark = |width: usize, height: usize| -> Result<Option<SrgbPicture>, Diagnostic> {
             match said.watermark.trim() {
                 "" => Ok(None),
                 _ => studio.sheet(&sheets::watermark((width, height), &said, edition, book), width).map(Some),
@@ -108,7 +108,7 @@ pub fn is_name(name: &str) -> bool {
 /// A picture beside the panel of a project that was drawn from it, as a PNG file. `None`: the report has at least one fault.
 pub fn before_and_after(
     project: &Project,
-    picture: &Seen,
+    picture: &SrgbPicture,
     book: &FontBook,
     sources: &mut Sources,
     report: &mut Report,
@@ -137,7 +137,7 @@ fn words(project: &Project, order: &Order) -> Option<Words> {
     Words::shipped(order.language.as_deref().unwrap_or(&project.about.language))
 }
 
-fn file(picture: &Seen) -> Result<PictureFile, Diagnostic> {
+fn file(picture: &SrgbPicture) -> Result<PictureFile, Diagnostic> {
     let bytes = picture::png(picture)?;
     Ok(PictureFile { bytes: Arc::new(bytes), pixels: (picture.width as u32, picture.height as u32) })
 }
@@ -145,7 +145,7 @@ fn file(picture: &Seen) -> Result<PictureFile, Diagnostic> {
 /// Where pictures are drawn.
 struct Studio<'a> {
     book: &'a FontBook,
-    wanted: &'a Wanted,
+    wanted: &'a PicturesOptions,
     booklet: Booklet,
     /// The finished file.
     bytes: Vec<u8>,
@@ -154,14 +154,14 @@ struct Studio<'a> {
 }
 
 impl Studio<'_> {
-    fn sheet(&self, sheet: &Booklet, width: usize) -> Result<Seen, Diagnostic> {
+    fn sheet(&self, sheet: &Booklet, width: usize) -> Result<SrgbPicture, Diagnostic> {
         let bytes =
             pdf::write(sheet, self.book, PLAIN).map_err(|error| Diagnostic::fault("unprintable", error.to_string()))?;
         preview::page(&bytes, 0, width)
     }
 
     /// A page as it may be shown.
-    fn shown(&self, number: usize, drawn: Seen, width: usize) -> Seen {
+    fn shown(&self, number: usize, drawn: SrgbPicture, width: usize) -> SrgbPicture {
         let coarse = self.coarse.get(number).copied().flatten().is_some_and(|most| most < width);
         if !coarse {
             return drawn;
@@ -178,7 +178,7 @@ impl Studio<'_> {
     /// Up to a dozen pages, the first and others evenly on, too small to be used.
     fn small_pages(&self) -> Result<Vec<PictureFile>, Diagnostic> {
         let pages = self.booklet.pages.len();
-        let shown = pages.min(sheets::MOST_PAGES);
+        let shown = pages.min(sheets::MAX_PAGES);
         let chosen: Vec<usize> = (0..shown).map(|i| i * pages / shown).collect();
         let mut files = Vec::new();
         let width = |number: usize| chosen.contains(&number).then(|| self.width_of(number, SMALL_PAGE));
@@ -199,7 +199,7 @@ impl Studio<'_> {
             return Ok(None);
         };
         let (columns, rows) = (CORNER.0.min(cells.columns), CORNER.1.min(cells.rows()));
-        if columns * rows * LEAST_CORNERS > total {
+        if columns * rows * MIN_CORNERS > total {
             return Ok(None);
         }
         let (row, column) = liveliest(cells, columns, rows);
@@ -219,10 +219,13 @@ impl Studio<'_> {
     }
 
     /// Every page, marked.
-    fn pages(&self, mark: impl Fn(usize, usize) -> Result<Option<Seen>, Diagnostic>) -> Result<Vec<Named>, Diagnostic> {
+    fn pages(
+        &self,
+        mark: impl Fn(usize, usize) -> Result<Option<SrgbPicture>, Diagnostic>,
+    ) -> Result<Vec<NamedPicture>, Diagnostic> {
         let wide = self.wanted.width;
         // Pages of one size share a watermark.
-        let mut marks: Vec<((usize, usize), Option<Seen>)> = Vec::new();
+        let mut marks: Vec<((usize, usize), Option<SrgbPicture>)> = Vec::new();
         let mut size_of = Vec::new();
         for page in &self.booklet.pages {
             let high = ((wide as f64 * (page.trim.height / page.trim.width)) as usize).max(1);
@@ -231,7 +234,7 @@ impl Studio<'_> {
             }
             size_of.push((wide, high));
         }
-        let one = |number: usize, drawn: Seen| {
+        let one = |number: usize, drawn: SrgbPicture| {
             let mut shown = self.shown(number, drawn, wide);
             let mark = marks.iter().find(|(size, _)| *size == size_of[number]).and_then(|(_, mark)| mark.as_ref());
             if let Some(mark) = mark {

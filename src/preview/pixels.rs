@@ -1,24 +1,24 @@
 //! Small work on finished pictures: a part cut out, a coarse one drawn large, a watermark laid over.
 
-use crate::picture::Seen;
+use crate::picture::SrgbPicture;
 
 /// How much of a watermark shows, of 256.
 const SHOWS: i32 = 60;
 
 /// The part of a picture that begins at (`x`, `y`), at most `width` x `height` pixels large.
-pub fn part(of: &Seen, x: usize, y: usize, width: usize, height: usize) -> Seen {
+pub fn part(of: &SrgbPicture, x: usize, y: usize, width: usize, height: usize) -> SrgbPicture {
     let (x, y) = (x.min(of.width), y.min(of.height));
     let (width, height) = (width.min(of.width - x), height.min(of.height - y));
     let rgb = (y..y + height)
         .flat_map(|row| of.rgb[(row * of.width + x) * 3..(row * of.width + x + width) * 3].iter().copied())
         .collect();
-    Seen { width, height, rgb }
+    SrgbPicture { width, height, rgb }
 }
 
 /// The same picture drawn larger, smoothly: what was lost stays lost.
-pub fn enlarged(of: &Seen, width: usize, height: usize) -> Seen {
+pub fn enlarged(of: &SrgbPicture, width: usize, height: usize) -> SrgbPicture {
     if of.width == 0 || of.height == 0 {
-        return Seen { width, height, rgb: vec![255; width * height * 3] };
+        return SrgbPicture { width, height, rgb: vec![255; width * height * 3] };
     }
     let places = |to: usize, from: usize| -> Vec<(usize, usize, f32)> {
         let place = |at: usize| {
@@ -39,12 +39,12 @@ pub fn enlarged(of: &Seen, width: usize, height: usize) -> Seen {
             }));
         }
     }
-    Seen { width, height, rgb }
+    SrgbPicture { width, height, rgb }
 }
 
 /// Lays a watermark, drawn black on white and as large as the picture, over it: light letters with a dark edge at one
 /// side, so that they show on every colour.
-pub fn watermark(picture: &mut Seen, mark: &Seen) {
+pub fn watermark(picture: &mut SrgbPicture, mark: &SrgbPicture) {
     let inked = |x: usize, y: usize| {
         if x < mark.width && y < mark.height { 255 - i32::from(mark.at(x, y)[0]) } else { 0 }
     };
@@ -71,9 +71,9 @@ pub fn watermark(picture: &mut Seen, mark: &Seen) {
 mod tests {
     use super::*;
 
-    fn grey(width: usize, height: usize, at: impl Fn(usize, usize) -> u8) -> Seen {
+    fn grey(width: usize, height: usize, at: impl Fn(usize, usize) -> u8) -> SrgbPicture {
         let rgb = (0..width * height).flat_map(|i| [at(i % width, i / width); 3]).collect();
-        Seen { width, height, rgb }
+        SrgbPicture { width, height, rgb }
     }
 
     #[test]

@@ -13,7 +13,7 @@ use super::Project;
 use super::plan::PLAN;
 use crate::chart::{Chart, Row, grid_picture, grid_text};
 use crate::diag::{Diagnostic, Report, Severity, SourceId, Span};
-use crate::form::{Form, Section};
+use crate::form::{Form, FormSection};
 use crate::source::{self, Sources};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -29,14 +29,14 @@ pub const ADVICE: [&str; 5] = [
 ];
 
 /// Diagnostics that one project can have; a file with more is some other file.
-const MOST_DIAGNOSTICS: usize = 500;
+const MAX_DIAGNOSTICS: usize = 500;
 
 /// Most bytes of a project file: far more than any maker writes.
-const LARGEST_PROJECT: u64 = 1_000_000;
+const MAX_PROJECT_BYTES: u64 = 1_000_000;
 /// Most bytes of a chart: 2,000 x 2,000 cells of four bytes each, as text or as an unpacked picture, and room to spare.
-const LARGEST_CHART: u64 = 20_000_000;
+const MAX_CHART_BYTES: u64 = 20_000_000;
 /// Most bytes of a photograph.
-const LARGEST_PHOTOGRAPH: u64 = 100_000_000;
+const MAX_PHOTOGRAPH_BYTES: u64 = 100_000_000;
 
 /// Reads the project in `path`, a folder with a `project.toml` or the file itself. Every file it reads is kept in
 /// `sources`, every fault and piece of advice goes into `report`, in the order of the files. `None` means that the report
@@ -53,11 +53,11 @@ pub fn load(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<P
 /// that it names are not read. `None` means that the report now has faults.
 pub fn draft(text: &str, chart: Chart, sources: &mut Sources, report: &mut Report) -> Option<Project> {
     let id = sources.add(PathBuf::from("project.toml"), text.as_bytes().to_vec());
-    settle(text, id, PathBuf::from("."), Charted::AtHand(chart), sources, report)
+    settle(text, id, PathBuf::from("."), ChartOrigin::AtHand(chart), sources, report)
 }
 
 /// Where the chart of a project comes from.
-enum Charted {
+enum ChartOrigin {
     /// From the file that the project names, in its folder.
     Named,
     /// From here.
@@ -69,7 +69,7 @@ enum Charted {
 fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Project> {
     let file = if source::is_folder(path) { path.join("project.toml") } else { path.to_path_buf() };
     let folder = file.parent().map_or_else(|| PathBuf::from("."), Path::to_path_buf);
-    let id = match sources.read(&file, LARGEST_PROJECT) {
+    let id = match sources.read(&file, MAX_PROJECT_BYTES) {
         Ok(id) => id,
         Err(fault) => {
             let starter = fault.id == "no-such-file" && source::is_folder(path);
@@ -78,14 +78,14 @@ fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Proje
         }
     };
     let text = sources.text_of(id, report).map(str::to_owned)?;
-    settle(&text, id, folder, Charted::Named, sources, report)
+    settle(&text, id, folder, ChartOrigin::Named, sources, report)
 }
 
 fn settle(
     text: &str,
     id: SourceId,
     folder: PathBuf,
-    charted: Charted,
+    charted: ChartOrigin,
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<Project> {
@@ -98,14 +98,14 @@ pub(super) fn asked_of(text: &str, report: &mut Report) -> Form {
     let mut sources = Sources::new();
     let id = sources.add(PathBuf::from("project.toml"), text.as_bytes().to_vec());
     let form = Form::open(text, id, PLAN, report);
-    let _settled = settle_form(&form, PathBuf::from("."), Charted::Nowhere, &mut sources, report);
+    let _settled = settle_form(&form, PathBuf::from("."), ChartOrigin::Nowhere, &mut sources, report);
     form
 }
 
 fn settle_form(
     form: &Form,
     folder: PathBuf,
-    charted: Charted,
+    charted: ChartOrigin,
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<Project> {
@@ -131,12 +131,12 @@ fn settle_form(
 
     prices(&top, &yarns, report);
     let chart = match charted {
-        Charted::Named => {
+        ChartOrigin::Named => {
             photograph(&top, &folder, sources, report);
             chart(&top, &folder, &yarns, sources, report)?
         }
-        Charted::AtHand(chart) => chart,
-        Charted::Nowhere => {
+        ChartOrigin::AtHand(chart) => chart,
+        ChartOrigin::Nowhere => {
             let _named = (top.text("chart", report), top.text("photograph", report));
             top.require("chart", "\"chart.txt\"", report);
             return None;
@@ -183,10 +183,16 @@ fn most_in_top_row(chart: &Chart) -> Option<crate::chart::YarnId> {
     knots.into_iter().find(|(_, count)| *count == most).map(|(yarn, _)| yarn)
 }
 
-fn chart(top: &Section<'_>, folder: &Path, yarns: &Yarns, sources: &mut Sources, report: &mut Report) -> Option<Chart> {
+fn chart(
+    top: &FormSection<'_>,
+    folder: &Path,
+    yarns: &Yarns,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Option<Chart> {
     top.require("chart", "\"chart.txt\"", report);
     let named = top.text("chart", report)?;
-    let id = file_of_project(folder, &named.value, named.span, LARGEST_CHART, sources, report)?;
+    let id = file_of_project(folder, &named.value, named.span, MAX_CHART_BYTES, sources, report)?;
     let looks_like_picture = crate::picture::is_picture(sources.get(id).bytes())
         || crate::picture::EXTENSIONS.iter().any(|e| named.value.to_lowercase().ends_with(e));
     if looks_like_picture {
@@ -197,11 +203,11 @@ fn chart(top: &Section<'_>, folder: &Path, yarns: &Yarns, sources: &mut Sources,
     }
 }
 
-fn photograph(top: &Section<'_>, folder: &Path, sources: &mut Sources, report: &mut Report) {
+fn photograph(top: &FormSection<'_>, folder: &Path, sources: &mut Sources, report: &mut Report) {
     // Read again here only for its place: `about` has already said what is wrong with the text itself.
     let mut said = Report::new();
     let Some(named) = top.text("photograph", &mut said) else { return };
-    let Some(id) = file_of_project(folder, &named.value, named.span, LARGEST_PHOTOGRAPH, sources, report) else {
+    let Some(id) = file_of_project(folder, &named.value, named.span, MAX_PHOTOGRAPH_BYTES, sources, report) else {
         return;
     };
     if let Err(fault) = crate::picture::photograph_size(sources.get(id).bytes()) {
@@ -230,7 +236,7 @@ fn file_of_project(
     read.map_err(|fault| report.push(fault.at(span))).ok()
 }
 
-fn prices(top: &Section<'_>, yarns: &Yarns, report: &mut Report) {
+fn prices(top: &FormSection<'_>, yarns: &Yarns, report: &mut Report) {
     if top.has("currency") {
         return;
     }
@@ -251,9 +257,9 @@ fn in_order(found: Report, sources: &Sources) -> Report {
     // Sorted and cut off first: finding a line means counting through the file.
     let mut found: Vec<Diagnostic> = found.iter().cloned().collect();
     found.sort_by_key(|d| d.span);
-    let more = found.len().saturating_sub(MOST_DIAGNOSTICS);
-    let faulty = found.iter().skip(MOST_DIAGNOSTICS).any(|d| d.severity != Severity::Advice);
-    found.truncate(MOST_DIAGNOSTICS);
+    let more = found.len().saturating_sub(MAX_DIAGNOSTICS);
+    let faulty = found.iter().skip(MAX_DIAGNOSTICS).any(|d| d.severity != Severity::Advice);
+    found.truncate(MAX_DIAGNOSTICS);
     let line = |d: &Diagnostic| d.span.and_then(|s| Some((s.source, sources.line_column(s)?.0)));
     let notation = ["unquoted-text", "impossible-date", "broken-notation", "repeated-key"];
     let broken: Vec<_> = found.iter().filter(|d| notation.contains(&d.id)).filter_map(line).collect();

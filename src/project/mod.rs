@@ -60,7 +60,7 @@ pub struct Project {
     /// The maker's words for sections of the booklet, in her order.
     pub own_words: Vec<OwnWords>,
     /// Pieces of advice the maker has read and answered.
-    pub acknowledged: Vec<Acknowledged>,
+    pub acknowledged: Vec<Acknowledgement>,
     /// Class prices and habits.
     pub class: Class,
 }
@@ -380,9 +380,9 @@ pub struct Pace {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Licence {
     /// Finished panels may be sold.
-    pub sell_panels: Allowed,
+    pub sell_panels: Permission,
     /// May be taught from.
-    pub teach: Allowed,
+    pub teach: Permission,
     /// The credit line asked for.
     pub credit: Option<String>,
     /// More words of the maker's own.
@@ -391,7 +391,7 @@ pub struct Licence {
 
 /// A plain choice.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Allowed {
+pub enum Permission {
     /// Yes.
     Yes,
     /// Yes, with the credit line.
@@ -471,7 +471,7 @@ pub enum Ink {
 
 /// Advice the maker has answered: it stays quiet.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Acknowledged {
+pub struct Acknowledgement {
     /// The advice's id.
     pub id: String,
     /// Her reason.

@@ -1,9 +1,9 @@
 //! Every key a `project.toml` may hold, section by section. The starter project of `hitchpress new` explains them.
 
-use crate::form::Plan;
+use crate::form::KeyPlan;
 
 /// Sections with their keys; `""` stands for the keys above the first heading.
-pub const PLAN: &Plan = &[
+pub const PLAN: &KeyPlan = &[
     (
         "",
         &[

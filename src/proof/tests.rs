@@ -1,7 +1,7 @@
 //! A small booklet made by hand with lopdf, for the tests of this room: two chart sheets that overlap, a key on each, and
 //! the rows in words. Every kind of mistake can be put into the file.
 
-use super::{Expected, ExpectedRow, ExpectedYarn, Finding, ProofReport, SheetWords, prove};
+use super::{Expectations, ExpectedRow, ExpectedYarn, Finding, ProofReport, SheetWords, prove};
 use crate::chart::{Chart, Column, Row, YarnId};
 use crate::diag::Report;
 use crate::project::Project;
@@ -90,14 +90,14 @@ impl Trial {
         format!("Row {}, {way}. {runs}.", row + 1)
     }
 
-    fn expected(&self) -> Expected<'_> {
+    fn expected(&self) -> Expectations<'_> {
         let row = |r: usize| ExpectedRow {
             number: (r + 1).to_string(),
             field: format!("row.{}", r + 1),
             sentence: self.sentence(r),
             spoken: self.sentence(r),
         };
-        Expected {
+        Expectations {
             run_counts: false,
             project: &self.project,
             paper: Some(PAPER),
@@ -431,7 +431,7 @@ fn fonts_that_are_not_in_the_file_are_named() {
 #[test]
 fn print_files_must_not_have_fields() {
     let trial = Trial::new(Slip::None);
-    let expected = Expected { fields: false, ..trial.expected() };
+    let expected = Expectations { fields: false, ..trial.expected() };
     let report = prove(&trial.pdf(), &expected);
     assert_eq!(sentences(&report), ["page 1: the field `row.1` has no place in this kind of file"]);
     let trial = Trial { fields: false, ..trial };
@@ -494,7 +494,7 @@ fn one_page(content: Vec<u8>, add: impl FnOnce(&mut Document) -> Dictionary) -> 
 }
 
 fn unread(bytes: &[u8]) -> Vec<String> {
-    let page = super::Reading::open(bytes).and_then(|mut reading| reading.page(1)).expect("the page is read");
+    let page = super::PdfReader::open(bytes).and_then(|mut reading| reading.page(1)).expect("the page is read");
     page.drawn.unread
 }
 

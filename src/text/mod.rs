@@ -16,8 +16,8 @@
 
 mod breakpoints;
 mod collect;
-mod galley;
 mod line;
+mod long_line;
 mod missing;
 mod shape;
 mod total_fit;
@@ -25,7 +25,7 @@ mod total_fit;
 use breakpoints::BreakKind;
 pub use breakpoints::hyphenate;
 pub use missing::Missing;
-pub use shape::{Piece, Shaped, fit_width, shape_line};
+pub use shape::{ShapedPiece, ShapedText, fit_width, shape_line};
 
 use crate::colour::Colour;
 pub use crate::font::Features;
@@ -35,7 +35,7 @@ use crate::page::{FaceId, TextRun};
 
 /// A stretch of a paragraph in one look.
 #[derive(Clone, Copy, Debug)]
-pub struct Stretch<'a> {
+pub struct TextSpan<'a> {
     /// What it says. A line feed ends the line; tabs and other control characters are taken as spaces.
     pub text: &'a str,
     /// Face; characters it lacks come from the book's fallback.
@@ -106,14 +106,14 @@ impl Measure {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Paragraph {
     /// Lines from the top; none where there is no text.
-    pub lines: Vec<Line>,
+    pub lines: Vec<TextLine>,
     /// What could not be printed.
     pub missing: Missing,
 }
 
 /// A line of a paragraph.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Line {
+pub struct TextLine {
     /// From the left edge of the measure to where the visible text begins.
     pub left: Length,
     /// Length of the visible text.
@@ -144,25 +144,25 @@ pub struct LineRun {
 }
 
 /// Sets a paragraph.
-pub fn set_paragraph(book: &FontBook, stretches: &[Stretch], measure: &Measure, style: &ParagraphStyle) -> Paragraph {
+pub fn set_paragraph(book: &FontBook, stretches: &[TextSpan], measure: &Measure, style: &ParagraphStyle) -> Paragraph {
     let mut shaper = shape::Shaper::new(book, stretches, &style.language);
     let rules = total_fit::Rules::new(measure, style);
     let copy = collect::collect(stretches);
     let breaks = breakpoints::breakpoints(&copy, stretches, !style.hyphenate);
-    let mut galley = galley::galley(&mut shaper, &copy, &breaks, rules.narrowest());
-    let mut fit = total_fit::fit(&galley.stops, &rules);
+    let mut long_line = long_line::long_line(&mut shaper, &copy, &breaks, rules.narrowest());
+    let mut fit = total_fit::fit(&long_line.stops, &rules);
     if style.hyphenate && !fit.good_enough() {
         let breaks = breakpoints::with_hyphens(&breaks, &copy, stretches, &style.language);
-        galley = galley::galley(&mut shaper, &copy, &breaks, rules.narrowest());
-        fit = total_fit::fit(&galley.stops, &rules);
+        long_line = long_line::long_line(&mut shaper, &copy, &breaks, rules.narrowest());
+        fit = total_fit::fit(&long_line.stops, &rules);
     }
-    if !style.hyphenate && galley.stops.iter().any(|stop| stop.kind == BreakKind::Cut) {
+    if !style.hyphenate && long_line.stops.iter().any(|stop| stop.kind == BreakKind::Cut) {
         // A word that fits on no line is better hyphenated than cut, even where nothing else is hyphenated.
-        let breaks = breakpoints::with_hyphens_where_cut(&breaks, &copy, stretches, &style.language, &galley.cuts());
-        galley = galley::galley(&mut shaper, &copy, &breaks, rules.narrowest());
-        fit = total_fit::fit(&galley.stops, &rules);
+        let breaks = breakpoints::with_hyphens_where_cut(&breaks, &copy, stretches, &style.language, &long_line.cuts());
+        long_line = long_line::long_line(&mut shaper, &copy, &breaks, rules.narrowest());
+        fit = total_fit::fit(&long_line.stops, &rules);
     }
-    let lines = line::lines(&mut shaper, &copy, &galley, &fit.stops, measure, style);
+    let lines = line::lines(&mut shaper, &copy, &long_line, &fit.stops, measure, style);
     Paragraph { lines, missing: shaper.missing }
 }
 

@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 /// What a measure is for; the units files say how each is rounded and shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Kind {
+pub enum MeasureKind {
     /// Finished sizes.
     Size,
     /// Pieces to cut, rounded up.
@@ -50,9 +50,9 @@ pub struct Rule {
     /// Rounded to this many units.
     pub step: f64,
     /// Which way.
-    pub round: Round,
+    pub round: Rounding,
     /// In what form.
-    pub show: Show,
+    pub show: NumberForm,
 }
 
 /// Units that measures are printed in.
@@ -102,7 +102,7 @@ impl Unit {
 /// Which way a measure is rounded.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Round {
+pub enum Rounding {
     /// To the nearest step.
     Nearest,
     /// To the next step up.
@@ -114,7 +114,7 @@ pub enum Round {
 /// In what form a measure is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Show {
+pub enum NumberForm {
     /// With a decimal sign.
     Decimal,
     /// With real fractions.
@@ -124,29 +124,29 @@ pub enum Show {
 /// One system of measures.
 #[derive(Clone, Debug, PartialEq)]
 pub struct System {
-    rules: BTreeMap<Kind, Rule>,
+    rules: BTreeMap<MeasureKind, Rule>,
 }
 
-const KINDS: [Kind; 13] = [
-    Kind::Size,
-    Kind::Cut,
-    Kind::Buy,
-    Kind::Left,
-    Kind::Fine,
-    Kind::Gap,
-    Kind::Least,
-    Kind::Short,
-    Kind::Reach,
-    Kind::Room,
-    Kind::Mass,
-    Kind::Load,
-    Kind::Spare,
+const KINDS: [MeasureKind; 13] = [
+    MeasureKind::Size,
+    MeasureKind::Cut,
+    MeasureKind::Buy,
+    MeasureKind::Left,
+    MeasureKind::Fine,
+    MeasureKind::Gap,
+    MeasureKind::Least,
+    MeasureKind::Short,
+    MeasureKind::Reach,
+    MeasureKind::Room,
+    MeasureKind::Mass,
+    MeasureKind::Load,
+    MeasureKind::Spare,
 ];
 
 impl System {
     /// Reads a units file: a rule for every kind, each with a positive unit and step.
     pub fn parse(text: &str) -> Result<System, String> {
-        let rules: BTreeMap<Kind, Rule> = toml::from_str(text).map_err(|e| e.to_string())?;
+        let rules: BTreeMap<MeasureKind, Rule> = toml::from_str(text).map_err(|e| e.to_string())?;
         for kind in KINDS {
             let rule = rules.get(&kind).ok_or_else(|| format!("there is no rule for {kind:?}"))?;
             if !(rule.of > 0.0 && rule.step > 0.0) {
@@ -157,14 +157,14 @@ impl System {
     }
 
     /// The rounded figure, in units, and its rule.
-    fn rounded(&self, kind: Kind, amount: f64) -> Option<(f64, &Rule)> {
+    fn rounded(&self, kind: MeasureKind, amount: f64) -> Option<(f64, &Rule)> {
         let rule = self.rules.get(&kind)?;
         let steps = amount / rule.of / rule.step;
         let steps = match rule.round {
-            Round::Nearest => (steps + 1e-9).round(),
+            Rounding::Nearest => (steps + 1e-9).round(),
             // A millionth of a step is forgiven: 1070 mm held as 1070.0000001 is not 1080.
-            Round::Up => (steps - 1e-6).ceil(),
-            Round::Down => (steps + 1e-6).floor(),
+            Rounding::Up => (steps - 1e-6).ceil(),
+            Rounding::Down => (steps + 1e-6).floor(),
         };
         Some((steps.max(0.0) * rule.step, rule))
     }
@@ -190,12 +190,12 @@ impl<'a> Measures<'a> {
     }
 
     /// One amount in both systems: "33.6 cm (13¼ in)".
-    pub fn both(&self, kind: Kind, amount: f64) -> String {
+    pub fn both(&self, kind: MeasureKind, amount: f64) -> String {
         self.both_of(kind, amount, amount)
     }
 
     /// Both systems from a figure of their own, each in millimetres, where they have been rounded apart.
-    pub fn both_of(&self, kind: Kind, metric: f64, imperial: f64) -> String {
+    pub fn both_of(&self, kind: MeasureKind, metric: f64, imperial: f64) -> String {
         let metric = self.in_system(&self.words.metric, kind, &[metric]);
         let imperial = self.in_system(&self.words.imperial, kind, &[imperial]);
         let (first, second) = match self.units {
@@ -206,14 +206,14 @@ impl<'a> Measures<'a> {
     }
 
     /// Two amounts across and down: "33.6 × 26.8 cm (13¼ × 10½ in)".
-    pub fn across_down(&self, kind: Kind, across: f64, down: f64) -> String {
+    pub fn across_down(&self, kind: MeasureKind, across: f64, down: f64) -> String {
         let first = self.in_system(self.systems().0, kind, &[across, down]);
         let second = self.in_system(self.systems().1, kind, &[across, down]);
         self.words.say("measures.both", &[("first", &first), ("second", &second)])
     }
 
     /// In one system only, for table columns that name it.
-    pub fn only(&self, units: Units, kind: Kind, amount: f64) -> String {
+    pub fn only(&self, units: Units, kind: MeasureKind, amount: f64) -> String {
         let system = match units {
             Units::Metric => &self.words.metric,
             Units::Imperial => &self.words.imperial,
@@ -222,11 +222,11 @@ impl<'a> Measures<'a> {
     }
 
     /// In the maker's system only, for places where both would crowd.
-    pub fn first(&self, kind: Kind, amount: f64) -> String {
+    pub fn first(&self, kind: MeasureKind, amount: f64) -> String {
         self.in_system(self.systems().0, kind, &[amount])
     }
 
-    fn in_system(&self, system: &System, kind: Kind, amounts: &[f64]) -> String {
+    fn in_system(&self, system: &System, kind: MeasureKind, amounts: &[f64]) -> String {
         let mut unit = Unit::Mm;
         let figures: Vec<String> = amounts
             .iter()
@@ -234,8 +234,8 @@ impl<'a> Measures<'a> {
             .map(|(value, rule)| {
                 unit = rule.unit;
                 match rule.show {
-                    Show::Fraction => self.words.numbers.fraction(value),
-                    Show::Decimal => self.words.numbers.decimal(value, 3),
+                    NumberForm::Fraction => self.words.numbers.fraction(value),
+                    NumberForm::Decimal => self.words.numbers.decimal(value, 3),
                 }
             })
             .collect();

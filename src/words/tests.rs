@@ -1,4 +1,4 @@
-use super::measures::{Kind, Measures};
+use super::measures::{MeasureKind, Measures};
 use super::plural::{Category, PluralRule};
 use super::shipped::{IMPERIAL, METRIC};
 use super::{Names, Phrase, Words};
@@ -131,7 +131,7 @@ fn every_language_writes_numbers_measures_and_quotations_its_own_way() {
         [
             words.whole(4800),
             words.whole(12345),
-            metric(&words).both(Kind::Size, 335.88),
+            metric(&words).both(MeasureKind::Size, 335.88),
             words.count("count.knots", 0, &[]),
             words.count("count.knots", 1_000_000, &[]),
             words.count_decimal("class.hours", 1.5, 1),
@@ -206,10 +206,10 @@ fn numbers_have_groups_and_no_idle_zeros() {
 fn measures_come_in_both_systems_with_the_makers_first() {
     let words = english();
     // Own computation from 1 in = 25.4 mm: 335.88 mm are 13.22 in, the nearest quarter 13¼; 268.22 mm are 10.56 in, 10½.
-    assert_eq!(metric(&words).both(Kind::Size, 335.88), "33.6\u{a0}cm (13¼\u{a0}in)");
-    assert_eq!(words.measures(Units::Imperial).both(Kind::Size, 335.88), "13¼\u{a0}in (33.6\u{a0}cm)");
+    assert_eq!(metric(&words).both(MeasureKind::Size, 335.88), "33.6\u{a0}cm (13¼\u{a0}in)");
+    assert_eq!(words.measures(Units::Imperial).both(MeasureKind::Size, 335.88), "13¼\u{a0}in (33.6\u{a0}cm)");
     assert_eq!(
-        metric(&words).across_down(Kind::Size, 335.88, 268.22),
+        metric(&words).across_down(MeasureKind::Size, 335.88, 268.22),
         "33.6\u{a0}×\u{a0}26.8\u{a0}cm (13¼\u{a0}×\u{a0}10½\u{a0}in)"
     );
 }
@@ -218,10 +218,10 @@ fn measures_come_in_both_systems_with_the_makers_first() {
 fn cords_are_rounded_up_in_each_system_by_itself() {
     let words = english();
     // A folded cord of 1060.19 mm is cut at 1070 mm or 42 in: the craft's worked example, own computation.
-    assert_eq!(metric(&words).both(Kind::Cut, 1060.19), "107\u{a0}cm (42\u{a0}in)");
+    assert_eq!(metric(&words).both(MeasureKind::Cut, 1060.19), "107\u{a0}cm (42\u{a0}in)");
     // Whole already: no step further.
-    assert_eq!(metric(&words).both(Kind::Cut, 1070.0), "107\u{a0}cm (43\u{a0}in)");
-    assert_eq!(metric(&words).both(Kind::Cut, 1066.8), "107\u{a0}cm (42\u{a0}in)");
+    assert_eq!(metric(&words).both(MeasureKind::Cut, 1070.0), "107\u{a0}cm (43\u{a0}in)");
+    assert_eq!(metric(&words).both(MeasureKind::Cut, 1066.8), "107\u{a0}cm (42\u{a0}in)");
 }
 
 #[test]
@@ -230,11 +230,11 @@ fn what_is_bought_or_cut_is_never_printed_shorter_than_needed() {
     let mut random = fastrand::Rng::with_seed(7);
     for _ in 0..2_000 {
         let mm = random.f64() * 50_000.0;
-        for kind in [Kind::Buy, Kind::Cut, Kind::Least] {
+        for kind in [MeasureKind::Buy, MeasureKind::Cut, MeasureKind::Least] {
             for (units, of) in [(Units::Metric, [1000.0, 10.0, 1.0]), (Units::Imperial, [914.4, 25.4, 25.4])] {
                 let of = match kind {
-                    Kind::Buy => of[0],
-                    Kind::Cut => of[1],
+                    MeasureKind::Buy => of[0],
+                    MeasureKind::Cut => of[1],
                     _ => of[2],
                 };
                 let words = words.measures(units).only(units, kind, mm);
@@ -272,17 +272,17 @@ fn figure(words: &str) -> f64 {
 fn short_measures_have_real_fractions() {
     let words = english();
     // Own computation: 20 mm are 0.787 in, the nearest eighth ¾; 3 mm up to the next eighth ⅛; 9.7 mm down to ⅜.
-    assert_eq!(metric(&words).both(Kind::Gap, 20.0), "20\u{a0}mm (¾\u{a0}in)");
-    assert_eq!(metric(&words).both(Kind::Least, 3.0), "3\u{a0}mm (⅛\u{a0}in)");
-    assert_eq!(metric(&words).both(Kind::Short, 9.7), "9\u{a0}mm (⅜\u{a0}in)");
-    assert_eq!(metric(&words).both(Kind::Fine, 2.54), "2.5\u{a0}mm (0.1\u{a0}in)");
-    assert_eq!(metric(&words).both(Kind::Mass, 86.2), "87\u{a0}g (3.1\u{a0}oz)");
+    assert_eq!(metric(&words).both(MeasureKind::Gap, 20.0), "20\u{a0}mm (¾\u{a0}in)");
+    assert_eq!(metric(&words).both(MeasureKind::Least, 3.0), "3\u{a0}mm (⅛\u{a0}in)");
+    assert_eq!(metric(&words).both(MeasureKind::Short, 9.7), "9\u{a0}mm (⅜\u{a0}in)");
+    assert_eq!(metric(&words).both(MeasureKind::Fine, 2.54), "2.5\u{a0}mm (0.1\u{a0}in)");
+    assert_eq!(metric(&words).both(MeasureKind::Mass, 86.2), "87\u{a0}g (3.1\u{a0}oz)");
 }
 
 #[test]
 fn figures_rounded_apart_are_printed_as_they_are() {
     let words = english();
-    assert_eq!(metric(&words).both_of(Kind::Buy, 12_000.0, 13.0 * 914.4), "12\u{a0}m (13\u{a0}yd)");
+    assert_eq!(metric(&words).both_of(MeasureKind::Buy, 12_000.0, 13.0 * 914.4), "12\u{a0}m (13\u{a0}yd)");
 }
 
 #[test]

@@ -61,7 +61,7 @@ impl WorkedRow {
 
 /// What lies in front of a yarn that is led behind.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Passed {
+pub enum PassedKnots {
     /// Knots of this row, all of one yarn: "behind the 2 cream".
     One(YarnId),
     /// Knots of this row, of several yarns.
@@ -123,7 +123,7 @@ pub enum Action {
         /// The cord passed last.
         last: Column,
         /// What lies in front.
-        passed: Passed,
+        passed: PassedKnots,
     },
     /// Cross the yarn to be used next once round the one just used, at the back: no slit opens between them.
     Link {
@@ -167,7 +167,7 @@ pub(super) fn rows(sheet: &RunSheet, links: &Links, slits: &[Slit], cuttings: &[
         sheet,
         links,
         link_rows: link_rows(sheet, slits),
-        waiting_behind: vec![0; crate::chart::MOST_YARNS * sheet.columns],
+        waiting_behind: vec![0; crate::chart::MAX_YARNS * sheet.columns],
         waiting: 0,
         new_lengths: new_lengths(cuttings),
     };
@@ -330,11 +330,11 @@ impl Desk<'_> {
                 .map(|before| &self.sheet.runs[before])
                 .take_while(|r| r.first.0.min(r.last.0) <= high && low <= r.first.0.max(r.last.0));
             match yarns.next() {
-                Some(one) if yarns.all(|r| r.yarn == one.yarn) => Passed::One(one.yarn),
-                Some(_) | None => Passed::Several,
+                Some(one) if yarns.all(|r| r.yarn == one.yarn) => PassedKnots::One(one.yarn),
+                Some(_) | None => PassedKnots::Several,
             }
         } else {
-            Passed::Ahead
+            PassedKnots::Ahead
         };
         Action::LeadBehind {
             yarn: run.yarn,

@@ -98,7 +98,7 @@ pub(super) fn cheapest(edges: &Edges, cut_um: i64) -> Vec<u32> {
         comes_from: vec![NONE; runs],
         left: vec![0; runs],
         right: vec![0; runs],
-        seen: vec![Seen { distance: 0, from: NONE, round: 0, settled: false }; runs],
+        seen: vec![ReachedRun { distance: 0, from: NONE, round: 0, settled: false }; runs],
         heap: BinaryHeap::new(),
         scanned: Vec::new(),
         settled: Vec::new(),
@@ -110,7 +110,7 @@ pub(super) fn cheapest(edges: &Edges, cut_um: i64) -> Vec<u32> {
 }
 
 #[derive(Clone, Copy)]
-struct Seen {
+struct ReachedRun {
     distance: Price,
     /// Left run it was reached from.
     from: u32,
@@ -129,7 +129,7 @@ struct Search<'a> {
     /// V, never above zero.
     right: Vec<Price>,
     /// By right run.
-    seen: Vec<Seen>,
+    seen: Vec<ReachedRun>,
     heap: BinaryHeap<Reverse<(Price, u32)>>,
     scanned: Vec<(u32, Price)>,
     settled: Vec<(u32, Price)>,
@@ -177,7 +177,7 @@ impl Search<'_> {
                 if seen.round == round && (seen.settled || seen.distance <= reached) {
                     continue;
                 }
-                *seen = Seen { distance: reached, from: run, round, settled: false };
+                *seen = ReachedRun { distance: reached, from: run, round, settled: false };
                 if self.comes_from[to as usize] == NONE {
                     best = reached;
                     end = End::Free(to);

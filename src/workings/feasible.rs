@@ -6,9 +6,9 @@ use crate::diag::{Diagnostic, Report};
 use crate::project::Project;
 
 /// Header rows a panel may have.
-pub const MOST_HEADER_ROWS: usize = 400;
+pub const MAX_HEADER_ROWS: usize = 400;
 /// Places a yarn could go to, over all runs: about what a gigabyte holds in the worst case, two yarns in every row.
-const MOST_STEPS: usize = 500_000_000;
+const MAX_STEPS: usize = 500_000_000;
 
 /// Every fault that only the reckoning can see. Empty: [`super::work_out`] gives a right answer.
 pub fn feasible(project: &Project) -> Report {
@@ -87,12 +87,12 @@ pub fn feasible(project: &Project) -> Report {
         }
     }
     let header = header::header(project, &gauge);
-    if header.rows >= MOST_HEADER_ROWS {
+    if header.rows >= MAX_HEADER_ROWS {
         report.push(
             Diagnostic::fault(
                 "header-too-deep",
                 format!(
-                    "the wood asks for `{}` header rows or more; at most {MOST_HEADER_ROWS} are knotted",
+                    "the wood asks for `{}` header rows or more; at most {MAX_HEADER_ROWS} are knotted",
                     header.rows
                 ),
             )
@@ -102,7 +102,7 @@ pub fn feasible(project: &Project) -> Report {
     }
     let sheet = runs::sheet(project, header.rows);
     let window = PlanLimits::new(project, &gauge).window();
-    if sheet.runs.len().saturating_mul(window) > MOST_STEPS {
+    if sheet.runs.len().saturating_mul(window) > MAX_STEPS {
         report.push(
             Diagnostic::fault(
                 "too-many-steps",

@@ -39,7 +39,7 @@ pub struct HangingWorkings {
     /// What the fixing should be rated for at least, grams: twice the whole (our judgement).
     pub hanger_least_g: f64,
     /// Backing, where it is chosen.
-    pub backing: Option<Backed>,
+    pub backing: Option<BackingPiece>,
     /// Ribbon over the edges at the back (both sides and the bottom), where it is chosen, millimetres.
     pub ribbon_mm: Option<f64>,
     /// A label's width and height, where it is chosen: 60 x 40 mm, or a third of a narrow panel's width.
@@ -63,7 +63,7 @@ pub struct StapledWood {
 
 /// A backing.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Backed {
+pub struct BackingPiece {
     /// Width, millimetres.
     pub width_mm: f64,
     /// Height, millimetres.
@@ -110,7 +110,7 @@ pub(super) fn hanging(
     };
     let wood_g = PI / 4.0 * project.hanging.diameter_mm * project.hanging.diameter_mm * wood_mm / 1000.0 * g_per_cm3;
     let backed = |is_sewn| {
-        Some(Backed {
+        Some(BackingPiece {
             width_mm: (size.width_mm - BACKING_LESS_MM).max(0.0),
             height_mm: (size.height_mm - BACKING_LESS_MM).max(0.0),
             is_sewn,

@@ -61,7 +61,7 @@ pub fn rows_for(depth_mm: f64, row_mm: f64) -> usize {
 
 /// The next even number, and no more than are knotted at all.
 fn even(rows: usize) -> usize {
-    let rows = rows.min(super::feasible::MOST_HEADER_ROWS);
+    let rows = rows.min(super::feasible::MAX_HEADER_ROWS);
     rows + rows % 2
 }
 

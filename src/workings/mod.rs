@@ -21,13 +21,13 @@ mod tally;
 mod time;
 mod yarn_plan;
 
-pub use actions::{Action, Passed, WorkedRow};
+pub use actions::{Action, PassedKnots, WorkedRow};
 pub use class_kit::{ClassKit, class_kit};
 pub use cut_list::{CutCord, CutList, HANGER_IN_MM, HANGER_RISE, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
 pub use cutting::{Cutting, KEPT_LEAST_UM, NewLength};
 pub use feasible::feasible;
 pub use gauge::{FinishedSize, Gauge, GaugeFrom, YarnGauge};
-pub use hanging::{Backed, HangingWorkings, StapledWood, WOOD_BEHIND_MM};
+pub use hanging::{BackingPiece, HangingWorkings, StapledWood, WOOD_BEHIND_MM};
 pub use header::{Header, HeaderChoice, HeaderFrom, rows_for as header_rows_for};
 pub use own_gauge::{OwnGauge, OwnPitch, OwnYarn};
 pub use purchase::{Amount, YarnAmount};
@@ -35,7 +35,7 @@ pub use runs::{RowPlace, Run, RunId, RunSheet};
 pub use slits::Slit;
 pub use tally::{Tally, YarnTally};
 pub use time::{Time, minutes_of_row};
-pub use yarn_plan::{PlanLimits, Step, Thread, YarnPlan};
+pub use yarn_plan::{PlanLimits, Thread, YarnPlan, YarnStep};
 
 use crate::project::Project;
 

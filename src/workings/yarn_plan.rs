@@ -18,7 +18,7 @@ pub struct YarnPlan {
     /// The yarn.
     pub yarn: YarnId,
     /// The steps, by the run they leave.
-    pub steps: Vec<Step>,
+    pub steps: Vec<YarnStep>,
     /// All runs of the yarn, thread after thread, each thread in working order; threads by their first run.
     runs: Vec<RunId>,
     /// Where each thread ends in `runs`.
@@ -44,7 +44,7 @@ pub(super) struct ChainLink {
 
 /// A step from one run to a later one, without cutting.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Step {
+pub struct YarnStep {
     /// The run it leaves.
     pub from: RunId,
     /// The run it enters.
@@ -109,7 +109,7 @@ impl PlanLimits {
     pub fn new(project: &Project, gauge: &Gauge) -> PlanLimits {
         let working = &project.working;
         let tail_um = micrometres(working.tail_mm);
-        let rows = project.chart.rows() + super::feasible::MOST_HEADER_ROWS;
+        let rows = project.chart.rows() + super::feasible::MAX_HEADER_ROWS;
         let costs = (0..=(working.most_rows_waiting.saturating_add(1)).min(rows))
             .map(|down| {
                 let bare = |across: usize| libm::hypot(across as f64 * gauge.column_mm, down as f64 * gauge.row_mm);
@@ -189,7 +189,7 @@ fn plan(yarn: YarnId, runs: &[RunId], sheet: &RunSheet, limits: &PlanLimits, kno
             let micrometres = limits.cost(across, down).unwrap_or(0);
             link.step_um = micrometres as u32;
             link.is_carry = !is_turn(across, down);
-            plan.steps.push(Step { from: id, to: runs[to as usize], micrometres, is_carry: link.is_carry });
+            plan.steps.push(YarnStep { from: id, to: runs[to as usize], micrometres, is_carry: link.is_carry });
         }
         plan.chain.push(link);
     }
@@ -278,7 +278,7 @@ fn allowed(runs: &[RunId], sheet: &RunSheet, limits: &PlanLimits) -> Edges {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Links {
     /// The step out of each run.
-    pub out: Vec<Option<Step>>,
+    pub out: Vec<Option<YarnStep>>,
     /// The run each run was reached from.
     pub from: Vec<Option<RunId>>,
 }

@@ -13,11 +13,11 @@ use flate2::{Compression, write::ZlibEncoder};
 use hitchpress::diag::Report;
 use hitchpress::font::FontBook;
 use hitchpress::pdf;
-use hitchpress::press::{self, Copy, Order};
+use hitchpress::press::{self, Draft, Order};
 use hitchpress::source::Sources;
 use std::io::Write;
 
-fn copy(chart: hitchpress::chart::Chart) -> Copy {
+fn copy(chart: hitchpress::chart::Chart) -> Draft {
     let mut project = panel::panel(chart);
     for (at, yarn) in project.palette.0.iter_mut().enumerate() {
         yarn.colour = hitchpress::chart::Colour::new(40 + 15 * at as u8, 220 - 16 * at as u8, (at * 53 % 200) as u8);
@@ -27,7 +27,7 @@ fn copy(chart: hitchpress::chart::Chart) -> Copy {
     press::write_up(&project, &order, &mut Sources::new(), &mut report).expect("the chart edition is written up")
 }
 
-fn pdf_of(copy: &Copy, book: &FontBook, options: pdf::Options) -> Vec<u8> {
+fn pdf_of(copy: &Draft, book: &FontBook, options: pdf::Options) -> Vec<u8> {
     let booklet = press::lay_out(copy, book).expect("every character has a face");
     pdf::write(&booklet, book, options).expect("the file is written")
 }

@@ -123,7 +123,7 @@ fn plain(text: &str) -> String {
 }
 
 /// No file of a sample, none of which has photographs, takes more room on a buyer's telephone: our own limit.
-const MOST_BYTES: u64 = 1_500_000;
+const MAX_BYTES: u64 = 1_500_000;
 
 #[test]
 fn qpdf_finds_nothing_and_every_font_is_embedded_and_subset() {
@@ -138,7 +138,7 @@ fn qpdf_finds_nothing_and_every_font_is_embedded_and_subset() {
                     let file = compose(room.path(), choice);
                     is_sound(&file);
                     let size = std::fs::metadata(&file).expect("the file's size").len();
-                    assert!(size <= MOST_BYTES, "{} takes {size} bytes", file.display());
+                    assert!(size <= MAX_BYTES, "{} takes {size} bytes", file.display());
                     std::fs::remove_file(&file).expect("a file of this test");
                 }
             });

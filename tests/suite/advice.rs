@@ -47,8 +47,11 @@ fn what_is_acknowledged_stays_quiet_and_only_that() {
     project.swatch = Swatch::default();
     project.hanging.length_mm = Some(60.0);
     assert_eq!(ids(&project), ["no-swatch", "short-wood"]);
-    project.acknowledged =
-        vec![Acknowledged { id: "no-swatch".into(), reason: "a small sample".into(), place: Span::file(SourceId(0)) }];
+    project.acknowledged = vec![Acknowledgement {
+        id: "no-swatch".into(),
+        reason: "a small sample".into(),
+        place: Span::file(SourceId(0)),
+    }];
     assert_eq!(ids(&project), ["short-wood"]);
 }
 

@@ -14,7 +14,7 @@ mod sentence;
 mod trial;
 
 use crate::support::{Room, copy, repository};
-use board::{Tied, follow};
+use board::{FinishedPanel, follow};
 use booklet::{Read, ToBuy};
 use hand::{Hand, Nature, SPREAD};
 use hitchpress::chart::{Row, YarnId};
@@ -31,16 +31,16 @@ use trial::{Bench, Changes};
 const TRIALS: usize = 1_000;
 
 /// A booklet she bought, with what only the judge knows.
-struct Bought {
+struct BoughtBooklet {
     name: &'static str,
     project: Project,
     nature: Nature,
     read: Read,
-    tied: Result<Tied, String>,
+    tied: Result<FinishedPanel, String>,
 }
 
 /// The three samples, each read once.
-static SAMPLES: LazyLock<Vec<Bought>> = LazyLock::new(|| {
+static SAMPLES: LazyLock<Vec<BoughtBooklet>> = LazyLock::new(|| {
     let sample = |name, nature| bought(name, &repository("samples").join(name), nature);
     vec![
         // The sample's swatch: 90.4 and 54.4 mm over 16, (1000 - 230 - 74) mm over 20 knots.
@@ -55,17 +55,17 @@ static SAMPLES: LazyLock<Vec<Bought>> = LazyLock::new(|| {
 /// d = 25.4 / 9, De = 2.55, de = 1.6933; 2.55 + 2 de, 2.2 de, pi (2 De + 3 de) + column.
 const PEARS: Nature = Nature { column: 5.9367, row: 3.7253, knot: 37.918 };
 
-fn bought(name: &'static str, folder: &Path, nature: Nature) -> Bought {
+fn bought(name: &'static str, folder: &Path, nature: Nature) -> BoughtBooklet {
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let project = project::load(folder, &mut sources, &mut report).expect("the project loads");
     let order = Order { edition: "booklet".to_owned(), ..Order::default() };
     let bytes = compose(&project, &order, &FontBook::shipped(), &mut sources, &mut report).expect("it is composed");
     let read = booklet::read(&bytes);
     let tied = follow(&read);
-    Bought { name, project, nature, read, tied }
+    BoughtBooklet { name, project, nature, read, tied }
 }
 
-impl Bought {
+impl BoughtBooklet {
     fn bench(&self) -> Bench<'_> {
         Bench::new(&self.read, self.tied.as_ref().unwrap_or_else(|e| panic!("{}: {e}", self.name)), self.nature)
     }
@@ -104,7 +104,7 @@ fn listed(read: &Read, changes: Changes) -> Vec<f64> {
 const WAYS: [Changes; 3] = [Changes::AsPlanned, Changes::CutsWhatIsLed, Changes::CutsAhead];
 
 /// Where the tied panel is not what the project's chart says.
-fn judge(bought: &Bought) -> Result<(), String> {
+fn judge(bought: &BoughtBooklet) -> Result<(), String> {
     let tied = bought.tied.as_ref()?;
     let (project, read) = (&bought.project, &bought.read);
     let id = |name: usize| project.palette.iter().find(|(_, y)| y.name == read.yarns[name].name).map(|(id, _)| id);

@@ -3,9 +3,9 @@
 
 use hitchpress::diag::Report;
 use hitchpress::font::FontBook;
-use hitchpress::page::{Booklet, Cells, Item, Placed, TextRun};
+use hitchpress::page::{Booklet, Cells, Item, PlacedItem, TextRun};
 use hitchpress::pdf;
-use hitchpress::press::{self, Copy, Order};
+use hitchpress::press::{self, Draft, Order};
 use hitchpress::project::{self, Ink, Project};
 use hitchpress::proof::ProofReport;
 use hitchpress::source::Sources;
@@ -20,7 +20,7 @@ pub struct Finished {
     /// A layout of the test's own instead of the shipped edition.
     pub layout: Option<String>,
     /// What is said.
-    pub copy: Copy,
+    pub copy: Draft,
     /// Where everything sits.
     pub booklet: Booklet,
     /// The file.
@@ -71,7 +71,7 @@ fn with_layout(order: Order, layout: Option<&str>, sources: &mut Sources) -> Ord
 }
 
 /// Lays a sample out as ordered, without making a file of it.
-pub fn laid_out(sample: &str, order: &Order, book: &FontBook, sources: &mut Sources) -> (Project, Copy, Booklet) {
+pub fn laid_out(sample: &str, order: &Order, book: &FontBook, sources: &mut Sources) -> (Project, Draft, Booklet) {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
     let mut report = Report::new();
     let project = project::load(&folder, sources, &mut report).expect("the sample loads");
@@ -94,7 +94,7 @@ impl Finished {
     }
 
     /// The same with roles.
-    pub fn placed(&self, page: usize) -> impl Iterator<Item = &Placed> {
+    pub fn placed(&self, page: usize) -> impl Iterator<Item = &PlacedItem> {
         self.booklet.pages[page].frames.iter().flat_map(|frame| &frame.items)
     }
 

@@ -111,7 +111,7 @@ pub fn panel(chart: Chart) -> Project {
             beads: false,
         },
         pace: None,
-        licence: Licence { sell_panels: Allowed::Yes, teach: Allowed::Ask, credit: None, words: None },
+        licence: Licence { sell_panels: Permission::Yes, teach: Permission::Ask, credit: None, words: None },
         print: Print { paper: "a4".into(), ink: Ink::Saving, layout: None, facing: None },
         shop: Shop::usual(Ink::Saving),
         own_words: Vec::new(),

@@ -11,8 +11,8 @@ use crate::support::{Room, repository};
 use hitchpress::diag::Report;
 use hitchpress::font::FontBook;
 use hitchpress::geom::{Length, Rect};
-use hitchpress::page::{Artifact, Booklet, Item, Mark, PictureFile, Placed, PlacedPicture};
-use hitchpress::pdf::{self, ForShop, PrinterProfile, USUAL_INK};
+use hitchpress::page::{Artifact, Booklet, Item, Mark, PictureFile, PlacedItem, PlacedPicture};
+use hitchpress::pdf::{self, PrepressFile, PrinterProfile, USUAL_INK};
 use hitchpress::press::Order;
 use hitchpress::project::{self, Ink};
 use hitchpress::source::Sources;
@@ -25,15 +25,15 @@ fn limits(ink: u16) -> Limits {
     Limits { ink: f64::from(ink), bleed: Length::mm(3.0).to_pt() }
 }
 
-fn for_shop(order: Order) -> Order {
-    Order { for_shop: true, ..order }
+fn prepress(order: Order) -> Order {
+    Order { prepress: true, ..order }
 }
 
 /// A sample as a file for a shop.
-fn made(sample: &str, order: Order, ink: u16) -> (Booklet, ForShop) {
+fn made(sample: &str, order: Order, ink: u16) -> (Booklet, PrepressFile) {
     let (book, profile) = (FontBook::shipped(), PrinterProfile::read(&press::profile(), ink).expect("a profile"));
-    let (_, _, booklet) = laid_out(sample, &for_shop(order), &book, &mut Sources::new());
-    let made = pdf::write_for_shop(&booklet, &book, &profile).expect("it is written");
+    let (_, _, booklet) = laid_out(sample, &prepress(order), &book, &mut Sources::new());
+    let made = pdf::write_prepress(&booklet, &book, &profile).expect("it is written");
     (booklet, made)
 }
 
@@ -273,7 +273,7 @@ fn note_pages_fill_up_to_fours_in_every_language() {
                 booklet.pages.len()
             };
             let home = count(&order);
-            let (_, _, booklet) = laid_out(sample, &for_shop(order), &book, &mut Sources::new());
+            let (_, _, booklet) = laid_out(sample, &prepress(order), &book, &mut Sources::new());
             assert_eq!(booklet.pages.len(), home.next_multiple_of(4));
             let said = |page: usize| -> String {
                 let items = booklet.pages[page].frames.iter().flat_map(|frame| &frame.items);
@@ -358,11 +358,11 @@ fn pictures_are_in_the_shops_inks_within_its_limit_and_coarse_ones_are_told() {
     // 150 points are 2.08 inches: 144 pixels an inch, where 200 are wanted (own computation).
     let area = Rect::new(Length::pt(60.0), Length::pt(300.0), Length::pt(150.0), Length::pt(150.0));
     let item = Item::Picture(PlacedPicture { picture: 0, area, clip: area });
-    booklet.pages[0].frames[0].items.push(Placed { mark: Mark::Artifact(Artifact::Layout), item });
+    booklet.pages[0].frames[0].items.push(PlacedItem { mark: Mark::Artifact(Artifact::Layout), item });
     let book = FontBook::shipped();
     for most in [220, 300, 400] {
         let profile = PrinterProfile::read(&press::profile(), most).expect("a profile");
-        let made = pdf::write_for_shop(&booklet, &book, &profile).expect("it is written");
+        let made = pdf::write_prepress(&booklet, &book, &profile).expect("it is written");
         let faults = walk(&made.bytes, limits(most));
         assert!(faults.is_empty(), "{most}: {faults:#?}");
         // The limit has something to do: the profile asks for more.
@@ -393,7 +393,7 @@ fn a_finished_shop_file_proves_against_its_project() {
     for (sample, edition, paper) in
         [("two-pears", "booklet", "a5"), ("low-water-heron", "chart", "a4"), ("harbour-evening", "materials", "letter")]
     {
-        let order = for_shop(order(edition, paper, Ink::Full));
+        let order = prepress(order(edition, paper, Ink::Full));
         let (_, made) = made(sample, order.clone(), 300);
         let (mut sources, mut report) = (Sources::new(), Report::new());
         let project = project::load(&repository("samples").join(sample), &mut sources, &mut report).expect("it loads");
@@ -401,7 +401,7 @@ fn a_finished_shop_file_proves_against_its_project() {
         let said: Vec<String> = proof.findings.iter().take(5).map(|finding| finding.sentence()).collect();
         assert!(proof.holds(), "{sample} {edition}: {said:#?}");
         // A home file is not taken for one.
-        let home = Order { for_shop: false, ..order };
+        let home = Order { prepress: false, ..order };
         let proof = hitchpress::press::proof(&project, &home, &made.bytes, &mut sources, &mut report).expect("proved");
         assert!(edition == "materials" || !proof.holds());
     }

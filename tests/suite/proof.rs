@@ -52,13 +52,13 @@ const SCALE: f32 = 3.0;
 const PLACES: usize = 14;
 
 /// A page as the renderer shows it.
-struct Seen {
+struct RenderedPage {
     width: usize,
     pixels: Vec<[u8; 3]>,
 }
 
-impl Seen {
-    fn pages(bytes: &[u8]) -> Vec<Seen> {
+impl RenderedPage {
+    fn pages(bytes: &[u8]) -> Vec<RenderedPage> {
         let pdf = Pdf::new(bytes.to_vec()).expect("the file is a PDF");
         let cache = RenderCache::new();
         let paper = PixmapSettings { x_scale: SCALE, y_scale: SCALE, bg_color: WHITE };
@@ -66,7 +66,7 @@ impl Seen {
         let seen = pages.iter().map(|page| {
             let picture = render(page, &cache, &InterpreterSettings::default(), &RenderSettings::default(), &paper);
             let pixels = picture.data().iter().map(|p| [p.r, p.g, p.b]).collect();
-            Seen { width: usize::from(picture.width()), pixels }
+            RenderedPage { width: usize::from(picture.width()), pixels }
         });
         seen.collect()
     }
@@ -88,7 +88,7 @@ fn unlike(a: &[[u8; 3]], b: &[[u8; 3]]) -> u32 {
 /// Every cell of the picture is taken for the yarn whose sample in the key looks most like it.
 fn read_by_eye(of: &Finished) {
     let chart = &of.project.chart;
-    let pages = Seen::pages(&of.bytes);
+    let pages = RenderedPage::pages(&of.bytes);
     let mut read = vec![false; chart.cells().len()];
     for (page, first_row, first_column) in of.sheets() {
         let seen = &pages[page];

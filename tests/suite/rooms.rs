@@ -191,7 +191,7 @@ fn every_third_party_crate_has_one_door() {
     only_in("harfrust", &["font/", "text/"]);
     only_in("moxcms", &["picture.rs", "pdf/ink.rs"]);
     only_in("printpdf", &["pdf/"]);
-    only_in("lopdf", &["pdf/", "proof/"]);
+    only_in("lopdf", &["pdf/", "reader/"]);
     only_in("toml", &["file.rs", "words/", "project/", "edition/check.rs", "cli/"]);
 }
 

@@ -19,19 +19,19 @@ pub struct Amounts<'a> {
     pub version: &'a str,
     pub date: String,
     pub currency: Option<&'a str>,
-    pub panel: Panel,
-    pub gauge: Gauge,
+    pub panel: PanelMirror,
+    pub gauge: GaugeMirror,
     /// One cut piece of working yarn.
     pub working_length_mm: f64,
-    pub yarns: Vec<Yarn<'a>>,
-    pub cord: Cord,
-    pub hanging: Hanging,
-    pub time: Option<Time>,
-    pub class: Option<Class<'a>>,
+    pub yarns: Vec<YarnMirror<'a>>,
+    pub cord: CordMirror,
+    pub hanging: HangingMirror,
+    pub time: Option<TimeMirror>,
+    pub class: Option<ClassMirror<'a>>,
 }
 
 #[derive(Debug, Serialize)]
-pub struct Panel {
+pub struct PanelMirror {
     pub columns: usize,
     pub rows: usize,
     pub header_rows: usize,
@@ -47,7 +47,7 @@ pub struct Panel {
 }
 
 #[derive(Debug, Serialize)]
-pub struct Gauge {
+pub struct GaugeMirror {
     pub column_mm: f64,
     pub column_from: &'static str,
     pub row_mm: f64,
@@ -55,17 +55,17 @@ pub struct Gauge {
 }
 
 #[derive(Debug, Serialize)]
-pub struct Yarn<'a> {
+pub struct YarnMirror<'a> {
     pub key: char,
     pub name: &'a str,
     pub chart_knots: usize,
     pub header_knots: usize,
     pub knot_mm: f64,
     pub knot_from: &'static str,
-    pub carrying: Bought,
-    pub cutting: Bought,
+    pub carrying: PurchaseMirror,
+    pub cutting: PurchaseMirror,
     /// The header rows by themselves; `null` where this is not the header's yarn.
-    pub header: Option<Bought>,
+    pub header: Option<PurchaseMirror>,
     pub pieces: usize,
     pub ends_carrying: usize,
     pub ends_cutting: usize,
@@ -75,7 +75,7 @@ pub struct Yarn<'a> {
 }
 
 #[derive(Debug, Serialize)]
-pub struct Bought {
+pub struct PurchaseMirror {
     pub lengths: usize,
     pub yarn_mm: f64,
     pub buy_m: usize,
@@ -94,7 +94,7 @@ pub struct Pieces {
 }
 
 #[derive(Debug, Serialize)]
-pub struct Cord {
+pub struct CordMirror {
     pub diameter_mm: f64,
     pub folded: Option<Pieces>,
     pub single: Option<Pieces>,
@@ -107,7 +107,7 @@ pub struct Cord {
 }
 
 #[derive(Debug, Serialize)]
-pub struct Hanging {
+pub struct HangingMirror {
     pub wood_mm: f64,
     pub wood_least_mm: f64,
     pub wood_diameter_mm: f64,
@@ -122,13 +122,13 @@ pub struct Hanging {
 }
 
 #[derive(Debug, Serialize)]
-pub struct Time {
+pub struct TimeMirror {
     pub least_minutes: f64,
     pub most_minutes: f64,
 }
 
 #[derive(Debug, Serialize)]
-pub struct Class<'a> {
+pub struct ClassMirror<'a> {
     pub students: usize,
     pub spares: usize,
     pub bags: usize,
@@ -149,8 +149,8 @@ pub struct Class<'a> {
 pub struct ClassYarn<'a> {
     pub key: char,
     pub name: &'a str,
-    pub bag: Bought,
-    pub class: Bought,
+    pub bag: PurchaseMirror,
+    pub class: PurchaseMirror,
 }
 
 #[derive(Debug, Serialize)]
@@ -172,7 +172,7 @@ impl<'a> Amounts<'a> {
             date: format!("{:04}-{:02}-{:02}", about.date.year, about.date.month, about.date.day),
             currency: about.currency.as_deref(),
             panel: panel(project, workings),
-            gauge: Gauge {
+            gauge: GaugeMirror {
                 column_mm: hundredths(workings.gauge.column_mm),
                 column_from: from(workings.gauge.column_from),
                 row_mm: hundredths(workings.gauge.row_mm),
@@ -182,7 +182,7 @@ impl<'a> Amounts<'a> {
             yarns: project.palette.iter().filter_map(|(id, _)| yarn(project, workings, id)).collect(),
             cord: cord(project, workings),
             hanging: hanging(project, workings),
-            time: workings.time.as_ref().map(|time| Time {
+            time: workings.time.as_ref().map(|time| TimeMirror {
                 least_minutes: hundredths(time.least_minutes),
                 most_minutes: hundredths(time.most_minutes),
             }),
@@ -204,9 +204,9 @@ fn from(source: GaugeFrom) -> &'static str {
     }
 }
 
-fn panel(project: &Project, workings: &Workings) -> Panel {
+fn panel(project: &Project, workings: &Workings) -> PanelMirror {
     let size = &workings.size;
-    Panel {
+    PanelMirror {
         columns: project.chart.columns(),
         rows: project.chart.rows(),
         header_rows: workings.header.rows,
@@ -223,12 +223,12 @@ fn panel(project: &Project, workings: &Workings) -> Panel {
 }
 
 /// A yarn that is used, with what the workings say of it.
-fn yarn<'a>(project: &'a Project, workings: &Workings, id: YarnId) -> Option<Yarn<'a>> {
+fn yarn<'a>(project: &'a Project, workings: &Workings, id: YarnId) -> Option<YarnMirror<'a>> {
     let yarn = project.palette.get(id);
     let tally = workings.tally.of(id);
     let of = workings.amounts.iter().find(|amount| amount.yarn == id).filter(|_| tally.total() > 0)?;
     let gauge = workings.gauge.yarns.get(usize::from(id.0))?;
-    Some(Yarn {
+    Some(YarnMirror {
         key: yarn.key,
         name: &yarn.name,
         chart_knots: tally.chart,
@@ -247,8 +247,8 @@ fn yarn<'a>(project: &'a Project, workings: &Workings, id: YarnId) -> Option<Yar
     })
 }
 
-fn bought(amount: &Amount) -> Bought {
-    Bought {
+fn bought(amount: &Amount) -> PurchaseMirror {
+    PurchaseMirror {
         lengths: amount.lengths,
         yarn_mm: hundredths(amount.yarn_mm),
         buy_m: amount.metres,
@@ -268,9 +268,9 @@ fn pieces(cord: &CutCord) -> Pieces {
     }
 }
 
-fn cord(project: &Project, workings: &Workings) -> Cord {
+fn cord(project: &Project, workings: &Workings) -> CordMirror {
     let cords = &workings.cords;
-    Cord {
+    CordMirror {
         diameter_mm: hundredths(project.cord.diameter_mm),
         folded: (cords.folded.count > 0).then(|| pieces(&cords.folded)),
         single: cords.single.as_ref().map(pieces),
@@ -283,9 +283,9 @@ fn cord(project: &Project, workings: &Workings) -> Cord {
     }
 }
 
-fn hanging(project: &Project, workings: &Workings) -> Hanging {
+fn hanging(project: &Project, workings: &Workings) -> HangingMirror {
     let hanging = &workings.hanging;
-    Hanging {
+    HangingMirror {
         wood_mm: hundredths(hanging.wood_mm),
         wood_least_mm: hundredths(hanging.wood_least_mm),
         wood_diameter_mm: hundredths(project.hanging.diameter_mm),
@@ -300,8 +300,8 @@ fn hanging(project: &Project, workings: &Workings) -> Hanging {
     }
 }
 
-fn class<'a>(project: &'a Project, kit: &ClassKit) -> Class<'a> {
-    Class {
+fn class<'a>(project: &'a Project, kit: &ClassKit) -> ClassMirror<'a> {
+    ClassMirror {
         students: kit.students,
         spares: kit.spares,
         bags: kit.bags,

@@ -1,16 +1,16 @@
 //! The amounts as one sheet of rows, for spreadsheets, for pasting into a listing, and for reading on a screen.
 
-use super::mirror::{Amounts, Bought, Pieces};
+use super::mirror::{Amounts, Pieces, PurchaseMirror};
 
 /// Heads of the columns, units in their names. They keep their order; new ones go to the end.
 pub const HEADS: [&str; 11] =
     ["item", "key", "name", "plan", "count", "each_mm", "buy_m", "buy_yd", "packs", "mass_g", "price"];
 
 /// One row under [`HEADS`]; empty where a column does not apply.
-type Line = [String; 11];
+type CsvRow = [String; 11];
 
 /// All rows: yarns with both plans, cord, what finishing needs, then the class.
-pub fn lines(amounts: &Amounts) -> Vec<Line> {
+pub fn lines(amounts: &Amounts) -> Vec<CsvRow> {
     let mut out = Vec::new();
     let length = amounts.working_length_mm;
     for yarn in &amounts.yarns {
@@ -54,7 +54,7 @@ fn maybe(value: Option<impl ToString>) -> String {
 }
 
 /// `count` lengths of `each_mm`; what is bought holds the margin on top.
-fn of_yarn(item: &str, key: &str, name: &str, plan: &str, bought: &Bought, length_mm: f64) -> Line {
+fn of_yarn(item: &str, key: &str, name: &str, plan: &str, bought: &PurchaseMirror, length_mm: f64) -> CsvRow {
     [
         item.to_string(),
         key.to_string(),
@@ -70,24 +70,24 @@ fn of_yarn(item: &str, key: &str, name: &str, plan: &str, bought: &Bought, lengt
     ]
 }
 
-fn of_pieces(item: &str, pieces: &Pieces) -> Line {
+fn of_pieces(item: &str, pieces: &Pieces) -> CsvRow {
     let mut line = one(item, pieces.cut_mm);
     line[4] = pieces.count.to_string();
     line
 }
 
-fn one(item: &str, mm: f64) -> Line {
-    let mut line = Line::default();
+fn one(item: &str, mm: f64) -> CsvRow {
+    let mut line = CsvRow::default();
     line[0] = item.to_string();
     line[4] = "1".to_string();
     line[5] = figure(mm);
     line
 }
 
-fn of_cord(item: &str, mm: f64, spools: Option<usize>, mass_g: f64, price: Option<f64>) -> Line {
+fn of_cord(item: &str, mm: f64, spools: Option<usize>, mass_g: f64, price: Option<f64>) -> CsvRow {
     // Up to the next whole metre or yard; a millionth is forgiven, as in the workings.
     let up = |value: f64| figure((value - 1e-6).ceil());
-    let mut line = Line::default();
+    let mut line = CsvRow::default();
     line[0] = item.to_string();
     line[6] = up(mm / 1000.0);
     line[7] = up(mm / 914.4);

@@ -1,16 +1,16 @@
 //! One piece of work: a file is composed, read back and held against the project, and only then written.
 
+use super::jobs::Job;
 use super::kept::{PICTURES, RECORD};
-use super::wanted::Job;
 use crate::cli::args::AmountsFormat;
-use crate::cli::write::{Folder, NotFresh};
+use crate::cli::write::{Folder, NewFileError};
 use crate::cli::{amounts, compose, manifest, print};
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
 use crate::geom::Length;
 use crate::manuscript;
 use crate::manuscript::record::Record;
-use crate::pdf::impose::{Imposing, Lay, SHEETS, Sides, impose};
+use crate::pdf::impose::{ImposeOptions, Lay, PrintSides, SHEETS, impose};
 use crate::picture;
 use crate::press::{self, Order, pictures};
 use crate::project::{INKS, Ink, Project};
@@ -21,7 +21,7 @@ use crate::workings;
 
 /// A file that lies in the new folder.
 #[derive(Clone, Debug, Default)]
-pub struct Made {
+pub struct ShopFile {
     /// Its name in the folder.
     pub name: String,
     /// How long it is.
@@ -34,15 +34,15 @@ pub struct Made {
     pub pages: Option<usize>,
 }
 
-impl Made {
+impl ShopFile {
     /// A file of that name that holds these bytes.
-    pub fn of(name: &str, bytes: &[u8]) -> Made {
-        Made { name: name.to_owned(), bytes: bytes.len(), sha256: manifest::sha256(bytes), ..Made::default() }
+    pub fn of(name: &str, bytes: &[u8]) -> ShopFile {
+        ShopFile { name: name.to_owned(), bytes: bytes.len(), sha256: manifest::sha256(bytes), ..ShopFile::default() }
     }
 }
 
 /// Where the work is done: all that the pieces of work for one project share.
-pub struct Bench<'a> {
+pub struct ShopContext<'a> {
     /// The project, with what was typed about measures and the working direction.
     pub project: &'a Project,
     /// What all its orders have in common.
@@ -52,7 +52,7 @@ pub struct Bench<'a> {
     /// The faces.
     pub book: &'a FontBook,
     /// How the pictures are wanted.
-    pub pictures: &'a pictures::Wanted,
+    pub pictures: &'a pictures::PicturesOptions,
     /// Paper and ink of the booklet that the pictures show.
     pub shown: (&'a str, Ink),
     /// Where the files go.
@@ -63,14 +63,14 @@ pub struct Bench<'a> {
 #[derive(Default)]
 pub struct Done {
     /// The files, all of them whole and proofed; none when the report has faults.
-    pub made: Vec<Made>,
+    pub made: Vec<ShopFile>,
     /// What the maker should know of them.
     pub told: Option<String>,
     /// The record of the edition, from the work that writes it.
     pub record: Option<Record>,
 }
 
-impl Bench<'_> {
+impl ShopContext<'_> {
     /// Does a piece of work. The report says what stands against it.
     pub fn make(&self, job: &Job, sources: &mut Sources, report: &mut Report) -> Done {
         let done = match job {
@@ -112,7 +112,7 @@ impl Bench<'_> {
         let bytes = press::compose(self.project, &order, self.book, sources, report)?;
         self.proofed(&order, &bytes, sources, report)?;
         let index = SHEETS.iter().position(|(name, _)| *name == sheet);
-        let imposing = Imposing { lay: Lay::Fold, sides: Sides::Both, sheet: index, thickness: Length::ZERO };
+        let imposing = ImposeOptions { lay: Lay::Fold, sides: PrintSides::Both, sheet: index, thickness: Length::ZERO };
         let imposed = impose(&bytes, imposing).map_err(|faults| report.extend(faults)).ok()?;
         let found = prove_sheets(&imposed.bytes, &bytes, imposed.faces);
         report.extend(found.diagnostics());
@@ -131,8 +131,8 @@ impl Bench<'_> {
         let profile = print::profile(profile, *most_ink, sources, report)?;
         let ink = self.project.print.ink;
         let order = self.order("booklet", paper, ink, sources, report);
-        let order = Order { facing: Some(true), for_shop: true, ..order };
-        let shop = press::compose_for_shop(self.project, &order, &profile, self.book, sources, report)?;
+        let order = Order { facing: Some(true), prepress: true, ..order };
+        let shop = press::compose_prepress(self.project, &order, &profile, self.book, sources, report)?;
         self.proofed(&order, &shop.bytes, sources, report)?;
         let mut made = self.put(format!("{}-booklet-{paper}-print-shop.pdf", self.stem()), &shop.bytes, report)?;
         made.about = self.about("booklet", paper, ink);
@@ -194,15 +194,15 @@ impl Bench<'_> {
         found.holds().then_some(found.pages)
     }
 
-    fn put(&self, name: String, bytes: &[u8], report: &mut Report) -> Option<Made> {
+    fn put(&self, name: String, bytes: &[u8], report: &mut Report) -> Option<ShopFile> {
         match self.folder.put(&name, bytes) {
-            Ok(()) => Some(Made::of(&name, bytes)),
-            Err(NotFresh::Failed(failure)) => {
+            Ok(()) => Some(ShopFile::of(&name, bytes)),
+            Err(NewFileError::Failed(failure)) => {
                 report.push(failure);
                 None
             }
             // Nobody else knows where the new folder grows.
-            Err(NotFresh::Taken(path)) => {
+            Err(NewFileError::Taken(path)) => {
                 report.push(Diagnostic::failure("cannot-write", format!("`{}` is there already", path.display())));
                 None
             }
@@ -210,7 +210,7 @@ impl Bench<'_> {
     }
 
     fn stem(&self) -> String {
-        compose::plain_name(&self.project.about.title)
+        compose::title_slug(&self.project.about.title)
     }
 
     fn about(&self, edition: &str, paper: &str, ink: Ink) -> Vec<(&'static str, String)> {

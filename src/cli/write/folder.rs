@@ -2,7 +2,7 @@
 //! stays until the new one is whole, and the two change places in one step where the system has one, in two that the next
 //! run mends elsewhere. What a run that was killed has left is cleared away by the next one.
 
-use super::{NotFresh, failed, parent, settle, settle_list};
+use super::{NewFileError, failed, parent, settle, settle_list};
 use std::ffi::{OsStr, OsString};
 use std::fs::{File, TryLockError};
 use std::io::Write;
@@ -16,7 +16,7 @@ const LEFT_BY_SYSTEMS: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
 
 /// Writes a folder of files. One that is there already is replaced once the new one is whole, and only if all that lies in
 /// it are files that `ours` says were written by this program; anything else is somebody's work, and is named in the error.
-pub fn folder(path: &Path, files: &[(String, Vec<u8>)], ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
+pub fn folder(path: &Path, files: &[(String, Vec<u8>)], ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
     let made = Folder::begin(path, &ours)?;
     made.may_replace(&ours)?;
     for (name, bytes) in files {
@@ -42,15 +42,15 @@ impl Folder {
     ///
     /// # Errors
     /// The machine fails, or the path has no name that could be taken.
-    pub fn begin(path: &Path, named_by_us: impl Fn(&str) -> bool) -> Result<Folder, NotFresh> {
+    pub fn begin(path: &Path, named_by_us: impl Fn(&str) -> bool) -> Result<Folder, NewFileError> {
         let Some(name) = path.file_name() else {
-            return Err(NotFresh::Taken(path.to_path_buf()));
+            return Err(NewFileError::Taken(path.to_path_buf()));
         };
         let parent = parent(path);
         let mut aside = OsString::from(".hitchpress-before-");
         aside.push(name);
         let aside = parent.join(aside);
-        let failed = |e: std::io::Error| NotFresh::Failed(failed(path, &e));
+        let failed = |e: std::io::Error| NewFileError::Failed(failed(path, &e));
         mend(path, &aside, &named_by_us).map_err(failed)?;
         clear(parent, name, &named_by_us).map_err(failed)?;
         let mut prefix = OsString::from(".hitchpress-");
@@ -74,7 +74,7 @@ impl Folder {
     ///
     /// # Errors
     /// It holds something that `ours` does not know, which is named; or it cannot be read.
-    pub fn may_replace(&self, ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
+    pub fn may_replace(&self, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
         match self.path.symlink_metadata() {
             Ok(_) => only_ours(&self.path, ours),
             Err(_) => Ok(()),
@@ -82,29 +82,29 @@ impl Folder {
     }
 
     /// Writes a file of the new folder and forces it to the disk; "pictures/panel.png" lies in a folder inside it.
-    pub fn put(&self, name: &str, bytes: &[u8]) -> Result<(), NotFresh> {
+    pub fn put(&self, name: &str, bytes: &[u8]) -> Result<(), NewFileError> {
         let target = self.made.path().join(name);
         let written = std::fs::create_dir_all(parent(&target)).and_then(|()| {
             let mut file = File::create_new(&target)?;
             file.write_all(bytes)?;
             file.sync_all()
         });
-        written.map_err(|e| NotFresh::Failed(failed(&self.path.join(name), &e)))
+        written.map_err(|e| NewFileError::Failed(failed(&self.path.join(name), &e)))
     }
 
     /// Puts the new folder in its place, and what was there before out of the world.
     ///
     /// # Errors
     /// What lies there may not be replaced, or the machine fails; then it still lies there.
-    pub fn finish(self, ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
+    pub fn finish(self, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
         self.may_replace(ours)?;
         self.change_places(exchange)
     }
 
     /// `at_once` exchanges two folders in one step, or fails and changes nothing.
-    fn change_places(self, at_once: impl Fn(&Path, &Path) -> std::io::Result<()>) -> Result<(), NotFresh> {
+    fn change_places(self, at_once: impl Fn(&Path, &Path) -> std::io::Result<()>) -> Result<(), NewFileError> {
         let Folder { path, aside, made, _held } = self;
-        let wrong = |e: std::io::Error| NotFresh::Failed(failed(&path, &e));
+        let wrong = |e: std::io::Error| NewFileError::Failed(failed(&path, &e));
         std::fs::read_dir(made.path()).into_iter().flatten().flatten().for_each(|entry| settle_list(&entry.path()));
         settle_list(made.path());
         if path.symlink_metadata().is_err() {
@@ -167,17 +167,17 @@ fn is_unfinished(found: &OsStr, name: &OsStr) -> bool {
 
 /// Whether a folder holds only files whose names `ours` knows, in itself and in folders inside it that hold some. Links are
 /// never followed, and never ours.
-fn only_ours(path: &Path, ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
+fn only_ours(path: &Path, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
     if !path.symlink_metadata().is_ok_and(|about| about.is_dir()) {
-        return Err(NotFresh::Taken(path.to_path_buf()));
+        return Err(NewFileError::Taken(path.to_path_buf()));
     }
     let mut folders = vec![(path.to_path_buf(), String::new())];
     while let Some((folder, within)) = folders.pop() {
-        let unread = |e: std::io::Error| NotFresh::Failed(failed(&folder, &e));
+        let unread = |e: std::io::Error| NewFileError::Failed(failed(&folder, &e));
         for entry in std::fs::read_dir(&folder).map_err(unread)? {
             let entry = entry.map_err(unread)?;
             let kind = entry.file_type().map_err(unread)?;
-            let taken = || NotFresh::Taken(entry.path());
+            let taken = || NewFileError::Taken(entry.path());
             let name = format!("{within}{}", entry.file_name().to_str().ok_or_else(taken)?);
             let by_systems = kind.is_file() && LEFT_BY_SYSTEMS.iter().any(|known| entry.file_name() == *known);
             // One folder inside is enough; "pictures/" asks whether there is one of this name.
@@ -218,9 +218,9 @@ mod tests {
         vec![(name.to_owned(), name.as_bytes().to_vec())]
     }
 
-    fn taken(result: Result<(), NotFresh>) -> PathBuf {
+    fn taken(result: Result<(), NewFileError>) -> PathBuf {
         match result {
-            Err(NotFresh::Taken(path)) => path,
+            Err(NewFileError::Taken(path)) => path,
             other => panic!("{other:?}"),
         }
     }
@@ -239,7 +239,7 @@ mod tests {
         assert_eq!(taken(folder(&path, &files("c.png"), is_png)), path.join("notes.txt"));
         assert_eq!(names(&path), ["b.png", "notes.txt"]);
         assert_eq!(names(room.path()), ["out"]);
-        assert!(matches!(folder(&room.path().join("none/out"), &files("a.png"), is_png), Err(NotFresh::Failed(_))));
+        assert!(matches!(folder(&room.path().join("none/out"), &files("a.png"), is_png), Err(NewFileError::Failed(_))));
         assert_eq!(taken(folder(&path.join("b.png"), &files("a.png"), is_png)), path.join("b.png"));
         assert_eq!(taken(folder(Path::new(".."), &files("a.png"), is_png)), Path::new(".."));
     }

@@ -1,13 +1,13 @@
 //! What stands round the grid: bands, centre marks, numbers, arrows, run counts, boxes to tick.
 
-use super::{CENTRE_MARK, ChartSheets, EVERY_ROW, GAP, OnPage, number_size};
+use super::{CENTRE_MARK, ChartSheets, EVERY_ROW, GAP, SheetOnPage, number_size};
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::{SetLine, Setter};
-use crate::compose::tile::{Plan, Sheet};
+use crate::compose::tile::{SheetCells, SheetPlan};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
-use crate::page::{Cells, Item, Mark, Placed, Role, Shape, Structure, Tick};
+use crate::page::{Cells, Item, Mark, PlacedItem, Role, Shape, Structure, Tick};
 
 /// A box drawn to be ticked is never wider than this beside figures of the usual size.
 const BOX: Length = Length::mm(4.2);
@@ -81,7 +81,7 @@ fn outwards(grid: Rect, at_left: bool, from: Length, width: Length) -> Length {
 
 /// Knots of one yarn after another in a row's part on a sheet, in the order they are tied; what the sheet shows again is
 /// left out, so that a row's figures on all sheets add up to its knots.
-fn runs(block: &ChartBlock, sheet: &Sheet, row: usize) -> Vec<usize> {
+fn runs(block: &ChartBlock, sheet: &SheetCells, row: usize) -> Vec<usize> {
     let start = row * block.columns;
     let cells = &block.cells[start..start + block.columns][sheet.own_columns()];
     let stretches = cells.chunk_by(|a, b| a == b).filter(|run| run[0] != Cells::BARE);
@@ -93,7 +93,7 @@ fn runs(block: &ChartBlock, sheet: &Sheet, row: usize) -> Vec<usize> {
 }
 
 /// The room that the longest row of run counts on any sheet would take.
-pub(super) fn widest_counts(block: &ChartBlock, plan: &Plan, setter: &Setter) -> Length {
+pub(super) fn widest_counts(block: &ChartBlock, plan: &SheetPlan, setter: &Setter) -> Length {
     let size = setter.style("cell-number").size * COUNT_SIZE;
     let width = |text: &str| setter.line_in("cell-number", text, size, Colour::BLACK).width;
     let (digit, between) = (width("0"), width(BETWEEN_COUNTS));
@@ -106,11 +106,11 @@ pub(super) fn widest_counts(block: &ChartBlock, plan: &Plan, setter: &Setter) ->
 }
 
 impl ChartSheets<'_> {
-    fn middle(&self, page: &OnPage, row: usize) -> Length {
+    fn middle(&self, page: &SheetOnPage, row: usize) -> Length {
         page.grid.top() + self.cell.height * ((row - page.sheet.rows.start) as f64 + 0.5)
     }
 
-    pub(super) fn bands(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn bands(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let (sheet, grid) = (page.sheet, page.grid);
         let gutter = self.beside.gutter() - Length::mm(0.6);
         let (w, h) = (self.cell.width, self.cell.height);
@@ -145,7 +145,7 @@ impl ChartSheets<'_> {
     }
 
     /// Small triangles at the middle of the whole chart.
-    pub(super) fn centre_marks(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn centre_marks(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let (sheet, grid) = (page.sheet, page.grid);
         let half = CENTRE_MARK * 0.6;
         let colour = self.colours.accent;
@@ -170,7 +170,7 @@ impl ChartSheets<'_> {
     }
 
     /// First and last column of the sheet, tens, and fives where there is room.
-    pub(super) fn column_numbers(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn column_numbers(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let (sheet, grid) = (page.sheet, page.grid);
         let size = number_size(self.cell, page.setter);
         let clear = size * 0.38;
@@ -194,7 +194,7 @@ impl ChartSheets<'_> {
     }
 
     /// Numbers at the side where rows start.
-    pub(super) fn row_numbers(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn row_numbers(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let size = number_size(self.cell, page.setter);
         for row in page.sheet.rows.clone() {
             if !EVERY_ROW.fits(self.cell.height) && (row + 1) % 2 != 0 {
@@ -209,7 +209,7 @@ impl ChartSheets<'_> {
     }
 
     /// The knots of each yarn in turn, in small figures where a row ends.
-    pub(super) fn run_counts(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn run_counts(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         if !self.edition.chart.run_counts {
             return;
         }
@@ -224,7 +224,7 @@ impl ChartSheets<'_> {
     }
 
     /// As many counts as there is room for, dots after them where there are more.
-    fn counts_line(&self, page: &OnPage, row: usize, size: Length, room: Length) -> Option<SetLine> {
+    fn counts_line(&self, page: &SheetOnPage, row: usize, size: Length, room: Length) -> Option<SetLine> {
         let counts: Vec<String> = runs(self.block, page.sheet, row).iter().map(usize::to_string).collect();
         let mut shown = counts.len();
         while shown > 0 {
@@ -244,7 +244,7 @@ impl ChartSheets<'_> {
     }
 
     /// Arrows beside the numbers.
-    pub(super) fn arrows(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn arrows(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let Size { width, height } = self.beside.arrow;
         let mut outline = Vec::with_capacity(page.sheet.rows.len() * 9);
         for row in page.sheet.rows.clone() {
@@ -258,7 +258,7 @@ impl ChartSheets<'_> {
     }
 
     /// A box for every row, and its field over it.
-    pub(super) fn boxes(&self, page: &OnPage, structure: &mut Structure, out: &mut Vec<Placed>) {
+    pub(super) fn boxes(&self, page: &SheetOnPage, structure: &mut Structure, out: &mut Vec<PlacedItem>) {
         let h = self.cell.height;
         let side = self.beside.most_box.min(h - Length::mm(0.7));
         let mut outline = Vec::with_capacity(page.sheet.rows.len() * 5);
@@ -272,7 +272,7 @@ impl ChartSheets<'_> {
             let form = structure.add(Role::Form, Some(page.section));
             let (field, label) = (about.field.clone(), about.spoken.clone());
             let tick = Tick { area, field, label, colour: self.colours.accent };
-            ticks.push(Placed { mark: Mark::Node(form), item: Item::Tick(tick) });
+            ticks.push(PlacedItem { mark: Mark::Node(form), item: Item::Tick(tick) });
         }
         let stroke = Some(draw::line(self.colours.text, Length::pt(0.6)));
         out.push(draw::shape(LAYOUT, Shape { outline, fill: Some(Colour::WHITE), stroke }));

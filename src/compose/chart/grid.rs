@@ -1,10 +1,10 @@
 //! The grid itself: cells, and the lines between them.
 
-use super::{ChartSheets, OnPage, starts};
+use super::{ChartSheets, SheetOnPage, starts};
 use crate::compose::draw::{self, LAYOUT};
-use crate::compose::tile::Sheet;
+use crate::compose::tile::SheetCells;
 use crate::geom::{Length, Point};
-use crate::page::{Cells, Item, Mark, Placed, Segment, Shape};
+use crate::page::{Cells, Item, Mark, PlacedItem, Segment, Shape};
 
 /// Lines between cells.
 const THIN: Length = Length::pt(0.3);
@@ -12,14 +12,14 @@ const THIN: Length = Length::pt(0.3);
 const TENS: Length = Length::pt(0.8);
 
 impl ChartSheets<'_> {
-    pub(super) fn cells(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn cells(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let sheet = page.sheet;
         let mut cells = Vec::with_capacity(sheet.columns.len() * sheet.rows.len());
         for row in sheet.rows.clone() {
             let start = row * self.block.columns;
             cells.extend_from_slice(&self.block.cells[start + sheet.columns.start..start + sheet.columns.end]);
         }
-        out.push(Placed {
+        out.push(PlacedItem {
             mark: Mark::Node(page.figure),
             item: Item::Cells(Cells {
                 origin: page.grid.origin,
@@ -32,7 +32,7 @@ impl ChartSheets<'_> {
     }
 
     /// Squares of this sheet in which a yarn starts; none where the layout does not ask for them.
-    pub(super) fn starts_on<'s>(&'s self, sheet: &'s Sheet) -> impl Iterator<Item = starts::Start<'s>> {
+    pub(super) fn starts_on<'s>(&'s self, sheet: &'s SheetCells) -> impl Iterator<Item = starts::Start<'s>> {
         let wanted = if self.edition.chart.yarn_starts { self.block.starts.as_slice() } else { &[] };
         let columns = self.block.columns;
         wanted
@@ -50,13 +50,13 @@ impl ChartSheets<'_> {
             })
     }
 
-    pub(super) fn starts(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn starts(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let dots = starts::dots(page.grid, self.cell, self.starts_on(page.sheet));
         out.extend(dots.into_iter().map(|dot| draw::shape(Mark::Node(page.figure), dot)));
     }
 
     /// Lines between cells, only where there is a knot on one side: bare cells are left blank.
-    pub(super) fn lines(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn lines(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let (sheet, grid) = (page.sheet, page.grid);
         let (columns, rows) = (sheet.columns.len(), sheet.rows.len());
         let knot = |row: Option<usize>, column: Option<usize>| -> bool {

@@ -5,16 +5,16 @@ use super::{ChartSheets, fill, range_words};
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::Setter;
-use crate::compose::tile::Sheet;
+use crate::compose::tile::SheetCells;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
-use crate::page::{Mark, NodeId, Placed, Role, Shape, Stroke, Structure};
+use crate::page::{Mark, NodeId, PlacedItem, Role, Shape, Stroke, Structure};
 
 const FINDER: Size = Size::new(Length::mm(26.0), Length::mm(18.0));
 /// The size of notes that the finder was drawn for; beside larger ones it is larger too.
 const USUAL_NOTES: Length = Length::pt(8.0);
 /// How many times as large it may become.
-const MOST_FINDER: f64 = 2.0;
+const MAX_FINDER: f64 = 2.0;
 /// On so many sheets the key is said on each of them.
 const KEY_SAID: usize = 4;
 /// How small type and samples of a long key may be set, the largest first.
@@ -22,7 +22,7 @@ const SCALES: [f64; 4] = [1.0, 0.9, 0.8, 0.72];
 /// Cells are to have this share of a sheet's height, or the key is set smaller.
 const SHARE_OF_CELLS: f64 = 0.45;
 /// In any case so many rows are to have room.
-const LEAST_ROWS: f64 = 3.0;
+const MIN_ROWS: f64 = 3.0;
 /// Type of this size or more is made for people who cannot read smaller: a key is never set smaller, and gives way to the
 /// rows only.
 const LARGE_PRINT: Length = Length::pt(16.0);
@@ -31,11 +31,11 @@ const SHARE_OF_FINDER: f64 = 0.28;
 /// Between the finder and what stands at its left.
 const BESIDE_FINDER: Length = Length::mm(4.0);
 /// A chart of more sheets is hardly worked from; where it is, the titles of those may come near the finder.
-const MOST_SHEETS: usize = 999;
+const MAX_SHEETS: usize = 999;
 /// The mark of a sheet on the map is no smaller than this.
-const LEAST_MARK: Length = Length::pt(2.0);
+const MIN_MARK: Length = Length::pt(2.0);
 /// Sheets that would be smaller on the map have no borders there.
-const LEAST_ON_MAP: Length = Length::pt(2.5);
+const MIN_ON_MAP: Length = Length::pt(2.5);
 /// Between the title and what the sheet shows.
 const AFTER_TITLE: Length = Length::mm(5.0);
 
@@ -50,16 +50,16 @@ pub(super) struct Head {
     finder: Size,
 }
 
-fn range_line(block: &ChartBlock, sheet: &Sheet) -> String {
+fn range_line(block: &ChartBlock, sheet: &SheetCells) -> String {
     range_words_of(block, sheet, "  ·  ")
 }
 
 /// The columns and rows of a sheet, with something between them.
-fn range_words_of(block: &ChartBlock, sheet: &Sheet, between: &str) -> String {
+fn range_words_of(block: &ChartBlock, sheet: &SheetCells, between: &str) -> String {
     ranges_of(block, sheet).join(between)
 }
 
-fn ranges_of(block: &ChartBlock, sheet: &Sheet) -> [String; 2] {
+fn ranges_of(block: &ChartBlock, sheet: &SheetCells) -> [String; 2] {
     let words = &block.words;
     [fill(&words.columns, &range_words(&sheet.columns)), fill(&words.rows, &range_words(&sheet.rows))]
 }
@@ -74,7 +74,7 @@ impl Head {
     /// For sheets with room of this size; `rest` of its height is taken by other things than the head and the cells, which
     /// are at least so high.
     pub fn of(block: &ChartBlock, setter: &Setter, room: Size, rest: Length, least_cell: Length) -> Head {
-        let rows = least_cell * LEAST_ROWS.min(block.rows.len() as f64);
+        let rows = least_cell * MIN_ROWS.min(block.rows.len() as f64);
         let all = least_cell * block.rows.len() as f64;
         let large = LARGE_PRINT.fits(setter.style("key").size);
         let wanted = if large { rows } else { rows.max((room.height * SHARE_OF_CELLS).min(all)) };
@@ -94,10 +94,10 @@ impl Head {
     }
 
     fn scaled(block: &ChartBlock, setter: &Setter, width: Length, key: Option<f64>) -> Head {
-        let larger = (setter.style("sheet-note").size / USUAL_NOTES).clamp(1.0, MOST_FINDER);
+        let larger = (setter.style("sheet-note").size / USUAL_NOTES).clamp(1.0, MAX_FINDER);
         // The largest numbers that can come; a sheet's own are never wider.
-        let all = Sheet::whole(block.columns.max(100), block.rows.len().max(100));
-        let most = (block.columns * block.rows.len()).min(MOST_SHEETS).to_string();
+        let all = SheetCells::whole(block.columns.max(100), block.rows.len().max(100));
+        let most = (block.columns * block.rows.len()).min(MAX_SHEETS).to_string();
         let title = setter.line("sheet-title", &fill(&block.words.sheet, &[("sheet", most.clone()), ("sheets", most)]));
         let beside = (width - title.width - BESIDE_FINDER).max(Length::ZERO).min(width * SHARE_OF_FINDER);
         let finder = Size::new((FINDER.width * larger).min(beside), FINDER.height * larger);
@@ -121,13 +121,13 @@ impl Head {
 impl ChartSheets<'_> {
     pub(super) fn title_and_key(
         &self,
-        sheet: &Sheet,
+        sheet: &SheetCells,
         index: usize,
         area: Rect,
         setter: &Setter,
         structure: &mut Structure,
         section: NodeId,
-        out: &mut Vec<Placed>,
+        out: &mut Vec<PlacedItem>,
     ) {
         let words = &self.block.words;
         let title_style = setter.style("sheet-title");
@@ -166,7 +166,7 @@ impl ChartSheets<'_> {
     }
 
     /// A small map of all sheets with this one marked.
-    fn finder(&self, index: usize, area: Rect, setter: &Setter, out: &mut Vec<Placed>) {
+    fn finder(&self, index: usize, area: Rect, setter: &Setter, out: &mut Vec<PlacedItem>) {
         let room = Size::new(self.head.finder.width, self.head.finder.height.min(self.head.height - Length::mm(2.0)));
         let (columns, rows) = (self.block.columns as f64, self.block.rows.len() as f64);
         let wide = self.cell.width * columns;
@@ -174,7 +174,7 @@ impl ChartSheets<'_> {
         let scale = (room.width / wide).min(room.height / high);
         let size = Size::new(wide * scale, high * scale);
         let left = area.right() - size.width;
-        let own = |sheet: &Sheet| {
+        let own = |sheet: &SheetCells| {
             let (across, down) = (sheet.own_columns(), sheet.own_rows());
             let x = left + size.width * (across.start as f64 / columns);
             let right = left + size.width * (across.end as f64 / columns);
@@ -187,14 +187,14 @@ impl ChartSheets<'_> {
         let figures = if LARGE_PRINT.fits(note) { note } else { note * 0.8 };
         let here = own(&self.plan.sheets[index]);
         // However small: it must be seen.
-        let grown = Size::new(here.size.width.max(LEAST_MARK), here.size.height.max(LEAST_MARK));
+        let grown = Size::new(here.size.width.max(MIN_MARK), here.size.height.max(MIN_MARK));
         let corner = Point::new(here.centre().x - grown.width / 2.0, here.centre().y - grown.height / 2.0);
         let mark = Rect { origin: corner, size: grown };
         out.push(draw::shape(LAYOUT, draw::ground(mark, self.colours.accent)));
         let areas: Vec<Rect> = self.plan.sheets.iter().map(own).collect();
         // Of very many sheets the borders would be all there is to see: only the chart's own is drawn.
         let least = areas.iter().map(|area| area.size.width.min(area.size.height)).reduce(Length::min);
-        let outline = match least.is_some_and(|least| LEAST_ON_MAP.fits(least)) {
+        let outline = match least.is_some_and(|least| MIN_ON_MAP.fits(least)) {
             true => draw::borders(&areas),
             false => draw::box_outline(Rect { origin: Point::new(left, area.top()), size }),
         };

@@ -6,7 +6,7 @@ use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::{SetLine, Setter};
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{ChartBlock, Inline};
-use crate::page::{Cells, Mark, NodeId, Placed, Role, Structure};
+use crate::page::{Cells, Mark, NodeId, PlacedItem, Role, Structure};
 use std::ops::Range;
 
 /// Side of a sample.
@@ -17,7 +17,7 @@ const BESIDE: Length = Length::mm(2.0);
 const BETWEEN: Length = Length::mm(5.0);
 
 /// Type of a key is never smaller than this, in sizes of its style: nobody could read it.
-const LEAST_SCALE: f64 = 0.3;
+const MIN_SCALE: f64 = 0.3;
 
 /// How a key is set in columns.
 #[derive(Clone, Debug)]
@@ -56,7 +56,7 @@ impl KeyLay {
             })
             .fold(Length::ZERO, Length::max);
         let side = SAMPLE.max(style.size * 1.2);
-        let scale = scale.min(((room - BESIDE) / (side + widest)).max(LEAST_SCALE));
+        let scale = scale.min(((room - BESIDE) / (side + widest)).max(MIN_SCALE));
         let (figures, sample) = (style.size * scale, side * scale);
         let entry = sample + BESIDE + widest * scale + BETWEEN;
         // The space beside the last column may be missing.
@@ -122,7 +122,13 @@ impl ChartSheets<'_> {
     }
 
     /// Draws a page of the key, counted from 0. The structure nodes are added under `section`.
-    pub fn draw_key(&self, page: usize, setter: &Setter, structure: &mut Structure, section: NodeId) -> Vec<Placed> {
+    pub fn draw_key(
+        &self,
+        page: usize,
+        setter: &Setter,
+        structure: &mut Structure,
+        section: NodeId,
+    ) -> Vec<PlacedItem> {
         let mut out = Vec::new();
         let Some(KeyPages { lay, heading: lines, .. }) = &self.key_pages else { return out };
         let (_, area) = self.page();
@@ -149,7 +155,7 @@ impl ChartSheets<'_> {
         setter: &Setter,
         structure: &mut Structure,
         section: Option<NodeId>,
-        out: &mut Vec<Placed>,
+        out: &mut Vec<PlacedItem>,
     ) {
         let set = |text: &str| setter.line_in("key", text, lay.figures, setter.colour(setter.style("key").colour));
         debug_assert!(lay.columns > 0);

@@ -1,13 +1,13 @@
 //! Words about a sheet's neighbours: what it shows again and from which page, and where the chart goes on.
 
 use super::{CENTRE_MARK, ChartSheets, Folios, GAP, fill, number_size, range_words};
-use crate::compose::draw::{self, LAYOUT, Points};
+use crate::compose::draw::{self, ArrowDirection, LAYOUT};
 use crate::compose::setting::Setter;
-use crate::compose::tile::Sheet;
+use crate::compose::tile::SheetCells;
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::ChartBlock;
-use crate::page::{Mark, NodeId, Placed, Role, Structure};
+use crate::page::{Mark, NodeId, PlacedItem, Role, Structure};
 
 /// Under this height of a cell a sheet says that its squares are small.
 const SMALL: Length = Length::mm(3.7);
@@ -68,13 +68,13 @@ impl ChartSheets<'_> {
     /// Where this sheet's repeated columns and rows also stand, and how to read what is unusual.
     pub(super) fn notes(
         &self,
-        sheet: &Sheet,
+        sheet: &SheetCells,
         area: Rect,
         setter: &Setter,
         folios: &dyn Folios,
         structure: &mut Structure,
         section: NodeId,
-        out: &mut Vec<Placed>,
+        out: &mut Vec<PlacedItem>,
     ) {
         let words = &self.block.words;
         let mut parts = Vec::new();
@@ -121,13 +121,13 @@ impl ChartSheets<'_> {
     /// An arrow with a page number at each side where the chart goes on.
     pub(super) fn goes_on(
         &self,
-        sheet: &Sheet,
+        sheet: &SheetCells,
         grid: Rect,
         setter: &Setter,
         folios: &dyn Folios,
         structure: &mut Structure,
         section: NodeId,
-        out: &mut Vec<Placed>,
+        out: &mut Vec<PlacedItem>,
     ) {
         let words = &self.block.words;
         let gutter = self.beside.gutter();
@@ -136,27 +136,27 @@ impl ChartSheets<'_> {
         let below = grid.bottom() + CENTRE_MARK + GAP + number_size(self.cell, setter) * 0.68;
         let plan = &self.plan;
         for (other, points, spoken, baseline) in [
-            (plan.left_of(sheet), Points::Left, &words.continues_left, above),
-            (plan.right_of(sheet), Points::Right, &words.continues_right, above),
-            (plan.below(sheet), Points::Down, &words.continues_below, below),
+            (plan.left_of(sheet), ArrowDirection::Left, &words.continues_left, above),
+            (plan.right_of(sheet), ArrowDirection::Right, &words.continues_right, above),
+            (plan.below(sheet), ArrowDirection::Down, &words.continues_below, below),
         ] {
             let Some(other) = other else { continue };
             let page = ("page", folios.folio(other));
             let mut label = setter.line("sheet-note", &fill(&words.page, std::slice::from_ref(&page)));
             let (long, thick) = (size * 1.05, size * 0.5);
             let side = match points {
-                Points::Left | Points::Right => long,
-                Points::Down => thick,
+                ArrowDirection::Left | ArrowDirection::Right => long,
+                ArrowDirection::Down => thick,
             };
             // Outermost, over or under the boxes: arrow at the outer edge, words towards the chart.
             let left = match points {
-                Points::Left => grid.left() - gutter,
-                Points::Right | Points::Down => grid.right() + gutter - side,
+                ArrowDirection::Left => grid.left() - gutter,
+                ArrowDirection::Right | ArrowDirection::Down => grid.right() + gutter - side,
             };
             let middle = baseline - size * 0.34;
             let arrow = match points {
-                Points::Left | Points::Right => Rect::new(left, middle - thick / 2.0, long, thick),
-                Points::Down => Rect::new(left, middle - long / 2.0, thick, long),
+                ArrowDirection::Left | ArrowDirection::Right => Rect::new(left, middle - thick / 2.0, long, thick),
+                ArrowDirection::Down => Rect::new(left, middle - long / 2.0, thick, long),
             };
             out.push(draw::shape(LAYOUT, draw::pointer(arrow, points, self.colours.accent)));
             let gap = size * 0.4;
@@ -165,8 +165,8 @@ impl ChartSheets<'_> {
                 continue;
             }
             let x = match points {
-                Points::Left => arrow.right() + gap,
-                Points::Right | Points::Down => arrow.left() - gap - label.width,
+                ArrowDirection::Left => arrow.right() + gap,
+                ArrowDirection::Right | ArrowDirection::Down => arrow.left() - gap - label.width,
             };
             let paragraph = structure.add(Role::Paragraph, Some(section));
             // Eyes see which way the arrow points; ears are told.

@@ -2,10 +2,11 @@
 
 use super::{Keep, Piece, Setting};
 use crate::colour::Colour;
-use crate::compose::{USUAL_LABEL, draw, figure, hung_panel};
+use crate::compose::{USUAL_LABEL, draw};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{FigureBlock, HungPanel, Inline, Manuscript, Text};
-use crate::page::{Item, Mark, NodeId, Placed, PlacedPicture, Role};
+use crate::page::{Item, Mark, NodeId, PlacedItem, PlacedPicture, Role};
+use crate::{figure, hung_panel};
 
 impl Setting<'_> {
     pub(super) fn figure(&mut self, figure: &FigureBlock, node: NodeId) {
@@ -18,7 +19,9 @@ impl Setting<'_> {
         let wide = self.columns.side > Length::ZERO && rows(self.columns.full) < rows(text);
         let (left, measure) = if wide { (Length::ZERO, self.columns.full) } else { (text_left, text) };
         let room = room(measure);
-        let Some(drawn) = self.parts.figure((&figure.name, &figure.stages), room, grown, figure.mirrored) else { return };
+        let Some(drawn) = self.parts.figure((&figure.name, &figure.stages), room, grown, figure.mirrored) else {
+            return;
+        };
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(figure.alt.clone());
         let mark = Mark::Node(element);
@@ -42,7 +45,7 @@ impl Setting<'_> {
         words: &[(String, String)],
         (left, measure): (Length, Length),
         (mark, paper): (Mark, Option<Colour>),
-        items: &mut Vec<Placed>,
+        items: &mut Vec<PlacedItem>,
     ) {
         let style = self.setter.style("label").clone();
         let rim = Length::pt(0.8);
@@ -73,7 +76,7 @@ impl Setting<'_> {
     pub(super) fn hung_panel(&mut self, hung: &HungPanel, node: NodeId) {
         let room = Size::new(self.columns.full, self.columns.height * 0.62);
         let label = self.setter.style("label");
-        let kind = hung_panel::Type { size: label.size, leading: label.leading };
+        let kind = hung_panel::LabelType { size: label.size, leading: label.leading };
         let drawn = hung_panel::draw(hung, room, self.colours.quiet, kind);
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(hung.alt.clone());
@@ -88,7 +91,7 @@ impl Setting<'_> {
     /// belongs to the figure.
     pub(super) fn block_with_caption(
         &mut self,
-        mut items: Vec<Placed>,
+        mut items: Vec<PlacedItem>,
         height: Length,
         wide: bool,
         caption: Option<&Text>,
@@ -163,7 +166,7 @@ impl Setting<'_> {
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(alt.to_string());
         let placed = PlacedPicture { picture, area, clip };
-        let items = vec![Placed { mark: Mark::Node(element), item: Item::Picture(placed) }];
+        let items = vec![PlacedItem { mark: Mark::Node(element), item: Item::Picture(placed) }];
         self.block_with_caption(items, shown.height, true, caption, element, Length::ZERO, room.width);
     }
 

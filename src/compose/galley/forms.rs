@@ -9,16 +9,16 @@ use crate::manuscript::{Snip, Text};
 use crate::page::{Mark, NodeId, Role};
 
 /// Words before a blank have at least this share of the column beside it.
-const LEAST_WORDS: f64 = 0.4;
+const MIN_WORDS: f64 = 0.4;
 /// A box for a snip is at least so many times as wide as the type below it is high.
-const LEAST_SNIP: f64 = 8.0;
+const MIN_SNIP: f64 = 8.0;
 
 impl Setting<'_> {
     /// Boxes to tape a snip into, three or four in a row, whichever takes fewer rows (two or one on narrow paper).
     pub(super) fn snips(&mut self, snips: &[Snip], blank: &str, node: NodeId) {
         let list = self.structure.add(Role::List(false), Some(node));
         let gap = Length::mm(5.0);
-        let least = self.setter.style("small").size * LEAST_SNIP;
+        let least = self.setter.style("small").size * MIN_SNIP;
         let across = match self.columns.full > Length::mm(150.0) {
             true if snips.len().div_ceil(4) < snips.len().div_ceil(3) => 4,
             true => 3,
@@ -86,7 +86,7 @@ impl Setting<'_> {
             let room = measure - blank - after_width - Length::mm(3.0);
             let whole_words = Style { hyphenate: false, ..style.clone() };
             // On a narrow page the words stand above their blank.
-            let above = room < measure * LEAST_WORDS;
+            let above = room < measure * MIN_WORDS;
             let rows = self.setter.paragraph_as(&whole_words, before, if above { measure } else { room });
             let widest = if widest.fits(room) { widest } else { Length::ZERO };
             let height = style.leading * (rows.len() + usize::from(above)) as f64 + Length::mm(3.0);

@@ -1,16 +1,16 @@
 //! The cover, the contents and the facts at a glance.
 
-use super::{Kind, Piece, Setting, alone, words_of};
+use super::{Piece, PieceKind, Setting, alone, words_of};
 use crate::compose::draw::LAYOUT;
 use crate::compose::setting::{SetLine, Setter};
 use crate::compose::{chart, draw};
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{Block, Inline, Manuscript, Text};
-use crate::page::{Item, Link, Mark, NodeId, Placed, Role, Target};
+use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Target};
 
 /// A picture on the cover has at least this share of the page's height, or a page of its own.
-const LEAST_PICTURE: f64 = 0.2;
+const MIN_PICTURE: f64 = 0.2;
 
 impl Setting<'_> {
     /// The cover: words above, the picture in what room is left, the rest at the foot.
@@ -34,7 +34,7 @@ impl Setting<'_> {
         if let Some(block) = blocks.get(picture_at) {
             // Its caption, and air round both.
             let caption = Length::mm(22.0).max(Length::mm(6.0) + self.setter.style("caption").leading * 3.5);
-            let least = columns.height * LEAST_PICTURE;
+            let least = columns.height * MIN_PICTURE;
             let mut left = columns.height - above - usual_foot.max(foot) - caption;
             if !least.fits(left) {
                 left = columns.height - above - foot - caption;
@@ -42,7 +42,7 @@ impl Setting<'_> {
             if !least.fits(left) {
                 // Large type on a small page: the picture has the next one.
                 left = columns.height - foot - caption;
-                self.push(Piece { kind: Kind::NewPage, ..Piece::default() });
+                self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() });
             }
             let room = Size::new(columns.full, left);
             self.push(Piece { height: Length::mm(6.0), keep: true, ..Piece::default() });
@@ -63,7 +63,7 @@ impl Setting<'_> {
             let first = self.galley.pieces.len();
             self.cover_words(block, node);
             for piece in &mut self.galley.pieces[first..] {
-                piece.kind = Kind::Foot;
+                piece.kind = PieceKind::Foot;
             }
         }
         self.columns = columns;
@@ -128,7 +128,7 @@ impl Setting<'_> {
             // Eyes see a number beside a title; ears are told that it is a page.
             let page = format!(", {}", chart::fill(&manuscript.furniture.page, &[("page", folio)]));
             let label = format!("{title}{page}");
-            items.push(Placed { mark: Mark::Node(link), item: Item::Link(Link { area, target, label }) });
+            items.push(PlacedItem { mark: Mark::Node(link), item: Item::Link(Link { area, target, label }) });
             for (i, line) in title_lines.into_iter().enumerate() {
                 line.place(Point::new(title_left, y + style.leading * i as f64), Mark::Node(link), &mut items);
             }

@@ -2,17 +2,18 @@
 
 use super::{Keep, Piece, Setting};
 use crate::colour::Colour;
+use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
 use crate::compose::setting::SetLine;
-use crate::compose::{draw, inks};
 use crate::geom::{Length, Point, Rect};
+use crate::inks;
 use crate::manuscript::{Caution, Inline, Signal, Step, Swatch, Text, TickLine, WrittenRow};
-use crate::page::{Item, Mark, NodeId, Placed, Role, Shape, Tick};
+use crate::page::{Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
 
 /// A row in words that takes more of a page than this may be cut.
-const MOST_ROW: f64 = 0.5;
+const MAX_ROW: f64 = 0.5;
 /// Number, arrow and box of a row may take this share of the column's width beside its words.
-const MOST_LEAD: f64 = 0.3;
+const MAX_LEAD: f64 = 0.3;
 
 impl Setting<'_> {
     pub(super) fn steps(&mut self, steps: &[Step], node: NodeId) {
@@ -108,13 +109,13 @@ impl Setting<'_> {
         field: &str,
         spoken: &str,
         form: NodeId,
-        items: &mut Vec<Placed>,
+        items: &mut Vec<PlacedItem>,
     ) {
         let side = Length::mm(3.6) * self.grown();
         let target = Length::mm(6.4) * self.grown();
         let area = |size: Length| Rect::new(at.x - size / 2.0, at.y - size / 2.0, size, size);
         items.push(draw::shape(LAYOUT, draw::frame(area(side), self.colours.text, Length::pt(0.7))));
-        items.push(Placed {
+        items.push(PlacedItem {
             mark: Mark::Node(form),
             item: Item::Tick(Tick {
                 area: area(target),
@@ -126,7 +127,7 @@ impl Setting<'_> {
     }
 
     /// A yarn's patch of colour with its symbol, drawn like a cell of the chart.
-    pub(in crate::compose) fn swatch(&self, swatch: &Swatch, area: Rect, items: &mut Vec<Placed>) {
+    pub(in crate::compose) fn swatch(&self, swatch: &Swatch, area: Rect, items: &mut Vec<PlacedItem>) {
         let ink = inks::cell_ink(swatch.colour, &swatch.symbol, self.parts.ink, area.size);
         items.extend(draw::sample(area, ink, self.colours.rule));
     }
@@ -172,7 +173,7 @@ impl Setting<'_> {
         let grown = self.grown();
         let lead = Length::mm(26.0) * (1.0 + (grown - 1.0) * 0.6);
         // On a narrow page a row's number stands above its words, so that these have the whole width.
-        let above = !hangs && !lead.fits(self.columns.text * MOST_LEAD);
+        let above = !hangs && !lead.fits(self.columns.text * MAX_LEAD);
         let indent = if hangs || above { Length::ZERO } else { lead };
         for row in rows {
             let item = self.structure.add(Role::ListItem, Some(list));
@@ -203,7 +204,7 @@ impl Setting<'_> {
             let first = self.lines("rows", &row.sentence, left, self.columns.text - indent, body, Keep::Loose);
             let Some(count) = self.galley.pieces.len().checked_sub(first).filter(|c| *c > 0) else { continue };
             // A row is not cut in the middle of the work, unless the page would be left half empty for it.
-            if (style.leading * count as f64).fits(self.columns.height * MOST_ROW) {
+            if (style.leading * count as f64).fits(self.columns.height * MAX_ROW) {
                 self.galley.pieces[first..first + count - 1].iter_mut().for_each(|piece| piece.keep = true);
             }
             self.galley.pieces[first].items.extend(items);
@@ -212,7 +213,7 @@ impl Setting<'_> {
 }
 
 /// The general alert sign: a triangle with an exclamation mark.
-fn alert(area: Rect, colour: Colour, items: &mut Vec<Placed>) {
+fn alert(area: Rect, colour: Colour, items: &mut Vec<PlacedItem>) {
     let (x, w, h) = (area.centre().x, area.size.width, area.size.height);
     let apex = Point::new(x, area.top());
     let (a, b) = (Point::new(area.left(), area.bottom()), Point::new(area.right(), area.bottom()));

@@ -10,9 +10,9 @@ use super::{Block, Manuscript, WrittenRow};
 use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;
 use crate::project::{
-    About, Allowed, Backing, Bottom, BottomFinish, Class, Construction, Cord, Crop, Date, EdgePoint, Finishing, Fixing,
-    Glue, Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Print, Project, Shop, Side, Swatch, Units,
-    Wood, Working,
+    About, Backing, Bottom, BottomFinish, Class, Construction, Cord, Crop, Date, EdgePoint, Finishing, Fixing, Glue,
+    Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Permission, Print, Project, Shop, Side, Swatch,
+    Units, Wood, Working,
 };
 use crate::words::Words;
 use crate::workings::work_out;
@@ -144,8 +144,8 @@ fn small() -> Project {
         },
         pace: Some(Pace { knots_per_minute: 3.0, join_minutes: 1.0, mount_minutes: 1.0 }),
         licence: Licence {
-            sell_panels: Allowed::WithCredit,
-            teach: Allowed::Ask,
+            sell_panels: Permission::WithCredit,
+            teach: Permission::Ask,
             credit: None,
             words: Some("Be kind with it.".to_string()),
         },
@@ -214,7 +214,7 @@ fn choices() -> Vec<Project> {
         p.pace = None;
         p.swatch = Swatch::default();
         p.class = Class { spares: 0, tools_shared: false, session_hours: Vec::new() };
-        p.licence = Licence { sell_panels: Allowed::No, teach: Allowed::No, credit: None, words: None };
+        p.licence = Licence { sell_panels: Permission::No, teach: Permission::No, credit: None, words: None };
         p.about.contact = None;
         p.about.errata = None;
         p.about.introduction = None;
@@ -226,8 +226,8 @@ fn choices() -> Vec<Project> {
         p.working.first_row_from = Side::Right;
         p.about.units = Units::Imperial;
         p.about.level = Level::Complex;
-        p.licence.sell_panels = Allowed::Yes;
-        p.licence.teach = Allowed::Yes;
+        p.licence.sell_panels = Permission::Yes;
+        p.licence.teach = Permission::Yes;
         p.cord.construction = Construction::Braided;
         p.working.header_rows = Some(6);
     });
@@ -235,8 +235,8 @@ fn choices() -> Vec<Project> {
         p.working.legs_per_column = 2;
         p.about.level = Level::Intermediate;
         p.about.notes = Some("Thank you.".to_string());
-        p.licence.sell_panels = Allowed::Ask;
-        p.licence.teach = Allowed::WithCredit;
+        p.licence.sell_panels = Permission::Ask;
+        p.licence.teach = Permission::WithCredit;
         p.licence.credit = Some("Small Boat by Brackwater".to_string());
         p.cord.construction = Construction::ThreePly;
         p.palette.0[0].melts = true;
@@ -369,7 +369,7 @@ fn every_figure_that_is_asked_for_is_shipped_and_every_shipped_one_is_asked_for(
             }
         }
     }
-    let figures = crate::compose::figure::Figures::shipped();
+    let figures = crate::figure::Figures::shipped();
     assert_eq!(asked, figures.names().map(str::to_string).collect());
 }
 

@@ -15,9 +15,9 @@ use super::pack::{self, deflated};
 use crate::diag::{Diagnostic, Report};
 use crate::geom::{Length, Size};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
-use order::Face;
-use read::{Sheetable, Taken};
-use sheet::Sheet;
+use order::SheetFace;
+use read::{Sheetable, TakenPages};
+use sheet::ImposedSheet;
 
 /// How pages lie on sheets.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,7 +32,7 @@ pub enum Lay {
 
 /// Which sides come out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Sides {
+pub enum PrintSides {
     /// Both, for a printer that turns the sheet.
     Both,
     /// The first of each sheet.
@@ -57,11 +57,11 @@ const OVERHANG: Length = Length::mm(0.1);
 
 /// What is to be done.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Imposing {
+pub struct ImposeOptions {
     /// How pages lie.
     pub lay: Lay,
     /// Which sides come out.
-    pub sides: Sides,
+    pub sides: PrintSides,
     /// One of [`SHEETS`] by its index; `None`: A4 or Letter, whichever the pages fill better.
     pub sheet: Option<usize>,
     /// How thick the paper is, for creep; zero for none.
@@ -70,7 +70,7 @@ pub struct Imposing {
 
 /// Imposed sheets.
 #[derive(Clone, Debug)]
-pub struct Imposed {
+pub struct ImposedFile {
     /// The file.
     pub bytes: Vec<u8>,
     /// Pages of the booklet.
@@ -94,7 +94,7 @@ pub struct Imposed {
 /// # Errors
 /// Every fault of the file: it cannot be read, is locked, has no pages or pages of several sizes, or does not go on the
 /// paper.
-pub fn impose(bytes: &[u8], imposing: Imposing) -> Result<Imposed, Report> {
+pub fn impose(bytes: &[u8], imposing: ImposeOptions) -> Result<ImposedFile, Report> {
     let one = |fault: Diagnostic| {
         let mut report = Report::new();
         report.push(fault);
@@ -173,20 +173,26 @@ fn fitting(page: (f64, f64), named: Option<usize>) -> Result<usize, Diagnostic> 
     })
 }
 
-fn of_sides<T>(faces: Vec<T>, sides: Sides) -> Vec<T> {
+fn of_sides<T>(faces: Vec<T>, sides: PrintSides) -> Vec<T> {
     let keep = |index: usize| match sides {
-        Sides::Both => true,
-        Sides::Fronts => index.is_multiple_of(2),
-        Sides::Backs => !index.is_multiple_of(2),
+        PrintSides::Both => true,
+        PrintSides::Fronts => index.is_multiple_of(2),
+        PrintSides::Backs => !index.is_multiple_of(2),
     };
     faces.into_iter().enumerate().filter(|(index, _)| keep(*index)).map(|(_, face)| face).collect()
 }
 
 /// Two pages on each side.
-fn two_up(mut taken: Taken, page: (f64, f64), index: usize, imposing: Imposing) -> Result<Imposed, super::PdfError> {
+fn two_up(
+    mut taken: TakenPages,
+    page: (f64, f64),
+    index: usize,
+    imposing: ImposeOptions,
+) -> Result<ImposedFile, super::PdfError> {
     let (name, paper) = SHEETS[index];
     // Lying on its side, so that two upright pages stand on it.
-    let sheet = Sheet { size: (paper.height.to_pt(), paper.width.to_pt()), page, folded: imposing.lay == Lay::Fold };
+    let sheet =
+        ImposedSheet { size: (paper.height.to_pt(), paper.width.to_pt()), page, folded: imposing.lay == Lay::Fold };
     let count = taken.pages.len();
     let (faces, filled) = match imposing.lay {
         Lay::Fold => (order::saddle_stitch(count), order::filled_up(count)),
@@ -194,7 +200,7 @@ fn two_up(mut taken: Taken, page: (f64, f64), index: usize, imposing: Imposing) 
     };
     let creep = if sheet.folded { imposing.thickness } else { Length::ZERO };
     let inner = faces.iter().map(|face| face.sheet).max().unwrap_or(0);
-    let faces: Vec<Face> = of_sides(faces, imposing.sides);
+    let faces: Vec<SheetFace> = of_sides(faces, imposing.sides);
     let mut kids = Vec::new();
     for face in &faces {
         let (forms, content) = sheet::face(sheet, *face, &taken.pages, creep);
@@ -202,7 +208,7 @@ fn two_up(mut taken: Taken, page: (f64, f64), index: usize, imposing: Imposing) 
         kids.push(add_page(&mut taken.document, forms, &content, boxes)?);
     }
     let (beside, above) = sheet.has_room();
-    Ok(Imposed {
+    Ok(ImposedFile {
         pages: count,
         blank: filled - count,
         faces: faces.len(),
@@ -215,7 +221,7 @@ fn two_up(mut taken: Taken, page: (f64, f64), index: usize, imposing: Imposing) 
 }
 
 /// Each page on a sheet of its own, larger by bleed and marks.
-fn one_by_one(mut taken: Taken, page: (f64, f64), sides: Sides) -> Result<Imposed, super::PdfError> {
+fn one_by_one(mut taken: TakenPages, page: (f64, f64), sides: PrintSides) -> Result<ImposedFile, super::PdfError> {
     let count = taken.pages.len();
     let filled = order::filled_up(count);
     let (bleed, margin) = (BLEED.to_pt(), MARGIN.to_pt());
@@ -228,7 +234,7 @@ fn one_by_one(mut taken: Taken, page: (f64, f64), sides: Sides) -> Result<Impose
         let boxes = vec![("MediaBox", media), ("BleedBox", around(bleed)), ("TrimBox", around(0.0))];
         kids.push(add_page(&mut taken.document, forms, &content, boxes)?);
     }
-    Ok(Imposed {
+    Ok(ImposedFile {
         pages: count,
         blank: filled - count,
         faces: faces.len(),
@@ -259,8 +265,8 @@ fn add_page(
 }
 
 /// The rest of the file: the tree of pages, the catalogue, the title.
-fn finish(taken: Taken, kids: Vec<ObjectId>, duplex: Option<&str>) -> Result<Vec<u8>, super::PdfError> {
-    let Taken { mut document, mut information, intents, layers, .. } = taken;
+fn finish(taken: TakenPages, kids: Vec<ObjectId>, duplex: Option<&str>) -> Result<Vec<u8>, super::PdfError> {
+    let TakenPages { mut document, mut information, intents, layers, .. } = taken;
     let tree = document.new_object_id();
     for kid in &kids {
         document.get_dictionary_mut(*kid)?.set("Parent", tree);
@@ -284,5 +290,5 @@ fn finish(taken: Taken, kids: Vec<ObjectId>, duplex: Option<&str>) -> Result<Vec
     let information = document.add_object(information);
     document.trailer.set("Root", catalogue);
     document.trailer.set("Info", information);
-    pack::bytes(document, &pack::Written::default())
+    pack::bytes(document, &pack::WrittenObjects::default())
 }

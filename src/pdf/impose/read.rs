@@ -9,15 +9,15 @@ use lopdf::{Dictionary, Document, LoadOptions, Object, ObjectId, Stream, diction
 use std::collections::BTreeMap;
 
 /// Bytes one stream may unpack to. The densest chart page we know of unpacks to about 4 MB.
-const MOST_BYTES_A_STREAM: usize = 48 << 20;
+const MAX_BYTES_PER_STREAM: usize = 48 << 20;
 /// Bytes that the content of all pages may unpack to.
-const MOST_BYTES: usize = 768 << 20;
+const MAX_BYTES: usize = 768 << 20;
 /// Pages of one booklet; nobody staples more.
-pub(in crate::pdf) const MOST_PAGES: usize = 2_000;
+pub(in crate::pdf) const MAX_PAGES: usize = 2_000;
 /// Steps up a chain of parents.
-const MOST_PARENTS: usize = 32;
+const MAX_PARENTS: usize = 32;
 /// Dictionaries and arrays in one another.
-const DEEPEST: usize = 60;
+const MAX_DEPTH: usize = 60;
 
 /// A page that can be placed.
 pub(in crate::pdf) struct Sheetable {
@@ -32,7 +32,7 @@ pub(in crate::pdf) struct Sheetable {
 }
 
 /// What was taken over.
-pub(in crate::pdf) struct Taken {
+pub(in crate::pdf) struct TakenPages {
     /// The new document, so far without pages.
     pub document: Document,
     /// The pages in order.
@@ -53,7 +53,7 @@ pub(in crate::pdf) fn open(bytes: &[u8]) -> Result<Document, Diagnostic> {
         Diagnostic::fault("unreadable-pdf", format!("the file cannot be read as a PDF: {why}"))
             .hint("give a PDF that opens in a viewer; compose it anew if it is broken")
     };
-    let options = LoadOptions::with_max_decompressed_size(MOST_BYTES_A_STREAM);
+    let options = LoadOptions::with_max_decompressed_size(MAX_BYTES_PER_STREAM);
     // The parser is not ours and its promises about damaged files are not either: should it give up in a panic, that is
     // one more way of being unreadable.
     let parsed = std::panic::catch_unwind(|| Document::load_mem_with_options(bytes, options))
@@ -71,15 +71,15 @@ pub(in crate::pdf) fn open(bytes: &[u8]) -> Result<Document, Diagnostic> {
 }
 
 /// Takes all pages over.
-pub(in crate::pdf) fn take(old: &Document) -> Result<Taken, Report> {
+pub(in crate::pdf) fn take(old: &Document) -> Result<TakenPages, Report> {
     let mut report = Report::new();
-    let ids: Vec<ObjectId> = old.page_iter().take(MOST_PAGES + 1).collect();
+    let ids: Vec<ObjectId> = old.page_iter().take(MAX_PAGES + 1).collect();
     if ids.is_empty() {
         report.push(Diagnostic::fault("no-pages", "the file has no pages").hint("is it the right file?"));
     }
-    if ids.len() > MOST_PAGES {
+    if ids.len() > MAX_PAGES {
         report.push(
-            Diagnostic::fault("too-many-pages", format!("the file has more than {MOST_PAGES} pages"))
+            Diagnostic::fault("too-many-pages", format!("the file has more than {MAX_PAGES} pages"))
                 .hint("is it the right file?"),
         );
     }
@@ -87,7 +87,7 @@ pub(in crate::pdf) fn take(old: &Document) -> Result<Taken, Report> {
         return Err(report);
     }
     let new = Document::with_version("1.7");
-    let mut carrier = Carrier { old, new, known: BTreeMap::new(), waiting: Vec::new(), left: MOST_BYTES };
+    let mut carrier = Carrier { old, new, known: BTreeMap::new(), waiting: Vec::new(), left: MAX_BYTES };
     let mut pages = Vec::new();
     let mut had_annotations = false;
     for (index, id) in ids.iter().enumerate() {
@@ -122,7 +122,7 @@ pub(in crate::pdf) fn take(old: &Document) -> Result<Taken, Report> {
     };
     let (intents, layers) = (whole(b"OutputIntents"), whole(b"OCProperties"));
     carrier.bring();
-    Ok(Taken { document: carrier.new, pages, had_annotations, information, intents, layers })
+    Ok(TakenPages { document: carrier.new, pages, had_annotations, information, intents, layers })
 }
 
 /// What a reference leads to, or the object itself.
@@ -155,7 +155,7 @@ fn number(object: &Object) -> Option<f64> {
 /// An entry of a page that may stand with its parents.
 fn inherited<'a>(document: &'a Document, page: &'a Dictionary, key: &[u8]) -> Option<&'a Object> {
     let mut node = page;
-    for _ in 0..MOST_PARENTS {
+    for _ in 0..MAX_PARENTS {
         if let Some(found) = entry(document, node, key) {
             return Some(found);
         }
@@ -246,7 +246,7 @@ impl Carrier<'_> {
         };
         let mut out = Vec::new();
         for stream in streams {
-            let left = MOST_BYTES_A_STREAM.saturating_sub(out.len()).min(self.left);
+            let left = MAX_BYTES_PER_STREAM.saturating_sub(out.len()).min(self.left);
             out.extend(stream.get_plain_content_with_limit(left).map_err(|error| error.to_string())?);
             out.push(b'\n');
         }
@@ -256,7 +256,7 @@ impl Carrier<'_> {
 
     /// An object with its references made those of the new document.
     fn carry(&mut self, object: &Object, depth: usize) -> Object {
-        if depth > DEEPEST {
+        if depth > MAX_DEPTH {
             return Object::Null;
         }
         match object {

@@ -35,7 +35,7 @@ fn saved(mut document: Document) -> Vec<u8> {
             stream.allows_compression &= !has_name(&stream.dict, b"Type", b"Metadata");
         }
     }
-    pack::bytes(document, &pack::Written::default()).expect("a changed file")
+    pack::bytes(document, &pack::WrittenObjects::default()).expect("a changed file")
 }
 
 /// The first dictionary, streams' own ones included, for which `wanted` holds.

@@ -1,15 +1,15 @@
 //! Title page and colophon.
 
 use crate::diag::{Diagnostic, Report};
-use crate::form::{Marked, Section};
+use crate::form::{FormSection, Spanned};
 use crate::project::{About, Crop, Date, Level, Units};
 use crate::words::Words;
 use std::path::PathBuf;
 
 /// Most subject words.
-const MOST_KEYWORDS: usize = 40;
+const MAX_KEYWORDS: usize = 40;
 
-pub(super) fn check(top: &Section<'_>, report: &mut Report) -> Option<About> {
+pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Option<About> {
     format(top, report);
     top.require("title", "\"...\"", report);
     top.require("maker", "\"...\"", report);
@@ -63,9 +63,9 @@ pub(super) fn check(top: &Section<'_>, report: &mut Report) -> Option<About> {
     Some(about)
 }
 
-fn format(top: &Section<'_>, report: &mut Report) {
+fn format(top: &FormSection<'_>, report: &mut Report) {
     top.require("format", "1", report);
-    if let Some(Marked { value, span }) = top.count("format", 1, 1_000_000, report)
+    if let Some(Spanned { value, span }) = top.count("format", 1, 1_000_000, report)
         && value != 1
     {
         report.push(
@@ -76,8 +76,8 @@ fn format(top: &Section<'_>, report: &mut Report) {
     }
 }
 
-fn language(top: &Section<'_>, report: &mut Report) -> String {
-    let Some(Marked { value, span }) = top.text("language", report) else { return "en-GB".to_owned() };
+fn language(top: &FormSection<'_>, report: &mut Report) -> String {
+    let Some(Spanned { value, span }) = top.text("language", report) else { return "en-GB".to_owned() };
     let mut parts = value.split('-');
     let first = parts.next().is_some_and(|p| (2..=3).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_lowercase()));
     let rest = parts.all(|p| (2..=8).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_alphanumeric()));
@@ -97,11 +97,11 @@ fn language(top: &Section<'_>, report: &mut Report) -> String {
     value
 }
 
-fn keywords(top: &Section<'_>, report: &mut Report) -> Vec<String> {
-    let Some(Marked { value, span }) = top.texts("keywords", report) else { return Vec::new() };
-    if value.len() > MOST_KEYWORDS {
+fn keywords(top: &FormSection<'_>, report: &mut Report) -> Vec<String> {
+    let Some(Spanned { value, span }) = top.texts("keywords", report) else { return Vec::new() };
+    if value.len() > MAX_KEYWORDS {
         report.push(
-            Diagnostic::fault("too-long", format!("`keywords` has more than {MOST_KEYWORDS} words"))
+            Diagnostic::fault("too-long", format!("`keywords` has more than {MAX_KEYWORDS} words"))
                 .at(span)
                 .hint("keep those a buyer would search for"),
         );
@@ -109,8 +109,8 @@ fn keywords(top: &Section<'_>, report: &mut Report) -> Vec<String> {
     value
 }
 
-fn currency(top: &Section<'_>, report: &mut Report) -> Option<String> {
-    let Marked { value, span } = top.text("currency", report)?;
+fn currency(top: &FormSection<'_>, report: &mut Report) -> Option<String> {
+    let Spanned { value, span } = top.text("currency", report)?;
     if value.len() != 3 || !value.bytes().all(|b| b.is_ascii_uppercase()) {
         report.push(
             Diagnostic::fault("not-a-currency", format!("`{value}` is not a currency code"))

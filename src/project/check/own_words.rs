@@ -1,7 +1,7 @@
 //! The maker's own words in sections of the booklet.
 
 use crate::diag::{Diagnostic, Report};
-use crate::form::Section;
+use crate::form::FormSection;
 use crate::project::OwnWords;
 
 /// Sections that may be followed by the maker's words, and whether these may take their place. The chart and the rows are
@@ -25,7 +25,7 @@ pub const SECTIONS: [(&str, bool); 16] = [
     ("what-to-bring", false),
 ];
 
-pub fn check(top: &Section<'_>, report: &mut Report) -> Vec<OwnWords> {
+pub fn check(top: &FormSection<'_>, report: &mut Report) -> Vec<OwnWords> {
     let names = SECTIONS.map(|(name, _)| (name, name));
     let mut all = Vec::new();
     for entry in top.sections("own-words", report) {

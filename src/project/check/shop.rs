@@ -2,7 +2,7 @@
 
 use crate::diag::{Diagnostic, Report};
 use crate::edition;
-use crate::form::{Marked, Section};
+use crate::form::{FormSection, Spanned};
 use crate::project::{Ink, Shop, ShopSheet};
 use crate::source;
 use std::path::{Path, PathBuf};
@@ -38,7 +38,7 @@ fn owned(names: &[&str]) -> Vec<String> {
     names.iter().map(|name| (*name).to_owned()).collect()
 }
 
-pub(super) fn check(top: &Section<'_>, folder: &Path, ink: Ink, report: &mut Report) -> Shop {
+pub(super) fn check(top: &FormSection<'_>, folder: &Path, ink: Ink, report: &mut Report) -> Shop {
     let mut shop = Shop::usual(ink);
     let Some(section) = top.section("shop", report) else { return shop };
     let editions = edition::EDITIONS.map(|(name, _)| (name, name));
@@ -57,7 +57,7 @@ pub(super) fn check(top: &Section<'_>, folder: &Path, ink: Ink, report: &mut Rep
         shop.sheets = sheets.value;
     }
     shop.print_shop = section.choice("print-shop", &papers, report).map(|paper| paper.value.to_owned());
-    if let Some(Marked { value, span }) = section.text("profile", report) {
+    if let Some(Spanned { value, span }) = section.text("profile", report) {
         if let Err(fault) = source::inside(folder, &value) {
             report.push(fault.at(span));
         }

@@ -2,7 +2,7 @@
 //! by knot, and stops where they cannot be followed.
 
 use super::booklet::Read;
-use super::sentence::{Doing, Told, YarnName};
+use super::sentence::{Doing, RowInstruction, YarnName};
 
 /// Consecutive knots of one yarn as she ties them, and how the yarn came there.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -43,7 +43,7 @@ pub struct Way {
 
 /// A finished panel.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Tied {
+pub struct FinishedPanel {
     /// Every row: yarns from the left, `None` bare.
     pub rows: Vec<(String, Vec<Option<YarnName>>)>,
     /// All stretches in the order of tying.
@@ -66,7 +66,7 @@ struct Board {
     columns: usize,
     waiting: Vec<Hanging>,
     hand: Option<Hanging>,
-    tied: Tied,
+    tied: FinishedPanel,
 }
 
 /// What the words say between the knots.
@@ -84,8 +84,8 @@ struct Coming {
 ///
 /// # Errors
 /// Where the words cannot be followed, and why.
-pub fn follow(read: &Read) -> Result<Tied, String> {
-    let tied = Tied { rows: Vec::new(), stretches: Vec::new() };
+pub fn follow(read: &Read) -> Result<FinishedPanel, String> {
+    let tied = FinishedPanel { rows: Vec::new(), stretches: Vec::new() };
     let columns = read.hanging();
     let mut board = Board { columns, waiting: Vec::new(), hand: None, tied };
     for told in &read.rows {
@@ -102,7 +102,7 @@ fn must(holds: bool, why: impl FnOnce() -> String) -> Result<(), String> {
 }
 
 impl Board {
-    fn row(&mut self, told: &Told) -> Result<(), String> {
+    fn row(&mut self, told: &RowInstruction) -> Result<(), String> {
         let row = self.tied.rows.len();
         let mut cells: Vec<Option<YarnName>> = vec![None; self.columns];
         let mut coming = Coming::default();

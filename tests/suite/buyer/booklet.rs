@@ -1,19 +1,19 @@
 //! What a buyer learns from the words of her booklet before she begins, and the sentences she follows.
 
 use super::ink;
-use super::place::{Opened, Section};
-use super::sentence::{Told, is_row, understood};
+use super::place::{OpenBooklet, Section};
+use super::sentence::{RowInstruction, is_row, understood};
 
 /// A length in both systems as printed: millimetres by the metric figure, by the other one.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Printed {
+pub struct PrintedBooklet {
     /// By the figure in mm, cm or m.
     pub metric: f64,
     /// By the figure in inches, feet or yards.
     pub imperial: f64,
 }
 
-impl Printed {
+impl PrintedBooklet {
     /// By one system.
     pub fn by(self, metric: bool) -> f64 {
         if metric { self.metric } else { self.imperial }
@@ -24,7 +24,7 @@ impl Printed {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ToBuy {
     /// Length.
-    pub length: Printed,
+    pub length: PrintedBooklet,
     /// Balls.
     pub balls: Option<usize>,
 }
@@ -47,14 +47,14 @@ pub struct ListedYarn {
     /// Knots from one length.
     pub knots_in_length: usize,
     /// What a ball of it holds, where that is said.
-    pub ball: Option<Printed>,
+    pub ball: Option<PrintedBooklet>,
 }
 
 /// One column of the page for her own gauge.
 #[derive(Clone, Debug)]
 pub struct GaugeColumn {
     /// What twenty knots use, each yarn.
-    pub twenty_knots: Vec<Printed>,
+    pub twenty_knots: Vec<PrintedBooklet>,
     /// To buy, carrying as planned, each yarn.
     pub planned: Vec<ToBuy>,
     /// To buy, cutting instead of carrying, each yarn.
@@ -67,19 +67,19 @@ pub struct Read {
     /// Yarns in the order of the lists.
     pub yarns: Vec<ListedYarn>,
     /// One working length.
-    pub length: Printed,
+    pub length: PrintedBooklet,
     /// A tail.
-    pub tail: Printed,
+    pub tail: PrintedBooklet,
     /// Pieces longer than this are kept.
-    pub keep: Printed,
+    pub keep: PrintedBooklet,
     /// Columns of the own-gauge page, from tight to loose.
     pub gauge: Vec<GaugeColumn>,
     /// Cords to cut, each kind: its letter, how many, how long.
-    pub cords: Vec<(char, usize, Printed)>,
+    pub cords: Vec<(char, usize, PrintedBooklet)>,
     /// Cord to buy.
-    pub cord: Printed,
+    pub cord: PrintedBooklet,
     /// Rows in the order they are worked.
-    pub rows: Vec<Told>,
+    pub rows: Vec<RowInstruction>,
 }
 
 impl Read {
@@ -92,7 +92,7 @@ impl Read {
 
 /// Reads a finished file.
 pub fn read(bytes: &[u8]) -> Read {
-    let opened = Opened::new(ink::pages(bytes));
+    let opened = OpenBooklet::new(ink::pages(bytes));
     let (materials, cutting_list) = (opened.section("Materials"), opened.section("Cutting list"));
     let (your_yarn, own_gauge) = (opened.section("Your yarn"), opened.section("Your own gauge"));
 
@@ -133,7 +133,7 @@ pub fn read(bytes: &[u8]) -> Read {
 
 /// A line of the cutting list, if it is one of cord: A folded, B single, C the strand. Its letter on paper is its place in
 /// the list.
-fn cord(row: &[String]) -> Option<(char, usize, Printed)> {
+fn cord(row: &[String]) -> Option<(char, usize, PrintedBooklet)> {
     let letter = match row[0].split_once(": ")?.1 {
         "cords, folded in half" => 'A',
         "single cord" => 'B',
@@ -169,7 +169,7 @@ fn gauge(page: &Section, names: &[String]) -> Vec<GaugeColumn> {
 
 /// "balls of 100 m (109 yd)" in the lines about yarns, where it stands: "... balls of 100 m (109 yd): oat (shade 104) and
 /// ink (shade 490).", or "ink: ... balls of 100 m (109 yd).".
-fn ball(materials: &Section, name: &str) -> Option<Printed> {
+fn ball(materials: &Section, name: &str) -> Option<PrintedBooklet> {
     let said = materials.whole();
     let about =
         said.split("balls of ").skip(1).find(|after| after.split(". ").next().is_some_and(|s| s.contains(name)));
@@ -189,18 +189,18 @@ fn count(words: &str) -> usize {
     words.replace(',', "").parse().unwrap_or_else(|_| panic!("`{words}` is not a number"))
 }
 
-fn measure_after(words: &str, opening: &str) -> Printed {
+fn measure_after(words: &str, opening: &str) -> PrintedBooklet {
     let at = words.find(opening).unwrap_or_else(|| panic!("`{opening}` is not said in `{words}`"));
     measure(&words[at + opening.len()..])
 }
 
 /// A measure given both ways, "153 cm (60 in)": the first two figures, whichever stands first.
-fn measure(words: &str) -> Printed {
+fn measure(words: &str) -> PrintedBooklet {
     let mut found = words.split(['(', ')']).map(one_measure);
     let pair = (found.next().flatten(), found.next().flatten());
     match pair {
         (Some((metric, true)), Some((imperial, false))) | (Some((imperial, false)), Some((metric, true))) => {
-            Printed { metric, imperial }
+            PrintedBooklet { metric, imperial }
         }
         _ => panic!("`{words}` is not a measure in both systems"),
     }

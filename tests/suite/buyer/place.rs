@@ -7,7 +7,7 @@ use super::ink::{Page, Rule, Word};
 const SPACE: &str = " ";
 
 /// A booklet laid open.
-pub struct Opened {
+pub struct OpenBooklet {
     pages: Vec<Page>,
 }
 
@@ -46,9 +46,9 @@ fn running(words: &[&Word]) -> String {
     text
 }
 
-impl Opened {
+impl OpenBooklet {
     /// Without running heads, feet and folios: the first and last lines that say on most pages the same, numbers apart.
-    pub fn new(pages: Vec<Page>) -> Opened {
+    pub fn new(pages: Vec<Page>) -> OpenBooklet {
         let wordless = |text: String| text.replace(|c: char| c.is_ascii_digit(), "").trim().to_owned();
         let most_common = |of: &dyn Fn(&Page) -> Option<String>| {
             let mut all: Vec<String> = pages.iter().filter_map(of).collect();
@@ -71,7 +71,7 @@ impl Opened {
                 Page { words: kept.concat(), rules: page.rules.clone() }
             })
             .collect();
-        Opened { pages }
+        OpenBooklet { pages }
     }
 
     /// The section with this title: from the title, in large letters, to the next one.

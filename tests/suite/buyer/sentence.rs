@@ -5,7 +5,7 @@ pub type YarnName = usize;
 
 /// A row as told.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Told {
+pub struct RowInstruction {
     /// "12", "H1".
     pub number: String,
     /// Whether it is to be worked from left to right.
@@ -56,7 +56,7 @@ pub fn is_row(words: &str) -> bool {
 }
 
 /// Understands a row's sentence; what it says where it cannot be understood.
-pub fn understood(sentence: &str, names: &[String]) -> Result<Told, String> {
+pub fn understood(sentence: &str, names: &[String]) -> Result<RowInstruction, String> {
     let mut reading = Reading { rest: sentence, names };
     reading.row().ok_or_else(|| format!("not understood from `{}` on: {sentence}", reading.rest))
 }
@@ -97,7 +97,7 @@ impl Reading<'_> {
         Some(at)
     }
 
-    fn row(&mut self) -> Option<Told> {
+    fn row(&mut self) -> Option<RowInstruction> {
         self.must("Row ")?;
         let number = self.until(&[',']);
         self.must(", ")?;
@@ -108,7 +108,7 @@ impl Reading<'_> {
             false
         };
         if self.says(". No knots: bare cord from edge to edge.") {
-            return Some(Told { number, rightwards, knots: 0, doings: Vec::new() });
+            return Some(RowInstruction { number, rightwards, knots: 0, doings: Vec::new() });
         }
         self.must(", ")?;
         let knots = self.number()?;
@@ -121,7 +121,7 @@ impl Reading<'_> {
             }
             self.sentence(&mut doings)?;
         }
-        self.rest.is_empty().then_some(Told { number, rightwards, knots, doings })
+        self.rest.is_empty().then_some(RowInstruction { number, rightwards, knots, doings })
     }
 
     fn sentence(&mut self, doings: &mut Vec<Doing>) -> Option<()> {

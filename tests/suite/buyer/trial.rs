@@ -1,7 +1,7 @@
 //! One panel tied by one pair of hands with what was bought: lengths are cut from the ball, used up, and kept, as the
 //! booklet says. Each yarn has its own ball, so each is tied through by itself, in the order of the rows.
 
-use super::board::{Comes, Stretch, Tied};
+use super::board::{Comes, FinishedPanel, Stretch};
 use super::booklet::Read;
 use super::hand::{Hand, Nature};
 use super::sentence::YarnName;
@@ -59,7 +59,7 @@ struct Measures {
 
 impl<'a> Bench<'a> {
     /// Sorts a tied panel by yarns.
-    pub fn new(read: &'a Read, tied: &Tied, nature: Nature) -> Bench<'a> {
+    pub fn new(read: &'a Read, tied: &FinishedPanel, nature: Nature) -> Bench<'a> {
         let mut yarns: Vec<Vec<Bit>> = vec![Vec::new(); read.yarns.len()];
         let mut place = Vec::with_capacity(tied.stretches.len());
         for Stretch { yarn, knots, comes, linked } in &tied.stretches {

@@ -73,12 +73,12 @@ fn follow(project: &Project, w: &Workings) -> Board {
                     let over: Vec<Option<YarnId>> =
                         (first.0.min(last.0)..=first.0.max(last.0)).map(|c| cells[c]).collect();
                     match passed {
-                        Passed::One(one) => assert!(over.iter().all(|c| *c == Some(one))),
-                        Passed::Several => {
+                        PassedKnots::One(one) => assert!(over.iter().all(|c| *c == Some(one))),
+                        PassedKnots::Several => {
                             assert!(over.iter().all(Option::is_some));
                             assert!(over.windows(2).any(|p| p[0] != p[1]));
                         }
-                        Passed::Ahead => {
+                        PassedKnots::Ahead => {
                             assert!(over.iter().all(Option::is_none));
                             assert_eq!(last.0, column(reached), "led to where the run starts");
                         }
@@ -180,7 +180,7 @@ fn the_actions_of_random_charts_tie_the_chart_and_leave_no_slit() {
         slits += w.slits.len();
         for action in w.rows.iter().flat_map(|r| &r.actions) {
             ambiguous += usize::from(matches!(action, Action::TakeUp { ambiguous: true, .. }));
-            ahead += usize::from(matches!(action, Action::LeadBehind { passed: Passed::Ahead, .. }));
+            ahead += usize::from(matches!(action, Action::LeadBehind { passed: PassedKnots::Ahead, .. }));
             new_lengths += usize::from(matches!(action, Action::NewLength { .. }));
         }
     }
@@ -228,7 +228,7 @@ fn a_row_of_the_two_row_check_reads_as_it_is_worked() {
             Action::Knots { yarn: b, count: 1, first: Column(2) },
             Action::LeaveWaiting { yarn: b, behind: Column(2), until: row2, carry: false },
             Action::TakeUp { yarn: a, behind: Column(1), left_in: row1, ambiguous: false, carry: true },
-            Action::LeadBehind { yarn: a, cords: 1, first: Column(2), last: Column(2), passed: Passed::One(b) },
+            Action::LeadBehind { yarn: a, cords: 1, first: Column(2), last: Column(2), passed: PassedKnots::One(b) },
             Action::Knots { yarn: a, count: 1, first: Column(3) },
         ]
     );
@@ -241,7 +241,7 @@ fn a_row_of_the_two_row_check_reads_as_it_is_worked() {
             Action::Knots { yarn: b, count: 2, first: Column(2) },
             Action::Cut { yarn: b, after: Column(1) },
             Action::TakeUp { yarn: a, behind: Column(3), left_in: row2, ambiguous: false, carry: true },
-            Action::LeadBehind { yarn: a, cords: 2, first: Column(2), last: Column(1), passed: Passed::One(b) },
+            Action::LeadBehind { yarn: a, cords: 2, first: Column(2), last: Column(1), passed: PassedKnots::One(b) },
             Action::Knots { yarn: a, count: 1, first: Column(0) },
             Action::Cut { yarn: a, after: Column(0) },
         ]
