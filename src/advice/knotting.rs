@@ -1,7 +1,7 @@
 //! Advice about the knotting: gauge, carries, lone knots, slits, yarns waiting, loose knots.
 
 use super::{counted, some_of};
-use crate::chart::{Chart, Column, Row};
+use crate::chart::{Chart, Row};
 use crate::diag::{Diagnostic, Report};
 use crate::project::Project;
 use crate::workings::{GaugeFrom, RowPlace, RunId, Workings};
@@ -144,17 +144,16 @@ fn slits(workings: &Workings, report: &mut Report) {
 }
 
 fn waiting(workings: &Workings, report: &mut Report) {
-    let rows: Vec<_> = workings.rows.iter().filter(|r| r.waiting_most > MAX_WAITING).collect();
-    let Some(worst) = rows.iter().rev().max_by_key(|r| r.waiting_most) else { return };
-    let at = worst.waiting_at.map_or_else(|| "from its start".to_owned(), |Column(c)| format!("at column {}", c + 1));
+    let rows: Vec<_> = workings.rows.iter().filter(|r| r.hanging > MAX_WAITING).collect();
+    let Some(worst) = rows.iter().rev().max_by_key(|r| r.hanging) else { return };
     report.push(
         Diagnostic::advice(
             "many-waiting",
             format!(
-                "in {} more than {MAX_WAITING} yarns wait at once; in {} there are `{}` {at}",
+                "at the end of {} more than {MAX_WAITING} lengths hang at once; after {} there are `{}`",
                 counted(rows.len(), "row", "rows"),
                 row_name(worst.place),
-                worst.waiting_most,
+                worst.hanging,
             ),
         )
         .hint("cut more: shorten `longest-carry` or lower `most-rows-waiting`, or join small areas in the chart"),

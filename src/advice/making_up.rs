@@ -171,7 +171,7 @@ fn balls(project: &Project, workings: &Workings, report: &mut Report) {
     let last: Vec<String> = workings
         .amounts
         .iter()
-        .filter(|a| a.carrying.balls_without_margin < a.carrying.balls)
+        .filter(|a| a.buy.balls_without_margin < a.buy.balls)
         .map(|a| format!("`{}`", project.palette.get(a.yarn).name))
         .collect();
     if !last.is_empty() {

@@ -458,7 +458,7 @@ pub fn words_of(text: &Text) -> String {
     text.iter()
         .map(|inline| match inline {
             Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.as_str(),
-            Inline::PageOf(_) => "",
+            Inline::PageOf(_) | Inline::Symbol(_) => "",
         })
         .collect()
 }

@@ -1,14 +1,15 @@
 //! Sets text in the edition's styles: the one place where compose meets `text` and `font`.
 
-use super::Colours;
+use super::{Colours, draw};
 use crate::colour::Colour;
 use crate::diag::Report;
 use crate::edition::{Edition, Ink, Style};
 use crate::font::{Features, FontBook, FontRole};
-use crate::geom::{Length, Point};
+use crate::geom::{Length, Point, Rect};
+use crate::inks;
 use crate::manuscript::{Inline, Text};
-use crate::page::{Item, Mark, PlacedItem, TextRun};
-use crate::text::{self, Measure, Missing, ParagraphStyle, TextSpan};
+use crate::page::{CellInk, Item, Mark, PlacedItem, TextRun};
+use crate::text::{self, LineRun, Measure, Missing, ParagraphStyle, TextSpan};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -20,6 +21,8 @@ pub struct SetLine {
     pub width: Length,
     /// Runs with their stretch's number; origins are relative to the baseline's left end.
     pub runs: Vec<(usize, TextRun)>,
+    /// Symbols among the words: where each stands, relative to the baseline's left end, and how it looks.
+    pub symbols: Vec<(Rect, CellInk)>,
 }
 
 impl SetLine {
@@ -41,6 +44,9 @@ impl SetLine {
             run.origin = run.origin.moved(at.x, at.y);
             out.push(PlacedItem { mark: mark(stretch), item: Item::Text(run) });
         }
+        for (area, ink) in self.symbols {
+            out.extend(draw::sample(Rect { origin: area.origin.moved(at.x, at.y), ..area }, ink, Colour::BLACK));
+        }
     }
 }
 
@@ -60,6 +66,19 @@ fn emphasis(face: &str) -> (&'static str, &'static str) {
 /// columns.
 const ROWS: &str = "rows";
 const BETWEEN_SENTENCES: f64 = 2.0;
+
+/// Side of a symbol's box among words and the room after it, as parts of the letters' size: as large as a line bears, so
+/// that the symbol is about as high as in a cell of 4 mm beside text of 10 pt.
+const SYMBOL: f64 = 1.1;
+const AFTER_SYMBOL: f64 = 0.22;
+
+/// A yarn's symbol among words, black on white whatever ink the chart has: `left` of the line's baseline.
+fn symbol(name: &str, style: &Style, left: Length) -> (Rect, CellInk) {
+    let side = style.size * SYMBOL;
+    // The middle of the capitals.
+    let area = Rect::new(left, style.size * -0.34 - side / 2.0, side, side);
+    (area, CellInk { ground: None, mark: inks::mark(name, area.size), colour: Colour::BLACK })
+}
 
 /// Sets text.
 pub struct Setter<'a> {
@@ -170,7 +189,7 @@ impl<'a> Setter<'a> {
             runs.push((0, run));
             x += width;
         }
-        SetLine { width: shaped.width, runs }
+        SetLine { width: shaped.width, runs, symbols: Vec::new() }
     }
     fn face(&self, name: &str) -> crate::page::FaceId {
         self.book.role(FontRole::from_name(name).unwrap_or(FontRole::Text))
@@ -210,6 +229,7 @@ impl<'a> Setter<'a> {
                 Inline::Strong(t) => (strong, t.as_str(), colour),
                 Inline::Italic(t) => (italic, t.as_str(), colour),
                 Inline::Address(words, _) => (style.face.as_str(), words.as_str(), self.colours.accent),
+                Inline::Symbol(_) => (style.face.as_str(), text::OBJECT, colour),
                 Inline::PageOf(section) => {
                     (style.face.as_str(), self.pages.get(section).map_or("00", String::as_str), colour)
                 }
@@ -226,6 +246,7 @@ impl<'a> Setter<'a> {
                 features,
                 tag,
                 no_break: false,
+                object: matches!(content[tag], Inline::Symbol(_)).then(|| style.size * (SYMBOL + AFTER_SYMBOL)),
             })
             .collect();
         let paragraph = ParagraphStyle {
@@ -240,9 +261,15 @@ impl<'a> Setter<'a> {
         self.missing.borrow_mut().extend(set.missing);
         set.lines
             .into_iter()
-            .map(|line| SetLine {
-                width: line.left + line.width,
-                runs: line.runs.into_iter().map(|r| (r.tag, r.run)).collect(),
+            .map(|line| {
+                let mut set = SetLine { width: line.left + line.width, ..SetLine::default() };
+                for LineRun { tag, run, .. } in line.runs {
+                    match content.get(tag) {
+                        Some(Inline::Symbol(name)) => set.symbols.push(symbol(name, style, run.origin.x)),
+                        Some(_) | None => set.runs.push((tag, run)),
+                    }
+                }
+                set
             })
             .collect()
     }

@@ -2,6 +2,7 @@
 
 use super::context::{WriteContext, joined};
 use super::hazard::Hazard;
+use super::rows::rule;
 use super::{Block, Section};
 use crate::geom::MM_PER_INCH;
 use crate::project::Units;
@@ -19,7 +20,11 @@ pub(super) fn before_you_start(context: &WriteContext) -> Section {
     for key in ["before.how-2", "before.how-3", "before.how-4"] {
         blocks.push(context.body(key));
     }
-    blocks.push(context.sent_to("body", "rows-in-words", "before.how-actions", "before.how-actions-shown"));
+    if context.has("rows-in-words") {
+        blocks.push(context.page_of("body", "rows-in-words", "before.how-rule"));
+    } else {
+        rule(context, &mut blocks);
+    }
 
     direction(context, &mut blocks);
     marking(context, &mut blocks);

@@ -3,10 +3,13 @@
 
 use super::before::{direction, marking};
 use super::context::WriteContext;
-use super::rows::{row_number, written};
-use super::{Block, ChartBlock, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow};
+use super::rows::{choice, row_number, written};
+use super::{
+    Block, ChartBlock, ChartMark, ChartMarkKind, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow,
+};
+use crate::chart::Column;
 use crate::words::unmarked;
-use crate::workings::{Action, RowPlace};
+use crate::workings::RowPlace;
 
 pub(super) fn chart(context: &WriteContext) -> Section {
     let with_rows = context.options.sections.iter().any(|id| id == "rows-in-words");
@@ -63,6 +66,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
         yarns,
         rows,
         starts: starts(context),
+        marks: marks(context),
         aspect: context.workings.gauge.aspect(),
         alongside: beside,
         words,
@@ -72,17 +76,39 @@ pub(super) fn chart(context: &WriteContext) -> Section {
 
 /// Cells of the chart in which a yarn starts, in reading order.
 fn starts(context: &WriteContext) -> Vec<usize> {
-    let mut cells = Vec::new();
+    marks(context).into_iter().filter(|mark| mark.kind == ChartMarkKind::Start).map(|mark| mark.cell).collect()
+}
+
+/// What the rule of carrying does not say, by cell in reading order.
+fn marks(context: &WriteContext) -> Vec<ChartMark> {
+    let columns = context.project.chart.columns();
+    let cell = |row: RowPlace, column: Column| match row {
+        RowPlace::Header(_) => None,
+        RowPlace::Chart(at) => Some(at.0 * columns + column.0),
+    };
+    let mut out = Vec::new();
     for row in &context.workings.rows {
-        let RowPlace::Chart(at) = row.place else { continue };
-        for action in &row.actions {
-            if let Action::Start { yarn: _, at: column } = action {
-                cells.push(at.0 * context.project.chart.columns() + column.0);
+        for id in row.runs.clone() {
+            let (run, of) = (&context.workings.sheet.runs[id], &context.workings.marks[id]);
+            let (Some(first), Some(last)) = (cell(row.place, run.first), cell(row.place, run.last)) else { continue };
+            let mut mark = |cell, kind| out.push(ChartMark { cell, kind });
+            if of.start {
+                mark(first, ChartMarkKind::Start);
+            }
+            if let Some(which) = of.choice {
+                let kind = ChartMarkKind::Choice { tied: cell(which.row, which.column), words: choice(context, which) };
+                mark(first, kind);
+            }
+            if of.link {
+                mark(first, ChartMarkKind::Link);
+            }
+            if of.cut {
+                mark(last, ChartMarkKind::Cut);
             }
         }
     }
-    cells.sort_unstable();
-    cells
+    out.sort_unstable();
+    out
 }
 
 /// The header rows of an edition that has no rows in words. They take a page before the sheets, so that there is room for

@@ -11,6 +11,9 @@ use crate::words::{Names, Words, unmarked};
 use crate::workings::{Amount, CutCord, Time, Workings};
 use std::fmt::Display;
 
+/// Exact since 1959.
+const MM_PER_YARD: f64 = 914.4;
+
 /// Everything a section needs to be written.
 pub(super) struct WriteContext<'a> {
     pub project: &'a Project,
@@ -82,7 +85,11 @@ impl WriteContext<'_> {
                     }
                     None => out.push(Inline::Plain(words)),
                 },
-                Inline::Strong(_) | Inline::Italic(_) | Inline::Address(_, _) | Inline::PageOf(_) => out.push(inline),
+                Inline::Strong(_)
+                | Inline::Italic(_)
+                | Inline::Address(_, _)
+                | Inline::PageOf(_)
+                | Inline::Symbol(_) => out.push(inline),
             }
         }
         out
@@ -222,7 +229,7 @@ impl WriteContext<'_> {
         self.workings.hanging.panel_g
     }
 
-    /// Ends to tie off, carrying as planned.
+    /// Ends to tie off.
     pub fn ends(&self) -> usize {
         self.workings.amounts.iter().map(|amount| amount.ends).sum()
     }
@@ -235,8 +242,13 @@ impl WriteContext<'_> {
 
     /// A length to buy: the workings have rounded it up in both systems.
     pub fn buy(&self, amount: &Amount) -> String {
-        const MM_PER_YARD: f64 = 914.4;
         self.measures.both_of(MeasureKind::Buy, amount.metres as f64 * 1000.0, amount.yards as f64 * MM_PER_YARD)
+    }
+
+    /// A length of yarn, up to the next whole metre and the next whole yard.
+    pub fn buy_mm(&self, mm: f64) -> String {
+        let (metres, yards) = (libm::ceil(mm / 1000.0), libm::ceil(mm / MM_PER_YARD));
+        self.measures.both_of(MeasureKind::Buy, metres * 1000.0, yards * MM_PER_YARD)
     }
 
     /// A piece to cut: the workings have rounded it up in both systems.

@@ -1,6 +1,6 @@
 //! The cutting list with how each figure comes about, and what to expect of each yarn.
 
-use super::context::WriteContext;
+use super::context::{WriteContext, joined};
 use super::materials::{column, entry, used, yarn_entry};
 use super::techniques::KEEP_MM;
 use super::{Align, Block, Section, Table, TableEntry};
@@ -115,23 +115,16 @@ fn folded_reason(context: &WriteContext) -> String {
     )
 }
 
-/// Working lengths of each yarn, both ways.
+/// Working lengths of each yarn.
 fn lengths(context: &WriteContext) -> Block {
     let rows = used(context)
-        .map(|(of, _)| {
-            vec![
-                yarn_entry(context, of),
-                entry(context.words.whole(of.carrying.lengths)),
-                entry(context.words.whole(of.cutting.lengths)),
-            ]
-        })
+        .map(|(of, _)| vec![yarn_entry(context, of), entry(context.words.whole(of.buy.lengths))])
         .collect();
     Block::Table(Table {
         caption: Some(context.text("cutting.lengths-caption", &[])),
         columns: vec![
             column(context, "materials.yarn-column", Align::Left, 1.4),
-            column(context, "materials.as-planned", Align::Right, 1.0),
-            column(context, "materials.cutting", Align::Right, 1.0),
+            column(context, "your-yarn.lengths", Align::Right, 1.0),
         ],
         rows,
         row_heads: true,
@@ -139,7 +132,7 @@ fn lengths(context: &WriteContext) -> Block {
     })
 }
 
-/// What to expect of each yarn, both ways: knots, lengths, carries, ends, and what is left. What to buy is told among the
+/// What to expect of each yarn: knots, lengths, carries, ends, and what is left. What to buy is told among the
 /// materials.
 pub(super) fn your_yarn(context: &WriteContext) -> Section {
     let whole = |n: usize| entry(context.words.whole(n));
@@ -150,7 +143,7 @@ pub(super) fn your_yarn(context: &WriteContext) -> Section {
         })
     };
     let mut blocks = vec![context.paragraph("lead", "your-yarn.lead", &[])];
-    let carrying = used(context)
+    let rows = used(context)
         .map(|(of, _)| {
             let longest = match of.longest_carry_mm {
                 // As rows in words have it: near enough, and the same length never in two ways.
@@ -161,10 +154,10 @@ pub(super) fn your_yarn(context: &WriteContext) -> Section {
                 yarn_entry(context, of),
                 whole(context.workings.tally.of(of.yarn).total()),
                 whole(of.knots_in_length),
-                whole(of.carrying.lengths),
+                whole(of.buy.lengths),
                 entry(longest),
                 whole(of.ends),
-                left(&of.carrying),
+                left(&of.buy),
             ]
         })
         .collect();
@@ -179,26 +172,9 @@ pub(super) fn your_yarn(context: &WriteContext) -> Section {
             column(context, "your-yarn.ends", Align::Right, 0.9),
             column(context, "your-yarn.left", Align::Right, 1.2),
         ],
-        rows: carrying,
+        rows,
         row_heads: true,
-        note: Some(context.text("your-yarn.note", &[])),
-    }));
-    let cutting = used(context)
-        .map(|(of, _)| {
-            vec![yarn_entry(context, of), whole(of.cutting.lengths), whole(of.ends_cutting), left(&of.cutting)]
-        })
-        .collect();
-    blocks.push(Block::Table(Table {
-        caption: Some(context.text("your-yarn.cutting-caption", &[])),
-        columns: vec![
-            column(context, "materials.yarn-column", Align::Left, 1.6),
-            column(context, "your-yarn.lengths", Align::Right, 1.0),
-            column(context, "your-yarn.ends", Align::Right, 1.0),
-            column(context, "your-yarn.left", Align::Right, 1.2),
-        ],
-        rows: cutting,
-        row_heads: true,
-        note: Some(context.text("your-yarn.left-note", &[])),
+        note: Some(joined(vec![context.text("your-yarn.note", &[]), context.text("your-yarn.left-note", &[])])),
     }));
     Section { id: "your-yarn".into(), title: Some(context.say("your-yarn.title", &[])), blocks }
 }

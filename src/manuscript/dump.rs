@@ -27,6 +27,7 @@ pub fn marked(text: &Text) -> String {
             Inline::Strong(words) => format!("**{words}**"),
             Inline::Italic(words) => format!("*{words}*"),
             Inline::Address(words, target) => format!("{words} <{target}>"),
+            Inline::Symbol(name) => format!("[{name}] "),
             Inline::PageOf(section) => format!("[page of {section}]"),
         })
         .collect()

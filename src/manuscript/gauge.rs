@@ -6,7 +6,6 @@ use super::{Align, Block, Section, Table, TableColumn, TableEntry};
 use crate::chart::YarnId;
 use crate::geom::MM_PER_INCH;
 use crate::words::measures::MeasureKind;
-use crate::workings::{Amount, OwnYarn};
 
 /// Knots tied from a measured length, and columns and rows measured on a swatch.
 const KNOTS: f64 = 20.0;
@@ -35,8 +34,7 @@ pub(super) fn own_gauge(context: &WriteContext) -> Section {
     blocks.push(context.heading(2, "own-gauge.yarn"));
     blocks.push(context.body("own-gauge.yarn-words"));
     blocks.push(twenty_knots(context));
-    blocks.push(by_yarn(context, "own-gauge.planned-caption", |line| &line.carrying));
-    blocks.push(by_yarn(context, "own-gauge.cutting-caption", |line| &line.cutting));
+    blocks.push(to_buy(context));
 
     blocks.push(context.heading(2, "own-gauge.size"));
     blocks.push(context.body("own-gauge.size-words"));
@@ -125,13 +123,13 @@ fn twenty_knots(context: &WriteContext) -> Block {
     })
 }
 
-fn by_yarn(context: &WriteContext, caption: &str, of_line: fn(&OwnYarn) -> &Vec<Amount>) -> Block {
+fn to_buy(context: &WriteContext) -> Block {
     let own = &context.workings.own_gauge;
     let rows = used(context)
         .map(|(of, _)| {
             let mut row: Vec<TableEntry> = vec![yarn_entry(context, of)];
             row.extend(own.yarns.iter().map(|line| {
-                let amount = of_line(line).get(usize::from(of.yarn.0));
+                let amount = line.buy.get(usize::from(of.yarn.0));
                 let mut words = amount.map(|amount| context.buy(amount)).unwrap_or_default();
                 if let Some(balls) = amount.and_then(|amount| amount.balls) {
                     let balls = context.words.count("count.balls", balls, &[]);
@@ -143,7 +141,7 @@ fn by_yarn(context: &WriteContext, caption: &str, of_line: fn(&OwnYarn) -> &Vec<
         })
         .collect();
     Block::Table(Table {
-        caption: Some(context.text(caption, &[])),
+        caption: Some(context.text("own-gauge.buy-caption", &[])),
         columns: parts(context, "materials.yarn-column"),
         rows,
         row_heads: true,

@@ -67,19 +67,18 @@ pub(super) fn yarn_entry(context: &WriteContext, of: &YarnAmount) -> TableEntry 
     TableEntry { tick: None, swatch: Some(context.swatch(of.yarn)), text: plain(context.yarn(of.yarn)) }
 }
 
-/// The table of yarns with both amounts, then what each yarn is.
+/// The table of yarns with what to buy of each, then what each yarn is.
 pub(super) fn yarns(context: &WriteContext, blocks: &mut Vec<Block>) {
     let rows = used(context)
         .map(|(of, yarn)| {
             let tick = context.tick(format!("materials-yarn-{}", yarn.key), None, plain(yarn.name.clone()));
             vec![
                 TableEntry { tick: Some((tick.field, tick.spoken)), ..yarn_entry(context, of) },
-                entry(amount(context, &of.carrying)),
-                entry(amount(context, &of.cutting)),
+                entry(amount(context, &of.buy)),
             ]
         })
         .collect();
-    let mut note = vec![context.text("materials.yarn-note", &[])];
+    let mut note: Vec<Text> = cut_instead(context).into_iter().collect();
     for (of, yarn) in used(context).filter(|(of, _)| of.header.lengths > 0) {
         let header = amount(context, &of.header);
         note.push(context.text("materials.header-note", &[("yarn", &yarn.name), ("amount", &header)]));
@@ -88,14 +87,21 @@ pub(super) fn yarns(context: &WriteContext, blocks: &mut Vec<Block>) {
         caption: Some(context.text("materials.yarn-caption", &[])),
         columns: vec![
             column(context, "materials.yarn-column", Align::Left, 1.0),
-            column(context, "materials.as-planned", Align::Left, 1.4),
-            column(context, "materials.cutting", Align::Left, 1.4),
+            column(context, "materials.to-buy", Align::Left, 1.8),
         ],
         rows,
         row_heads: true,
-        note: Some(joined(note)),
+        note: Some(joined(note)).filter(|note| !note.is_empty()),
     }));
     blocks.push(Block::Bullets(about_yarns(context)));
+}
+
+/// What it takes to cut where the plan carries: nothing is said where nothing is carried.
+fn cut_instead(context: &WriteContext) -> Option<Text> {
+    let (of, yarn) = used(context).max_by_key(|(of, _)| of.carries).filter(|(of, _)| of.carries > 0)?;
+    let each = context.measures.both(MeasureKind::Gap, 2.0 * context.project.working.tail_mm);
+    let most = context.buy_mm(of.cut_instead_mm);
+    Some(context.text("materials.cut-instead", &[("each", &each), ("most", &most), ("yarn", &yarn.name)]))
 }
 
 /// What the yarns are. Yarns that differ in shade and dye lot only are told of together.

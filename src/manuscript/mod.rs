@@ -100,6 +100,8 @@ pub enum Inline {
     Address(String, String),
     /// The page number of a section, filled in by make-up and linked to it.
     PageOf(String),
+    /// A yarn's symbol by its name, as a small chip, black on white: for the eye alone, the words beside it say the same.
+    Symbol(String),
 }
 
 /// A plain stretch as a whole text.
@@ -421,12 +423,41 @@ pub struct ChartBlock {
     pub rows: Vec<ChartRow>,
     /// Cells in which a yarn starts, as indices into `cells`, ascending.
     pub starts: Vec<usize>,
+    /// What the rule of carrying does not say, by cell: with it the chart alone can be followed.
+    pub marks: Vec<ChartMark>,
     /// True proportion of a cell: width over height.
     pub aspect: f64,
     /// The rows in words, one for every row, where they are to stand beside their sheets; else empty.
     pub alongside: Vec<WrittenRow>,
     /// Words, templates with `{}` names.
     pub words: ChartWords,
+}
+
+/// What the row's line says in brackets of a run, at the run's first or last cell.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct ChartMark {
+    /// Index into the chart's cells.
+    pub cell: usize,
+    /// What is marked.
+    pub kind: ChartMarkKind,
+}
+
+/// Kinds of marks in a cell.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ChartMarkKind {
+    /// In the first cell: a new length is joined.
+    Start,
+    /// In the first cell: this length is taken up, not the one the rule takes.
+    Choice {
+        /// The cell it tied last; `None` in a header row, which the chart does not show.
+        tied: Option<usize>,
+        /// The same in words: "the one last tied in row 40, column 23".
+        words: String,
+    },
+    /// In the first cell: once taken up, the yarn is crossed round the one just used.
+    Link,
+    /// In the last cell: the length is cut after it.
+    Cut,
 }
 
 /// A yarn in the key.
@@ -510,7 +541,7 @@ pub struct WrittenRow {
     pub field: String,
     /// Which way: for the small arrow.
     pub left_to_right: bool,
-    /// The sentence, complete: "Row 12, right to left, 44 knots. 4 navy; ...".
+    /// The line: "4 oat, 2 reed brown (start; cut after), 15 oat.", and at times a measure to check.
     pub sentence: Text,
     /// What a screen reader says of its box: the sentence, or the row's name where the sentence stands beside it.
     pub spoken: String,

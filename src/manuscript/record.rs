@@ -117,7 +117,11 @@ fn gather(context: &WriteContext, section: &Section, facts: &mut Vec<Fact>) {
                 for text in texts {
                     let name = text.iter().find_map(|inline| match inline {
                         Inline::Strong(name) => Some(name.clone()),
-                        Inline::Plain(_) | Inline::Italic(_) | Inline::Address(..) | Inline::PageOf(_) => None,
+                        Inline::Plain(_)
+                        | Inline::Italic(_)
+                        | Inline::Address(..)
+                        | Inline::PageOf(_)
+                        | Inline::Symbol(_) => None,
                     });
                     add(name.unwrap_or_else(|| unmarked(text)), String::new(), text);
                 }

@@ -1,19 +1,19 @@
-//! The rows in words: one sentence after another from what the workings say is done, and the page that explains the actions.
+//! The rows in words: one line a row of runs and yarns, with brackets where the one rule of carrying does not say it all; and
+//! the rule, once, before them.
 
 use super::context::{WriteContext, joined};
 use super::{Block, Inline, Section, Text, WrittenRow};
-use crate::chart::{Column, Direction, YarnId};
+use crate::chart::{Direction, YarnId};
 use crate::words::measures::MeasureKind;
 use crate::words::{Names, unmarked};
-use crate::workings::{Action, PassedKnots, RowPlace, WorkedRow};
-use std::collections::BTreeMap;
+use crate::workings::{LastKnot, RowPlace, RunId, RunMarks, WorkedRow};
 
 /// The width is measured every so many rows; panels of fewer than two stretches are measured twice as often.
 const CHECK_EVERY: usize = 20;
 
 pub(super) fn rows_in_words(context: &WriteContext) -> Section {
     let mut blocks = vec![context.paragraph("lead", "rows.lead", &[])];
-    actions_page(context, &mut blocks);
+    rule(context, &mut blocks);
     let (header, picture): (Vec<_>, Vec<_>) = written(context).partition(|(_, row)| row.place.is_header());
     let only =
         |rows: Vec<(WrittenRow, &WorkedRow)>| Block::Rows(rows.into_iter().map(|(written, _)| written).collect());
@@ -32,10 +32,9 @@ pub(super) fn rows_in_words(context: &WriteContext) -> Section {
     Section { id: "rows-in-words".into(), title: Some(context.say("rows.title", &[])), blocks }
 }
 
-/// Every row in working order, header rows first; one by one, as the sentences of a large chart fill memory.
+/// Every row in working order, header rows first; one by one, as the lines of a large chart fill memory.
 pub(super) fn written<'p>(context: &'p WriteContext) -> impl Iterator<Item = (WrittenRow, &'p WorkedRow)> {
-    let mut waiting = WaitingCounts::default();
-    context.workings.rows.iter().map(move |row| (written_row(context, row, &mut waiting), row))
+    context.workings.rows.iter().map(move |row| (written_row(context, row), row))
 }
 
 /// Whether the picture's rows are printed in words, somewhere in this edition.
@@ -51,7 +50,7 @@ pub(super) fn row_number(context: &WriteContext, place: RowPlace) -> String {
     }
 }
 
-/// The name of a row's box, the same in the chart and beside the sentence: it holds no words of any language.
+/// The name of a row's box, the same in the chart and beside the line: it holds no words of any language.
 pub(super) fn row_field(place: RowPlace) -> String {
     match place {
         RowPlace::Header(_) => format!("row-H{}", place.number()),
@@ -59,12 +58,13 @@ pub(super) fn row_field(place: RowPlace) -> String {
     }
 }
 
-/// How many lengths of each yarn wait, so that a place is named only where there is a choice.
-#[derive(Default)]
-struct WaitingCounts(BTreeMap<YarnId, usize>);
+/// Which of a yarn's lengths to take up: "the one last tied in row 40, column 23".
+pub(super) fn choice(context: &WriteContext, last: LastKnot) -> String {
+    let row = row_number(context, last.row);
+    context.say("rows.choice", &[("row", &row), ("column", &context.words.whole(last.column.0 + 1))])
+}
 
-fn written_row(context: &WriteContext, row: &WorkedRow, waiting: &mut WaitingCounts) -> WrittenRow {
-    let number = row_number(context, row.place);
+fn written_row(context: &WriteContext, row: &WorkedRow) -> WrittenRow {
     let direction = context.say(
         match row.direction {
             Direction::LeftToRight => "side.left-to-right",
@@ -72,38 +72,34 @@ fn written_row(context: &WriteContext, row: &WorkedRow, waiting: &mut WaitingCou
         },
         &[],
     );
-    let knots = context.words.count("count.knots", row.knots, &[]);
-    let (head, body) = if row.knots == 0 {
-        (context.text("rows.head-bare", &[("row", &number), ("direction", &direction)]), Vec::new())
-    } else {
-        let names: Names = &[("row", &number), ("direction", &direction), ("knots", &knots)];
-        (context.text("rows.head", names), sentences(context, row, waiting))
-    };
+    let line = line(context, row);
+    let said = unmarked(&line);
+    let is_long = said.len() > MAX_SPOKEN_LENGTH;
     let names: Names = &[("row", &row.place.number()), ("direction", &direction)];
-    let mut spoken = vec![if row.knots == 0 { unmarked(&head) } else { context.say("spoken.head", names) }];
-    let said: Vec<String> = body.iter().map(|sentence| unmarked(sentence)).collect();
-    let is_long = said.iter().map(String::len).sum::<usize>() > MAX_SPOKEN_LENGTH;
+    let (name, head) = match row.place {
+        RowPlace::Header(_) => ("spoken.name-header", "spoken.head-header"),
+        RowPlace::Chart(_) => ("spoken.name", "spoken.head"),
+    };
+    let mut spoken = vec![context.say(head, names)];
     if !is_long {
-        spoken.extend(said);
+        spoken.push(said);
     }
     if row.knots > 0 {
+        let knots = context.words.count("count.knots", row.knots, &[]);
         spoken.push(context.say("spoken.total", &[("knots", &knots)]));
     }
-    let mut parts = vec![head];
-    parts.extend(body);
+    let mut parts = vec![line];
     if let Some(width) = width_check(context, row) {
         let check = context.say("rows.width-check", &[("width", &width)]);
         spoken.push(check.clone());
         parts.push(vec![Inline::Italic(check)]);
     }
-    // Where the sentence is there to be read, the box has the row's name: nobody wants to hear it twice.
-    if row.place.is_header() {
-        spoken = vec![context.say("spoken.name-header", names)];
-    } else if in_words(context) {
-        spoken = vec![context.say("spoken.name", names)];
+    // Where the line is there to be read, the box has the row's name: nobody wants to hear it twice.
+    if in_words(context) {
+        spoken = vec![context.say(name, names)];
     }
     WrittenRow {
-        number,
+        number: row_number(context, row.place),
         field: row_field(row.place),
         left_to_right: row.direction == Direction::LeftToRight,
         sentence: joined(parts),
@@ -117,224 +113,105 @@ fn width_check(context: &WriteContext, row: &WorkedRow) -> Option<String> {
     let RowPlace::Chart(at) = row.place else { return None };
     let rows = context.project.chart.rows();
     let every = if rows < 2 * CHECK_EVERY { CHECK_EVERY / 2 } else { CHECK_EVERY };
-    let full = row.knotted_columns() == context.project.chart.columns();
+    let full = row.knotted_columns == context.project.chart.columns();
     let due = (at.0 + 1).is_multiple_of(every) && at.0 + 1 < rows;
     (due && full).then(|| context.measures.both(MeasureKind::Size, context.workings.size.width_mm))
 }
 
 /// What is said aloud of a row at its box, in bytes: minutes of listening. A longer row says its name and its knots there,
-/// and its sentence stands in words where the edition has them.
+/// and its line stands in words where the edition has them.
 const MAX_SPOKEN_LENGTH: usize = 6_000;
 
-/// One run on its way to a sentence: how its yarn comes, its knots, and what becomes of the yarn.
-#[derive(Default)]
-struct RunWords {
-    start: Option<YarnId>,
-    take_up: Option<(YarnId, WhichLength)>,
-    lead: Option<(YarnId, usize, PassedKnots)>,
-    yarn: Option<YarnId>,
-    knots: usize,
-    /// Knots after which the length is expected to run out.
-    new_lengths: Vec<usize>,
-    /// "leave navy waiting", "cut navy".
-    closing: Option<String>,
-}
-
-/// Which of the waiting lengths of a yarn.
-enum WhichLength {
-    /// There is only one.
-    Only,
-    /// The one behind this column.
-    Behind(Column),
-    /// Of several behind this column the one left in that row.
-    Since(Column, RowPlace),
-}
-
-/// The sentences of one row.
-fn sentences(context: &WriteContext, row: &WorkedRow, waiting: &mut WaitingCounts) -> Vec<Text> {
-    let mut out = Vec::new();
-    let mut run = RunWords::default();
-    // The run before in this row: only a whole one is named by its knots where a yarn is led behind it.
-    let mut before: Option<(YarnId, usize)> = None;
-    let last_knots = row.actions.iter().rposition(|action| matches!(action, Action::Knots { .. }));
-    for (at, action) in row.actions.iter().enumerate() {
-        // Whatever may open the next run ends the sentence of the one before.
-        let opens = matches!(
-            action,
-            Action::Bare { .. }
-                | Action::Link { .. }
-                | Action::Start { .. }
-                | Action::TakeUp { .. }
-                | Action::LeadBehind { .. }
-        );
-        if opens && let Some(yarn) = run.yarn {
-            let done = std::mem::take(&mut run);
-            let knots = done.knots;
-            out.push(run_sentence(context, done, before));
-            before = Some((yarn, knots));
+/// The line of one row: "4 oat, 2 reed brown (start; cut after), 15 oat." Its symbols are for the eye.
+fn line(context: &WriteContext, row: &WorkedRow) -> Text {
+    if row.knots == 0 {
+        return context.text("rows.none", &[]);
+    }
+    let columns = context.project.chart.columns();
+    let mut stretches: Vec<Text> = Vec::with_capacity(row.runs.len());
+    // Knots and bare cords from the side where the row starts.
+    let mut done = 0;
+    for id in row.runs.clone() {
+        let run = &context.workings.sheet.runs[id];
+        let begins = match row.direction {
+            Direction::LeftToRight => run.first.0,
+            Direction::RightToLeft => columns - 1 - run.first.0,
+        };
+        if begins > done {
+            stretches.push(context.words.count_text("rows.bare", begins - done, &[]));
         }
-        match *action {
-            Action::Bare { count } => {
-                let last = last_knots.is_some_and(|last| at > last);
-                out.push(context.words.count_text(if last { "rows.bare-last" } else { "rows.bare" }, count, &[]));
-            }
-            Action::Link { yarn, around, after: _ } => {
-                out.push(
-                    context.text("rows.link", &[("yarn", &context.yarn(yarn)), ("around", &context.yarn(around))]),
-                );
-            }
-            Action::Start { yarn, at: _ } => run.start = Some(yarn),
-            Action::TakeUp { yarn, behind, left_in, ambiguous, carry: _ } => {
-                let count = waiting.0.entry(yarn).or_default();
-                let which = match (*count > 1, ambiguous) {
-                    (_, true) => WhichLength::Since(behind, left_in),
-                    (true, false) => WhichLength::Behind(behind),
-                    (false, false) => WhichLength::Only,
-                };
-                *count = count.saturating_sub(1);
-                run.take_up = Some((yarn, which));
-            }
-            Action::LeadBehind { yarn, cords, first: _, last: _, passed } => run.lead = Some((yarn, cords, passed)),
-            Action::Knots { yarn, count, first: _ } => {
-                run.yarn = Some(yarn);
-                run.knots += count;
-            }
-            Action::NewLength { yarn: _, after: _ } => run.new_lengths.push(run.knots),
-            Action::LeaveWaiting { yarn, behind: _, until: _, carry: _ } => {
-                *waiting.0.entry(yarn).or_default() += 1;
-                run.closing = Some(context.say("rows.leave", &[("yarn", &context.yarn(yarn))]));
-            }
-            Action::Cut { yarn, after: _ } => {
-                run.closing = Some(context.say("rows.cut", &[("yarn", &context.yarn(yarn))]));
-            }
+        done = begins + run.knots();
+        stretches.push(stretch(context, id));
+    }
+    if columns > done {
+        stretches.push(context.words.count_text("rows.bare", columns - done, &[]));
+    }
+    // What parts the entries of a list.
+    let comma = context.say("lists.middle", &[("a", &""), ("b", &"")]);
+    let mut out = Text::new();
+    for stretch in stretches {
+        if !out.is_empty() {
+            out.push(Inline::Plain(comma.clone()));
         }
+        out.extend(stretch);
     }
-    if run.yarn.is_some() {
-        out.push(run_sentence(context, run, before));
-    }
-    out
+    context.text_with("rows.line", &[], "stretches", out)
 }
 
-/// The knots of a run and what becomes of its yarn: "12 navy (a new length after about 4); leave navy waiting". The count
-/// keeps its mark-up: a knotter finds her place by it.
-fn tied(context: &WriteContext, run: &RunWords) -> Text {
-    let yarn = run.yarn.unwrap_or(context.project.working.header_yarn);
-    let mut words =
-        context.text("rows.knots", &[("n", &context.words.whole(run.knots)), ("yarn", &context.yarn(yarn))]);
-    if !run.new_lengths.is_empty() {
-        let after: Vec<String> = run.new_lengths.iter().map(|knots| context.words.whole(*knots)).collect();
-        words = context.text_with("rows.knots-new-length", &[("after", &context.words.list(&after))], "knots", words);
+/// One run with what departs from the rule: "4 oat (link)".
+fn stretch(context: &WriteContext, id: RunId) -> Text {
+    let (run, marks) = (&context.workings.sheet.runs[id], &context.workings.marks[id]);
+    let symbol = vec![Inline::Symbol(context.swatch(run.yarn).symbol)];
+    let names: Names = &[("n", &context.words.whole(run.knots())), ("yarn", &context.yarn(run.yarn))];
+    let knots = context.text_with("rows.knots", names, "symbol", symbol);
+    let mut said: Vec<String> = Vec::new();
+    if marks.start {
+        said.push(context.say("rows.start", &[]));
     }
-    match &run.closing {
-        Some(closing) => context.text_with("rows.then", &[("b", closing)], "a", words),
-        None => words,
+    said.extend(marks.choice.map(|last| choice(context, last)));
+    if marks.link {
+        said.push(context.say("rows.link", &[]));
+    }
+    if marks.cut {
+        said.push(context.say("rows.cut", &[]));
+    }
+    match said.into_iter().reduce(|a, b| context.say("rows.and", &[("a", &a), ("b", &b)])) {
+        Some(said) => context.text_with("rows.bracket", &[("said", &said)], "knots", knots),
+        None => knots,
     }
 }
 
-fn run_sentence(context: &WriteContext, run: RunWords, before: Option<(YarnId, usize)>) -> Text {
-    let tied = tied(context, &run);
-    let with_tied = |key: &str, names: Names| context.text_with(key, names, "tied", tied.clone());
-    if let Some(yarn) = run.start {
-        return with_tied("rows.start", &[("yarn", &context.yarn(yarn))]);
-    }
-    let lead = run.lead.map(|(yarn, cords, passed)| match passed {
-        PassedKnots::One(over) if before == Some((over, cords)) => {
-            (yarn, BehindWords::One(context.words.count("rows.passed", cords, &[("yarn", &context.yarn(over))])))
-        }
-        PassedKnots::One(_) | PassedKnots::Several => {
-            (yarn, BehindWords::Several(context.words.count("rows.last-columns", cords, &[])))
-        }
-        PassedKnots::Ahead => (yarn, BehindWords::Ahead(context.words.count("rows.next-columns", cords, &[]))),
-    });
-    match (run.take_up, lead) {
-        (None, None) => with_tied("rows.plain", &[]),
-        (None, Some((yarn, led))) => {
-            let yarn = context.yarn(yarn);
-            match led {
-                BehindWords::One(passed) => with_tied("rows.lead-one", &[("yarn", &yarn), ("passed", &passed)]),
-                BehindWords::Several(columns) => {
-                    with_tied("rows.lead-several", &[("yarn", &yarn), ("columns", &columns)])
-                }
-                BehindWords::Ahead(columns) => with_tied("rows.lead-ahead", &[("yarn", &yarn), ("columns", &columns)]),
-            }
-        }
-        (Some((yarn, which)), lead) => {
-            let which = which_words(context, yarn, which);
-            match lead {
-                None => with_tied("rows.take-up", &[("which", &which)]),
-                Some((_, BehindWords::One(passed))) => {
-                    with_tied("rows.take-up-lead-one", &[("which", &which), ("passed", &passed)])
-                }
-                Some((_, BehindWords::Several(columns))) => {
-                    with_tied("rows.take-up-lead-several", &[("which", &which), ("columns", &columns)])
-                }
-                Some((_, BehindWords::Ahead(columns))) => {
-                    with_tied("rows.take-up-lead-ahead", &[("which", &which), ("columns", &columns)])
-                }
-            }
-        }
-    }
-}
-
-/// What a yarn is led behind, in words.
-enum BehindWords {
-    One(String),
-    Several(String),
-    Ahead(String),
-}
-
-fn which_words(context: &WriteContext, yarn: YarnId, which: WhichLength) -> String {
-    let yarn = context.yarn(yarn);
-    match which {
-        WhichLength::Only => context.say("rows.which-one", &[("yarn", &yarn)]),
-        WhichLength::Behind(column) => {
-            context.say("rows.which-column", &[("yarn", &yarn), ("column", &context.words.whole(column.0 + 1))])
-        }
-        WhichLength::Since(column, row) => {
-            let row = row_number(context, row);
-            let names: Names = &[("yarn", &yarn), ("column", &context.words.whole(column.0 + 1)), ("row", &row)];
-            context.say("rows.which-row", names)
-        }
-    }
-}
-
-/// The page that explains the six actions, with two of the panel's own yarns as examples.
-fn actions_page(context: &WriteContext, blocks: &mut Vec<Block>) {
-    let used: Vec<&str> = context
+/// The one rule of carrying, and what the brackets mean.
+pub(super) fn rule(context: &WriteContext, blocks: &mut Vec<Block>) {
+    let used: Vec<YarnId> = context
         .project
         .palette
         .iter()
-        .filter(|(id, _)| context.workings.tally.of(*id).total() > 0)
-        .map(|(_, yarn)| yarn.name.as_str())
+        .map(|(id, _)| id)
+        .filter(|id| context.workings.tally.of(*id).total() > 0)
         .collect();
-    let first = used.first().copied().unwrap_or_default();
     let tail = context.measures.both(MeasureKind::Gap, context.project.working.tail_mm);
-    blocks.push(context.heading(2, "rows.actions"));
-    if let Some(second) = used.get(1) {
-        let names: Names = &[("a", &first), ("b", second), ("tail", &tail)];
-        blocks.push(context.body("rows.actions-lead"));
-        blocks.push(Block::Bullets(
-            [
-                "rows.action-start",
-                "rows.action-wait",
-                "rows.action-take",
-                "rows.action-lead",
-                "rows.action-link",
-                "rows.action-cut",
-            ]
-            .map(|key| context.text(key, names))
-            .to_vec(),
-        ));
+    let names: Names = &[("tail", &tail)];
+    blocks.push(context.heading(2, "rows.rule"));
+    let has = |mark: fn(&RunMarks) -> bool| context.workings.marks.iter().any(mark);
+    if used.len() > 1 || has(|m| m.choice.is_some()) {
+        let mut words = vec![context.text("rows.rule-words", &[])];
+        if context.project.chart.knots() < context.project.chart.cells().len() {
+            words.push(context.text("rows.rule-bare", &[]));
+        }
+        blocks.push(Block::Paragraph("body", joined(words)));
     } else {
-        let names: Names = &[("a", &first), ("tail", &tail)];
-        blocks.push(context.body("rows.actions-lead-one"));
-        blocks.push(Block::Bullets(
-            ["rows.action-start", "rows.action-cut"].map(|key| context.text(key, names)).to_vec(),
-        ));
+        blocks.push(context.body("rows.rule-one"));
     }
-    blocks.push(context.body("rows.straight-on"));
+    blocks.push(context.body("rows.brackets"));
+    let mut brackets = vec![context.text("rows.bracket-start", names)];
+    if let Some(last) = context.workings.marks.iter().find_map(|m| m.choice) {
+        brackets.push(context.text("rows.bracket-choice", &[("choice", &choice(context, last))]));
+    }
+    if has(|m| m.link) {
+        brackets.push(context.text("rows.bracket-link", names));
+    }
+    brackets.push(context.text("rows.bracket-cut", names));
+    blocks.push(Block::Bullets(brackets));
     blocks.push(context.body("rows.run-out"));
-    if used.len() > 1 {
-        blocks.push(context.body("rows.cut-instead"));
-    }
 }

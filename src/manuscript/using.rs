@@ -186,7 +186,9 @@ fn with_address(context: &WriteContext, key: &str, name: &str, address: &str) ->
                 }
                 None => out.push(Inline::Plain(words)),
             },
-            Inline::Strong(_) | Inline::Italic(_) | Inline::Address(_, _) | Inline::PageOf(_) => out.push(inline),
+            Inline::Strong(_) | Inline::Italic(_) | Inline::Address(_, _) | Inline::PageOf(_) | Inline::Symbol(_) => {
+                out.push(inline)
+            }
         }
     }
     out

@@ -340,10 +340,10 @@ wraps-per-inch = 10
         let (project, said) = loaded(SHORT, "ABB\nAAB\n");
         assert_eq!(said, Vec::<String>::new());
         let project = project.expect("a clean project");
-        // Common practice, no source: 60 in lengths, 3 in tails, carries of an inch at most, 15 % margin.
+        // Common practice, no source: 60 in lengths, 3 in tails, 15 % margin. Our judgement: carries of 60 mm at most.
         assert_eq!(project.working.length_mm, 1524.0);
         assert_eq!(project.working.tail_mm, 76.2);
-        assert_eq!(project.working.longest_carry_mm, 25.0);
+        assert_eq!(project.working.longest_carry_mm, 60.0);
         assert_eq!(project.working.yarn_margin, 0.15);
         assert_eq!(project.working.first_row_from, Side::Left);
         // Own computation: the top row has one A and two B.

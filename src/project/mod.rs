@@ -191,6 +191,8 @@ pub struct Working {
     pub legs_per_column: u8,
     /// Where row 1 of the chart starts.
     pub first_row_from: Side,
+    /// Whether a length rather comes along behind other knots, or rather hangs and waits.
+    pub method: Method,
     /// One cut piece of working yarn, millimetres.
     pub length_mm: f64,
     /// Tail left at each end of a length, millimetres.
@@ -211,6 +213,41 @@ pub struct Working {
     pub header_yarn: YarnId,
     /// Header rows the maker asks for; `None`: reckoned from the wood.
     pub header_rows: Option<usize>,
+}
+
+/// The way of working: what becomes of a length while other yarns tie.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Method {
+    /// It comes along behind their knots and is used again in the same row: few lengths hang in the way.
+    Carry,
+    /// It hangs at its own patch of colour until the next row: least yarn, most lengths at once.
+    Areas,
+}
+
+impl Method {
+    /// Longest carry unless the maker says otherwise, bare length in millimetres. `Areas`: one inch, the usual limit in
+    /// stranded colour work (published knitting guidance, an analogy). `Carry`: our judgement, as the back is covered and
+    /// carried yarn lies slack.
+    pub fn usual_longest_carry_mm(self) -> f64 {
+        match self {
+            Method::Carry => 60.0,
+            Method::Areas => 25.0,
+        }
+    }
+    /// The other one.
+    pub fn other(self) -> Method {
+        match self {
+            Method::Carry => Method::Areas,
+            Method::Areas => Method::Carry,
+        }
+    }
+    /// As it is written in a project.
+    pub fn name(self) -> &'static str {
+        match self {
+            Method::Carry => "carry",
+            Method::Areas => "areas",
+        }
+    }
 }
 
 /// A side of the panel as seen from the front.

@@ -89,6 +89,7 @@ pub const PLAN: &KeyPlan = &[
         &[
             "legs-per-column",
             "first-row-from",
+            "method",
             "length",
             "tail",
             "longest-carry",

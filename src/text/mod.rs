@@ -50,7 +50,13 @@ pub struct TextSpan<'a> {
     pub tag: usize,
     /// Never broken inside, not even at its spaces, as long as it is no longer than a line.
     pub no_break: bool,
+    /// Not letters but a thing of this width, which the caller draws where the run of its number stands. Its text is
+    /// [`OBJECT`].
+    pub object: Option<Length>,
 }
+
+/// Stands in the text for a thing that the caller draws (U+FFFC), and holds it to the word after it.
+pub const OBJECT: &str = "\u{fffc}\u{2060}";
 
 /// How lines stand in the measure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -244,6 +244,14 @@ impl<'a> Shaper<'a> {
         for (stretch, own) in copy.ranges.iter().enumerate().skip(first).take_while(|(_, own)| own.start < range.end) {
             let own = own.start.max(range.start)..own.end.min(range.end);
             let look = &self.stretches[stretch];
+            if let Some(width) = look.object {
+                let per_unit = look.size / f64::from(self.book.face(look.face).units_per_em);
+                let advance = (width / per_unit).round() as i32;
+                let glyph = RawGlyph { id: 0, advance, dx: 0, dy: 0, cluster: 0..own.len() };
+                extent.width += per_unit * f64::from(advance);
+                parts.push(TextPart { stretch, face: look.face, range: own, glyphs: Arc::new([glyph]), per_unit });
+                continue;
+            }
             for part in
                 itemise(self.book, look.face, look.features, self.language, &copy.text[own.clone()], &mut self.missing)
             {

@@ -24,6 +24,7 @@ fn stretch<'a>(book: &FontBook, text: &'a str) -> TextSpan<'a> {
         features: Features::default(),
         tag: 0,
         no_break: false,
+        object: None,
     }
 }
 

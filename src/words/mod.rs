@@ -282,7 +282,7 @@ pub fn unmarked(text: &[Inline]) -> String {
             Inline::Plain(words) | Inline::Strong(words) | Inline::Italic(words) | Inline::Address(words, _) => {
                 words.as_str()
             }
-            Inline::PageOf(_) => "",
+            Inline::PageOf(_) | Inline::Symbol(_) => "",
         })
         .collect()
 }

@@ -24,9 +24,9 @@ type Price = i64;
 
 /// How micrometres and the tie-breaker share a number.
 ///
-/// The price of a step is its micrometres, then the square of how many runs of the yarn it goes forward. So of two plans
-/// that take the same yarn the one whose steps go to the lowest, nearest runs wins. A cut weighs as a step to the furthest
-/// run: at equal micrometres a step is preferred, as it leaves two ends fewer to tie off.
+/// The price of a step is its micrometres (its yarn, and h for each row moved), then the square of how many runs of the
+/// yarn it goes forward. So of two plans that weigh the same the one whose steps go to the lowest, nearest runs wins. A cut
+/// weighs as a step to the furthest run: at equal micrometres a step is preferred, as it leaves two ends fewer to tie off.
 #[derive(Clone, Copy, Debug)]
 struct Scale {
     /// What one micrometre weighs: more than the tie-breakers of a whole plan.

@@ -4,7 +4,6 @@
 //! are millimetres in `f64` where a formula makes them and whole micrometres (`i64`) where yarn is added up, so that sums
 //! agree to the last digit. Rows and columns count from 0; their +1 is added where a number is drawn.
 
-mod actions;
 mod assignment;
 pub mod class_kit;
 mod cut_list;
@@ -15,13 +14,14 @@ mod hanging;
 mod header;
 mod own_gauge;
 mod purchase;
+mod rows;
+mod rule;
 mod runs;
 mod slits;
 mod tally;
 mod time;
 mod yarn_plan;
 
-pub use actions::{Action, PassedKnots, WorkedRow};
 pub use class_kit::{ClassKit, class_kit};
 pub use cut_list::{CutCord, CutList, HANGER_IN_MM, HANGER_RISE, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
 pub use cutting::{Cutting, KEPT_LEAST_UM, NewLength};
@@ -31,11 +31,13 @@ pub use hanging::{BackingPiece, HangingWorkings, StapledWood, WOOD_BEHIND_MM};
 pub use header::{Header, HeaderChoice, HeaderFrom, rows_for as header_rows_for};
 pub use own_gauge::{OwnGauge, OwnPitch, OwnYarn};
 pub use purchase::{Amount, YarnAmount};
+pub use rows::{LastKnot, RunMarks, WorkedRow};
+pub use rule::HangingLengths;
 pub use runs::{RowPlace, Run, RunId, RunSheet};
 pub use slits::Slit;
 pub use tally::{Tally, YarnTally};
 pub use time::{Time, minutes_of_row};
-pub use yarn_plan::{PlanLimits, Thread, YarnPlan, YarnStep};
+pub use yarn_plan::{PlanLimits, Thread, YarnPlan, YarnStep, hanging_worth_um};
 
 use crate::project::Project;
 
@@ -56,8 +58,10 @@ pub struct Workings {
     pub plans: Vec<YarnPlan>,
     /// Boundaries that no yarn crosses for three rows or more, by column, then row.
     pub slits: Vec<Slit>,
-    /// What the maker does, row by row in working order: header rows first, then chart row 1, 2 ...
+    /// The rows in working order: header rows first, then chart row 1, 2 ...
     pub rows: Vec<WorkedRow>,
+    /// What is said of each run of `sheet` beyond its knots and its yarn.
+    pub marks: Vec<RunMarks>,
     /// What to buy and to cut of each yarn.
     pub amounts: Vec<YarnAmount>,
     /// Filler cords and mounting strand.
@@ -82,13 +86,13 @@ pub fn work_out(project: &Project) -> Workings {
     let links = yarn_plan::links(&plans, sheet.runs.len());
     let slits = slits::slits(&sheet, &links);
     let cuttings = cutting::cuttings(project, &gauge, &plans);
-    let rows = actions::rows(&sheet, &links, &slits, &cuttings);
+    let (rows, marks) = rows::rows(&sheet, &links, &slits, &cuttings);
     let cords = cut_list::cut_list(project, &gauge, header.rows);
     let amounts = purchase::amounts(project, &gauge, &tally, &plans, &cuttings);
     let hanging = hanging::hanging(project, &size, &cords, &amounts);
     let own_gauge = own_gauge::own_gauge(project, &gauge, &plans, &amounts, &header);
     let time = time::time(project, &tally, &cords, &amounts);
-    Workings { gauge, size, header, tally, sheet, plans, slits, rows, amounts, cords, hanging, own_gauge, time }
+    Workings { gauge, size, header, tally, sheet, plans, slits, rows, marks, amounts, cords, hanging, own_gauge, time }
 }
 
 /// Column and row pitch and the yarn for a knot, without the rest of the reckoning.

@@ -4,7 +4,7 @@
 //! slightly looser hands; no column is given smaller than one for tighter hands, and none left of the booklet's own larger
 //! than that.
 
-use super::cutting::{Measure, Steps};
+use super::cutting::Measure;
 use super::purchase::{Amount, YarnAmount, lengths_of};
 use super::{Gauge, Header, YarnPlan, cut_list, up_to};
 use crate::geom::MM_PER_INCH;
@@ -29,10 +29,8 @@ pub struct OwnYarn {
     pub percent: i32,
     /// Yarn per knot of each yarn, millimetres.
     pub knot_mm: Vec<f64>,
-    /// Carrying as planned, each yarn.
-    pub carrying: Vec<Amount>,
-    /// Cutting at every colour change, each yarn.
-    pub cutting: Vec<Amount>,
+    /// What to buy of each yarn.
+    pub buy: Vec<Amount>,
 }
 
 /// A line by pitch.
@@ -65,14 +63,13 @@ pub(super) fn own_gauge(
         .iter()
         .map(|&percent| {
             let factor = 1.0 + f64::from(percent) / 100.0;
-            let mut line = OwnYarn { percent, knot_mm: Vec::new(), carrying: Vec::new(), cutting: Vec::new() };
+            let mut line = OwnYarn { percent, knot_mm: Vec::new(), buy: Vec::new() };
             for ((plan, amount), (own, (_, yarn))) in
                 plans.iter().zip(amounts).zip(gauge.yarns.iter().zip(project.palette.iter()))
             {
                 line.knot_mm.push(own.knot_mm * factor);
                 if percent == 0 {
-                    line.carrying.push(amount.carrying);
-                    line.cutting.push(amount.cutting);
+                    line.buy.push(amount.buy);
                     continue;
                 }
                 let measure = Measure {
@@ -81,10 +78,7 @@ pub(super) fn own_gauge(
                     ..Measure::new(project, own.knot_mm * factor)
                 };
                 let margin = project.working.yarn_margin;
-                let carrying = lengths_of(plan, Steps::AsPlanned, measure, margin);
-                let cutting = lengths_of(plan, Steps::TurnsOnly, measure, margin).at_least(carrying);
-                line.carrying.push(Amount::of(project, yarn, carrying));
-                line.cutting.push(Amount::of(project, yarn, cutting));
+                line.buy.push(Amount::of(project, yarn, lengths_of(plan, measure, margin)));
             }
             line
         })
@@ -123,10 +117,8 @@ fn in_order(lines: &mut [OwnYarn]) {
 
 /// Gives line `at` the amounts of line `by` wherever its own are out of order.
 fn adjust(lines: &mut [OwnYarn], at: usize, by: usize, is_off: fn(&Amount, &Amount) -> bool) {
-    let (carrying, cutting) = (lines[by].carrying.clone(), lines[by].cutting.clone());
-    let line = &mut lines[at];
-    let pairs = line.carrying.iter_mut().zip(carrying).chain(line.cutting.iter_mut().zip(cutting));
-    for (own, other) in pairs {
+    let others = lines[by].buy.clone();
+    for (own, other) in lines[at].buy.iter_mut().zip(others) {
         if is_off(own, &other) {
             *own = other;
         }

@@ -229,7 +229,7 @@ fn sentences(file: &[&str]) -> (Vec<String>, Vec<String>) {
     });
     let words = |inline: &Inline| match inline {
         Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.clone(),
-        Inline::PageOf(_) => String::new(),
+        Inline::PageOf(_) | Inline::Symbol(_) => String::new(),
     };
     let sentences = rows.flatten().map(|row| plain(&row.sentence.iter().map(words).collect::<String>())).collect();
     let furniture = &copy.manuscript.furniture;

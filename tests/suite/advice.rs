@@ -100,14 +100,13 @@ fn the_longest_slit_is_named() {
 }
 
 #[test]
-fn nine_yarns_waiting_are_too_many_and_eight_are_not() {
+fn nine_lengths_hanging_are_too_many_and_eight_are_not() {
     let stripes = |yarns: u8| {
         let row: Vec<_> = (0..yarns).map(|y| Some(YarnId(y))).collect();
         panel(Chart::new(usize::from(yarns), row.repeat(2)).expect("whole rows"))
     };
-    // The last yarn of a row turns; all others wait.
-    assert!(the("many-waiting", &stripes(10)).message.contains("`9`"));
-    assert!(!ids(&stripes(9)).contains(&"many-waiting"));
+    assert!(the("many-waiting", &stripes(9)).message.contains("`9`"));
+    assert!(!ids(&stripes(8)).contains(&"many-waiting"));
 }
 
 #[test]
@@ -206,7 +205,7 @@ fn fleece_too_small_for_the_panel_is_named() {
 #[test]
 fn a_ball_bought_for_the_margin_alone_is_named() {
     let mut project = sound();
-    let lengths = work_out(&project).amounts[0].carrying.lengths as f64;
+    let lengths = work_out(&project).amounts[0].buy.lengths as f64;
     project.palette.0[0].ball_m = Some(lengths * 1.524 * 1.05);
     assert!(the("last-ball", &project).message.contains("`yarn 0`"));
 }

@@ -79,6 +79,7 @@ pub fn panel(chart: Chart) -> Project {
         working: Working {
             legs_per_column: 1,
             first_row_from: Side::Left,
+            method: Method::Areas,
             length_mm: 1371.6 + 2.0 * 76.2,
             tail_mm: 76.2,
             longest_carry_mm: 25.0,

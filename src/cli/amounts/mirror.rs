@@ -5,11 +5,11 @@
 
 use crate::chart::YarnId;
 use crate::project::Project;
-use crate::workings::{Amount, ClassKit, CutCord, GaugeFrom, RowPlace, Workings, class_kit};
+use crate::workings::{Amount, ClassKit, CutCord, GaugeFrom, RowPlace, Workings, class_kit, hanging_worth_um};
 use serde::Serialize;
 
 /// Raised when a field changes its meaning or goes away.
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;
 
 /// Everything.
 #[derive(Debug, Serialize)]
@@ -23,6 +23,7 @@ pub struct Amounts<'a> {
     pub gauge: GaugeMirror,
     /// One cut piece of working yarn.
     pub working_length_mm: f64,
+    pub working: Working,
     pub yarns: Vec<YarnMirror<'a>>,
     pub cord: CordMirror,
     pub hanging: HangingMirror,
@@ -54,6 +55,18 @@ pub struct GaugeMirror {
     pub row_from: &'static str,
 }
 
+/// What the plans go by: with it and the chart anyone can check that no plan weighs less.
+#[derive(Debug, Serialize)]
+pub struct Working {
+    pub method: &'static str,
+    /// What it is worth that a length need not hang over into the next row; no yarn, in no amount.
+    pub hanging_worth_mm: f64,
+    pub tail_mm: f64,
+    pub longest_carry_mm: f64,
+    pub most_rows_waiting: usize,
+    pub carry_slack_percent: f64,
+}
+
 #[derive(Debug, Serialize)]
 pub struct YarnMirror<'a> {
     pub key: char,
@@ -62,16 +75,28 @@ pub struct YarnMirror<'a> {
     pub header_knots: usize,
     pub knot_mm: f64,
     pub knot_from: &'static str,
-    pub carrying: PurchaseMirror,
-    pub cutting: PurchaseMirror,
+    pub buy: PurchaseMirror,
+    /// What cutting wherever the plan carries would take beyond `buy`, at most.
+    pub cut_instead_mm: f64,
     /// The header rows by themselves; `null` where this is not the header's yarn.
     pub header: Option<PurchaseMirror>,
     pub pieces: usize,
-    pub ends_carrying: usize,
-    pub ends_cutting: usize,
-    pub carries: usize,
+    pub ends: usize,
+    pub plan: Plan,
     pub longest_carry_mm: Option<f64>,
     pub knots_in_length: usize,
+}
+
+/// The plan of one yarn, before cutting.
+#[derive(Debug, Serialize)]
+pub struct Plan {
+    pub threads: usize,
+    pub turns: usize,
+    pub carries: usize,
+    /// Rows moved, summed over all steps.
+    pub rows_hanging: usize,
+    /// Yarn of all steps, to the micrometre.
+    pub steps_mm: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -179,6 +204,14 @@ impl<'a> Amounts<'a> {
                 row_from: from(workings.gauge.row_from),
             },
             working_length_mm: hundredths(project.working.length_mm),
+            working: Working {
+                method: project.working.method.name(),
+                hanging_worth_mm: hanging_worth_um(project.working.method) as f64 / 1000.0,
+                tail_mm: project.working.tail_mm,
+                longest_carry_mm: project.working.longest_carry_mm,
+                most_rows_waiting: project.working.most_rows_waiting,
+                carry_slack_percent: hundredths(project.working.carry_slack * 100.0),
+            },
             yarns: project.palette.iter().filter_map(|(id, _)| yarn(project, workings, id)).collect(),
             cord: cord(project, workings),
             hanging: hanging(project, workings),
@@ -228,6 +261,7 @@ fn yarn<'a>(project: &'a Project, workings: &Workings, id: YarnId) -> Option<Yar
     let tally = workings.tally.of(id);
     let of = workings.amounts.iter().find(|amount| amount.yarn == id).filter(|_| tally.total() > 0)?;
     let gauge = workings.gauge.yarns.get(usize::from(id.0))?;
+    let plan = workings.plans.get(usize::from(id.0))?;
     Some(YarnMirror {
         key: yarn.key,
         name: &yarn.name,
@@ -235,13 +269,18 @@ fn yarn<'a>(project: &'a Project, workings: &Workings, id: YarnId) -> Option<Yar
         header_knots: tally.header,
         knot_mm: hundredths(gauge.knot_mm),
         knot_from: from(gauge.from),
-        carrying: bought(&of.carrying),
-        cutting: bought(&of.cutting),
+        buy: bought(&of.buy),
+        cut_instead_mm: hundredths(of.cut_instead_mm),
         header: (of.header.lengths > 0).then(|| bought(&of.header)),
         pieces: of.pieces,
-        ends_carrying: of.ends,
-        ends_cutting: of.ends_cutting,
-        carries: of.carries,
+        ends: of.ends,
+        plan: Plan {
+            threads: plan.thread_count(),
+            turns: plan.turns(),
+            carries: plan.carries(),
+            rows_hanging: plan.rows_hanging(),
+            steps_mm: plan.steps_um() as f64 / 1000.0,
+        },
         longest_carry_mm: of.longest_carry_mm.map(hundredths),
         knots_in_length: of.knots_in_length,
     })

@@ -111,9 +111,10 @@ fn small() -> Project {
         working: Working {
             legs_per_column: 1,
             first_row_from: Side::Left,
+            method: Method::Carry,
             length_mm: 1524.0,
             tail_mm: 76.2,
-            longest_carry_mm: 25.4,
+            longest_carry_mm: 60.0,
             most_rows_waiting: 2,
             carry_slack: 0.1,
             yarn_margin: 0.15,

@@ -4,7 +4,7 @@ use super::yarns::Yarns;
 use crate::chart::YarnId;
 use crate::diag::{Diagnostic, Report};
 use crate::form::{FormSection, Limits, Spanned};
-use crate::project::{Level, Side, Working};
+use crate::project::{Level, Method, Side, Working};
 
 /// The working section before the chart is known: the header yarn may still hang on it.
 pub(super) struct WorkingDraft {
@@ -19,15 +19,16 @@ impl WorkingDraft {
 }
 
 pub(super) fn check(top: &FormSection<'_>, yarns: &Yarns, level: Option<Level>, report: &mut Report) -> WorkingDraft {
-    // Defaults of the workroom: 60 in lengths, 3 in tails, carries of an inch, two rows waiting, a tenth of slack, 3 % of
-    // take-up, a margin of 15 %, 25 % for beginners. The cord's margin is our judgement: cords are cut to one length, and
+    // Defaults of the workroom: 60 in lengths, 3 in tails, two rows waiting, a tenth of slack, 3 % of take-up, a margin of
+    // 15 %, 25 % for beginners. The cord's margin is our judgement: cords are cut to one length, and
     // only a miscut one needs replacing.
     let usual = Working {
         legs_per_column: 1,
         first_row_from: Side::Left,
+        method: Method::Carry,
         length_mm: 1524.0,
         tail_mm: 76.2,
-        longest_carry_mm: 25.0,
+        longest_carry_mm: Method::Carry.usual_longest_carry_mm(),
         most_rows_waiting: 2,
         carry_slack: 0.10,
         yarn_margin: if level == Some(Level::Basic) { 0.25 } else { 0.15 },
@@ -45,14 +46,18 @@ pub(super) fn check(top: &FormSection<'_>, yarns: &Yarns, level: Option<Level>, 
     let share = |key: &str, most: f64, usual: f64, report: &mut Report| {
         section.percent(key, most, report).map_or(usual, |p| p.value)
     };
+    let method = section
+        .choice("method", &[("carry", Method::Carry), ("areas", Method::Areas)], report)
+        .map_or(usual.method, |m| m.value);
     let working = Working {
         legs_per_column: section.count("legs-per-column", 1, 2, report).map_or(1, |c| c.value as u8),
         first_row_from: section
             .choice("first-row-from", &[("left", Side::Left), ("right", Side::Right)], report)
             .map_or(usual.first_row_from, |s| s.value),
+        method,
         length_mm: mm("length", 100.0, 50_000.0, usual.length_mm, report),
         tail_mm: mm("tail", 5.0, 1_000.0, usual.tail_mm, report),
-        longest_carry_mm: mm("longest-carry", 0.0, 1_000.0, usual.longest_carry_mm, report),
+        longest_carry_mm: mm("longest-carry", 0.0, 1_000.0, method.usual_longest_carry_mm(), report),
         most_rows_waiting: section
             .count("most-rows-waiting", 0, 100, report)
             .map_or(usual.most_rows_waiting, |c| c.value as usize),

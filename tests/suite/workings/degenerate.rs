@@ -70,7 +70,7 @@ fn a_yarn_that_is_never_used_is_not_bought() {
     let mut project = panel(chart(&["AC", "CA"]));
     project.working.header_yarn = YarnId(2);
     let w = work_out(&project);
-    assert_eq!((w.amounts[1].carrying.lengths, w.amounts[1].ends, w.amounts[1].carrying.balls), (0, 0, Some(0)));
+    assert_eq!((w.amounts[1].buy.lengths, w.amounts[1].ends, w.amounts[1].buy.balls), (0, 0, Some(0)));
 }
 
 #[test]

@@ -211,7 +211,7 @@ fn backing_is_half_an_inch_smaller_and_the_wood_an_inch_longer_each_side() {
 #[test]
 fn balls_cover_the_lengths_with_their_margin() {
     let w = work_out(&filled(60, 80));
-    let amount = w.amounts[0].carrying;
+    let amount = w.amounts[0].buy;
     // Own computation: one thread of 4800 knots, 79 turns; 38 knots a length at most, a turn costs 3.7 mm.
     assert_eq!(w.amounts[0].threads, 1);
     assert!((127..=129).contains(&amount.lengths), "{}", amount.lengths);
@@ -231,16 +231,16 @@ fn the_margin_is_counted_in_lengths_where_looser_hands_need_more_of_them() {
     project.swatch = Swatch { column_mm: Some(5.6), row_mm: Some(3.4), knot_mm: Some(36.0) };
     project.working.length_mm = 7.0 * 36.0 + 2.0 * 76.2 + 1.0;
     let w = work_out(&project);
-    let amount = w.amounts[0].carrying;
+    let amount = w.amounts[0].buy;
     assert_eq!((w.amounts[0].threads, amount.lengths), (4, 4));
     close(amount.yarn_mm, 8.0 * project.working.length_mm, 1e-6);
     // With room to spare on every length the plain margin is enough.
     project.working.length_mm = 7.0 * 36.0 * 1.3 + 2.0 * 76.2;
-    let amount = work_out(&project).amounts[0].carrying;
+    let amount = work_out(&project).amounts[0].buy;
     close(amount.yarn_mm, 4.0 * 1.15 * project.working.length_mm, 1e-6);
     // Without a margin nothing is added but what uneven lengths ask for.
     project.working.yarn_margin = 0.0;
-    close(work_out(&project).amounts[0].carrying.yarn_mm, 4.0 * project.working.length_mm, 1e-6);
+    close(work_out(&project).amounts[0].buy.yarn_mm, 4.0 * project.working.length_mm, 1e-6);
 }
 
 #[test]
@@ -251,8 +251,7 @@ fn no_column_of_the_own_gauge_table_is_smaller_than_one_for_tighter_hands() {
         project.working.length_mm = 300.0 + 600.0 * rng.f64();
         let lines = work_out(&project).own_gauge.yarns;
         for pair in lines.windows(2) {
-            let amounts =
-                |line: &OwnYarn| -> Vec<f64> { line.carrying.iter().chain(&line.cutting).map(|a| a.yarn_mm).collect() };
+            let amounts = |line: &OwnYarn| -> Vec<f64> { line.buy.iter().map(|a| a.yarn_mm).collect() };
             assert!(amounts(&pair[0]).iter().zip(amounts(&pair[1])).all(|(a, b)| *a <= b));
         }
     }
@@ -263,13 +262,13 @@ fn the_own_gauge_table_agrees_with_the_booklet_at_no_difference() {
     let w = work_out(&panel(chart(&["AABBAABBAC", "ABBBAABACC", "AABBAABBBC"])));
     let same = w.own_gauge.yarns.iter().find(|line| line.percent == 0).expect("a line at 0");
     for (at, amount) in w.amounts.iter().enumerate() {
-        assert_eq!((same.carrying[at], same.cutting[at]), (amount.carrying, amount.cutting));
+        assert_eq!(same.buy[at], amount.buy);
     }
     let same = w.own_gauge.pitches.iter().find(|line| line.percent == 0).expect("a line at 0");
     assert_eq!((same.width_mm, same.folded_mm), (w.size.width_mm, w.cords.folded.cut_mm));
     let lengths = |percent| {
         let line = w.own_gauge.yarns.iter().find(|line| line.percent == percent).expect("a line");
-        line.carrying.iter().map(|a| a.lengths).sum::<usize>()
+        line.buy.iter().map(|a| a.lengths).sum::<usize>()
     };
     assert!(lengths(-20) <= lengths(0) && lengths(0) <= lengths(30));
 }
