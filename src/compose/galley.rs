@@ -156,6 +156,13 @@ impl<'a> Setting<'a> {
         let chart_at = section.blocks.iter().position(|b| matches!(b, Block::Chart(_)));
         let chart_at = chart_at.filter(|&at| section.blocks[..at].iter().all(|b| matches!(b, Block::Paragraph(..))));
         match &section.title {
+            // The list of contents is no chapter: it stands below what is told at a glance.
+            Some(title) if section.id == "contents" && !self.edition.new_page.contains(&section.id) => {
+                self.heading(2, &vec![Inline::Plain(title.clone())], node);
+                if let Some(piece) = self.galley.pieces.last_mut() {
+                    piece.anchors = vec![anchor];
+                }
+            }
             Some(title) if chart_at.is_none() => self.title(title, anchor, node),
             _ => self.push(Piece { anchors: vec![anchor], keep: true, ..Piece::default() }),
         }

@@ -2,6 +2,7 @@
 
 pub mod chart;
 pub mod draw;
+mod fit;
 pub mod galley;
 pub mod licence_line;
 pub mod makeup;

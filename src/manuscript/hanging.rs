@@ -40,11 +40,15 @@ pub(super) fn prepare(context: &WriteContext, blocks: &mut Vec<Block>) {
     let names: Names = &[("length", &length)];
     blocks.push(context.heading(2, "hanging.prepare"));
     let mut steps = match project.hanging.wood {
-        Wood::Branch => vec![
-            context.step_after(&[Hazard::FoundWood], "hanging.prepare-branch-1", names),
-            context.step("hanging.prepare-branch-2", names),
-            context.step("hanging.prepare-length", names),
-        ],
+        // Where the wood is looked for before all else, it is cleaned there too.
+        Wood::Branch if context.has("own-gauge") => {
+            vec![context.step_after(&[Hazard::Scissors], "hanging.prepare-length", names)]
+        }
+        Wood::Branch => {
+            let mut steps = prepare_branch(context);
+            steps.push(context.step("hanging.prepare-length", names));
+            steps
+        }
         Wood::Dowel => vec![context.step_after(&[Hazard::Scissors], "hanging.prepare-dowel-1", names)],
     };
     if project.finishing.sealing {
@@ -54,6 +58,14 @@ pub(super) fn prepare(context: &WriteContext, blocks: &mut Vec<Block>) {
     if project.hanging.mounting == Mounting::OnTheWood {
         blocks.push(context.body("hanging.wood-before"));
     }
+}
+
+/// Steps that clean a found branch.
+pub(super) fn prepare_branch(context: &WriteContext) -> Vec<Step> {
+    vec![
+        context.step_after(&[Hazard::FoundWood], "hanging.prepare-branch-1", &[]),
+        context.step("hanging.prepare-branch-2", &[]),
+    ]
 }
 
 fn stapling_figure(context: &WriteContext) -> Block {

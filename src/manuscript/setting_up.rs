@@ -29,7 +29,7 @@ pub(super) fn setting_up(context: &WriteContext) -> Section {
         level(context, &mut blocks);
     }
     header(context, &mut blocks);
-    if context.project.hanging.mounting == Mounting::OnAStrand {
+    if context.project.hanging.mounting == Mounting::OnAStrand && !context.has("own-gauge") {
         depth_table(context, &mut blocks);
     }
     Section { id: "setting-up".into(), title: Some(context.say("setup.title", &[])), blocks }
@@ -59,7 +59,7 @@ fn cords(context: &WriteContext) -> (Vec<Step>, Vec<Step>) {
     let before = std::mem::take(&mut steps);
     let folded = workings.cords.folded.count;
     if folded > 0 {
-        let pitch = context.measures.both(MeasureKind::Fine, workings.cords.head_pitch_mm);
+        let pitch = context.measures.both(MeasureKind::Gap, workings.cords.head_pitch_mm);
         let text = context.words.count_text("setup.mount-folded", folded, &[("pitch", &pitch)]);
         steps.push(Step { cautions: Vec::new(), text, figure: None });
     }
@@ -133,7 +133,7 @@ fn header(context: &WriteContext, blocks: &mut Vec<Block>) {
 }
 
 /// Depth of the buyer's own wood, rows, cord and yarn to add.
-fn depth_table(context: &WriteContext, blocks: &mut Vec<Block>) {
+pub(super) fn depth_table(context: &WriteContext, blocks: &mut Vec<Block>) {
     let header = &context.workings.header;
     blocks.push(context.heading(2, "setup.depth"));
     blocks.push(context.body("setup.depth-words"));
@@ -144,7 +144,6 @@ fn depth_table(context: &WriteContext, blocks: &mut Vec<Block>) {
         mm if mm <= -least => context.say("setup.depth-less", &[("amount", &context.measures.both(less, -mm))]),
         _ => context.say("setup.depth-none", &[]),
     };
-    let margin = 1.0 + context.project.working.yarn_margin;
     let rows = header
         .table
         .iter()
@@ -153,7 +152,8 @@ fn depth_table(context: &WriteContext, blocks: &mut Vec<Block>) {
                 context.measures.both(MeasureKind::Gap, choice.depth_mm),
                 context.words.whole(choice.rows),
                 signed(choice.cord_more_mm, MeasureKind::Cut, (MeasureKind::Spare, HALF_INCH_MM)),
-                signed(choice.yarn_more_mm * margin, MeasureKind::Buy, (MeasureKind::Left, METRE_MM)),
+                signed(choice.cord_total_more_mm, MeasureKind::Buy, (MeasureKind::Left, METRE_MM)),
+                signed(choice.yarn_more_mm, MeasureKind::Buy, (MeasureKind::Left, METRE_MM)),
             ]
             .map(|words| TableEntry { text: plain(words), ..TableEntry::default() })
             .to_vec()
@@ -171,6 +171,7 @@ fn depth_table(context: &WriteContext, blocks: &mut Vec<Block>) {
             column("setup.depth-column", Align::Left),
             column("setup.depth-rows", Align::Right),
             column("setup.depth-cord", Align::Right),
+            column("setup.depth-cord-all", Align::Right),
             column("setup.depth-yarn", Align::Right),
         ],
         rows,

@@ -105,14 +105,11 @@ pub(super) fn folded_mm(project: &Project, row_mm: f64, header_rows: usize) -> f
     2.0 * leg_mm(project, row_mm, header_rows) + head_mm(hung_on_mm(project), project.cord.diameter_mm)
 }
 
-/// The wood for a panel of this width, millimetres: the project's own, else an inch more at each side.
-pub(super) fn wood_mm(project: &Project, width_mm: f64) -> f64 {
-    project.hanging.length_mm.unwrap_or(width_mm + 2.0 * super::hanging::WOOD_EACH_SIDE_MM)
-}
-
 /// The cord that the wood of a panel of this width hangs by, with its knots, millimetres.
 pub(super) fn hanger_mm(project: &Project, width_mm: f64) -> f64 {
-    let span = (wood_mm(project, width_mm) - 2.0 * HANGER_IN_MM).max(0.0);
+    let least = width_mm + 2.0 * super::hanging::WOOD_EACH_SIDE_MM;
+    let wood = project.hanging.length_mm.unwrap_or(least).max(least);
+    let span = (wood - 2.0 * HANGER_IN_MM).max(0.0);
     2.0 * libm::hypot(span / 2.0, span * HANGER_RISE) + 2.0 * HANGER_KNOT_MM
 }
 

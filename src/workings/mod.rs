@@ -27,7 +27,9 @@ pub use cut_list::{CutCord, CutList, HANGER_IN_MM, HANGER_RISE, SINGLE_END_MM, S
 pub use cutting::{Cutting, KEPT_LEAST_UM, NewLength};
 pub use feasible::feasible;
 pub use gauge::{FinishedSize, Gauge, GaugeFrom, YarnGauge};
-pub use hanging::{BackingPiece, HangingWorkings, StapledWood, WOOD_BEHIND_MM};
+pub use hanging::{
+    BACKING_LESS_MM, BackingPiece, HangingWorkings, RIBBON_TURNED_IN_MM, StapledWood, WOOD_BEHIND_MM,
+};
 pub use header::{Header, HeaderChoice, HeaderFrom, rows_for as header_rows_for};
 pub use own_gauge::{OwnGauge, OwnPitch, OwnYarn};
 pub use purchase::{Amount, YarnAmount};
@@ -78,7 +80,7 @@ pub struct Workings {
 /// function still returns.
 pub fn work_out(project: &Project) -> Workings {
     let gauge = gauge::gauge(project);
-    let header = header::header(project, &gauge);
+    let mut header = header::header(project, &gauge);
     let size = gauge::finished_size(project, &gauge, header.rows);
     let sheet = runs::sheet(project, header.rows);
     let tally = tally::tally(project, &sheet);
@@ -89,6 +91,7 @@ pub fn work_out(project: &Project) -> Workings {
     let (rows, marks) = rows::rows(&sheet, &links, &slits, &cuttings);
     let cords = cut_list::cut_list(project, &gauge, header.rows);
     let amounts = purchase::amounts(project, &gauge, &tally, &plans, &cuttings);
+    header.table = header::table(project, &gauge, &header, &cords, &amounts);
     let hanging = hanging::hanging(project, &size, &cords, &amounts);
     let own_gauge = own_gauge::own_gauge(project, &gauge, &plans, &amounts, &header);
     let time = time::time(project, &tally, &cords, &amounts);
