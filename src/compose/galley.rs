@@ -10,7 +10,7 @@ mod lists;
 
 use super::draw::{self, LAYOUT};
 use super::setting::{SetLine, Setter};
-use super::{Colours, Parts, table};
+use super::{Colours, Parts, makeup, table};
 use crate::edition::{Edition, Style};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{Block, ChartBlock, Inline, Manuscript, Section, Text};
@@ -171,6 +171,7 @@ impl<'a> Setting<'a> {
             self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() });
             return;
         }
+        let opens_at = self.galley.pieces.len() - 1;
         let blocks = &section.blocks[chart_at.unwrap_or(0)..];
         let mut figure: Option<usize> = None;
         for (at, block) in blocks.iter().enumerate() {
@@ -190,6 +191,13 @@ impl<'a> Setting<'a> {
                 }
                 _ => None,
             };
+        }
+        // Cautions are looked up while the hands are busy: all of them on one page, where a page holds them.
+        if section.id == "cautions"
+            && let Some((_, all_but_last)) = self.galley.pieces[opens_at..].split_last_mut()
+            && makeup::group_height(all_but_last, 1.0).fits(self.columns.height)
+        {
+            all_but_last.iter_mut().for_each(|piece| piece.keep = true);
         }
     }
 

@@ -10,14 +10,14 @@ use crate::words::measures::MeasureKind;
 
 pub(super) fn before_you_start(context: &WriteContext) -> Section {
     let project = context.project;
-    let mut blocks = vec![context.paragraph("lead", "before.lead", &[])];
+    let mut blocks = Vec::new();
 
     blocks.push(context.heading(2, "before.how"));
     blocks.push(context.body(if project.working.legs_per_column == 2 { "before.how-1-two" } else { "before.how-1" }));
     if project.chart.knots() < project.chart.cells().len() {
         blocks.push(context.body("before.how-bare"));
     }
-    for key in ["before.how-2", "before.how-3", "before.how-4"] {
+    for key in ["before.how-2", "before.how-3"] {
         blocks.push(context.body(key));
     }
     if context.has("rows-in-words") {

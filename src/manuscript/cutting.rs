@@ -22,12 +22,6 @@ pub(super) fn cutting_list(context: &WriteContext) -> Section {
         "cutting.lengths-words",
         &[("length", &length), ("tail", &tail), ("keep", &keep)],
     ));
-    // Said once: where the edition tells what to expect of each yarn, the lengths stand there.
-    blocks.push(if context.has("your-yarn") {
-        context.page_of("body", "your-yarn", "cutting.lengths-told")
-    } else {
-        lengths(context)
-    });
     Section { id: "cutting-list".into(), title: Some(context.say("cutting.title", &[])), blocks }
 }
 
@@ -66,7 +60,13 @@ pub(super) fn pieces(context: &WriteContext, why: bool) -> Block {
     row("cutting.hanger", cords.hanger.count, cut(&cords.hanger), None, context.say("cutting.hanger-why", &[]));
     let hanging = &context.workings.hanging;
     if hanging.backing.is_some() {
-        row("cutting.backing", 1, context.backing_size(), Some("cutting.by-both"), context.say("cutting.backing-why", &[]));
+        row(
+            "cutting.backing",
+            1,
+            context.backing_size(),
+            Some("cutting.by-both"),
+            context.say("cutting.backing-why", &[]),
+        );
     }
     if let Some(ribbon) = hanging.ribbon_mm {
         let length = context.measures.both(MeasureKind::Cut, ribbon);
@@ -116,25 +116,6 @@ fn folded_reason(context: &WriteContext) -> String {
             ("bare", &bare),
         ],
     )
-}
-
-/// Working lengths of each yarn, and what one of them ties.
-fn lengths(context: &WriteContext) -> Block {
-    let whole = |n: usize| entry(context.words.whole(n));
-    let rows = used(context)
-        .map(|(of, _)| vec![yarn_entry(context, of), whole(of.buy.lengths), whole(of.knots_in_length)])
-        .collect();
-    Block::Table(Table {
-        caption: Some(context.text("cutting.lengths-caption", &[])),
-        columns: vec![
-            column(context, "materials.yarn-column", Align::Left, 1.4),
-            column(context, "your-yarn.lengths", Align::Right, 1.0),
-            column(context, "your-yarn.in-length", Align::Right, 1.0),
-        ],
-        rows,
-        row_heads: true,
-        note: Some(context.text("cutting.lengths-note", &[])),
-    })
 }
 
 /// What to expect of each yarn: knots, lengths, carries, ends, and what is left. What to buy is told among the

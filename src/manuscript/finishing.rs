@@ -15,7 +15,7 @@ const STITCH_MM: f64 = 10.0;
 
 pub(super) fn finishing(context: &WriteContext) -> Section {
     let mut glue = GluePot::new(context);
-    let mut blocks = vec![context.paragraph("lead", "finishing.lead", &[])];
+    let mut blocks = vec![context.body("finishing.lead")];
     tails(context, &mut glue, &mut blocks);
     // A fringe is trimmed last, on the hanging panel; ends that are sewn or folded lie below the backing.
     let fringe = context.project.bottom.finish == BottomFinish::Fringe;

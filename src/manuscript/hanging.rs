@@ -14,8 +14,8 @@ const FIXED_EVERY_MM: f64 = 50.0;
 
 pub(super) fn hanging(context: &WriteContext) -> Section {
     let strand = context.project.hanging.mounting == Mounting::OnAStrand;
-    let mut blocks =
-        vec![context.paragraph("lead", if strand { "hanging.lead-strand" } else { "hanging.lead-wood" }, &[])];
+    let lead = if strand { "hanging.lead-strand" } else { "hanging.lead-wood" };
+    let mut blocks = vec![context.body(lead)];
     blocks.push(Block::HungPanel(drawing(context)));
     if strand {
         prepare(context, &mut blocks);

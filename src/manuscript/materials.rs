@@ -75,6 +75,8 @@ pub(super) fn yarns(context: &WriteContext, blocks: &mut Vec<Block>) {
             vec![
                 TableEntry { tick: Some((tick.field, tick.spoken)), ..yarn_entry(context, of) },
                 entry(amount(context, &of.buy)),
+                entry(context.words.whole(of.buy.lengths)),
+                entry(context.words.whole(of.knots_in_length)),
             ]
         })
         .collect();
@@ -88,6 +90,8 @@ pub(super) fn yarns(context: &WriteContext, blocks: &mut Vec<Block>) {
         columns: vec![
             column(context, "materials.yarn-column", Align::Left, 1.0),
             column(context, "materials.to-buy", Align::Left, 1.8),
+            column(context, "your-yarn.lengths", Align::Right, 0.6),
+            column(context, "your-yarn.in-length", Align::Right, 0.8),
         ],
         rows,
         row_heads: true,

@@ -16,7 +16,7 @@ const HALF_INCH_MM: f64 = MM_PER_INCH / 2.0;
 const METRE_MM: f64 = 1000.0;
 
 pub(super) fn setting_up(context: &WriteContext) -> Section {
-    let mut blocks = vec![context.paragraph("lead", "setup.lead", &[])];
+    let mut blocks = Vec::new();
     if context.project.hanging.mounting == Mounting::OnTheWood {
         prepare(context, &mut blocks);
     }

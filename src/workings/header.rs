@@ -83,7 +83,13 @@ pub(super) fn header(project: &Project, gauge: &Gauge) -> Header {
 
 /// What other wood asks for, against what this panel takes. Everything is reckoned anew for each number of rows, with its
 /// lengths, tails and margins, as the amounts are.
-pub(super) fn table(project: &Project, gauge: &Gauge, header: &Header, now: &CutList, amounts: &[YarnAmount]) -> Vec<HeaderChoice> {
+pub(super) fn table(
+    project: &Project,
+    gauge: &Gauge,
+    header: &Header,
+    now: &CutList,
+    amounts: &[YarnAmount],
+) -> Vec<HeaderChoice> {
     // No wood hides a row where the cords hang on it.
     if project.hanging.mounting == Mounting::OnTheWood {
         return Vec::new();

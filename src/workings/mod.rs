@@ -27,9 +27,7 @@ pub use cut_list::{CutCord, CutList, HANGER_IN_MM, HANGER_RISE, SINGLE_END_MM, S
 pub use cutting::{Cutting, KEPT_LEAST_UM, NewLength};
 pub use feasible::feasible;
 pub use gauge::{FinishedSize, Gauge, GaugeFrom, YarnGauge};
-pub use hanging::{
-    BACKING_LESS_MM, BackingPiece, HangingWorkings, RIBBON_TURNED_IN_MM, StapledWood, WOOD_BEHIND_MM,
-};
+pub use hanging::{BACKING_LESS_MM, BackingPiece, HangingWorkings, RIBBON_TURNED_IN_MM, StapledWood, WOOD_BEHIND_MM};
 pub use header::{Header, HeaderChoice, HeaderFrom, rows_for as header_rows_for};
 pub use own_gauge::{OwnGauge, OwnPitch, OwnYarn};
 pub use purchase::{Amount, YarnAmount};

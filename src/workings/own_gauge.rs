@@ -5,8 +5,8 @@
 //! than that.
 
 use super::cutting::Measure;
-use super::purchase::{Amount, YarnAmount, lengths_of};
 use super::hanging::WOOD_EACH_SIDE_MM;
+use super::purchase::{Amount, YarnAmount, lengths_of};
 use super::{CutList, Gauge, Header, YarnPlan, cut_list};
 use crate::project::Project;
 

@@ -1,6 +1,6 @@
 //! Lists: steps, bullets, boxes to tick, rows in words; and cautions.
 
-use super::{Keep, Piece, Setting};
+use super::{Keep, Piece, Setting, words_of};
 use crate::colour::Colour;
 use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
@@ -75,6 +75,9 @@ impl Setting<'_> {
         let list = self.structure.add(Role::List(false), Some(node));
         let style = self.setter.style("tick").clone();
         let indent = self.indent();
+        if self.ticks_in_pairs(lines, list) {
+            return;
+        }
         for line in lines {
             let item = self.structure.add(Role::ListItem, Some(list));
             let label = self.structure.add(Role::ListLabel, Some(item));
@@ -100,6 +103,43 @@ impl Setting<'_> {
                 piece.items.extend(items);
             }
         }
+    }
+
+    /// Short lines with boxes stand in pairs beside a side column. Returns whether they do.
+    fn ticks_in_pairs(&mut self, lines: &[TickLine], list: NodeId) -> bool {
+        const FEW: usize = 4;
+        let style = self.setter.style("tick").clone();
+        let (lead, gap) = (Length::mm(7.0) * self.grown(), Length::mm(4.0));
+        let width = (self.columns.text - gap - lead) / 2.0;
+        let fits = |line: &TickLine| {
+            line.swatch.is_none() && self.setter.line("tick", &words_of(&line.text)).width.fits(width * 2.0)
+        };
+        if self.columns.side <= Length::ZERO || lines.len() < FEW || !lines.iter().all(fits) {
+            return false;
+        }
+        for pair in lines.chunks(2) {
+            let mut items = Vec::new();
+            let mut rows = 1;
+            for (place, line) in pair.iter().enumerate() {
+                let item = self.structure.add(Role::ListItem, Some(list));
+                let label = self.structure.add(Role::ListLabel, Some(item));
+                let form = self.structure.add(Role::Form, Some(label));
+                let body = self.structure.add(Role::ListBody, Some(item));
+                let left = self.columns.text_left + (width + gap + lead) * place as f64;
+                let middle = style.leading / 2.0;
+                let at = Point::new(left - lead + Length::mm(2.1) * self.grown(), middle);
+                self.tick_box(at, &line.field, &line.spoken, form, &mut items);
+                let set = self.setter.paragraph("tick", &line.text, width);
+                rows = rows.max(set.len());
+                for (row, line) in set.into_iter().enumerate() {
+                    let y = style.leading * row as f64 + self.setter.baseline(&style);
+                    line.place(Point::new(left, y), Mark::Node(body), &mut items);
+                }
+            }
+            let height = style.leading * rows as f64;
+            self.push(Piece { height, after: style.after, items, ..Piece::default() });
+        }
+        true
     }
 
     /// An empty box with a tick field over it, centred on a point.
