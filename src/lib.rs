@@ -19,6 +19,7 @@
 pub mod advice;
 pub mod as_knotted;
 pub mod buyers;
+pub mod catalogue;
 pub mod chart;
 pub mod chart_from;
 pub mod cli;

@@ -1,10 +1,13 @@
 //! What was typed, and what can be: help, completions, manual. The only file that knows `clap`.
 
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use std::ffi::OsString;
 use std::path::PathBuf;
 
 use super::outcome::Outcome;
+use crate::catalogue::{EditionName, LookName, PaperName};
+use crate::project::SHEETS;
 
 /// Composes print-ready pattern booklets for knotted wall panels.
 #[derive(Debug, Parser)]
@@ -170,22 +173,22 @@ pub struct Shop {
     /// The projects.
     #[arg(value_name = "PROJECT", required = true)]
     pub projects: Vec<PathBuf>,
-    /// Editions, with commas between them: booklet, chart, large-print, materials.
-    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
-    pub edition: Vec<String>,
-    /// Papers, with commas between them: a4, letter, a5, half-letter, a3, tabloid, small-screen.
-    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
-    pub paper: Vec<String>,
+    /// Editions, with commas between them.
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = editions())]
+    pub edition: Vec<EditionName>,
+    /// Papers, with commas between them.
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = papers())]
+    pub paper: Vec<PaperName>,
     /// Inks, with commas between them.
     #[arg(long, value_enum, value_delimiter = ',')]
     pub ink: Vec<InkChoice>,
     /// Makes the booklet once more on pages of half this paper, imposed on sheets to fold and staple; with commas between
-    /// several: a4, letter, a3, tabloid.
-    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
-    pub sheets: Vec<String>,
+    /// several.
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = sheets())]
+    pub sheets: Vec<PaperName>,
     /// Makes the booklet once more for a print shop, on this paper and in the shop's own inks (needs a `--profile`).
-    #[arg(long, value_name = "PAPER")]
-    pub print_shop: Option<String>,
+    #[arg(long, value_name = "PAPER", value_parser = papers())]
+    pub print_shop: Option<PaperName>,
     /// The ICC profile that the print shop prints this paper with.
     #[arg(long, value_name = "FILE")]
     pub profile: Option<PathBuf>,
@@ -253,16 +256,16 @@ pub struct Proof {
 /// What is composed and how. What is not given is as the project file says.
 #[derive(Debug, Args)]
 pub struct PrintOptions {
-    /// booklet, chart, large-print or materials.
-    #[arg(long, default_value = "booklet", value_name = "NAME")]
-    pub edition: String,
+    /// What is composed.
+    #[arg(long, default_value = "booklet", value_name = "NAME", value_parser = editions())]
+    pub edition: EditionName,
     /// What the file is for: "home" to read, tick and print, "print-shop" for PDF/X-4 with bleed and crop marks in the
     /// shop's own inks (give its `--profile`).
     #[arg(long = "for", value_enum, default_value_t = PurposeChoice::Home, value_name = "PURPOSE")]
     pub purpose: PurposeChoice,
-    /// a4, letter, a5, half-letter, a3, tabloid or small-screen.
-    #[arg(long, value_name = "NAME")]
-    pub paper: Option<String>,
+    /// On which paper.
+    #[arg(long, value_name = "NAME", value_parser = papers())]
+    pub paper: Option<PaperName>,
     /// How much colour the chart carries.
     #[arg(long, value_enum)]
     pub ink: Option<InkChoice>,
@@ -275,8 +278,8 @@ pub struct PrintOptions {
 #[derive(Debug, Args)]
 pub struct ProjectOptions {
     /// How it is styled.
-    #[arg(long, value_name = "NAME")]
-    pub look: Option<String>,
+    #[arg(long, value_name = "NAME", value_parser = looks())]
+    pub look: Option<LookName>,
     /// Language of the words on paper: en-GB, en-US, de-DE, fr-FR or es-ES.
     #[arg(long, value_name = "TAG")]
     pub language: Option<String>,
@@ -292,6 +295,32 @@ pub struct ProjectOptions {
     /// Count the materials for a class.
     #[arg(long, value_name = "N", value_parser = students)]
     pub students: Option<u16>,
+}
+
+fn editions() -> impl TypedValueParser<Value = EditionName> {
+    words(EditionName::choices(), EditionName::named)
+}
+
+fn looks() -> impl TypedValueParser<Value = LookName> {
+    words(LookName::choices(), LookName::named)
+}
+
+fn papers() -> impl TypedValueParser<Value = PaperName> {
+    words(PaperName::choices(), PaperName::named)
+}
+
+/// Papers that a booklet is folded from.
+fn sheets() -> impl TypedValueParser<Value = PaperName> {
+    words(SHEETS.map(|sheet| (sheet.sheet.name(), sheet.sheet)).to_vec(), PaperName::named)
+}
+
+/// Reads one of a few words.
+fn words<T: Clone + Send + Sync + 'static>(
+    choices: Vec<(&'static str, T)>,
+    named: fn(&str) -> Option<T>,
+) -> impl TypedValueParser<Value = T> {
+    let words = choices.into_iter().map(|(word, _)| word);
+    PossibleValuesParser::new(words).try_map(move |word| named(&word).ok_or("there is no such name"))
 }
 
 /// How many students a class has; of more, nobody has made kits.

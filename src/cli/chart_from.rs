@@ -8,11 +8,12 @@ use super::compose::title_slug;
 use super::outcome::Outcome;
 use super::write::{self, NewFileError};
 use super::{load, report};
+use crate::catalogue::EditionName;
 use crate::chart_from::{self, JudgedChart, cells, yarns};
 use crate::diag::{Diagnostic, Report, Span};
 use crate::font::FontBook;
 use crate::picture::{self, SrgbPicture};
-use crate::press;
+use crate::press::{self, Prepared, Settled, Variant, Wishes};
 use crate::project::{Project, schema};
 use crate::source::Sources;
 use crate::words::Words;
@@ -93,11 +94,11 @@ fn make(typed: &ChartFrom, sources: &mut Sources, report: &mut Report) -> Option
     let drawn = chart_from::draw(&targets, &project, options.allowance)?;
     let chart = pattern.keep_used(&drawn.chart)?;
     let project = Project { chart, ..pattern.project(sources, report)? };
-    report.extend(workings::feasible(&project));
-    if report.has_faults() {
-        return None;
-    }
-    let shown = before_and_after(&picture, &plan, &project, sources, report)?;
+    let wishes = Wishes { edition: Some(EditionName::Chart), ..Wishes::default() };
+    let Settled { manner, variant } = Settled::from(&wishes, &project, sources, report)?;
+    let prepared = Prepared::new(project, manner);
+    let shown = before_and_after(&picture, &plan, &prepared, &variant, report)?;
+    let Prepared { project, .. } = prepared;
     let said = said(&project, &drawn);
     let files = vec![
         ("project.toml", pattern.text().into_bytes()),
@@ -128,8 +129,8 @@ fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<SrgbP
 
 /// The project whose yarns and ways are taken, and its text.
 fn like(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<(Project, String)> {
-    let loaded = load::load(path);
-    let project = loaded.work.map(|(project, _)| project);
+    let loaded = load::load(path, &Wishes::default());
+    let project = loaded.work.map(|prepared| prepared.project);
     let file = if path.is_dir() { path.join("project.toml") } else { path.to_path_buf() };
     if project.is_none() {
         report::show(&loaded.report, &loaded.sources);
@@ -156,15 +157,15 @@ fn title_of(picture: &Path) -> String {
 fn before_and_after(
     picture: &SrgbPicture,
     plan: &options::ChartPlan,
-    project: &Project,
-    sources: &mut Sources,
+    prepared: &Prepared,
+    variant: &Variant,
     report: &mut Report,
 ) -> Option<Vec<u8>> {
     let (width, height) = plan.view.size(picture.width as f64, picture.height as f64);
     let scale = 900.0 / width.max(height);
     let side = |pixels: f64| ((pixels * scale) as usize).max(1);
     let cut = cells::cut(picture, &plan.view, side(width), side(height));
-    press::pictures::before_and_after(project, &cut, &FontBook::shipped(), sources, report)
+    press::pictures::before_and_after(prepared, variant, &cut, &FontBook::shipped(), report)
 }
 
 fn said(project: &Project, drawn: &JudgedChart) -> String {

@@ -1,13 +1,13 @@
 //! `hitchpress compose`: the PDF.
 
 use super::args::{Compose, PurposeChoice};
-use super::load::{LoadedProject, load};
+use super::load::{LoadedProject, load_variant};
 use super::outcome::Outcome;
 use super::{print, report, write};
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
 use crate::pdf::{PrepressFile, PrinterProfile};
-use crate::press::{self, Order};
+use crate::press::{self, Prepared, Purpose, Variant};
 use crate::project::Project;
 use crate::source::Sources;
 use std::path::{Path, PathBuf};
@@ -20,34 +20,18 @@ pub fn run(compose: &Compose) -> Outcome {
         report::show(&report, &Sources::new());
         return Outcome::WrongUse;
     }
-    let LoadedProject { work, mut sources, mut report } = load(&compose.project);
-    let Some((mut project, workings)) = work else {
+    let LoadedProject { work, mut sources, mut report } =
+        load_variant(&compose.project, &print::wishes(&compose.print));
+    let path = compose.profile.as_deref();
+    let profile = path.and_then(|path| print::profile(path, compose.most_ink, &mut sources, &mut report));
+    let made = work.filter(|_| !report.has_faults()).and_then(|(prepared, variant)| {
+        let (bytes, told) = made(&prepared, &variant, profile.as_ref(), &mut report)?;
+        Some((compose.output.clone().unwrap_or_else(|| beside(&prepared.project, &variant)), bytes, told))
+    });
+    let Some((path, bytes, told)) = made else {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
-    // What was typed may change them, and those of a large chart are large.
-    drop(workings);
-    let order = print::order(&compose.print, &mut project, &mut sources, &mut report);
-    let path = compose.profile.as_deref().filter(|_| order.prepress);
-    let shop = path.and_then(|path| print::profile(path, compose.most_ink, &mut sources, &mut report));
-    let made = match (report.has_faults(), &shop) {
-        (true, _) => None,
-        (false, Some(profile)) => {
-            let book = FontBook::shipped();
-            let made = press::compose_prepress(&project, &order, profile, &book, &mut sources, &mut report);
-            made.map(|made| (made.bytes.clone(), told(&made, profile)))
-        }
-        (false, None) => {
-            let made = press::compose(&project, &order, &FontBook::shipped(), &mut sources, &mut report);
-            made.map(|bytes| (bytes, String::new()))
-        }
-    };
-    let Some((bytes, told)) = made else {
-        report::show(&report, &sources);
-        return Outcome::of(&report);
-    };
-    let paper = order.paper.as_deref().unwrap_or(&project.print.paper);
-    let path = compose.output.clone().unwrap_or_else(|| beside(&project, &order, paper));
     if let Err(failure) = write::whole(&path, &bytes) {
         report.push(failure);
         report::show(&report, &sources);
@@ -62,6 +46,23 @@ pub fn run(compose: &Compose) -> Outcome {
         report::say(&counted);
     }
     Outcome::Done
+}
+
+/// The file, for a print shop where there is a profile; and what the maker should know of it.
+fn made(
+    prepared: &Prepared,
+    variant: &Variant,
+    profile: Option<&PrinterProfile>,
+    report: &mut Report,
+) -> Option<(Vec<u8>, String)> {
+    let book = FontBook::shipped();
+    let Some(profile) = profile else {
+        return press::compose(prepared, variant, &book, report).map(|bytes| (bytes, String::new()));
+    };
+    let booklet = press::lay_out(prepared, &prepared.write(variant), &book, report)?;
+    let shop = press::shop_file(&booklet, variant.faces(&book), profile, report)?;
+    let told = told(&shop, profile);
+    Some((shop.bytes, told))
 }
 
 /// Options that do not go together, and the profile that a print-shop file cannot do without.
@@ -114,9 +115,13 @@ pub fn advice_counted(pieces: usize, project: &Path) -> Option<String> {
 }
 
 /// The file beside the project: title, edition, paper, purpose.
-fn beside(project: &Project, order: &Order, paper: &str) -> PathBuf {
-    let (name, purpose) = (title_slug(&project.about.title), if order.prepress { "-print-shop" } else { "" });
-    project.folder.join(format!("{name}-{}-{paper}{purpose}.pdf", order.edition))
+fn beside(project: &Project, variant: &Variant) -> PathBuf {
+    let purpose = match variant.purpose {
+        Purpose::Home => "",
+        Purpose::PrintShop => "-print-shop",
+    };
+    let (title, paper) = (title_slug(&project.about.title), variant.edition.paper.name);
+    project.folder.join(format!("{title}-{}-{paper}{purpose}.pdf", variant.name))
 }
 
 /// A title in letters that every system takes in the name of a file.

@@ -2,7 +2,7 @@
 
 use super::args::Pictures;
 use super::compose::title_slug;
-use super::load::{LoadedProject, load};
+use super::load::{LoadedProject, load_variant};
 use super::outcome::Outcome;
 use super::write::{self, NewFileError};
 use super::{print, report};
@@ -14,18 +14,15 @@ use crate::press::{
 
 /// Draws the pictures and writes their folder, whole or not at all.
 pub fn run(pictures: &Pictures) -> Outcome {
-    let LoadedProject { work, mut sources, mut report } = load(&pictures.project);
-    let drawn = work.and_then(|(mut project, _)| {
-        let order = print::order(&pictures.print, &mut project, &mut sources, &mut report);
-        if report.has_faults() {
-            return None;
-        }
+    let LoadedProject { work, sources, mut report } = load_variant(&pictures.project, &print::wishes(&pictures.print));
+    let drawn = work.and_then(|(prepared, variant)| {
         let wanted = PicturesOptions {
             width: usize::from(pictures.width),
             watermark: pictures.watermark.clone(),
             hands: all_hands(),
         };
-        let drawn = press::pictures::all(&project, &order, &wanted, &FontBook::shipped(), &mut sources, &mut report)?;
+        let drawn = press::pictures::all(&prepared, &variant, &wanted, &FontBook::shipped(), &mut report)?;
+        let project = &prepared.project;
         let beside = || project.folder.join(format!("{}-pictures", title_slug(&project.about.title)));
         Some((pictures.output.clone().unwrap_or_else(beside), drawn))
     });

@@ -1,24 +1,22 @@
 //! `hitchpress proof`: a finished file held against its project.
 
 use super::args::Proof;
-use super::load::{LoadedProject, load};
+use super::load::{LoadedProject, load_variant};
 use super::outcome::Outcome;
 use super::{print, report};
-use crate::press;
 
 /// Most bytes of a file that is read back.
 const MAX_FILE_BYTES: u64 = 512 << 20;
 
 /// Reads the file back; says what differs.
 pub fn run(proof: &Proof) -> Outcome {
-    let LoadedProject { work, mut sources, mut report } = load(&proof.project);
-    let Some((mut project, _)) = work else {
+    let LoadedProject { work, mut sources, mut report } = load_variant(&proof.project, &print::wishes(&proof.print));
+    let Some((prepared, variant)) = work else {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
     // Advice was for composing; here only the file is judged.
     report.retain(|d| d.severity == crate::diag::Severity::Fault);
-    let order = print::order(&proof.print, &mut project, &mut sources, &mut report);
     let file = match sources.read(&proof.file, MAX_FILE_BYTES) {
         Ok(file) => Some(file),
         Err(fault) => {
@@ -26,15 +24,11 @@ pub fn run(proof: &Proof) -> Outcome {
             None
         }
     };
-    let (Some(file), false) = (file, report.has_faults()) else {
+    let Some(file) = file else {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
-    let bytes = sources.get(file).bytes().to_vec();
-    let Some(found) = press::proof(&project, &order, &bytes, &mut sources, &mut report) else {
-        report::show(&report, &sources);
-        return Outcome::of(&report);
-    };
+    let found = prepared.proof(&prepared.write(&variant), sources.get(file).bytes());
     report.extend(found.diagnostics());
     report::show(&report, &sources);
     if found.holds() {

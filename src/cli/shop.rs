@@ -7,7 +7,6 @@ mod work;
 
 use super::args::Shop;
 use super::compose::{advice_counted, title_slug};
-use super::load::{LoadedProject, load};
 use super::outcome::Outcome;
 use super::print;
 use super::report::{self, counted};
@@ -15,10 +14,9 @@ use super::write::{self, Folder, NewFileError};
 use crate::cores;
 use crate::diag::{Diagnostic, Report, Severity};
 use crate::font::FontBook;
-use crate::press::{Order, pictures};
+use crate::press::{self, Prepared, pictures};
 use crate::project::Project;
 use crate::source::Sources;
-use crate::words::Words;
 use jobs::Job;
 use kept::LastRun;
 use std::collections::{BTreeMap, BTreeSet};
@@ -162,9 +160,7 @@ impl Iterator for Tasks<'_> {
 /// A project at work.
 struct OpenProject {
     at: usize,
-    project: Project,
-    order: Order,
-    words: Words,
+    prepared: Prepared,
     jobs: Vec<Job>,
     pictures: pictures::PicturesOptions,
     last: LastRun,
@@ -235,19 +231,10 @@ impl OpenProject {
         folders: &mut BTreeMap<PathBuf, usize>,
     ) -> Result<OpenProject, End> {
         let typed = floor.typed;
-        let LoadedProject { work, mut sources, mut report } = load(path);
-        let mut found = MessageSet::default();
-        let ready = work.and_then(|(mut project, workings)| {
-            // What was typed may change them, and those of a large chart are large.
-            drop(workings);
-            let order = print::manner(&typed.manner, &mut project, &mut sources, &mut report);
-            let jobs = jobs::jobs(typed, &project, &mut report);
-            let language = order.language.as_deref().unwrap_or(&project.about.language);
-            let words = Words::shipped(language);
-            if words.is_none() {
-                let message = format!("there are no words in the language `{language}`");
-                report.push(Diagnostic::fault("unknown-language", message).hint(Words::language_hint(language)));
-            }
+        let (mut sources, mut report, mut found) = (Sources::new(), Report::new(), MessageSet::default());
+        let settle = |project: &Project, sources: &mut Sources, report: &mut Report| {
+            let photograph = press::photograph(project, sources, report);
+            let jobs = jobs::jobs(typed, project, sources, report);
             let parent = match typed.output.as_deref().unwrap_or(&project.folder) {
                 here if here.as_os_str().is_empty() => Path::new("."),
                 parent => parent,
@@ -265,16 +252,19 @@ impl OpenProject {
                         .hint("give one of them another title, or make them one after the other into several folders"),
                 );
             }
-            Some((project, order, jobs, words?, target)).filter(|_| !report.has_faults())
-        });
+            Some((photograph, jobs, target))
+        };
+        let opened = press::open(path, &print::manner(&typed.manner), &mut sources, &mut report, settle);
         found.take(0, &report, &sources);
-        let Some((project, order, jobs, words, target)) = ready else {
+        let Some((prepared, (photograph, jobs, target))) = opened else {
             return Err(End { outcome: found.outcome(), said: told_faults(path, &found) });
         };
         let begun = Folder::begin(&target, kept::is_name).and_then(|folder| Ok((LastRun::read(&folder)?, folder)));
         let (last, folder) = begun.map_err(|error| not_fresh(path, error))?;
-        let width = typed.width.unwrap_or(project.shop.picture_width);
-        let watermark = typed.watermark.clone().or_else(|| project.shop.watermark.clone());
+        let prepared = prepared.with_photograph(photograph);
+        let shop = &prepared.project.shop;
+        let width = typed.width.unwrap_or(shop.picture_width);
+        let watermark = typed.watermark.clone().or_else(|| shop.watermark.clone());
         // Each worker reads the file for itself; where there are other projects to be made, that would be for nothing.
         let hands = if typed.projects.len() == 1 { pictures::all_hands() } else { 1 };
         let left = AtomicUsize::new(jobs.len());
@@ -282,9 +272,7 @@ impl OpenProject {
             at,
             pictures: pictures::PicturesOptions { width: usize::from(width), watermark, hands },
             done: Mutex::new(jobs.iter().map(|_| Done::default()).collect()),
-            project,
-            order,
-            words,
+            prepared,
             jobs,
             last,
             folder: Mutex::new(Some(Arc::new(folder))),
@@ -299,25 +287,15 @@ impl OpenProject {
         let Some(folder) = held(&self.folder).clone().filter(|_| !self.stopped.load(Ordering::Acquire)) else {
             return;
         };
-        let (mut sources, mut report) = (Sources::new(), Report::new());
-        let first = self.jobs.iter().find_map(|job| match job {
-            Job::File { paper, ink, .. } => Some((paper.as_str(), *ink)),
-            _ => None,
-        });
-        let bench = ShopContext {
-            project: &self.project,
-            order: &self.order,
-            words: &self.words,
-            book: &floor.book,
-            pictures: &self.pictures,
-            shown: first.unwrap_or((&self.project.print.paper, self.project.print.ink)),
-            folder: &folder,
-        };
-        let done = bench.make(&self.jobs[piece], &mut sources, &mut report);
+        let (prepared, pictures) = (&self.prepared, &self.pictures);
+        let bench = ShopContext { prepared, book: &floor.book, pictures, folder: &folder };
+        let mut report = Report::new();
+        let done = bench.make(&self.jobs[piece], &mut report);
         if report.machine_failed() {
             self.stopped.store(true, Ordering::Release);
         }
-        held(&self.found).take(piece + 1, &report, &sources);
+        // What a piece finds lies in no file of the maker's.
+        held(&self.found).take(piece + 1, &report, &Sources::new());
         held(&self.done)[piece] = done;
         floor.tell(|progress| progress.pieces += 1);
     }
@@ -334,12 +312,12 @@ impl OpenProject {
         };
         let notes: Vec<String> = done.iter().filter_map(|done| done.told.clone()).collect();
         let mut made: Vec<work::ShopFile> = done.into_iter().flat_map(|done| done.made).collect();
-        let said = self.last.changes(&record, &made, &self.words);
-        let note = self.last.note(&self.project, &record, &said, &self.words);
+        let said = self.last.changes(&record, &made, &self.prepared.words);
+        let note = self.last.note(&self.prepared.project, &record, &said, &self.prepared.words);
         let target = folder.path().to_path_buf();
         let finished = folder.put(kept::CHANGES, note.as_bytes()).and_then(|()| {
             made.push(work::ShopFile::of(kept::CHANGES, note.as_bytes()));
-            folder.put(super::manifest::NAME, kept::manifest(&self.project, &made).as_bytes())?;
+            folder.put(super::manifest::NAME, kept::manifest(&self.prepared.project, &made).as_bytes())?;
             folder.finish(|name| self.last.is_as_left(&target, name))
         });
         if let Err(error) = finished {

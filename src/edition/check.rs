@@ -2,6 +2,7 @@
 
 use super::file::{EditionFile, LookFile, PapersFile};
 use super::{ChartStyle, Edition, Ink, Look, OwnFont, Paper, Style};
+use crate::catalogue::{EditionName, LookName, PaperName};
 use crate::colour::Colour;
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use crate::geom::{Length, Size};
@@ -12,20 +13,24 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use toml::Spanned;
 
-/// Shipped editions: name and file.
-pub const EDITIONS: [(&str, &str); 4] = [
-    ("booklet", include_str!("../../layouts/booklet.toml")),
-    ("chart", include_str!("../../layouts/chart.toml")),
-    ("large-print", include_str!("../../layouts/large-print.toml")),
-    ("materials", include_str!("../../layouts/materials.toml")),
-];
+/// The layout of a shipped edition.
+pub(super) const fn layout_of(edition: EditionName) -> &'static str {
+    match edition {
+        EditionName::Booklet => include_str!("../../layouts/booklet.toml"),
+        EditionName::Chart => include_str!("../../layouts/chart.toml"),
+        EditionName::LargePrint => include_str!("../../layouts/large-print.toml"),
+        EditionName::Materials => include_str!("../../layouts/materials.toml"),
+    }
+}
 
-/// Shipped looks: name and file.
-pub const LOOKS: [(&str, &str); 3] = [
-    ("quiet", include_str!("../../layouts/looks/quiet.toml")),
-    ("workshop", include_str!("../../layouts/looks/workshop.toml")),
-    ("large-print", include_str!("../../layouts/looks/large-print.toml")),
-];
+/// A shipped look.
+pub(super) const fn text_of(look: LookName) -> &'static str {
+    match look {
+        LookName::Quiet => include_str!("../../layouts/looks/quiet.toml"),
+        LookName::Workshop => include_str!("../../layouts/looks/workshop.toml"),
+        LookName::LargePrint => include_str!("../../layouts/looks/large-print.toml"),
+    }
+}
 
 /// Colours of chart sheets for looks that do not give them: warm greys, lines clearly weaker than symbols.
 const USUAL_SHARED: Colour = Colour::new(0xd8, 0xd2, 0xc9);
@@ -71,40 +76,38 @@ pub(super) const FACES: [&str; 5] = ["text", "text-italic", "text-strong", "figu
 
 /// Which files an edition is made from.
 #[derive(Clone, Copy, Debug)]
-pub struct Choice<'a> {
+pub struct Choice {
     /// Shipped edition.
-    pub edition: &'a str,
+    pub edition: EditionName,
     /// The maker's own edition file, already read, instead of the shipped one.
     pub own: Option<SourceId>,
     /// Shipped look instead of the edition's.
-    pub look: Option<&'a str>,
+    pub look: Option<LookName>,
     /// Paper.
-    pub paper: &'a str,
-}
-
-/// Names of the papers.
-pub fn papers() -> Vec<String> {
-    toml::from_str::<PapersFile>(PAPERS).map(|p| p.into_keys().collect()).unwrap_or_default()
+    pub paper: PaperName,
 }
 
 /// Reads and settles an edition. `None` means the report has at least one fault.
 pub fn load(choice: Choice, sources: &mut Sources, report: &mut Report) -> Option<Edition> {
     let source = match choice.own {
         Some(source) => source,
-        None => shipped(&EDITIONS, "layout", choice.edition, sources, report)?,
+        None => shipped("layouts", choice.edition.name(), layout_of(choice.edition), sources),
     };
     let file: EditionFile = parse(source, sources, report)?;
     let look_source = match (choice.look, choice.own) {
         (None, Some(_)) if file.look.get_ref().ends_with(".toml") => beside(source, &file.look, sources, report)?,
         (look, _) => {
-            let look_name = look.unwrap_or(file.look.get_ref());
-            shipped(&LOOKS, "look", look_name, sources, report).or_else(|| {
-                if look.is_none() {
-                    let fault = Diagnostic::fault("unknown-look", "the layout names this look");
-                    report.push(fault.at(span(source, &file.look)));
-                }
-                None
-            })?
+            let look = look.or_else(|| LookName::named(file.look.get_ref()));
+            let Some(look) = look else {
+                let looks: Vec<&str> = LookName::ALL.iter().map(|look| look.name()).collect();
+                report.push(
+                    Diagnostic::fault("unknown-look", format!("there is no look `{}`", file.look.get_ref()))
+                        .at(span(source, &file.look))
+                        .hint(format!("choose one of: {}", looks.join(", "))),
+                );
+                return None;
+            };
+            shipped("layouts/looks", look.name(), text_of(look), sources)
         }
     };
     let look_file: LookFile = parse(look_source, sources, report)?;
@@ -178,23 +181,8 @@ pub fn load(choice: Choice, sources: &mut Sources, report: &mut Report) -> Optio
     })
 }
 
-fn shipped(
-    list: &[(&str, &str)],
-    what: &str,
-    name: &str,
-    sources: &mut Sources,
-    report: &mut Report,
-) -> Option<SourceId> {
-    let Some((name, text)) = list.iter().find(|(n, _)| *n == name) else {
-        let names: Vec<&str> = list.iter().map(|(n, _)| *n).collect();
-        report.push(
-            Diagnostic::fault("unknown-layout", format!("there is no {what} `{name}`"))
-                .hint(format!("choose one of: {}", names.join(", "))),
-        );
-        return None;
-    };
-    let folder = if what == "look" { "layouts/looks" } else { "layouts" };
-    Some(sources.add(PathBuf::from(format!("{folder}/{name}.toml")), text.as_bytes().to_vec()))
+fn shipped(folder: &str, name: &str, text: &str, sources: &mut Sources) -> SourceId {
+    sources.add(PathBuf::from(format!("{folder}/{name}.toml")), text.as_bytes().to_vec())
 }
 
 /// Most bytes of a file that a layout or a look names.
@@ -203,7 +191,7 @@ const MAX_BYTES: u64 = 64 << 20;
 /// A file that the maker's own layout or look names, relative to that file and never outside its folder.
 fn beside(source: SourceId, named: &Spanned<String>, sources: &mut Sources, report: &mut Report) -> Option<SourceId> {
     let folder = sources.get(source).path().parent().map(Path::to_path_buf).unwrap_or_default();
-    let read = crate::source::inside(&folder, named.get_ref()).and_then(|path| sources.read(&path, MAX_BYTES));
+    let read = sources.inside(&folder, named.get_ref()).and_then(|path| sources.read(&path, MAX_BYTES));
     match read {
         Ok(id) => Some(id),
         Err(fault) => {
@@ -367,17 +355,10 @@ fn settle_look(source: SourceId, file: &LookFile, report: &mut Report) -> Look {
     }
 }
 
-fn settle_paper(source: SourceId, papers: &PapersFile, name: &str, report: &mut Report) -> Option<Paper> {
-    let Some(file) = papers.get(name) else {
-        let names: Vec<&str> = papers.keys().map(String::as_str).collect();
-        report.push(
-            Diagnostic::fault("unknown-paper", format!("there is no paper `{name}`"))
-                .hint(format!("choose one of: {}", names.join(", "))),
-        );
-        return None;
-    };
+fn settle_paper(source: SourceId, papers: &PapersFile, name: PaperName, report: &mut Report) -> Option<Paper> {
+    let file = papers.get(name.name())?;
     Some(Paper {
-        name: name.to_string(),
+        name,
         size: Size::new(above_zero(source, &file.width, report), above_zero(source, &file.height, report)),
         top: measure(source, &file.top, report),
         bottom: measure(source, &file.bottom, report),
@@ -432,13 +413,21 @@ mod tests {
 
     #[test]
     fn a_fault_in_a_shipped_file_names_the_place_where_it_lies() {
-        for (list, what) in [(&EDITIONS[..], "layout"), (&LOOKS[..], "look")] {
-            for (name, text) in list {
-                let mut sources = Sources::new();
-                let id = shipped(list, what, name, &mut sources, &mut Report::new()).expect("it is shipped");
-                let file = Path::new(env!("CARGO_MANIFEST_DIR")).join(sources.get(id).path());
-                assert_eq!(std::fs::read_to_string(file).ok().as_deref(), Some(*text), "{name}");
-            }
+        let editions = EditionName::ALL.iter().map(|it| ("layouts", it.name(), layout_of(*it)));
+        let looks = LookName::ALL.iter().map(|it| ("layouts/looks", it.name(), text_of(*it)));
+        for (folder, name, text) in editions.chain(looks) {
+            let mut sources = Sources::new();
+            let id = shipped(folder, name, text, &mut sources);
+            let file = Path::new(env!("CARGO_MANIFEST_DIR")).join(sources.get(id).path());
+            assert_eq!(std::fs::read_to_string(file).ok().as_deref(), Some(text), "{name}");
         }
+    }
+
+    #[test]
+    fn every_paper_is_measured_and_no_other() {
+        let papers: PapersFile = toml::from_str(PAPERS).expect("the papers");
+        let mut names: Vec<&str> = PaperName::ALL.iter().map(|name| name.name()).collect();
+        names.sort_unstable();
+        assert_eq!(papers.keys().collect::<Vec<_>>(), names);
     }
 }

@@ -6,8 +6,9 @@ mod file;
 #[cfg(test)]
 mod schema;
 
-pub use check::{Choice, EDITIONS, LOOKS, load, papers};
+pub use check::{Choice, load};
 
+use crate::catalogue::PaperName;
 use crate::colour::Colour;
 use crate::diag::Span;
 use crate::geom::{Length, Size};
@@ -157,8 +158,8 @@ pub enum Ink {
 /// A sheet of paper with its margins.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Paper {
-    /// Its name: "a4".
-    pub name: String,
+    /// Its name.
+    pub name: PaperName,
     /// Trimmed size, upright.
     pub size: Size,
     /// Margin at the head.

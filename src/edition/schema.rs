@@ -1,7 +1,8 @@
 //! Layouts and looks as JSON Schemas, made from the types they are read into, for editors that complete and check.
 
-use super::check::{EDITIONS, FACES, LOOKS, STYLES};
+use super::check::{FACES, STYLES, layout_of, text_of};
 use super::file::{EditionFile, LookFile};
+use crate::catalogue::{EditionName, LookName};
 use crate::manuscript::write::SECTIONS;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use std::borrow::Cow;
@@ -108,18 +109,18 @@ fn fits(value: &toml::Value, schema: &serde_json::Value, root: &serde_json::Valu
 fn the_schemas_take_every_shipped_file_and_refuse_a_slip() {
     let of = |schema: String| -> serde_json::Value { serde_json::from_str(&schema).expect("JSON") };
     let (layout, look) = (of(schema::<EditionFile>("")), of(schema::<LookFile>("")));
-    for (files, schema) in [(&EDITIONS[..], &layout), (&LOOKS[..], &look)] {
-        for (name, text) in files {
-            let mut file: toml::Value = toml::from_str(text).expect(name);
-            assert_eq!(fits(&file, schema, schema), Ok(()), "{name}");
-            file.as_table_mut().expect(name).insert("colour".to_owned(), 1.into());
-            assert!(fits(&file, schema, schema).is_err(), "{name}");
-        }
+    let layouts = EditionName::ALL.iter().map(|it| (it.name(), layout_of(*it), &layout));
+    let looks = LookName::ALL.iter().map(|it| (it.name(), text_of(*it), &look));
+    for (name, text, schema) in layouts.chain(looks) {
+        let mut file: toml::Value = toml::from_str(text).expect(name);
+        assert_eq!(fits(&file, schema, schema), Ok(()), "{name}");
+        file.as_table_mut().expect(name).insert("colour".to_owned(), 1.into());
+        assert!(fits(&file, schema, schema).is_err(), "{name}");
     }
     let slips =
         [("cells = \"square\"", "cells = \"round\""), ("look = \"quiet\"", "look = 1"), ("repeat = ", "repeated = ")];
     for (right, wrong) in slips {
-        let text = EDITIONS[0].1;
+        let text = layout_of(EditionName::Booklet);
         assert!(text.contains(right), "{right}");
         let file: toml::Value = toml::from_str(&text.replacen(right, wrong, 1)).expect("TOML");
         assert!(fits(&file, &layout, &layout).is_err(), "{wrong}");

@@ -24,6 +24,8 @@ pub(super) enum KeyType {
     Numbers(f64, f64),
     /// A whole number between two others.
     Count(i64, i64),
+    /// A whole number from 0, or one of the names that stand for it.
+    Numbered(Vec<Vec<String>>),
     /// Parts in a hundred, up to so many.
     Percent(f64),
     /// A measure with its unit.
@@ -107,6 +109,11 @@ impl KeyType {
                 json!({ "anyOf": [number(*least, *most), { "type": "array", "items": number(*least, *most) }] })
             }
             KeyType::Count(least, most) => json!({ "type": "integer", "minimum": least, "maximum": most }),
+            KeyType::Numbered(names) => {
+                let number = json!({ "type": "integer", "minimum": 0, "maximum": names.len().saturating_sub(1) });
+                let names: Vec<&String> = names.iter().flatten().collect();
+                json!({ "anyOf": [number, { "type": "string", "examples": names }] })
+            }
             KeyType::Percent(most) => {
                 json!({ "anyOf": [number(0.0, *most), { "type": "string", "pattern": "^ *[0-9.]+ *%$" }] })
             }
@@ -116,7 +123,7 @@ impl KeyType {
             }
             // How editors hand a date of TOML to a schema.
             KeyType::Day => json!({ "type": "string", "format": "date" }),
-            KeyType::Colour => json!({ "type": "string", "pattern": "^#[0-9a-fA-F]{6}$" }),
+            KeyType::Colour => json!({ "type": "string", "pattern": "^(#[0-9a-fA-F]{6}|[A-Za-z]+)$" }),
             KeyType::Section | KeyType::Sections => json!({}),
         }
     }

@@ -149,6 +149,14 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
             .label("here for the second time")
             .hint("keep one of the two");
         (fault, false)
+    } else if let Some(day) = day_first(text, range.start) {
+        let fault = Diagnostic::fault("day-written-otherwise", "this date is not written year, month, day");
+        // With points the day stands first everywhere; with strokes it depends on the country.
+        let fault = match day {
+            Some((year, month, day)) => fault.hint(format!("write `{year:04}-{month:02}-{day:02}`")),
+            None => fault.hint("write year, month and day, for example `2025-03-01`"),
+        };
+        (fault, false)
     } else if message.starts_with("invalid date") || message.starts_with("invalid time") {
         let fault = Diagnostic::fault("impossible-date", format!("`{typed}` is not a day of the calendar"))
             .hint("write year, month and day, for example `2025-03-01`");
@@ -176,11 +184,29 @@ pub(super) fn decimal_comma(number: &str) -> Diagnostic {
         .hint(format!("write a point: `{}`", number.replacen(',', ".", 1)))
 }
 
-/// The value of the line round a place, where it is a number with a decimal comma.
-fn with_comma(text: &str, at: usize) -> Option<&str> {
+/// The value of the line round a place, as it is typed, without a comment.
+fn value_of_line(text: &str, at: usize) -> Option<&str> {
     let start = text.get(..at)?.rfind('\n').map_or(0, |end| end + 1);
     let (_, value) = text.get(start..)?.lines().next()?.split_once('=')?;
-    let value = value.split('#').next()?.trim();
+    Some(value.split('#').next()?.trim())
+}
+
+/// Whether the value of the line round a place is a date with points or strokes, and which one if that is certain.
+fn day_first(text: &str, at: usize) -> Option<Option<(u16, u8, u8)>> {
+    let value = value_of_line(text, at)?;
+    let mark = ['.', '/'].into_iter().find(|mark| value.matches(*mark).count() == 2)?;
+    let numbers: Vec<u16> = value.split(mark).map(|part| part.trim().parse().ok()).collect::<Option<_>>()?;
+    let [day, month, year] = numbers.try_into().ok()?;
+    if year < 1000 {
+        return None;
+    }
+    let is_certain = mark == '.' && (1..=31).contains(&day) && (1..=12).contains(&month);
+    Some(is_certain.then_some((year, month as u8, day as u8)))
+}
+
+/// The value of the line round a place, where it is a number with a decimal comma.
+fn with_comma(text: &str, at: usize) -> Option<&str> {
+    let value = value_of_line(text, at)?;
     let (whole, parts) = value.split_once(',')?;
     let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
     (digits(whole) && digits(parts)).then_some(value)

@@ -163,6 +163,30 @@ impl FormSection<'_> {
         }
     }
 
+    /// A whole number from 0, or one of the names that stand for it, in capitals or small letters.
+    pub fn numbered(&self, key: &str, names: &[&[&str]], report: &mut Report) -> Option<Spanned<usize>> {
+        let most = names.len().saturating_sub(1);
+        let entry = self.asked(key, KeyType::Numbered(words_of_numbers(names)))?;
+        let Value::Text(typed) = &entry.node.value else {
+            let number = self.count(key, 0, most as i64, report)?;
+            return Some(Spanned { value: usize::try_from(number.value).ok()?, span: number.span });
+        };
+        let plain = typed.trim().to_lowercase().replace(['-', '_'], " ");
+        let found = names.iter().position(|names| names.contains(&plain.as_str()));
+        let found = found.or_else(|| plain.parse().ok().filter(|number| *number <= most));
+        if found.is_none() {
+            let fault = Diagnostic::fault("unknown-choice", format!("`{}` is not a `{key}`", shortened(typed)))
+                .at(entry.node.span);
+            let firsts: Vec<String> = names
+                .iter()
+                .enumerate()
+                .filter_map(|(number, names)| Some(format!("{number} {}", names.first()?)))
+                .collect();
+            report.push(fault.hint(format!("write the number, without quotation marks: {}", firsts.join(", "))));
+        }
+        Some(Spanned { value: found?, span: entry.node.span })
+    }
+
     /// Parts in a hundred (`15`, or `"15 %"`), as a fraction: 0.15.
     pub fn percent(&self, key: &str, most: f64, report: &mut Report) -> Option<Spanned<f64>> {
         let entry = self.asked(key, KeyType::Percent(most))?;
@@ -262,6 +286,7 @@ impl FormSection<'_> {
                 );
                 None
             }
+            Value::Text(text) if let Some(day) = written_day(text) => Some(Spanned { value: day, span }),
             other => {
                 wrong_kind(
                     key,
@@ -276,19 +301,20 @@ impl FormSection<'_> {
         }
     }
 
-    /// A colour written `#rrggbb`.
+    /// A colour written `#rrggbb`, or by its name in CSS.
     pub fn colour(&self, key: &str, report: &mut Report) -> Option<Spanned<Colour>> {
         let entry = self.asked(key, KeyType::Colour)?;
         let span = entry.node.span;
         let typed = text_of(key, &entry.node, report)?;
-        if let Some(value) = Colour::from_hex(typed.trim()) {
+        if let Some(value) = Colour::from_hex(typed.trim()).or_else(|| Colour::from_name(typed.trim())) {
             return Some(Spanned { value, span });
         }
         let digits = typed.trim().trim_start_matches('#');
         let example = match (digits.len(), digits.bytes().all(|b| b.is_ascii_hexdigit())) {
             (6, true) => format!("write `#{digits}`"),
             (3, true) => format!("write `#{}`", digits.chars().flat_map(|c| [c, c]).collect::<String>()),
-            _ => "write `#` and six of the digits 0-9 and letters a-f, for example `#8b5a2b`".to_owned(),
+            _ => "write `#` and six of the digits 0-9 and letters a-f, for example `#8b5a2b`; or a colour's name in CSS, such as `navy`"
+                .to_owned(),
         };
         report.push(
             Diagnostic::fault("not-a-colour", format!("`{}` is not a colour", shortened(&typed)))
@@ -297,6 +323,26 @@ impl FormSection<'_> {
         );
         None
     }
+}
+
+/// A day in quotation marks: `2026-11-28`, or `28.11.2026`. With strokes nobody can tell the day from the month.
+fn written_day(text: &str) -> Option<(u16, u8, u8)> {
+    let text = text.trim();
+    let mut parts = text.split(['-', '.']).map(str::trim);
+    let (a, b, c) = (parts.next()?, parts.next()?, parts.next()?);
+    if parts.next().is_some() {
+        return None;
+    }
+    let (year, month, day) = if text.contains('-') { (a, b, c) } else { (c, b, a) };
+    let (year, month, day) = (year.parse().ok()?, month.parse().ok()?, day.parse().ok()?);
+    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    let days = match month {
+        2 => 28 + u8::from(leap),
+        4 | 6 | 9 | 11 => 30,
+        1..=12 => 31,
+        _ => return None,
+    };
+    ((1900..=2999).contains(&year) && (1..=days).contains(&day)).then_some((year, month, day))
 }
 
 fn text_of(key: &str, node: &ValueNode, report: &mut Report) -> Option<String> {
@@ -322,6 +368,10 @@ fn line_of(key: &str, node: &ValueNode, report: &mut Report) -> Option<Spanned<S
 /// The words of choices.
 fn words_of<T>(choices: &[(&str, T)]) -> Vec<String> {
     choices.iter().map(|(word, _)| (*word).to_owned()).collect()
+}
+
+fn words_of_numbers(names: &[&[&str]]) -> Vec<Vec<String>> {
+    names.iter().map(|names| names.iter().map(|name| (*name).to_owned()).collect()).collect()
 }
 
 fn choice_of<T: Copy>(key: &str, node: &ValueNode, choices: &[(&str, T)], report: &mut Report) -> Option<Spanned<T>> {

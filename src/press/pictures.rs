@@ -3,7 +3,7 @@
 //! No page that holds the chart or the rows in words is drawn so that it could be worked from: it is drawn so coarsely that
 //! a square is under two pixels, and then enlarged. What a chart sheet looks like is shown by a small corner of it.
 
-use super::{Order, SetOut, set_out, write_up};
+use super::{Prepared, Variant, lay_out};
 use crate::compose::shop as sheets;
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
@@ -13,10 +13,6 @@ use crate::page::{Booklet, Cells, Item, PictureFile};
 use crate::pdf;
 use crate::picture::{self, SrgbPicture};
 use crate::preview::{self, pixels};
-use crate::project::Project;
-use crate::source::Sources;
-use crate::words::Words;
-use crate::workings;
 use std::sync::Arc;
 
 /// Pixels across a square of a chart sheet that is drawn coarsely.
@@ -51,29 +47,30 @@ pub fn all_hands() -> usize {
 /// One PNG file, with its name.
 pub type NamedPicture = (String, Vec<u8>);
 
-/// All pictures of a project. `None`: the report has at least one fault.
+/// All pictures of a variant. `None`: the report has at least one fault.
 pub fn all(
-    project: &Project,
-    order: &Order,
+    prepared: &Prepared,
+    variant: &Variant,
     wanted: &PicturesOptions,
     book: &FontBook,
-    sources: &mut Sources,
     report: &mut Report,
 ) -> Option<Vec<NamedPicture>> {
-    let SetOut { booklet, edition, worked_from, own } = set_out(project, order, book, sources, report)?;
-    let words = words(project, order)?;
-    let (mut said, grid) = manuscript::shop(project, &workings::work_out(project), &words, booklet.pages.len());
+    let draft = prepared.write(variant);
+    let booklet = lay_out(prepared, &draft, book, report)?;
+    let worked_from = draft.worked_from();
+    let Prepared { project, workings, words, .. } = prepared;
+    let (mut said, grid) = manuscript::shop(project, workings, words, booklet.pages.len());
     if let Some(mark) = &wanted.watermark {
         said.watermark.clone_from(mark);
     }
-    let bytes = printed(&booklet, own.as_ref().unwrap_or(book), pdf::Options::default(), report)?;
+    let bytes = printed(&booklet, variant.faces(book), pdf::Options::default(), report)?;
     let studio = Studio { book, wanted, bytes, coarse: coarse(&booklet, &worked_from), booklet };
     let drawn = || -> Result<Vec<NamedPicture>, Diagnostic> {
         let small = studio.small_pages()?;
         let corner = studio.corner()?;
         let titles: Vec<String> =
             studio.booklet.outline.iter().filter(|e| e.level == 1).map(|e| e.title.clone()).collect();
-        let edition = &edition;
+        let edition = &variant.edition;
         let mark = |width: usize, height: usize| -> Result<Option<SrgbPicture>, Diagnostic> {
             match said.watermark.trim() {
                 "" => Ok(None),
@@ -105,20 +102,18 @@ pub fn is_name(name: &str) -> bool {
     numbered || ["panel.png", "pages.png", "inside.png"].contains(&name)
 }
 
-/// A picture beside the panel of a project that was drawn from it, as a PNG file. `None`: the report has at least one fault.
+/// A picture beside the panel of a project that was drawn from it, as a PNG file. The variant lends its styles. `None`: the
+/// report has at least one fault.
 pub fn before_and_after(
-    project: &Project,
+    prepared: &Prepared,
+    variant: &Variant,
     picture: &SrgbPicture,
     book: &FontBook,
-    sources: &mut Sources,
     report: &mut Report,
 ) -> Option<Vec<u8>> {
-    let order = Order { edition: "chart".to_owned(), ..Order::default() };
-    let copy = write_up(project, &order, sources, report)?;
-    let words = words(project, &order)?;
-    let (said, grid) = manuscript::shop(project, &copy.workings, &words, 0);
+    let (said, grid) = manuscript::shop(&prepared.project, &prepared.workings, &prepared.words, 0);
     let before = file(picture).map_err(|fault| report.push(fault)).ok()?;
-    let sheet = sheets::before_and_after(&before, &grid, &said, &copy.edition, book);
+    let sheet = sheets::before_and_after(&before, &grid, &said, &variant.edition, book);
     let bytes = printed(&sheet, book, PLAIN, report)?;
     preview::page(&bytes, 0, 1_800).and_then(|seen| picture::png(&seen)).map_err(|fault| report.push(fault)).ok()
 }
@@ -132,9 +127,20 @@ fn printed(booklet: &Booklet, book: &FontBook, options: pdf::Options, report: &m
         .ok()
 }
 
-/// The words of an order's language.
-fn words(project: &Project, order: &Order) -> Option<Words> {
-    Words::shipped(order.language.as_deref().unwrap_or(&project.about.language))
+/// One page as a picture `width` pixels wide, as it is printed: for a screen. Other pages are not drawn.
+///
+/// # Errors
+/// A fault when the page cannot be drawn, or is none of the booklet's.
+pub fn page(booklet: &Booklet, faces: &FontBook, number: usize, width: usize) -> Result<SrgbPicture, Diagnostic> {
+    let missing = || Diagnostic::fault("broken-pdf", format!("there is no page {}", number + 1));
+    let mut page = booklet.pages.get(number).ok_or_else(missing)?.clone();
+    // Links lead to pages that are not there, and a picture has none.
+    page.frames.iter_mut().for_each(|frame| frame.items.retain(|placed| !matches!(placed.item, Item::Link(_))));
+    let (about, structure) = (booklet.about.clone(), booklet.structure.clone());
+    let (pages, pictures) = (vec![page], booklet.pictures.clone());
+    let one = Booklet { about, pages, outline: Vec::new(), structure, pictures, licence_line: None };
+    let bytes = pdf::write(&one, faces, PLAIN).map_err(|error| Diagnostic::fault("unprintable", error.to_string()))?;
+    preview::page(&bytes, 0, width)
 }
 
 fn file(picture: &SrgbPicture) -> Result<PictureFile, Diagnostic> {

@@ -14,7 +14,7 @@ use super::plan::PLAN;
 use crate::chart::{Chart, Row, grid_picture, grid_text};
 use crate::diag::{Diagnostic, Report, Severity, SourceId, Span};
 use crate::form::{Form, FormSection};
-use crate::source::{self, Sources};
+use crate::source::Sources;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use yarns::Yarns;
@@ -36,7 +36,7 @@ const MAX_PROJECT_BYTES: u64 = 1_000_000;
 /// Most bytes of a chart: 2,000 x 2,000 cells of four bytes each, as text or as an unpacked picture, and room to spare.
 const MAX_CHART_BYTES: u64 = 20_000_000;
 /// Most bytes of a photograph.
-const MAX_PHOTOGRAPH_BYTES: u64 = 100_000_000;
+pub const MAX_PHOTOGRAPH_BYTES: u64 = 100_000_000;
 
 /// Reads the project in `path`, a folder with a `project.toml` or the file itself. Every file it reads is kept in
 /// `sources`, every fault and piece of advice goes into `report`, in the order of the files. `None` means that the report
@@ -67,12 +67,12 @@ enum ChartOrigin {
 }
 
 fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Project> {
-    let file = if source::is_folder(path) { path.join("project.toml") } else { path.to_path_buf() };
+    let file = if sources.is_folder(path) { path.join("project.toml") } else { path.to_path_buf() };
     let folder = file.parent().map_or_else(|| PathBuf::from("."), Path::to_path_buf);
     let id = match sources.read(&file, MAX_PROJECT_BYTES) {
         Ok(id) => id,
         Err(fault) => {
-            let starter = fault.id == "no-such-file" && source::is_folder(path);
+            let starter = fault.id == "no-such-file" && sources.is_folder(path);
             report.push(if starter { fault.hint("`hitchpress new` writes a project to start from") } else { fault });
             return None;
         }
@@ -122,8 +122,8 @@ fn settle_form(
     let pace = making::pace(&top, report);
     let licence = making::licence(&top, report);
     let units = about.as_ref().map(|a| a.units);
-    let print = making::print(&top, &folder, units, report);
-    let shop = shop::check(&top, &folder, print.ink, report);
+    let print = making::print(&top, &folder, units, sources, report);
+    let shop = shop::check(&top, &folder, print.ink, sources, report);
     let class = making::class(&top, report);
     let own_words = own_words::check(&top, report);
     let acknowledged = making::acknowledged(&top, report);
@@ -232,7 +232,7 @@ fn file_of_project(
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<SourceId> {
-    let read = source::inside(folder, named).and_then(|path| sources.read(&path, most));
+    let read = sources.inside(folder, named).and_then(|path| sources.read(&path, most));
     read.map_err(|fault| report.push(fault.at(span))).ok()
 }
 
@@ -261,7 +261,7 @@ fn in_order(found: Report, sources: &Sources) -> Report {
     let faulty = found.iter().skip(MAX_DIAGNOSTICS).any(|d| d.severity != Severity::Advice);
     found.truncate(MAX_DIAGNOSTICS);
     let line = |d: &Diagnostic| d.span.and_then(|s| Some((s.source, sources.line_column(s)?.0)));
-    let notation = ["unquoted-text", "impossible-date", "broken-notation", "repeated-key"];
+    let notation = ["unquoted-text", "impossible-date", "day-written-otherwise", "broken-notation", "repeated-key"];
     let broken: Vec<_> = found.iter().filter(|d| notation.contains(&d.id)).filter_map(line).collect();
     let mut report = Report::new();
     for diagnostic in &found {
@@ -280,6 +280,7 @@ fn in_order(found: Report, sources: &Sources) -> Report {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::catalogue::PaperName;
     use crate::chart::YarnId;
     use crate::project::{Date, Hanging, Side, Wood};
 
@@ -351,7 +352,7 @@ wraps-per-inch = 10
         // 10 wraps per inch: 25.4 / 10 (definition of the measure).
         assert!((project.palette.get(YarnId(0)).diameter_mm - 2.54).abs() < 1e-12);
         assert!(matches!(project.hanging, Hanging { wood: Wood::Dowel, .. }));
-        assert_eq!(project.print.paper, "a4");
+        assert_eq!(project.print.paper, PaperName::A4);
     }
 
     #[test]
@@ -369,6 +370,21 @@ twenty-knots = { start = "1 m", left-over = "23 cm", tail = "74 mm" }
         for (found, wanted) in [(swatch.column_mm, 5.7), (swatch.row_mm, 3.4), (swatch.knot_mm, 34.8)] {
             assert!(found.is_some_and(|f| (f - wanted).abs() < 1e-9), "{found:?} {wanted}");
         }
+    }
+
+    #[test]
+    fn colours_weights_and_days_are_read_as_makers_write_them() {
+        let written = SHORT
+            .replace("date = 2025-03-01", "date = \"28.11.2026\"")
+            .replace("colour = \"#d8b26e\"", "colour = \"PeachPuff\"\nweight = \"Worsted\"")
+            .replace("colour = \"#336699\"", "colour = \"navy\"\nweight = \"DK\"")
+            .replace("wraps-per-inch = 10\n[[", "[[");
+        let (project, _) = loaded(&written, "ABB\nAAB\n");
+        let project = project.expect("a clean project");
+        assert_eq!(project.about.date, Date { year: 2026, month: 11, day: 28 });
+        // CSS Color Module Level 4, section 6.1: peachpuff is #ffdab9, navy #000080.
+        let yarns: Vec<_> = project.palette.iter().map(|(_, yarn)| (yarn.colour.to_hex(), yarn.weight)).collect();
+        assert_eq!(yarns, [("#ffdab9".to_owned(), Some(4)), ("#000080".to_owned(), Some(3))]);
     }
 
     #[test]

@@ -6,9 +6,10 @@ mod plan;
 pub mod schema;
 
 pub use check::shop::{INKS, SHEETS};
-pub use check::{ADVICE, draft, load};
+pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
 pub use plan::PLAN;
 
+use crate::catalogue::{EditionName, PaperName};
 use crate::chart::{Chart, Palette, YarnId};
 use crate::diag::{Report, Severity, Span};
 use std::path::PathBuf;
@@ -439,11 +440,11 @@ pub enum Permission {
     No,
 }
 
-/// How it is printed unless the command says otherwise: names of layouts, papers, inks.
+/// How it is printed unless the command says otherwise.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Print {
-    /// Paper name: "a4".
-    pub paper: String,
+    /// The paper.
+    pub paper: PaperName,
     /// Ink: saving, full, symbols-only.
     pub ink: Ink,
     /// A layout file of the maker's own, relative to the folder.
@@ -455,16 +456,16 @@ pub struct Print {
 /// What the shop folder of a project holds unless the command says otherwise: every edition on every paper in every ink.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shop {
-    /// Names of shipped editions.
-    pub editions: Vec<String>,
-    /// Names of papers.
-    pub papers: Vec<String>,
+    /// Editions.
+    pub editions: Vec<EditionName>,
+    /// Papers.
+    pub papers: Vec<PaperName>,
     /// Inks.
     pub inks: Vec<Ink>,
     /// Sheets that the booklet is imposed on, to fold and staple.
     pub sheets: Vec<ShopSheet>,
     /// The paper of a booklet for a print shop; `None`: none is made.
-    pub print_shop: Option<String>,
+    pub print_shop: Option<PaperName>,
     /// The ICC profile of the print shop, relative to the folder.
     pub profile: Option<PathBuf>,
     /// The most ink its paper carries, per cent; `None`: the usual.
@@ -478,10 +479,10 @@ pub struct Shop {
 /// A sheet that a booklet is folded from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ShopSheet {
-    /// Its name.
-    pub sheet: &'static str,
+    /// The sheet.
+    pub sheet: PaperName,
     /// The paper that is half of it.
-    pub page: &'static str,
+    pub page: PaperName,
 }
 
 /// The maker's own words in a section of the booklet.

@@ -214,16 +214,17 @@ fn without_furniture(read: &str, furniture: &[String]) -> String {
 /// The sentences a sample's booklet must hold, from the manuscript, and the words of its furniture.
 fn sentences(file: &[&str]) -> (Vec<String>, Vec<String>) {
     use hitchpress::manuscript::{Block, Inline};
-    use hitchpress::press::{Order, write_up};
+    use hitchpress::press::{Prepared, Settled, Wishes};
     use hitchpress::project::Units;
     let (sample, language) = (file[0], file[5]);
     let project = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
     let (mut sources, mut report) = (hitchpress::source::Sources::new(), hitchpress::diag::Report::new());
-    let mut project = hitchpress::project::load(&project, &mut sources, &mut report).expect("the sample loads");
-    project.about.units = if file[6] == "imperial" { Units::Imperial } else { Units::Metric };
-    let order = Order { edition: "booklet".to_owned(), language: Some(language.to_owned()), ..Order::default() };
-    let copy = write_up(&project, &order, &mut sources, &mut report).expect("the sample is written up");
-    let rows = copy.manuscript.sections.iter().flat_map(|s| &s.blocks).filter_map(|b| match b {
+    let project = hitchpress::project::load(&project, &mut sources, &mut report).expect("the sample loads");
+    let units = Some(if file[6] == "imperial" { Units::Imperial } else { Units::Metric });
+    let wishes = Wishes { language: Some(language.to_owned()), units, ..Wishes::default() };
+    let settled = Settled::from(&wishes, &project, &mut sources, &mut report).expect("it is settled");
+    let draft = Prepared::new(project, settled.manner).write(&settled.variant);
+    let rows = draft.manuscript.sections.iter().flat_map(|s| &s.blocks).filter_map(|b| match b {
         Block::Rows(rows) => Some(rows),
         _ => None,
     });
@@ -232,6 +233,6 @@ fn sentences(file: &[&str]) -> (Vec<String>, Vec<String>) {
         Inline::PageOf(_) | Inline::Symbol(_) => String::new(),
     };
     let sentences = rows.flatten().map(|row| plain(&row.sentence.iter().map(words).collect::<String>())).collect();
-    let furniture = &copy.manuscript.furniture;
+    let furniture = &draft.manuscript.furniture;
     (sentences, [&furniture.head, &furniture.head_side, &furniture.foot].map(|words| plain(words)).to_vec())
 }

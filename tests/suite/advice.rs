@@ -6,9 +6,9 @@ use hitchpress::advice::{IDS, advise, coarse_photograph, small_cells};
 use hitchpress::chart::{Chart, Colour, YarnId};
 use hitchpress::diag::{Diagnostic, Report, Severity, SourceId, Span};
 use hitchpress::font::FontBook;
-use hitchpress::page::{Item, PictureFile};
-use hitchpress::press::{Order, lay_out, write_up};
-use hitchpress::project::{self, *};
+use hitchpress::page::Item;
+use hitchpress::press::{Wishes, open_variant};
+use hitchpress::project::*;
 use hitchpress::source::Sources;
 use hitchpress::workings::work_out;
 
@@ -267,14 +267,9 @@ fn a_high_photograph_is_shown_whole_or_cut_as_the_project_says() {
         let ran = room.run(&["check", "boat"]);
         assert!(ran.code == 0 && ran.err.contains("advice[coarse-photograph]"), "{}", ran.err);
         let (mut sources, mut report) = (Sources::new(), Report::new());
-        let mut project = project::load(&room.path().join("boat"), &mut sources, &mut report).expect("it loads");
-        project.folder = room.path().join("boat");
-        let pixels = (300, 1200);
-        let bytes = std::sync::Arc::new(std::fs::read(room.path().join("boat/panel.png")).expect("a picture"));
-        let photograph = Some(PictureFile { bytes, pixels });
-        let order = Order { edition: "booklet".into(), photograph, ..Order::default() };
-        let copy = write_up(&project, &order, &mut sources, &mut report).expect("it is written up");
-        let booklet = lay_out(&copy, &FontBook::shipped()).expect("it is laid out");
+        let opened = open_variant(&room.path().join("boat"), &Wishes::default(), &mut sources, &mut report);
+        let (prepared, variant) = opened.expect("it opens");
+        let booklet = prepared.write(&variant).lay_out(&FontBook::shipped()).expect("it is laid out");
         let mut items = booklet.pages[0].frames.iter().flat_map(|frame| &frame.items);
         let found = items.find_map(|placed| match &placed.item {
             Item::Picture(picture) => Some(picture.clone()),

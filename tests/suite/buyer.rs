@@ -19,8 +19,7 @@ use booklet::{Read, ToBuy};
 use hand::{Hand, Nature, SPREAD};
 use hitchpress::chart::{Row, YarnId};
 use hitchpress::diag::Report;
-use hitchpress::font::FontBook;
-use hitchpress::press::{Order, compose};
+use hitchpress::press::Wishes;
 use hitchpress::project::{self, Project};
 use hitchpress::source::Sources;
 use sentence::Doing;
@@ -58,8 +57,7 @@ const PEARS: Nature = Nature { column: 5.9367, row: 3.7253, knot: 37.918 };
 fn bought(name: &'static str, folder: &Path, nature: Nature) -> BoughtBooklet {
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let project = project::load(folder, &mut sources, &mut report).expect("the project loads");
-    let order = Order { edition: "booklet".to_owned(), ..Order::default() };
-    let bytes = compose(&project, &order, &FontBook::shipped(), &mut sources, &mut report).expect("it is composed");
+    let bytes = crate::finished::made(project.clone(), Wishes::default(), None).bytes;
     let read = booklet::read(&bytes);
     let tied = follow(&read);
     BoughtBooklet { name, project, nature, read, tied }

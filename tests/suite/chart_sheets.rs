@@ -55,7 +55,7 @@ fn run_counts_add_up_to_each_row_and_a_wrong_one_is_found() {
         layout("run-counts = false", "run-counts = true"),
     );
     holds(&of);
-    let chart = &of.project.chart;
+    let chart = &of.prepared.project.chart;
     let mut tied = vec![0; chart.rows()];
     let mut cut_short = std::collections::BTreeSet::new();
     for (page, first_row, _) in of.sheets() {
@@ -68,7 +68,7 @@ fn run_counts_add_up_to_each_row_and_a_wrong_one_is_found() {
             if run.text.ends_with('…') {
                 cut_short.insert(row);
             }
-            let usual = of.copy.edition.look.style("cell-number").size;
+            let usual = of.draft.variant.edition.look.style("cell-number").size;
             if let Some(counts) = counts(run).filter(|_| run.size < usual * 0.9) {
                 let right = run.origin.x > grid.origin.x;
                 let ends_at_right = row.is_multiple_of(2);
@@ -133,7 +133,7 @@ fn bands_stand_beside_every_second_or_every_fifth_row() {
         holds(&of);
         let page = of.sheets()[0].0;
         let grid = of.grid(page).expect("a chart sheet");
-        let tint = of.copy.edition.look.tint;
+        let tint = of.draft.variant.edition.look.tint;
         let bands = shapes(&of, page).find(|shape| shape.fill == Some(tint)).expect("bands");
         let mut rows: Vec<usize> = bands
             .outline
@@ -160,7 +160,7 @@ fn true_cells_have_the_proportions_of_the_knots() {
         layout("cells = \"square\"", "cells = \"true\""),
     );
     holds(&of);
-    let gauge = &of.copy.workings.gauge;
+    let gauge = &of.prepared.workings.gauge;
     for (page, ..) in of.sheets() {
         let cell = of.grid(page).expect("a chart sheet").cell;
         // Own computation: 90.4 mm over 16 columns, 54.4 mm over 16 rows.
@@ -195,7 +195,7 @@ fn the_left_handed_edition_mirrors_the_way_of_working_and_never_the_picture() {
                     assert_eq!(tick.area.left() > right, starts_at_right, "{}", tick.field);
                 }
             }
-            let first = of.copy.workings.rows.iter().find(|row| !row.place.is_header()).expect("rows");
+            let first = of.prepared.workings.rows.iter().find(|row| !row.place.is_header()).expect("rows");
             assert_eq!(first.direction, Direction::RightToLeft);
         }
     }
@@ -205,7 +205,7 @@ fn the_left_handed_edition_mirrors_the_way_of_working_and_never_the_picture() {
 fn the_figures_of_the_left_handed_edition_are_drawn_mirrored() {
     use hitchpress::manuscript::Block;
     let mirrored = |of: &Finished| -> Vec<(String, bool)> {
-        let figures = of.copy.manuscript.sections.iter().flat_map(|s| &s.blocks).flat_map(|block| match block {
+        let figures = of.draft.manuscript.sections.iter().flat_map(|s| &s.blocks).flat_map(|block| match block {
             Block::Figure(figure) => vec![figure],
             Block::Steps(steps) => steps.iter().filter_map(|step| step.figure.as_ref()).collect(),
             _ => Vec::new(),
@@ -236,7 +236,7 @@ fn large_print_is_large_everywhere_and_rows_follow_the_sheets_that_show_them() {
     }
     let sheets = of.sheets();
     assert!(sheets.len() > 1);
-    let mut told = vec![None; of.project.chart.rows()];
+    let mut told = vec![None; of.prepared.project.chart.rows()];
     for (page, first_row, _) in &sheets {
         let grid = of.grid(*page).expect("a sheet");
         assert!(Length::mm(7.0).fits(grid.cell.width) && Length::mm(7.0).fits(grid.cell.height));
@@ -274,8 +274,8 @@ fn a_key_that_would_crowd_out_the_rows_has_a_page_of_its_own() {
     holds(&of);
     let first = of.sheets()[0].0;
     // The page before the first sheet has all of it, and nothing else is drawn there.
-    assert_eq!(samples_of(&of, first - 1), of.project.palette.len());
-    for yarn in of.project.palette.0.iter() {
+    assert_eq!(samples_of(&of, first - 1), of.prepared.project.palette.len());
+    for yarn in of.prepared.project.palette.0.iter() {
         assert!(of.runs(first - 1).any(|run| run.text.trim() == yarn.name), "{}", yarn.name);
     }
     for (page, ..) in of.sheets() {
@@ -289,7 +289,7 @@ fn a_key_that_would_crowd_out_the_rows_has_a_page_of_its_own() {
         let of = finished(name, edition, paper, Ink::Saving);
         holds(&of);
         for (page, ..) in of.sheets() {
-            assert_eq!(samples_of(&of, page), of.project.palette.len());
+            assert_eq!(samples_of(&of, page), of.prepared.project.palette.len());
             assert_eq!(said_on(&of, page, "Key on page"), None);
         }
     }
@@ -338,7 +338,7 @@ fn every_sheet_says_where_the_chart_goes_on() {
     };
     for (page, row, column) in &sheets {
         let grid = of.grid(*page).expect("a sheet");
-        let (columns, rows) = (of.project.chart.columns(), of.project.chart.rows());
+        let (columns, rows) = (of.prepared.project.chart.columns(), of.prepared.project.chart.rows());
         let folio = |wanted: &dyn Fn(usize, usize) -> bool| {
             sheets.iter().find(|(_, r, c)| wanted(*r, *c)).map(|(page, ..)| page + 1)
         };
@@ -362,7 +362,7 @@ fn every_sheet_says_where_the_chart_goes_on() {
 #[test]
 fn header_rows_are_counted_by_themselves() {
     let of = finished("low-water-heron", "booklet", "a4", Ink::Saving);
-    let header = of.copy.workings.header.rows;
+    let header = of.prepared.workings.header.rows;
     assert!(header > 0);
     let fields: Vec<&str> =
         (0..of.booklet.pages.len()).flat_map(|page| ticks(&of, page).map(|tick| tick.field.as_str())).collect();

@@ -9,7 +9,7 @@ use hayro::vello_cpu::color::palette::css::WHITE;
 use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
 use hitchpress::geom::Length;
 use hitchpress::pdf::impose::{ImposeOptions, ImposedFile, Lay, PrintSides, impose};
-use hitchpress::press::Order;
+use hitchpress::press::Wishes;
 use hitchpress::project::Ink;
 use lopdf::{Dictionary, Document, EncryptionState, EncryptionVersion, Object, Permissions, Stream, dictionary};
 
@@ -300,7 +300,7 @@ fn the_fold_is_marked_and_larger_paper_has_crop_marks_clear_of_the_pages() {
 
 #[test]
 fn a_composed_booklet_stands_on_its_sheets_as_it_was_without_tags_fields_and_links() {
-    let made = finished_to("two-pears", Order { facing: Some(true), ..order("booklet", "a5", Ink::Full) }, None);
+    let made = finished_to("two-pears", Wishes { facing: Some(true), ..order("booklet", "a5", Ink::Full) }, None);
     let sheets = imposed(&made.bytes, FOLD);
     assert!(sheets.left_behind);
     let sources = RenderedPage::pages(&made.bytes, 1.0);

@@ -113,7 +113,7 @@ pub fn panel(chart: Chart) -> Project {
         },
         pace: None,
         licence: Licence { sell_panels: Permission::Yes, teach: Permission::Ask, credit: None, words: None },
-        print: Print { paper: "a4".into(), ink: Ink::Saving, layout: None, facing: None },
+        print: Print { paper: hitchpress::catalogue::PaperName::A4, ink: Ink::Saving, layout: None, facing: None },
         shop: Shop::usual(Ink::Saving),
         own_words: Vec::new(),
         acknowledged: Vec::new(),

@@ -63,7 +63,7 @@ fn a_page_with_the_chart_is_hidden_and_so_is_a_page_with_rows_in_words() {
     let room = Room::new();
     let (pictures, pages) = drawn(&room, 900);
     let finished = crate::finished::finished("two-pears", "booklet", "letter", hitchpress::project::Ink::Saving);
-    let expected = hitchpress::press::expected(&finished.project, &finished.copy);
+    let expected = finished.prepared.expected(&finished.draft);
     let fields: Vec<&str> = expected.rows.iter().map(|row| row.field.as_str()).collect();
     let (mut charts, mut rows) = (0, 0);
     for (number, page) in finished.booklet.pages.iter().enumerate() {

@@ -194,14 +194,15 @@ fn what_was_typed_wrong_is_said_before_anything_is_made() {
     tiny(&room, "tiny", "Tiny Boat");
     let before = room.files();
     for (typed, words, code) in [
-        (&["--edition", "booklet,chrat"][..], "did you mean `chart`?", 2),
-        (&["--paper", "a9", "--sheets", "a5"], "there is no sheet `a5`", 2),
+        (&["--edition", "booklet,chrat"][..], "a similar value exists: 'chart'", 2),
+        (&["--sheets", "a5"], "invalid value 'a5' for '--sheets", 2),
         (&["--print-shop", "a5"], "ask the print shop for the ICC profile", 1),
         (&["--most-ink", "280"], "`--most-ink` says nothing without a paper for the print shop", 1),
         (&["--print-shop", "a5", "--profile", "none.icc"], "no-such-file", 2),
         (&["--language", "xx"], "there are no words in the language `xx`", 1),
+        (&["--look", "grand"], "invalid value 'grand' for '--look", 2),
         // Found by every edition, told once.
-        (&["--look", "grand"], "there is no look `grand`", 1),
+        (&["--print-shop", "small-screen", "--profile", "press.icc"], "margins-too-narrow", 1),
     ] {
         let ran = room.run(&[&["shop", "tiny"], typed].concat());
         assert_eq!(ran.code, code, "{typed:?}: {}", ran.err);

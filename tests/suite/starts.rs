@@ -48,7 +48,7 @@ fn dotted(made: &Finished) -> BTreeSet<(usize, usize)> {
 
 /// Row and column of every start the rows in words tell of.
 fn started(made: &Finished) -> BTreeSet<(usize, usize)> {
-    let rows = made.copy.workings.rows.iter();
+    let rows = made.prepared.workings.rows.iter();
     rows.flat_map(|row| {
         let RowPlace::Chart(Row(at)) = row.place else { return Vec::new() };
         let starts = row.actions.iter().filter_map(|action| match action {

@@ -365,8 +365,8 @@ fn a_changed_count_is_found_beside_its_yarn() {
     while done < EACH {
         let of = &files[done % files.len()];
         let (page, _, _) = knot(of, &mut random);
-        let yarn = random.usize(0..of.project.palette.len());
-        let expected = hitchpress::press::expected(&of.project, &of.copy);
+        let yarn = random.usize(0..of.prepared.project.palette.len());
+        let expected = of.prepared.expected(&of.draft);
         let entry = &expected.key[yarn];
         let name = of.runs(page).find(|run| run.text.trim_end() == entry.name).expect("the name stands in the key");
         let beside = |run: &&TextRun| {
@@ -391,7 +391,7 @@ fn a_changed_count_is_found_beside_its_yarn() {
 #[test]
 fn a_changed_letter_of_a_written_row_is_found_in_its_row() {
     let of = finished("low-water-heron", "booklet", "a4", Ink::Saving);
-    let expected = hitchpress::press::expected(&of.project, &of.copy);
+    let expected = of.prepared.expected(&of.draft);
     let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     let sentences: Vec<String> = expected.rows.iter().map(|row| plain(&row.sentence)).collect();
     // Runs that can only come from one row.

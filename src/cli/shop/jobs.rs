@@ -1,98 +1,81 @@
-//! What is wanted of a project: what was typed, else what its section [shop] says, as a list of pieces of work.
+//! What is wanted of a project: what was typed, else what its section [shop] says, settled as a list of pieces of work.
 
+use crate::catalogue::EditionName;
 use crate::cli::args::Shop;
 use crate::cli::print;
 use crate::diag::{Diagnostic, Report};
-use crate::edition;
-use crate::form::nearest;
+use crate::pdf::PrinterProfile;
+use crate::press::{Purpose, Variant, Wishes};
 use crate::project::{Ink, Project, SHEETS, ShopSheet};
 use crate::source::Sources;
-use std::path::PathBuf;
 
 /// One piece of work: it makes one file of a folder, or a few that belong together.
-#[derive(Clone, Debug, PartialEq)]
 pub enum Job {
     /// A PDF to read, tick and print at home.
-    File {
-        /// Its edition.
-        edition: String,
-        /// Its paper.
-        paper: String,
-        /// Its ink.
-        ink: Ink,
-    },
+    File(Variant),
     /// The booklet imposed on sheets to fold.
-    Sheets(ShopSheet),
-    /// The booklet for a print shop.
-    PrintShop {
-        /// Its paper.
-        paper: String,
-        /// The shop's profile.
-        profile: PathBuf,
-        /// The most ink its paper carries, per cent.
-        most_ink: Option<u16>,
-    },
+    Sheets(ShopSheet, Variant),
+    /// The booklet for a print shop, and the profile of its press.
+    PrintShop(Variant, PrinterProfile),
     /// Amounts, licence, and what the next run compares with.
     Texts,
-    /// Pictures.
-    Pictures,
+    /// Pictures of a booklet.
+    Pictures(Variant),
 }
 
-/// Faults of what was typed that are the same for every project: names that there are not, a profile that is none.
+/// Faults of what was typed that are the same for every project: a profile that is none.
 pub fn faults(typed: &Shop, sources: &mut Sources) -> Report {
     let mut report = Report::new();
-    let papers = edition::papers();
-    let papers: Vec<&str> = papers.iter().map(String::as_str).collect();
-    let editions = edition::EDITIONS.map(|(name, _)| name);
-    let sheets = SHEETS.map(|sheet| sheet.sheet);
-    let named = |what: &str, names: &[String], known: &[&str], report: &mut Report| {
-        for name in names.iter().filter(|name| !known.contains(&name.as_str())) {
-            let fault = Diagnostic::fault("unknown-choice", format!("there is no {what} `{name}`"));
-            report.push(match nearest(name, known.iter().copied()) {
-                Some(near) => fault.hint(format!("did you mean `{near}`?")),
-                None => fault.hint(format!("give some of {}, with commas between them", known.join(", "))),
-            });
-        }
-    };
-    named("edition", &typed.edition, &editions, &mut report);
-    named("paper", &typed.paper, &papers, &mut report);
-    named("sheet", &typed.sheets, &sheets, &mut report);
-    named("paper", typed.print_shop.as_slice(), &papers, &mut report);
     if let Some(path) = &typed.profile {
         print::profile(path, typed.most_ink, sources, &mut report);
     }
     report
 }
 
-/// The work for a project, in the order in which its manifest lists the files.
-pub fn jobs(typed: &Shop, project: &Project, report: &mut Report) -> Vec<Job> {
+/// The work for a project, in the order in which its manifest lists the files. What cannot be settled is in the report.
+pub fn jobs(typed: &Shop, project: &Project, sources: &mut Sources, report: &mut Report) -> Vec<Job> {
     let shop = &project.shop;
-    let or = |typed: &[String], own: &[String]| once(if typed.is_empty() { own } else { typed });
     let (editions, papers) = (or(&typed.edition, &shop.editions), or(&typed.paper, &shop.papers));
-    let inks: Vec<Ink> = match typed.ink.as_slice() {
-        [] => shop.inks.clone(),
-        inks => once(&inks.iter().copied().map(print::ink).collect::<Vec<_>>()),
-    };
+    let inks: Vec<Ink> = typed.ink.iter().copied().map(print::ink).collect();
+    let inks = or(&inks, &shop.inks);
     let sheets: Vec<ShopSheet> = match typed.sheets.as_slice() {
         [] => shop.sheets.clone(),
-        names => SHEETS.into_iter().filter(|sheet| names.iter().any(|name| name == sheet.sheet)).collect(),
+        names => SHEETS.into_iter().filter(|sheet| names.contains(&sheet.sheet)).collect(),
     };
+    let common = print::manner(&typed.manner);
+    let booklet = Wishes { edition: Some(EditionName::Booklet), ..common.clone() };
+    let mut settle = |wishes: Wishes| Variant::from(&wishes, project, sources, report);
     let mut jobs = Vec::new();
     for edition in &editions {
         for paper in &papers {
-            jobs.extend(inks.iter().map(|ink| Job::File { edition: edition.clone(), paper: paper.clone(), ink: *ink }));
+            for ink in &inks {
+                let (edition, paper, ink) = (Some(*edition), Some(*paper), Some(*ink));
+                jobs.extend(settle(Wishes { edition, paper, ink, ..common.clone() }).map(Job::File));
+            }
         }
     }
-    jobs.extend(sheets.into_iter().map(Job::Sheets));
-    jobs.extend(print_shop(typed, project, report));
-    jobs.extend([Job::Texts, Job::Pictures]);
+    for sheet in sheets {
+        let wishes = Wishes { paper: Some(sheet.page), facing: Some(true), ..booklet.clone() };
+        jobs.extend(settle(wishes).map(|variant| Job::Sheets(sheet, variant)));
+    }
+    // The pictures show the first paper and ink of all.
+    let shown = settle(Wishes { paper: papers.first().copied(), ink: inks.first().copied(), ..booklet.clone() });
+    jobs.extend(print_shop(typed, project, booklet, sources, report));
+    jobs.push(Job::Texts);
+    jobs.extend(shown.map(Job::Pictures));
     jobs
 }
 
 /// The booklet for a print shop, if one is wanted.
-fn print_shop(typed: &Shop, project: &Project, report: &mut Report) -> Option<Job> {
+fn print_shop(
+    typed: &Shop,
+    project: &Project,
+    booklet: Wishes,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Option<Job> {
     let shop = &project.shop;
-    let Some(paper) = typed.print_shop.clone().or_else(|| shop.print_shop.clone()) else {
+    let Some(paper) = typed.print_shop.or(shop.print_shop) else {
         let idle = [("--profile", typed.profile.is_some()), ("--most-ink", typed.most_ink.is_some())];
         for (option, _) in idle.iter().filter(|(_, given)| *given) {
             report.push(
@@ -107,15 +90,18 @@ fn print_shop(typed: &Shop, project: &Project, report: &mut Report) -> Option<Jo
         report.push(print::no_profile("to do without that file, leave `--print-shop` or `print-shop` out"));
         return None;
     };
-    Some(Job::PrintShop { paper, profile, most_ink: typed.most_ink.or(shop.most_ink) })
+    let profile = print::profile(&profile, typed.most_ink.or(shop.most_ink), sources, report);
+    let wishes = Wishes { paper: Some(paper), facing: Some(true), purpose: Purpose::PrintShop, ..booklet };
+    let variant = Variant::from(&wishes, project, sources, report);
+    Some(Job::PrintShop(variant?, profile?))
 }
 
-/// Each once, in the order in which they first stand.
-fn once<T: Clone + PartialEq>(all: &[T]) -> Vec<T> {
+/// What was typed, else the project's own, each once, in the order in which they first stand.
+fn or<T: Copy + PartialEq>(typed: &[T], own: &[T]) -> Vec<T> {
     let mut out: Vec<T> = Vec::new();
-    for one in all {
+    for one in if typed.is_empty() { own } else { typed } {
         if !out.contains(one) {
-            out.push(one.clone());
+            out.push(*one);
         }
     }
     out

@@ -150,7 +150,7 @@ fn small() -> Project {
             credit: None,
             words: Some("Be kind with it.".to_string()),
         },
-        print: Print { paper: "a4".to_string(), ink: Ink::Saving, layout: None, facing: None },
+        print: Print { paper: crate::catalogue::PaperName::A4, ink: Ink::Saving, layout: None, facing: None },
         shop: Shop::usual(Ink::Saving),
         own_words: Vec::new(),
         acknowledged: Vec::new(),

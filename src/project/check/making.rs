@@ -1,13 +1,14 @@
 //! Making up, hanging, licence and print: everything that happens off the knotting board.
 
 use super::shop::INKS;
+use crate::catalogue::PaperName;
 use crate::diag::{Diagnostic, Report};
 use crate::form::{FormSection, Limits, Spanned};
 use crate::project::{
     Acknowledgement, Backing, Bottom, BottomFinish, Class, EdgePoint, Finishing, Fixing, Glue, Hanging, Hardness, Ink,
     Licence, Mounting, Pace, Permission, Print, Units, Wood,
 };
-use crate::source;
+use crate::source::Sources;
 use std::path::{Path, PathBuf};
 
 /// Most points of a measured edge.
@@ -201,28 +202,27 @@ pub(super) fn licence(top: &FormSection<'_>, report: &mut Report) -> Licence {
     licence
 }
 
-pub(super) fn print(top: &FormSection<'_>, folder: &Path, units: Option<Units>, report: &mut Report) -> Print {
+pub(super) fn print(
+    top: &FormSection<'_>,
+    folder: &Path,
+    units: Option<Units>,
+    sources: &Sources,
+    report: &mut Report,
+) -> Print {
     let paper = match units.unwrap_or(Units::Metric) {
-        Units::Metric => "a4",
-        Units::Imperial => "letter",
+        Units::Metric => PaperName::A4,
+        Units::Imperial => PaperName::Letter,
     };
-    let mut print = Print { paper: paper.to_owned(), ink: Ink::Saving, layout: None, facing: None };
+    let mut print = Print { paper, ink: Ink::Saving, layout: None, facing: None };
     let Some(section) = top.section("print", report) else { return print };
-    if let Some(Spanned { value, span }) = section.text("paper", report) {
-        if !value.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-') {
-            report.push(
-                Diagnostic::fault("unknown-choice", format!("`{value}` is not the name of a paper"))
-                    .at(span)
-                    .hint("write it in small letters, for example `a4`, `letter` or `half-letter`"),
-            );
-        }
-        print.paper = value;
+    if let Some(paper) = section.choice("paper", &PaperName::choices(), report) {
+        print.paper = paper.value;
     }
     if let Some(ink) = section.choice("ink", &INKS, report) {
         print.ink = ink.value;
     }
     if let Some(Spanned { value, span }) = section.text("layout", report) {
-        if let Err(fault) = source::inside(folder, &value) {
+        if let Err(fault) = sources.inside(folder, &value) {
             report.push(fault.at(span));
         }
         print.layout = Some(PathBuf::from(value));

@@ -15,6 +15,18 @@ const WRAPS: [(f64, f64); 8] =
     [(30.0, 60.0), (14.0, 30.0), (12.0, 18.0), (11.0, 15.0), (9.0, 12.0), (6.0, 9.0), (5.0, 6.0), (1.0, 4.0)];
 /// The class of worsted yarn, the usual working yarn (common practice, no source).
 const WORSTED: u8 = 4;
+/// Names of the classes, and of yarns that belong to one class alone (Standard Yarn Weight System, Craft Yarn Council, from
+/// memory). "Fingering", "baby" and "roving" are written on yarns of two classes, so they stand in none.
+const WEIGHTS: [&[&str]; 8] = [
+    &["lace"],
+    &["super fine", "superfine", "sock"],
+    &["fine", "sport"],
+    &["light", "dk", "double knitting", "light worsted"],
+    &["medium", "worsted", "afghan", "aran"],
+    &["bulky", "chunky", "craft", "rug"],
+    &["super bulky", "superbulky"],
+    &["jumbo"],
+];
 /// Fibres that melt or flatten under an iron, as they are written on ball bands.
 const MELTING: [&str; 10] = [
     "acrylic",
@@ -77,7 +89,7 @@ fn one(section: &FormSection<'_>, report: &mut Report) -> YarnEntry {
     let key = key(section, report);
     let name = section.text("name", report);
     let colour = section.colour("colour", report);
-    let weight = section.count("weight", 0, 7, report).map(|w| Spanned { value: w.value as u8, span: w.span });
+    let weight = section.numbered("weight", &WEIGHTS, report).map(|w| Spanned { value: w.value as u8, span: w.span });
     let (diameter_mm, guessed) = thickness(section, weight, report);
     let plain = |key: &str, report: &mut Report| section.text(key, report).map(|t| t.value);
     let fibre = plain("fibre", report);
