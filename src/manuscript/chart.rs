@@ -3,13 +3,13 @@
 
 use super::before::{direction, marking};
 use super::context::WriteContext;
-use super::rows::{choice, row_number, written};
+use super::rows::{choice, head, row_number, written};
 use super::{
     Block, ChartBlock, ChartMark, ChartMarkKind, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow,
 };
 use crate::chart::Column;
 use crate::words::unmarked;
-use crate::workings::RowPlace;
+use crate::workings::{RowPlace, WorkedRow};
 
 pub(super) fn chart(context: &WriteContext) -> Section {
     let with_rows = context.options.sections.iter().any(|id| id == "rows-in-words");
@@ -18,7 +18,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
     let (mut header, mut rows, mut beside) = (Vec::new(), Vec::new(), Vec::new());
     for (written, row) in written(context) {
         if row.place.is_header() {
-            header.push(written);
+            header.push((written, row));
             continue;
         }
         rows.push(ChartRow {
@@ -113,7 +113,7 @@ fn marks(context: &WriteContext) -> Vec<ChartMark> {
 
 /// The header rows of an edition that has no rows in words. They take a page before the sheets, so that there is room for
 /// what a knotter wants beside her.
-fn header_ticks(context: &WriteContext, header: &[WrittenRow], blocks: &mut Vec<Block>) {
+fn header_ticks(context: &WriteContext, header: &[(WrittenRow, &WorkedRow)], blocks: &mut Vec<Block>) {
     if header.is_empty() {
         return;
     }
@@ -126,10 +126,10 @@ fn header_ticks(context: &WriteContext, header: &[WrittenRow], blocks: &mut Vec<
     ));
     let lines = header
         .iter()
-        .map(|row| TickLine {
+        .map(|(row, worked)| TickLine {
             field: row.field.clone(),
             swatch: Some(context.swatch(context.project.working.header_yarn)),
-            text: super::plain(unmarked(&row.sentence)),
+            text: super::plain(format!("{} {}", head(context, worked), unmarked(&row.sentence))),
             spoken: row.spoken.clone(),
         })
         .collect();

@@ -64,23 +64,21 @@ pub(super) fn choice(context: &WriteContext, last: LastKnot) -> String {
     context.say("rows.choice", &[("row", &row), ("column", &context.words.whole(last.column.0 + 1))])
 }
 
+/// What stands before a line where its number and its arrow do not: "Row 12, right to left:".
+pub(super) fn head(context: &WriteContext, row: &WorkedRow) -> String {
+    named(context, row, if row.place.is_header() { "spoken.head-header" } else { "spoken.head" })
+}
+
+fn named(context: &WriteContext, row: &WorkedRow, key: &str) -> String {
+    let direction = context.hand(row.direction).direction;
+    context.say(key, &[("row", &row.place.number()), ("direction", &direction)])
+}
+
 fn written_row(context: &WriteContext, row: &WorkedRow) -> WrittenRow {
-    let direction = context.say(
-        match row.direction {
-            Direction::LeftToRight => "side.left-to-right",
-            Direction::RightToLeft => "side.right-to-left",
-        },
-        &[],
-    );
     let line = line(context, row);
     let said = unmarked(&line);
     let is_long = said.len() > MAX_SPOKEN_LENGTH;
-    let names: Names = &[("row", &row.place.number()), ("direction", &direction)];
-    let (name, head) = match row.place {
-        RowPlace::Header(_) => ("spoken.name-header", "spoken.head-header"),
-        RowPlace::Chart(_) => ("spoken.name", "spoken.head"),
-    };
-    let mut spoken = vec![context.say(head, names)];
+    let mut spoken = vec![head(context, row)];
     if !is_long {
         spoken.push(said);
     }
@@ -95,8 +93,10 @@ fn written_row(context: &WriteContext, row: &WorkedRow) -> WrittenRow {
         parts.push(vec![Inline::Italic(check)]);
     }
     // Where the line is there to be read, the box has the row's name: nobody wants to hear it twice.
-    if in_words(context) {
-        spoken = vec![context.say(name, names)];
+    if row.place.is_header() {
+        spoken = vec![named(context, row, "spoken.name-header")];
+    } else if in_words(context) {
+        spoken = vec![named(context, row, "spoken.name")];
     }
     WrittenRow {
         number: row_number(context, row.place),
@@ -120,7 +120,7 @@ fn width_check(context: &WriteContext, row: &WorkedRow) -> Option<String> {
 
 /// What is said aloud of a row at its box, in bytes: minutes of listening. A longer row says its name and its knots there,
 /// and its line stands in words where the edition has them.
-const MAX_SPOKEN_LENGTH: usize = 6_000;
+const MAX_SPOKEN_LENGTH: usize = 4_000;
 
 /// The line of one row: "4 oat, 2 reed brown (start; cut after), 15 oat." Its symbols are for the eye.
 fn line(context: &WriteContext, row: &WorkedRow) -> Text {

@@ -4,7 +4,7 @@ use crate::finished::{Finished, finished_in};
 use hitchpress::chart::Row;
 use hitchpress::page::{Item, Segment};
 use hitchpress::project::Ink;
-use hitchpress::workings::{Action, RowPlace};
+use hitchpress::workings::RowPlace;
 use std::collections::BTreeSet;
 
 /// The shipped layout of an edition, with dots.
@@ -48,16 +48,15 @@ fn dotted(made: &Finished) -> BTreeSet<(usize, usize)> {
 
 /// Row and column of every start the rows in words tell of.
 fn started(made: &Finished) -> BTreeSet<(usize, usize)> {
-    let rows = made.prepared.workings.rows.iter();
-    rows.flat_map(|row| {
-        let RowPlace::Chart(Row(at)) = row.place else { return Vec::new() };
-        let starts = row.actions.iter().filter_map(|action| match action {
-            Action::Start { at: column, .. } => Some((at, column.0)),
-            _ => None,
-        });
-        starts.collect()
-    })
-    .collect()
+    let workings = &made.prepared.workings;
+    let starts = (0..workings.marks.len()).filter(|run| workings.marks[*run].start);
+    starts
+        .map(|run| &workings.sheet.runs[run])
+        .filter_map(|run| match workings.sheet.place(run.row) {
+            RowPlace::Chart(Row(at)) => Some((at, run.first.0)),
+            RowPlace::Header(_) => None,
+        })
+        .collect()
 }
 
 #[test]

@@ -9,6 +9,7 @@ use super::write::{SECTIONS, WriteOptions, write};
 use super::{Block, Manuscript, WrittenRow};
 use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;
+use crate::project::Method;
 use crate::project::{
     About, Backing, Bottom, BottomFinish, Class, Construction, Cord, Crop, Date, EdgePoint, Finishing, Fixing, Glue,
     Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Permission, Print, Project, Shop, Side, Swatch,

@@ -2,7 +2,7 @@
 
 use super::ink;
 use super::place::{OpenBooklet, Section};
-use super::sentence::{RowInstruction, is_row, understood};
+use super::sentence::{RowInstruction, is_number, understood};
 
 /// A length in both systems as printed: millimetres by the metric figure, by the other one.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,16 +34,14 @@ pub struct ToBuy {
 pub struct ListedYarn {
     /// Its name.
     pub name: String,
-    /// Carrying as planned.
-    pub planned: ToBuy,
-    /// Cutting instead of carrying.
-    pub cutting: ToBuy,
+    /// What to buy.
+    pub buy: ToBuy,
     /// Knots in the panel.
     pub knots: usize,
-    /// Lengths to expect, carrying and cutting.
-    pub lengths: [usize; 2],
-    /// Ends to tie off, carrying and cutting.
-    pub ends: [usize; 2],
+    /// Lengths to expect.
+    pub lengths: usize,
+    /// Ends to tie off.
+    pub ends: usize,
     /// Knots from one length.
     pub knots_in_length: usize,
     /// What a ball of it holds, where that is said.
@@ -55,10 +53,8 @@ pub struct ListedYarn {
 pub struct GaugeColumn {
     /// What twenty knots use, each yarn.
     pub twenty_knots: Vec<PrintedBooklet>,
-    /// To buy, carrying as planned, each yarn.
-    pub planned: Vec<ToBuy>,
-    /// To buy, cutting instead of carrying, each yarn.
-    pub cutting: Vec<ToBuy>,
+    /// To buy, each yarn.
+    pub buy: Vec<ToBuy>,
 }
 
 /// All of it.
@@ -78,6 +74,8 @@ pub struct Read {
     pub cords: Vec<(char, usize, PrintedBooklet)>,
     /// Cord to buy.
     pub cord: PrintedBooklet,
+    /// What one more cut takes, the yarn that would be cut most often, and what that is at most.
+    pub cut_instead: (PrintedBooklet, String, PrintedBooklet),
     /// Rows in the order they are worked.
     pub rows: Vec<RowInstruction>,
 }
@@ -98,27 +96,27 @@ pub fn read(bytes: &[u8]) -> Read {
 
     let bought = materials.table("What to buy of each yarn");
     let names: Vec<String> = bought.iter().map(|row| row[0].clone()).collect();
-    let expected = same_yarns(&names, your_yarn.table("What to expect, carrying as planned"));
-    let if_cut = same_yarns(&names, your_yarn.table("What to expect, cutting instead of carrying"));
+    let expected = same_yarns(&names, your_yarn.table("What to expect"));
     let yarns = (0..names.len())
-        .map(|at| {
-            let (planned, cutting) = (to_buy(&bought[at][1]), to_buy(&bought[at][2]));
-            ListedYarn {
-                name: names[at].clone(),
-                planned,
-                cutting,
-                knots: count(&expected[at][1]),
-                lengths: [count(&expected[at][3]), count(&if_cut[at][1])],
-                ends: [count(&expected[at][5]), count(&if_cut[at][2])],
-                knots_in_length: count(&expected[at][2]),
-                ball: ball(&materials, &names[at]),
-            }
+        .map(|at| ListedYarn {
+            name: names[at].clone(),
+            buy: to_buy(&bought[at][1]),
+            knots: count(&expected[at][1]),
+            lengths: count(&expected[at][3]),
+            ends: count(&expected[at][5]),
+            knots_in_length: count(&expected[at][2]),
+            ball: ball(&materials, &names[at]),
         })
         .collect();
 
     let how = cutting_list.paragraph(&|line| line.starts_with("Cut yarn one length at a time"), 6);
     let cords = cutting_list.table("What to cut before you start");
-    let sentences = opened.section("The rows in words").paragraphs(&is_row);
+    let cut_instead = materials.paragraph(&|line| line.starts_with("You may cut a yarn"), 4);
+    let (_, most) = cut_instead.split_once("at most ").expect("what cutting takes");
+    let named = most.split_once(" of ").expect("a yarn").1;
+    let most_cut = names.iter().filter(|name| named.starts_with(name.as_str())).max_by_key(|name| name.len());
+    let in_words = opened.section("The rows in words");
+    assert_eq!(in_words.whole().matches("with the fewest columns between").count(), 1, "the rule stands there once");
     Read {
         yarns,
         length: measure_after(&how, "when you need it: "),
@@ -127,7 +125,19 @@ pub fn read(bytes: &[u8]) -> Read {
         gauge: gauge(&own_gauge, &names),
         cords: cords.iter().filter_map(|row| cord(row)).collect(),
         cord: measure_after(&materials.paragraph(&|line| line.contains("cord, ") && line.contains(" thick"), 3), ": "),
-        rows: sentences.iter().map(|row| understood(row, &names).unwrap_or_else(|e| panic!("{e}"))).collect(),
+        cut_instead: (
+            measure_after(&cut_instead, "two tails more, "),
+            most_cut.expect("a yarn of the list").clone(),
+            measure(most),
+        ),
+        rows: in_words
+            .rows(&is_number)
+            .into_iter()
+            .map(|(number, rightwards, line)| {
+                let doings = understood(&line, &names).unwrap_or_else(|e| panic!("row {number}: {e}"));
+                RowInstruction { number, rightwards, doings }
+            })
+            .collect(),
     }
 }
 
@@ -151,18 +161,16 @@ fn same_yarns(names: &[String], table: Vec<Vec<String>>) -> Vec<Vec<String>> {
 
 fn gauge(page: &Section, names: &[String]) -> Vec<GaugeColumn> {
     let twenty = page.table("20 knots use");
-    let planned = same_yarns(names, page.table("To buy, carrying as planned"));
-    let cutting = same_yarns(names, page.table("To buy, cutting instead of carrying"));
+    let buy = same_yarns(names, page.table("To buy"));
     // One line for all yarns, or one for each group that takes the same.
     let line_of = |name: &String| {
         let named = |row: &&Vec<String>| row[0].split(", ").flat_map(|part| part.split(" and ")).any(|n| n == name);
         twenty.iter().find(named).or(twenty.first().filter(|row| row[0] == "all yarns")).expect("a line for each yarn")
     };
-    (1..planned[0].len())
+    (1..buy[0].len())
         .map(|column| GaugeColumn {
             twenty_knots: names.iter().map(|name| measure(&line_of(name)[column])).collect(),
-            planned: planned.iter().map(|row| to_buy(&row[column])).collect(),
-            cutting: cutting.iter().map(|row| to_buy(&row[column])).collect(),
+            buy: buy.iter().map(|row| to_buy(&row[column])).collect(),
         })
         .collect()
 }

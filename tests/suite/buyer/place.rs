@@ -68,7 +68,7 @@ impl OpenBooklet {
                 if kept.last().is_some_and(|line| wordless(line_said(line)) == foot) {
                     kept = &kept[..kept.len() - 1];
                 }
-                Page { words: kept.concat(), rules: page.rules.clone() }
+                Page { words: kept.concat(), rules: page.rules.clone(), arrows: page.arrows.clone() }
             })
             .collect();
         OpenBooklet { pages }
@@ -84,6 +84,7 @@ impl OpenBooklet {
             let part = |from: f64, to: f64| Page {
                 words: page.words.iter().filter(|w| w.base > from && w.base < to).cloned().collect(),
                 rules: page.rules.iter().filter(|r| r.base > from && r.base < to).copied().collect(),
+                arrows: page.arrows.iter().filter(|a| a.base > from && a.base < to).copied().collect(),
             };
             let start = titles.iter().position(|(_, words)| words == title);
             match (&mut found, start) {
@@ -142,25 +143,34 @@ impl Section {
         running(&words)
     }
 
-    /// Paragraphs that begin with `opening`, one after another to the end of the section.
-    pub fn paragraphs(&self, opens: &dyn Fn(&str) -> bool) -> Vec<String> {
-        let mut out: Vec<Vec<&Word>> = Vec::new();
-        let mut left = None;
-        for line in self.pages.iter().flat_map(lines) {
-            let at = match left {
-                None => (0..line.len()).find(|at| opens(&line_said(&line[*at..]))),
-                Some(left) => line.iter().position(|w| w.left >= left - 0.5),
-            };
-            let Some(at) = at else { continue };
-            let is_first_word_there = *left.get_or_insert(line[at].left) >= line[at].left - 0.5;
-            if is_first_word_there && opens(&line_said(&line[at..])) {
-                out.push(Vec::new());
-            }
-            if let Some(open) = out.last_mut() {
-                open.extend(&line[at..]);
+    /// Rows of a list: what stands at the left of each (its number), the arrow beside that, and the words, whose lines begin
+    /// one below the other.
+    pub fn rows(&self, is_number: &dyn Fn(&str) -> bool) -> Vec<(String, bool, String)> {
+        let mut out: Vec<(String, bool, Vec<&Word>)> = Vec::new();
+        for page in &self.pages {
+            // Where the words begin on this page, and how large they are.
+            let mut column = None;
+            for line in lines(page) {
+                let arrow = |number: &Word, words: &Word| {
+                    page.arrows.iter().find(|a| {
+                        a.left >= number.right && a.right <= words.left && (a.base - number.base).abs() < number.size
+                    })
+                };
+                if let [number, first, ..] = line
+                    && is_number(&number.text)
+                    && let Some(arrow) = arrow(number, first)
+                {
+                    column = Some((first.left, first.size));
+                    out.push((number.text.clone(), arrow.rightwards, line[1..].iter().collect()));
+                } else if let Some((left, size)) = column
+                    && line.first().is_some_and(|w| (w.left - left).abs() < 0.5 && (w.size - size).abs() < 0.1)
+                    && let Some(open) = out.last_mut()
+                {
+                    open.2.extend(line);
+                }
             }
         }
-        out.iter().map(|words| running(words)).collect()
+        out.into_iter().map(|(number, rightwards, words)| (number, rightwards, running(&words))).collect()
     }
 
     /// The table below this caption, without its head: cells row by row. Rows end at rules; columns are parted by a gap
