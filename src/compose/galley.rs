@@ -16,6 +16,8 @@ use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{Block, ChartBlock, Inline, Manuscript, Section, Text};
 use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Structure, Target};
 
+/// How far cautions reach into the room left of the text.
+const WIDER: f64 = 0.6;
 /// The size of running text that boxes and patches of colour were drawn for.
 const USUAL_TEXT: Length = Length::pt(10.5);
 
@@ -36,6 +38,8 @@ pub struct Piece {
     pub keep: bool,
     /// A title or heading: two lines of what follows stay with it.
     pub heading: bool,
+    /// Where a numbered step begins.
+    pub step: bool,
     /// Items from the left edge of the text area and the piece's top.
     pub items: Vec<PlacedItem>,
     /// What is drawn again above the first piece on a new page: the head of a table.
@@ -171,6 +175,13 @@ impl<'a> Setting<'a> {
             self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() });
             return;
         }
+        let columns = self.columns;
+        if section.id == "cautions" {
+            // Looked up, not read through: lines may be longer, and all stand on one page.
+            let wider = self.columns.text_left * WIDER;
+            self.columns.text_left -= wider;
+            self.columns.text = self.columns.full - self.columns.text_left;
+        }
         let opens_at = self.galley.pieces.len() - 1;
         let blocks = &section.blocks[chart_at.unwrap_or(0)..];
         let mut figure: Option<usize> = None;
@@ -192,6 +203,7 @@ impl<'a> Setting<'a> {
                 _ => None,
             };
         }
+        self.columns = columns;
         // Cautions are looked up while the hands are busy: all of them on one page, where a page holds them.
         if section.id == "cautions"
             && let Some((_, all_but_last)) = self.galley.pieces[opens_at..].split_last_mut()
@@ -202,15 +214,18 @@ impl<'a> Setting<'a> {
     }
 
     /// Steps stay on the page of the figure that shows them: whoever ties has no hand free to turn it. A figure with many
-    /// steps would leave too much white before it, and is parted from the last of them.
+    /// steps would leave too much white before it, and is parted from those after the first.
     fn stay_with_figure(&mut self, from: usize) {
-        const MAX_SHARE: f64 = 0.65;
+        const MAX_SHARE: f64 = 0.2;
         let pieces = &mut self.galley.pieces[from..];
         let height: Length = pieces.iter().map(|p| p.before + p.height + p.after).sum();
         if height.fits(self.columns.height * MAX_SHARE)
             && let Some((_, all_but_last)) = pieces.split_last_mut()
         {
             all_but_last.iter_mut().for_each(|piece| piece.keep = true);
+        } else {
+            let figures = pieces.iter().position(|piece| piece.step).unwrap_or(pieces.len());
+            pieces[..figures].iter_mut().for_each(|piece| piece.keep = true);
         }
     }
 

@@ -10,7 +10,7 @@ use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
 use crate::chart::YarnId;
 use crate::project::{Backing, Mounting, Wood};
 use crate::words::measures::MeasureKind;
-use crate::workings::{BACKING_LESS_MM, OwnPitch, OwnYarn, RIBBON_TURNED_IN_MM};
+use crate::workings::{Amount, BACKING_LESS_MM, OwnPitch, OwnYarn, RIBBON_TURNED_IN_MM};
 
 /// Swatches, from the largest: a side in columns and rows, and the part of it in the middle that is measured.
 const SWATCHES: [(usize, usize); 3] = [(20, 16), (12, 8), (8, 6)];
@@ -163,17 +163,24 @@ fn yarn(context: &WriteContext, side: usize, blocks: &mut Vec<Block>) {
         row.extend(lines.iter().map(|line| entry(context.say("own-gauge.up-to", &[("most", &most(line, yarns))]))));
         rows.push(row);
     }
-    for (of, _) in used(context) {
+    let bought = |amount: &Amount| match amount.balls {
+        Some(balls) => context.words.count("count.balls", balls, &[]),
+        None => context.buy(amount),
+    };
+    let mut same: Vec<String> = Vec::new();
+    for (of, yarn) in used(context) {
+        let amounts = lines.iter().map(|line| line.buy.get(usize::from(of.yarn.0)).map_or_else(String::new, bought));
+        let amounts: Vec<String> = amounts.collect();
+        if amounts.windows(2).all(|pair| pair[0] == pair[1]) {
+            same.push(yarn.name.clone());
+            continue;
+        }
         let mut row = vec![yarn_entry(context, of)];
-        row.extend(lines.iter().map(|line| {
-            let amount = line.buy.get(usize::from(of.yarn.0));
-            entry(amount.map_or_else(String::new, |amount| match amount.balls {
-                Some(balls) => context.words.count("count.balls", balls, &[]),
-                None => context.buy(amount),
-            }))
-        }));
+        row.extend(amounts.into_iter().map(entry));
         rows.push(row);
     }
+    let same = context.words.list(&same);
+    let note = (!same.is_empty()).then(|| context.text("own-gauge.yarn-same", &[("yarns", &same)]));
     let share = |head: String, share: f64| TableColumn { head: plain(head), align: Align::Left, share };
     let mut columns = vec![column(context, "materials.yarn-column", Align::Left, 1.3)];
     let heads = |at: usize| context.say("own-gauge.hand", &[("n", &(at + 1))]);
@@ -183,7 +190,7 @@ fn yarn(context: &WriteContext, side: usize, blocks: &mut Vec<Block>) {
         columns,
         rows,
         row_heads: true,
-        note: None,
+        note,
     }));
 }
 

@@ -135,7 +135,10 @@ fn header(context: &WriteContext, blocks: &mut Vec<Block>) {
 /// Depth of the buyer's own wood, rows, cord and yarn to add.
 pub(super) fn depth_table(context: &WriteContext, blocks: &mut Vec<Block>) {
     let header = &context.workings.header;
-    blocks.push(context.heading(2, "setup.depth"));
+    // Told with the wood, where the wood is looked for before all else.
+    if !context.has("own-gauge") {
+        blocks.push(context.heading(2, "setup.depth"));
+    }
     blocks.push(context.body("setup.depth-words"));
     let column = |key: &str, align| TableColumn { head: context.text(key, &[]), align, share: 1.0 };
     // What is spared is rounded down, so that nobody cuts too short.

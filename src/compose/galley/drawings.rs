@@ -8,6 +8,9 @@ use crate::manuscript::{FigureBlock, HungPanel, Inline, Manuscript, Text};
 use crate::page::{Item, Mark, NodeId, PlacedItem, PlacedPicture, Role};
 use crate::{figure, hung_panel};
 
+/// The panel hung up takes this part of a page's height at most: its measures are read, not its knots.
+const HUNG: f64 = 0.42;
+
 impl Setting<'_> {
     pub(super) fn figure(&mut self, figure: &FigureBlock, node: NodeId) {
         // A heading and its first lines stay with the figure.
@@ -74,7 +77,7 @@ impl Setting<'_> {
     }
 
     pub(super) fn hung_panel(&mut self, hung: &HungPanel, node: NodeId) {
-        let room = Size::new(self.columns.full, self.columns.height * 0.62);
+        let room = Size::new(self.columns.full, self.columns.height * HUNG);
         let label = self.setter.style("label");
         let kind = hung_panel::LabelType { size: label.size, leading: label.leading };
         let drawn = hung_panel::draw(hung, room, self.colours.quiet, kind);

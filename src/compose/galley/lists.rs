@@ -35,6 +35,9 @@ impl Setting<'_> {
             let x = left - Length::mm(2.6) - figure.width;
             let y = self.setter.baseline(&style);
             self.label(first, figure, Point::new(x, y), label);
+            if let Some(piece) = self.galley.pieces.get_mut(first) {
+                piece.step = true;
+            }
             if let Some(figure) = &step.figure {
                 self.figure(figure, body);
             }
