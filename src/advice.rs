@@ -6,6 +6,7 @@
 mod colours;
 mod knotting;
 mod making_up;
+mod phrases;
 
 use crate::diag::{Diagnostic, Report};
 use crate::project::Project;
@@ -76,18 +77,4 @@ pub fn coarse_photograph(ppi: f64, paper: &str) -> Option<Diagnostic> {
         )
         .hint("use the picture as the camera saved it, not one that was sent or shrunk")
     })
-}
-
-/// A list of places, the first few of them: "row 3, row 7 and 12 more".
-fn some_of(places: &[String]) -> String {
-    const MAX_SHOWN: usize = 4;
-    let shown = places.iter().take(MAX_SHOWN).cloned().collect::<Vec<_>>().join(", ");
-    match places.len().saturating_sub(MAX_SHOWN) {
-        0 => shown,
-        more => format!("{shown} and {more} more"),
-    }
-}
-
-fn counted(count: usize, one: &str, several: &str) -> String {
-    if count == 1 { format!("`1` {one}") } else { format!("`{count}` {several}") }
 }

@@ -52,7 +52,7 @@ struct WordRoom<'a> {
 
 impl WordRoom<'_> {
     fn of(hung: &HungPanel, kind: LabelType, room: Size) -> WordRoom<'_> {
-        let right = (WORDS * (kind.size / crate::compose::USUAL_LABEL).max(1.0))
+        let right = (WORDS * (kind.size / crate::figure::USUAL_LABEL).max(1.0))
             .min((room.width.to_mm() * MAX_WORDS).max(WORDS));
         let (line, letter) = (kind.leading.to_mm() * LINE, kind.size.to_mm() * LETTER);
         WordRoom { words: &hung.labels, line, letter, right }

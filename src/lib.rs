@@ -3,7 +3,7 @@
 //! One way from a chart to a booklet; every stage has one product and there is no way back:
 //!
 //! ```text
-//! project.toml --source--> ProjectFile --check--> Project --.
+//! project.toml --source--> Form -------check----> Project --.
 //! chart.txt | chart.png ------------------------> Chart ----+--> Workings
 //! layouts/*.toml --source--> EditionFile --check--> Edition |
 //! layouts/words, layouts/units --------------> Words -------'
@@ -11,7 +11,7 @@
 //!                          write   -> Manuscript      what is said, in order; no positions
 //!      FontBook + Edition --> compose -> Booklet      pages of frames: where everything sits
 //!                          pdf     -> bytes           contents; printpdf makes the document, lopdf finishes it
-//!                          proof   -> Reading         the bytes read back and held against the project
+//!                          proof   -> ProofReport     the bytes read back by `reader` and held against project and manuscript
 //! ```
 #![forbid(unsafe_code)]
 #![warn(missing_docs)]

@@ -4,7 +4,6 @@
 //! composed and proofed, and nothing is reckoned again. Files are read through `source` only, so that text which is not on
 //! the disk yet can be laid over them; nothing is written.
 
-mod expected;
 pub mod pictures;
 mod prepared;
 mod settle;

@@ -1,6 +1,6 @@
 //! Advice about yarns that are hard to tell apart. Never more than advice: symbols carry the meaning.
 
-use super::some_of;
+use super::phrases::some_of;
 use crate::chart::Yarn;
 use crate::colour::ColourVision;
 use crate::diag::{Diagnostic, Report};

@@ -1,6 +1,6 @@
 //! Advice about the knotting: gauge, carries, lone knots, slits, yarns waiting, loose knots.
 
-use super::{counted, some_of};
+use super::phrases::{counted, some_of};
 use crate::chart::{Chart, Row};
 use crate::diag::{Diagnostic, Report};
 use crate::project::Project;

@@ -1,6 +1,6 @@
 //! Advice about cords, wood, header, backing and balls.
 
-use super::some_of;
+use super::phrases::some_of;
 use crate::diag::{Diagnostic, Report};
 use crate::project::{Backing, Mounting, Project, Wood};
 use crate::workings::{HeaderFrom, Workings, header_rows_for};

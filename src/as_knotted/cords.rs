@@ -1,7 +1,7 @@
 //! The cord where it shows: at bare cells between knots, and hanging below the last row.
 
+use super::scale::{BARE, PanelScale, PanelSize, cell, chance};
 use super::tones::{lit, shaded};
-use super::{BARE, PanelScale, PanelSize, cell, chance};
 use crate::geom::{Length, Point};
 use crate::manuscript::AsKnottedGrid;
 use crate::page::{Segment, Shape, Stroke};
@@ -51,7 +51,7 @@ pub(super) fn fringe(grid: &AsKnottedGrid, sheet: &PanelScale, shapes: &mut Vec<
         // The round end of the stroke is the last bit of cord.
         let end =
             panel.height + grid.fringe_mm - RELAXED * grid.column_mm / 2.0 - chance(column, 3) * 0.35 * grid.row_mm;
-        // Cords hang straight but for the memory of the spool: a slow bend each, its own way.
+        // A cord that was wound on a spool keeps a slight bend: each hangs in its own.
         let sway = grid.column_mm * 0.5 * ((end - top) / 110.0).min(1.0);
         let bend = |at: usize| (chance(column, at) - 0.5) * sway;
         let long = end - top;

@@ -1,7 +1,7 @@
 //! The knots: a ground in the yarn's shadow, two wraps a knot, a light on each.
 
+use super::scale::{BARE, PanelScale, PanelSize, cell};
 use super::tones::{lit, shaded};
-use super::{BARE, PanelScale, PanelSize, cell};
 use crate::colour::Colour;
 use crate::geom::Length;
 use crate::manuscript::AsKnottedGrid;

@@ -1,7 +1,10 @@
 //! What must hold for the drawing, and pictures of it to look at.
 
+use super::scale::BARE;
 use super::*;
 use crate::colour::Colour;
+use crate::geom::{Length, Point};
+use crate::page::Segment;
 
 /// A panel from a text chart, `.` bare, with header rows of `header`.
 fn panel(text: &str, colours: &[(char, &str)], header: char, header_rows: usize) -> AsKnottedGrid {
@@ -93,7 +96,7 @@ fn strokes(shapes: &[Shape], colour: Colour) -> Vec<(Point, Point)> {
 fn every_knot_is_two_wraps_and_they_lean_the_way_its_row_was_worked() {
     let grid = heron();
     let drawing = draw(&grid, Rect::new(Length::ZERO, Length::ZERO, Length::mm(150.0), Length::mm(200.0)));
-    let sheet = PanelScale::placed(&grid, drawing.area_used);
+    let sheet = placed(&grid, drawing.area_used);
     for (yarn, &colour) in grid.colours.iter().enumerate() {
         let wraps = strokes(&drawing.shapes, colour);
         let knots = grid.cells.iter().filter(|&&cell| usize::from(cell) == yarn).count();
@@ -113,7 +116,7 @@ fn the_drawing_keeps_the_panels_proportions_and_stays_in_its_area() {
     for grid in [heron(), harbour(), steps()] {
         let drawing = draw(&grid, area);
         assert!(area.holds(drawing.area_used));
-        let sheet = PanelScale::placed(&grid, area);
+        let sheet = placed(&grid, area);
         let (mut low, mut high) = ((f64::MAX, f64::MAX), (f64::MIN, f64::MIN));
         for shape in drawing.shapes.iter() {
             let half = shape.stroke.as_ref().map_or(0.0, |stroke| stroke.width.to_pt() / 2.0);
@@ -144,7 +147,7 @@ fn the_drawing_keeps_the_panels_proportions_and_stays_in_its_area() {
 fn bare_cells_show_the_cord_between_knots_and_nothing_is_tied_there() {
     let grid = steps();
     let mut shapes = Vec::new();
-    let sheet = PanelScale::placed(&grid, Rect::new(Length::ZERO, Length::ZERO, Length::mm(100.0), Length::mm(100.0)));
+    let sheet = placed(&grid, Rect::new(Length::ZERO, Length::ZERO, Length::mm(100.0), Length::mm(100.0)));
     cords::bare(&grid, &sheet, &mut shapes);
     // Counted by hand in the chart: six columns have bare cells above a knot.
     assert_eq!(strokes(&shapes, grid.cord).len(), 6);

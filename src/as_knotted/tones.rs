@@ -2,7 +2,7 @@
 
 use crate::colour::{Colour, Lab};
 
-/// Darker by `by` in L*, a little more alive, as a colour is in its own shadow.
+/// Darker by `by` in L*, and with a little more chroma, as shadows of a colour have.
 pub(super) fn shaded(colour: Colour, by: f64) -> Colour {
     let own = colour.lab();
     // Near black there is little left to darken: the shadow then keeps a fifth of the lightness.

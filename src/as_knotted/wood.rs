@@ -1,9 +1,9 @@
 //! What the panel hangs from: a turned dowel with the cords' lark's heads on it, or a branch in front of the header.
 //!
-//! The wood is nobody's own piece: its bends, bark and knots are always the same and only its thickness is measured.
+//! It is no real piece of wood: its bends, bark and knots are always the same and only its thickness is measured.
 
 use super::cords;
-use super::{PanelScale, PanelSize, chance};
+use super::scale::{PanelScale, PanelSize, chance};
 use crate::colour::Colour;
 use crate::geom::Length;
 use crate::manuscript::AsKnottedGrid;

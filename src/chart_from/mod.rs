@@ -10,6 +10,7 @@
 
 pub mod cells;
 mod choosing;
+pub mod drawing;
 mod joining;
 mod likeness;
 mod tying;

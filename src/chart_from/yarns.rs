@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 /// Rounds of k-means; it settles long before.
 const ROUNDS: usize = 60;
-/// Side of the drawers that cells are gathered in.
+/// Side of the boxes of colour space in which cells count as one colour.
 const DRAWER: f64 = 4.0;
 /// The power that numbers of cells are pressed down by: 1 would follow the area alone, 0 would forget it (our judgement,
 /// looking at panels of faces, cups and skies).

@@ -74,7 +74,9 @@ pub struct Manual {
 #[derive(Debug, Args)]
 #[command(
     after_help = "The size is given once: --columns, --rows, --width or --height; the other side follows from the \
-    picture and the gauge.\nWith one of each, as much of the picture as need be is cut off.\nExamples:\n  \
+    picture and the gauge.\nWith one of each, as much of the picture as need be is cut off.\nA drawing keeps exactly its \
+    own colours.\nExamples:\n  \
+    hitchpress chart-from fox.png --columns 48 -o fox\n  \
     hitchpress chart-from photo.jpg --columns 60 --yarns 6 -o heron\n  \
     hitchpress chart-from photo.jpg --width \"40 cm\" --crop 10,0,90,75 --straighten 1.5 -o heron\n  \
     hitchpress chart-from sketch.png --columns 48 --like little-boat -o second-boat"
@@ -95,9 +97,12 @@ pub struct ChartFrom {
     /// How high the picture on the finished panel is, without header and fringe.
     #[arg(long, value_name = "MEASURE")]
     pub height: Option<String>,
-    /// How many yarns at most; 6 unless said otherwise.
+    /// How many yarns at most; without it, 6 for a photograph, and a drawing's own colours.
     #[arg(long, value_name = "N", conflicts_with = "like")]
     pub yarns: Option<usize>,
+    /// What the picture is; without it, that is found out and said.
+    #[arg(long = "as", value_enum, value_name = "KIND")]
+    pub kind: Option<KindChoice>,
     /// A project whose yarns, cord, swatch and ways of working are taken.
     #[arg(long, value_name = "PROJECT")]
     pub like: Option<PathBuf>,
@@ -119,6 +124,15 @@ pub struct ChartFrom {
     /// The folder to write into; without it, one named after the title. Nothing in it is ever overwritten.
     #[arg(short, long, value_name = "DIR")]
     pub output: Option<PathBuf>,
+}
+
+/// Kinds of pictures by name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum KindChoice {
+    /// Few flat colours, smoothed at the edges or not.
+    Drawing,
+    /// Everything that shades.
+    Photograph,
 }
 
 /// How much detail of a picture is kept.
@@ -521,7 +535,7 @@ pub enum AmountsFormat {
 pub fn read(typed: impl IntoIterator<Item = OsString>) -> Result<Arguments, Outcome> {
     Arguments::try_parse_from(typed).map_err(|error| {
         let outcome = if error.use_stderr() { Outcome::WrongUse } else { Outcome::Done };
-        // A closed pipe is the only way this fails, and then nobody is listening.
+        // Only a closed pipe makes this fail, and then nobody reads what is written.
         let _said = error.print();
         outcome
     })

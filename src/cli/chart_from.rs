@@ -1,14 +1,16 @@
 //! `hitchpress chart-from`: a photograph or drawing becomes a chart and a project that composes at once.
 
+mod from_drawing;
 mod options;
 mod pattern;
 
-use super::args::ChartFrom;
+use super::args::{ChartFrom, KindChoice};
 use super::compose::title_slug;
 use super::outcome::Outcome;
 use super::write::{self, NewFileError};
 use super::{load, report};
 use crate::catalogue::EditionName;
+use crate::chart_from::drawing::Drawing;
 use crate::chart_from::{self, JudgedChart, cells, yarns};
 use crate::diag::{Diagnostic, Report, Span};
 use crate::font::FontBook;
@@ -70,6 +72,25 @@ struct NewProject {
     said: String,
 }
 
+/// What is at hand once everything typed is understood.
+struct Desk<'a> {
+    typed: &'a ChartFrom,
+    options: ChartFromOptions,
+    words: Words,
+    picture: SrgbPicture,
+    pattern: Pattern,
+    /// The project without its chart: its gauge and ways of working count.
+    base: Project,
+}
+
+/// A chart in its project, before it is packed.
+struct Finished {
+    project: Project,
+    pattern: Pattern,
+    plan: options::ChartPlan,
+    said: String,
+}
+
 /// `None`: the report has at least one fault.
 fn make(typed: &ChartFrom, sources: &mut Sources, report: &mut Report) -> Option<NewProject> {
     let options = ChartFromOptions::read(typed, report);
@@ -81,32 +102,65 @@ fn make(typed: &ChartFrom, sources: &mut Sources, report: &mut Report) -> Option
     };
     let (options, words, picture) = (options?, words?, picture?);
     let title = typed.title.clone().unwrap_or_else(|| title_of(&typed.picture));
-    let mut pattern = Pattern::new(title, &words, like);
-
+    let pattern = Pattern::new(title, &words, like);
     let base = pattern.project(sources, report)?;
-    let gauge = workings::gauge(&base);
+    let desk = Desk { typed, options, words, picture, pattern, base };
+    let drawing = match typed.kind {
+        Some(KindChoice::Photograph) => None,
+        Some(KindChoice::Drawing) => Some(Drawing::forced(&desk.picture).or_else(|| no_drawing(report))?),
+        None => Drawing::find(&desk.picture),
+    };
+    match drawing {
+        Some(drawing) => pack(&desk, from_drawing::make(&desk, drawing, sources, report)?, sources, report),
+        None => pack(&desk, from_photograph(&desk, sources, report)?, sources, report),
+    }
+}
+
+fn no_drawing(report: &mut Report) -> Option<Drawing> {
+    report.push(
+        Diagnostic::fault("no-flat-colour", "nothing in this picture is of one colour, so it is no drawing")
+            .hint("leave out `--as drawing`"),
+    );
+    None
+}
+
+fn from_photograph(desk: &Desk<'_>, sources: &mut Sources, report: &mut Report) -> Option<Finished> {
+    let Desk { typed, options, words, picture, base, .. } = desk;
+    let mut pattern = desk.pattern.clone();
+    let gauge = workings::gauge(base);
     let plan = options.plan((picture.width, picture.height), gauge.column_mm, gauge.row_mm, report)?;
-    let targets = cells::Targets::of(&picture, &plan.view, plan.columns, plan.rows);
+    let targets = cells::Targets::of(picture, &plan.view, plan.columns, plan.rows);
     if typed.like.is_none() {
-        pattern.set_yarns(&yarns::choose(&targets, options.yarns), &words);
+        pattern.set_yarns(&yarns::choose(&targets, options.most_yarns()), words);
     }
     let project = pattern.project(sources, report)?;
     let drawn = chart_from::draw(&targets, &project, options.allowance)?;
     let chart = pattern.keep_used(&drawn.chart)?;
     let project = Project { chart, ..pattern.project(sources, report)? };
+    let seen =
+        if typed.kind.is_some() { "" } else { "seen as a photograph; `--as drawing` keeps flat colours as they are\n" };
+    let said = format!("{seen}{}\n{}", size_said(&project), said(&drawn));
+    Some(Finished { project, pattern, plan, said })
+}
+
+fn pack(desk: &Desk<'_>, finished: Finished, sources: &mut Sources, report: &mut Report) -> Option<NewProject> {
+    let Finished { project, pattern, plan, said } = finished;
+    report.extend(workings::feasible(&project));
+    if report.has_faults() {
+        return None;
+    }
     let wishes = Wishes { edition: Some(EditionName::Chart), ..Wishes::default() };
     let Settled { manner, variant } = Settled::from(&wishes, &project, sources, report)?;
     let prepared = Prepared::new(project, manner);
-    let shown = before_and_after(&picture, &plan, &prepared, &variant, report)?;
+    let shown = before_and_after(&desk.picture, &plan, &prepared, &variant, report)?;
     let Prepared { project, .. } = prepared;
-    let said = said(&project, &drawn);
     let files = vec![
         ("project.toml", pattern.text().into_bytes()),
         ("chart.txt", pattern::grid(&project).into_bytes()),
         (schema::FILE, schema::schema().into_bytes()),
         ("before-and-after.png", shown),
     ];
-    let folder = typed.output.clone().unwrap_or_else(|| PathBuf::from(title_slug(&project.about.title)));
+    let folder = desk.typed.output.clone().unwrap_or_else(|| PathBuf::from(title_slug(&project.about.title)));
     Some(NewProject { folder, files, said })
 }
 
@@ -168,20 +222,25 @@ fn before_and_after(
     press::pictures::before_and_after(prepared, variant, &cut, &FontBook::shipped(), report)
 }
 
-fn said(project: &Project, drawn: &JudgedChart) -> String {
+fn size_said(project: &Project) -> String {
     let gauge = workings::gauge(project);
     let chart = &project.chart;
     let cm = |knots: usize, mm: f64| (knots as f64 * mm / 10.0).round();
-    let (now, nearest) = (drawn.weighed, drawn.nearest);
     format!(
-        "{} columns, {} rows, {} yarns; {} x {} cm without header and fringe\n\
-         {} threads to start, {} rows of slits to link, {} single knots\n\
-         (the nearest yarn for every knot: {} threads, {} rows of slits, {} single knots)",
+        "{} columns, {} rows, {} yarns; {} x {} cm without header and fringe",
         chart.columns(),
         chart.rows(),
         project.palette.len(),
         cm(chart.columns(), gauge.column_mm),
         cm(chart.rows(), gauge.row_mm),
+    )
+}
+
+fn said(drawn: &JudgedChart) -> String {
+    let (now, nearest) = (drawn.weighed, drawn.nearest);
+    format!(
+        "{} threads to start, {} rows of slits to link, {} single knots\n\
+         (the nearest yarn for every knot: {} threads, {} rows of slits, {} single knots)",
         now.handling.threads,
         now.handling.slit_rows,
         now.singles,

@@ -36,7 +36,7 @@ pub fn each(report: &Report, sources: &Sources) -> Vec<(Severity, String)> {
 
 /// A line or more on standard error.
 pub fn say(text: &str) {
-    // Standard error that is closed can be told nothing, and the exit code still speaks.
+    // Where standard error is closed nothing can be written to it; the exit code still says how it ended.
     let _said = writeln!(std::io::stderr(), "{}", text.trim_end());
 }
 
@@ -54,7 +54,7 @@ pub fn progress(text: &str) {
     }
 }
 
-/// Data on standard output. A reader that has heard enough and closed the pipe is no failure.
+/// Data on standard output. A reader may close the pipe before the end: that is no failure.
 pub fn data(text: &str) -> Outcome {
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {

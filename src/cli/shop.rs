@@ -1,6 +1,7 @@
 //! `hitchpress shop`: everything a shop needs, one folder for each project. The work is cut into pieces that the processors
 //! take in turns; what a piece makes does not hang on which of them makes it, or when.
 
+mod file;
 mod jobs;
 mod kept;
 mod work;
@@ -17,6 +18,7 @@ use crate::font::FontBook;
 use crate::press::{self, Prepared, pictures};
 use crate::project::Project;
 use crate::source::Sources;
+use file::ShopFile;
 use jobs::Job;
 use kept::LastRun;
 use std::collections::{BTreeMap, BTreeSet};
@@ -118,7 +120,7 @@ impl Floor<'_> {
     }
 }
 
-/// A lock that somebody dropped is still good: what it holds is whole after every step.
+/// A lock whose holder has panicked is still of use: what it guards is whole after every step.
 fn held<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
     lock.lock().unwrap_or_else(PoisonError::into_inner)
 }
@@ -311,12 +313,12 @@ impl OpenProject {
             return End { outcome: found.outcome(), said: told_faults(path, &found) };
         };
         let notes: Vec<String> = done.iter().filter_map(|done| done.told.clone()).collect();
-        let mut made: Vec<work::ShopFile> = done.into_iter().flat_map(|done| done.made).collect();
+        let mut made: Vec<ShopFile> = done.into_iter().flat_map(|done| done.made).collect();
         let said = self.last.changes(&record, &made, &self.prepared.words);
         let note = self.last.note(&self.prepared.project, &record, &said, &self.prepared.words);
         let target = folder.path().to_path_buf();
         let finished = folder.put(kept::CHANGES, note.as_bytes()).and_then(|()| {
-            made.push(work::ShopFile::of(kept::CHANGES, note.as_bytes()));
+            made.push(ShopFile::of(kept::CHANGES, note.as_bytes()));
             folder.put(super::manifest::NAME, kept::manifest(&self.prepared.project, &made).as_bytes())?;
             folder.finish(|name| self.last.is_as_left(&target, name))
         });

@@ -140,19 +140,16 @@ mod tests {
         assert_eq!(lay(&text, &[], height, 1.0).pages, 1);
     }
 
+    /// Own computation: of 18 lines three go over; at the tightest 17 fit, so white is stretched until a third page is full.
     #[test]
     fn where_it_cannot_be_drawn_back_more_goes_over() {
         let height = Length::mm(105.0);
-        let mut text = lines(21);
+        let mut text = lines(18);
         let before = lay(&text, &[], height, 1.0);
-        assert!(before.pages == 2 && before.last < height * 0.4);
-        let mut heavier: Vec<Piece> =
-            (0..6).map(|_| Piece { height: Length::mm(20.0), after: Length::mm(2.0), ..Piece::default() }).collect();
-        fit(&mut heavier, &[], height);
-        let after = lay(&heavier, &[], height, 1.0);
-        assert_eq!(after.pages, 2);
+        assert!(before.pages == 2 && before.last < height * LEAST_LAST);
         fit(&mut text, &[], height);
-        assert!((height * LEAST_LAST).fits(lay(&text, &[], height, 1.0).last));
+        let after = lay(&text, &[], height, 1.0);
+        assert!(after.pages == 2 && (height * LEAST_LAST).fits(after.last));
     }
 
     #[test]

@@ -69,9 +69,6 @@ pub struct Parts<'a> {
     drawings: Drawings,
 }
 
-/// The size of the words in drawings that the room kept for them is made for.
-pub(crate) const USUAL_LABEL: crate::geom::Length = crate::geom::Length::pt(7.5);
-
 /// Drawings that are made already: the galley is set again when page numbers move, and drawing takes longer than setting.
 #[derive(Default)]
 struct Drawings {
@@ -254,7 +251,7 @@ fn asks_for_page(block: &Block) -> bool {
     }
 }
 
-/// Links to sections learn their page.
+/// Links to sections get the page that they lead to.
 fn lead_links(booklet: &mut Booklet, places: &std::collections::BTreeMap<String, (usize, crate::geom::Length)>) {
     for page in &mut booklet.pages {
         for frame in &mut page.frames {

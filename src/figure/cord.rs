@@ -2,8 +2,8 @@
 
 use super::builder::{LineEnds, LineStyle, ShapeBuilder};
 use super::curve::{Sample, StagePoint, beside, cosine, distance};
+use super::model::{Cord, CordEnd, CordKind};
 use super::tone::{FigureColours, Tones, at_lightness, mixed};
-use super::{Cord, CordEnd, CordKind};
 use crate::colour::Colour;
 use std::ops::Range;
 
@@ -497,7 +497,7 @@ fn arrow(builder: &mut ShapeBuilder, cord: &Cord, range: Range<usize>, colours: 
     // Dashes counted along the whole arrow, so that they carry on where it passes under a cord.
     let shaft = &samples[range.start..range.end.min(neck + 1).max(range.start)];
     let mut dashed = dashes(shaft, 2.05, 1.3, 0.0, 0.0);
-    // What peeps out from under a cord as a mere dot tells nothing.
+    // What shows under a cord as a dot only says nothing.
     dashed.retain(|dash| dash.len() as f64 * step > 0.5);
     builder.stroke_lines(&dashed, LineStyle::full(colours.ink, 0.42));
     if range.end > last {

@@ -2,7 +2,7 @@
 
 use super::curve::{CurvePoint, StagePoint, sampled};
 use super::finished::{RIDING, WRAPS, hitch};
-use super::{Cord, CordEnd, CordKind};
+use super::model::{Cord, CordEnd, CordKind};
 use std::ops::Range;
 
 /// A field as it is asked for.

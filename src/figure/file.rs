@@ -2,8 +2,9 @@
 
 use super::curve::{CurvePoint, StagePoint, sampled};
 use super::field::Field;
+use super::model::{Claim, Cord, CordEnd, CordKind, Figure, Knot, LabelAlign, Stage, StageLabel};
 use super::plate::{self, PlainLine, Plate, PlateKind};
-use super::{Claim, Cord, CordEnd, CordKind, Figure, Knot, LabelAlign, Stage, StageLabel, cord, crossing, finished};
+use super::{cord, crossing, finished};
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use serde::Deserialize;
 use toml::Spanned;

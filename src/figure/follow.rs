@@ -2,8 +2,8 @@
 //!
 //! Works on the very curves that are drawn, so that a drawn knot can be proved to be the knot it is said to be.
 
-use super::Stage;
 use super::crossing::{Crossing, crossings};
+use super::model::Stage;
 
 /// What following a yarn round one filler found.
 #[derive(Clone, Debug, PartialEq)]

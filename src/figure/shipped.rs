@@ -1,7 +1,7 @@
 //! The figures that come with the program, each read when it is asked for: a figure read takes much more room than drawn.
 
-use super::Figure;
 use super::file::{self, Crossings};
+use super::model::Figure;
 use crate::diag::{Report, SourceId};
 
 /// Name and text of every shipped figure.

@@ -1,10 +1,11 @@
 //! One face: its bytes, its measures, its coverage. Bad bytes end here as a diagnostic.
 
-use super::shaping::WordCache;
+use super::Features;
+use super::shaping::{RawGlyph, WordCache};
 use crate::diag::Diagnostic;
 use harfrust::font::name::NameId;
 use harfrust::{Font, GlyphId};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// One face, ready to shape and to embed. All measures are in font units.
 pub struct Face {
@@ -22,7 +23,7 @@ pub struct Face {
     pub x_height: i32,
     bytes: Bytes,
     font: Font,
-    pub(super) words: Mutex<WordCache>,
+    words: Mutex<WordCache>,
 }
 
 enum Bytes {
@@ -125,8 +126,11 @@ impl Face {
         self.font.num_glyphs()
     }
 
-    pub(super) fn font(&self) -> &Font {
-        &self.font
+    /// Shapes a stretch of text from left to right as one piece. Clusters are whole grapheme clusters at least and
+    /// cover the text without gaps; a character without a visible form may have no glyph, its bytes then belong to the
+    /// cluster before.
+    pub fn shape(&self, text: &str, features: Features, language: &str) -> Arc<[RawGlyph]> {
+        self.words.lock().unwrap_or_else(PoisonError::into_inner).shape(&self.font, text, features, language)
     }
 
     /// OS/2 `fsType`: bit 1 restricted licence, bit 8 no cutting down, bit 9 bitmaps only (OpenType specification).

@@ -1,6 +1,6 @@
 //! What every section writes with: the project, its workings and the words, and short ways to say things.
 
-use super::write::WriteOptions;
+use super::options::WriteOptions;
 use super::{Block, Caution, FigureBlock, Inline, Signal, Step, Swatch, Text, TickLine};
 use crate::chart::{Direction, YarnId};
 use crate::geom::MM_PER_INCH;

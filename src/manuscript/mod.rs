@@ -17,6 +17,7 @@ mod glance;
 mod hanging;
 mod hazard;
 mod materials;
+pub mod options;
 mod own_words;
 mod plain_text;
 pub mod record;

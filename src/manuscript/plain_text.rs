@@ -1,7 +1,7 @@
 //! What a section says as plain text: one line for each paragraph, for files that stand beside a booklet.
 
 use super::context::WriteContext;
-use super::write::WriteOptions;
+use super::options::WriteOptions;
 use super::{Block, own_words, using};
 use crate::project::Project;
 use crate::words::{Words, unmarked};

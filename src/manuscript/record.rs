@@ -2,7 +2,7 @@
 //! the words in which the booklet gives it.
 
 use super::context::WriteContext;
-use super::write::WriteOptions;
+use super::options::WriteOptions;
 use super::{Block, Inline, Section, Text, cutting, glance, materials, plain_text::plain_spaces};
 use crate::chart::Row;
 use crate::project::{Project, Side, Units};

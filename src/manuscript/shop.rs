@@ -1,6 +1,6 @@
 //! What is said on pictures for a shop.
 
-use super::{AsKnottedGrid, ShopWords, context::WriteContext, cover, write::WriteOptions};
+use super::{AsKnottedGrid, ShopWords, context::WriteContext, cover, options::WriteOptions};
 use crate::project::Project;
 use crate::words::Words;
 use crate::workings::Workings;

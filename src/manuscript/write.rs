@@ -1,29 +1,14 @@
 //! `write`: a checked project, its workings and the words of a language become a manuscript, section by section.
 
 use super::context::WriteContext;
+use super::options::WriteOptions;
 use super::{Furniture, Manuscript, Section, own_words};
 use super::{before, chart, class, cover, cutting, finishing, gauge, glance, hanging, materials, rows, setting_up};
 use super::{techniques, using};
-use crate::page::{AboutBooklet, PictureFile};
+use crate::page::AboutBooklet;
 use crate::project::Project;
 use crate::words::Words;
 use crate::workings::Workings;
-
-/// What an edition asks for.
-#[derive(Clone, Debug, Default)]
-pub struct WriteOptions<'a> {
-    /// Names of sections in the edition's order. A name that stands for no section is passed over: the edition's check
-    /// has named it.
-    pub sections: &'a [String],
-    /// Name of each yarn's symbol, in the palette's order.
-    pub symbols: &'a [String],
-    /// Whether the rows in words go with the chart's sheets.
-    pub rows_alongside: bool,
-    /// Students of a class: adds totals to the materials edition.
-    pub students: Option<usize>,
-    /// The maker's photograph for the cover, read and ready; `None`: the panel is drawn.
-    pub photograph: Option<PictureFile>,
-}
 
 /// Names of all sections, in the booklet's order, then those of the materials edition.
 pub const SECTIONS: [&str; 20] = [

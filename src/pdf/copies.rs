@@ -28,7 +28,7 @@ pub struct Master {
 impl Master {
     /// Opens a finished booklet. The fault says in plain words why no copies can be made of a file.
     pub fn open(bytes: &[u8]) -> Result<Master, Diagnostic> {
-        let mut document = open(bytes)?;
+        let mut document = open(bytes)?.document;
         // What they held lies in the document by now.
         document.objects.retain(|_, object| {
             let of_type = |kind: &[u8]| {

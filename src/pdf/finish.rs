@@ -2,84 +2,24 @@
 //! boxes, contents as they were drawn, fonts named and measured, annotations, structure, outline, metadata, identifier,
 //! compact writing.
 
-use super::draw::DrawnPage;
+use super::drawn::DrawnPage;
+use super::error::PdfError;
+use super::finisher::{Finisher, numbers, real};
 use super::fonts::EmbeddedFace;
 use super::ink::Inks;
 use super::metadata::text;
+use super::options::Options;
 use super::pack::{self, deflated};
 use super::resources::Resources;
-use super::{
-    Options, PagePlace, PdfError, colour_profile, forms, licence_line, links, metadata, outline, prepress, tags,
-};
+use super::{colour_profile, forms, licence_line, links, metadata, outline, prepress, tags};
 use crate::cores;
-use crate::page::{Booklet, Item, Mark, Page};
+use crate::page::{Booklet, Item, Page};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 use printpdf::{
     Codepoint, DictItem, ExternalStream, ExternalXObject, Op, PdfDocument, PdfFontHandle, PdfPage, PdfSaveOptions, Pt,
     TextItem, XObject, XObjectId,
 };
 use std::collections::BTreeMap;
-
-/// An annotation that has been added to a page.
-pub(super) struct Annotation<'a> {
-    /// Page, from 0.
-    pub page: usize,
-    /// The annotation itself.
-    pub id: ObjectId,
-    /// Where it belongs.
-    pub mark: Mark,
-    /// Field or link.
-    pub kind: AnnotationKind,
-    /// What a screen reader says.
-    pub label: &'a str,
-}
-
-/// What is being finished.
-pub(super) struct Finisher<'a> {
-    /// The document as lopdf has it.
-    pub document: Document,
-    /// Objects that are written already.
-    pub written: pack::WrittenObjects,
-    /// The pages in order.
-    pub pages: Vec<ObjectId>,
-    /// All annotations in the order in which they were made.
-    pub annotations: Vec<Annotation<'a>>,
-    /// The key of the first annotation in the structure's parent tree; `None` where there is no structure.
-    pub first_key: Option<usize>,
-}
-
-impl Finisher<'_> {
-    /// The key of the next annotation in the parent tree.
-    pub fn next_key(&self) -> Option<i64> {
-        self.first_key.map(|first| (first + self.annotations.len()) as i64)
-    }
-}
-
-/// The two kinds of annotation that are written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum AnnotationKind {
-    /// A widget of a field.
-    Field,
-    /// A link.
-    Link,
-}
-
-impl From<lopdf::Error> for PdfError {
-    fn from(error: lopdf::Error) -> PdfError {
-        PdfError::Writing(error.to_string())
-    }
-}
-
-/// Numbers as an array.
-pub(super) fn numbers(values: impl IntoIterator<Item = f64>) -> Object {
-    Object::Array(values.into_iter().map(real).collect())
-}
-
-/// A number with at most four decimals; whole numbers without a point.
-pub(super) fn real(value: f64) -> Object {
-    let value = (value * 10_000.0).round() / 10_000.0;
-    if value.fract() == 0.0 { Object::Integer(value as i64) } else { Object::Real(value as f32) }
-}
 
 /// Finishes the document and returns its bytes.
 pub(super) fn document(
@@ -373,18 +313,4 @@ fn finish_catalogue(document: &mut Document, booklet: &Booklet, options: Options
     document.set_object(info, metadata::information(booklet));
     document.version = "1.7".to_owned();
     Ok(())
-}
-
-/// A destination: the top of the page's part that begins at a height, at the reader's own zoom.
-pub(super) fn destination(
-    booklet: &Booklet,
-    pages: &[ObjectId],
-    page: usize,
-    y: crate::geom::Length,
-) -> Result<Object, PdfError> {
-    let (Some(layout), Some(&id)) = (booklet.pages.get(page), pages.get(page)) else {
-        return Err(PdfError::UnknownPage(page));
-    };
-    let place = PagePlace::on(layout);
-    Ok(Object::Array(vec![id.into(), "XYZ".into(), real(place.left), real(place.height(y)), Object::Null]))
 }

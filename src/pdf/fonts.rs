@@ -3,7 +3,7 @@
 //! A glyph has one meaning in a font (its entry in ToUnicode). Where a run means something else by it, or several
 //! glyphs stand together for one cluster of letters, the run says so itself: see [`GlyphStretch`].
 
-use super::PdfError;
+use super::error::PdfError;
 use crate::font::{FontBook, subset};
 use crate::page::{Booklet, FaceId, Glyph, Item, TextRun};
 use sha2::{Digest, Sha256};

@@ -3,12 +3,14 @@
 //! The empty box is content of the page. A field draws only the tick, and nothing while it is off; fields of one name
 //! are one field with a widget at each place.
 
-use super::content::{colour_operands, number};
-use super::draw::DrawnPage;
-use super::finish::{Annotation, AnnotationKind, Finisher, numbers};
+use super::drawn::DrawnPage;
+use super::error::PdfError;
+use super::finisher::{Annotation, AnnotationKind, Finisher, numbers};
 use super::links::PRINT;
 use super::metadata::{spoken, text};
-use super::{PagePlace, PdfError, pack};
+use super::number::{colour_operands, number};
+use super::pack;
+use super::place::PagePlace;
 use crate::colour::Colour;
 use crate::page::{Booklet, Mark, Tick};
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, dictionary};

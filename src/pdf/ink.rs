@@ -4,8 +4,8 @@
 //! off; grey lines and black areas too. Everything else goes through the profile, and nothing takes more ink than the
 //! paper carries.
 
-use super::PdfError;
-use super::content::{colour_operands, number};
+use super::error::PdfError;
+use super::number::{colour_operands, number};
 use crate::colour::Colour;
 use crate::diag::Diagnostic;
 use crate::geom::Length;

@@ -1,9 +1,9 @@
 //! The room that every page of a home file keeps for a line that says whose copy it is: one form, empty until
 //! [`super::copies`] fills it, shared by all pages and no part of what is read.
 
-use super::PdfError;
-use super::content::number;
-use super::finish::{Finisher, numbers};
+use super::error::PdfError;
+use super::finisher::{Finisher, numbers};
+use super::number::number;
 use crate::page::{Booklet, LicenceLine, Page};
 use lopdf::{Dictionary, Object, Stream, dictionary};
 

@@ -1,9 +1,10 @@
 //! Areas that lead to a page or an address, as link annotations.
 
-use super::draw::DrawnPage;
-use super::finish::{Annotation, AnnotationKind, Finisher, destination, numbers};
+use super::drawn::DrawnPage;
+use super::error::PdfError;
+use super::finisher::{Annotation, AnnotationKind, Finisher, destination, numbers};
 use super::metadata::spoken;
-use super::{PagePlace, PdfError};
+use super::place::PagePlace;
 use crate::page::{Booklet, Target};
 use lopdf::{Object, StringFormat, dictionary};
 

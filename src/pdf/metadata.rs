@@ -1,6 +1,6 @@
 //! Title, maker, rights and dates, twice: in the information dictionary and as XMP, each value the same in both.
 
-use super::PdfError;
+use super::error::PdfError;
 use crate::page::{AboutBooklet, Booklet};
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat, dictionary};
 
@@ -72,7 +72,7 @@ fn alternative(key: &str, value: &str) -> String {
     format!("<{key}><rdf:Alt><rdf:li xml:lang=\"x-default\">{}</rdf:li></rdf:Alt></{key}>\n", escaped(value))
 }
 
-/// Values in order, or as a heap.
+/// Values in order, or in none.
 fn several<'a>(key: &str, kind: &str, values: impl Iterator<Item = &'a str>) -> String {
     let items: String = values.map(|value| format!("<rdf:li>{}</rdf:li>", escaped(value))).collect();
     format!("<{key}><rdf:{kind}>{items}</rdf:{kind}></{key}>\n")

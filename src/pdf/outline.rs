@@ -1,7 +1,7 @@
 //! The outline that readers show beside the pages, and the folios as page labels.
 
-use super::PdfError;
-use super::finish::destination;
+use super::error::PdfError;
+use super::finisher::destination;
 use super::metadata::text;
 use crate::page::Booklet;
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};

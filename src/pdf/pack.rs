@@ -1,9 +1,9 @@
 //! A finished document as bytes: objects packed into object streams, an xref stream, the identifier.
 //!
-//! lopdf can do this too, but copies every object, writes each three times and leaves the xref stream unpacked, which a
-//! document with thousands of fields feels.
+//! lopdf can do this too, but copies every object, writes each three times and leaves the xref stream unpacked, which takes
+//! long in a document with thousands of fields.
 
-use super::PdfError;
+use super::error::PdfError;
 use crate::cores;
 use flate2::{Compress, Compression, FlushCompress, Status};
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat};

@@ -3,7 +3,7 @@
 //! The turn that a camera has noted (EXIF orientation) is carried out by the page's matrix, and an RGB or grey profile
 //! inside a JPEG file is handed on, so that the bytes need not be touched.
 
-use super::PdfError;
+use super::error::PdfError;
 use super::ink::{Inks, PrinterProfile};
 use crate::page::PictureFile;
 use printpdf::{DictItem, ExternalStream, ExternalXObject, RawImage, XObject};

@@ -1,11 +1,12 @@
 //! What is different in a file for a print shop: PDF/X-4 (ISO 15930-7:2010) instead of the home file's standards, boxes with
 //! bleed and marks, the shop's profile as output intent, nothing for the screen.
 
+use super::error::PdfError;
 use super::ink::{InkUse, PrinterProfile};
 use super::marks::{self, MARGIN};
 use super::metadata::{self, text};
 use super::pack::deflated;
-use super::{PagePlace, PdfError};
+use super::place::PagePlace;
 use crate::colour::Colour;
 use crate::page::{Booklet, Item, Page, Shape};
 use lopdf::{Dictionary, Document, Stream, dictionary};

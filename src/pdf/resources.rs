@@ -1,10 +1,11 @@
 //! What pages share: embedded faces, pictures, and the forms of marks. Names are made from order and content, so that
 //! the same booklet always gets the same names.
 
+use super::error::PdfError;
 use super::fonts::EmbeddedFace;
 use super::ink::Inks;
 use super::pictures::EmbeddedPicture;
-use super::{PdfError, content, fonts, pictures};
+use super::{content, fonts, pictures};
 use crate::colour::Colour;
 use crate::font::FontBook;
 use crate::page::{Booklet, CellInk, Cells, FaceId, Item, Segment};

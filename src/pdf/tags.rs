@@ -3,19 +3,15 @@
 //! Reading order is the order of nodes, never that of drawing. Nodes with nothing in them are left out; fields and
 //! links get an element of their own where their node is something else.
 
-use super::PdfError;
-use super::draw::DrawnPage;
-use super::finish::{Annotation, AnnotationKind, Finisher, numbers};
+use super::drawn::DrawnPage;
+use super::error::PdfError;
+use super::finisher::{Annotation, AnnotationKind, Finisher, numbers};
 use super::metadata::{spoken, text};
 use super::pack::{WrittenObjects, reference};
+use super::place::union;
 use crate::page::{Booklet, Mark, Node, NodeId, Role, Structure};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// The box round two boxes: left, bottom, right, top.
-pub(super) fn union(a: [f64; 4], b: [f64; 4]) -> [f64; 4] {
-    [a[0].min(b[0]), a[1].min(b[1]), a[2].max(b[2]), a[3].max(b[3])]
-}
 
 /// The standard structure type of a role.
 pub(super) fn standard_type(role: Role) -> &'static str {

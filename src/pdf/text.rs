@@ -1,15 +1,14 @@
 //! Runs of glyphs as text objects: each glyph where the layout put it, kerning as offsets against the widths that the
 //! file really holds, words beside glyphs that cannot speak for themselves.
 
-use super::content::{number, written};
-use super::draw::{PagePainter, hexadecimal};
 use super::fonts::{self, EmbeddedFace};
+use super::number::{SIZE_DECIMALS, hexadecimal, number, written};
+use super::painter::PagePainter;
+use super::place::union;
 use crate::page::{Glyph, Mark, TextRun};
 
 /// Offsets under this many thousandths of the em are not written; what is left out is made good by the next one.
 const MIN_OFFSET: f64 = 0.05;
-/// Decimals of a size of type.
-pub(super) const SIZE_DECIMALS: u32 = 3;
 /// Decimals of an offset.
 const OFFSET_DECIMALS: u32 = 2;
 
@@ -166,5 +165,5 @@ fn extent(x: f64, y: f64, size: f64, advance: f64, sin: f64, cos: f64) -> [f64; 
             [px, py, px, py]
         })
         .into_iter()
-        .fold([x, y, x, y], super::tags::union)
+        .fold([x, y, x, y], union)
 }

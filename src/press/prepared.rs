@@ -1,18 +1,18 @@
 //! A project that is ready to be made into files: settled, reckoned once, with its words at hand. Any number of variants are
 //! written, laid out and proofed from it.
 
-use super::expected::expected;
 use super::settle::{Manner, Variant};
 use crate::chart::YarnId;
 use crate::compose;
 use crate::diag::Report;
 use crate::font::FontBook;
-use crate::manuscript::write::{WriteOptions, write};
+use crate::manuscript::options::WriteOptions;
+use crate::manuscript::write::write;
 use crate::manuscript::{Block, Manuscript};
 use crate::page::{Booklet, PictureFile};
 use crate::picture;
 use crate::project::{Ink, MAX_PHOTOGRAPH_BYTES, Project};
-use crate::proof::{Expectations, ProofReport, prove};
+use crate::proof::{Expectations, PageLayout, ProofReport, prove};
 use crate::source::Sources;
 use crate::words::Words;
 use crate::workings::{self, Workings};
@@ -76,7 +76,10 @@ impl Prepared {
 
     /// What a file that was composed from this draft must say.
     pub fn expected(&self, draft: &Draft) -> Expectations<'_> {
-        expected(&self.project, draft)
+        let edition = &draft.variant.edition;
+        let layout =
+            PageLayout { paper: edition.paper.size, bleed: edition.bleed, run_counts: edition.chart.run_counts };
+        Expectations::of(&self.project, &draft.manuscript, layout)
     }
 
     /// Holds a finished file against what it was made from.

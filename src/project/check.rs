@@ -356,7 +356,7 @@ wraps-per-inch = 10
     }
 
     #[test]
-    fn the_swatch_of_the_workroom_is_divided_as_the_workroom_says() {
+    fn a_swatch_is_divided_by_its_columns_rows_and_knots() {
         let swatch = r##"
 [swatch]
 columns = "91.2 mm"
@@ -366,7 +366,7 @@ twenty-knots = { start = "1 m", left-over = "23 cm", tail = "74 mm" }
         let (project, said) = loaded(&format!("{SHORT}{swatch}"), "ABB\nAAB\n");
         assert_eq!(said, Vec::<String>::new());
         let swatch = project.expect("a clean project").swatch;
-        // Own computation, workroom section 3: 91.2 / 16, 54.4 / 16, (1000 - 230 - 74) / 20.
+        // Own computation: 91.2 / 16, 54.4 / 16, (1000 - 230 - 74) / 20.
         for (found, wanted) in [(swatch.column_mm, 5.7), (swatch.row_mm, 3.4), (swatch.knot_mm, 34.8)] {
             assert!(found.is_some_and(|f| (f - wanted).abs() < 1e-9), "{found:?} {wanted}");
         }

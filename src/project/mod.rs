@@ -172,7 +172,7 @@ pub struct Swatch {
     pub knot_mm: Option<f64>,
 }
 
-/// Factors of the model, ../shared workroom table in short: all without unit.
+/// Factors of the model, all without unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Model {
     /// cD: cord diameter under tension over relaxed.

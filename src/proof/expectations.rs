@@ -1,6 +1,19 @@
-//! What a finished file must say, worked out from the project by the caller; proof itself knows no phrases.
+//! What a finished file must say, worked out from its manuscript; proof itself knows no phrases and no layout.
 
+use crate::geom::{Length, Size};
+use crate::manuscript::{Block, Inline, Manuscript, Text, WrittenRow};
 use crate::project::Project;
+
+/// The little that proof must know of the layout.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PageLayout {
+    /// Trimmed size of every page.
+    pub paper: Size,
+    /// Bleed on every side; zero for home files.
+    pub bleed: Length,
+    /// Whether the knots of each yarn in turn stand in figures where a row ends.
+    pub run_counts: bool,
+}
 
 /// Everything a file is held against.
 #[derive(Clone, Debug)]
@@ -73,4 +86,133 @@ pub struct ExpectedLine {
     pub words: String,
     /// Words that must stand first on the same line (a yarn's name before its amount in a table); empty: anywhere.
     pub beside: String,
+}
+
+impl<'a> Expectations<'a> {
+    /// What a file must say that is composed from this manuscript in such a layout.
+    pub fn of(project: &'a Project, manuscript: &Manuscript, layout: PageLayout) -> Expectations<'a> {
+        expectations(project, manuscript, layout)
+    }
+}
+
+fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageLayout) -> Expectations<'a> {
+    let blocks = || manuscript.sections.iter().flat_map(|s| &s.blocks);
+    let chart = blocks().find_map(|b| match b {
+        Block::Chart(chart) => Some(chart.as_ref()),
+        _ => None,
+    });
+    let written: Vec<&WrittenRow> = blocks()
+        .filter_map(|b| match b {
+            Block::Rows(rows) => Some(rows),
+            Block::Chart(chart) => Some(&chart.alongside),
+            _ => None,
+        })
+        .flatten()
+        .collect();
+    let is_header = |field: &str| chart.is_none_or(|c| c.rows.iter().all(|r| r.field != field));
+    let row = |row: &WrittenRow| ExpectedRow {
+        number: row.number.clone(),
+        field: row.field.clone(),
+        sentence: words_of(&row.sentence),
+        spoken: row.spoken.clone(),
+    };
+    let rows = match (written.is_empty(), chart) {
+        (false, _) => written.iter().filter(|r| !is_header(&r.field)).map(|r| row(r)).collect(),
+        (true, Some(chart)) => chart
+            .rows
+            .iter()
+            .map(|r| ExpectedRow {
+                number: r.number.clone(),
+                field: r.field.clone(),
+                // A long row's sentence stands nowhere in this edition.
+                sentence: if r.is_long { String::new() } else { r.spoken.to_string() },
+                spoken: r.spoken.to_string(),
+            })
+            .collect(),
+        (true, None) => Vec::new(),
+    };
+    Expectations {
+        project,
+        paper: Some((layout.paper.width.to_pt(), layout.paper.height.to_pt())),
+        bleed: layout.bleed.to_pt(),
+        chart: chart.is_some(),
+        fields: layout.bleed <= Length::ZERO,
+        run_counts: layout.run_counts,
+        header_rows: written.iter().filter(|r| is_header(&r.field)).map(|r| row(r)).collect(),
+        written: !written.is_empty(),
+        rows,
+        key: chart
+            .map(|c| c.yarns.iter().map(|y| ExpectedYarn { name: y.name.clone(), count: y.count.clone() }).collect())
+            .unwrap_or_default(),
+        sheet: chart
+            .map(|c| SheetWords {
+                columns: c.words.columns.clone(),
+                rows: c.words.rows.clone(),
+                key_page: c.words.key_page.clone(),
+            })
+            .unwrap_or_default(),
+        lines: lines_of(manuscript),
+    }
+}
+
+/// What tables and lists of a manuscript say, for proof to look for: every line with a box, and every cell of a table beside
+/// the first of its row.
+fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
+    let mut out = Vec::new();
+    for section in &manuscript.sections {
+        let what = |kind: &str| format!("{kind} in the section `{}`", section.title.as_deref().unwrap_or(&section.id));
+        let mut say = |kind: &str, text: &Text, beside: &str| {
+            // A page number is filled in only when the pages are made up.
+            let words = words_of(text);
+            if !words.trim().is_empty() && !text.iter().any(|inline| matches!(inline, Inline::PageOf(_))) {
+                out.push(ExpectedLine { what: what(kind), words, beside: beside.to_owned() });
+            }
+        };
+        for block in &section.blocks {
+            match block {
+                Block::Ticks(lines) => lines.iter().for_each(|line| say("a line", &line.text, "")),
+                Block::Facts(facts) => {
+                    for (name, value) in facts {
+                        say("a value", value, &words_of(name));
+                    }
+                }
+                Block::Table(table) => {
+                    for row in &table.rows {
+                        let head = row.first().filter(|_| table.row_heads).map(|cell| words_of(&cell.text));
+                        for (column, cell) in row.iter().enumerate() {
+                            let beside = if column == 0 { "" } else { head.as_deref().unwrap_or("") };
+                            say("a table's cell", &cell.text, beside);
+                        }
+                    }
+                }
+                Block::Heading(..)
+                | Block::Paragraph(..)
+                | Block::Steps(_)
+                | Block::Bullets(_)
+                | Block::Caution(_)
+                | Block::Figure(_)
+                | Block::HungPanel(_)
+                | Block::AsKnotted(_)
+                | Block::Picture { .. }
+                | Block::Snips(_)
+                | Block::Chart(_)
+                | Block::Rows(_)
+                | Block::Ruler { .. }
+                | Block::FillIn(_)
+                | Block::Contents
+                | Block::NewPage
+                | Block::InLanguage(..) => {}
+            }
+        }
+    }
+    out
+}
+
+fn words_of(text: &Text) -> String {
+    text.iter()
+        .map(|inline| match inline {
+            Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.as_str(),
+            Inline::PageOf(_) | Inline::Symbol(_) => "",
+        })
+        .collect()
 }

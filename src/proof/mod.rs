@@ -19,7 +19,7 @@ mod sheet;
 #[cfg(test)]
 mod tests;
 
-pub use expectations::{Expectations, ExpectedLine, ExpectedRow, ExpectedYarn, SheetWords};
+pub use expectations::{Expectations, ExpectedLine, ExpectedRow, ExpectedYarn, PageLayout, SheetWords};
 pub use imposed::prove_sheets;
 pub use lattice::Lattice;
 pub use report::{Finding, ProofReport};
@@ -35,7 +35,7 @@ pub fn prove(bytes: &[u8], expected: &Expectations) -> ProofReport {
     let mut reading = match PdfReader::open(bytes) {
         Ok(reading) => reading,
         Err(why) => {
-            report.find(Finding::new("unreadable-file", why.0));
+            report.find(Finding::new("unreadable-file", why.to_string()));
             return report;
         }
     };
@@ -56,7 +56,7 @@ pub fn prove(bytes: &[u8], expected: &Expectations) -> ProofReport {
         let page = match reading.page(number) {
             Ok(page) => page,
             Err(why) => {
-                report.find(Finding::new("unreadable-page", why.0).on(number));
+                report.find(Finding::new("unreadable-page", why.to_string()).on(number));
                 continue;
             }
         };

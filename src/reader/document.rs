@@ -4,6 +4,7 @@
 
 use super::matrix::{Bounds, Matrix, PagePoint};
 use lopdf::{Dictionary, Document, LoadOptions, Object, ObjectId, Stream};
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
@@ -18,16 +19,40 @@ const MAX_PAGES: usize = 5_000;
 /// Steps up a chain of parents.
 const MAX_PARENTS: usize = 32;
 
-/// Why a file could not be read at all; plain words for the maker.
+/// Why a file, or a page of it, could not be read.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ReadError(pub String);
+pub enum ReadError {
+    /// It is no PDF; plain words for the maker say why.
+    Unreadable(String),
+    /// It is locked with a password.
+    Locked,
+    /// A page is not there or makes no sense; plain words for the maker.
+    Page(String),
+}
+
+impl std::fmt::Display for ReadError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            ReadError::Unreadable(why) => write!(f, "the file cannot be read as a PDF: {why}"),
+            ReadError::Locked => write!(f, "the file is locked; only open files are read"),
+            ReadError::Page(why) => write!(f, "{why}"),
+        }
+    }
+}
 
 /// An opened file.
 pub(crate) struct PdfFile {
     pub document: Document,
-    unpacked: usize,
-    kept: BTreeMap<ObjectId, Rc<Vec<u8>>>,
-    kept_bytes: usize,
+    /// Bytes that streams were unpacked to so far.
+    unpacked: Cell<usize>,
+    kept: RefCell<Kept>,
+}
+
+/// Streams that are kept for their next use.
+#[derive(Default)]
+struct Kept {
+    streams: BTreeMap<ObjectId, Rc<Vec<u8>>>,
+    bytes: usize,
 }
 
 /// The boxes of a page as the file states them, points from the file's own origin at the bottom left.
@@ -68,17 +93,21 @@ impl PageBoxes {
 impl PdfFile {
     /// Parses the file. Fails on files that are no PDF, are locked, or unpack to more than is sensible.
     pub fn new(bytes: &[u8]) -> Result<PdfFile, ReadError> {
-        let unreadable = |why: String| ReadError(format!("the file cannot be read as a PDF: {why}"));
+        let unreadable = |why: &str| ReadError::Unreadable(why.to_owned());
         let options = LoadOptions::with_max_decompressed_size(MAX_BYTES_PER_STREAM);
         // The parser is not ours and its promises about damaged files are not either: should it give up in a panic, that
         // is one more way of being unreadable.
         let parsed = std::panic::catch_unwind(|| Document::load_mem_with_options(bytes, options))
-            .map_err(|_| unreadable("it is too damaged".to_owned()))?;
-        let document = parsed.map_err(|e| unreadable(e.to_string()))?;
+            .map_err(|_| unreadable("it is too damaged"))?;
+        let document = match parsed {
+            Err(lopdf::Error::Decryption(_) | lopdf::Error::InvalidPassword) => return Err(ReadError::Locked),
+            Err(error) => return Err(unreadable(&error.to_string())),
+            Ok(document) => document,
+        };
         if document.is_encrypted() || document.was_encrypted() {
-            return Err(ReadError("the file is locked; proof reads only open files".to_owned()));
+            return Err(ReadError::Locked);
         }
-        Ok(PdfFile { document, unpacked: 0, kept: BTreeMap::new(), kept_bytes: 0 })
+        Ok(PdfFile { document, unpacked: Cell::new(0), kept: RefCell::default() })
     }
 
     /// The pages in order.
@@ -147,43 +176,42 @@ impl PdfFile {
     }
 
     /// Unpacks a stream. The error says why it could not be.
-    pub fn unpack(&mut self, stream: &Stream) -> Result<Vec<u8>, String> {
-        let left = MAX_BYTES.saturating_sub(self.unpacked).min(MAX_BYTES_PER_STREAM);
+    pub fn unpack(&self, stream: &Stream) -> Result<Vec<u8>, String> {
+        let left = MAX_BYTES.saturating_sub(self.unpacked.get()).min(MAX_BYTES_PER_STREAM);
         let out = stream.get_plain_content_with_limit(left).map_err(|e| e.to_string())?;
-        self.unpacked += out.len();
+        self.unpacked.set(self.unpacked.get() + out.len());
         Ok(out)
     }
 
     /// Unpacks the stream of an object and keeps it for the next time where it is small.
-    pub fn unpack_kept(&mut self, id: ObjectId) -> Result<Rc<Vec<u8>>, String> {
-        if let Some(kept) = self.kept.get(&id) {
-            return Ok(Rc::clone(kept));
+    pub fn unpack_kept(&self, id: ObjectId) -> Result<Rc<Vec<u8>>, String> {
+        let mut kept = self.kept.borrow_mut();
+        if let Some(stream) = kept.streams.get(&id) {
+            return Ok(Rc::clone(stream));
         }
-        let left = MAX_BYTES.saturating_sub(self.unpacked).min(MAX_BYTES_PER_STREAM);
         let stream = self.document.get_object(id).and_then(Object::as_stream).map_err(|e| e.to_string())?;
-        let out = Rc::new(stream.get_plain_content_with_limit(left).map_err(|e| e.to_string())?);
-        self.unpacked += out.len();
-        if self.kept_bytes + out.len() <= MAX_BYTES_KEPT {
-            self.kept_bytes += out.len();
-            self.kept.insert(id, Rc::clone(&out));
+        let out = Rc::new(self.unpack(stream)?);
+        if kept.bytes + out.len() <= MAX_BYTES_KEPT {
+            kept.bytes += out.len();
+            kept.streams.insert(id, Rc::clone(&out));
         }
         Ok(out)
     }
 
     /// The content of a page, all its streams in order with a space between; the words say what is wrong with it.
-    pub fn content(&mut self, page: &Dictionary) -> Result<Vec<u8>, String> {
+    pub fn content(&self, page: &Dictionary) -> Result<Vec<u8>, String> {
         let Some(contents) = self.entry(page, b"Contents") else { return Ok(Vec::new()) };
-        let streams: Vec<Stream> = match contents {
-            Object::Stream(one) => vec![one.clone()],
+        let streams: Vec<&Stream> = match contents {
+            Object::Stream(one) => vec![one],
             Object::Array(many) => {
                 let found = many.iter().take(1_000).filter_map(|o| self.follow(o));
-                found.filter_map(|o| o.as_stream().ok().cloned()).collect()
+                found.filter_map(|o| o.as_stream().ok()).collect()
             }
             _ => return Err("its content is no stream".to_owned()),
         };
         let mut out = Vec::new();
         for stream in streams {
-            out.extend(self.unpack(&stream)?);
+            out.extend(self.unpack(stream)?);
             out.push(b'\n');
             if out.len() > MAX_BYTES_PER_STREAM {
                 return Err("it holds more than a page can".to_owned());

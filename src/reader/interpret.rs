@@ -10,6 +10,7 @@ use super::marks::{PageGlyph, PageMarks, Paint, PaintKind, PaintedMark};
 use super::matrix::{Bounds, Matrix};
 use super::outline::Outline;
 use super::scan::{Operand, Scanner};
+use super::state::{State, TextPosition};
 use lopdf::{Dictionary, Object, ObjectId};
 use std::collections::BTreeMap;
 
@@ -34,51 +35,6 @@ pub(crate) struct Faces {
     known: BTreeMap<ObjectId, usize>,
 }
 
-#[derive(Clone)]
-struct State {
-    ctm: Matrix,
-    fill: Paint,
-    stroke: Paint,
-    fill_space: ColourSpace,
-    stroke_space: ColourSpace,
-    fill_opacity: f64,
-    stroke_opacity: f64,
-    width: f64,
-    clip: Option<Bounds>,
-    face: Option<usize>,
-    size: f64,
-    char_space: f64,
-    word_space: f64,
-    stretch: f64,
-    leading: f64,
-    rise: f64,
-    mode: i64,
-}
-
-impl State {
-    fn new(ctm: Matrix) -> State {
-        State {
-            ctm,
-            fill: ColourSpace::Grey.first(),
-            stroke: ColourSpace::Grey.first(),
-            fill_space: ColourSpace::Grey,
-            stroke_space: ColourSpace::Grey,
-            fill_opacity: 1.0,
-            stroke_opacity: 1.0,
-            width: 1.0,
-            clip: None,
-            face: None,
-            size: 0.0,
-            char_space: 0.0,
-            word_space: 0.0,
-            stretch: 1.0,
-            leading: 0.0,
-            rise: 0.0,
-            mode: 0,
-        }
-    }
-}
-
 /// Reads one page's content into what it draws.
 pub(crate) fn interpret(opened: &mut PdfFile, faces: &mut Faces, page: &Dictionary, to_page: Matrix) -> PageMarks {
     let mut run = Interpreter { opened, faces, out: PageMarks::default(), operators: 0, spots: 0, full: false };
@@ -99,10 +55,19 @@ struct Interpreter<'a> {
     full: bool,
 }
 
-/// Text position, reset by each BT.
-struct TextPosition {
-    matrix: Matrix,
-    line: Matrix,
+/// Where in a content stream the reading is.
+struct Position<'s> {
+    resources: &'s Dictionary,
+    /// How many forms it lies in.
+    depth: usize,
+    state: State,
+    aside: Vec<State>,
+    outline: Outline,
+    /// Whether the outline is to clip what comes.
+    clips: bool,
+    text: TextPosition,
+    /// Which resource names of this stream are which face: looked up once, not once a run of text.
+    named: BTreeMap<Vec<u8>, Option<usize>>,
 }
 
 impl Interpreter<'_> {
@@ -122,14 +87,16 @@ impl Interpreter<'_> {
     fn follow(&mut self, content: &[u8], resources: &Dictionary, start: State, depth: usize) {
         let mut scanner = Scanner::new(content);
         let mut operands = Vec::new();
-        let mut state = start;
-        let mut aside: Vec<State> = Vec::new();
-        let mut outline = Outline::new();
-        let mut clips = false;
-        let mut pen = TextPosition { matrix: Matrix::IDENTITY, line: Matrix::IDENTITY };
-        // Which resource names of this stream are which face: looked up once, not once a run of text.
-        let mut named: BTreeMap<Vec<u8>, Option<usize>> = BTreeMap::new();
-
+        let mut at = Position {
+            resources,
+            depth,
+            state: start,
+            aside: Vec::new(),
+            outline: Outline::new(),
+            clips: false,
+            text: TextPosition::at(Matrix::IDENTITY),
+            named: BTreeMap::new(),
+        };
         while let Some(operator) = scanner.next_operator(&mut operands) {
             self.operators += 1;
             if self.operators > MAX_OPERATORS {
@@ -138,123 +105,156 @@ impl Interpreter<'_> {
             if self.full {
                 return;
             }
-            let n = |at: usize| operands.get(at).and_then(Operand::number).unwrap_or(0.0);
-            match operator {
-                b"q" if aside.len() < MAX_STATES => aside.push(state.clone()),
-                b"q" => self.give_up("its graphics states are nested too deeply"),
-                b"Q" => {
-                    if let Some(back) = aside.pop() {
-                        state = back;
-                    }
-                }
-                b"cm" => {
-                    if let Some(m) = matrix_of(&operands).and_then(|m| m.then(&state.ctm)) {
-                        state.ctm = m;
-                    }
-                }
-                b"w" => state.width = n(0).abs(),
-                b"gs" => self.extra_state(resources, &operands, &mut state),
-
-                b"g" | b"rg" | b"k" | b"G" | b"RG" | b"K" => {
-                    let space = match operator {
-                        b"g" | b"G" => ColourSpace::Grey,
-                        b"rg" | b"RG" => ColourSpace::Rgb,
-                        _ => ColourSpace::Cmyk,
-                    };
-                    let paint = space.paint(&numbers(&operands));
-                    if operator[0].is_ascii_lowercase() {
-                        (state.fill_space, state.fill) = (space, paint);
-                    } else {
-                        (state.stroke_space, state.stroke) = (space, paint);
-                    }
-                }
-                b"cs" | b"CS" => {
-                    let space = self.space(resources, &operands);
-                    if operator == b"cs" {
-                        (state.fill_space, state.fill) = (space, space.first());
-                    } else {
-                        (state.stroke_space, state.stroke) = (space, space.first());
-                    }
-                }
-                b"sc" | b"scn" => state.fill = state.fill_space.paint(&numbers(&operands)),
-                b"SC" | b"SCN" => state.stroke = state.stroke_space.paint(&numbers(&operands)),
-
-                b"m" => outline.start(&state.ctm, n(0), n(1)),
-                b"l" => outline.line(&state.ctm, n(0), n(1)),
-                b"c" => outline.curve(&state.ctm, [n(0), n(1), n(2), n(3), n(4), n(5)]),
-                b"v" => outline.curve_from_here(&state.ctm, [n(0), n(1), n(2), n(3)]),
-                b"y" => outline.curve(&state.ctm, [n(0), n(1), n(2), n(3), n(2), n(3)]),
-                b"h" => outline.close(),
-                b"re" => outline.rectangle(&state.ctm, n(0), n(1), n(2), n(3)),
-                b"W" | b"W*" => clips = true,
-                b"n" | b"f" | b"F" | b"f*" | b"B" | b"B*" | b"b" | b"b*" | b"S" | b"s" => {
-                    if matches!(operator, b"b" | b"b*" | b"s") {
-                        outline.close();
-                    }
-                    self.paint(operator, &mut outline, &mut state, std::mem::take(&mut clips));
-                }
-
-                b"Do" => self.external(resources, &operands, &state, depth),
-                b"EI" => self.picture(&state),
-                b"sh" => self.shading(&state),
-
-                b"BT" => pen = TextPosition { matrix: Matrix::IDENTITY, line: Matrix::IDENTITY },
-                b"Tf" => {
-                    state.size = n(1);
-                    if let Some(name) = operands.first().and_then(Operand::name) {
-                        if !named.contains_key(name) {
-                            let face = self.face(resources, name);
-                            named.insert(name.to_vec(), face);
-                        }
-                        state.face = named.get(name).copied().flatten();
-                    }
-                }
-                b"Tc" => state.char_space = n(0),
-                b"Tw" => state.word_space = n(0),
-                b"Tz" => state.stretch = n(0) / 100.0,
-                b"TL" => state.leading = n(0),
-                b"Ts" => state.rise = n(0),
-                b"Tr" => state.mode = n(0) as i64,
-                b"Td" => pen.next_line(n(0), n(1)),
-                b"TD" => {
-                    state.leading = -n(1);
-                    pen.next_line(n(0), n(1));
-                }
-                b"T*" => pen.next_line(0.0, -state.leading),
-                b"Tm" => {
-                    if let Some(m) = matrix_of(&operands) {
-                        pen = TextPosition { matrix: m, line: m };
-                    }
-                }
-                b"Tj" => self.show(&state, &mut pen, operands.first()),
-                b"'" => {
-                    pen.next_line(0.0, -state.leading);
-                    self.show(&state, &mut pen, operands.first());
-                }
-                b"\"" => {
-                    state.word_space = n(0);
-                    state.char_space = n(1);
-                    pen.next_line(0.0, -state.leading);
-                    self.show(&state, &mut pen, operands.get(2));
-                }
-                b"TJ" => {
-                    if let Some(Operand::Array(entries)) = operands.first() {
-                        for entry in entries {
-                            match entry {
-                                Operand::Text(_) => self.show(&state, &mut pen, Some(entry)),
-                                Operand::Number(back) => {
-                                    pen.on(-back / 1000.0 * state.size * state.stretch);
-                                }
-                                Operand::Name(_) | Operand::Array(_) | Operand::Other => {}
-                            }
-                        }
-                    }
-                }
-                // Marked content, compatibility, line looks and rendering hints draw nothing by themselves.
-                _ => {}
-            }
-            if outline.spots() + self.spots > MAX_SPOTS {
+            // Marked content, compatibility, line looks and rendering hints draw nothing by themselves: nobody takes them.
+            let _ = self.path(operator, &operands, &mut at)
+                || self.text(operator, &operands, &mut at)
+                || self.colour(operator, &operands, &mut at)
+                || self.general(operator, &operands, &mut at);
+            if at.outline.spots() + self.spots > MAX_SPOTS {
                 self.give_up("its outlines have more corners than a page can need");
+            }
+        }
+    }
+
+    /// Operators of the graphics state, and objects drawn by name; says whether it was one.
+    fn general(&mut self, operator: &[u8], operands: &[Operand], at: &mut Position) -> bool {
+        match operator {
+            b"q" if at.aside.len() < MAX_STATES => at.aside.push(at.state.clone()),
+            b"q" => self.give_up("its graphics states are nested too deeply"),
+            b"Q" => {
+                if let Some(back) = at.aside.pop() {
+                    at.state = back;
+                }
+            }
+            b"cm" => {
+                if let Some(m) = matrix_of(operands).and_then(|m| m.then(&at.state.ctm)) {
+                    at.state.ctm = m;
+                }
+            }
+            b"w" => at.state.width = nth(operands, 0).abs(),
+            b"gs" => self.extra_state(at.resources, operands, &mut at.state),
+            b"Do" => self.external(at.resources, operands, &at.state, at.depth),
+            b"EI" => self.picture(&at.state),
+            b"sh" => self.shading(&at.state),
+            _ => return false,
+        }
+        true
+    }
+
+    /// Operators of colour; says whether it was one.
+    fn colour(&mut self, operator: &[u8], operands: &[Operand], at: &mut Position) -> bool {
+        let state = &mut at.state;
+        match operator {
+            b"g" | b"rg" | b"k" | b"G" | b"RG" | b"K" => {
+                let space = match operator {
+                    b"g" | b"G" => ColourSpace::Grey,
+                    b"rg" | b"RG" => ColourSpace::Rgb,
+                    _ => ColourSpace::Cmyk,
+                };
+                let paint = space.paint(&numbers(operands));
+                if operator[0].is_ascii_lowercase() {
+                    (state.fill_space, state.fill) = (space, paint);
+                } else {
+                    (state.stroke_space, state.stroke) = (space, paint);
+                }
+            }
+            b"cs" | b"CS" => {
+                let space = self.space(at.resources, operands);
+                if operator == b"cs" {
+                    (state.fill_space, state.fill) = (space, space.first());
+                } else {
+                    (state.stroke_space, state.stroke) = (space, space.first());
+                }
+            }
+            b"sc" | b"scn" => state.fill = state.fill_space.paint(&numbers(operands)),
+            b"SC" | b"SCN" => state.stroke = state.stroke_space.paint(&numbers(operands)),
+            _ => return false,
+        }
+        true
+    }
+
+    /// Operators that make outlines and paint them; says whether it was one.
+    fn path(&mut self, operator: &[u8], operands: &[Operand], at: &mut Position) -> bool {
+        let n = |at: usize| nth(operands, at);
+        let (outline, ctm) = (&mut at.outline, &at.state.ctm);
+        match operator {
+            b"m" => outline.start(ctm, n(0), n(1)),
+            b"l" => outline.line(ctm, n(0), n(1)),
+            b"c" => outline.curve(ctm, [n(0), n(1), n(2), n(3), n(4), n(5)]),
+            b"v" => outline.curve_from_here(ctm, [n(0), n(1), n(2), n(3)]),
+            b"y" => outline.curve(ctm, [n(0), n(1), n(2), n(3), n(2), n(3)]),
+            b"h" => outline.close(),
+            b"re" => outline.rectangle(ctm, n(0), n(1), n(2), n(3)),
+            b"W" | b"W*" => at.clips = true,
+            b"n" | b"f" | b"F" | b"f*" | b"B" | b"B*" | b"b" | b"b*" | b"S" | b"s" => {
+                if matches!(operator, b"b" | b"b*" | b"s") {
+                    outline.close();
+                }
+                self.paint(operator, outline, &mut at.state, std::mem::take(&mut at.clips));
+            }
+            _ => return false,
+        }
+        true
+    }
+
+    /// Operators of text; says whether it was one.
+    fn text(&mut self, operator: &[u8], operands: &[Operand], at: &mut Position) -> bool {
+        let n = |at: usize| nth(operands, at);
+        let state = &mut at.state;
+        match operator {
+            b"BT" => at.text = TextPosition::at(Matrix::IDENTITY),
+            b"Tf" => {
+                state.size = n(1);
+                if let Some(name) = operands.first().and_then(Operand::name) {
+                    if !at.named.contains_key(name) {
+                        let face = self.face(at.resources, name);
+                        at.named.insert(name.to_vec(), face);
+                    }
+                    state.face = at.named.get(name).copied().flatten();
+                }
+            }
+            b"Tc" => state.char_space = n(0),
+            b"Tw" => state.word_space = n(0),
+            b"Tz" => state.stretch = n(0) / 100.0,
+            b"TL" => state.leading = n(0),
+            b"Ts" => state.rise = n(0),
+            b"Tr" => state.mode = n(0) as i64,
+            b"Td" => at.text.next_line(n(0), n(1)),
+            b"TD" => {
+                state.leading = -n(1);
+                at.text.next_line(n(0), n(1));
+            }
+            b"T*" => at.text.next_line(0.0, -state.leading),
+            b"Tm" => {
+                if let Some(m) = matrix_of(operands) {
+                    at.text = TextPosition::at(m);
+                }
+            }
+            b"Tj" => self.show(state, &mut at.text, operands.first()),
+            b"'" => {
+                at.text.next_line(0.0, -state.leading);
+                self.show(state, &mut at.text, operands.first());
+            }
+            b"\"" => {
+                state.word_space = n(0);
+                state.char_space = n(1);
+                at.text.next_line(0.0, -state.leading);
+                self.show(state, &mut at.text, operands.get(2));
+            }
+            b"TJ" => self.show_all(state, &mut at.text, operands.first()),
+            _ => return false,
+        }
+        true
+    }
+
+    /// Texts, with steps back between them.
+    fn show_all(&mut self, state: &State, at: &mut TextPosition, entries: Option<&Operand>) {
+        let Some(Operand::Array(entries)) = entries else { return };
+        for entry in entries {
+            match entry {
+                Operand::Text(_) => self.show(state, at, Some(entry)),
+                Operand::Number(back) => at.on(-back / 1000.0 * state.size * state.stretch),
+                Operand::Name(_) | Operand::Array(_) | Operand::Other => {}
             }
         }
     }
@@ -491,20 +491,6 @@ impl Interpreter<'_> {
     }
 }
 
-impl TextPosition {
-    fn next_line(&mut self, dx: f64, dy: f64) {
-        if let Some(line) = Matrix([1.0, 0.0, 0.0, 1.0, dx, dy]).then(&self.line) {
-            self.line = line;
-            self.matrix = line;
-        }
-    }
-    fn on(&mut self, dx: f64) {
-        if let Some(matrix) = Matrix([1.0, 0.0, 0.0, 1.0, dx, 0.0]).then(&self.matrix) {
-            self.matrix = matrix;
-        }
-    }
-}
-
 fn device(name: &[u8]) -> Option<ColourSpace> {
     match name {
         b"DeviceGray" | b"G" => Some(ColourSpace::Grey),
@@ -516,6 +502,10 @@ fn device(name: &[u8]) -> Option<ColourSpace> {
 
 fn numbers(operands: &[Operand]) -> Vec<f64> {
     operands.iter().take(8).filter_map(Operand::number).collect()
+}
+
+fn nth(operands: &[Operand], at: usize) -> f64 {
+    operands.get(at).and_then(Operand::number).unwrap_or(0.0)
 }
 
 fn matrix_of(operands: &[Operand]) -> Option<Matrix> {

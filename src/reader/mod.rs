@@ -14,6 +14,7 @@ pub(crate) mod matrix;
 pub(crate) mod outline;
 pub(crate) mod reading;
 pub(crate) mod scan;
+mod state;
 
 pub use document::{PageBoxes, ReadError};
 pub use face::PdfFont;

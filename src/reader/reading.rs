@@ -47,11 +47,13 @@ impl PdfReader {
 
     /// Reads a page, counted from 1.
     pub fn page(&mut self, number: usize) -> Result<ReadPage, ReadError> {
-        let none = || ReadError(format!("there is no page {number}"));
+        let none = || ReadError::Page(format!("there is no page {number}"));
         let id = number.checked_sub(1).and_then(|at| self.pages.get(at)).ok_or_else(none)?;
         let page = self.opened.document.get_dictionary(*id).map_err(|_| none())?.clone();
-        let boxes =
-            self.opened.boxes(&page).ok_or_else(|| ReadError("the page does not say how large it is".to_owned()))?;
+        let boxes = self
+            .opened
+            .boxes(&page)
+            .ok_or_else(|| ReadError::Page("the page does not say how large it is".to_owned()))?;
         let to_page = boxes.to_page();
         let drawn = interpret(&mut self.opened, &mut self.faces, &page, to_page);
         let (ticks, links) = fields(&self.opened, &page, &to_page);

@@ -1,5 +1,8 @@
 use super::*;
+use crate::colour::Colour;
 use crate::font::FontRole;
+use crate::geom::Length;
+use crate::page::FaceId;
 use fastrand::Rng;
 
 const NO_BREAK_SPACE: char = '\u{a0}';

@@ -4,8 +4,9 @@
 
 use super::cutting::Measure;
 use super::purchase::{Lengths, lengths_of};
+use super::rounding::up_to;
 use super::time::{minutes_of_row, mounting_minutes};
-use super::{Amount, CutCord, RowPlace, Workings, cut_list, up_to};
+use super::{Amount, CutCord, RowPlace, Workings, cut_list};
 use crate::chart::YarnId;
 use crate::project::Project;
 

@@ -1,6 +1,7 @@
 //! What is cut from the cord: folded filler cords, an odd single one, the mounting strand, the cord the wood hangs by.
 
-use super::{Gauge, header, up_to};
+use super::rounding::up_to;
+use super::{Gauge, header};
 use crate::geom::MM_PER_INCH;
 use crate::project::{Mounting, Project};
 use core::f64::consts::PI;

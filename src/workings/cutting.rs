@@ -6,9 +6,10 @@
 //! still hanging on the panel.
 
 use super::assignment::CUT;
+use super::rounding::micrometres;
 use super::runs::RunId;
 use super::yarn_plan::ChainLink;
-use super::{Gauge, YarnPlan, micrometres};
+use super::{Gauge, YarnPlan};
 use crate::project::Project;
 use std::collections::BTreeMap;
 

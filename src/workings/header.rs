@@ -9,6 +9,9 @@ use crate::project::{Mounting, Project};
 /// Room between the wood's lowest point and the chart, millimetres: our judgement.
 pub const CLEARANCE_MM: f64 = 10.0;
 
+/// Header rows a panel may have.
+pub const MAX_HEADER_ROWS: usize = 400;
+
 /// Where the number of header rows comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum HeaderFrom {
@@ -62,7 +65,7 @@ pub fn rows_for(depth_mm: f64, row_mm: f64) -> usize {
 
 /// The next even number, and no more than are knotted at all.
 fn even(rows: usize) -> usize {
-    let rows = rows.min(super::feasible::MAX_HEADER_ROWS);
+    let rows = rows.min(MAX_HEADER_ROWS);
     rows + rows % 2
 }
 

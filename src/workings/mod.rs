@@ -14,6 +14,7 @@ mod hanging;
 mod header;
 mod own_gauge;
 mod purchase;
+mod rounding;
 mod rows;
 mod rule;
 mod runs;
@@ -131,15 +132,4 @@ pub fn handling(project: &Project) -> Handling {
         carried_um: plans.iter().map(carried).sum(),
         slit_rows: slits::slits(&sheet, &links).iter().map(Slit::rows).sum(),
     }
-}
-
-/// Millimetres as whole micrometres, the coin in which yarn is counted.
-pub(crate) fn micrometres(mm: f64) -> i64 {
-    // No measure here is longer than a kilometre; an absurd one gives an absurd figure, and never a sum that overflows.
-    libm::round(mm * 1000.0).clamp(-1e9, 1e9) as i64
-}
-
-/// Up to the next whole multiple of `step`, forgiving the last bits of a sum that should have been whole.
-pub(crate) fn up_to(value: f64, step: f64) -> f64 {
-    libm::ceil(value / step - 1e-9) * step
 }

@@ -10,7 +10,8 @@
 //! would need: no two lengths are tied alike. With a margin of 15 % that covers hands a tenth looser than the maker's.
 
 use super::cutting::{Cutting, Measure, cut};
-use super::{Gauge, Tally, YarnPlan, up_to};
+use super::rounding::up_to;
+use super::{Gauge, Tally, YarnPlan};
 use crate::chart::{Yarn, YarnId};
 use crate::project::Project;
 

@@ -8,9 +8,10 @@
 //! nearest runs. h is what it is worth, in yarn, that a length need not hang over into the next row ([`hanging_worth_um`]).
 //! It is no yarn: it weighs in the choice and is in no amount.
 
+use super::Gauge;
 use super::assignment::{CUT, Edges, cheapest};
+use super::rounding::micrometres;
 use super::runs::{RunId, RunSheet};
-use super::{Gauge, micrometres};
 use crate::chart::{Direction, YarnId};
 use crate::project::{Method, Project};
 
@@ -31,7 +32,7 @@ pub struct YarnPlan {
     pub(super) chain: Vec<ChainLink>,
 }
 
-/// A run of the yarn as the scissors see it.
+/// A run of the yarn, as `cutting` needs it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct ChainLink {
     pub run: u32,
@@ -127,7 +128,7 @@ impl PlanLimits {
         let working = &project.working;
         let tail_um = micrometres(working.tail_mm);
         let hanging_um = hanging_worth_um(working.method);
-        let rows = project.chart.rows() + super::feasible::MAX_HEADER_ROWS;
+        let rows = project.chart.rows() + super::header::MAX_HEADER_ROWS;
         let costs = (0..=(working.most_rows_waiting.saturating_add(1)).min(rows))
             .map(|down| {
                 let bare = |across: usize| libm::hypot(across as f64 * gauge.column_mm, down as f64 * gauge.row_mm);

@@ -121,7 +121,7 @@ fn knots_that_nothing_holds_below_bare_cord_are_named() {
 #[test]
 fn yarns_hard_to_tell_apart_are_named_with_how_they_are_seen() {
     let mut project = sound();
-    // The workroom's own pairs: brown and olive meet without red or green cones; two sands meet for everyone.
+    // Pairs chosen by us: brown and olive meet without red or green cones; two sands meet for everyone.
     let pair = |project: &mut Project, one: &str, two: &str| {
         project.palette.0[0].colour = Colour::from_hex(one).expect("six digits");
         project.palette.0[1].colour = Colour::from_hex(two).expect("six digits");

@@ -46,7 +46,7 @@ static SAMPLES: LazyLock<Vec<BoughtBooklet>> = LazyLock::new(|| {
     vec![
         // The sample's swatch: 90.4 and 54.4 mm over 16, (1000 - 230 - 74) mm over 20 knots.
         sample("low-water-heron", Nature { column: 5.65, row: 3.4, knot: 34.8 }),
-        // No swatch; own computation by the workroom's model for cord of 3 mm and yarn of 9 wraps per inch.
+        // No swatch; own computation by the model for cord of 3 mm and yarn of 9 wraps per inch.
         sample("two-pears", PEARS),
         // The sample's swatch: 89.6 and 52.8 mm over 16, (1000 - 248 - 70) mm over 20 knots.
         sample("harbour-evening", Nature { column: 5.6, row: 3.3, knot: 34.1 }),

@@ -1,6 +1,8 @@
 //! `hitchpress chart-from`, from a photograph on the disk to a booklet, and held against the plainest way of doing it.
 
+mod drawings;
 mod likeness;
+mod sketch;
 
 use crate::support::{Room, repository};
 use hitchpress::project::Project;

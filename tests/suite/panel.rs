@@ -1,7 +1,7 @@
 //! Projects for tests, made in memory: a chart of letters and a maker's plain choices.
 //!
 //! Cord 3 mm single-strand and yarn of 10 wraps per inch unless a test says otherwise; tails 76.2 mm (3 in), lengths
-//! 1371.6 mm (a strand of 60 in less two tails of 3 in is what the workroom's 38 knots take).
+//! 1371.6 mm (a strand of 60 in less two tails of 3 in is what 38 knots take by the model).
 
 use hitchpress::chart::{Chart, Colour, Palette, Yarn, YarnId};
 use hitchpress::project::*;

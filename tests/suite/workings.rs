@@ -1,4 +1,4 @@
-//! The figures of the workroom, the yarn plan against an independent exact method, and the row actions followed
+//! The figures of the model, the yarn plan against an independent exact method, and the row actions followed
 //! knot by knot.
 
 mod degenerate;

@@ -21,8 +21,10 @@ pub struct ChartFromOptions {
     down: Option<SideLength>,
     crop: Option<[f64; 4]>,
     turn: f64,
-    /// Most yarns.
-    pub yarns: usize,
+    /// Most yarns; `None`: as many as the picture asks for.
+    pub yarns: Option<usize>,
+    /// How small a strong feature of a drawing may be, in knots.
+    pub feature: f64,
     /// How much further from the picture than the nearest yarns the chart may be.
     pub allowance: f64,
 }
@@ -53,16 +55,21 @@ impl ChartFromOptions {
             down: side("--rows", typed.rows, "--height", typed.height.as_deref(), report),
             crop: typed.crop.as_deref().and_then(|text| crop(text, report)),
             turn: typed.straighten.unwrap_or(0.0),
-            yarns: typed.yarns.unwrap_or(YARNS),
+            yarns: typed.yarns,
+            feature: match typed.detail {
+                DetailChoice::Much => 0.08,
+                DetailChoice::Usual => 0.16,
+                DetailChoice::Little => 0.5,
+            },
             allowance: match typed.detail {
                 DetailChoice::Much => 0.25,
                 DetailChoice::Usual => 0.6,
                 DetailChoice::Little => 1.6,
             },
         };
-        if !(2..=MAX_YARNS).contains(&options.yarns) {
+        if let Some(yarns) = options.yarns.filter(|yarns| !(2..=MAX_YARNS).contains(yarns)) {
             report.push(
-                Diagnostic::fault("odd-yarns", format!("a picture cannot be drawn in `{}` yarns", options.yarns))
+                Diagnostic::fault("odd-yarns", format!("a picture cannot be drawn in `{yarns}` yarns"))
                     .hint(format!("give --yarns from 2 to {MAX_YARNS}; 4 to 8 are usual")),
             );
         }
@@ -73,6 +80,11 @@ impl ChartFromOptions {
             );
         }
         (report.len() == before).then_some(options)
+    }
+
+    /// Most yarns of a photograph.
+    pub fn most_yarns(&self) -> usize {
+        self.yarns.unwrap_or(YARNS)
     }
 
     /// Settles columns, rows and view for a picture of so many pixels and a gauge in millimetres. `None`: the report has
@@ -170,7 +182,7 @@ mod tests {
     use super::*;
 
     fn options(across: Option<SideLength>, down: Option<SideLength>) -> ChartFromOptions {
-        ChartFromOptions { across, down, crop: None, turn: 0.0, yarns: 6, allowance: 0.6 }
+        ChartFromOptions { across, down, crop: None, turn: 0.0, yarns: None, feature: 0.16, allowance: 0.6 }
     }
 
     #[test]

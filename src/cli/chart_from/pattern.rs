@@ -14,6 +14,7 @@ const STARTER: &str = include_str!("../starter/from-picture.toml");
 const LETTERS: &str = "ABCDEFGHJKLMNPQRSTUVWXYZabcdefghkmnpqrstuvwxyz";
 
 /// A project file in the making.
+#[derive(Clone)]
 pub struct Pattern {
     title: String,
     language: String,
@@ -22,6 +23,7 @@ pub struct Pattern {
     like: Option<Table>,
 }
 
+#[derive(Clone)]
 struct FoundYarn {
     key: char,
     name: String,

@@ -1,7 +1,7 @@
 //! What a shop folder keeps about itself: the manifest, the record of the edition, and the note of what changed. All of it
 //! is read again by the next run.
 
-use super::work::ShopFile;
+use super::file::ShopFile;
 use crate::cli::manifest::{self, Manifest};
 use crate::cli::write::{Folder, NewFileError};
 use crate::manuscript::changes::{Files, changes, note};

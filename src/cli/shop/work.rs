@@ -1,10 +1,11 @@
 //! One piece of work: a file is composed, read back and held against the project, and only then written.
 
+use super::file::ShopFile;
 use super::jobs::Job;
 use super::kept::{PICTURES, RECORD};
 use crate::cli::args::AmountsFormat;
 use crate::cli::write::{Folder, NewFileError};
-use crate::cli::{amounts, compose, manifest};
+use crate::cli::{amounts, compose};
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
 use crate::geom::Length;
@@ -16,28 +17,6 @@ use crate::picture;
 use crate::press::{self, Draft, Prepared, Variant, pictures};
 use crate::project::{INKS, Ink, ShopSheet};
 use crate::proof::prove_sheets;
-
-/// A file that lies in the new folder.
-#[derive(Clone, Debug, Default)]
-pub struct ShopFile {
-    /// Its name in the folder.
-    pub name: String,
-    /// How long it is.
-    pub bytes: usize,
-    /// The SHA-256 of what it holds.
-    pub sha256: String,
-    /// What else the manifest says of it.
-    pub about: Vec<(&'static str, String)>,
-    /// Its pages, where it has some.
-    pub pages: Option<usize>,
-}
-
-impl ShopFile {
-    /// A file of that name that holds these bytes.
-    pub fn of(name: &str, bytes: &[u8]) -> ShopFile {
-        ShopFile { name: name.to_owned(), bytes: bytes.len(), sha256: manifest::sha256(bytes), ..ShopFile::default() }
-    }
-}
 
 /// Where the work is done: all that the pieces of work for one project share.
 pub struct ShopContext<'a> {

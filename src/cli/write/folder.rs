@@ -92,7 +92,7 @@ impl Folder {
         written.map_err(|e| NewFileError::Failed(failed(&self.path.join(name), &e)))
     }
 
-    /// Puts the new folder in its place, and what was there before out of the world.
+    /// Puts the new folder in its place, and removes what was there before.
     ///
     /// # Errors
     /// What lies there may not be replaced, or the machine fails; then it still lies there.

@@ -2,7 +2,8 @@
 
 use super::{Keep, Piece, Setting};
 use crate::colour::Colour;
-use crate::compose::{USUAL_LABEL, draw};
+use crate::compose::draw;
+use crate::figure::USUAL_LABEL;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{FigureBlock, HungPanel, Inline, Manuscript, Text};
 use crate::page::{Item, Mark, NodeId, PlacedItem, PlacedPicture, Role};

@@ -5,7 +5,8 @@ mod changes;
 mod rows;
 
 use super::dump::dump;
-use super::write::{SECTIONS, WriteOptions, write};
+use super::options::WriteOptions;
+use super::write::{SECTIONS, write};
 use super::{Block, Manuscript, WrittenRow};
 use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;

@@ -177,7 +177,7 @@ fn a_line_has_every_cord_of_its_row_and_every_mark_of_its_runs() {
 }
 
 #[test]
-fn a_row_is_said_in_the_manner_of_the_workroom() {
+fn a_row_is_said_in_short_sentences_of_few_words() {
     let mut project = small();
     project.working.header_rows = Some(0);
     project.chart = chart(&project.palette, &["NNNCCNNNN", "NNNCCNNNN"]);

@@ -8,7 +8,7 @@ pub(in crate::pdf) mod read;
 mod sheet;
 mod untag;
 
-use super::finish::numbers;
+use super::finisher::numbers;
 use super::marks::{BLEED, MARGIN};
 use super::metadata::text;
 use super::pack::{self, deflated};

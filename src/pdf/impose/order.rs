@@ -53,7 +53,7 @@ mod tests {
 
     #[test]
     fn sheets_of_8_12_and_16_pages_equal_the_published_tables() {
-        // Published source: the tables of bookbinding in the project's notes on print, for 8, 12 and 16 pages.
+        // The usual tables of bookbinding for 8, 12 and 16 pages (common practice, no source).
         assert_eq!(numbers(8), [(8, 1), (2, 7), (6, 3), (4, 5)]);
         assert_eq!(numbers(12), [(12, 1), (2, 11), (10, 3), (4, 9), (8, 5), (6, 7)]);
         assert_eq!(numbers(16), [(16, 1), (2, 15), (14, 3), (4, 13), (12, 5), (6, 11), (10, 7), (8, 9)]);

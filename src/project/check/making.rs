@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 const MAX_POINTS: usize = 200;
 
 pub(super) fn hanging(top: &FormSection<'_>, report: &mut Report) -> Hanging {
-    // A half-inch dowel, as in the workroom's worked values.
+    // A half-inch dowel (common practice, no source).
     let mut hanging = Hanging {
         wood: Wood::Dowel,
         mounting: Mounting::OnTheWood,
@@ -113,7 +113,7 @@ fn lower_edge(section: &FormSection<'_>, report: &mut Report) -> Vec<EdgePoint> 
 }
 
 pub(super) fn bottom(top: &FormSection<'_>, report: &mut Report) -> Bottom {
-    // 200 mm below the last row is the workroom's figure; enough to tie the last rows without fighting the ends.
+    // Enough to tie the last rows comfortably (our judgement).
     let usual = Bottom { finish: BottomFinish::Fringe, length_mm: 200.0 };
     let Some(section) = top.section("bottom", report) else { return usual };
     let bottom = Bottom {
@@ -233,7 +233,7 @@ pub(super) fn print(
 }
 
 pub(super) fn class(top: &FormSection<'_>, report: &mut Report) -> Class {
-    // One spare kit: somebody always forgets one (our judgement).
+    // One spare kit (our judgement).
     let usual = Class { spares: 1, tools_shared: false, session_hours: Vec::new() };
     let Some(section) = top.section("class", report) else { return usual };
     let class = Class {

@@ -84,7 +84,7 @@ pub(super) fn twenty_knots(swatch: &FormSection<'_>, report: &mut Report) -> Opt
 }
 
 pub(super) fn model(top: &FormSection<'_>, construction: Option<Construction>, report: &mut Report) -> Model {
-    // Cord flattens under tension: 0.85 for single-strand cotton, not at all when braided (workroom table); three-ply
+    // Cord flattens under tension: 0.85 for single-strand cotton, not at all when braided (our judgement); three-ply
     // lies between the two (our judgement).
     let cord_under_tension = match construction.unwrap_or(Construction::SingleStrand) {
         Construction::SingleStrand => 0.85,

@@ -19,7 +19,7 @@ impl WorkingDraft {
 }
 
 pub(super) fn check(top: &FormSection<'_>, yarns: &Yarns, level: Option<Level>, report: &mut Report) -> WorkingDraft {
-    // Defaults of the workroom: 60 in lengths, 3 in tails, two rows waiting, a tenth of slack, 3 % of take-up, a margin of
+    // Common practice, no source: 60 in lengths, 3 in tails, two rows waiting, a tenth of slack, 3 % of take-up, a margin of
     // 15 %, 25 % for beginners. The cord's margin is our judgement: cords are cut to one length, and
     // only a miscut one needs replacing.
     let usual = Working {

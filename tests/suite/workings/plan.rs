@@ -45,7 +45,7 @@ fn stretches(project: &Project) -> Vec<Stretch> {
     out
 }
 
-/// What a step takes in micrometres, if it is allowed: straight from the workroom's words.
+/// What a step takes in micrometres, if it is allowed: straight from the rule in words.
 fn step(project: &Project, gauge: &Gauge, a: &Stretch, b: &Stretch) -> Option<i64> {
     let (across, down) = ((a.leaves - b.enters).abs(), b.row - a.row);
     let (x, y) = (across as f64 * gauge.column_mm, down as f64 * gauge.row_mm);
