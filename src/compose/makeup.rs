@@ -17,6 +17,9 @@ use std::collections::BTreeMap;
 /// The size of folios that margins are made for.
 const USUAL_FOLIO: Length = Length::pt(9.0);
 
+/// What is higher than this is no line of text.
+const TALL: Length = Length::pt(34.0);
+
 /// What make-up hands back.
 #[derive(Debug, Default)]
 pub struct MakeUp {
@@ -196,7 +199,12 @@ fn stay_with_headings(pieces: &mut [Piece]) {
         let (mut lines, mut end) = (0, at);
         while lines < 2 && pieces.get(end + 1).is_some_and(|piece| piece.kind == PieceKind::Flow) {
             end += 1;
-            lines += usize::from(!pieces[end].heading && pieces[end].height > Length::ZERO);
+            // A figure, a list in one piece: as good as several lines.
+            lines += match &pieces[end] {
+                piece if piece.heading || piece.height <= Length::ZERO => 0,
+                piece if piece.height > TALL => 2,
+                _ => 1,
+            };
         }
         pieces[at..end].iter_mut().for_each(|piece| piece.keep = true);
     }

@@ -152,12 +152,18 @@ fn header_rows_are_even_and_reach_below_the_wood() {
     close(deeper.cord_more_mm, 10.0 * ((2.0 * 2.0 * 3.3528 * 1.03 + 1e-9) / 10.0).ceil(), 10.0 + 1e-9);
 }
 
+fn sample_project(name: &str) -> Project {
+    let (mut sources, mut report) = (hitchpress::source::Sources::new(), hitchpress::diag::Report::new());
+    let folder = crate::support::repository("samples").join(name);
+    hitchpress::project::load(&folder, &mut sources, &mut report).expect("the sample loads")
+}
+
 /// For every depth of the table, what is printed to add to this panel's amounts is what a panel of so many header rows is
 /// reckoned at: never less, and in whole metres at most one length more.
 #[test]
 fn the_header_table_agrees_with_the_amounts_of_a_panel_with_so_many_rows() {
     for sample in ["low-water-heron", "harbour-evening", "two-pears"] {
-        let project = crate::support::sample(sample);
+        let project = sample_project(sample);
         let now = work_out(&project);
         let yarn = project.working.header_yarn;
         let buy = |workings: &Workings| workings.amounts.iter().find(|it| it.yarn == yarn).expect("the yarn").buy;
