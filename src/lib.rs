@@ -35,6 +35,7 @@ pub mod geom;
 pub mod hung_panel;
 pub mod inks;
 pub mod manuscript;
+pub mod matrix_code;
 pub mod names;
 pub mod page;
 pub mod pdf;

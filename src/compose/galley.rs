@@ -3,6 +3,7 @@
 //! A piece is what is never cut: a line, a row of a table, a figure. Its items are placed from the left edge of the text
 //! area and its own top.
 
+mod codes;
 mod drawings;
 mod forms;
 mod front;
@@ -296,6 +297,7 @@ impl<'a> Setting<'a> {
             Block::Chart(chart) => self.chart(chart, node),
             Block::Rows(rows) => self.rows(rows, node),
             Block::Ruler { caption, ends, alt } => self.ruler(caption, ends, alt, node),
+            Block::Codes(codes) => self.codes(codes, node),
             Block::FillIn(lines) => self.fill_in(lines, &manuscript.furniture.blank, node),
             Block::Contents => self.contents(manuscript, node),
             Block::NewPage => self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() }),

@@ -79,6 +79,12 @@ fn dump_block(out: &mut String, block: &Block) {
             line(out, &format!("{arrow} {} {{{}}}", marked(&row.sentence), row.field));
             line(out, &format!("  spoken: {}", row.spoken));
         }),
+        Block::Codes(codes) => {
+            for code in codes {
+                line(out, &format!("<code {}> {}", code.address, code.alt));
+                line(out, &format!("  {}", marked(&code.words)));
+            }
+        }
         Block::Ruler { caption: words, ends, alt } => {
             line(out, &format!("<ruler {}> {alt}", ends.join(", ")));
             caption(out, Some(words));

@@ -2,8 +2,9 @@
 
 use super::context::WriteContext;
 use super::cover::size;
-use super::{Block, Section, Text, own_words, plain};
-use crate::project::{BottomFinish, Level, Units};
+use super::using::with_address;
+use super::{Block, CodeBlock, Section, Text, own_words, plain};
+use crate::project::{BottomFinish, Level, Units, address_target, shown_address};
 use crate::words::measures::MeasureKind;
 use crate::workings::GaugeFrom;
 
@@ -54,7 +55,27 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
     } else {
         context.sent_to("note", "own-gauge", "glance.reckoned-page", "glance.reckoned")
     });
+    let codes = codes(context);
+    if !codes.is_empty() {
+        blocks.push(Block::Codes(codes));
+    }
     Section { id: "at-a-glance".into(), title: Some(context.say("glance.title", &[])), blocks }
+}
+
+/// The maker's video and the page of corrections, to be opened with a phone.
+fn codes(context: &WriteContext) -> Vec<CodeBlock> {
+    let about = &context.project.about;
+    [("glance.video", &about.video), ("glance.corrections", &about.errata)]
+        .into_iter()
+        .filter_map(|(key, address)| {
+            let address = address.as_deref()?;
+            Some(CodeBlock {
+                address: address_target(address),
+                words: with_address(context, key, "address", address),
+                alt: context.say("glance.code-alt", &[("address", &shown_address(address))]),
+            })
+        })
+        .collect()
 }
 
 fn size_words(context: &WriteContext) -> String {

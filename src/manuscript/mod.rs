@@ -197,6 +197,8 @@ pub enum Block {
         /// Words instead of it.
         alt: String,
     },
+    /// Addresses as codes for a phone's camera, each with its words beside it.
+    Codes(Vec<CodeBlock>),
     /// Lines to fill in by hand: words before the line, words after it.
     FillIn(Vec<(Text, Text)>),
     /// The list of contents, filled in by make-up.
@@ -205,6 +207,17 @@ pub enum Block {
     NewPage,
     /// Blocks in another language than the booklet's, by its tag: the maker's own words.
     InLanguage(String, Vec<Block>),
+}
+
+/// An address as a code for a phone's camera.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CodeBlock {
+    /// The whole address, with its scheme.
+    pub address: String,
+    /// What it leads to, and the address as a reader types it.
+    pub words: Text,
+    /// Words instead of the code.
+    pub alt: String,
 }
 
 /// A numbered step.

@@ -62,6 +62,7 @@ fn blocks(out: &mut String, all: &[Block]) {
             | Block::Chart(_)
             | Block::Rows(_)
             | Block::Ruler { .. }
+            | Block::Codes(_)
             | Block::FillIn(_)
             | Block::Contents
             | Block::NewPage => {}

@@ -139,6 +139,7 @@ fn gather(context: &WriteContext, section: &Section, facts: &mut Vec<Fact>) {
             | Block::Chart(_)
             | Block::Rows(_)
             | Block::Ruler { .. }
+            | Block::Codes(_)
             | Block::FillIn(_)
             | Block::Contents
             | Block::NewPage

@@ -3,7 +3,7 @@
 use super::context::WriteContext;
 use super::hazard::Hazard;
 use super::{Block, Inline, Section, Text, own_words, plain};
-use crate::project::{Licence, Permission};
+use crate::project::{Licence, Permission, address_target, shown_address};
 
 pub(super) fn care(context: &WriteContext) -> Section {
     let mut bullets =
@@ -167,21 +167,16 @@ fn credit(context: &WriteContext) -> Option<String> {
 }
 
 /// A phrase in which one name is an address that can be followed.
-fn with_address(context: &WriteContext, key: &str, name: &str, address: &str) -> Text {
-    let target = if address.contains("://") || address.starts_with("mailto:") {
-        address.to_string()
-    } else if address.contains('@') {
-        format!("mailto:{address}")
-    } else {
-        format!("https://{address}")
-    };
+pub(super) fn with_address(context: &WriteContext, key: &str, name: &str, address: &str) -> Text {
+    let target = address_target(address);
+    let shown = shown_address(address);
     let mut out = Text::new();
-    for inline in context.text(key, &[(name, &address)]) {
+    for inline in context.text(key, &[(name, &shown)]) {
         match inline {
-            Inline::Plain(words) => match words.split_once(address) {
+            Inline::Plain(words) => match words.split_once(shown) {
                 Some((before, after)) => {
                     out.push(Inline::Plain(before.to_string()));
-                    out.push(Inline::Address(address.to_string(), target.clone()));
+                    out.push(Inline::Address(shown.to_string(), target.clone()));
                     out.push(Inline::Plain(after.to_string()));
                 }
                 None => out.push(Inline::Plain(words)),

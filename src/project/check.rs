@@ -2,6 +2,7 @@
 //! putting at least one into the report. Defaults stand beside the keys they belong to.
 
 mod about;
+pub mod address;
 mod making;
 mod materials;
 pub mod own_words;

@@ -5,6 +5,7 @@ mod check;
 mod plan;
 pub mod schema;
 
+pub use check::address::{shown as shown_address, target as address_target};
 pub use check::shop::{INKS, SHEETS};
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
 pub use plan::PLAN;
@@ -79,6 +80,8 @@ pub struct About {
     pub contact: Option<String>,
     /// Where corrections are published.
     pub errata: Option<String>,
+    /// Where the maker shows how it is worked.
+    pub video: Option<String>,
     /// The maker's own introduction, paragraphs parted by a blank line.
     pub introduction: Option<String>,
     /// The maker's own closing notes.

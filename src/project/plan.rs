@@ -13,6 +13,7 @@ pub const PLAN: &KeyPlan = &[
             "maker",
             "contact",
             "errata",
+            "video",
             "introduction",
             "notes",
             "version",

@@ -198,6 +198,7 @@ fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
                 | Block::Chart(_)
                 | Block::Rows(_)
                 | Block::Ruler { .. }
+                | Block::Codes(_)
                 | Block::FillIn(_)
                 | Block::Contents
                 | Block::NewPage

@@ -7,6 +7,7 @@ mod buyer;
 mod chart_from;
 mod chart_sheets;
 mod charts;
+mod codes;
 mod colour;
 mod copies;
 mod faults;

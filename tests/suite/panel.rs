@@ -48,6 +48,7 @@ pub fn panel(chart: Chart) -> Project {
             maker: "Plain Studio".into(),
             contact: None,
             errata: None,
+            video: None,
             introduction: None,
             notes: None,
             version: "1.0".into(),

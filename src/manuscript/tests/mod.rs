@@ -81,6 +81,7 @@ fn small() -> Project {
             subtitle: Some("A first picture".to_string()),
             maker: "Brackwater Studio".to_string(),
             contact: Some("hello@brackwater.example.org".to_string()),
+            video: None,
             errata: Some("brackwater.example.org/small-boat".to_string()),
             introduction: Some("A boat for a *small* wall.\n\nIt takes two evenings.".to_string()),
             notes: None,

@@ -1,5 +1,6 @@
 //! Title page and colophon.
 
+use super::address;
 use crate::diag::{Diagnostic, Report};
 use crate::form::{FormSection, Spanned};
 use crate::project::{About, Crop, Date, Level, Units};
@@ -24,7 +25,8 @@ pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Option<About>
     let about = About {
         subtitle: plain("subtitle", report),
         contact: plain("contact", report),
-        errata: plain("errata", report),
+        errata: address::read(top, "errata", true, report),
+        video: address::read(top, "video", true, report),
         introduction: top.words("introduction", report).map(|w| w.value),
         notes: top.words("notes", report).map(|w| w.value),
         version: plain("version", report).unwrap_or_else(|| "1.0".to_owned()),
