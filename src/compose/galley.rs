@@ -284,6 +284,7 @@ impl<'a> Setting<'a> {
             Block::Table(table) => table::set(self, table, node),
             Block::Figure(figure) => self.figure(figure, node),
             Block::HungPanel(hung) => self.hung_panel(hung, node),
+            Block::Fleece(fleece) => self.fleece(fleece, node),
             Block::AsKnotted(drawing) => {
                 let room = Size::new(self.columns.full, self.columns.height * 0.6);
                 self.as_knotted(drawing, room, node);

@@ -5,7 +5,7 @@ use super::{Block, Caution, FigureBlock, Inline, Signal, Step, Swatch, Text, Tic
 use crate::chart::{Direction, YarnId};
 use crate::geom::MM_PER_INCH;
 use crate::manuscript::hazard::{Hazard, small_parts};
-use crate::project::{Project, Side};
+use crate::project::{Backing, Project, Side};
 use crate::words::measures::{MeasureKind, Measures};
 use crate::words::{Names, Words, unmarked};
 use crate::workings::{Amount, CutCord, Time, Workings};
@@ -234,6 +234,20 @@ impl WriteContext<'_> {
         self.workings.amounts.iter().map(|amount| amount.ends).sum()
     }
 
+    /// The backing that this panel has: none where it is too small for the one that was chosen.
+    pub fn backing(&self) -> Backing {
+        match &self.workings.hanging.backing {
+            Some(piece) if piece.is_sewn => Backing::Sewn,
+            Some(_) => Backing::Fused,
+            None => Backing::None,
+        }
+    }
+
+    /// Whether the panel's lower edge is shaped.
+    pub fn is_shaped(&self) -> bool {
+        self.workings.edge.is_shaped()
+    }
+
     /// The backing across and down; nothing where there is none.
     pub fn backing_size(&self) -> String {
         let backing = self.workings.hanging.backing.as_ref();
@@ -266,8 +280,11 @@ impl WriteContext<'_> {
 
     /// Hours at the maker's pace, least and most, in halves.
     pub fn hours(&self, time: &Time) -> (String, String) {
-        let halves = |minutes: f64| self.words.decimal((minutes / 30.0).ceil() / 2.0, 1);
-        (halves(time.least_minutes), halves(time.most_minutes))
+        let halves = |minutes: f64| self.words.decimal(minutes / 2.0, 1);
+        // A range is never narrower than it was reckoned: least down, most up.
+        let least = (time.least_minutes / 30.0 + 1e-9).floor().max(1.0);
+        let most = (time.most_minutes / 30.0 - 1e-9).ceil().max(least);
+        (halves(least), halves(most))
     }
 }
 

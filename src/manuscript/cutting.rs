@@ -68,9 +68,10 @@ pub(super) fn pieces(context: &WriteContext, why: bool) -> Block {
             context.say("cutting.backing-why", &[]),
         );
     }
-    if let Some(ribbon) = hanging.ribbon_mm {
-        let length = context.measures.both(MeasureKind::Cut, ribbon);
-        row("cutting.ribbon", 1, length, Some("cutting.by-both"), context.say("cutting.ribbon-why", &[]));
+    if let Some(mm) = hanging.ribbon_mm {
+        let length = context.measures.both(MeasureKind::Cut, mm);
+        let ribbon = if context.is_shaped() { "cutting.ribbon-why-shaped" } else { "cutting.ribbon-why" };
+        row("cutting.ribbon", 1, length, Some("cutting.by-both"), context.say(ribbon, &[]));
     }
     let mut columns = vec![
         column(context, "cutting.piece", Align::Left, 1.2),

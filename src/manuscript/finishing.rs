@@ -3,7 +3,7 @@
 use super::context::WriteContext;
 use super::hazard::Hazard;
 use super::techniques::tying_off;
-use super::{Block, Caution, Section, Step};
+use super::{Block, Caution, FleeceDrawing, Section, Step};
 use crate::project::{Backing, BottomFinish, Glue};
 use crate::words::Names;
 use crate::words::measures::MeasureKind;
@@ -90,16 +90,21 @@ fn lower_edge(context: &WriteContext, glue: &mut GluePot, blocks: &mut Vec<Block
     let length = context.measures.both(MeasureKind::Size, context.workings.size.fringe_mm);
     let trim = context.measures.both(MeasureKind::Gap, TRIMMED_MM);
     let names: Names = &[("length", &length), ("trim", &trim)];
+    let shaped = context.is_shaped();
     let steps = match context.project.bottom.finish {
         BottomFinish::Fringe => vec![
             context.step("finishing.fringe-1", names),
-            context.step("finishing.fringe-2", names),
+            context.step(if shaped { "finishing.fringe-2-shaped" } else { "finishing.fringe-2" }, names),
             context.step_after(&[Hazard::Scissors], "finishing.fringe-3", names),
         ],
         BottomFinish::Trimmed => {
             let mut steps = vec![
-                context.step("finishing.trimmed-1", names),
-                context.step_after(&[Hazard::Scissors], "finishing.trimmed-2", names),
+                context.step(if shaped { "finishing.trimmed-1-shaped" } else { "finishing.trimmed-1" }, names),
+                context.step_after(
+                    &[Hazard::Scissors],
+                    if shaped { "finishing.trimmed-2-shaped" } else { "finishing.trimmed-2" },
+                    names,
+                ),
             ];
             steps.extend(glue.step(None, "finishing.trimmed-glue-craft", "finishing.trimmed-glue-hot"));
             steps
@@ -107,7 +112,11 @@ fn lower_edge(context: &WriteContext, glue: &mut GluePot, blocks: &mut Vec<Block
         BottomFinish::FoldedBack => vec![
             context.step("finishing.folded-1", names),
             context.step("finishing.folded-2", names),
-            context.step_after(&[Hazard::Scissors], "finishing.folded-3", names),
+            context.step_after(
+                &[Hazard::Scissors],
+                if shaped { "finishing.folded-3-shaped" } else { "finishing.folded-3" },
+                names,
+            ),
             context.step("finishing.folded-4", names),
         ],
     };
@@ -115,18 +124,25 @@ fn lower_edge(context: &WriteContext, glue: &mut GluePot, blocks: &mut Vec<Block
 }
 
 fn backing(context: &WriteContext, blocks: &mut Vec<Block>) {
-    let finish = &context.project.finishing;
-    if finish.backing != Backing::None {
+    if context.backing() != Backing::None {
         blocks.push(context.heading(2, "finishing.backing"));
     }
-    back_figure(context, blocks);
+    match fleece_drawing(context) {
+        Some(drawing) => blocks.push(Block::Fleece(drawing)),
+        None => back_figure(context, blocks),
+    }
     let size = context.backing_size();
     let stitch = context.measures.both(MeasureKind::Gap, STITCH_MM);
+    // A fleece of several heights is cut by the drawing.
+    let (fused, sewn) = match context.is_shaped() {
+        true => ("finishing.backing-shaped", "finishing.backing-shaped"),
+        false => ("finishing.backing-fused-1", "finishing.backing-sewn-1"),
+    };
     let names: Names = &[("size", &size), ("stitch", &stitch)];
-    match context.project.finishing.backing {
+    match context.backing() {
         Backing::None => {}
         Backing::Fused => blocks.push(Block::Steps(vec![
-            context.step_after(&[Hazard::Scissors], "finishing.backing-fused-1", names),
+            context.step_after(&[Hazard::Scissors], fused, names),
             context.step_after(&[Hazard::Iron, Hazard::Scorch], "finishing.backing-fused-2", names),
             context.step("finishing.backing-fused-3", names),
             context.step("finishing.backing-fused-4", names),
@@ -137,7 +153,7 @@ fn backing(context: &WriteContext, blocks: &mut Vec<Block>) {
                 blocks.push(context.body("finishing.backing-sewn-why"));
             }
             blocks.push(Block::Steps(vec![
-                context.step_after(&[Hazard::Scissors], "finishing.backing-sewn-1", names),
+                context.step_after(&[Hazard::Scissors], sewn, names),
                 context.step("finishing.backing-sewn-2", names),
                 context.step("finishing.backing-sewn-3", names),
             ]));
@@ -147,14 +163,14 @@ fn backing(context: &WriteContext, blocks: &mut Vec<Block>) {
 
 /// The back of the panel with what this one has of fleece, ribbon and label; nothing where it has none of them.
 fn back_figure(context: &WriteContext, blocks: &mut Vec<Block>) {
-    let finish = &context.project.finishing;
+    let hanging = &context.workings.hanging;
     let parts = [
-        (finish.backing != Backing::None, "figure.backing-alt-fleece"),
-        (finish.edge_ribbon, "figure.backing-alt-ribbon"),
-        (finish.label, "figure.backing-alt-label"),
+        (context.backing() != Backing::None, "figure.backing-alt-fleece"),
+        (hanging.ribbon_mm.is_some(), "figure.backing-alt-ribbon"),
+        (hanging.label_mm.is_some(), "figure.backing-alt-label"),
     ];
     let stages: Vec<usize> = (0..).zip(&parts).filter(|(_, (is_there, _))| *is_there).map(|(at, _)| at).collect();
-    if stages.is_empty() || finish.backing == Backing::None {
+    if stages.is_empty() || context.backing() == Backing::None {
         return;
     }
     let told: Vec<String> = parts.iter().filter(|(there, _)| *there).map(|(_, key)| context.say(key, &[])).collect();
@@ -163,24 +179,64 @@ fn back_figure(context: &WriteContext, blocks: &mut Vec<Block>) {
 }
 
 fn ribbon(context: &WriteContext, glue: &mut GluePot, blocks: &mut Vec<Block>) {
-    if !context.project.finishing.edge_ribbon {
+    if context.workings.hanging.ribbon_mm.is_none() {
         return;
     }
     blocks.push(context.heading(2, "finishing.ribbon"));
     let length = context.measures.both(MeasureKind::Cut, context.workings.hanging.ribbon_mm.unwrap_or_default());
     let mut steps = vec![context.step_after(&[Hazard::Scissors], "finishing.ribbon-1", &[("length", &length)])];
-    steps.extend(glue.step(Some("finishing.ribbon-2-sewn"), "finishing.ribbon-2-craft", "finishing.ribbon-2-hot"));
+    if context.is_shaped() {
+        steps.push(context.step("finishing.ribbon-shaped", &[]));
+        steps.extend(glue.step(Some("finishing.ribbon-3-sewn"), "finishing.ribbon-3-craft", "finishing.ribbon-3-hot"));
+    } else {
+        steps.extend(glue.step(Some("finishing.ribbon-2-sewn"), "finishing.ribbon-2-craft", "finishing.ribbon-2-hot"));
+    }
     blocks.push(Block::Steps(steps));
 }
 
 fn label(context: &WriteContext, glue: &mut GluePot, blocks: &mut Vec<Block>) {
-    if !context.project.finishing.label {
+    if context.workings.hanging.label_mm.is_none() {
         return;
     }
     blocks.push(context.heading(2, "finishing.label"));
     let (width, height) = context.workings.hanging.label_mm.unwrap_or_default();
     let size = context.measures.across_down(MeasureKind::Size, width, height);
     let mut steps = vec![context.step_after(&[Hazard::Scissors], "finishing.label-1", &[("size", &size)])];
-    steps.extend(glue.step(Some("finishing.label-2-sewn"), "finishing.label-2-craft", "finishing.label-2-hot"));
+    if context.is_shaped() {
+        let (from, to) = context.workings.edge.lowest();
+        steps.push(context.step("finishing.label-shaped", &[("from", &(from + 1)), ("to", &(to + 1))]));
+        steps.extend(glue.step(Some("finishing.label-3-sewn"), "finishing.label-3-craft", "finishing.label-3-hot"));
+    } else {
+        steps.extend(glue.step(Some("finishing.label-2-sewn"), "finishing.label-2-craft", "finishing.label-2-hot"));
+    }
     blocks.push(Block::Steps(steps));
+}
+
+/// The fleece of a shaped panel as it lies on the back; `None` where it is a plain rectangle, or there is none.
+fn fleece_drawing(context: &WriteContext) -> Option<FleeceDrawing> {
+    let piece = context.workings.hanging.backing.as_ref().filter(|piece| !piece.steps.is_empty())?;
+    let gauge = &context.workings.gauge;
+    let size = |mm: f64| context.measures.first(MeasureKind::Size, mm);
+    // Seen from the back: left and right change places.
+    let width = context.workings.size.width_mm;
+    let ends = &context.workings.edge.ends;
+    let knots = ends.iter().rev().map(|end| (gauge.column_mm, *end as f64 * gauge.row_mm)).collect();
+    let steps: Vec<(f64, f64)> =
+        piece.steps.iter().rev().map(|step| (step.to_mm - step.from_mm, step.height_mm)).collect();
+    let labels = steps.iter().map(|(wide, high)| (size(*wide), size(*high))).collect();
+    let parts = |key: &str, mm: f64| context.say(key, &[("measure", &size(mm))]);
+    let told: Vec<String> = steps
+        .iter()
+        .map(|(wide, high)| context.say("finishing.fleece-part", &[("wide", &size(*wide)), ("high", &size(*high))]))
+        .collect();
+    Some(FleeceDrawing {
+        width_mm: width,
+        knots,
+        inside_mm: (width - piece.width_mm) / 2.0,
+        steps,
+        labels,
+        whole: [parts("finishing.fleece-wide", piece.width_mm), parts("finishing.fleece-high", piece.height_mm)],
+        alt: context.say("finishing.fleece-alt", &[("parts", &context.words.list(&told))]),
+        caption: Some(context.text("finishing.fleece-caption", &[])),
+    })
 }

@@ -223,7 +223,7 @@ fn size(context: &WriteContext, middle: usize, blocks: &mut Vec<Block>) {
     let pitches = &context.workings.own_gauge.pitches;
     let each = |of: &dyn Fn(&OwnPitch) -> String| pitches.iter().map(of).collect::<Vec<_>>();
     let size = |mm: f64| context.measures.both(MeasureKind::Size, mm);
-    let backed = context.project.finishing.backing != Backing::None;
+    let backed = context.backing() != Backing::None && !context.is_shaped();
     let mut across: Vec<(&str, Vec<String>)> = vec![
         ("own-gauge.wide", each(&|line| size(line.width_mm))),
         ("own-gauge.wood-least", each(&|line| context.measures.both(MeasureKind::Cut, line.wood_least_mm))),
@@ -254,7 +254,7 @@ fn size(context: &WriteContext, middle: usize, blocks: &mut Vec<Block>) {
     }
     blocks.push(context.heading(2, "own-gauge.size"));
     let mut words = vec![context.text("own-gauge.size-words", &[])];
-    if context.project.finishing.edge_ribbon {
+    if context.workings.hanging.ribbon_mm.is_some() && !context.is_shaped() {
         let more = context.measures.both(MeasureKind::Size, RIBBON_TURNED_IN_MM);
         words.push(context.text("own-gauge.ribbon", &[("more", &more)]));
     }

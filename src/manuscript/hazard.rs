@@ -99,7 +99,7 @@ impl Hazard {
             Hazard::GlueFlood => project.finishing.glue != Glue::None,
             Hazard::FoundWood => project.hanging.wood == Wood::Branch,
             Hazard::Sealing => project.finishing.sealing,
-            Hazard::Iron | Hazard::Scorch => project.finishing.backing == Backing::Fused,
+            Hazard::Iron | Hazard::Scorch => context.backing() == Backing::Fused,
         }
     }
 }

@@ -255,7 +255,7 @@ pub(super) fn finishing(context: &WriteContext) -> Vec<TickLine> {
     let choice = &context.project.finishing;
     let hanging = &context.workings.hanging;
     let mut out = Vec::new();
-    let fleece = match choice.backing {
+    let fleece = match context.backing() {
         Backing::None => None,
         Backing::Fused => Some("materials.fleece-fused"),
         Backing::Sewn => Some("materials.fleece-sewn"),
@@ -288,7 +288,7 @@ pub(super) fn finishing(context: &WriteContext) -> Vec<TickLine> {
 /// Tools, only those that some step asks for.
 pub(super) fn tools(context: &WriteContext) -> Vec<TickLine> {
     let project = context.project;
-    let sews = project.finishing.backing == Backing::Sewn
+    let sews = context.backing() == Backing::Sewn
         || project.bottom.finish != BottomFinish::Fringe
         || project.finishing.glue == Glue::None && (project.finishing.edge_ribbon || project.finishing.label);
     let strand = project.hanging.mounting == Mounting::OnAStrand;
@@ -309,7 +309,7 @@ pub(super) fn tools(context: &WriteContext) -> Vec<TickLine> {
         (levels, "tool-string", "tool.string"),
         (project.bottom.finish == BottomFinish::Fringe, "tool-comb", "tool.comb"),
         (sews, "tool-sewing", "tool.sewing"),
-        (project.finishing.backing == Backing::Fused, "tool-iron", "tool.iron"),
+        (context.backing() == Backing::Fused, "tool-iron", "tool.iron"),
         (staples, "tool-staple-gun", "tool.staple-gun"),
         (nails, "tool-hammer", "tool.hammer"),
         (found, "tool-sandpaper", "tool.sandpaper"),

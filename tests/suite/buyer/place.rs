@@ -176,11 +176,15 @@ impl Section {
     /// The table below this caption, without its head: cells row by row. Rows end at rules; columns are parted by a gap
     /// that is empty from top to bottom. A table that goes on over the page has its head again, at the top.
     pub fn table(&self, caption: &str) -> Vec<Vec<String>> {
-        self.table_with_head(caption).split_off(1)
+        self.read_table(caption, false)
     }
 
     /// The same with the row of its heads before it.
     pub fn table_with_head(&self, caption: &str) -> Vec<Vec<String>> {
+        self.read_table(caption, true)
+    }
+
+    fn read_table(&self, caption: &str, with_head: bool) -> Vec<Vec<String>> {
         /// Columns stand further apart than words.
         const GAP: f64 = 6.0;
         let mut body: Vec<Vec<&Word>> = Vec::new();
@@ -204,7 +208,7 @@ impl Section {
             match &head {
                 None => {
                     head = Some((*under_head, words));
-                    body.push(heads);
+                    body.extend(with_head.then_some(heads));
                 }
                 Some((first, same_words)) => {
                     if !same(&first) || words != *same_words {
@@ -222,7 +226,7 @@ impl Section {
                 break;
             }
         }
-        assert!(body.len() > 1, "no table has the caption {caption:?}");
+        assert!(body.len() > usize::from(with_head), "no table has the caption {caption:?}");
         let mut spans: Vec<(f64, f64)> = body.iter().flatten().map(|w| (w.left, w.right)).collect();
         spans.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut columns: Vec<(f64, f64)> = Vec::new();
