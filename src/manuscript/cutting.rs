@@ -75,7 +75,7 @@ pub(super) fn pieces(context: &WriteContext, why: bool) -> Block {
     }
     let mut columns = vec![
         column(context, "cutting.piece", Align::Left, 1.2),
-        column(context, "cutting.count", Align::Right, 0.6),
+        column(context, "cutting.count", Align::Left, 0.6),
         column(context, "cutting.length", Align::Left, 1.0),
     ];
     if why {

@@ -21,7 +21,7 @@ pub const WOOD_BEHIND_MM: f64 = 3.0;
 pub const RIBBON_TURNED_IN_MM: f64 = 50.0;
 
 /// Panels narrower or lower than this take neither fleece nor ribbon: there is nothing to iron or to sew (our judgement).
-const FLEECE_LEAST_MM: f64 = 40.0;
+const FLEECE_LEAST_MM: f64 = 15.0;
 /// A label smaller than this takes no name (our judgement).
 const LABEL_LEAST_MM: f64 = 15.0;
 
