@@ -14,6 +14,9 @@ macro_rules! names {
             /// All of them.
             pub const ALL: &'static [$type] = &[$($type::$name,)+];
 
+            /// Their words, in the same order.
+            pub const WORDS: &'static [&'static str] = &[$($word,)+];
+
             /// The word in files and on the command line.
             pub const fn name(self) -> &'static str {
                 match self {
@@ -83,6 +86,132 @@ names! {
         Tabloid = "tabloid",
         /// A page for the screen of a phone.
         SmallScreen = "small-screen",
+    }
+}
+
+names! {
+    /// A section of a booklet, in the booklet's order, then those of the materials edition.
+    SectionName {
+        /// Title, maker, picture.
+        Cover = "cover",
+        /// The list of contents.
+        Contents = "contents",
+        /// The panel in a few figures.
+        AtAGlance = "at-a-glance",
+        /// What to buy.
+        Materials = "materials",
+        /// What to cut.
+        CuttingList = "cutting-list",
+        /// Snips of the yarns.
+        YourYarn = "your-yarn",
+        /// The buyer's own swatch.
+        OwnGauge = "own-gauge",
+        /// How to read the pattern.
+        BeforeYouStart = "before-you-start",
+        /// The knots.
+        Techniques = "techniques",
+        /// Mounting and header.
+        SettingUp = "setting-up",
+        /// The chart's sheets.
+        Chart = "chart",
+        /// The rows as sentences.
+        RowsInWords = "rows-in-words",
+        /// Making up.
+        Finishing = "finishing",
+        /// Hanging the panel.
+        Hanging = "hanging",
+        /// Looking after it.
+        Care = "care",
+        /// Every warning in full.
+        Cautions = "cautions",
+        /// What the buyer may do.
+        UsingThisPattern = "using-this-pattern",
+        /// The materials edition's list.
+        MaterialsList = "materials-list",
+        /// Totals for a class.
+        ClassList = "class-list",
+        /// What a student brings.
+        WhatToBring = "what-to-bring",
+    }
+}
+
+names! {
+    /// A kind of text that a look styles.
+    StyleName {
+        /// The cover's title.
+        Title = "title",
+        /// Below it.
+        Subtitle = "subtitle",
+        /// Who made the pattern.
+        Maker = "maker",
+        /// A section's first paragraph.
+        Lead = "lead",
+        /// Running text.
+        Body = "body",
+        /// Quiet remarks.
+        Note = "note",
+        /// Small print.
+        Small = "small",
+        /// A section's title.
+        Heading1 = "heading-1",
+        /// A heading in a section.
+        Heading2 = "heading-2",
+        /// A heading below that.
+        Heading3 = "heading-3",
+        /// A numbered step.
+        Step = "step",
+        /// A line with a box.
+        Tick = "tick",
+        /// A warning.
+        Caution = "caution",
+        /// A table's cells.
+        Table = "table",
+        /// Heads of its columns.
+        TableHead = "table-head",
+        /// Cells where there is little room.
+        TableTight = "table-tight",
+        /// Heads where there is little room.
+        TableHeadTight = "table-head-tight",
+        /// Below figures and above tables.
+        Caption = "caption",
+        /// Words in drawings and on lines to fill in.
+        Label = "label",
+        /// The rows in words.
+        Rows = "rows",
+        /// Their numbers.
+        RowNumber = "row-number",
+        /// The list of contents.
+        Contents = "contents",
+        /// Running heads and foot lines.
+        Head = "head",
+        /// Page numbers.
+        Folio = "folio",
+        /// Titles of chart sheets.
+        SheetTitle = "sheet-title",
+        /// Notes on chart sheets.
+        SheetNote = "sheet-note",
+        /// The chart's key.
+        Key = "key",
+        /// Numbers beside the cells.
+        CellNumber = "cell-number",
+    }
+}
+
+names! {
+    /// A part of a page that belongs together.
+    FrameName {
+        /// The text area.
+        Text = "text",
+        /// A chart sheet.
+        Chart = "chart",
+        /// The running head.
+        Head = "head",
+        /// The foot line with the folio.
+        Folio = "folio",
+        /// A picture for a shop.
+        Picture = "picture",
+        /// The line of a licensed copy.
+        LicenceLine = "licence-line",
     }
 }
 

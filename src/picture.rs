@@ -3,8 +3,9 @@
 //! before anything is unpacked.
 
 use crate::diag::Diagnostic;
+use image::imageops::{self, FilterType};
 use image::metadata::Orientation;
-use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits};
+use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits, RgbImage};
 use moxcms::{ColorProfile, Layout, TransformOptions};
 use std::io::Cursor;
 
@@ -45,6 +46,38 @@ impl SrgbPicture {
     pub fn at(&self, x: usize, y: usize) -> [u8; 3] {
         let start = (y * self.width + x) * 3;
         [self.rgb[start], self.rgb[start + 1], self.rgb[start + 2]]
+    }
+
+    /// The same pixels for `image`; `None` where there are none.
+    fn as_image(&self) -> Option<RgbImage> {
+        let (width, height) = (u32::try_from(self.width).ok()?, u32::try_from(self.height).ok()?);
+        RgbImage::from_raw(width, height, self.rgb.clone()).filter(|_| width > 0 && height > 0)
+    }
+
+    fn of_image(image: RgbImage) -> SrgbPicture {
+        let (width, height) = (image.width() as usize, image.height() as usize);
+        SrgbPicture { width, height, rgb: image.into_raw() }
+    }
+
+    /// The part that begins at (`x`, `y`), at most `width` x `height` pixels large.
+    pub fn part(&self, x: usize, y: usize, width: usize, height: usize) -> SrgbPicture {
+        let [x, y, width, height] = [x, y, width, height].map(|side| u32::try_from(side).unwrap_or(u32::MAX));
+        match self.as_image() {
+            Some(image) => SrgbPicture::of_image(imageops::crop_imm(&image, x, y, width, height).to_image()),
+            None => self.clone(),
+        }
+    }
+
+    /// The same picture drawn larger, smoothly: what was lost stays lost.
+    pub fn enlarged(&self, width: usize, height: usize) -> SrgbPicture {
+        let sides = u32::try_from(width).ok().zip(u32::try_from(height).ok());
+        match (self.as_image(), sides) {
+            (Some(image), Some((width, height))) => {
+                SrgbPicture::of_image(imageops::resize(&image, width, height, FilterType::Triangle))
+            }
+            // Of nothing comes white paper.
+            _ => SrgbPicture { width, height, rgb: vec![255; width * height * 3] },
+        }
     }
 }
 
@@ -101,6 +134,41 @@ pub fn chart_pixels(bytes: &[u8], most: u32) -> Result<Pixels, Diagnostic> {
     let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the chart", &e))?;
     let rgba = picture.into_rgba16().pixels().map(|p| p.0).collect();
     Ok(Pixels { columns: columns as usize, rows: rows as usize, rgba })
+}
+
+/// Packs a chart picture without loss, eight bits in four channels, in the kind of `like`; as PNG where there is none. The
+/// diagnostic has no span.
+pub fn chart_file(like: Option<&[u8]>, columns: usize, rows: usize, rgba: Vec<u8>) -> Result<Vec<u8>, Diagnostic> {
+    let format = like.and_then(|bytes| image::guess_format(bytes).ok()).unwrap_or(ImageFormat::Png);
+    let unpackable = |why: String| Diagnostic::failure("cannot-write", format!("the chart cannot be packed: {why}"));
+    let picture = image::RgbaImage::from_raw(columns as u32, rows as u32, rgba.clone())
+        .ok_or_else(|| unpackable("its size is not that of its knots".to_owned()))?;
+    let mut out = Cursor::new(Vec::new());
+    picture.write_to(&mut out, format).map_err(|error| unpackable(error.to_string()))?;
+    let out = out.into_inner();
+    // Some kinds hold few colours, or none that are clear: what was packed must be what is read.
+    let wide = |channel: &u8| u16::from(*channel) * 257;
+    let seen = chart_pixels(&out, MAX_CHART)?;
+    let clear = |pixel: &[u16]| pixel[3] == 0;
+    let same = seen.rgba.len() * 4 == rgba.len()
+        && seen.rgba.iter().zip(rgba.chunks_exact(4)).all(|(seen, meant)| {
+            let meant: Vec<u16> = meant.iter().map(wide).collect();
+            seen[..] == meant[..] || (clear(seen) && clear(&meant))
+        });
+    same.then_some(out).ok_or_else(|| {
+        unpackable("this kind of picture cannot hold it".to_owned()).hint("save the chart as a PNG picture first")
+    })
+}
+
+/// Pixels a side that are read back.
+const MAX_CHART: u32 = 2_000;
+
+/// A picture of one clear pixel, of the kind with this ending: to pack others like it.
+#[cfg(test)]
+pub(crate) fn blank(kind: &str) -> Option<Vec<u8>> {
+    let mut out = Cursor::new(Vec::new());
+    image::RgbaImage::new(1, 1).write_to(&mut out, ImageFormat::from_extension(kind)?).ok()?;
+    Some(out.into_inner())
 }
 
 /// Width and height of a photograph as it will stand, upright, from its header alone. The diagnostic has no span.
@@ -291,7 +359,29 @@ pub fn rgb_pixels(bytes: &[u8]) -> Result<RgbPixels, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use image::{ImageEncoder, Rgb, RgbImage};
+    use image::{ImageEncoder, Rgb};
+
+    fn grey(width: usize, height: usize, at: impl Fn(usize, usize) -> u8) -> SrgbPicture {
+        let rgb = (0..width * height).flat_map(|i| [at(i % width, i / width); 3]).collect();
+        SrgbPicture { width, height, rgb }
+    }
+
+    #[test]
+    fn a_part_is_what_stood_there() {
+        let whole = grey(9, 7, |x, y| (10 * y + x) as u8);
+        assert_eq!(whole.part(2, 3, 4, 2), grey(4, 2, |x, y| (10 * (y + 3) + x + 2) as u8));
+        assert_eq!((whole.part(7, 6, 5, 5).width, whole.part(20, 20, 1, 1).rgb.len()), (2, 0));
+    }
+
+    #[test]
+    fn enlarging_invents_nothing() {
+        let small = grey(2, 1, |x, _| if x == 0 { 0 } else { 200 });
+        let large = small.enlarged(8, 3);
+        let line: Vec<u8> = (0..8).map(|x| large.at(x, 1)[0]).collect();
+        // Own computation: straight between the middles of the two pixels, level beyond them.
+        assert_eq!(line, [0, 0, 25, 75, 125, 175, 200, 200]);
+        assert_eq!(grey(0, 0, |_, _| 0).enlarged(2, 1), grey(2, 1, |_, _| 255));
+    }
 
     /// Sixteen by eight pixels, the left half red: coarse enough to survive JPEG.
     fn drawn() -> RgbImage {

@@ -177,6 +177,20 @@ impl Sources {
     }
 }
 
+/// The folders in a folder, sorted by name; links are passed over. Empty where it cannot be listed.
+pub fn folders(path: &Path) -> Vec<PathBuf> {
+    let Ok(entries) = std::fs::read_dir(path) else { return Vec::new() };
+    let is_folder = |entry: &std::fs::DirEntry| entry.file_type().is_ok_and(|kind| kind.is_dir());
+    let mut folders: Vec<PathBuf> = entries.flatten().filter(is_folder).map(|entry| entry.path()).collect();
+    folders.sort();
+    folders
+}
+
+/// A folder's real path, links followed.
+pub fn real(path: &Path) -> Result<PathBuf, Diagnostic> {
+    path.canonicalize().map_err(|error| unreadable(path, &error))
+}
+
 fn unreadable(path: &Path, error: &std::io::Error) -> Diagnostic {
     let shown = path.display();
     match error.kind() {

@@ -61,7 +61,7 @@ fn make(master: &Master, buyers: &[Buyer], stem: &str, folder: &Path, report: &m
     let language = master.language().unwrap_or_default();
     let words = Words::shipped(&language).or_else(|| Words::shipped("en-GB"));
     let Some(words) = words else { return 0 };
-    let mut manifest = Manifest::new("One licensed copy for each buyer, and the SHA-256 of its file.");
+    let mut manifest = Manifest::new("One licensed copy for each buyer, and the SHA-256 of its file.", "copy");
     let (mut taken, mut made) = (BTreeMap::new(), 0);
     for (at, buyer) in buyers.iter().enumerate() {
         if at > 0 && at % EVERY == 0 {
@@ -89,11 +89,12 @@ fn make(master: &Master, buyers: &[Buyer], stem: &str, folder: &Path, report: &m
             break;
         }
         made += 1;
-        manifest.entry("copy").text("file", &name).text("name", &buyer.name);
+        let entry = manifest.entry();
+        entry.text("file", &name).text("name", &buyer.name);
         if let Some(order) = &buyer.order {
-            manifest.text("order", order);
+            entry.text("order", order);
         }
-        manifest.text("sha256", &manifest::sha256(&bytes));
+        entry.text("sha256", &manifest::sha256(&bytes));
     }
     if let Err(failure) = write::whole(&folder.join(manifest::NAME), manifest.written().as_bytes()) {
         report.push(failure);

@@ -3,6 +3,7 @@
 
 mod amounts;
 pub mod args;
+mod board;
 mod chart_from;
 mod check;
 mod compose;
@@ -33,6 +34,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> Outcome {
         Err(outcome) => return outcome,
     };
     match arguments.command {
+        Command::Board(board) => board::run(&board),
         Command::New(new) => new::run(&new),
         Command::Check(check) => check::run(&check),
         Command::Compose(compose) => compose::run(&compose),

@@ -12,10 +12,12 @@ mod starts;
 use super::Colours;
 use super::setting::{SetLine, Setter};
 use super::tile::{Room, SheetCells, SheetPlan, TileRequest, plan};
+use crate::catalogue::{SectionName, StyleName};
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::inks;
 use crate::manuscript::ChartBlock;
+use crate::markup::filled;
 use crate::page::{CellInk, Cells, NodeId, PlacedItem, Role, Structure};
 use beside::Beside;
 use head::Head;
@@ -95,7 +97,7 @@ impl SheetLayout {
             .iter()
             .map(|area| notes::most_lines(block, edition, setter, area.size.width, (key_apart, repeat > 0)))
             .collect();
-        let rest = |lines: usize| setter.style("sheet-note").leading * lines as f64 + strip(setter) * 2.0;
+        let rest = |lines: usize| setter.style(StyleName::SheetNote).leading * lines as f64 + strip(setter) * 2.0;
         let head = |(area, lines): (&Rect, &usize)| match key_apart {
             true => Head::without_key(block, setter, area.size.width),
             false => Head::of(block, setter, area.size, rest(*lines), style.least_cell),
@@ -187,7 +189,7 @@ impl<'a> ChartSheets<'a> {
             .map(|column| column.to_string())
             .chain(block.rows.iter().map(|row| row.number.clone()))
             .map(|number| {
-                let line = setter.line_in("cell-number", &number, size, colours.text);
+                let line = setter.line_in(StyleName::CellNumber, &number, size, colours.text);
                 (number, line)
             })
             .collect();
@@ -251,7 +253,7 @@ impl<'a> ChartSheets<'a> {
 
     fn grid_area(&self, sheet: &SheetCells, area: Rect, setter: &Setter) -> Rect {
         let size = Size::new(self.cell.width * sheet.columns.len() as f64, self.cell.height * sheet.rows.len() as f64);
-        let notes = setter.style("sheet-note").leading * self.note_lines as f64;
+        let notes = setter.style(StyleName::SheetNote).leading * self.note_lines as f64;
         let top = area.top() + self.head.height + notes + strip(setter);
         let left = area.left() + (area.size.width - size.width) / 2.0;
         // Whole thousandths of a point, so that neighbouring cells meet exactly.
@@ -263,13 +265,13 @@ impl<'a> ChartSheets<'a> {
     fn alt(&self, sheet: &SheetCells, index: usize, setter: &Setter) -> String {
         let [from_column, to_column] = range_words(&sheet.columns);
         let [from_row, to_row] = range_words(&sheet.rows);
-        fill(
+        filled(
             &self.block.words.alt,
             &[
                 ("sheet", (index + 1).to_string()),
                 ("sheets", self.plan.sheets.len().to_string()),
                 ("yarns", self.block.words.yarns.clone()),
-                ("page", setter.pages.get("rows-in-words").cloned().unwrap_or_default()),
+                ("page", setter.page_of(SectionName::RowsInWords).unwrap_or_default().to_owned()),
                 ("from_column", from_column.1),
                 ("to_column", to_column.1),
                 ("from_row", from_row.1),
@@ -306,12 +308,12 @@ fn drop_blank(plan: &mut SheetPlan, block: &ChartBlock) {
 
 /// Height of the strip with the column numbers.
 fn strip(setter: &Setter) -> Length {
-    CENTRE_MARK + GAP * 2.0 + setter.style("cell-number").size
+    CENTRE_MARK + GAP * 2.0 + setter.style(StyleName::CellNumber).size
 }
 
 /// Figures are as large as their style says, or as their row allows: they rise by less than seven tenths of their size.
 fn number_size(cell: Size, setter: &Setter) -> Length {
-    setter.style("cell-number").size.min(cell.height * 0.92)
+    setter.style(StyleName::CellNumber).size.min(cell.height * 0.92)
 }
 
 /// The page inside the chart margins, without head and folio.
@@ -320,7 +322,7 @@ fn sheet_area(edition: &Edition, turned: bool) -> Rect {
     let size = if turned { Size::new(paper.size.height, paper.size.width) } else { paper.size };
     let margin = paper.chart_margin;
     // The folio stands below the sheet, inside the margin's upper part.
-    let folio = edition.look.style("folio").size * 0.75 + Length::mm(2.0);
+    let folio = edition.look.style(StyleName::Folio).size * 0.75 + Length::mm(2.0);
     let foot = if edition.folio { folio.max(Length::mm(5.0)) } else { Length::ZERO };
     let head = if edition.running_head { Length::mm(5.0) } else { Length::ZERO };
     Rect::new(margin, margin + head, size.width - margin * 2.0, size.height - margin * 2.0 - foot - head)
@@ -329,9 +331,4 @@ fn sheet_area(edition: &Edition, turned: bool) -> Rect {
 /// The numbers of the first and the last of a range as printed, for templates with `{from}` and `{to}`.
 pub fn range_words(range: &std::ops::Range<usize>) -> [(&'static str, String); 2] {
     [("from", (range.start + 1).to_string()), ("to", range.end.to_string())]
-}
-
-/// Puts values into a template's braces.
-pub fn fill(template: &str, values: &[(&str, String)]) -> String {
-    values.iter().fold(template.to_string(), |text, (name, value)| text.replace(&format!("{{{name}}}"), value))
 }

@@ -12,9 +12,11 @@ mod lists;
 use super::draw::{self, LAYOUT};
 use super::setting::{SetLine, Setter};
 use super::{Colours, Parts, makeup, table};
+use crate::catalogue::{SectionName, StyleName};
 use crate::edition::{Edition, Style};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{Block, ChartBlock, Inline, Manuscript, Section, Text};
+use crate::markup::{filled, unmarked};
 use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Structure, Target};
 
 /// How far cautions reach into the room left of the text.
@@ -70,8 +72,8 @@ pub enum PieceKind {
 /// The beginning of something that can be led to.
 #[derive(Debug, Clone)]
 pub struct Anchor {
-    /// Section id, for a section's title.
-    pub section: Option<String>,
+    /// The section, for its title.
+    pub section: Option<SectionName>,
     /// Outline level and words; `None`: not in the outline.
     pub outline: Option<(u8, String)>,
 }
@@ -141,7 +143,7 @@ impl<'a> Setting<'a> {
     /// Sets the manuscript.
     pub fn set(mut self, manuscript: &Manuscript, document: NodeId, with_contents: bool) -> Galley {
         for section in &manuscript.sections {
-            if section.id == "contents" && !with_contents {
+            if section.id == SectionName::Contents && !with_contents {
                 continue;
             }
             self.section(section, manuscript, document);
@@ -154,15 +156,14 @@ impl<'a> Setting<'a> {
         if self.edition.new_page.contains(&section.id) && !self.galley.pieces.is_empty() {
             self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() });
         }
-        let anchor =
-            Anchor { section: Some(section.id.clone()), outline: section.title.clone().map(|title| (1, title)) };
+        let anchor = Anchor { section: Some(section.id), outline: section.title.clone().map(|title| (1, title)) };
         // Sheets have titles of their own and fill their pages: a page with the section's title and an opening alone would
         // say nothing. Boxes to tick before the chart have a page.
         let chart_at = section.blocks.iter().position(|b| matches!(b, Block::Chart(_)));
         let chart_at = chart_at.filter(|&at| section.blocks[..at].iter().all(|b| matches!(b, Block::Paragraph(..))));
         match &section.title {
             // The list of contents is no chapter: it stands below what is told at a glance.
-            Some(title) if section.id == "contents" && !self.edition.new_page.contains(&section.id) => {
+            Some(title) if section.id == SectionName::Contents && !self.edition.new_page.contains(&section.id) => {
                 self.heading(2, &vec![Inline::Plain(title.clone())], node);
                 if let Some(piece) = self.galley.pieces.last_mut() {
                     piece.anchors = vec![anchor];
@@ -171,13 +172,13 @@ impl<'a> Setting<'a> {
             Some(title) if chart_at.is_none() => self.title(title, anchor, node),
             _ => self.push(Piece { anchors: vec![anchor], keep: true, ..Piece::default() }),
         }
-        if section.id == "cover" {
+        if section.id == SectionName::Cover {
             self.cover(&section.blocks, node);
             self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() });
             return;
         }
         let columns = self.columns;
-        if section.id == "cautions" {
+        if section.id == SectionName::Cautions {
             // Looked up, not read through: lines may be longer, and all stand on one page.
             let wider = self.columns.text_left * WIDER;
             self.columns.text_left -= wider;
@@ -206,7 +207,7 @@ impl<'a> Setting<'a> {
         }
         self.columns = columns;
         // Cautions are looked up while the hands are busy: all of them on one page, where a page holds them.
-        if section.id == "cautions"
+        if section.id == SectionName::Cautions
             && let Some((_, all_but_last)) = self.galley.pieces[opens_at..].split_last_mut()
             && makeup::group_height(all_but_last, 1.0).fits(self.columns.height)
         {
@@ -244,9 +245,10 @@ impl<'a> Setting<'a> {
     }
 
     fn title(&mut self, title: &str, anchor: Anchor, node: NodeId) {
-        let style = self.setter.style("heading-1").clone();
+        let style = self.setter.style(StyleName::Heading1).clone();
         let heading = self.structure.add(Role::Heading(1), Some(node));
-        let lines = self.setter.paragraph("heading-1", &vec![Inline::Plain(title.to_string())], self.columns.full);
+        let lines =
+            self.setter.paragraph(StyleName::Heading1, &vec![Inline::Plain(title.to_string())], self.columns.full);
         let mut items = Vec::new();
         let rule = self.edition.look.section_rule;
         if rule > Length::ZERO {
@@ -276,7 +278,7 @@ impl<'a> Setting<'a> {
     fn block(&mut self, block: &Block, manuscript: &Manuscript, node: NodeId) {
         match block {
             Block::Heading(level, text) => self.heading(*level, text, node),
-            Block::Paragraph(style, text) => self.paragraph(style, text, node),
+            Block::Paragraph(style, text) => self.paragraph(*style, text, node),
             Block::Steps(steps) => self.steps(steps, node),
             Block::Bullets(entries) => self.bullets(entries, node),
             Block::Ticks(lines) => self.ticks(lines, node),
@@ -333,17 +335,17 @@ impl<'a> Setting<'a> {
             let Some(rows) = block.alongside.get(sheet.own_rows()).filter(|rows| ends_rank && !rows.is_empty()) else {
                 continue;
             };
-            let title = super::chart::fill(&block.words.rows, &super::chart::range_words(&sheet.own_rows()));
+            let title = filled(&block.words.rows, &super::chart::range_words(&sheet.own_rows()));
             self.heading(2, &vec![Inline::Plain(title)], node);
             self.rows(rows, node);
         }
     }
 
     fn heading(&mut self, level: u8, text: &Text, node: NodeId) {
-        let name = if level <= 2 { "heading-2" } else { "heading-3" };
+        let name = if level <= 2 { StyleName::Heading2 } else { StyleName::Heading3 };
         let style = self.setter.style(name).clone();
         let heading = self.structure.add(Role::Heading(level.clamp(2, 3)), Some(node));
-        let outline = (level <= 2).then(|| (2, words_of(text)));
+        let outline = (level <= 2).then(|| (2, unmarked(text)));
         let anchors = vec![Anchor { section: None, outline }];
         let hangs = level <= 2 && self.columns.side > Length::ZERO;
         let (left, measure) = if hangs { (Length::ZERO, self.columns.side) } else { self.text_column() };
@@ -376,7 +378,7 @@ impl<'a> Setting<'a> {
         (self.columns.text_left, self.columns.text)
     }
 
-    fn paragraph(&mut self, style: &str, text: &Text, node: NodeId) {
+    fn paragraph(&mut self, style: StyleName, text: &Text, node: NodeId) {
         let paragraph = self.structure.add(Role::Paragraph, Some(node));
         let (left, measure) = self.text_column();
         self.lines(style, text, left, measure, paragraph, Keep::Loose);
@@ -385,7 +387,7 @@ impl<'a> Setting<'a> {
     /// Sets text as one piece a line. Returns the index of the first piece.
     pub(super) fn lines(
         &mut self,
-        name: &str,
+        name: StyleName,
         text: &Text,
         left: Length,
         measure: Length,
@@ -448,8 +450,8 @@ impl<'a> Setting<'a> {
                 // The page is filled in by make-up, which knows where sections came to stand.
                 Some(Inline::PageOf(section)) => {
                     let page = [("page", run.text.clone())];
-                    let label = super::chart::fill(&self.parts.pictures.furniture.page, &page);
-                    (Target::Address(format!("section:{section}")), label)
+                    let label = filled(&self.parts.pictures.furniture.page, &page);
+                    (Target::Section(*section), label)
                 }
                 _ => continue,
             };
@@ -463,7 +465,7 @@ impl<'a> Setting<'a> {
     /// How much larger boxes, arrows and patches of colour are than beside running text of the usual size. They grow
     /// more slowly than letters: they are seen, not read.
     pub(super) fn grown(&self) -> f64 {
-        1.0 + ((self.setter.style("body").size / USUAL_TEXT).max(1.0) - 1.0) * 0.5
+        1.0 + ((self.setter.style(StyleName::Body).size / USUAL_TEXT).max(1.0) - 1.0) * 0.5
     }
 }
 
@@ -484,14 +486,4 @@ fn alone(block: &Block) -> Option<&Block> {
         Block::InLanguage(_, blocks) => blocks.first().and_then(alone),
         block => Some(block),
     }
-}
-
-/// The plain words of a text.
-pub fn words_of(text: &Text) -> String {
-    text.iter()
-        .map(|inline| match inline {
-            Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.as_str(),
-            Inline::PageOf(_) | Inline::Symbol(_) => "",
-        })
-        .collect()
 }

@@ -1,5 +1,6 @@
 //! The line that says whose copy a booklet is: how much room a page keeps for it, and the line itself.
 
+use crate::catalogue::FrameName;
 use crate::colour::Colour;
 use crate::diag::Diagnostic;
 use crate::edition::Edition;
@@ -71,7 +72,7 @@ pub fn set(words: &str, room: Size, book: &FontBook, language: &str) -> Result<B
         x += width;
     }
     let area = Rect { origin: Point::default(), size: room };
-    let frames = vec![Frame { name: "licence-line", area, items }];
+    let frames = vec![Frame { name: FrameName::LicenceLine, area, items }];
     let page = Page { trim: room, bleed: Length::ZERO, label: String::new(), frames };
     Ok(Booklet { pages: vec![page], ..Booklet::default() })
 }

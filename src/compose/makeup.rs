@@ -5,10 +5,12 @@ use super::Colours;
 use super::chart::{ChartSheets, Folios};
 use super::galley::{Anchor, ColumnWidths, Galley, Piece, PieceKind, RepeatedHead};
 use super::notes::NotePages;
-use super::setting::{SetLine, Setter};
+use super::setting::{Landmark, SetLine, Setter};
+use crate::catalogue::{FrameName, SectionName, StyleName};
 use crate::edition::{Edition, Ink};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::Furniture;
+use crate::markup::filled;
 use crate::page::{
     Artifact, Frame, Item, Mark, NodeId, OutlineEntry, Page, PlacedItem, Role, Segment, Structure, Target,
 };
@@ -28,16 +30,16 @@ pub struct MakeUp {
     /// Outline.
     pub outline: Vec<OutlineEntry>,
     /// Folio of every section and of every sheet.
-    pub folios: BTreeMap<String, String>,
+    pub folios: BTreeMap<Landmark, String>,
     /// Page index and height of every section.
-    pub places: BTreeMap<String, (usize, Length)>,
+    pub places: BTreeMap<SectionName, (usize, Length)>,
 }
 
 /// The text area of an upright right page, or of any where pages do not face each other: the spine at the left.
 pub fn text_area(edition: &Edition) -> Rect {
     let paper = &edition.paper;
     // The foot line must never read as the next line of the text: the larger both are, the farther they stand apart.
-    let foot = (edition.look.style("folio").size - USUAL_FOLIO).max(Length::ZERO);
+    let foot = (edition.look.style(StyleName::Folio).size - USUAL_FOLIO).max(Length::ZERO);
     Rect::new(
         paper.inner,
         paper.top,
@@ -88,27 +90,17 @@ struct SheetFolios<'a> {
     /// The folio of the first sheet where one follows the other.
     first: usize,
     /// Where everything came to stand the last time.
-    known: &'a BTreeMap<String, String>,
+    known: &'a BTreeMap<Landmark, String>,
 }
 
 impl Folios for SheetFolios<'_> {
     fn folio(&self, sheet: usize) -> String {
         let one_after_another = || (self.first + sheet + 1).to_string();
-        self.known.get(&sheet_name(self.chart, sheet)).cloned().unwrap_or_else(one_after_another)
+        self.known.get(&Landmark::Sheet { chart: self.chart, sheet }).cloned().unwrap_or_else(one_after_another)
     }
     fn key(&self) -> String {
-        self.known.get(&key_name(self.chart)).cloned().unwrap_or_default()
+        self.known.get(&Landmark::Key(self.chart)).cloned().unwrap_or_default()
     }
-}
-
-/// The name of a sheet among the folios. No section is called so.
-fn sheet_name(chart: usize, sheet: usize) -> String {
-    format!("chart {chart}, sheet {sheet}")
-}
-
-/// The name of a key's first page among the folios. No section is called so.
-fn key_name(chart: usize) -> String {
-    format!("chart {chart}, key")
 }
 
 /// Makes the galley up into pages.
@@ -142,19 +134,19 @@ pub fn make_up(
                 let items = match piece.kind {
                     PieceKind::Sheet(_, sheet) => {
                         let folios = SheetFolios { chart, first: page.saturating_sub(sheet), known: &setter.pages };
-                        maker.made.folios.insert(sheet_name(chart, sheet), label.clone());
+                        maker.made.folios.insert(Landmark::Sheet { chart, sheet }, label.clone());
                         sheets.draw(sheet, setter, &folios, structure, node)
                     }
                     PieceKind::Key(_, at) => {
                         if at == 0 {
-                            maker.made.folios.insert(key_name(chart), label.clone());
+                            maker.made.folios.insert(Landmark::Key(chart), label.clone());
                         }
                         sheets.draw_key(at, setter, structure, node)
                     }
                     PieceKind::Flow | PieceKind::NewPage | PieceKind::Foot => Vec::new(),
                 };
                 let (trim, area) = sheets.page();
-                let frames = vec![Frame { name: "chart", area, items }];
+                let frames = vec![Frame { name: FrameName::Chart, area, items }];
                 maker.made.pages.push(Page { trim, bleed: Length::ZERO, label, frames });
             }
             PieceKind::Foot => maker.open().foot.push(piece),
@@ -238,7 +230,7 @@ impl PageMaker<'_> {
 
     fn anchor(&mut self, anchor: Anchor, page: usize, y: Length) {
         if let Some(section) = anchor.section {
-            self.made.folios.insert(section.clone(), (page + 1).to_string());
+            self.made.folios.insert(Landmark::Section(section), (page + 1).to_string());
             self.made.places.insert(section, (page, y));
         }
         if let Some((level, title)) = anchor.outline {
@@ -261,16 +253,15 @@ impl PageMaker<'_> {
         if !open.empty && !(start + height).fits(room - kept) {
             self.close();
             let first = group.first();
-            if let Some(head) = first.and_then(|p| p.head).and_then(|h| heads.get_mut(h)) {
+            let head = first.and_then(|p| p.head).and_then(|h| heads.get_mut(h));
+            // A row too high for a page that begins with the head again has the whole page.
+            let row = first.map_or(Length::ZERO, |piece| piece.height);
+            if let Some(head) = head.filter(|head| (head.height + row).fits(room)) {
                 let items = again(head, first.map_or(&[], |piece| &piece.items), structure);
                 let open = self.open();
                 open.items.extend(items);
                 open.y = head.height;
                 open.empty = false;
-            }
-            if let Some(head_only) = self.open.as_ref().filter(|o| !o.empty && !(o.y + height).fits(room)) {
-                // A row too high for a page even alone: without its head it at least has the whole page.
-                debug_assert!(head_only.y < room);
             }
         }
         for piece in group {
@@ -333,7 +324,7 @@ impl PageMaker<'_> {
             trim: self.edition.paper.size,
             bleed: Length::ZERO,
             label: (page + 1).to_string(),
-            frames: vec![Frame { name: "text", area, items: open.items }],
+            frames: vec![Frame { name: FrameName::Text, area, items: open.items }],
         });
     }
 }
@@ -412,11 +403,11 @@ fn is_left(edition: &Edition, page: usize) -> bool {
 fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &Furniture) {
     let count = pages.len();
     for (number, page) in pages.iter_mut().enumerate() {
-        let cover = number == 0 && count > 1 && edition.sections.first().is_some_and(|s| s == "cover");
+        let cover = number == 0 && count > 1 && edition.sections.first().is_some_and(|s| *s == SectionName::Cover);
         if cover {
             continue;
         }
-        let on_sheet = page.frames.first().is_some_and(|f| f.name == "chart");
+        let on_sheet = page.frames.first().is_some_and(|f| f.name == FrameName::Chart);
         let Size { width, height } = page.trim;
         let mirrored = is_left(edition, number);
         let (left, right) = match (on_sheet, mirrored) {
@@ -435,15 +426,15 @@ fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &F
             };
             let mark = Mark::Artifact(Artifact::Header);
             let mut items = Vec::new();
-            let title = setter.line("head", &furniture.head);
-            let side = setter.line("head", &furniture.head_side);
+            let title = setter.line(StyleName::Head, &furniture.head);
+            let side = setter.line(StyleName::Head, &furniture.head_side);
             let both = title.width + side.width + Length::mm(6.0);
             place(title, true, y, mark, &mut items);
             if both.fits(right - left) {
                 place(side, false, y, mark, &mut items);
             }
             let area = Rect::new(left, y - Length::mm(4.0), right - left, Length::mm(6.0));
-            page.frames.push(Frame { name: "head", area, items });
+            page.frames.push(Frame { name: FrameName::Head, area, items });
         }
         if edition.folio {
             let y = match on_sheet {
@@ -453,8 +444,8 @@ fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &F
             let mark = Mark::Artifact(Artifact::Footer);
             let mut items = Vec::new();
             let values = [("page", page.label.clone()), ("pages", count.to_string())];
-            let folio = setter.line("folio", &super::chart::fill(&furniture.folio, &values));
-            let foot = setter.line("head", &furniture.foot);
+            let folio = setter.line(StyleName::Folio, &filled(&furniture.folio, &values));
+            let foot = setter.line(StyleName::Head, &furniture.foot);
             let both = folio.width + foot.width + Length::mm(6.0);
             let folio_width = folio.width;
             place(folio, false, y, mark, &mut items);
@@ -465,11 +456,11 @@ fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &F
                 free = if mirrored { (free.0, free.1 - foot_width) } else { (free.0 + foot_width, free.1) };
             }
             // Where nothing else is measured against a ruler, the sheets have one.
-            if on_sheet && !edition.sections.iter().any(|section| section == "before-you-start") {
+            if on_sheet && !edition.sections.iter().any(|section| *section == SectionName::BeforeYouStart) {
                 foot_ruler(free, y, setter, furniture, mark, &mut items);
             }
             let area = Rect::new(left, y - Length::mm(4.0), right - left, Length::mm(6.0));
-            page.frames.push(Frame { name: "folio", area, items });
+            page.frames.push(Frame { name: FrameName::Folio, area, items });
         }
     }
 }
@@ -486,7 +477,7 @@ fn foot_ruler(
     const GAP: Length = Length::mm(1.5);
     const LONG: Length = Length::inches(2.0);
     const HIGH: Length = Length::mm(2.0);
-    let [millimetres, inches] = furniture.ruler.each_ref().map(|words| setter.line("label", words));
+    let [millimetres, inches] = furniture.ruler.each_ref().map(|words| setter.line(StyleName::Label, words));
     let wanted = millimetres.width + GAP + LONG + GAP + inches.width;
     // As far from its neighbours as head lines are from each other.
     if !(wanted + Length::mm(6.0)).fits(to - from) {
@@ -498,4 +489,55 @@ fn foot_ruler(
     millimetres.place(Point::new(left, y), mark, items);
     items.extend(super::draw::ruler(bar, HIGH, mark, setter.colour(Ink::Quiet)));
     inches.place(Point::new(after, y), mark, items);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalogue::{EditionName, PaperName};
+    use crate::diag::Report;
+    use crate::edition::{Choice, load};
+    use crate::page::Link;
+    use crate::source::Sources;
+
+    fn named(label: &str) -> PlacedItem {
+        let (area, target) = (Rect::default(), Target::Address("https://example.org".to_owned()));
+        let item = Item::Link(Link { area, target, label: label.to_owned() });
+        PlacedItem { mark: Mark::Artifact(Artifact::Layout), item }
+    }
+
+    fn row(label: &str, height: Length) -> Piece {
+        Piece { height, head: Some(0), items: vec![named(label)], ..Piece::default() }
+    }
+
+    /// The labels on each page of a table whose head is a tenth of a page high, with rows of these shares of a page.
+    fn pages(rows: &[(&str, f64)]) -> Vec<Vec<String>> {
+        let choice = Choice { edition: EditionName::Booklet, own: None, look: None, paper: PaperName::A4 };
+        let edition = load(choice, &mut Sources::in_memory(), &mut Report::new()).expect("it is shipped");
+        let area = text_area(&edition);
+        let high = area.size.height;
+        let head = RepeatedHead { height: high * 0.1, items: vec![named("head")], cells: Vec::new(), times: 0 };
+        let mut maker = PageMaker { edition: &edition, area, made: MakeUp::default(), open: None };
+        let (mut heads, mut structure) = ([head], Structure::default());
+        for (label, share) in rows {
+            maker.place(vec![row(label, high * *share)], &mut heads, &mut structure);
+        }
+        maker.close();
+        let label = |placed: &PlacedItem| match &placed.item {
+            Item::Link(link) => link.label.clone(),
+            _ => String::new(),
+        };
+        let frames = maker.made.pages.iter().map(|page| &page.frames[0]);
+        frames.map(|frame| frame.items.iter().map(label).collect()).collect()
+    }
+
+    #[test]
+    fn a_head_is_drawn_again_above_a_row_that_leaves_it_room() {
+        assert_eq!(pages(&[("a", 0.5), ("b", 0.5), ("c", 0.6)]), [vec!["a", "b"], vec!["head", "c"]]);
+    }
+
+    #[test]
+    fn a_row_as_high_as_a_page_has_the_page_without_the_head() {
+        assert_eq!(pages(&[("a", 0.5), ("b", 0.95), ("c", 0.2)]), [vec!["a"], vec!["b"], vec!["head", "c"]]);
+    }
 }

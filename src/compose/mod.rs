@@ -13,14 +13,16 @@ pub mod table;
 pub mod tile;
 
 use crate::as_knotted;
+use crate::catalogue::SectionName;
 use crate::colour::Colour;
 use crate::diag::Report;
 use crate::edition::Edition;
 use crate::figure;
 use crate::font::FontBook;
-use crate::geom::{Point, Rect, Size};
+use crate::geom::{Length, Point, Rect, Size};
 use crate::inks;
 use crate::manuscript::{Block, Manuscript};
+use crate::markup::{Inline, Text};
 use crate::page::{Booklet, Item, Role, Structure, Target};
 use chart::ChartSheets;
 use setting::Setter;
@@ -156,10 +158,8 @@ pub fn compose(
     ink: inks::ChartInk,
 ) -> Result<Booklet, Report> {
     let charts = || {
-        manuscript.sections.iter().flat_map(|s| &s.blocks).filter_map(|b| match b {
-            Block::Chart(chart) => Some(chart.as_ref()),
-            _ => None,
-        })
+        let blocks = manuscript.sections.iter().flat_map(|s| &s.blocks);
+        blocks.filter_map(|block| if let Block::Chart(chart) = block { Some(chart.as_ref()) } else { None })
     };
     let yarns = yarn_colours(manuscript);
     let look = &edition.look;
@@ -175,7 +175,7 @@ pub fn compose(
         drawings: Drawings::default(),
     };
     let columns = makeup::columns(edition);
-    let asks_for_pages = manuscript.sections.iter().any(|s| s.id == "contents")
+    let asks_for_pages = manuscript.sections.iter().any(|s| s.id == SectionName::Contents)
         || manuscript.sections.iter().flat_map(|s| &s.blocks).any(asks_for_page)
         || charts().any(|chart| !chart.alongside.is_empty() || chart.words.alt.contains("{page}"))
         || parts.sheets.iter().any(|sheets| sheets.key_pages() > 0);
@@ -229,46 +229,58 @@ fn chart_sections(
     document: crate::page::NodeId,
     with_contents: bool,
 ) -> Vec<crate::page::NodeId> {
-    let sections = manuscript.sections.iter().filter(|s| s.id != "contents" || with_contents);
+    let sections = manuscript.sections.iter().filter(|s| s.id != SectionName::Contents || with_contents);
     sections
         .zip(&structure.get(document).children)
         .flat_map(|(section, node)| section.blocks.iter().filter(|b| matches!(b, Block::Chart(_))).map(move |_| *node))
         .collect()
 }
 
+/// Whether words of a block hold the page number of a section.
 fn asks_for_page(block: &Block) -> bool {
-    use crate::manuscript::Inline;
-    let asks = |text: &crate::manuscript::Text| text.iter().any(|i| matches!(i, Inline::PageOf(_)));
+    let asks = |text: &Text| text.iter().any(|inline| matches!(inline, Inline::PageOf(_)));
+    let caption = |caption: &Option<Text>| caption.as_ref().is_some_and(asks);
     match block {
-        Block::Paragraph(_, text) => asks(text),
-        Block::Steps(steps) => steps.iter().any(|s| asks(&s.text) || s.cautions.iter().any(|c| asks(&c.text))),
+        Block::Heading(_, text) | Block::Paragraph(_, text) | Block::Ruler { caption: text, .. } => asks(text),
+        Block::Steps(steps) => {
+            steps.iter().any(|step| asks(&step.text) || step.cautions.iter().any(|caution| asks(&caution.text)))
+        }
         Block::Bullets(entries) => entries.iter().any(asks),
-        Block::Facts(facts) => facts.iter().any(|(a, b)| asks(a) || asks(b)),
+        Block::Ticks(lines) => lines.iter().any(|line| asks(&line.text)),
+        Block::Facts(pairs) | Block::FillIn(pairs) => pairs.iter().any(|(a, b)| asks(a) || asks(b)),
         Block::Caution(caution) => asks(&caution.text),
-        Block::Table(table) => table.rows.iter().flatten().any(|e| asks(&e.text)),
+        Block::Table(table) => {
+            caption(&table.caption) || caption(&table.note) || table.rows.iter().flatten().any(|cell| asks(&cell.text))
+        }
+        Block::Figure(figure) => caption(&figure.caption),
+        Block::HungPanel(drawing) => caption(&drawing.caption),
+        Block::Fleece(drawing) => caption(&drawing.caption),
+        Block::AsKnotted(drawing) => caption(&drawing.caption),
+        Block::Picture { caption: below, .. } => caption(below),
+        Block::Rows(rows) => rows.iter().any(|row| asks(&row.sentence)),
+        Block::InLanguage(_, blocks) => blocks.iter().any(asks_for_page),
+        Block::Codes(codes) => codes.iter().any(|code| asks(&code.words)),
         Block::Contents => true,
-        _ => false,
+        // A chart is asked by its template and its rows.
+        Block::Chart(_) | Block::Snips(_) | Block::NewPage => false,
     }
 }
 
 /// Links to sections get the page that they lead to.
-fn lead_links(booklet: &mut Booklet, places: &std::collections::BTreeMap<String, (usize, crate::geom::Length)>) {
-    for page in &mut booklet.pages {
-        for frame in &mut page.frames {
-            frame.items.retain_mut(|placed| {
-                let Item::Link(link) = &mut placed.item else { return true };
-                let Target::Address(address) = &link.target else { return true };
-                let Some(section) = address.strip_prefix("section:") else { return true };
-                match places.get(section) {
-                    Some((page, y)) => {
-                        link.target = Target::Page(*page, *y);
-                        true
-                    }
-                    // The section is not in this edition: the words stay, the link goes.
-                    None => false,
+fn lead_links(booklet: &mut Booklet, places: &BTreeMap<SectionName, (usize, Length)>) {
+    for frame in booklet.pages.iter_mut().flat_map(|page| &mut page.frames) {
+        frame.items.retain_mut(|placed| {
+            let Item::Link(link) = &mut placed.item else { return true };
+            let Target::Section(section) = link.target else { return true };
+            match places.get(&section) {
+                Some((page, y)) => {
+                    link.target = Target::Page(*page, *y);
+                    true
                 }
-            });
-        }
+                // The section is not in this edition: the words stay, the link goes.
+                None => false,
+            }
+        });
     }
 }
 
@@ -277,25 +289,23 @@ fn yarn_colours(manuscript: &Manuscript) -> Vec<Colour> {
     let blocks = || manuscript.sections.iter().flat_map(|s| &s.blocks);
     // A chart knows all yarns; boxes to tick before it may show the header's alone.
     for block in blocks() {
-        match block {
-            Block::Chart(chart) => return chart.yarns.iter().map(|y| y.colour).collect(),
-            Block::AsKnotted(drawing) => return drawing.grid.colours.clone(),
-            _ => {}
+        if let Block::Chart(chart) = block {
+            return chart.yarns.iter().map(|yarn| yarn.colour).collect();
+        }
+        if let Block::AsKnotted(drawing) = block {
+            return drawing.grid.colours.clone();
         }
     }
     for block in blocks() {
-        match block {
-            Block::Ticks(lines) if lines.iter().any(|l| l.swatch.is_some()) => {
-                return lines.iter().filter_map(|l| l.swatch.as_ref().map(|s| s.colour)).collect();
-            }
-            Block::Table(table) => {
-                let found: Vec<Colour> =
-                    table.rows.iter().flatten().filter_map(|e| e.swatch.as_ref().map(|s| s.colour)).collect();
-                if !found.is_empty() {
-                    return found;
-                }
-            }
-            _ => {}
+        let swatches: Vec<_> = if let Block::Ticks(lines) = block {
+            lines.iter().filter_map(|line| line.swatch.as_ref()).collect()
+        } else if let Block::Table(table) = block {
+            table.rows.iter().flatten().filter_map(|cell| cell.swatch.as_ref()).collect()
+        } else {
+            continue;
+        };
+        if !swatches.is_empty() {
+            return swatches.iter().map(|swatch| swatch.colour).collect();
         }
     }
     Vec::new()

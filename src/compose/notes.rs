@@ -2,6 +2,7 @@
 
 use super::setting::Setter;
 use super::{Colours, draw};
+use crate::catalogue::{FrameName, StyleName};
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Furniture, Inline};
@@ -56,7 +57,7 @@ impl NotePages<'_> {
                 trim,
                 bleed: Length::ZERO,
                 label: (number + 1).to_string(),
-                frames: vec![Frame { name: "text", area, items }],
+                frames: vec![Frame { name: FrameName::Text, area, items }],
             });
         }
     }
@@ -73,8 +74,8 @@ impl NotePages<'_> {
         }
         y += ABOVE_TITLE;
         for (style, words, role) in [
-            ("heading-1", &self.furniture.notes, Role::Heading(1)),
-            ("note", &self.furniture.notes_use, Role::Paragraph),
+            (StyleName::Heading1, &self.furniture.notes, Role::Heading(1)),
+            (StyleName::Note, &self.furniture.notes_use, Role::Paragraph),
         ] {
             let node = structure.add(role, Some(section));
             let set = self.setter.style(style).clone();

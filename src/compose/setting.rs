@@ -1,13 +1,14 @@
 //! Sets text in the edition's styles: the one place where compose meets `text` and `font`.
 
 use super::{Colours, draw};
+use crate::catalogue::{SectionName, StyleName};
 use crate::colour::Colour;
 use crate::diag::Report;
 use crate::edition::{Edition, Ink, Style};
 use crate::font::{Features, FontBook, FontRole};
 use crate::geom::{Length, Point, Rect};
 use crate::inks;
-use crate::manuscript::{Inline, Text};
+use crate::markup::{Inline, Text};
 use crate::page::{CellInk, Item, Mark, PlacedItem, TextRun};
 use crate::text::{self, LineRun, Measure, Missing, ParagraphStyle, TextSpan};
 use std::cell::{Cell, RefCell};
@@ -52,20 +53,36 @@ impl SetLine {
 
 /// The faces of strong and of italic words among those of a face: of its own family. Emphasis inside italic stands
 /// upright; the family for figures has no italic, so there emphasis is strong, and plain among strong words.
-fn emphasis(face: &str) -> (&'static str, &'static str) {
+fn emphasis(face: FontRole) -> (FontRole, FontRole) {
     match face {
-        "text-italic" => ("text-strong", "text"),
-        "figures" => ("figures-strong", "figures-strong"),
-        "figures-strong" => ("figures-strong", "figures"),
-        _ => ("text-strong", "text-italic"),
+        FontRole::TextItalic => (FontRole::TextStrong, FontRole::Text),
+        FontRole::Figures => (FontRole::FiguresStrong, FontRole::FiguresStrong),
+        FontRole::FiguresStrong => (FontRole::FiguresStrong, FontRole::Figures),
+        FontRole::Text | FontRole::TextStrong | FontRole::Fallback => (FontRole::TextStrong, FontRole::TextItalic),
     }
 }
 
 /// The style of the rows in words, and how many times as wide as usual the space between two of their sentences is: the eye
 /// that comes back from a knot finds where the next thing to do begins. Less than half a letter's size, or it would part
 /// columns.
-const ROWS: &str = "rows";
+const ROWS: StyleName = StyleName::Rows;
 const BETWEEN_SENTENCES: f64 = 2.0;
+
+/// What has a folio that other pages name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Landmark {
+    /// The first page of a section.
+    Section(SectionName),
+    /// A sheet of a chart, both by their numbers from 0.
+    Sheet {
+        /// Which chart.
+        chart: usize,
+        /// Which of its sheets.
+        sheet: usize,
+    },
+    /// The first page of a chart's key, by the chart's number from 0.
+    Key(usize),
+}
 
 /// Side of a symbol's box among words and the room after it, as parts of the letters' size: as large as a line bears, so
 /// that the symbol is about as high as in a cell of 4 mm beside text of 10 pt.
@@ -86,11 +103,11 @@ pub struct Setter<'a> {
     edition: &'a Edition,
     colours: Colours,
     language: &'a str,
-    /// Folios of sections as far as they are known, for [`Inline::PageOf`].
-    pub pages: BTreeMap<String, String>,
+    /// Folios as far as they are known, for [`Inline::PageOf`].
+    pub pages: BTreeMap<Landmark, String>,
     missing: RefCell<Missing>,
     /// Paragraphs by style, measure and words, as often as they were set.
-    kept: RefCell<BTreeMap<(String, u64, Text), Vec<Vec<SetLine>>>>,
+    kept: RefCell<BTreeMap<(StyleName, u64, Text), Vec<Vec<SetLine>>>>,
     /// Whether what is set is set for the first time.
     first: Cell<bool>,
 }
@@ -110,12 +127,16 @@ impl<'a> Setter<'a> {
         }
     }
     /// From here on all is set again, with these folios.
-    pub fn again(&mut self, pages: BTreeMap<String, String>) {
+    pub fn again(&mut self, pages: BTreeMap<Landmark, String>) {
         self.pages = pages;
         self.first.set(false);
     }
+    /// The folio of a section, where it is known.
+    pub fn page_of(&self, section: SectionName) -> Option<&str> {
+        self.pages.get(&Landmark::Section(section)).map(String::as_str)
+    }
     /// A style of the look.
-    pub fn style(&self, name: &str) -> &Style {
+    pub fn style(&self, name: StyleName) -> &Style {
         self.edition.look.style(name)
     }
     /// A colour role's colour.
@@ -127,12 +148,12 @@ impl<'a> Setter<'a> {
         }
     }
     /// One line of plain text that is not broken.
-    pub fn line(&self, style: &str, text: &str) -> SetLine {
+    pub fn line(&self, style: StyleName, text: &str) -> SetLine {
         let style = self.style(style);
-        self.shape(style, &style.face, text, style.size, self.colour(style.colour))
+        self.shape(style, text, style.size, self.colour(style.colour))
     }
     /// Width of the longest piece that a line end leaves together: a word, or with `apart` a syllable with its hyphen.
-    pub fn longest_piece(&self, style: &str, content: &str, apart: bool) -> Length {
+    pub fn longest_piece(&self, style: StyleName, content: &str, apart: bool) -> Length {
         let spaces: &[char] = if apart { &[' ', '\u{a0}', '\u{202f}'] } else { &[' '] };
         let mut longest = Length::ZERO;
         for word in content.split(spaces) {
@@ -155,12 +176,12 @@ impl<'a> Setter<'a> {
         line
     }
     /// The same in another size and colour.
-    pub fn line_in(&self, style: &str, text: &str, size: Length, colour: Colour) -> SetLine {
+    pub fn line_in(&self, style: StyleName, text: &str, size: Length, colour: Colour) -> SetLine {
         let style = self.style(style);
-        self.shape(style, &style.face, text, size, colour)
+        self.shape(style, text, size, colour)
     }
     /// One line in a style's size, or as much smaller as it must be to keep within `room`.
-    pub fn line_within(&self, style: &str, text: &str, room: Length) -> SetLine {
+    pub fn line_within(&self, style: StyleName, text: &str, room: Length) -> SetLine {
         let line = self.line(style, text);
         if line.width.fits(room) || line.width <= Length::ZERO {
             return line;
@@ -168,9 +189,9 @@ impl<'a> Setter<'a> {
         let style_of = self.style(style);
         self.line_in(style, text, style_of.size * (room / line.width), self.colour(style_of.colour))
     }
-    fn shape(&self, style: &Style, face: &str, text: &str, size: Length, colour: Colour) -> SetLine {
+    fn shape(&self, style: &Style, text: &str, size: Length, colour: Colour) -> SetLine {
         let features = Features { tabular: style.tabular, ..Features::default() };
-        let shaped = text::shape_line(self.book, self.face(face), size, text, features, self.language);
+        let shaped = text::shape_line(self.book, self.book.role(style.face), size, text, features, self.language);
         self.missing.borrow_mut().extend(shaped.missing);
         let mut x = Length::ZERO;
         let mut runs = Vec::with_capacity(shaped.pieces.len());
@@ -191,16 +212,13 @@ impl<'a> Setter<'a> {
         }
         SetLine { width: shaped.width, runs, symbols: Vec::new() }
     }
-    fn face(&self, name: &str) -> crate::page::FaceId {
-        self.book.role(FontRole::from_name(name).unwrap_or(FontRole::Text))
-    }
     /// A paragraph in a style, broken to `measure`. Runs carry the number of their inline. What is set the first time is
     /// kept for the next: the galley is set again when page numbers move, and few paragraphs have one.
-    pub fn paragraph(&self, style: &str, content: &Text, measure: Length) -> Vec<SetLine> {
+    pub fn paragraph(&self, style: StyleName, content: &Text, measure: Length) -> Vec<SetLine> {
         if content.iter().any(|inline| matches!(inline, Inline::PageOf(_))) {
             return self.set(self.style(style), content, measure, 1.0);
         }
-        let key = (style.to_owned(), measure.to_pt().to_bits(), content.clone());
+        let key = (style, measure.to_pt().to_bits(), content.clone());
         if !self.first.get()
             && let Some(lines) = self.kept.borrow_mut().get_mut(&key).and_then(Vec::pop)
         {
@@ -221,18 +239,16 @@ impl<'a> Setter<'a> {
     fn set(&self, style: &Style, content: &Text, measure: Length, between: f64) -> Vec<SetLine> {
         let colour = self.colour(style.colour);
         let features = Features { tabular: style.tabular, ..Features::default() };
-        let (strong, italic) = emphasis(&style.face);
-        let texts: Vec<(&str, &str, Colour)> = content
+        let (strong, italic) = emphasis(style.face);
+        let texts: Vec<(FontRole, &str, Colour)> = content
             .iter()
             .map(|inline| match inline {
-                Inline::Plain(t) => (style.face.as_str(), t.as_str(), colour),
+                Inline::Plain(t) => (style.face, t.as_str(), colour),
                 Inline::Strong(t) => (strong, t.as_str(), colour),
                 Inline::Italic(t) => (italic, t.as_str(), colour),
-                Inline::Address(words, _) => (style.face.as_str(), words.as_str(), self.colours.accent),
-                Inline::Symbol(_) => (style.face.as_str(), text::OBJECT, colour),
-                Inline::PageOf(section) => {
-                    (style.face.as_str(), self.pages.get(section).map_or("00", String::as_str), colour)
-                }
+                Inline::Address(words, _) => (style.face, words.as_str(), self.colours.accent),
+                Inline::PageOf(section) => (style.face, self.page_of(*section).unwrap_or("00"), colour),
+                Inline::Symbol(_) => (style.face, text::OBJECT, colour),
             })
             .collect();
         let stretches: Vec<TextSpan> = texts
@@ -240,7 +256,7 @@ impl<'a> Setter<'a> {
             .enumerate()
             .map(|(tag, (face, text, colour))| TextSpan {
                 text,
-                face: self.face(face),
+                face: self.book.role(*face),
                 size: if *text == " " { style.size * between } else { style.size },
                 colour: *colour,
                 features,

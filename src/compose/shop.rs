@@ -8,6 +8,7 @@ use super::Colours;
 use super::draw::{self, LAYOUT};
 use super::setting::Setter;
 use crate::as_knotted;
+use crate::catalogue::{FrameName, StyleName};
 use crate::colour::Colour;
 use crate::edition::Edition;
 use crate::font::FontBook;
@@ -31,9 +32,9 @@ const RISE: f64 = 28.0;
 /// The panel as knotted, with its title and the words that call it a drawing.
 pub fn panel(grid: &AsKnottedGrid, words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
     let mut sheet = ShopPicture::new(SIZE, &grid.colours, words, edition, book);
-    sheet.foot("small", &words.drawing);
-    sheet.foot("maker", &words.maker);
-    sheet.foot("heading-1", &words.title);
+    sheet.foot(StyleName::Small, &words.drawing);
+    sheet.foot(StyleName::Maker, &words.maker);
+    sheet.foot(StyleName::Heading1, &words.title);
     let room = sheet.room(Length::pt(14.0));
     sheet.shapes(as_knotted::draw(grid, room).shapes);
     sheet.finished()
@@ -42,8 +43,8 @@ pub fn panel(grid: &AsKnottedGrid, words: &ShopWords, edition: &Edition, book: &
 /// Pages of the booklet laid over each other in rows, the first on top.
 pub fn pages(pages: &[PictureFile], words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
     let mut sheet = ShopPicture::new(SIZE, &[], words, edition, book);
-    sheet.foot("body", &words.pages);
-    sheet.foot("heading-1", &words.title);
+    sheet.foot(StyleName::Body, &words.pages);
+    sheet.foot(StyleName::Heading1, &words.title);
     let room = sheet.room(Length::pt(18.0));
     let highest = pages.iter().map(|p| f64::from(p.pixels.1) / f64::from(p.pixels.0.max(1))).fold(1.0, f64::max);
     let columns = match pages.len() {
@@ -84,10 +85,10 @@ pub fn inside(
     book: &FontBook,
 ) -> Booklet {
     let mut sheet = ShopPicture::new(SIZE, &[], words, edition, book);
-    sheet.head("heading-1", &words.inside);
-    sheet.head("body", &words.pages);
+    sheet.head(StyleName::Heading1, &words.inside);
+    sheet.head(StyleName::Body, &words.pages);
     if let Some(corner) = corner {
-        sheet.foot("caption", &words.corner);
+        sheet.foot(StyleName::Caption, &words.corner);
         let (wide, high) = (f64::from(corner.pixels.0.max(1)), f64::from(corner.pixels.1.max(1)));
         let whole = sheet.room(Length::ZERO);
         let scale = (whole.size.width / wide).min(whole.size.height * 0.42 / high);
@@ -123,9 +124,9 @@ pub fn before_and_after(
     let area = Rect::new(gap, gap + room.height * 0.15, room.width, room.height);
     sheet.picture(area, picture);
     sheet.left = Rect::new(gap, size.height - gap - line, room.width, line);
-    sheet.foot("caption", &words.before);
+    sheet.foot(StyleName::Caption, &words.before);
     sheet.left = Rect::new(gap * 2.0 + room.width, size.height - gap - line, room.width, line);
-    sheet.foot("caption", &words.after);
+    sheet.foot(StyleName::Caption, &words.after);
     let area = Rect::new(gap * 2.0 + room.width, gap, room.width, room.height * 1.3);
     sheet.shapes(as_knotted::draw(grid, area).shapes);
     sheet.finished()
@@ -138,11 +139,12 @@ pub fn watermark(pixels: (usize, usize), words: &ShopWords, edition: &Edition, b
     let mut sheet = ShopPicture::new(size, &[], words, edition, book);
     sheet.items = vec![draw::shape(LAYOUT, draw::ground(Rect { origin: Point::default(), size }, Colour::WHITE))];
     let once = format!("{}     ", words.watermark);
-    let length = sheet.setter.line_in("heading-1", &once, Length::pt(24.0), Colour::BLACK).width.max(Length::pt(24.0));
+    let length =
+        sheet.setter.line_in(StyleName::Heading1, &once, Length::pt(24.0), Colour::BLACK).width.max(Length::pt(24.0));
     let (sin, cos) = (libm::sin(RISE.to_radians()), libm::cos(RISE.to_radians()));
     let far = size.width * cos + size.height * sin;
     let times = ((far / length) as usize + 2).min(60);
-    let line = sheet.setter.line_in("heading-1", &once.repeat(times), Length::pt(24.0), Colour::BLACK);
+    let line = sheet.setter.line_in(StyleName::Heading1, &once.repeat(times), Length::pt(24.0), Colour::BLACK);
     let apart = Length::pt(96.0);
     let lines = ((size.height + size.width * (sin / cos)) / apart) as usize + 1;
     for at in 0..lines {
@@ -194,21 +196,21 @@ impl<'a> ShopPicture<'a> {
     }
 
     /// One centred line at the foot of what is left, made smaller where it is too wide.
-    fn foot(&mut self, style: &str, text: &str) {
+    fn foot(&mut self, style: StyleName, text: &str) {
         let leading = self.setter.style(style).leading;
         self.line(style, text, self.left.bottom() - leading);
         self.left.size.height -= leading;
     }
 
     /// The same at its head.
-    fn head(&mut self, style: &str, text: &str) {
+    fn head(&mut self, style: StyleName, text: &str) {
         let leading = self.setter.style(style).leading;
         self.line(style, text, self.left.top());
         self.left.origin.y += leading;
         self.left.size.height -= leading;
     }
 
-    fn line(&mut self, style: &str, text: &str, top: Length) {
+    fn line(&mut self, style: StyleName, text: &str, top: Length) {
         let line = self.setter.line_within(style, text, self.left.size.width);
         let baseline = top + self.setter.baseline(self.setter.style(style));
         let x = self.left.left() + (self.left.size.width - line.width) / 2.0;
@@ -222,7 +224,7 @@ impl<'a> ShopPicture<'a> {
 
     /// Lines with a square before each, in one or two columns, spread over what is left.
     fn list(&mut self, lines: &[String]) {
-        let style = self.setter.style("body").clone();
+        let style = self.setter.style(StyleName::Body).clone();
         let top = self.left.top() + Length::pt(10.0);
         let high = self.left.bottom() - top;
         let columns = if style.leading * lines.len() as f64 > high { 2 } else { 1 };
@@ -230,7 +232,8 @@ impl<'a> ShopPicture<'a> {
         let step = (high / rows as f64).min(style.leading * 1.5);
         let wide = (self.left.size.width - Length::pt(24.0) * (columns as f64 - 1.0)) / columns as f64;
         let indent = Length::pt(14.0);
-        let set: Vec<_> = lines.iter().map(|text| self.setter.line_within("body", text, wide - indent)).collect();
+        let set: Vec<_> =
+            lines.iter().map(|text| self.setter.line_within(StyleName::Body, text, wide - indent)).collect();
         let widest = set.iter().map(|line| line.width).fold(Length::ZERO, Length::max) + indent;
         // One column stands in the middle, two fill the width.
         let start = if columns == 1 { (self.left.size.width - widest) / 2.0 } else { Length::ZERO };
@@ -263,7 +266,7 @@ impl<'a> ShopPicture<'a> {
 
     fn finished(self) -> Booklet {
         let area = Rect { origin: Point::default(), size: self.size };
-        let frame = Frame { name: "picture", area, items: self.items };
+        let frame = Frame { name: FrameName::Picture, area, items: self.items };
         let page = Page { trim: self.size, bleed: Length::ZERO, label: String::new(), frames: vec![frame] };
         let mut booklet = Booklet { pages: vec![page], pictures: self.pictures, ..Booklet::default() };
         booklet.about.title.clone_from(&self.words.title);

@@ -1,9 +1,11 @@
 //! Tables: column widths from what they hold, one piece a row, the head drawn again on every new page.
 
 use super::draw::{self, LAYOUT};
-use super::galley::{Keep, Piece, RepeatedHead, Setting, words_of};
+use super::galley::{Keep, Piece, RepeatedHead, Setting};
+use crate::catalogue::StyleName;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Align, Table, TableEntry, Text};
+use crate::markup::unmarked;
 use crate::page::{Mark, NodeId, PlacedItem, Role};
 
 /// Between columns.
@@ -40,7 +42,7 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
     if let Some(caption) = &table.caption {
         let node = setting.structure.add(Role::Caption, Some(element));
         let from = setting.galley.pieces.len();
-        setting.lines("caption", caption, left, total, node, Keep::WholeAndNext);
+        setting.lines(StyleName::Caption, caption, left, total, node, Keep::WholeAndNext);
         for piece in &mut setting.galley.pieces[from..] {
             piece.wide = wide;
             piece.after = piece.after.min(Length::pt(3.0));
@@ -106,7 +108,7 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
         }
         let paragraph = setting.structure.add(Role::Paragraph, Some(node));
         let from = setting.galley.pieces.len();
-        setting.lines("note", note, left, total.min(setting.edition.look.measure), paragraph, Keep::Whole);
+        setting.lines(StyleName::Note, note, left, total.min(setting.edition.look.measure), paragraph, Keep::Whole);
         if wide {
             for piece in &mut setting.galley.pieces[from..] {
                 piece.wide = true;
@@ -133,7 +135,7 @@ fn self_row(
     setting: &mut Setting,
     table: &Table,
     grid: &Grid,
-    style_name: &str,
+    style_name: StyleName,
     entries: &[TableEntry],
     nodes: &[NodeId],
     valign: Valign,
@@ -209,8 +211,8 @@ struct Grid {
     gap: Length,
     /// Whether the table runs over the side column.
     wide: bool,
-    cell: &'static str,
-    head: &'static str,
+    cell: StyleName,
+    head: StyleName,
 }
 
 impl Grid {
@@ -223,9 +225,9 @@ impl Grid {
 /// higher than a good part of the page. Whether neither had to be comes with it.
 fn grid(setting: &Setting, table: &Table) -> (Grid, bool) {
     let manners = [
-        (GAP, "table", "table-head"),
-        (NARROW_GAP, "table", "table-head"),
-        (NARROW_GAP, "table-tight", "table-head-tight"),
+        (GAP, StyleName::Table, StyleName::TableHead),
+        (NARROW_GAP, StyleName::Table, StyleName::TableHead),
+        (NARROW_GAP, StyleName::TableTight, StyleName::TableHeadTight),
     ];
     let mut last = None;
     for (gap, cell, head) in manners {
@@ -236,7 +238,7 @@ fn grid(setting: &Setting, table: &Table) -> (Grid, bool) {
         }
         last = Some(grid);
     }
-    (last.unwrap_or_else(|| widths(setting, table, GAP, "table", "table-head", false).0), false)
+    (last.unwrap_or_else(|| widths(setting, table, GAP, StyleName::Table, StyleName::TableHead, false).0), false)
 }
 
 /// The height of the highest row.
@@ -347,17 +349,18 @@ fn widths(
     setting: &Setting,
     table: &Table,
     gap: Length,
-    cell: &'static str,
-    head_style: &'static str,
+    cell: StyleName,
+    head_style: StyleName,
     narrow_heads: bool,
 ) -> (Grid, bool) {
     let count = table.columns.len();
     // Wider than a space between words by far, or neighbours would read as one.
     let gap = gap.max(setting.setter.style(cell).size * MIN_GAP);
     let gaps = gap * (count as f64 - 1.0);
-    let measure_of = |style: &str, text: &Text| setting.setter.line(style, &words_of(text)).width + Length::pt(0.5);
-    let longest_piece = |style: &str, text: &Text, apart: bool| {
-        setting.setter.longest_piece(style, &words_of(text), apart) + Length::pt(0.5)
+    let measure_of =
+        |style: StyleName, text: &Text| setting.setter.line(style, &unmarked(text)).width + Length::pt(0.5);
+    let longest_piece = |style: StyleName, text: &Text, apart: bool| {
+        setting.setter.longest_piece(style, &unmarked(text), apart) + Length::pt(0.5)
     };
     let mut natural = vec![Length::ZERO; count];
     let mut least = vec![Length::ZERO; count];

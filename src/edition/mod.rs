@@ -2,15 +2,19 @@
 //! a maker can give a file of her own. Everything here is settled: every style a section needs is there.
 
 mod check;
-mod file;
+mod layout;
+mod look;
+mod paper;
 #[cfg(test)]
 mod schema;
 
 pub use check::{Choice, load};
 
-use crate::catalogue::PaperName;
+use crate::catalogue::{PaperName, SectionName, StyleName};
 use crate::colour::Colour;
-use crate::diag::Span;
+use crate::diag::{Diagnostic, Report, Span};
+use crate::font::FontRole;
+use crate::form::{FormSection, Spanned};
 use crate::geom::{Length, Size};
 use crate::text::Align;
 use std::collections::BTreeMap;
@@ -18,10 +22,10 @@ use std::collections::BTreeMap;
 /// An edition on one paper in one look, ready to compose with.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Edition {
-    /// Section ids in order.
-    pub sections: Vec<String>,
+    /// Sections in order.
+    pub sections: Vec<SectionName>,
     /// Sections that start a new page.
-    pub new_page: Vec<String>,
+    pub new_page: Vec<SectionName>,
     /// Pages above which a list of contents is printed.
     pub contents_over: usize,
     /// Whether there is a running head.
@@ -98,21 +102,21 @@ pub struct Look {
     pub table_rule: Length,
     /// Rule below a table's head.
     pub heavy_rule: Length,
-    styles: BTreeMap<String, Style>,
+    styles: BTreeMap<StyleName, Style>,
 }
 
 impl Look {
-    /// A style by name. Every name that a look must give is there; any other is set like running text.
-    pub fn style(&self, name: &str) -> &Style {
-        self.styles.get(name).unwrap_or(&self.styles["body"])
+    /// A style. A look that was checked has all of them.
+    pub fn style(&self, name: StyleName) -> &Style {
+        &self.styles[&name]
     }
 }
 
 /// A font file that takes a role in the maker's own look.
 #[derive(Clone, Debug, PartialEq)]
 pub struct OwnFont {
-    /// The role's name: one of those in fonts/fonts.toml.
-    pub role: String,
+    /// The role.
+    pub role: FontRole,
     /// The path as the maker wrote it.
     pub name: String,
     /// The file.
@@ -124,8 +128,8 @@ pub struct OwnFont {
 /// How a kind of text is set.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Style {
-    /// Face role: "text", "text-italic" ...
-    pub face: String,
+    /// Face.
+    pub face: FontRole,
     /// Em.
     pub size: Length,
     /// Baseline to baseline.
@@ -174,4 +178,18 @@ pub struct Paper {
     pub side: Length,
     /// Margin of chart sheets.
     pub chart_margin: Length,
+}
+
+/// A fault where a file is written in another format than this program reads. `what`: "layout" or "look".
+fn format(top: &FormSection<'_>, what: &str, report: &mut Report) {
+    top.require("format", "1", report);
+    if let Some(Spanned { value, span }) = top.count("format", 1, 1_000_000, report)
+        && value != 1
+    {
+        report.push(
+            Diagnostic::fault("unknown-format", format!("this {what} is written in format {value}"))
+                .at(span)
+                .hint("this version reads `format = 1`; a newer version may read it"),
+        );
+    }
 }

@@ -14,8 +14,8 @@ pub(super) enum KeyType {
     Texts,
     /// One of a few words.
     Choice(Vec<String>),
-    /// A list of some of a few words, or one of them.
-    Choices(Vec<String>),
+    /// A list of some of a few words, at least so many, or one of them.
+    Choices(Vec<String>, usize),
     /// True or false.
     YesNo,
     /// A number between two others.
@@ -30,10 +30,14 @@ pub(super) enum KeyType {
     Percent(f64),
     /// A measure with its unit.
     Measure,
+    /// The same, in points too.
+    Length,
     /// A calendar day.
     Day,
     /// A colour.
     Colour,
+    /// A colour, or one word.
+    ColourOr(String),
     /// A section of its own.
     Section,
     /// A list of sections.
@@ -99,9 +103,9 @@ impl KeyType {
                 json!({ "anyOf": [{ "type": "string" }, { "type": "array", "items": { "type": "string" } }] })
             }
             KeyType::Choice(words) => json!({ "type": "string", "enum": words }),
-            KeyType::Choices(words) => {
+            KeyType::Choices(words, least) => {
                 let word = json!({ "type": "string", "enum": words });
-                json!({ "anyOf": [word, { "type": "array", "items": word, "minItems": 1 }] })
+                json!({ "anyOf": [word, { "type": "array", "items": word, "minItems": least }] })
             }
             KeyType::YesNo => json!({ "type": "boolean" }),
             KeyType::Number(least, most) => number(*least, *most),
@@ -121,9 +125,15 @@ impl KeyType {
             KeyType::Measure => {
                 json!({ "type": "string", "pattern": "^ *[0-9][0-9 ./½¼¾⅓⅔⅛⅜⅝⅞]* *(mm|cm|m|in|inch|inches|\"|″|ft|foot|feet|yd|yard|yards) *$" })
             }
+            KeyType::Length => {
+                json!({ "type": "string", "pattern": "^ *[0-9][0-9 ./½¼¾⅓⅔⅛⅜⅝⅞]* *(pt|mm|cm|m|in|inch|inches|\"|″|ft|foot|feet|yd|yard|yards) *$" })
+            }
             // How editors hand a date of TOML to a schema.
             KeyType::Day => json!({ "type": "string", "format": "date" }),
             KeyType::Colour => json!({ "type": "string", "pattern": "^(#[0-9a-fA-F]{6}|[A-Za-z]+)$" }),
+            KeyType::ColourOr(word) => {
+                json!({ "type": "string", "pattern": format!("^({word}|#[0-9a-fA-F]{{6}}|[A-Za-z]+)$") })
+            }
             KeyType::Section | KeyType::Sections => json!({}),
         }
     }

@@ -58,7 +58,8 @@ impl TomlTable {
 }
 
 /// What may stand in a form: each section's name (`""` for the keys before the first heading, `cord`,
-/// `swatch.twenty-knots`) with the keys it knows.
+/// `swatch.twenty-knots`) with the keys it knows. `styles.*` stands for every section below `styles`, each of which has a
+/// heading of its own.
 pub type KeyPlan = [(&'static str, &'static [&'static str])];
 
 /// A file that was read as TOML, as well as it can be.

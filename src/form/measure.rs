@@ -1,4 +1,6 @@
-//! Measures as a maker writes them: `3 mm`, `1.5 cm`, `2 1/2 in`, `1 yd`.
+//! Measures as a maker writes them: `3 mm`, `1.5 cm`, `2 1/2 in`, `1 yd`; in layouts also `10.5 pt`.
+
+use crate::geom::Length;
 
 /// Millimetres in one inch, exact (international yard and pound agreement, 1959).
 const MM_PER_INCH: f64 = 25.4;
@@ -18,9 +20,58 @@ pub enum MeasureError {
     Negative,
 }
 
-/// Reads a measure, in millimetres. The number may be a decimal (`1.5`), a fraction (`1/2`), or a whole number with a
-/// fraction (`2 1/2`, `2½`). Never negative, never infinite.
+/// A unit that measures are written in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Unit {
+    /// So many millimetres.
+    Millimetres(f64),
+    /// Inches.
+    Inches,
+    /// Points of type, 1/72 in: in layouts only.
+    Points,
+}
+
+/// A measure as it is written: a number and its unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Quantity {
+    /// How many.
+    pub number: f64,
+    /// Of which unit.
+    pub unit: Unit,
+}
+
+impl Quantity {
+    /// In millimetres.
+    pub fn to_mm(self) -> f64 {
+        match self.unit {
+            Unit::Millimetres(factor) => self.number * factor,
+            Unit::Inches => self.number * MM_PER_INCH,
+            Unit::Points => Length::pt(self.number).to_mm(),
+        }
+    }
+
+    /// As a length on paper.
+    pub fn to_length(self) -> Length {
+        match self.unit {
+            Unit::Millimetres(factor) => Length::mm(self.number * factor),
+            Unit::Inches => Length::inches(self.number),
+            Unit::Points => Length::pt(self.number),
+        }
+    }
+}
+
+/// Reads a measure, in millimetres; points are no measure here.
 pub fn read(text: &str) -> Result<f64, MeasureError> {
+    let quantity = quantity_of(text)?;
+    match quantity.unit {
+        Unit::Points => Err(MeasureError::StrangeUnit("pt".to_owned())),
+        Unit::Millimetres(_) | Unit::Inches => Ok(quantity.to_mm()),
+    }
+}
+
+/// Reads a measure with its unit. The number may be a decimal (`1.5`), a fraction (`1/2`), or a whole number with a
+/// fraction (`2 1/2`, `2½`). Never negative, never infinite.
+pub fn quantity_of(text: &str) -> Result<Quantity, MeasureError> {
     let text = text.trim();
     if text.starts_with(['-', '\u{2212}']) {
         return Err(MeasureError::Negative);
@@ -39,23 +90,24 @@ pub fn read(text: &str) -> Result<f64, MeasureError> {
     if number.contains(',') {
         return Err(MeasureError::Comma(number.to_owned()));
     }
-    let number = quantity(number).ok_or(MeasureError::NoNumber)?;
-    let factor = match unit {
+    let number = number_of(number).ok_or(MeasureError::NoNumber)?;
+    let unit = match unit {
         "" => return Err(MeasureError::NoUnit),
-        "mm" => 1.0,
-        "cm" => 10.0,
-        "m" => 1000.0,
-        "in" | "inch" | "inches" | "\"" | "″" => MM_PER_INCH,
-        "ft" | "foot" | "feet" => 12.0 * MM_PER_INCH,
-        "yd" | "yard" | "yards" => 36.0 * MM_PER_INCH,
+        "mm" => Unit::Millimetres(1.0),
+        "cm" => Unit::Millimetres(10.0),
+        "m" => Unit::Millimetres(1000.0),
+        "in" | "inch" | "inches" | "\"" | "″" => Unit::Inches,
+        "ft" | "foot" | "feet" => Unit::Millimetres(12.0 * MM_PER_INCH),
+        "yd" | "yard" | "yards" => Unit::Millimetres(36.0 * MM_PER_INCH),
+        "pt" => Unit::Points,
         _ => return Err(MeasureError::StrangeUnit(unit.chars().take(20).collect())),
     };
-    let millimetres = number * factor;
-    if millimetres.is_finite() { Ok(millimetres) } else { Err(MeasureError::NoNumber) }
+    let quantity = Quantity { number, unit };
+    if quantity.to_mm().is_finite() { Ok(quantity) } else { Err(MeasureError::NoNumber) }
 }
 
 /// A decimal, a fraction, or both.
-fn quantity(text: &str) -> Option<f64> {
+fn number_of(text: &str) -> Option<f64> {
     if let Some(last) = text.chars().next_back()
         && let Some(part) = vulgar(last)
     {
@@ -118,6 +170,14 @@ mod tests {
             let read = read(text);
             assert!(read.as_ref().is_ok_and(|v| (v - mm).abs() < 1e-9), "{text}: {read:?}");
         }
+    }
+
+    #[test]
+    fn points_are_a_measure_of_layouts_only() {
+        let length = |text: &str| quantity_of(text).map(|quantity| quantity.to_length());
+        assert_eq!(length("10.5 pt"), Ok(Length::pt(10.5)));
+        assert_eq!((length("4 mm"), length("1/2 in")), (Ok(Length::mm(4.0)), Ok(Length::inches(0.5))));
+        assert_eq!(read("10.5 pt"), Err(MeasureError::StrangeUnit("pt".to_owned())));
     }
 
     #[test]

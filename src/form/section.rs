@@ -70,7 +70,8 @@ impl<'f> FormSection<'f> {
 
     fn below(&self, key: &str, table: &'f TomlTable, span: Span, one_of_several: bool) -> FormSection<'f> {
         let name = if self.name.is_empty() { key.to_owned() } else { format!("{}.{key}", self.name) };
-        let wherein = match (self.name.is_empty(), one_of_several) {
+        let has_heading = self.name.is_empty() || self.plan.iter().any(|(section, _)| *section == group_of(&name));
+        let wherein = match (has_heading, one_of_several) {
             (true, true) => format!(" in [[{name}]]"),
             (true, false) => format!(" in [{name}]"),
             (false, _) => format!(" in `{key}`"),
@@ -110,9 +111,14 @@ impl<'f> FormSection<'f> {
         !self.swallowed && !self.has(key) && !misspelt()
     }
 
+    /// Notes that a key must be there, for the schema; its reader says what is wrong where it is not.
+    pub fn needs(&self, key: &str) {
+        self.asking.need(&self.name, key);
+    }
+
     /// Puts a fault into the report if the key is left out.
     pub fn require(&self, key: &str, example: &str, report: &mut Report) {
-        self.asking.need(&self.name, key);
+        self.needs(key);
         if !self.misses(key) {
             return;
         }
@@ -196,10 +202,17 @@ impl<'f> FormSection<'f> {
     }
 }
 
+/// The keys of a section: of its own name, or of the group that it is one of.
 fn known(plan: &'static KeyPlan, name: &str) -> &'static [&'static str] {
-    let found = plan.iter().find(|(section, _)| *section == name);
+    let own = plan.iter().find(|(section, _)| *section == name);
+    let found = own.or_else(|| plan.iter().find(|(section, _)| *section == group_of(name)));
     debug_assert!(found.is_some(), "[{name}] is missing from the plan");
     found.map_or(&[], |(_, keys)| keys)
+}
+
+/// What the plan calls sections of one kind that lie below one section: "styles.*" for "styles.title".
+fn group_of(name: &str) -> String {
+    name.rsplit_once('.').map_or_else(|| "*".to_owned(), |(above, _)| format!("{above}.*"))
 }
 
 pub(super) fn wrong_kind(key: &str, found: &Value, wanted: &str, hint: &str, span: Span, report: &mut Report) {

@@ -1,10 +1,9 @@
-//! The readers of single values: text, measures, numbers, colours, days. Each says what is wrong with a value, and answers
+//! The readers of single values: text, numbers, colours, days. Each says what is wrong with a value, and answers
 //! `None` both for a key that is not there and for one whose fault is now in the report: nothing is composed after a fault,
 //! so a default may stand in.
 
 use super::asked::KeyType;
 use super::file::{Value, ValueNode};
-use super::measure::{self, MeasureError};
 use super::section::{FormSection, listed, shortened, wrong_kind};
 use super::spelling::nearest;
 use crate::colour::Colour;
@@ -22,22 +21,6 @@ pub struct Spanned<T> {
     pub value: T,
     /// Where.
     pub span: Span,
-}
-
-/// Between which two measures, both allowed, a measure makes sense; millimetres.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Limits {
-    /// Smallest.
-    pub least: f64,
-    /// Largest.
-    pub most: f64,
-}
-
-impl Limits {
-    /// From `least` to `most` millimetres.
-    pub const fn mm(least: f64, most: f64) -> Limits {
-        Limits { least, most }
-    }
 }
 
 impl FormSection<'_> {
@@ -77,24 +60,25 @@ impl FormSection<'_> {
         choices: &[(&str, T)],
         report: &mut Report,
     ) -> Option<Spanned<Vec<T>>> {
-        let entry = self.asked(key, KeyType::Choices(words_of(choices)))?;
-        let span = entry.node.span;
-        let items = match &entry.node.value {
-            Value::List(items) => items.as_slice(),
-            _ => std::slice::from_ref(&entry.node),
-        };
-        let mut value = Vec::new();
-        for chosen in items.iter().filter_map(|item| choice_of(key, item, choices, report)) {
-            if !value.contains(&chosen.value) {
-                value.push(chosen.value);
-            }
-        }
-        if items.is_empty() {
+        let entry = self.asked(key, KeyType::Choices(words_of(choices), 1))?;
+        let found = chosen(key, &entry.node, choices, report);
+        if matches!(&entry.node.value, Value::List(items) if items.is_empty()) {
             let words: Vec<&str> = choices.iter().map(|(word, _)| *word).collect();
-            let fault = Diagnostic::fault("empty-list", format!("the list `{key}` is empty")).at(span);
+            let fault = Diagnostic::fault("empty-list", format!("the list `{key}` is empty")).at(found.span);
             report.push(fault.hint(format!("choose some of {}, or leave the whole line out", listed(&words, "and"))));
         }
-        (!value.is_empty()).then_some(Spanned { value, span })
+        (!found.value.is_empty()).then_some(found)
+    }
+
+    /// The same; the list may be empty.
+    pub fn choices_or_none<T: Copy + PartialEq>(
+        &self,
+        key: &str,
+        choices: &[(&str, T)],
+        report: &mut Report,
+    ) -> Option<Spanned<Vec<T>>> {
+        let entry = self.asked(key, KeyType::Choices(words_of(choices), 0))?;
+        Some(chosen(key, &entry.node, choices, report))
     }
 
     /// True or false.
@@ -217,53 +201,6 @@ impl FormSection<'_> {
         Some(Spanned { value: parts / 100.0, span })
     }
 
-    /// A measure with its unit, in millimetres.
-    pub fn measure(&self, key: &str, bounds: Limits, report: &mut Report) -> Option<Spanned<f64>> {
-        let entry = self.asked(key, KeyType::Measure)?;
-        let span = entry.node.span;
-        let typed = match &entry.node.value {
-            Value::Text(text) => text,
-            Value::Whole(_) | Value::Number(_) => {
-                let shown = match entry.node.value {
-                    Value::Whole(Some(number)) => number.to_string(),
-                    Value::Number(number) => number.to_string(),
-                    _ => "this number".to_owned(),
-                };
-                report.push(Diagnostic::fault("no-unit", format!("`{shown}` has no unit")).at(span).hint(format!(
-                    "write the measure with its unit between quotation marks, for example `{key} = \"{shown} mm\"`"
-                )));
-                return None;
-            }
-            other => {
-                wrong_kind(
-                    key,
-                    other,
-                    "a measure",
-                    "write a number and its unit between quotation marks, for example `\"3 mm\"`",
-                    span,
-                    report,
-                );
-                return None;
-            }
-        };
-        match measure::read(typed) {
-            Ok(value) if value >= bounds.least && value <= bounds.most => Some(Spanned { value, span }),
-            Ok(value) => {
-                let how = if value < bounds.least { "small" } else { "large" };
-                report.push(
-                    Diagnostic::fault("out-of-range", format!("`{}` is too {how} for `{key}`", shortened(typed)))
-                        .at(span)
-                        .hint(format!("give a measure from {} to {}", shown_mm(bounds.least), shown_mm(bounds.most))),
-                );
-                None
-            }
-            Err(why) => {
-                report.push(unread(typed, &why).at(span));
-                None
-            }
-        }
-    }
-
     /// A calendar day: year, month, day.
     pub fn day(&self, key: &str, report: &mut Report) -> Option<Spanned<(u16, u8, u8)>> {
         let entry = self.asked(key, KeyType::Day)?;
@@ -301,28 +238,62 @@ impl FormSection<'_> {
         }
     }
 
+    /// A colour, or one word that stands for none.
+    pub fn colour_or(&self, key: &str, word: &str, report: &mut Report) -> Option<Spanned<Option<Colour>>> {
+        let entry = self.asked(key, KeyType::ColourOr(word.to_owned()))?;
+        match &entry.node.value {
+            Value::Text(typed) if typed.trim() == word => Some(Spanned { value: None, span: entry.node.span }),
+            _ => {
+                let colour = colour_of(key, &entry.node, Some(word), report)?;
+                Some(Spanned { value: Some(colour.value), span: colour.span })
+            }
+        }
+    }
+
     /// A colour written `#rrggbb`, or by its name in CSS.
     pub fn colour(&self, key: &str, report: &mut Report) -> Option<Spanned<Colour>> {
-        let entry = self.asked(key, KeyType::Colour)?;
-        let span = entry.node.span;
-        let typed = text_of(key, &entry.node, report)?;
-        if let Some(value) = Colour::from_hex(typed.trim()).or_else(|| Colour::from_name(typed.trim())) {
-            return Some(Spanned { value, span });
-        }
-        let digits = typed.trim().trim_start_matches('#');
-        let example = match (digits.len(), digits.bytes().all(|b| b.is_ascii_hexdigit())) {
-            (6, true) => format!("write `#{digits}`"),
-            (3, true) => format!("write `#{}`", digits.chars().flat_map(|c| [c, c]).collect::<String>()),
-            _ => "write `#` and six of the digits 0-9 and letters a-f, for example `#8b5a2b`; or a colour's name in CSS, such as `navy`"
-                .to_owned(),
-        };
-        report.push(
-            Diagnostic::fault("not-a-colour", format!("`{}` is not a colour", shortened(&typed)))
-                .at(span)
-                .hint(example),
-        );
-        None
+        colour_of(key, &self.asked(key, KeyType::Colour)?.node, None, report)
     }
+}
+
+fn colour_of(key: &str, node: &ValueNode, word: Option<&str>, report: &mut Report) -> Option<Spanned<Colour>> {
+    let typed = text_of(key, node, report)?;
+    if let Some(value) = Colour::from_hex(typed.trim()).or_else(|| Colour::from_name(typed.trim())) {
+        return Some(Spanned { value, span: node.span });
+    }
+    let digits = typed.trim().trim_start_matches('#');
+    let mut example = match (digits.len(), digits.bytes().all(|b| b.is_ascii_hexdigit())) {
+        (6, true) => format!("write `#{digits}`"),
+        (3, true) => format!("write `#{}`", digits.chars().flat_map(|c| [c, c]).collect::<String>()),
+        _ => "write `#` and six of the digits 0-9 and letters a-f, for example `#8b5a2b`; or a colour's name in CSS, such as `navy`"
+            .to_owned(),
+    };
+    if let Some(word) = word {
+        example.push_str(&format!("; or `{word}`"));
+    }
+    let fault = Diagnostic::fault("not-a-colour", format!("`{}` is not a colour", shortened(&typed)));
+    report.push(fault.at(node.span).hint(example));
+    None
+}
+
+/// Each of the words in a list once; a single word is a list of one.
+fn chosen<T: Copy + PartialEq>(
+    key: &str,
+    node: &ValueNode,
+    choices: &[(&str, T)],
+    report: &mut Report,
+) -> Spanned<Vec<T>> {
+    let items = match &node.value {
+        Value::List(items) => items.as_slice(),
+        _ => std::slice::from_ref(node),
+    };
+    let mut value = Vec::new();
+    for chosen in items.iter().filter_map(|item| choice_of(key, item, choices, report)) {
+        if !value.contains(&chosen.value) {
+            value.push(chosen.value);
+        }
+    }
+    Spanned { value, span: node.span }
 }
 
 /// A day in quotation marks: `2026-11-28`, or `28.11.2026`. With strokes nobody can tell the day from the month.
@@ -439,29 +410,8 @@ fn number_of(key: &str, node: &ValueNode, least: f64, most: f64, report: &mut Re
     None
 }
 
-fn unread(typed: &str, why: &MeasureError) -> Diagnostic {
-    let shown = shortened(typed);
-    let units = "units are `mm`, `cm`, `m`, `in`, `ft` and `yd`";
-    match why {
-        MeasureError::NoUnit => Diagnostic::fault("no-unit", format!("`{shown}` has no unit"))
-            .hint(format!("write the unit after the number, for example `\"{shown} mm\"`; {units}")),
-        MeasureError::StrangeUnit(unit) => {
-            Diagnostic::fault("unknown-unit", format!("`{unit}` is not a unit of length")).hint(units)
-        }
-        MeasureError::NoNumber => Diagnostic::fault("not-a-measure", format!("`{shown}` is not a measure"))
-            .hint("write a number and its unit, for example `\"3 mm\"`, `\"1.5 cm\"` or `\"2 1/2 in\"`"),
-        MeasureError::Comma(number) => super::file::decimal_comma(number),
-        MeasureError::Negative => Diagnostic::fault("out-of-range", format!("`{shown}` is less than nothing"))
-            .hint("give a measure greater than zero"),
-    }
-}
-
-fn shown_mm(mm: f64) -> String {
-    if mm >= 1000.0 { format!("{} m", neat(mm / 1000.0)) } else { format!("{} mm", neat(mm)) }
-}
-
 /// At most three decimals, none of them an idle zero.
-fn neat(number: f64) -> String {
+pub(super) fn neat(number: f64) -> String {
     let text = format!("{number:.3}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -4,6 +4,7 @@ use super::context::{WriteContext, joined};
 use super::hazard::Hazard;
 use super::rows::rule;
 use super::{Block, Section};
+use crate::catalogue::{SectionName, StyleName};
 use crate::geom::MM_PER_INCH;
 use crate::project::Units;
 use crate::words::measures::MeasureKind;
@@ -20,8 +21,8 @@ pub(super) fn before_you_start(context: &WriteContext) -> Section {
     for key in ["before.how-2", "before.how-3"] {
         blocks.push(context.body(key));
     }
-    if context.has("rows-in-words") {
-        blocks.push(context.page_of("body", "rows-in-words", "before.how-rule"));
+    if context.has(SectionName::RowsInWords) {
+        blocks.push(context.page_of(StyleName::Body, SectionName::RowsInWords, "before.how-rule"));
     } else {
         rule(context, &mut blocks);
     }
@@ -34,8 +35,8 @@ pub(super) fn before_you_start(context: &WriteContext) -> Section {
     let alt = context.say("before.scale-alt", &[("a", &ends[0]), ("b", &ends[1])]);
     blocks.push(Block::Ruler { caption: context.text("before.scale-words", &[]), ends, alt });
 
-    if context.has("cautions") {
-        return Section { id: "before-you-start".into(), title: Some(context.say("before.title", &[])), blocks };
+    if context.has(SectionName::Cautions) {
+        return Section { id: SectionName::BeforeYouStart, title: Some(context.say("before.title", &[])), blocks };
     }
     blocks.push(context.heading(2, "before.cautions"));
     const FOR_ALL: [Hazard; 5] = [Hazard::Children, Hazard::Fire, Hazard::SmallParts, Hazard::Scissors, Hazard::Pets];
@@ -46,7 +47,7 @@ pub(super) fn before_you_start(context: &WriteContext) -> Section {
             .map(|hazard| Block::Caution(context.caution(hazard))),
     );
     blocks.push(context.body("before.sitting"));
-    Section { id: "before-you-start".into(), title: Some(context.say("before.title", &[])), blocks }
+    Section { id: SectionName::BeforeYouStart, title: Some(context.say("before.title", &[])), blocks }
 }
 
 /// Which way rows go.
@@ -54,9 +55,13 @@ pub(super) fn direction(context: &WriteContext, blocks: &mut Vec<Block>) {
     blocks.push(context.heading(2, "before.direction"));
     let first = context.hand(context.first_direction()).direction;
     let second = context.hand(context.first_direction().turned()).direction;
-    blocks.push(context.paragraph("body", "before.direction-words", &[("first", &first), ("second", &second)]));
+    blocks.push(context.paragraph(
+        StyleName::Body,
+        "before.direction-words",
+        &[("first", &first), ("second", &second)],
+    ));
     if context.workings.header.rows > 0 {
-        blocks.push(context.paragraph("body", "before.direction-header", &[("first", &first)]));
+        blocks.push(context.paragraph(StyleName::Body, "before.direction-header", &[("first", &first)]));
     }
     if context.mirrored() {
         blocks.push(context.body("before.direction-left"));
@@ -67,7 +72,7 @@ pub(super) fn direction(context: &WriteContext, blocks: &mut Vec<Block>) {
 pub(super) fn marking(context: &WriteContext, blocks: &mut Vec<Block>) {
     blocks.push(context.heading(2, "before.marking"));
     let mut tick = vec![context.text("before.marking-1", &[])];
-    if context.has("rows-in-words") {
+    if context.has(SectionName::RowsInWords) {
         tick.push(context.text("before.marking-same", &[]));
     }
     let mut bullets = vec![joined(tick)];

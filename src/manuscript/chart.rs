@@ -7,12 +7,13 @@ use super::rows::{choice, head, row_number, written};
 use super::{
     Block, ChartBlock, ChartMark, ChartMarkKind, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow,
 };
+use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Column;
-use crate::words::unmarked;
+use crate::markup::unmarked;
 use crate::workings::{RowPlace, WorkedRow};
 
 pub(super) fn chart(context: &WriteContext) -> Section {
-    let with_rows = context.options.sections.iter().any(|id| id == "rows-in-words");
+    let with_rows = context.options.sections.iter().any(|id| *id == SectionName::RowsInWords);
     let alongside = context.options.rows_alongside;
     let project = context.project;
     let (mut header, mut rows, mut beside) = (Vec::new(), Vec::new(), Vec::new());
@@ -34,7 +35,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
     }
     let mut blocks = Vec::new();
     if with_rows {
-        blocks.push(context.paragraph("lead", "chart.lead", &[]));
+        blocks.push(context.paragraph(StyleName::Lead, "chart.lead", &[]));
     } else {
         header_ticks(context, &header, &mut blocks);
     }
@@ -71,7 +72,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
         alongside: beside,
         words,
     })));
-    Section { id: "chart".into(), title: Some(context.say("chart.title", &[])), blocks }
+    Section { id: SectionName::Chart, title: Some(context.say("chart.title", &[])), blocks }
 }
 
 /// Cells of the chart in which a yarn starts, in reading order.
@@ -121,7 +122,7 @@ fn header_ticks(context: &WriteContext, header: &[(WrittenRow, &WorkedRow)], blo
     blocks.push(context.heading(2, "rows.header"));
     let yarn = context.yarn(context.project.working.header_yarn);
     blocks.push(Block::Paragraph(
-        "body",
+        StyleName::Body,
         context.words.count_text("chart.header-first", header.len(), &[("yarn", &yarn)]),
     ));
     let lines = header

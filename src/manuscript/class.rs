@@ -6,6 +6,7 @@ use super::hazard::Hazard;
 use super::materials::{column, cord, entry, finishing, hanging, tools, yarns};
 use super::rows::row_number;
 use super::{Align, Block, Section, Table, TableEntry, plain};
+use crate::catalogue::{SectionName, StyleName};
 use crate::words::measures::MeasureKind;
 use crate::workings::{ClassKit, class_kit};
 
@@ -16,11 +17,11 @@ pub(super) fn materials_list(context: &WriteContext) -> Section {
     let size = super::cover::size(context);
     let mut blocks = vec![
         context.paragraph(
-            "body",
+            StyleName::Body,
             "materials-list.about",
             &[("title", &about.title), ("maker", &about.maker), ("size", &size)],
         ),
-        context.paragraph("body", "materials.lead", &[("margin", &margin)]),
+        context.paragraph(StyleName::Body, "materials.lead", &[("margin", &margin)]),
     ];
     blocks.push(context.heading(2, "materials.yarn"));
     yarns(context, &mut blocks);
@@ -31,7 +32,7 @@ pub(super) fn materials_list(context: &WriteContext) -> Section {
     blocks.push(Block::Ticks(lines));
     blocks.push(context.heading(2, "cutting.title"));
     blocks.push(pieces(context, false));
-    Section { id: "materials-list".into(), title: Some(context.say("materials-list.title", &[])), blocks }
+    Section { id: SectionName::MaterialsList, title: Some(context.say("materials-list.title", &[])), blocks }
 }
 
 /// The list of a class, if one is asked for.
@@ -50,8 +51,8 @@ pub(super) fn class_list(context: &WriteContext) -> Option<Section> {
         }
     };
     let mut blocks = vec![
-        Block::Paragraph("body", plain(with_spares)),
-        context.paragraph("body", lead, &[("margin", &margin)]),
+        Block::Paragraph(StyleName::Body, plain(with_spares)),
+        context.paragraph(StyleName::Body, lead, &[("margin", &margin)]),
         bag_table(context, &kit),
         context.body("class.carrying"),
     ];
@@ -79,7 +80,7 @@ pub(super) fn class_list(context: &WriteContext) -> Option<Section> {
         ));
     }
     labels(context, &kit, &mut blocks);
-    Some(Section { id: "class-list".into(), title: Some(context.say("class.title", &[])), blocks })
+    Some(Section { id: SectionName::ClassList, title: Some(context.say("class.title", &[])), blocks })
 }
 
 /// What the class costs, and each student's part: for the teacher.
@@ -89,7 +90,7 @@ fn costs(context: &WriteContext, kit: &ClassKit, students: usize, blocks: &mut V
     let names = [("price", price(context, all)), ("each", price(context, each))];
     let names: Vec<(&str, &dyn std::fmt::Display)> = names.iter().map(|(name, words)| (*name, words as _)).collect();
     blocks.push(context.heading(2, "class.costs"));
-    blocks.push(context.paragraph("body", "class.price", &names));
+    blocks.push(context.paragraph(StyleName::Body, "class.price", &names));
 }
 
 /// Labels to cut out and pin to the bags, three in a row.
@@ -197,7 +198,7 @@ pub(super) fn what_to_bring(context: &WriteContext) -> Section {
             let kit = class_kit(context.project, context.workings, students);
             let sets = context.words.count("class.sets", kit.tool_sets, &[]);
             blocks.push(context.paragraph(
-                "body",
+                StyleName::Body,
                 if context.project.class.tools_shared { "class.tools-shared" } else { "class.tools-own" },
                 &[("sets", &sets)],
             ));
@@ -235,5 +236,5 @@ pub(super) fn what_to_bring(context: &WriteContext) -> Section {
     cautions.extend(AT_THE_TABLE.into_iter().filter(|hazard| hazard.met_by(context)));
     blocks.extend(cautions.into_iter().map(|hazard| Block::Caution(context.caution(hazard))));
     blocks.push(context.body("before.sitting"));
-    Section { id: "what-to-bring".into(), title: Some(context.say("bring.title", &[])), blocks }
+    Section { id: SectionName::WhatToBring, title: Some(context.say("bring.title", &[])), blocks }
 }

@@ -2,12 +2,14 @@
 
 use super::options::WriteOptions;
 use super::{Block, Caution, FigureBlock, Inline, Signal, Step, Swatch, Text, TickLine};
+use crate::catalogue::{SectionName, StyleName};
 use crate::chart::{Direction, YarnId};
 use crate::geom::MM_PER_INCH;
 use crate::manuscript::hazard::{Hazard, small_parts};
+use crate::markup::unmarked;
 use crate::project::{Backing, Project, Side};
 use crate::words::measures::{MeasureKind, Measures};
-use crate::words::{Names, Words, unmarked};
+use crate::words::{Names, Words};
 use crate::workings::{Amount, CutCord, Time, Workings};
 use std::fmt::Display;
 
@@ -40,29 +42,29 @@ impl WriteContext<'_> {
     }
 
     /// A paragraph in a named style.
-    pub fn paragraph(&self, style: &'static str, key: &str, names: Names) -> Block {
+    pub fn paragraph(&self, style: StyleName, key: &str, names: Names) -> Block {
         Block::Paragraph(style, self.text(key, names))
     }
 
     /// A paragraph of running text without names.
     pub fn body(&self, key: &str) -> Block {
-        self.paragraph("body", key, &[])
+        self.paragraph(StyleName::Body, key, &[])
     }
 
     /// A paragraph that sends the reader to another section, with its page filled in for `{page}`; where the edition
     /// leaves that section out, the phrase `without`.
-    pub fn sent_to(&self, style: &'static str, section: &str, key: &str, without: &str) -> Block {
+    pub fn sent_to(&self, style: StyleName, section: SectionName, key: &str, without: &str) -> Block {
         if self.has(section) { self.page_of(style, section, key) } else { self.paragraph(style, without, &[]) }
     }
 
     /// Whether the edition prints a section.
-    pub fn has(&self, section: &str) -> bool {
-        self.options.sections.iter().any(|id| id == section)
+    pub fn has(&self, section: SectionName) -> bool {
+        self.options.sections.contains(&section)
     }
 
     /// A paragraph that sends the reader to a section of this edition, with its page filled in for `{page}`.
-    pub fn page_of(&self, style: &'static str, section: &str, key: &str) -> Block {
-        Block::Paragraph(style, self.text_with(key, &[], "page", vec![Inline::PageOf(section.to_string())]))
+    pub fn page_of(&self, style: StyleName, section: SectionName, key: &str) -> Block {
+        Block::Paragraph(style, self.text_with(key, &[], "page", vec![Inline::PageOf(section)]))
     }
 
     /// A phrase one of whose names is filled in with text that keeps its own mark-up. The name stands in the plain part of
@@ -110,10 +112,10 @@ impl WriteContext<'_> {
     pub fn cautions(&self, hazards: &[Hazard]) -> Vec<Caution> {
         let met = hazards.iter().filter(|hazard| hazard.met_by(self));
         met.map(|hazard| match hazard.words().2 {
-            Some(brief) if self.has("cautions") => {
+            Some(brief) if self.has(SectionName::Cautions) => {
                 let whole = self.caution(*hazard);
                 let what = self.say(brief, &self.distances().names());
-                let page = vec![Inline::PageOf("cautions".to_string())];
+                let page = vec![Inline::PageOf(SectionName::Cautions)];
                 Caution { text: self.text_with("caution.brief", &[("what", &what)], "page", page), ..whole }
             }
             Some(_) | None => self.caution(*hazard),

@@ -2,29 +2,34 @@
 
 use super::context::WriteContext;
 use super::{AsKnotted, AsKnottedGrid, Block, Section, own_words, plain};
+use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
 use crate::project::{BottomFinish, Crop, Level, Wood};
 use crate::words::measures::MeasureKind;
 
 pub(super) fn cover(context: &WriteContext) -> Section {
     let about = &context.project.about;
-    let mut own = vec![Block::Paragraph("title", plain(about.title.clone()))];
+    let mut own = vec![Block::Paragraph(StyleName::Title, plain(about.title.clone()))];
     if let Some(subtitle) = &about.subtitle {
-        own.push(Block::Paragraph("subtitle", plain(subtitle.clone())));
+        own.push(Block::Paragraph(StyleName::Subtitle, plain(subtitle.clone())));
     }
     let mut blocks = own_words::in_own_language(context, own);
-    blocks.push(context.paragraph("maker", "cover.by", &[("maker", &about.maker)]));
+    blocks.push(context.paragraph(StyleName::Maker, "cover.by", &[("maker", &about.maker)]));
     blocks.extend(picture(context));
     let level = context.say(level_key(about.level), &[]);
-    blocks.push(context.paragraph("note", "cover.level", &[("level", &level)]));
-    blocks.push(context.paragraph("note", "cover.size", &[("size", &size(context))]));
+    blocks.push(context.paragraph(StyleName::Note, "cover.level", &[("level", &level)]));
+    blocks.push(context.paragraph(StyleName::Note, "cover.size", &[("size", &size(context))]));
     let date = context.words.date(about.date);
-    blocks.push(context.paragraph("small", "cover.edition", &[("version", &about.version), ("date", &date)]));
-    Section { id: "cover".into(), title: None, blocks }
+    blocks.push(context.paragraph(StyleName::Small, "cover.edition", &[("version", &about.version), ("date", &date)]));
+    Section { id: SectionName::Cover, title: None, blocks }
 }
 
 pub(super) fn contents(context: &WriteContext) -> Section {
-    Section { id: "contents".into(), title: Some(context.say("contents.title", &[])), blocks: vec![Block::Contents] }
+    Section {
+        id: SectionName::Contents,
+        title: Some(context.say("contents.title", &[])),
+        blocks: vec![Block::Contents],
+    }
 }
 
 /// The finished panel across and down, header included.

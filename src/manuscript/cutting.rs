@@ -4,12 +4,13 @@ use super::context::{WriteContext, joined};
 use super::materials::{column, entry, used, yarn_entry};
 use super::techniques::KEEP_MM;
 use super::{Align, Block, Section, Table, TableEntry};
+use crate::catalogue::{SectionName, StyleName};
 use crate::project::Mounting;
 use crate::words::measures::MeasureKind;
 use crate::workings::{Amount, CutCord, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
 
 pub(super) fn cutting_list(context: &WriteContext) -> Section {
-    let lead = context.sent_to("lead", "own-gauge", "cutting.lead-own", "cutting.lead");
+    let lead = context.sent_to(StyleName::Lead, SectionName::OwnGauge, "cutting.lead-own", "cutting.lead");
     let mut blocks = vec![lead];
     blocks.push(pieces(context, true));
     blocks.push(context.body("cutting.label-bundles"));
@@ -18,11 +19,11 @@ pub(super) fn cutting_list(context: &WriteContext) -> Section {
     let tail = context.measures.both(MeasureKind::Gap, context.project.working.tail_mm);
     let keep = context.measures.both(MeasureKind::Reach, KEEP_MM);
     blocks.push(context.paragraph(
-        "body",
+        StyleName::Body,
         "cutting.lengths-words",
         &[("length", &length), ("tail", &tail), ("keep", &keep)],
     ));
-    Section { id: "cutting-list".into(), title: Some(context.say("cutting.title", &[])), blocks }
+    Section { id: SectionName::CuttingList, title: Some(context.say("cutting.title", &[])), blocks }
 }
 
 /// The table of pieces; `why` adds the column that says how each figure comes about.
@@ -129,7 +130,7 @@ pub(super) fn your_yarn(context: &WriteContext) -> Section {
             None => context.say("your-yarn.unknown", &[]),
         })
     };
-    let mut blocks = vec![context.paragraph("lead", "your-yarn.lead", &[])];
+    let mut blocks = vec![context.paragraph(StyleName::Lead, "your-yarn.lead", &[])];
     let rows = used(context)
         .map(|(of, _)| {
             let longest = match of.longest_carry_mm {
@@ -163,5 +164,5 @@ pub(super) fn your_yarn(context: &WriteContext) -> Section {
         row_heads: true,
         note: Some(joined(vec![context.text("your-yarn.note", &[]), context.text("your-yarn.left-note", &[])])),
     }));
-    Section { id: "your-yarn".into(), title: Some(context.say("your-yarn.title", &[])), blocks }
+    Section { id: SectionName::YourYarn, title: Some(context.say("your-yarn.title", &[])), blocks }
 }

@@ -2,8 +2,9 @@
 
 use super::context::WriteContext;
 use super::hazard::Hazard;
-use super::techniques::tying_off;
+use super::techniques::{TRIM_MM, tying_off};
 use super::{Block, Caution, FleeceDrawing, Section, Step};
+use crate::catalogue::{SectionName, StyleName};
 use crate::project::{Backing, BottomFinish, Glue};
 use crate::words::Names;
 use crate::words::measures::MeasureKind;
@@ -28,7 +29,7 @@ pub(super) fn finishing(context: &WriteContext) -> Section {
     if fringe {
         lower_edge(context, &mut glue, &mut blocks);
     }
-    Section { id: "finishing".into(), title: Some(context.say("finishing.title", &[])), blocks }
+    Section { id: SectionName::Finishing, title: Some(context.say("finishing.title", &[])), blocks }
 }
 
 /// Steps that take glue, in the words for the kind of glue.
@@ -66,7 +67,7 @@ fn tails(context: &WriteContext, glue: &mut GluePot, blocks: &mut Vec<Block>) {
     let ends = context.ends();
     if ends > 0 {
         let ends = context.words.count("count.ends", ends, &[]);
-        blocks.push(context.paragraph("body", "finishing.tails-count", &[("ends", &ends)]));
+        blocks.push(context.paragraph(StyleName::Body, "finishing.tails-count", &[("ends", &ends)]));
     }
     let last = glue.step(None, "finishing.tails-glue-craft", "finishing.tails-glue-hot");
     tying_off(context, last, blocks);

@@ -7,6 +7,7 @@ use super::hazard::Hazard;
 use super::materials::{column, entry, used, yarn_entry};
 use super::setting_up::depth_table;
 use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
+use crate::catalogue::{SectionName, StyleName};
 use crate::chart::YarnId;
 use crate::project::{Backing, Mounting, Wood};
 use crate::words::measures::MeasureKind;
@@ -22,7 +23,7 @@ const SWATCH_ENDS_MM: f64 = 150.0;
 const LOOSEST: f64 = 1.3;
 
 pub(super) fn own_gauge(context: &WriteContext) -> Section {
-    let mut blocks = vec![context.paragraph("lead", "own-gauge.lead", &[])];
+    let mut blocks = vec![context.paragraph(StyleName::Lead, "own-gauge.lead", &[])];
     wood(context, &mut blocks);
     match swatch(context) {
         Some((side, middle)) => {
@@ -32,7 +33,7 @@ pub(super) fn own_gauge(context: &WriteContext) -> Section {
         }
         None => loosest(context, &mut blocks),
     }
-    Section { id: "own-gauge".into(), title: Some(context.say("own-gauge.title", &[])), blocks }
+    Section { id: SectionName::OwnGauge, title: Some(context.say("own-gauge.title", &[])), blocks }
 }
 
 /// The swatch that suits this panel; `None`: the panel is hardly larger than a swatch itself.
@@ -57,7 +58,7 @@ fn wood(context: &WriteContext, blocks: &mut Vec<Block>) {
                 depth_table(context, blocks);
             }
         }
-        Wood::Dowel => blocks.push(context.paragraph("body", "own-gauge.wood-dowel", &[("thick", &thick)])),
+        Wood::Dowel => blocks.push(context.paragraph(StyleName::Body, "own-gauge.wood-dowel", &[("thick", &thick)])),
     }
 }
 
@@ -70,18 +71,18 @@ fn knot_swatch(context: &WriteContext, side: usize, middle: usize, blocks: &mut 
     let length = context.measures.both(MeasureKind::Cut, length_mm);
     let all = context.measures.both(MeasureKind::Buy, length_mm * cords as f64);
     blocks.push(context.heading(2, "own-gauge.swatch"));
-    blocks.push(context.paragraph("body", "own-gauge.swatch-words", &[("cord", &all)]));
+    blocks.push(context.paragraph(StyleName::Body, "own-gauge.swatch-words", &[("cord", &all)]));
     let pieces = context.words.count("count.pieces", cords, &[]);
     let hang: crate::words::Names = &[("pieces", &pieces), ("length", &length), ("side", &side)];
     blocks.push(Block::Steps(vec![
         Step {
             cautions: context.cautions(&[Hazard::Scissors]),
-            text: match context.has("techniques") {
+            text: match context.has(SectionName::Techniques) {
                 true => context.text_with(
                     "own-gauge.step-1-page",
                     hang,
                     "page",
-                    vec![super::Inline::PageOf("techniques".to_string())],
+                    vec![super::Inline::PageOf(SectionName::Techniques)],
                 ),
                 false => context.text("own-gauge.step-1", hang),
             },
@@ -99,11 +100,11 @@ fn knot_swatch(context: &WriteContext, side: usize, middle: usize, blocks: &mut 
     let across = context.measures.both(MeasureKind::Gap, middle as f64 * gauge.column_mm);
     let down = context.measures.both(MeasureKind::Gap, middle as f64 * gauge.row_mm);
     blocks.push(context.paragraph(
-        "body",
+        StyleName::Body,
         "own-gauge.booklet",
         &[("n", &middle), ("columns", &across), ("rows", &down)],
     ));
-    blocks.push(context.paragraph("note", "own-gauge.plausible", &[]));
+    blocks.push(context.paragraph(StyleName::Note, "own-gauge.plausible", &[]));
 }
 
 /// Lines of the table by yarn, joined where a shop sells the same for neighbours: the last line of each.
@@ -148,10 +149,10 @@ fn yarn(context: &WriteContext, side: usize, blocks: &mut Vec<Block>) {
         && context.workings.own_gauge.yarns.len() > 1
     {
         let most = most(line, yarns);
-        blocks.push(context.paragraph("body", "own-gauge.yarn-enough", &[("n", &side), ("most", &most)]));
+        blocks.push(context.paragraph(StyleName::Body, "own-gauge.yarn-enough", &[("n", &side), ("most", &most)]));
         return;
     }
-    blocks.push(context.paragraph("body", "own-gauge.yarn-words", &[("n", &side)]));
+    blocks.push(context.paragraph(StyleName::Body, "own-gauge.yarn-words", &[("n", &side)]));
     let mut rows: Vec<Vec<TableEntry>> = Vec::new();
     for yarns in &groups {
         let names: Vec<String> = yarns.iter().map(|id| context.yarn(*id).to_string()).collect();
@@ -258,7 +259,7 @@ fn size(context: &WriteContext, middle: usize, blocks: &mut Vec<Block>) {
         let more = context.measures.both(MeasureKind::Size, RIBBON_TURNED_IN_MM);
         words.push(context.text("own-gauge.ribbon", &[("more", &more)]));
     }
-    blocks.push(Block::Paragraph("body", joined(words)));
+    blocks.push(Block::Paragraph(StyleName::Body, joined(words)));
     let head = |key: &str| context.say(key, &[("n", &middle)]);
     let n = middle as f64;
     blocks.push(by_pitch(

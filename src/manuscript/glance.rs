@@ -4,6 +4,7 @@ use super::context::WriteContext;
 use super::cover::size;
 use super::using::with_address;
 use super::{Block, CodeBlock, Section, Text, own_words, plain};
+use crate::catalogue::{SectionName, StyleName};
 use crate::project::{BottomFinish, Level, Units, address_target, shown_address};
 use crate::words::measures::MeasureKind;
 use crate::workings::GaugeFrom;
@@ -39,7 +40,7 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
         let (from, to) = context.hours(time);
         fact("glance.time", context.text("glance.time-words", &[("from", &from), ("to", &to)]));
     }
-    let shown = context.has("techniques");
+    let shown = context.has(SectionName::Techniques);
     fact("glance.need", context.text(if shown { "glance.need-words" } else { "glance.need-words-alone" }, &[]));
 
     let mut blocks = Vec::new();
@@ -51,15 +52,15 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
         && gauge.row_from != GaugeFrom::Model
         && gauge.yarns.iter().all(|yarn| yarn.from != GaugeFrom::Model);
     blocks.push(if measured {
-        context.sent_to("note", "own-gauge", "glance.measured-page", "glance.measured")
+        context.sent_to(StyleName::Note, SectionName::OwnGauge, "glance.measured-page", "glance.measured")
     } else {
-        context.sent_to("note", "own-gauge", "glance.reckoned-page", "glance.reckoned")
+        context.sent_to(StyleName::Note, SectionName::OwnGauge, "glance.reckoned-page", "glance.reckoned")
     });
     let codes = codes(context);
     if !codes.is_empty() {
         blocks.push(Block::Codes(codes));
     }
-    Section { id: "at-a-glance".into(), title: Some(context.say("glance.title", &[])), blocks }
+    Section { id: SectionName::AtAGlance, title: Some(context.say("glance.title", &[])), blocks }
 }
 
 /// The maker's video and the page of corrections, to be opened with a phone.

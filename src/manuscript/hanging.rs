@@ -4,6 +4,7 @@ use super::context::WriteContext;
 use super::cover::grid;
 use super::hazard::{Hazard, hangs_from_a_pin};
 use super::{Block, HungPanel, Section, Step};
+use crate::catalogue::{SectionName, StyleName};
 use crate::project::{BottomFinish, Fixing, Mounting, Wood};
 use crate::words::Names;
 use crate::words::measures::MeasureKind;
@@ -25,7 +26,7 @@ pub(super) fn hanging(context: &WriteContext) -> Section {
         fix_cords(context, &mut blocks);
     }
     wall(context, &mut blocks);
-    Section { id: "hanging".into(), title: Some(context.say("hanging.title", &[])), blocks }
+    Section { id: SectionName::Hanging, title: Some(context.say("hanging.title", &[])), blocks }
 }
 
 /// The longest nail that leaves wood in front of its point, millimetres.
@@ -41,7 +42,7 @@ pub(super) fn prepare(context: &WriteContext, blocks: &mut Vec<Block>) {
     blocks.push(context.heading(2, "hanging.prepare"));
     let mut steps = match project.hanging.wood {
         // Where the wood is looked for before all else, it is cleaned there too.
-        Wood::Branch if context.has("own-gauge") => {
+        Wood::Branch if context.has(SectionName::OwnGauge) => {
             vec![context.step_after(&[Hazard::Scissors], "hanging.prepare-length", names)]
         }
         Wood::Branch => {

@@ -3,6 +3,7 @@
 use super::context::{WriteContext, joined};
 use super::hazard::hangs_from_a_pin;
 use super::{Align, Block, Section, Snip, Table, TableColumn, TableEntry, Text, TickLine, plain};
+use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Yarn;
 use crate::project::{Backing, BottomFinish, Construction, Fixing, Glue, Mounting, Wood};
 use crate::words::measures::MeasureKind;
@@ -10,7 +11,7 @@ use crate::workings::{Amount, YarnAmount};
 
 pub(super) fn materials(context: &WriteContext) -> Section {
     let margin = context.words.decimal(context.project.working.yarn_margin * 100.0, 1);
-    let mut blocks = vec![context.paragraph("lead", "materials.lead", &[("margin", &margin)])];
+    let mut blocks = vec![context.paragraph(StyleName::Lead, "materials.lead", &[("margin", &margin)])];
     blocks.push(context.heading(2, "materials.yarn"));
     yarns(context, &mut blocks);
     blocks.push(context.heading(2, "materials.snips"));
@@ -27,7 +28,7 @@ pub(super) fn materials(context: &WriteContext) -> Section {
     }
     blocks.push(context.heading(2, "materials.tools"));
     blocks.push(Block::Ticks(tools(context)));
-    Section { id: "materials".into(), title: Some(context.say("materials.title", &[])), blocks }
+    Section { id: SectionName::Materials, title: Some(context.say("materials.title", &[])), blocks }
 }
 
 /// Yarns that are used, with their amounts.

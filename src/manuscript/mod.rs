@@ -31,6 +31,9 @@ pub mod write;
 pub use plain_text::licence;
 pub use shop::shop;
 
+pub use crate::markup::{Inline, Text, plain};
+
+use crate::catalogue::{SectionName, StyleName};
 use crate::colour::Colour;
 use crate::page::{AboutBooklet, PictureFile};
 
@@ -77,72 +80,12 @@ pub struct Furniture {
 /// A section.
 #[derive(Clone, Debug)]
 pub struct Section {
-    /// Its name in layout files: "materials".
-    pub id: String,
+    /// Its name in layout files.
+    pub id: SectionName,
     /// Its heading; `None`: it has none (the cover).
     pub title: Option<String>,
     /// What it says.
     pub blocks: Vec<Block>,
-}
-
-/// Running text: stretches one after another.
-pub type Text = Vec<Inline>;
-
-/// A stretch of text.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Inline {
-    /// As it is.
-    Plain(String),
-    /// Stronger.
-    Strong(String),
-    /// Italic.
-    Italic(String),
-    /// Leads to an address.
-    Address(String, String),
-    /// The page number of a section, filled in by make-up and linked to it.
-    PageOf(String),
-    /// A yarn's symbol by its name, as a small chip, black on white: for the eye alone, the words beside it say the same.
-    Symbol(String),
-}
-
-/// A plain stretch as a whole text.
-pub fn plain(text: impl Into<String>) -> Text {
-    vec![Inline::Plain(text.into())]
-}
-
-/// Reads the light mark-up of phrases: `*italic*` and `**strong**`; a backslash keeps the next character as it is.
-pub fn marked_up(text: &str) -> Text {
-    let mut out: Text = Vec::new();
-    let mut now = String::new();
-    let (mut strong, mut italic) = (false, false);
-    let mut flush = |now: &mut String, strong: bool, italic: bool| {
-        if !now.is_empty() {
-            let text = std::mem::take(now);
-            out.push(match (strong, italic) {
-                (true, _) => Inline::Strong(text),
-                (false, true) => Inline::Italic(text),
-                (false, false) => Inline::Plain(text),
-            });
-        }
-    };
-    let mut chars = text.chars().peekable();
-    while let Some(c) = chars.next() {
-        match c {
-            '\\' => now.extend(chars.next()),
-            '*' if chars.peek() == Some(&'*') => {
-                chars.next();
-                flush(&mut now, strong, italic);
-                strong = !strong;
-            }
-            '*' => {
-                flush(&mut now, strong, italic);
-                italic = !italic;
-            }
-            c => now.push(c),
-        }
-    }
-    flush(&mut now, strong, italic);
-    out
 }
 
 /// One thing said.
@@ -150,8 +93,8 @@ pub fn marked_up(text: &str) -> Text {
 pub enum Block {
     /// A heading inside a section: level 2 or 3 (the section's own title is level 1).
     Heading(u8, Text),
-    /// A paragraph in a named style: "body", "lead", "note", "small", "title", "subtitle" ...
-    Paragraph(&'static str, Text),
+    /// A paragraph in a style.
+    Paragraph(StyleName, Text),
     /// Numbered steps. Cautions stand before the step they protect and are never parted from it.
     Steps(Vec<Step>),
     /// A list with bullets.

@@ -1,13 +1,13 @@
 //! What an edition asks of the manuscript.
 
+use crate::catalogue::SectionName;
 use crate::page::PictureFile;
 
 /// What an edition asks for.
 #[derive(Clone, Debug, Default)]
 pub struct WriteOptions<'a> {
-    /// Names of sections in the edition's order. A name that stands for no section is passed over: the edition's check
-    /// has named it.
-    pub sections: &'a [String],
+    /// Sections in the edition's order.
+    pub sections: &'a [SectionName],
     /// Name of each yarn's symbol, in the palette's order.
     pub symbols: &'a [String],
     /// Whether the rows in words go with the chart's sheets.

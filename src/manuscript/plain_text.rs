@@ -3,8 +3,9 @@
 use super::context::WriteContext;
 use super::options::WriteOptions;
 use super::{Block, own_words, using};
+use crate::markup::unmarked;
 use crate::project::Project;
-use crate::words::{Words, unmarked};
+use crate::words::Words;
 use crate::workings::Workings;
 
 /// What a buyer may do with the pattern, in the words that stand in the booklet.

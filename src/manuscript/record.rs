@@ -4,9 +4,11 @@
 use super::context::WriteContext;
 use super::options::WriteOptions;
 use super::{Block, Inline, Section, Text, cutting, glance, materials, plain_text::plain_spaces};
+use crate::catalogue::SectionName;
 use crate::chart::Row;
+use crate::markup::unmarked;
 use crate::project::{Project, Side, Units};
-use crate::words::{Words, unmarked};
+use crate::words::Words;
 use crate::workings::Workings;
 use serde::{Deserialize, Serialize};
 
@@ -68,7 +70,7 @@ impl Record {
         let mut facts = Vec::new();
         gather(&context, &glance::at_a_glance(&context), &mut facts);
         gather(&context, &materials::materials(&context), &mut facts);
-        let cut = Section { id: "cutting-list".into(), title: None, blocks: vec![cutting::pieces(&context, false)] };
+        let cut = Section { id: SectionName::CuttingList, title: None, blocks: vec![cutting::pieces(&context, false)] };
         gather(&context, &cut, &mut facts);
         for (id, yarn) in project.palette.iter() {
             let knots = words.count("count.knots", workings.tally.of(id).chart, &[]);

@@ -3,16 +3,18 @@
 
 use super::context::{WriteContext, joined};
 use super::{Block, Inline, Section, Text, WrittenRow};
+use crate::catalogue::{SectionName, StyleName};
 use crate::chart::{Direction, YarnId};
+use crate::markup::unmarked;
+use crate::words::Names;
 use crate::words::measures::MeasureKind;
-use crate::words::{Names, unmarked};
 use crate::workings::{LastKnot, RowPlace, RunId, RunMarks, WorkedRow};
 
 /// The width is measured every so many rows; panels of fewer than two stretches are measured twice as often.
 const CHECK_EVERY: usize = 20;
 
 pub(super) fn rows_in_words(context: &WriteContext) -> Section {
-    let mut blocks = vec![context.paragraph("lead", "rows.lead", &[])];
+    let mut blocks = vec![context.paragraph(StyleName::Lead, "rows.lead", &[])];
     rule(context, &mut blocks);
     let (header, picture): (Vec<_>, Vec<_>) = written(context).partition(|(_, row)| row.place.is_header());
     let only =
@@ -29,7 +31,7 @@ pub(super) fn rows_in_words(context: &WriteContext) -> Section {
     if !alongside {
         blocks.push(only(picture));
     }
-    Section { id: "rows-in-words".into(), title: Some(context.say("rows.title", &[])), blocks }
+    Section { id: SectionName::RowsInWords, title: Some(context.say("rows.title", &[])), blocks }
 }
 
 /// Every row in working order, header rows first; one by one, as the lines of a large chart fill memory.
@@ -39,7 +41,7 @@ pub(super) fn written<'p>(context: &'p WriteContext) -> impl Iterator<Item = (Wr
 
 /// Whether the picture's rows are printed in words, somewhere in this edition.
 pub(super) fn in_words(context: &WriteContext) -> bool {
-    context.options.rows_alongside || context.options.sections.iter().any(|id| id == "rows-in-words")
+    context.options.rows_alongside || context.options.sections.iter().any(|id| *id == SectionName::RowsInWords)
 }
 
 /// The number of a row as it is printed: "12", "H1".
@@ -199,7 +201,7 @@ pub(super) fn rule(context: &WriteContext, blocks: &mut Vec<Block>) {
         if context.project.chart.knots() < context.project.chart.cells().len() {
             words.push(context.text("rows.rule-bare", &[]));
         }
-        blocks.push(Block::Paragraph("body", joined(words)));
+        blocks.push(Block::Paragraph(StyleName::Body, joined(words)));
     } else {
         blocks.push(context.body("rows.rule-one"));
     }

@@ -5,6 +5,7 @@ use super::hanging::prepare;
 use super::hazard::Hazard;
 use super::techniques::larks_head;
 use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
+use crate::catalogue::{SectionName, StyleName};
 use crate::geom::MM_PER_INCH;
 use crate::project::{Mounting, Wood};
 use crate::words::Names;
@@ -29,10 +30,10 @@ pub(super) fn setting_up(context: &WriteContext) -> Section {
         level(context, &mut blocks);
     }
     header(context, &mut blocks);
-    if context.project.hanging.mounting == Mounting::OnAStrand && !context.has("own-gauge") {
+    if context.project.hanging.mounting == Mounting::OnAStrand && !context.has(SectionName::OwnGauge) {
         depth_table(context, &mut blocks);
     }
-    Section { id: "setting-up".into(), title: Some(context.say("setup.title", &[])), blocks }
+    Section { id: SectionName::SettingUp, title: Some(context.say("setup.title", &[])), blocks }
 }
 
 /// Steps from the bare strand or wood to combed cords: those before the knot is shown that they hang by, and those after.
@@ -117,7 +118,7 @@ fn header(context: &WriteContext, blocks: &mut Vec<Block>) {
     let yarn = context.yarn(context.project.working.header_yarn);
     let height = context.measures.both(MeasureKind::Size, context.workings.size.header_mm);
     let names: Names = &[("yarn", &yarn), ("height", &height)];
-    blocks.push(Block::Paragraph("body", context.words.count_text("setup.header-words", header.rows, names)));
+    blocks.push(Block::Paragraph(StyleName::Body, context.words.count_text("setup.header-words", header.rows, names)));
     if context.project.hanging.mounting == Mounting::OnAStrand {
         blocks.push(context.body("setup.header-behind"));
         if context.project.hanging.wood == Wood::Branch {
@@ -136,7 +137,7 @@ fn header(context: &WriteContext, blocks: &mut Vec<Block>) {
 pub(super) fn depth_table(context: &WriteContext, blocks: &mut Vec<Block>) {
     let header = &context.workings.header;
     // Told with the wood, where the wood is looked for before all else.
-    if !context.has("own-gauge") {
+    if !context.has(SectionName::OwnGauge) {
         blocks.push(context.heading(2, "setup.depth"));
     }
     blocks.push(context.body("setup.depth-words"));

@@ -5,10 +5,11 @@
 use super::context::{WriteContext, joined};
 use super::hazard::Hazard;
 use super::{Block, FigureBlock, Inline, Section, Step};
+use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
+use crate::markup::unmarked;
 use crate::project::Mounting;
 use crate::words::measures::MeasureKind;
-use crate::words::unmarked;
 use crate::workings::KEPT_LEAST_UM;
 
 /// Tails are trimmed to about this, millimetres: common practice, no source.
@@ -17,14 +18,14 @@ pub(super) const TRIM_MM: f64 = 20.0;
 pub(super) const KEEP_MM: f64 = KEPT_LEAST_UM as f64 / 1000.0;
 
 pub(super) fn techniques(context: &WriteContext) -> Section {
-    let mut blocks = vec![context.paragraph("lead", "technique.lead", &[])];
+    let mut blocks = vec![context.paragraph(StyleName::Lead, "technique.lead", &[])];
     hitch(context, &mut blocks);
     turning(context, &mut blocks);
     joining(context, &mut blocks);
     between_yarns(context, &mut blocks);
     cutting(context, &mut blocks);
     mending(context, &mut blocks);
-    Section { id: "techniques".into(), title: Some(context.say("technique.title", &[])), blocks }
+    Section { id: SectionName::Techniques, title: Some(context.say("technique.title", &[])), blocks }
 }
 
 /// A heading with what comes before, a figure and its steps: the first step goes with the figure's first stage, and so on.
@@ -96,7 +97,7 @@ fn hitch(context: &WriteContext, blocks: &mut Vec<Block>) {
     let hand = context.hand(first);
     let names = hand.names(&[]);
     blocks.push(context.heading(2, "technique.hitch"));
-    blocks.push(context.paragraph("body", "technique.hitch-steps", &names));
+    blocks.push(context.paragraph(StyleName::Body, "technique.hitch-steps", &names));
     blocks.push(drawn(first));
     blocks.push(Block::Steps(vec![
         context.step("technique.hitch-1", &names),
@@ -122,7 +123,7 @@ fn turning(context: &WriteContext, blocks: &mut Vec<Block>) {
     ];
     let figure = row_figure(context, "turn", "figure.turn-alt", "figure.turn-caption");
     shown(vec![context.heading(2, "technique.turn")], figure, steps, blocks);
-    blocks.push(context.paragraph("body", "technique.turn-other", &names));
+    blocks.push(context.paragraph(StyleName::Body, "technique.turn-other", &names));
 }
 
 fn joining(context: &WriteContext, blocks: &mut Vec<Block>) {
@@ -145,10 +146,11 @@ fn joining(context: &WriteContext, blocks: &mut Vec<Block>) {
         context.step("technique.join-3", &names),
         context.step("technique.join-4", &names),
     ];
-    let before = vec![context.heading(2, "technique.join"), context.paragraph("body", "technique.join-1", &names)];
+    let before =
+        vec![context.heading(2, "technique.join"), context.paragraph(StyleName::Body, "technique.join-1", &names)];
     shown(before, figure, steps, blocks);
     let other = context.hand(direction.turned());
-    blocks.push(context.paragraph("body", "technique.join-other", &other.names(&[])));
+    blocks.push(context.paragraph(StyleName::Body, "technique.join-other", &other.names(&[])));
 }
 
 /// Changing, leading behind, leaving waiting, linking: said only where the panel has more than one yarn at work.
@@ -176,7 +178,7 @@ fn between_yarns(context: &WriteContext, blocks: &mut Vec<Block>) {
         led,
         blocks,
     );
-    blocks.push(context.paragraph("body", "technique.lead-4", &[("longest", &longest)]));
+    blocks.push(context.paragraph(StyleName::Body, "technique.lead-4", &[("longest", &longest)]));
     shown(
         vec![context.heading(2, "technique.wait")],
         row_figure(context, "leave-waiting", "figure.leave-waiting-alt", "figure.leave-waiting-caption"),
@@ -197,7 +199,7 @@ fn cutting(context: &WriteContext, blocks: &mut Vec<Block>) {
     blocks.push(context.heading(2, "technique.cut"));
     blocks.extend(context.cautions(&[Hazard::Scissors]).into_iter().map(Block::Caution));
     blocks.push(Block::Paragraph(
-        "body",
+        StyleName::Body,
         joined(vec![
             context.text("technique.cut-1", &[("tail", &tail)]),
             context.text("technique.cut-2", &[("keep", &keep)]),

@@ -3,6 +3,7 @@
 use super::context::WriteContext;
 use super::hazard::Hazard;
 use super::{Block, Inline, Section, Text, own_words, plain};
+use crate::catalogue::{SectionName, StyleName};
 use crate::project::{Licence, Permission, address_target, shown_address};
 
 pub(super) fn care(context: &WriteContext) -> Section {
@@ -22,7 +23,7 @@ pub(super) fn care(context: &WriteContext) -> Section {
     {
         bullets.push(context.text("care.band-all", &[("care", care)]));
         return Section {
-            id: "care".into(),
+            id: SectionName::Care,
             title: Some(context.say("care.title", &[])),
             blocks: vec![Block::Bullets(bullets)],
         };
@@ -36,7 +37,7 @@ pub(super) fn care(context: &WriteContext) -> Section {
         blocks.push(context.heading(2, "care.band"));
         blocks.push(Block::Bullets(bands));
     }
-    Section { id: "care".into(), title: Some(context.say("care.title", &[])), blocks }
+    Section { id: SectionName::Care, title: Some(context.say("care.title", &[])), blocks }
 }
 
 /// Whether moths may like a yarn: animal fibre by its usual names in the languages of booklets, or none that is known.
@@ -87,7 +88,7 @@ fn bands<'a>(context: &'a WriteContext) -> Vec<(&'a str, Vec<String>)> {
 }
 
 pub(super) fn cautions(context: &WriteContext) -> Section {
-    let mut blocks = vec![context.paragraph("lead", "cautions.lead", &[])];
+    let mut blocks = vec![context.paragraph(StyleName::Lead, "cautions.lead", &[])];
     blocks.extend(
         Hazard::ALL
             .into_iter()
@@ -96,7 +97,7 @@ pub(super) fn cautions(context: &WriteContext) -> Section {
             .map(|hazard| Block::Caution(context.caution(hazard))),
     );
     blocks.push(context.body("before.sitting"));
-    Section { id: "cautions".into(), title: Some(context.say("cautions.title", &[])), blocks }
+    Section { id: SectionName::Cautions, title: Some(context.say("cautions.title", &[])), blocks }
 }
 
 pub(super) fn using_this_pattern(context: &WriteContext) -> Section {
@@ -111,7 +112,7 @@ pub(super) fn using_this_pattern(context: &WriteContext) -> Section {
     blocks.push(Block::Bullets(choices(context, licence)));
     if let Some(credit) = credit(context) {
         blocks.push(context.heading(2, "using.credit"));
-        blocks.push(Block::Paragraph("body", context.text("quotes.quoted", &[("words", &credit)])));
+        blocks.push(Block::Paragraph(StyleName::Body, context.text("quotes.quoted", &[("words", &credit)])));
     }
     if let Some(words) = &licence.words {
         blocks.push(context.heading(2, "using.own-words"));
@@ -119,17 +120,20 @@ pub(super) fn using_this_pattern(context: &WriteContext) -> Section {
     }
     if let Some(contact) = &about.contact {
         blocks.push(context.heading(2, "using.contact"));
-        blocks.push(Block::Paragraph("body", with_address(context, "using.contact-words", "contact", contact)));
+        blocks
+            .push(Block::Paragraph(StyleName::Body, with_address(context, "using.contact-words", "contact", contact)));
     }
     blocks.push(context.heading(2, "using.errata"));
     blocks.push(match &about.errata {
-        Some(errata) => Block::Paragraph("body", with_address(context, "using.errata-words", "errata", errata)),
+        Some(errata) => {
+            Block::Paragraph(StyleName::Body, with_address(context, "using.errata-words", "errata", errata))
+        }
         None => context.body("using.errata-none"),
     });
     let date = context.words.date(about.date);
-    blocks.push(context.paragraph("small", "using.version", &[("version", &about.version), ("date", &date)]));
-    blocks.push(Block::Paragraph("small", plain(rights(context))));
-    Section { id: "using-this-pattern".into(), title: Some(context.say("using.title", &[])), blocks }
+    blocks.push(context.paragraph(StyleName::Small, "using.version", &[("version", &about.version), ("date", &date)]));
+    blocks.push(Block::Paragraph(StyleName::Small, plain(rights(context))));
+    Section { id: SectionName::UsingThisPattern, title: Some(context.say("using.title", &[])), blocks }
 }
 
 /// "© 2026 Maker".

@@ -5,34 +5,11 @@ use super::options::WriteOptions;
 use super::{Furniture, Manuscript, Section, own_words};
 use super::{before, chart, class, cover, cutting, finishing, gauge, glance, hanging, materials, rows, setting_up};
 use super::{techniques, using};
+use crate::catalogue::SectionName;
 use crate::page::AboutBooklet;
 use crate::project::Project;
 use crate::words::Words;
 use crate::workings::Workings;
-
-/// Names of all sections, in the booklet's order, then those of the materials edition.
-pub const SECTIONS: [&str; 20] = [
-    "cover",
-    "contents",
-    "at-a-glance",
-    "materials",
-    "cutting-list",
-    "your-yarn",
-    "own-gauge",
-    "before-you-start",
-    "techniques",
-    "setting-up",
-    "chart",
-    "rows-in-words",
-    "finishing",
-    "hanging",
-    "care",
-    "cautions",
-    "using-this-pattern",
-    "materials-list",
-    "class-list",
-    "what-to-bring",
-];
 
 /// Writes everything an edition says.
 pub fn write(project: &Project, workings: &Workings, words: &Words, options: &WriteOptions) -> Manuscript {
@@ -44,37 +21,36 @@ pub fn write(project: &Project, workings: &Workings, words: &Words, options: &Wr
         sections: options
             .sections
             .iter()
-            .filter_map(|id| section(&context, id))
+            .filter_map(|id| section(&context, *id))
             .map(|s| own_words::placed(&context, s))
             .collect(),
         pictures: options.photograph.clone().into_iter().collect(),
     }
 }
 
-/// One section by its name.
-fn section(context: &WriteContext, id: &str) -> Option<Section> {
+/// One section by its name; none where there is nothing to say in it.
+fn section(context: &WriteContext, id: SectionName) -> Option<Section> {
     match id {
-        "cover" => Some(cover::cover(context)),
-        "contents" => Some(cover::contents(context)),
-        "at-a-glance" => Some(glance::at_a_glance(context)),
-        "materials" => Some(materials::materials(context)),
-        "cutting-list" => Some(cutting::cutting_list(context)),
-        "your-yarn" => Some(cutting::your_yarn(context)),
-        "own-gauge" => Some(gauge::own_gauge(context)),
-        "before-you-start" => Some(before::before_you_start(context)),
-        "techniques" => Some(techniques::techniques(context)),
-        "setting-up" => Some(setting_up::setting_up(context)),
-        "chart" => Some(chart::chart(context)),
-        "rows-in-words" => Some(rows::rows_in_words(context)),
-        "finishing" => Some(finishing::finishing(context)),
-        "hanging" => Some(hanging::hanging(context)),
-        "care" => Some(using::care(context)),
-        "cautions" => Some(using::cautions(context)),
-        "using-this-pattern" => Some(using::using_this_pattern(context)),
-        "materials-list" => Some(class::materials_list(context)),
-        "class-list" => class::class_list(context),
-        "what-to-bring" => Some(class::what_to_bring(context)),
-        _ => None,
+        SectionName::Cover => Some(cover::cover(context)),
+        SectionName::Contents => Some(cover::contents(context)),
+        SectionName::AtAGlance => Some(glance::at_a_glance(context)),
+        SectionName::Materials => Some(materials::materials(context)),
+        SectionName::CuttingList => Some(cutting::cutting_list(context)),
+        SectionName::YourYarn => Some(cutting::your_yarn(context)),
+        SectionName::OwnGauge => Some(gauge::own_gauge(context)),
+        SectionName::BeforeYouStart => Some(before::before_you_start(context)),
+        SectionName::Techniques => Some(techniques::techniques(context)),
+        SectionName::SettingUp => Some(setting_up::setting_up(context)),
+        SectionName::Chart => Some(chart::chart(context)),
+        SectionName::RowsInWords => Some(rows::rows_in_words(context)),
+        SectionName::Finishing => Some(finishing::finishing(context)),
+        SectionName::Hanging => Some(hanging::hanging(context)),
+        SectionName::Care => Some(using::care(context)),
+        SectionName::Cautions => Some(using::cautions(context)),
+        SectionName::UsingThisPattern => Some(using::using_this_pattern(context)),
+        SectionName::MaterialsList => Some(class::materials_list(context)),
+        SectionName::ClassList => class::class_list(context),
+        SectionName::WhatToBring => Some(class::what_to_bring(context)),
     }
 }
 

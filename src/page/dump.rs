@@ -75,6 +75,7 @@ pub fn dump(booklet: &Booklet) -> String {
                     Item::Link(link) => {
                         let target = match &link.target {
                             Target::Page(page, y) => format!("page {} at {}", page + 1, n(*y)),
+                            Target::Section(section) => format!("section {section}"),
                             Target::Address(address) => address.clone(),
                         };
                         let _ = writeln!(out, "  link {mark} {} to {target}", r(link.area));

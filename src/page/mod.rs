@@ -5,6 +5,7 @@
 
 pub mod dump;
 
+use crate::catalogue::{FrameName, SectionName};
 use crate::colour::Colour;
 use crate::geom::{Length, Point, Rect, Size};
 use std::ops::Range;
@@ -73,8 +74,8 @@ pub struct Page {
 /// A named area of a page and what stands in it, in drawing order.
 #[derive(Clone, Debug)]
 pub struct Frame {
-    /// "text", "head", "folio", "chart" ...
-    pub name: &'static str,
+    /// Which part of the page it is.
+    pub name: FrameName,
     /// Where it is.
     pub area: Rect,
     /// What stands in it.
@@ -325,6 +326,8 @@ pub struct Link {
 pub enum Target {
     /// A page (from 0) and a height on it.
     Page(usize, Length),
+    /// A section, as long as its page is not known; no finished booklet has one.
+    Section(SectionName),
     /// An address.
     Address(String),
 }

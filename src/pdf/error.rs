@@ -1,5 +1,6 @@
 //! Why a booklet could not be written.
 
+use crate::catalogue::SectionName;
 use crate::page::FaceId;
 
 /// Why a booklet could not be written. All of these are faults of what came in, never of its look.
@@ -19,6 +20,8 @@ pub enum PdfError {
     UnknownPicture(usize),
     /// A field or link leads to a page that the booklet does not have.
     UnknownPage(usize),
+    /// A link leads to a section whose page nobody found.
+    UnknownSection(SectionName),
     /// A field's name is empty or holds a full stop, which would make it a name of several parts.
     FieldName(String),
     /// A field or link is marked as an artifact, so that nobody could reach it with a screen reader.
@@ -43,6 +46,7 @@ impl std::fmt::Display for PdfError {
             PdfError::Picture(why) => write!(f, "a picture cannot be embedded: {why}"),
             PdfError::UnknownPicture(index) => write!(f, "no picture with number {index}"),
             PdfError::UnknownPage(index) => write!(f, "no page with number {index}"),
+            PdfError::UnknownSection(section) => write!(f, "no page for the section `{section}`"),
             PdfError::FieldName(name) => write!(f, "`{name}` cannot be the name of a field"),
             PdfError::Unreachable(label) => write!(f, "`{label}` is marked as an artifact but must be reached"),
             PdfError::NoPages => write!(f, "there are no pages"),

@@ -25,6 +25,7 @@ pub(super) fn add<'a>(work: &mut Finisher<'a>, booklet: &Booklet, drawn: &[Drawn
             };
             match &link.target {
                 Target::Page(page, y) => dict.set("Dest", destination(booklet, &work.pages, *page, *y)?),
+                Target::Section(section) => return Err(PdfError::UnknownSection(*section)),
                 Target::Address(address) => {
                     let address = Object::String(ascii(address), StringFormat::Literal);
                     dict.set("A", dictionary! { "Type" => "Action", "S" => "URI", "URI" => address });

@@ -174,7 +174,7 @@ impl Studio<'_> {
         }
         let trim = self.booklet.pages[number].trim;
         let height = (width as f64 * (trim.height / trim.width)).round() as usize;
-        pixels::enlarged(&drawn, width, height.max(1))
+        drawn.enlarged(width, height.max(1))
     }
 
     fn width_of(&self, number: usize, width: usize) -> usize {
@@ -214,8 +214,7 @@ impl Studio<'_> {
         let scale = drawn.width as f64 / across;
         let pixel = |length: Length| (length.to_pt() * scale).round().max(0.0) as usize;
         let (w, h) = (cells.cell.width, cells.cell.height);
-        let corner = pixels::part(
-            &drawn,
+        let corner = drawn.part(
             pixel(cells.origin.x + w * column as f64),
             pixel(cells.origin.y + h * row as f64),
             pixel(w * columns as f64),

@@ -4,7 +4,7 @@
 use crate::catalogue::{EditionName, LookName, PaperName};
 use crate::diag::{Diagnostic, Report};
 use crate::edition::{self, Edition, OwnFont};
-use crate::font::{FontBook, FontRole};
+use crate::font::FontBook;
 use crate::geom::Length;
 use crate::pdf;
 use crate::project::{Ink, Project, Side, Units};
@@ -192,10 +192,9 @@ fn own_faces(fonts: &[OwnFont], report: &mut Report) -> Option<FontBook> {
     let mut book = FontBook::shipped();
     let before = report.len();
     for font in fonts {
-        match (book.add(&font.name, font.bytes.clone()), FontRole::from_name(&font.role)) {
-            (Ok(face), Some(role)) => book.set_role(role, face),
-            (Err(fault), _) => report.push(fault.at(font.at)),
-            (Ok(_), None) => {}
+        match book.add(&font.name, font.bytes.clone()) {
+            Ok(face) => book.set_role(font.role, face),
+            Err(fault) => report.push(fault.at(font.at)),
         }
     }
     (report.len() == before).then_some(book)

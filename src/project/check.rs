@@ -13,24 +13,22 @@ mod yarns;
 use super::Project;
 use super::plan::PLAN;
 use crate::chart::{Chart, Row, grid_picture, grid_text};
-use crate::diag::{Diagnostic, Report, Severity, SourceId, Span};
-use crate::form::{Form, FormSection};
+use crate::diag::{Diagnostic, Report, SourceId, Span};
+use crate::form::{Form, FormSection, in_order};
 use crate::source::Sources;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use yarns::Yarns;
 
 /// Every id of advice that [`load`] can give.
-pub const ADVICE: [&str; 5] = [
+pub const ADVICE: [&str; 6] = [
     "assumed-thickness",
     "photograph-without-words",
     "unmeasured-branch",
+    "unprinted-mark-up",
     "unused-yarn",
     "weight-and-thickness-differ",
 ];
-
-/// Diagnostics that one project can have; a file with more is some other file.
-const MAX_DIAGNOSTICS: usize = 500;
 
 /// Most bytes of a project file: far more than any maker writes.
 const MAX_PROJECT_BYTES: u64 = 1_000_000;
@@ -250,32 +248,6 @@ fn prices(top: &FormSection<'_>, yarns: &Yarns, report: &mut Report) {
                 .hint("add `currency = \"GBP\"`, or another three-letter code, above the first heading"),
         );
     }
-}
-
-/// Puts the report into the order of the files, and takes out what only follows from a fault of the notation on the
-/// same line: one slip is one fault.
-fn in_order(found: Report, sources: &Sources) -> Report {
-    // Sorted and cut off first: finding a line means counting through the file.
-    let mut found: Vec<Diagnostic> = found.iter().cloned().collect();
-    found.sort_by_key(|d| d.span);
-    let more = found.len().saturating_sub(MAX_DIAGNOSTICS);
-    let faulty = found.iter().skip(MAX_DIAGNOSTICS).any(|d| d.severity != Severity::Advice);
-    found.truncate(MAX_DIAGNOSTICS);
-    let line = |d: &Diagnostic| d.span.and_then(|s| Some((s.source, sources.line_column(s)?.0)));
-    let notation = ["unquoted-text", "impossible-date", "day-written-otherwise", "broken-notation", "repeated-key"];
-    let broken: Vec<_> = found.iter().filter(|d| notation.contains(&d.id)).filter_map(line).collect();
-    let mut report = Report::new();
-    for diagnostic in &found {
-        if notation.contains(&diagnostic.id) || !line(diagnostic).is_some_and(|l| broken.contains(&l)) {
-            report.push(diagnostic.clone());
-        }
-    }
-    if more > 0 {
-        let message = format!("{more} more are not shown");
-        let rest = if faulty { Diagnostic::fault("more", message) } else { Diagnostic::advice("more", message) };
-        report.push(rest.at_maybe(found.last().and_then(|d| d.span)).hint("mend these first"));
-    }
-    report
 }
 
 #[cfg(test)]

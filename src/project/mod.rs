@@ -5,26 +5,16 @@ mod check;
 mod plan;
 pub mod schema;
 
+pub use crate::units::{Date, Units};
 pub use check::address::{shown as shown_address, target as address_target};
 pub use check::shop::{INKS, SHEETS};
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
 pub use plan::PLAN;
 
-use crate::catalogue::{EditionName, PaperName};
+use crate::catalogue::{EditionName, PaperName, SectionName};
 use crate::chart::{Chart, Palette, YarnId};
 use crate::diag::{Report, Severity, Span};
 use std::path::PathBuf;
-
-/// A calendar day.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Date {
-    /// Year, four figures.
-    pub year: u16,
-    /// 1 to 12.
-    pub month: u8,
-    /// 1 to 31, a real day of its month.
-    pub day: u8,
-}
 
 /// A project that `check` has passed.
 #[derive(Clone, Debug, PartialEq)]
@@ -119,15 +109,6 @@ pub enum Level {
     Intermediate,
     /// For the experienced.
     Complex,
-}
-
-/// Which system of measures stands first; both are always printed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Units {
-    /// Centimetres, metres, grams.
-    Metric,
-    /// Inches, yards, ounces.
-    Imperial,
 }
 
 /// Filler cord.
@@ -492,7 +473,7 @@ pub struct ShopSheet {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OwnWords {
     /// The section's name in layouts.
-    pub section: &'static str,
+    pub section: SectionName,
     /// Whether they stand instead of the section's own words; else they follow them.
     pub instead: bool,
     /// Light mark-up, paragraphs parted by blank lines.

@@ -1,7 +1,8 @@
 //! What a finished file must say, worked out from its manuscript; proof itself knows no phrases and no layout.
 
 use crate::geom::{Length, Size};
-use crate::manuscript::{Block, Inline, Manuscript, Text, WrittenRow};
+use crate::manuscript::{Block, Manuscript, WrittenRow};
+use crate::markup::{Inline, Text, unmarked};
 use crate::project::Project;
 
 /// The little that proof must know of the layout.
@@ -113,7 +114,7 @@ fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageL
     let row = |row: &WrittenRow| ExpectedRow {
         number: row.number.clone(),
         field: row.field.clone(),
-        sentence: words_of(&row.sentence),
+        sentence: unmarked(&row.sentence),
         spoken: row.spoken.clone(),
     };
     let rows = match (written.is_empty(), chart) {
@@ -160,10 +161,11 @@ fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageL
 fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
     let mut out = Vec::new();
     for section in &manuscript.sections {
-        let what = |kind: &str| format!("{kind} in the section `{}`", section.title.as_deref().unwrap_or(&section.id));
+        let what =
+            |kind: &str| format!("{kind} in the section `{}`", section.title.as_deref().unwrap_or(section.id.name()));
         let mut say = |kind: &str, text: &Text, beside: &str| {
             // A page number is filled in only when the pages are made up.
-            let words = words_of(text);
+            let words = unmarked(text);
             if !words.trim().is_empty() && !text.iter().any(|inline| matches!(inline, Inline::PageOf(_))) {
                 out.push(ExpectedLine { what: what(kind), words, beside: beside.to_owned() });
             }
@@ -173,12 +175,12 @@ fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
                 Block::Ticks(lines) => lines.iter().for_each(|line| say("a line", &line.text, "")),
                 Block::Facts(facts) => {
                     for (name, value) in facts {
-                        say("a value", value, &words_of(name));
+                        say("a value", value, &unmarked(name));
                     }
                 }
                 Block::Table(table) => {
                     for row in &table.rows {
-                        let head = row.first().filter(|_| table.row_heads).map(|cell| words_of(&cell.text));
+                        let head = row.first().filter(|_| table.row_heads).map(|cell| unmarked(&cell.text));
                         for (column, cell) in row.iter().enumerate() {
                             let beside = if column == 0 { "" } else { head.as_deref().unwrap_or("") };
                             say("a table's cell", &cell.text, beside);
@@ -208,13 +210,4 @@ fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
         }
     }
     out
-}
-
-fn words_of(text: &Text) -> String {
-    text.iter()
-        .map(|inline| match inline {
-            Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.as_str(),
-            Inline::PageOf(_) | Inline::Symbol(_) => "",
-        })
-        .collect()
 }

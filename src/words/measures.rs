@@ -3,7 +3,7 @@
 //! What is bought or cut is rounded up in each system from the exact figure, so that neither figure leaves a reader short.
 
 use super::Words;
-use crate::project::Units;
+use crate::units::Units;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 

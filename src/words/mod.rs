@@ -10,8 +10,8 @@ pub mod number;
 pub mod plural;
 mod shipped;
 
-use crate::manuscript::{Inline, Text, marked_up};
-use crate::project::{Date, Units};
+use crate::markup::{Inline, Text, marked_up, unmarked};
+use crate::units::{Date, Units};
 use measures::{Measures, System};
 use number::NumberStyle;
 use plural::{Category, PluralRule};
@@ -273,18 +273,6 @@ fn filled(key: &str, form: &str, names: Names) -> Text {
     }
     out.push_str(rest);
     marked_up(&out)
-}
-
-/// The words of a text without its styles.
-pub fn unmarked(text: &[Inline]) -> String {
-    text.iter()
-        .map(|inline| match inline {
-            Inline::Plain(words) | Inline::Strong(words) | Inline::Italic(words) | Inline::Address(words, _) => {
-                words.as_str()
-            }
-            Inline::PageOf(_) | Inline::Symbol(_) => "",
-        })
-        .collect()
 }
 
 #[cfg(test)]

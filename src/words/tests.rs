@@ -569,7 +569,7 @@ fn the_craft_keeps_to_its_few_words() {
 
 #[test]
 fn a_phrase_keeps_its_mark_up_as_text_and_loses_it_as_words() {
-    use crate::manuscript::Inline;
+    use crate::markup::Inline;
     let words = english();
     let names: Names = &[("yarn", &"navy"), ("words", &"wool")];
     assert_eq!(words.text("materials.about-yarn", names).first(), Some(&Inline::Strong("navy:".to_string())));

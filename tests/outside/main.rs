@@ -1,10 +1,11 @@
 //! Tools that were not written here read what we make: qpdf checks the files, poppler lists the fonts and gives the words
-//! back, mupdf and pdf.js tick boxes, pdfua and outloud look at what a screen reader is given. A missing tool fails;
+//! back, mupdf and pdf.js tick boxes, pdfua and outloud look at what a screen reader is given, Chromium paints on the board. A missing tool fails;
 //! `.ci/run` installs them and says where they are.
 //! Every pair of sample, edition, look, paper, ink, language and system of measures stands in some file;
 //! `HITCHPRESS_ALL=1` makes everything with everything, `HITCHPRESS_ALL=7` every seventh file of that.
 
 mod accessible;
+mod board;
 mod copies;
 mod hyphens;
 mod pairs;

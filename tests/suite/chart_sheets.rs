@@ -2,6 +2,7 @@
 
 use crate::finished::{Finished, finished, made, order, sample};
 use crate::panel;
+use hitchpress::catalogue::StyleName;
 use hitchpress::chart::Direction;
 use hitchpress::colour::Colour;
 use hitchpress::font::FontBook;
@@ -68,7 +69,7 @@ fn run_counts_add_up_to_each_row_and_a_wrong_one_is_found() {
             if run.text.ends_with('…') {
                 cut_short.insert(row);
             }
-            let usual = of.draft.variant.edition.look.style("cell-number").size;
+            let usual = of.draft.variant.edition.look.style(StyleName::CellNumber).size;
             if let Some(counts) = counts(run).filter(|_| run.size < usual * 0.9) {
                 let right = run.origin.x > grid.origin.x;
                 let ends_at_right = row.is_multiple_of(2);

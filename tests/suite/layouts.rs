@@ -3,7 +3,7 @@
 
 use crate::finished::{laid_out, made};
 use crate::support::{Room, repository};
-use hitchpress::catalogue::PaperName;
+use hitchpress::catalogue::{FrameName, PaperName, SectionName};
 use hitchpress::diag::Report;
 use hitchpress::font::FontBook;
 use hitchpress::page::dump::dump;
@@ -178,7 +178,7 @@ fn the_makers_words_follow_a_section_or_take_its_place_and_no_caution_is_lost() 
     for words in ["Feathers", "goose", "uncle with the ladder"] {
         assert!(text.contains(words), "{words}");
     }
-    let hanging = made.draft.manuscript.sections.iter().find(|s| s.id == "hanging").expect("the section");
+    let hanging = made.draft.manuscript.sections.iter().find(|s| s.id == SectionName::Hanging).expect("the section");
     let cautions = hanging.blocks.iter().filter(|b| matches!(b, hitchpress::manuscript::Block::Caution(_))).count();
     assert!(cautions >= 3, "{cautions}");
 }
@@ -233,12 +233,13 @@ fn facing_pages_mirror_margins_heads_and_folios() {
     let project = sample();
     let order = Wishes { paper: Some(PaperName::A5), facing: Some(true), ..Wishes::default() };
     let booklet = laid_out(project, &order, &FontBook::shipped());
-    let left =
-        |page: usize| booklet.pages[page].frames.iter().find(|f| f.name == "text").map(|f| f.area.left().to_mm());
+    let left = |page: usize| {
+        booklet.pages[page].frames.iter().find(|f| f.name == FrameName::Text).map(|f| f.area.left().to_mm())
+    };
     // Inner margin 16 mm, outer 14 mm: layouts/papers.toml. Page 3 lies right of the spine, page 4 left of it.
     assert_eq!((left(2), left(3)), (Some(16.0), Some(14.0)));
     let folio = |page: usize| {
-        let frame = booklet.pages[page].frames.iter().find(|f| f.name == "folio").expect("a folio");
+        let frame = booklet.pages[page].frames.iter().find(|f| f.name == FrameName::Folio).expect("a folio");
         let runs = frame.items.iter().filter_map(|placed| match &placed.item {
             hitchpress::page::Item::Text(run) => Some(run),
             _ => None,

@@ -52,3 +52,18 @@ fn a_folder_that_cannot_be_made_is_the_machines_failure() {
     assert_eq!(ran.code, 3);
     assert!(ran.err.contains("`boat`"), "{}", ran.err);
 }
+
+#[test]
+fn a_new_project_carries_the_day_of_the_place_where_it_is_made() {
+    let room = Room::new();
+    // Zones as POSIX writes them, with the sign turned round: fourteen hours east and twelve hours west of Greenwich are
+    // never on the same day.
+    for (folder, zone) in [("east", "<+14>-14"), ("west", "<-12>12")] {
+        assert_eq!(room.run_with(&["new", folder], &[("TZ", zone)]).code, 0);
+    }
+    let date = |folder: &str| {
+        let text = std::fs::read_to_string(room.path().join(folder).join("project.toml")).expect("a project");
+        text.lines().find_map(|line| line.strip_prefix("date = ").map(str::to_owned)).expect("a date")
+    };
+    assert!(date("east") > date("west"), "{} {}", date("east"), date("west"));
+}

@@ -98,24 +98,21 @@ fn of_cord(item: &str, mm: f64, spools: Option<usize>, mass_g: f64, price: Optio
 /// Comma-separated values (RFC 4180), heads first. A text that a spreadsheet would take for a formula is led by an
 /// apostrophe: yarn names come from whoever wrote the project.
 pub fn csv(amounts: &Amounts) -> String {
-    let mut out = String::new();
-    let mut row = |cells: &mut dyn Iterator<Item = String>| {
-        let cells: Vec<String> = cells.collect();
-        out.push_str(&cells.join(","));
-        out.push_str("\r\n");
-    };
-    row(&mut HEADS.iter().map(|head| head.to_string()));
+    // Line ends as in RFC 4180.
+    let mut out = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    // Memory takes all that is written, and every line has as many cells as the first.
+    let _written = out.write_record(HEADS);
     for line in lines(amounts) {
-        row(&mut line.iter().map(|cell| quoted(cell)));
+        let _written = out.write_record(line.iter().map(|cell| harmless(cell)));
     }
-    out
+    String::from_utf8(out.into_inner().unwrap_or_default()).unwrap_or_default()
 }
 
-fn quoted(cell: &str) -> String {
+/// A cell that no spreadsheet takes for a formula: those begin with one of these signs, and a negative number does not.
+fn harmless(cell: &str) -> String {
     let formula =
         cell.starts_with(['=', '+', '@', '\t', '\r']) || cell.starts_with('-') && cell.parse::<f64>().is_err();
-    let cell = if formula { format!("'{cell}") } else { cell.to_string() };
-    if cell.contains([',', '"', '\n', '\r']) { format!("\"{}\"", cell.replace('"', "\"\"")) } else { cell }
+    if formula { format!("'{cell}") } else { cell.to_owned() }
 }
 
 /// A table in Markdown.

@@ -148,16 +148,17 @@ fn read(folder: &Path, name: &str) -> Option<Vec<u8>> {
 /// The manifest of a folder with these files.
 pub fn manifest(project: &Project, made: &[ShopFile]) -> String {
     let about = &project.about;
-    let mut out = Manifest::new("What this folder holds, and the SHA-256 of each file.");
+    let mut out = Manifest::new("What this folder holds, and the SHA-256 of each file.", "file");
     let date = format!("{:04}-{:02}-{:02}", about.date.year, about.date.month, about.date.day);
-    out.count("format", 1).text("title", &about.title).text("version", &about.version).text("date", &date);
+    out.own().count("format", 1).text("title", &about.title).text("version", &about.version).text("date", &date);
     for file in made {
-        out.entry("file").text("name", &file.name).count("bytes", file.bytes).text("sha256", &file.sha256);
+        let entry = out.entry();
+        entry.text("name", &file.name).count("bytes", file.bytes).text("sha256", &file.sha256);
         for (key, value) in &file.about {
-            out.text(key, value);
+            entry.text(key, value);
         }
         if let Some(pages) = file.pages {
-            out.count("pages", pages);
+            entry.count("pages", pages);
         }
     }
     out.written()

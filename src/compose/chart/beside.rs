@@ -1,6 +1,7 @@
 //! What stands round the grid: bands, centre marks, numbers, arrows, run counts, boxes to tick.
 
 use super::{CENTRE_MARK, ChartSheets, EVERY_ROW, GAP, SheetOnPage, number_size};
+use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::{SetLine, Setter};
@@ -40,8 +41,9 @@ pub(super) struct Beside {
 impl Beside {
     pub fn of(block: &ChartBlock, setter: &Setter) -> Beside {
         let ends = block.rows.first().into_iter().chain(block.rows.last());
-        let number = ends.map(|row| setter.line("cell-number", &row.number).width).fold(Length::ZERO, Length::max);
-        let larger = (setter.style("cell-number").size / USUAL_FIGURES).max(1.0);
+        let number =
+            ends.map(|row| setter.line(StyleName::CellNumber, &row.number).width).fold(Length::ZERO, Length::max);
+        let larger = (setter.style(StyleName::CellNumber).size / USUAL_FIGURES).max(1.0);
         // Boxes and arrows grow more slowly than figures: they are seen, not read.
         let grown = 1.0 + (larger - 1.0) * 0.78;
         let most_box = BOX * grown;
@@ -94,8 +96,8 @@ fn runs(block: &ChartBlock, sheet: &SheetCells, row: usize) -> Vec<usize> {
 
 /// The room that the longest row of run counts on any sheet would take.
 pub(super) fn widest_counts(block: &ChartBlock, plan: &SheetPlan, setter: &Setter) -> Length {
-    let size = setter.style("cell-number").size * COUNT_SIZE;
-    let width = |text: &str| setter.line_in("cell-number", text, size, Colour::BLACK).width;
+    let size = setter.style(StyleName::CellNumber).size * COUNT_SIZE;
+    let width = |text: &str| setter.line_in(StyleName::CellNumber, text, size, Colour::BLACK).width;
     let (digit, between) = (width("0"), width(BETWEEN_COUNTS));
     let of = |counts: Vec<usize>| {
         let digits: usize = counts.iter().map(|count| count.to_string().len()).sum();
@@ -232,7 +234,7 @@ impl ChartSheets<'_> {
             if shown < counts.len() {
                 text.push_str(MORE_COUNTS);
             }
-            let line = page.setter.line_in("cell-number", &text, size, self.colours.quiet);
+            let line = page.setter.line_in(StyleName::CellNumber, &text, size, self.colours.quiet);
             if line.width.fits(room) {
                 return Some(line);
             }

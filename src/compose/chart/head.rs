@@ -1,13 +1,15 @@
 //! The upper part of a sheet: its title, the key with counts, and the sheet finder.
 
 use super::key::KeyLay;
-use super::{ChartSheets, fill, range_words};
+use super::{ChartSheets, range_words};
+use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::Setter;
 use crate::compose::tile::SheetCells;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
+use crate::markup::filled;
 use crate::page::{Mark, NodeId, PlacedItem, Role, Shape, Stroke, Structure};
 
 const FINDER: Size = Size::new(Length::mm(26.0), Length::mm(18.0));
@@ -61,7 +63,7 @@ fn range_words_of(block: &ChartBlock, sheet: &SheetCells, between: &str) -> Stri
 
 fn ranges_of(block: &ChartBlock, sheet: &SheetCells) -> [String; 2] {
     let words = &block.words;
-    [fill(&words.columns, &range_words(&sheet.columns)), fill(&words.rows, &range_words(&sheet.rows))]
+    [filled(&words.columns, &range_words(&sheet.columns)), filled(&words.rows, &range_words(&sheet.rows))]
 }
 
 /// The level of a title: the first one of a chart stands for the section's where that has none.
@@ -76,7 +78,7 @@ impl Head {
     pub fn of(block: &ChartBlock, setter: &Setter, room: Size, rest: Length, least_cell: Length) -> Head {
         let rows = least_cell * MIN_ROWS.min(block.rows.len() as f64);
         let all = least_cell * block.rows.len() as f64;
-        let large = LARGE_PRINT.fits(setter.style("key").size);
+        let large = LARGE_PRINT.fits(setter.style(StyleName::Key).size);
         let wanted = if large { rows } else { rows.max((room.height * SHARE_OF_CELLS).min(all)) };
         let scales = if large { &SCALES[..1] } else { &SCALES[..] };
         let heads: Vec<Head> =
@@ -94,22 +96,23 @@ impl Head {
     }
 
     fn scaled(block: &ChartBlock, setter: &Setter, width: Length, key: Option<f64>) -> Head {
-        let larger = (setter.style("sheet-note").size / USUAL_NOTES).clamp(1.0, MAX_FINDER);
+        let larger = (setter.style(StyleName::SheetNote).size / USUAL_NOTES).clamp(1.0, MAX_FINDER);
         // The largest numbers that can come; a sheet's own are never wider.
         let all = SheetCells::whole(block.columns.max(100), block.rows.len().max(100));
         let most = (block.columns * block.rows.len()).min(MAX_SHEETS).to_string();
-        let title = setter.line("sheet-title", &fill(&block.words.sheet, &[("sheet", most.clone()), ("sheets", most)]));
+        let title = setter
+            .line(StyleName::SheetTitle, &filled(&block.words.sheet, &[("sheet", most.clone()), ("sheets", most)]));
         let beside = (width - title.width - BESIDE_FINDER).max(Length::ZERO).min(width * SHARE_OF_FINDER);
         let finder = Size::new((FINDER.width * larger).min(beside), FINDER.height * larger);
         let room = width - finder.width - BESIDE_FINDER;
         let key = key.map(|scale| KeyLay::of(block, setter, room, scale));
-        let range = setter.line("sheet-note", &range_line(block, &all));
+        let range = setter.line(StyleName::SheetNote, &range_line(block, &all));
         let range_lines = match (title.width + AFTER_TITLE + range.width).fits(room) {
             true => 0,
             false => 1 + usize::from(!range.width.fits(room)),
         };
-        let below = setter.style("sheet-note").leading * range_lines as f64;
-        let above = setter.style("sheet-title").leading + below + Length::mm(2.0);
+        let below = setter.style(StyleName::SheetNote).leading * range_lines as f64;
+        let above = setter.style(StyleName::SheetTitle).leading + below + Length::mm(2.0);
         let height = match &key {
             Some(key) => (above + key.height()).max(finder.height),
             None => above,
@@ -130,17 +133,17 @@ impl ChartSheets<'_> {
         out: &mut Vec<PlacedItem>,
     ) {
         let words = &self.block.words;
-        let title_style = setter.style("sheet-title");
+        let title_style = setter.style(StyleName::SheetTitle);
         let baseline = area.top() + title_style.size;
         let title =
-            fill(&words.sheet, &[("sheet", (index + 1).to_string()), ("sheets", self.plan.sheets.len().to_string())]);
+            filled(&words.sheet, &[("sheet", (index + 1).to_string()), ("sheets", self.plan.sheets.len().to_string())]);
         let heading = structure.add(Role::Heading(title_level(structure, section)), Some(section));
-        let line = setter.line("sheet-title", &title);
+        let line = setter.line(StyleName::SheetTitle, &title);
         let after = area.left() + line.width + AFTER_TITLE;
         line.place(Point::new(area.left(), baseline), Mark::Node(heading), out);
-        let note = setter.style("sheet-note");
+        let note = setter.style(StyleName::SheetNote);
         let paragraph = structure.add(Role::Paragraph, Some(section));
-        let set = |text: &str| setter.line("sheet-note", text);
+        let set = |text: &str| setter.line(StyleName::SheetNote, text);
         let lines = match self.head.range_lines {
             0 | 1 => vec![set(&range_line(self.block, sheet)).spoken(range_words_of(self.block, sheet, ", "))],
             _ => ranges_of(self.block, sheet).map(|range| setter.apart(set(&range))).into(),
@@ -182,7 +185,7 @@ impl ChartSheets<'_> {
             let bottom = area.top() + size.height * (down.end as f64 / rows);
             Rect::new(x, y, right - x, bottom - y)
         };
-        let note = setter.style("sheet-note").size;
+        let note = setter.style(StyleName::SheetNote).size;
         // Smaller than the notes, but not for people who need these.
         let figures = if LARGE_PRINT.fits(note) { note } else { note * 0.8 };
         let here = own(&self.plan.sheets[index]);
@@ -205,7 +208,7 @@ impl ChartSheets<'_> {
                 true => Colour::WHITE,
                 false => self.colours.quiet,
             };
-            let label = setter.line_in("sheet-note", &(number + 1).to_string(), figures, colour);
+            let label = setter.line_in(StyleName::SheetNote, &(number + 1).to_string(), figures, colour);
             if (label.width + Length::pt(2.0)).fits(area.size.width)
                 && (figures + Length::pt(1.0)).fits(area.size.height)
             {

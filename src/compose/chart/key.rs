@@ -2,6 +2,7 @@
 //! its own where it would leave the cells too little room.
 
 use super::{ChartSheets, head};
+use crate::catalogue::StyleName;
 use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::{SetLine, Setter};
 use crate::geom::{Length, Point, Rect};
@@ -46,13 +47,17 @@ impl KeyLay {
     /// In room of this width; type and samples are so many times as large as the style says, or smaller where a long name
     /// would not fit.
     pub fn of(block: &ChartBlock, setter: &Setter, room: Length, scale: f64) -> KeyLay {
-        let style = setter.style("key");
+        let style = setter.style(StyleName::Key);
         let used = entries(block);
         let widest = used
             .iter()
             .map(|yarn| match yarn.and_then(|i| block.yarns.get(i)) {
-                Some(yarn) => setter.line("key", &yarn.name).width + style.size + setter.line("key", &yarn.count).width,
-                None => setter.line("key", &block.words.bare).width,
+                Some(yarn) => {
+                    setter.line(StyleName::Key, &yarn.name).width
+                        + style.size
+                        + setter.line(StyleName::Key, &yarn.count).width
+                }
+                None => setter.line(StyleName::Key, &block.words.bare).width,
             })
             .fold(Length::ZERO, Length::max);
         let side = SAMPLE.max(style.size * 1.2);
@@ -107,12 +112,12 @@ impl KeyPages {
 }
 
 fn heading(block: &ChartBlock, setter: &Setter, area: Rect) -> Vec<SetLine> {
-    setter.paragraph("sheet-title", &vec![Inline::Plain(block.words.key.clone())], area.size.width)
+    setter.paragraph(StyleName::SheetTitle, &vec![Inline::Plain(block.words.key.clone())], area.size.width)
 }
 
 /// From the top of a page to the first entry.
 fn after_heading(setter: &Setter, lines: usize) -> Length {
-    setter.style("sheet-title").leading * lines as f64 + Length::mm(2.0)
+    setter.style(StyleName::SheetTitle).leading * lines as f64 + Length::mm(2.0)
 }
 
 impl ChartSheets<'_> {
@@ -133,7 +138,7 @@ impl ChartSheets<'_> {
         let Some(KeyPages { lay, heading: lines, .. }) = &self.key_pages else { return out };
         let (_, area) = self.page();
         if page == 0 {
-            let style = setter.style("sheet-title");
+            let style = setter.style(StyleName::SheetTitle);
             let node = structure.add(Role::Heading(head::title_level(structure, section)), Some(section));
             for (i, line) in heading(self.block, setter, area).into_iter().enumerate() {
                 let baseline = area.top() + style.size + style.leading * i as f64;
@@ -157,7 +162,9 @@ impl ChartSheets<'_> {
         section: Option<NodeId>,
         out: &mut Vec<PlacedItem>,
     ) {
-        let set = |text: &str| setter.line_in("key", text, lay.figures, setter.colour(setter.style("key").colour));
+        let set = |text: &str| {
+            setter.line_in(StyleName::Key, text, lay.figures, setter.colour(setter.style(StyleName::Key).colour))
+        };
         debug_assert!(lay.columns > 0);
         let list = section.map(|section| structure.add(Role::List(false), Some(section)));
         let shown = entries(self.block).into_iter().skip(shown.start).take(shown.len());

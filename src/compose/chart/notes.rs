@@ -1,12 +1,14 @@
 //! Words about a sheet's neighbours: what it shows again and from which page, and where the chart goes on.
 
-use super::{CENTRE_MARK, ChartSheets, Folios, GAP, fill, number_size, range_words};
+use super::{CENTRE_MARK, ChartSheets, Folios, GAP, number_size, range_words};
+use crate::catalogue::StyleName;
 use crate::compose::draw::{self, ArrowDirection, LAYOUT};
 use crate::compose::setting::Setter;
 use crate::compose::tile::SheetCells;
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::ChartBlock;
+use crate::markup::filled;
 use crate::page::{Mark, NodeId, PlacedItem, Role, Structure};
 
 /// Under this height of a cell a sheet says that its squares are small.
@@ -19,7 +21,7 @@ fn lines_of(parts: Vec<String>, setter: &Setter, width: Length) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for part in parts {
         let longer = lines.last().map(|line| format!("{line}{BETWEEN}{part}"));
-        match longer.filter(|text| setter.line("sheet-note", text).width.fits(width)) {
+        match longer.filter(|text| setter.line(StyleName::SheetNote, text).width.fits(width)) {
             Some(longer) => {
                 lines.pop();
                 lines.push(longer);
@@ -43,13 +45,13 @@ pub(super) fn most_lines(
     let range = |count: usize| range_words(&(count.saturating_sub(2)..count)).to_vec();
     let mut parts = Vec::new();
     if key_apart {
-        parts.push(fill(&words.key_page, &[("page", "100".to_owned())]));
+        parts.push(filled(&words.key_page, &[("page", "100".to_owned())]));
     }
     if again {
         for (template, count) in [(&words.shared_columns, block.columns), (&words.shared_rows, block.rows.len())] {
             let mut values = range(count.max(100));
             values.push(("page", "100".to_owned()));
-            parts.push(fill(template, &values));
+            parts.push(filled(template, &values));
         }
     }
     if edition.chart.run_counts {
@@ -79,13 +81,13 @@ impl ChartSheets<'_> {
         let words = &self.block.words;
         let mut parts = Vec::new();
         if self.key_pages() > 0 {
-            parts.push(fill(&words.key_page, &[("page", folios.key())]));
+            parts.push(filled(&words.key_page, &[("page", folios.key())]));
         }
         let mut shared = |template: &str, range: std::ops::Range<usize>, with: Option<usize>| {
             if let Some(other) = with.filter(|_| !range.is_empty()) {
                 let mut values = range_words(&range).to_vec();
                 values.push(("page", folios.folio(other)));
-                parts.push(fill(template, &values));
+                parts.push(filled(template, &values));
             }
         };
         let (columns, rows) = (&sheet.columns, &sheet.rows);
@@ -104,11 +106,11 @@ impl ChartSheets<'_> {
             return;
         }
         let paragraph = structure.add(Role::Paragraph, Some(section));
-        let style = setter.style("sheet-note");
+        let style = setter.style(StyleName::SheetNote);
         let top = area.top() + self.head.height;
         for (i, text) in lines_of(parts, setter, area.size.width).iter().enumerate() {
             let at = Point::new(area.left(), top + style.size + style.leading * i as f64);
-            let line = setter.line("sheet-note", text);
+            let line = setter.line(StyleName::SheetNote, text);
             // The dots between notes are for the eye.
             let line = match text.contains(BETWEEN) {
                 true => line.spoken(format!("{} ", text.replace(BETWEEN, "; "))),
@@ -131,7 +133,7 @@ impl ChartSheets<'_> {
     ) {
         let words = &self.block.words;
         let gutter = self.beside.gutter();
-        let size = setter.style("sheet-note").size;
+        let size = setter.style(StyleName::SheetNote).size;
         let above = grid.top() - CENTRE_MARK - GAP;
         let below = grid.bottom() + CENTRE_MARK + GAP + number_size(self.cell, setter) * 0.68;
         let plan = &self.plan;
@@ -142,7 +144,7 @@ impl ChartSheets<'_> {
         ] {
             let Some(other) = other else { continue };
             let page = ("page", folios.folio(other));
-            let mut label = setter.line("sheet-note", &fill(&words.page, std::slice::from_ref(&page)));
+            let mut label = setter.line(StyleName::SheetNote, &filled(&words.page, std::slice::from_ref(&page)));
             let (long, thick) = (size * 1.05, size * 0.5);
             let side = match points {
                 ArrowDirection::Left | ArrowDirection::Right => long,
@@ -171,7 +173,7 @@ impl ChartSheets<'_> {
             let paragraph = structure.add(Role::Paragraph, Some(section));
             // Eyes see which way the arrow points; ears are told.
             if let Some((_, run)) = label.runs.first_mut() {
-                run.actual = Some(fill(spoken, std::slice::from_ref(&page)));
+                run.actual = Some(filled(spoken, std::slice::from_ref(&page)));
             }
             label.place(Point::new(x, baseline), Mark::Node(paragraph), out);
         }

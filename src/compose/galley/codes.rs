@@ -1,6 +1,7 @@
 //! Codes for a phone's camera, each beside its words.
 
 use super::{Piece, Setting};
+use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw;
 use crate::geom::{Length, Point, Rect, Size};
@@ -40,8 +41,8 @@ impl Setting<'_> {
         piece.items.push(draw::shape(Mark::Node(figure), modules(&code, Point::new(left, quiet))));
         let paragraph = self.structure.add(Role::Paragraph, Some(node));
         let words_left = left + side + quiet.max(Length::mm(4.0));
-        let style = self.setter.style("body").clone();
-        let lines = self.setter.paragraph("body", &block.words, left + width - words_left - Length::mm(4.0));
+        let style = self.setter.style(StyleName::Body).clone();
+        let lines = self.setter.paragraph(StyleName::Body, &block.words, left + width - words_left - Length::mm(4.0));
         let marks = self.inline_marks(&block.words, paragraph);
         let height = style.leading * lines.len() as f64;
         let top = quiet + ((side - height) / 2.0).max(Length::ZERO);

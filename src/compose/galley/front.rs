@@ -1,12 +1,14 @@
 //! The cover, the contents and the facts at a glance.
 
-use super::{Piece, PieceKind, Setting, alone, words_of};
+use super::{Piece, PieceKind, Setting, alone};
+use crate::catalogue::{SectionName, StyleName};
+use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
 use crate::compose::setting::{SetLine, Setter};
-use crate::compose::{chart, draw};
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{Block, Inline, Manuscript, Text};
+use crate::markup::{filled, unmarked};
 use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Target};
 
 /// A picture on the cover has at least this share of the page's height, or a page of its own.
@@ -37,8 +39,8 @@ impl Setting<'_> {
                 Some(Block::Picture { caption, .. }) => caption.as_ref(),
                 _ => None,
             }
-            .map_or(0, |caption| self.setter.paragraph("caption", caption, columns.full).len());
-            let caption = Length::mm(14.0) + self.setter.style("caption").leading * lines as f64;
+            .map_or(0, |caption| self.setter.paragraph(StyleName::Caption, caption, columns.full).len());
+            let caption = Length::mm(14.0) + self.setter.style(StyleName::Caption).leading * lines as f64;
             let least = columns.height * MIN_PICTURE;
             let mut left = columns.height - above - foot - caption;
             if !least.fits(left) {
@@ -75,8 +77,8 @@ impl Setting<'_> {
     fn height_of_words(&self, block: &Block) -> Length {
         match block {
             Block::Paragraph(name, text) => {
-                let style = self.setter.style(name);
-                let lines = self.setter.paragraph(name, text, self.columns.text).len();
+                let style = self.setter.style(*name);
+                let lines = self.setter.paragraph(*name, text, self.columns.text).len();
                 style.before + style.leading * lines as f64 + style.after
             }
             Block::InLanguage(_, blocks) => blocks.iter().map(|block| self.height_of_words(block)).sum(),
@@ -87,7 +89,7 @@ impl Setting<'_> {
     /// Paragraphs of the cover, in whatever language.
     pub(super) fn cover_words(&mut self, block: &Block, node: NodeId) {
         match block {
-            Block::Paragraph(style, text) => self.paragraph(style, text, node),
+            Block::Paragraph(style, text) => self.paragraph(*style, text, node),
             Block::InLanguage(tag, blocks) => self.in_language(tag, node, |setting| {
                 blocks.iter().for_each(|block| setting.cover_words(block, node));
             }),
@@ -98,17 +100,18 @@ impl Setting<'_> {
     /// The list of contents: one entry below the other, in two columns beside a side column.
     pub(super) fn contents(&mut self, manuscript: &Manuscript, node: NodeId) {
         let list = self.structure.add(Role::Contents, Some(node));
-        let style = self.setter.style("contents").clone();
-        let folio_of = |setter: &Setter, id: &str| setter.pages.get(id).cloned().unwrap_or_else(|| "00".to_string());
-        let widths =
-            manuscript.sections.iter().map(|s| self.setter.line("contents", &folio_of(self.setter, &s.id)).width);
-        let widest = widths.fold(Length::mm(8.0), Length::max);
-        let titled = |id: &str| id != "contents";
-        let entries: Vec<(&str, &str)> = manuscript
+        let style = self.setter.style(StyleName::Contents).clone();
+        let folio_of = |setter: &Setter, id: SectionName| setter.page_of(id).unwrap_or("00").to_owned();
+        let widths = manuscript
             .sections
             .iter()
-            .filter(|section| titled(&section.id))
-            .filter_map(|section| Some((section.id.as_str(), section.title.as_deref()?)))
+            .map(|s| self.setter.line(StyleName::Contents, &folio_of(self.setter, s.id)).width);
+        let widest = widths.fold(Length::mm(8.0), Length::max);
+        let entries: Vec<(SectionName, &str)> = manuscript
+            .sections
+            .iter()
+            .filter(|section| section.id != SectionName::Contents)
+            .filter_map(|section| Some((section.id, section.title.as_deref()?)))
             .collect();
         let beside = self.columns.side > Length::ZERO;
         let (across, gap) = if beside { (2, Length::mm(6.0)) } else { (1, Length::ZERO) };
@@ -126,12 +129,12 @@ impl Setting<'_> {
             let link = self.structure.add(Role::Link, Some(entry));
             let y = self.setter.baseline(&style);
             let folio = folio_of(self.setter, id);
-            let number = self.setter.line_in("contents", &folio, style.size, self.colours.accent);
-            let target = Target::Address(format!("section:{id}"));
+            let number = self.setter.line_in(StyleName::Contents, &folio, style.size, self.colours.accent);
+            let target = Target::Section(id);
             let number_left = left + widest - number.width;
             let title_left = left + widest + Length::mm(4.0);
             let room = left + width - title_left;
-            let mut title_lines = vec![self.setter.line("contents", title)];
+            let mut title_lines = vec![self.setter.line(StyleName::Contents, title)];
             if title_lines.iter().any(|line| !line.width.fits(room)) {
                 let whole_words = Style { hyphenate: false, ..style.clone() };
                 title_lines = self.setter.paragraph_as(&whole_words, &vec![Inline::Plain(title.to_owned())], room);
@@ -140,7 +143,7 @@ impl Setting<'_> {
             let long = title_lines.iter().map(|line| line.width).fold(Length::ZERO, Length::max);
             let area = Rect::new(number_left, *top, title_left + long - number_left, height);
             // Eyes see a number beside a title; ears are told that it is a page.
-            let page = format!(", {}", chart::fill(&manuscript.furniture.page, &[("page", folio)]));
+            let page = format!(", {}", filled(&manuscript.furniture.page, &[("page", folio)]));
             let label = format!("{title}{page}");
             items.push(PlacedItem { mark: Mark::Node(link), item: Item::Link(Link { area, target, label }) });
             for (i, line) in title_lines.into_iter().enumerate() {
@@ -165,11 +168,12 @@ impl Setting<'_> {
     pub(super) fn facts(&mut self, facts: &[(Text, Text)], node: NodeId) {
         let table = self.structure.add(Role::Table, Some(node));
         // Values are looked up, not read: their words stay whole.
-        let style = Style { hyphenate: false, ..self.setter.style("body").clone() };
-        let head_style = self.setter.style("table-head").clone();
+        let style = Style { hyphenate: false, ..self.setter.style(StyleName::Body).clone() };
+        let head_style = self.setter.style(StyleName::TableHead).clone();
         let hangs = self.columns.side > Length::ZERO;
         // So are the names', on narrow pages too, as long as half the measure is left for the values.
-        let pieces = facts.iter().map(|(name, _)| self.setter.longest_piece("table-head", &words_of(name), false));
+        let pieces =
+            facts.iter().map(|(name, _)| self.setter.longest_piece(StyleName::TableHead, &unmarked(name), false));
         let widest = pieces.fold(Length::ZERO, Length::max) + Length::pt(0.2);
         let (name_left, name_width) = match hangs {
             true => (Length::ZERO, self.columns.side),
@@ -184,7 +188,7 @@ impl Setting<'_> {
             }
         };
         // Where a value has a word that is wider than that, each stands below its name.
-        let words = facts.iter().map(|(_, value)| self.setter.longest_piece("body", &words_of(value), false));
+        let words = facts.iter().map(|(_, value)| self.setter.longest_piece(StyleName::Body, &unmarked(value), false));
         let below = !hangs && !words.fold(Length::ZERO, Length::max).fits(measure);
         let (name_width, left, measure) = match below {
             true => (self.columns.text, name_left, self.columns.text),

@@ -1,6 +1,7 @@
 //! Lists: steps, bullets, boxes to tick, rows in words; and cautions.
 
-use super::{Keep, Piece, Setting, words_of};
+use super::{Keep, Piece, Setting};
+use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
@@ -8,6 +9,7 @@ use crate::compose::setting::SetLine;
 use crate::geom::{Length, Point, Rect};
 use crate::inks;
 use crate::manuscript::{Caution, Inline, Signal, Step, Swatch, Text, TickLine, WrittenRow};
+use crate::markup::unmarked;
 use crate::page::{Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
 
 /// A row in words that takes more of a page than this may be cut.
@@ -18,7 +20,7 @@ const MAX_LEAD: f64 = 0.3;
 impl Setting<'_> {
     pub(super) fn steps(&mut self, steps: &[Step], node: NodeId) {
         let list = self.structure.add(Role::List(true), Some(node));
-        let style = self.setter.style("step").clone();
+        let style = self.setter.style(StyleName::Step).clone();
         let indent = self.indent();
         for (number, step) in steps.iter().enumerate() {
             let item = self.structure.add(Role::ListItem, Some(list));
@@ -30,8 +32,9 @@ impl Setting<'_> {
             let paragraph = self.structure.add(Role::Paragraph, Some(body));
             let (left, measure) = (self.columns.text_left + indent, self.columns.text - indent);
             let keep = if step.figure.is_some() { Keep::WholeAndNext } else { Keep::Whole };
-            let first = self.lines("step", &step.text, left, measure, paragraph, keep);
-            let figure = self.setter.line_in("row-number", &(number + 1).to_string(), style.size, self.colours.accent);
+            let first = self.lines(StyleName::Step, &step.text, left, measure, paragraph, keep);
+            let figure =
+                self.setter.line_in(StyleName::RowNumber, &(number + 1).to_string(), style.size, self.colours.accent);
             let x = left - Length::mm(2.6) - figure.width;
             let y = self.setter.baseline(&style);
             self.label(first, figure, Point::new(x, y), label);
@@ -51,15 +54,15 @@ impl Setting<'_> {
 
     pub(super) fn bullets(&mut self, entries: &[Text], node: NodeId) {
         let list = self.structure.add(Role::List(false), Some(node));
-        let style = self.setter.style("step").clone();
+        let style = self.setter.style(StyleName::Step).clone();
         let indent = Length::mm(4.5) * self.grown();
         for entry in entries {
             let item = self.structure.add(Role::ListItem, Some(list));
             let label = self.structure.add(Role::ListLabel, Some(item));
             let body = self.structure.add(Role::ListBody, Some(item));
             let left = self.columns.text_left + indent;
-            let first = self.lines("step", entry, left, self.columns.text - indent, body, Keep::Loose);
-            let bullet = self.setter.line_in("step", "•", style.size, self.colours.accent);
+            let first = self.lines(StyleName::Step, entry, left, self.columns.text - indent, body, Keep::Loose);
+            let bullet = self.setter.line_in(StyleName::Step, "•", style.size, self.colours.accent);
             let y = self.setter.baseline(&style);
             self.label(first, bullet, Point::new(left - indent + Length::mm(0.5), y), label);
         }
@@ -76,7 +79,7 @@ impl Setting<'_> {
 
     pub(super) fn ticks(&mut self, lines: &[TickLine], node: NodeId) {
         let list = self.structure.add(Role::List(false), Some(node));
-        let style = self.setter.style("tick").clone();
+        let style = self.setter.style(StyleName::Tick).clone();
         let indent = self.indent();
         if self.ticks_in_pairs(lines, list) {
             return;
@@ -93,7 +96,7 @@ impl Setting<'_> {
             let swatch_left = left;
             left += swatch_room;
             let measure = self.columns.text - indent - swatch_room;
-            let first = self.lines("tick", &line.text, left, measure, body, Keep::Whole);
+            let first = self.lines(StyleName::Tick, &line.text, left, measure, body, Keep::Whole);
             let middle = style.leading / 2.0;
             let mut items = Vec::new();
             let box_at = Point::new(box_left + Length::mm(2.1) * grown, middle);
@@ -111,11 +114,11 @@ impl Setting<'_> {
     /// Short lines with boxes stand in pairs beside a side column. Returns whether they do.
     fn ticks_in_pairs(&mut self, lines: &[TickLine], list: NodeId) -> bool {
         const FEW: usize = 4;
-        let style = self.setter.style("tick").clone();
+        let style = self.setter.style(StyleName::Tick).clone();
         let (lead, gap) = (Length::mm(7.0) * self.grown(), Length::mm(4.0));
         let width = (self.columns.text - gap - lead) / 2.0;
         let fits = |line: &TickLine| {
-            line.swatch.is_none() && self.setter.line("tick", &words_of(&line.text)).width.fits(width * 2.0)
+            line.swatch.is_none() && self.setter.line(StyleName::Tick, &unmarked(&line.text)).width.fits(width * 2.0)
         };
         if self.columns.side <= Length::ZERO || lines.len() < FEW || !lines.iter().all(fits) {
             return false;
@@ -132,7 +135,7 @@ impl Setting<'_> {
                 let middle = style.leading / 2.0;
                 let at = Point::new(left - lead + Length::mm(2.1) * self.grown(), middle);
                 self.tick_box(at, &line.field, &line.spoken, form, &mut items);
-                let set = self.setter.paragraph("tick", &line.text, width);
+                let set = self.setter.paragraph(StyleName::Tick, &line.text, width);
                 rows = rows.max(set.len());
                 for (row, line) in set.into_iter().enumerate() {
                     let y = style.leading * row as f64 + self.setter.baseline(&style);
@@ -177,13 +180,13 @@ impl Setting<'_> {
 
     pub(in crate::compose) fn caution(&mut self, caution: &Caution, node: NodeId, keep_with_next: bool) {
         let paragraph = self.structure.add(Role::Paragraph, Some(node));
-        let style = self.setter.style("caution").clone();
+        let style = self.setter.style(StyleName::Caution).clone();
         let mut text: Text = vec![Inline::Strong(format!("{}  ", caution.word))];
         text.extend(caution.text.iter().cloned());
         let indent = self.indent().max(Length::mm(1.0));
         let left = self.columns.text_left + indent;
         let keep = if keep_with_next { Keep::WholeAndNext } else { Keep::Whole };
-        let first = self.lines("caution", &text, left, self.columns.text - indent, paragraph, keep);
+        let first = self.lines(StyleName::Caution, &text, left, self.columns.text - indent, paragraph, keep);
         let count = self.galley.pieces.len() - first;
         let grave = match caution.signal {
             Signal::Warning | Signal::Caution => true,
@@ -211,7 +214,7 @@ impl Setting<'_> {
 
     pub(super) fn rows(&mut self, rows: &[WrittenRow], node: NodeId) {
         let list = self.structure.add(Role::List(false), Some(node));
-        let style = self.setter.style("rows").clone();
+        let style = self.setter.style(StyleName::Rows).clone();
         let hangs = self.columns.side > Length::ZERO;
         let grown = self.grown();
         let lead = Length::mm(26.0) * (1.0 + (grown - 1.0) * 0.6);
@@ -225,7 +228,7 @@ impl Setting<'_> {
             let body = self.structure.add(Role::ListBody, Some(item));
             let left = self.columns.text_left + indent;
             let (arrow, thick) = (Length::mm(3.2) * grown, Length::mm(1.5) * grown);
-            let number = self.setter.line("row-number", &row.number);
+            let number = self.setter.line(StyleName::RowNumber, &row.number);
             // A fingertip's room, or the same with some air at its left.
             let half_box = Length::mm(if above { 3.2 } else { 4.0 }) * grown;
             let box_x = left - indent + if hangs { half_box - lead } else { half_box };
@@ -244,7 +247,7 @@ impl Setting<'_> {
                 let items = std::mem::take(&mut items);
                 self.push(Piece { height, before, keep: true, items, ..Piece::default() });
             }
-            let first = self.lines("rows", &row.sentence, left, self.columns.text - indent, body, Keep::Loose);
+            let first = self.lines(StyleName::Rows, &row.sentence, left, self.columns.text - indent, body, Keep::Loose);
             let Some(count) = self.galley.pieces.len().checked_sub(first).filter(|c| *c > 0) else { continue };
             // A row is not cut in the middle of the work, unless the page would be left half empty for it.
             if (style.leading * count as f64).fits(self.columns.height * MAX_ROW) {

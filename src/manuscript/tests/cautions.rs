@@ -1,11 +1,11 @@
 //! What can hurt is said where it must be, and nowhere else.
 
 use super::{blocks, choices, small, whole, written};
+use crate::catalogue::SectionName;
 use crate::manuscript::dump::dump;
-use crate::manuscript::write::SECTIONS;
 use crate::manuscript::{Block, Caution, Inline, Manuscript, Signal};
+use crate::markup::unmarked;
 use crate::project::{Backing, BottomFinish, Fixing, Glue, Project, Wood};
-use crate::words::unmarked;
 
 #[test]
 fn without_glue_nothing_is_said_of_glue() {
@@ -88,7 +88,8 @@ fn a_caution_stands_before_the_step_it_protects() {
         .flatten()
         .flat_map(|step| &step.cautions)
     {
-        let names_page = caution.text.iter().any(|it| matches!(it, Inline::PageOf(section) if section == "cautions"));
+        let names_page =
+            caution.text.iter().any(|it| matches!(it, Inline::PageOf(section) if *section == SectionName::Cautions));
         assert_eq!(names_page, caution.signal != Signal::Notice, "{}", unmarked(&caution.text));
         assert!(
             caution.signal == Signal::Notice || unmarked(&caution.text).chars().count() < 130,
@@ -100,7 +101,8 @@ fn a_caution_stands_before_the_step_it_protects() {
 
 /// Everything but the page of cautions.
 fn ungathered(project: &Project) -> Manuscript {
-    let sections: Vec<&str> = SECTIONS.into_iter().filter(|id| *id != "cautions").collect();
+    let all = SectionName::ALL.iter().copied();
+    let sections: Vec<SectionName> = all.filter(|id| *id != SectionName::Cautions).collect();
     written(project, &sections, Some(6))
 }
 
@@ -127,7 +129,7 @@ fn the_gathered_list_holds_every_caution_that_stands_before_a_step() {
         let gathered: Vec<String> = manuscript
             .sections
             .iter()
-            .filter(|section| section.id == "cautions")
+            .filter(|section| section.id == SectionName::Cautions)
             .flat_map(|section| &section.blocks)
             .filter_map(|block| if let Block::Caution(caution) = block { Some(unmarked(&caution.text)) } else { None })
             .collect();

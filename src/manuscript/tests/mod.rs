@@ -6,8 +6,9 @@ mod rows;
 
 use super::dump::dump;
 use super::options::WriteOptions;
-use super::write::{SECTIONS, write};
+use super::write::write;
 use super::{Block, Manuscript, WrittenRow};
+use crate::catalogue::SectionName;
 use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;
 use crate::project::Method;
@@ -161,17 +162,15 @@ fn small() -> Project {
     }
 }
 
-fn written(project: &Project, sections: &[&str], students: Option<usize>) -> Manuscript {
+fn written(project: &Project, sections: &[SectionName], students: Option<usize>) -> Manuscript {
     let words = Words::shipped("en-GB").expect("English words");
-    let sections: Vec<String> = sections.iter().map(|id| id.to_string()).collect();
     let symbols: Vec<String> = (0..project.palette.len()).map(|at| format!("symbol-{at}")).collect();
-    let options =
-        WriteOptions { sections: &sections, symbols: &symbols, rows_alongside: false, students, photograph: None };
+    let options = WriteOptions { sections, symbols: &symbols, rows_alongside: false, students, photograph: None };
     write(project, &work_out(project), &words, &options)
 }
 
 fn whole(project: &Project) -> Manuscript {
-    written(project, &SECTIONS, Some(6))
+    written(project, SectionName::ALL, Some(6))
 }
 
 /// Every choice a maker can make, each value in at least one project.
@@ -273,8 +272,8 @@ fn rows(manuscript: &Manuscript) -> Vec<&WrittenRow> {
 fn every_section_is_written_whole_whatever_the_maker_chose() {
     for (at, project) in choices().iter().enumerate() {
         let manuscript = whole(project);
-        let ids: Vec<&str> = manuscript.sections.iter().map(|section| section.id.as_str()).collect();
-        assert_eq!(ids, SECTIONS, "project {at}");
+        let ids: Vec<SectionName> = manuscript.sections.iter().map(|section| section.id).collect();
+        assert_eq!(ids, SectionName::ALL, "project {at}");
         let text = dump(&manuscript);
         for line in text.lines() {
             assert!(!line.contains('«') && !line.contains("NaN") && !line.contains("inf "), "project {at}: {line}");
@@ -289,17 +288,18 @@ fn every_section_is_written_whole_whatever_the_maker_chose() {
 
 #[test]
 fn a_class_list_is_written_only_for_a_class() {
-    let manuscript = written(&small(), &["materials-list", "class-list", "what-to-bring"], None);
-    let ids: Vec<&str> = manuscript.sections.iter().map(|section| section.id.as_str()).collect();
-    assert_eq!(ids, ["materials-list", "what-to-bring"]);
+    let sections = [SectionName::MaterialsList, SectionName::ClassList, SectionName::WhatToBring];
+    let manuscript = written(&small(), &sections, None);
+    let ids: Vec<SectionName> = manuscript.sections.iter().map(|section| section.id).collect();
+    assert_eq!(ids, [SectionName::MaterialsList, SectionName::WhatToBring]);
 }
 
 #[test]
 fn a_box_is_named_once_and_shared_only_between_chart_and_rows() {
     for project in choices() {
         // The booklet and the materials edition each have their own list.
-        let own_list = SECTIONS.iter().position(|id| *id == "materials-list").expect("a section");
-        for sections in [&SECTIONS[..own_list], &SECTIONS[own_list..]] {
+        let own_list = SectionName::ALL.iter().position(|id| *id == SectionName::MaterialsList).expect("a section");
+        for sections in [&SectionName::ALL[..own_list], &SectionName::ALL[own_list..]] {
             let manuscript = written(&project, sections, Some(3));
             let mut seen: BTreeMap<String, usize> = BTreeMap::new();
             for block in blocks(&manuscript) {
@@ -329,7 +329,7 @@ fn a_box_is_named_once_and_shared_only_between_chart_and_rows() {
 
 #[test]
 fn the_chart_edition_speaks_its_rows() {
-    let manuscript = written(&small(), &["chart"], None);
+    let manuscript = written(&small(), &[SectionName::Chart], None);
     let chart = blocks(&manuscript).find_map(|block| if let Block::Chart(chart) = block { Some(chart) } else { None });
     let chart = chart.expect("a chart");
     assert_eq!(chart.rows.len(), 12);
@@ -381,9 +381,9 @@ fn every_figure_that_is_asked_for_is_shipped_and_every_shipped_one_is_asked_for(
 
 #[test]
 fn a_booklet_without_techniques_does_not_promise_to_show_them() {
-    let promised = |sections: &[&str]| dump(&written(&small(), sections, None)).contains("step by step");
-    assert!(promised(&["at-a-glance", "techniques"]));
-    assert!(!promised(&["at-a-glance"]));
+    let promised = |sections: &[SectionName]| dump(&written(&small(), sections, None)).contains("step by step");
+    assert!(promised(&[SectionName::AtAGlance, SectionName::Techniques]));
+    assert!(!promised(&[SectionName::AtAGlance]));
 }
 
 #[test]
@@ -391,7 +391,7 @@ fn a_photograph_takes_the_place_of_the_drawing() {
     let project = small();
     let words = Words::shipped("en-GB").expect("English words");
     let photograph = crate::page::PictureFile { bytes: std::sync::Arc::new(vec![1]), pixels: (3, 2) };
-    let sections = ["cover".to_string()];
+    let sections = [SectionName::Cover];
     let options = WriteOptions { sections: &sections, photograph: Some(photograph), ..WriteOptions::default() };
     let manuscript = write(&project, &work_out(&project), &words, &options);
     assert_eq!(manuscript.pictures.len(), 1);

@@ -1,10 +1,11 @@
 //! The rows in words: their counts are the chart's, and their brackets say all that the rule does not.
 
 use super::{blocks, chart, choices, rows, small, whole, written};
+use crate::catalogue::SectionName;
 use crate::chart::{Chart, Row, YarnId};
 use crate::manuscript::{Block, ChartBlock, Manuscript};
+use crate::markup::unmarked;
 use crate::project::Project;
-use crate::words::unmarked;
 use crate::workings::{RowPlace, work_out};
 
 /// What a line says of one run, or of cords left bare (no yarn).
@@ -95,7 +96,7 @@ fn a_long_row_of_noise_is_said_knot_for_knot() {
             .map(|_| if random.u8(0..12) == 0 { None } else { Some(YarnId(random.u8(0..3))) })
             .collect();
         project.chart = Chart::new(columns, cells).expect("whole rows");
-        let manuscript = written(&project, &["rows-in-words"], None);
+        let manuscript = written(&project, &[SectionName::RowsInWords], None);
         for row in rows(&manuscript) {
             let Ok(number) = row.number.parse::<usize>() else { continue };
             let sentence = unmarked(&row.sentence);
@@ -127,7 +128,7 @@ fn a_line_has_every_cord_of_its_row_and_every_mark_of_its_runs() {
     }
     let mut kinds = [0; 4];
     for project in &projects {
-        let manuscript = written(project, &["rows-in-words"], None);
+        let manuscript = written(project, &[SectionName::RowsInWords], None);
         let workings = work_out(project);
         let mut marks = workings.marks.iter();
         for (row, worked) in rows(&manuscript).into_iter().zip(&workings.rows) {
@@ -181,14 +182,14 @@ fn a_row_is_said_in_short_sentences_of_few_words() {
     let mut project = small();
     project.working.header_rows = Some(0);
     project.chart = chart(&project.palette, &["NNNCCNNNN", "NNNCCNNNN"]);
-    let manuscript = written(&project, &["rows-in-words"], None);
+    let manuscript = written(&project, &[SectionName::RowsInWords], None);
     let said: Vec<String> =
         rows(&manuscript).iter().map(|row| unmarked(&row.sentence).replace('\u{a0}', " ")).collect();
     assert_eq!(said, ["3 navy (start), 2 cream (start), 4 navy.", "4 navy, 2 cream (cut after), 3 navy (cut after).",]);
     // The box beside the line has the row's name alone; where there is no line to be read, it says it.
     assert_eq!(rows(&manuscript)[0].spoken, "Row 1, left to right");
     assert_eq!(
-        &*chart_of(&written(&project, &["chart"], None)).rows[1].spoken,
+        &*chart_of(&written(&project, &[SectionName::Chart], None)).rows[1].spoken,
         "Row 2, right to left: 4 navy, 2 cream (cut after), 3 navy (cut after). 9 knots in all."
     );
 }
@@ -200,7 +201,7 @@ fn chart_of(manuscript: &Manuscript) -> &ChartBlock {
 
 #[test]
 fn what_is_spoken_has_no_bare_symbols() {
-    let (booklet, chart) = (whole(&small()), written(&small(), &["chart"], None));
+    let (booklet, chart) = (whole(&small()), written(&small(), &[SectionName::Chart], None));
     let beside = rows(&booklet).into_iter().map(|row| row.spoken.as_str());
     for spoken in beside.chain(chart_of(&chart).rows.iter().map(|row| &*row.spoken)) {
         assert!(spoken.chars().all(|c| c.is_alphanumeric() || " .,;:()½¼¾⅛⅜⅝⅞’".contains(c)), "{spoken}");
@@ -215,7 +216,7 @@ fn a_row_that_takes_minutes_to_say_is_named_at_its_box_and_written_whole() {
     let manuscript = whole(&project);
     let row = &rows(&manuscript).into_iter().find(|row| row.number == "1").expect("row 1");
     assert!(row.sentence.len() > 600);
-    let alone = written(&project, &["chart"], None);
+    let alone = written(&project, &[SectionName::Chart], None);
     let row = &chart_of(&alone).rows[0];
     assert!(row.is_long && &*row.spoken == "Row 1, left to right: 600 knots in all.", "{}", row.spoken);
 }

@@ -1,5 +1,6 @@
 //! A small booklet made by hand that holds one of everything.
 
+use crate::catalogue::FrameName;
 use crate::colour::Colour;
 use crate::font::{Features, FontBook, FontRole};
 use crate::geom::{Length, Point, Rect, Size};
@@ -68,7 +69,7 @@ impl Press {
     }
     pub fn page(&mut self, label: &str, bleed: f64) {
         let trim = Size::new(Length::mm(210.0), Length::mm(297.0));
-        let frame = Frame { name: "text", area: Rect::default(), items: Vec::new() };
+        let frame = Frame { name: FrameName::Text, area: Rect::default(), items: Vec::new() };
         self.booklet.pages.push(Page { trim, bleed: pt(bleed), label: label.to_owned(), frames: vec![frame] });
     }
     pub fn place(&mut self, mark: Mark, item: Item) {

@@ -1,0 +1,57 @@
+// The shelf: every panel of the folder as a small knotted drawing.
+
+import { get } from "./ask.js";
+import { small } from "./draw.js";
+import { numbered } from "./grid.js";
+import { el, fill } from "./parts.js";
+import { count, say } from "./words.js";
+
+/** Pixels of the longer side of a drawing. */
+const SIDE = 190;
+
+/** @param {Element} into @returns {Promise<{close: () => void, hear: () => void}>} */
+export async function open(into) {
+  const draw = async () => {
+    const shelf = await get("/api/shelf");
+    document.title = `${shelf.folder} – Hitchpress`;
+    fill(
+      into,
+      el("h1", {}, say("shelf-of", { folder: shelf.folder })),
+      shelf.panels.length === 0 && el("p", { class: "note" }, say("shelf-empty")),
+      el("ul", { class: "shelf" }, shelf.panels.map(card)),
+    );
+  };
+  await draw();
+  return { close: () => {}, hear: () => void draw() };
+}
+
+/** @param {any} panel */
+function card(panel) {
+  const canvas = el("canvas", { "aria-hidden": "true", width: "1", height: "1" });
+  if (panel.cells) {
+    const scene = {
+      grid: { columns: panel.columns, rows: panel.rows, cells: numbered(panel.cells, panel.yarns) },
+      yarns: panel.yarns,
+      symbols: [],
+      leftToRight: true,
+      printed: false,
+      bare: "#d8ccb4",
+      paper: "#fff",
+    };
+    small(canvas, scene, panel.cell ?? [1.67, 1], SIDE);
+  }
+  const knots = panel.cells && say("columns-rows", { columns: panel.columns, rows: panel.rows });
+  return el(
+    "li",
+    {},
+    el(
+      "a",
+      { href: `#/panel/${encodeURIComponent(panel.name)}` },
+      el("span", { class: "hung" }, canvas),
+      el("span", { class: "title" }, panel.title),
+      knots && el("span", { class: "detail" }, knots),
+      panel.size && el("span", { class: "detail" }, panel.size),
+      panel.faults > 0 && el("span", { class: "detail wrong" }, count("faults-n", panel.faults)),
+    ),
+  );
+}
