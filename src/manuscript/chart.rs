@@ -13,7 +13,7 @@ use crate::markup::unmarked;
 use crate::workings::{RowPlace, WorkedRow};
 
 pub(super) fn chart(context: &WriteContext) -> Section {
-    let with_rows = context.options.sections.iter().any(|id| *id == SectionName::RowsInWords);
+    let with_rows = context.options.sections.contains(&SectionName::RowsInWords);
     let alongside = context.options.rows_alongside;
     let project = context.project;
     let (mut header, mut rows, mut beside) = (Vec::new(), Vec::new(), Vec::new());
@@ -63,7 +63,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
     );
     blocks.push(Block::Chart(Box::new(ChartBlock {
         columns: project.chart.columns(),
-        cells: project.chart.cells().iter().map(|cell| cell.map_or(u8::MAX, |yarn| yarn.0)).collect(),
+        cells: project.chart.cells().iter().map(|cell| cell.map(|yarn| yarn.0)).collect(),
         yarns,
         rows,
         starts: starts(context),

@@ -85,6 +85,12 @@ pub struct Read {
     pub cord: PrintedBooklet,
     /// What one more cut takes, the yarn that would be cut most often, and what that is at most.
     pub cut_instead: (PrintedBooklet, String, PrintedBooklet),
+    /// Pages on which the rows stand, their words on all of them, and the lines that the longest row takes.
+    pub row_pages: usize,
+    /// See `row_pages`.
+    pub row_words: usize,
+    /// See `row_pages`.
+    pub row_lines: usize,
     /// Rows in the order they are worked.
     pub rows: Vec<RowInstruction>,
 }
@@ -107,12 +113,13 @@ pub fn read(bytes: &[u8]) -> Read {
     let names: Vec<String> = bought.iter().map(|row| row[0].clone()).collect();
     let in_words = opened.section("The rows in words");
     assert_eq!(in_words.whole().matches("with the fewest columns between").count(), 1, "the rule stands there once");
-    let rows: Vec<RowInstruction> = in_words
-        .rows(&is_number)
+    let written = in_words.rows(&is_number);
+    let row_lines = written.iter().map(|row| row.lines).max().unwrap_or(0);
+    let rows: Vec<RowInstruction> = written
         .into_iter()
-        .map(|(number, rightwards, line)| {
-            let doings = understood(&line, &names).unwrap_or_else(|e| panic!("row {number}: {e}"));
-            RowInstruction { number, rightwards, doings }
+        .map(|row| {
+            let doings = understood(&row.words, &names).unwrap_or_else(|e| panic!("row {}: {e}", row.number));
+            RowInstruction { number: row.number, rightwards: row.rightwards, doings }
         })
         .collect();
     let knots_of = |yarn: usize| {
@@ -163,6 +170,9 @@ pub fn read(bytes: &[u8]) -> Read {
             most_cut.expect("a yarn of the list").clone(),
             measure(most),
         ),
+        row_pages: in_words.pages(),
+        row_words: in_words.whole().split_whitespace().count(),
+        row_lines,
         rows,
     }
 }
