@@ -202,7 +202,7 @@ const DOORS: &[(&str, &[&str])] = &[
     ("sha2", &["cli/manifest.rs", "pdf/"]),
     ("strsim", &["form/spelling.rs"]),
     ("subsetter", &["font/subset.rs"]),
-    ("tempfile", &["board/door.rs", "cli/write"]),
+    ("tempfile", &["board/", "cli/write"]),
     ("tokio", &["board/server"]),
     ("toml", &["cli/", "edition/schema.rs", "figure/file.rs", "font/file.rs", "form/file.rs", "words/"]),
     ("toml_edit", &["edit/form"]),
