@@ -24,11 +24,10 @@ const TICK: Length = Length::mm(7.0);
 /// The part of the page's height that one row may take.
 const HIGH: f64 = 0.5;
 
-/// A table's caption, over all of its width.
-fn caption(setting: &mut Setting, text: &Text, grid: &Grid, element: NodeId) {
+fn caption(setting: &mut Setting, words: &Text, element: NodeId, grid: &Grid) {
     let node = setting.structure.add(Role::Caption, Some(element));
     let from = setting.galley.pieces.len();
-    setting.lines(StyleName::Caption, text, grid.left, grid.total(), node, Keep::WholeAndNext);
+    setting.lines(StyleName::Caption, words, grid.left, grid.total(), node, Keep::WholeAndNext);
     for piece in &mut setting.galley.pieces[from..] {
         piece.wide = grid.wide;
         piece.after = piece.after.min(Length::pt(3.0));
@@ -50,8 +49,8 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
     let element = setting.structure.add(Role::Table, Some(node));
     let begins = setting.galley.pieces.len();
     let (left, wide, total) = (grid.left, grid.wide, grid.total());
-    if let Some(text) = &table.caption {
-        caption(setting, text, &grid, element);
+    if let Some(words) = &table.caption {
+        caption(setting, words, element, &grid);
     }
 
     // The head.
