@@ -1,6 +1,8 @@
 //! This very panel hung up, drawn to scale with its dimensions: wood, header, picture, fringe.
 //!
 //! Comes from measures alone; goes out as shapes and places for the words, whose keys name the measures.
+//!
+//! Long, and one subject: one drawing, whose parts make room for one another.
 
 use crate::as_knotted;
 use crate::colour::Colour;

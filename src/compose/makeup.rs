@@ -1,5 +1,7 @@
 //! Make-up: the galley is cut into pages. Pieces that keep together are placed together; what hangs in the side column
 //! is never run over.
+//!
+//! Long, and one subject: one walk over the galley, page by page.
 
 use super::Colours;
 use super::chart::{ChartSheets, Folios};
@@ -446,7 +448,7 @@ fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &F
                 free = if mirrored { (free.0, free.1 - foot_width) } else { (free.0 + foot_width, free.1) };
             }
             // Where nothing else is measured against a ruler, the sheets have one.
-            if on_sheet && !edition.sections.iter().any(|section| *section == SectionName::BeforeYouStart) {
+            if on_sheet && !edition.sections.contains(&SectionName::BeforeYouStart) {
                 foot_ruler(free, y, setter, furniture, mark, &mut items);
             }
             let area = Rect::new(left, y - Length::mm(4.0), right - left, Length::mm(6.0));

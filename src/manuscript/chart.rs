@@ -13,7 +13,7 @@ use crate::markup::unmarked;
 use crate::workings::{RowPlace, WorkedRow};
 
 pub(super) fn chart(context: &WriteContext) -> Section {
-    let with_rows = context.options.sections.iter().any(|id| *id == SectionName::RowsInWords);
+    let with_rows = context.options.sections.contains(&SectionName::RowsInWords);
     let alongside = context.options.rows_alongside;
     let project = context.project;
     let (mut header, mut rows, mut beside) = (Vec::new(), Vec::new(), Vec::new());

@@ -2,6 +2,8 @@
 //!
 //! `write` turns a checked project, its workings and the words of a language into a [`Manuscript`]; `compose` turns that
 //! into pages. Styles are named here and looked up in the edition.
+//!
+//! Long, and one subject: the types of a manuscript, and nothing that works with them.
 
 mod before;
 pub mod changes;

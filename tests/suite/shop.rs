@@ -1,7 +1,7 @@
 //! `hitchpress shop`: what a folder holds, what changed since the last one, and that nothing is lost on the way.
 
 mod killed;
-mod pattern;
+pub mod pattern;
 
 use crate::support::{Room, repository};
 use pattern::{QUICK, Shelf, tiny};
