@@ -156,7 +156,7 @@ fn itemise(
         let shaped = face.map(|face| (face, book.face(face).shape(part, features, language)));
         match shaped {
             Some((face, glyphs)) if glyphs.iter().all(|glyph| glyph.id != 0) => {
-                parts.push(FacePart { face, range, glyphs })
+                parts.push(FacePart { face, range, glyphs });
             }
             _ => {
                 let nowhere = |c: &char| runs_from_right_to_left(*c) || book.face_with(wanted, *c).is_none();

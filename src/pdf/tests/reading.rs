@@ -1,4 +1,6 @@
 //! What stands in a finished file, read back.
+//!
+//! Long, and one subject: one file, read back by several readers.
 
 use super::sample::{self, Press, pt};
 use super::{Options, PdfError, walk, write};
