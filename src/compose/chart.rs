@@ -14,11 +14,11 @@ use super::Colours;
 use super::setting::{SetLine, Setter};
 use super::tile::{Room, SheetCells, SheetPlan, TileRequest, plan};
 use crate::catalogue::{SectionName, StyleName};
-use crate::markup::filled;
 use crate::edition::{CellShape, Edition};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::inks;
 use crate::manuscript::ChartBlock;
+use crate::markup::filled;
 use crate::page::{CellInk, NodeId, PlacedItem, Role, Structure};
 use beside::Beside;
 use head::Head;
@@ -117,7 +117,9 @@ impl Wanted<'_, '_> {
         let mut heads: Vec<Head> = areas
             .iter()
             .zip(&note_lines)
-            .map(|(area, lines)| Head::of(block, setter, area.size, rest(*lines), (style.least_cell, self.sample, style.marks)))
+            .map(|(area, lines)| {
+                Head::of(block, setter, area.size, rest(*lines), (style.least_cell, self.sample, style.marks))
+            })
             .collect();
         // Sides are of the shorter side of a cell; the planner asks for heights.
         let height = |side: Length| side / self.aspect.min(1.0);

@@ -140,8 +140,7 @@ pub fn make_up(
             PieceKind::Foot => maker.open().foot.push(piece),
             PieceKind::Flow => {
                 // An empty piece with an anchor only marks the place of what follows.
-                let chart_follows =
-                    matches!(pieces.peek().map(|p| p.kind), Some(PieceKind::Sheet(..)));
+                let chart_follows = matches!(pieces.peek().map(|p| p.kind), Some(PieceKind::Sheet(..)));
                 if chart_follows && piece.items.is_empty() {
                     waiting.extend(piece.anchors);
                     continue;

@@ -66,8 +66,7 @@ fn in_full_ink_the_symbol_stands_out_the_ground_stays_near_and_the_mean_is_the_y
             let moved = (ground.lab().l - own).abs();
             assert!(moved <= 8.3, "{} {symbol}: {moved}", colour.to_hex());
             let lines = 0.035;
-            let drawn = (1.0 - lines) * mean(colour, symbol, ChartInk::Full)
-                + lines * tones::LINE.luminance();
+            let drawn = (1.0 - lines) * mean(colour, symbol, ChartInk::Full) + lines * tones::LINE.luminance();
             let drawn = if drawn > 216.0 / 24_389.0 { 116.0 * drawn.cbrt() - 16.0 } else { drawn * 24_389.0 / 27.0 };
             assert!((drawn - own).abs() <= 10.0, "{} {symbol}: {own} drawn as {drawn}", colour.to_hex());
         }

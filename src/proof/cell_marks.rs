@@ -65,7 +65,8 @@ fn cell_mark(part: &Subpath, lattice: &Lattice) -> Option<CellMark> {
     if is_box && size(DASH) {
         let edge = (x / across).round();
         let column = edge as usize;
-        let on_edge = edge >= 0.0 && column <= lattice.columns && near(x, edge * across) && near(from_top, down * DASH_AT);
+        let on_edge =
+            edge >= 0.0 && column <= lattice.columns && near(x, edge * across) && near(from_top, down * DASH_AT);
         return on_edge.then_some(CellMark { row, column, kind: CellMarkKind::Link, at_left: true });
     }
     if x < 0.0 || x >= lattice.area.width() {

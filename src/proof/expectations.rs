@@ -161,10 +161,7 @@ fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageL
             .map(|c| c.yarns.iter().map(|y| ExpectedYarn { name: y.name.clone(), count: y.count.clone() }).collect())
             .unwrap_or_default(),
         sheet: chart
-            .map(|c| SheetWords {
-                columns: c.words.columns.clone(),
-                rows: c.words.rows.clone(),
-            })
+            .map(|c| SheetWords { columns: c.words.columns.clone(), rows: c.words.rows.clone() })
             .unwrap_or_default(),
         lines: lines_of(manuscript),
     }

@@ -21,7 +21,7 @@ mod tests;
 mod whole;
 
 pub use cell_marks::{CellMark, CellMarkKind};
-pub use expectations::{ExpectedMark, Expectations, ExpectedLine, ExpectedRow, ExpectedYarn, PageLayout, SheetWords};
+pub use expectations::{Expectations, ExpectedLine, ExpectedMark, ExpectedRow, ExpectedYarn, PageLayout, SheetWords};
 pub use imposed::prove_sheets;
 pub use lattice::Lattice;
 pub use report::{Finding, ProofReport};

@@ -65,13 +65,19 @@ fn a_mark_that_is_missing_another_or_elsewhere_is_found() {
             continue;
         }
         let found = said(&of, |marks| drop(marks.remove(at)));
-        assert!(found.iter().any(|(id, said)| id == "no-cell-mark" && said.contains(&place(mark))), "{mark:?} {found:?}");
+        assert!(
+            found.iter().any(|(id, said)| id == "no-cell-mark" && said.contains(&place(mark))),
+            "{mark:?} {found:?}"
+        );
         let moved = ChartMark { cell: mark.cell + columns, ..mark.clone() };
         let found = said(&of, |marks| {
             marks.remove(at);
             marks.insert(marks.partition_point(|other| other.cell < moved.cell), moved.clone());
         });
-        assert!(found.iter().any(|(id, said)| id == "no-cell-mark" && said.contains(&place(mark))), "{mark:?} {found:?}");
+        assert!(
+            found.iter().any(|(id, said)| id == "no-cell-mark" && said.contains(&place(mark))),
+            "{mark:?} {found:?}"
+        );
         if all.iter().all(|other| *other != moved) {
             assert!(found.iter().any(|(id, _)| id == "mark-not-meant"), "{mark:?} {found:?}");
         }
@@ -100,7 +106,8 @@ fn a_lozenge_comes_with_the_name_of_its_length() {
 fn without_the_layouts_word_there_are_none() {
     let layout = include_str!("../../layouts/chart.toml");
     assert!(layout.contains("\nmarks = true"));
-    let of = finished_in("two-pears", "chart", "a4", Ink::Saving, Some(layout.replace("\nmarks = true", "\nmarks = false")));
+    let of =
+        finished_in("two-pears", "chart", "a4", Ink::Saving, Some(layout.replace("\nmarks = true", "\nmarks = false")));
     assert!(of.proof(&of.bytes).holds());
     let with = finished("two-pears", "chart", "a4", Ink::Saving);
     assert!(!with.proof(&of.bytes).holds(), "the same file is no proof of a chart with marks");

@@ -119,9 +119,7 @@ fn long_rows_of_counts_end_in_dots_and_cost_no_sheet() {
     let counted = made(project, order("chart", "a4", Ink::Full), None);
     holds(&counted);
     assert_eq!(plain.booklet.pages.len(), counted.booklet.pages.len());
-    assert!(
-        counted.runs(counted.sheets()[0].0).any(|run| run.text.ends_with('…') && run.text.starts_with("1·1·1"))
-    );
+    assert!(counted.runs(counted.sheets()[0].0).any(|run| run.text.ends_with('…') && run.text.starts_with("1·1·1")));
 }
 
 #[test]
@@ -278,7 +276,11 @@ fn the_key_stands_on_every_sheet_whatever_the_paper() {
                     // A sheet is for its rows.
                     let grid = of.grid(page).expect("a sheet");
                     let last = of.sheets().last().map(|s| s.0) == Some(page);
-                    assert!(grid.rows() >= if paper == "small-screen" { 2 } else { 3 } || last, "{name} {edition} {paper}: {} rows", grid.rows());
+                    assert!(
+                        grid.rows() >= if paper == "small-screen" { 2 } else { 3 } || last,
+                        "{name} {edition} {paper}: {} rows",
+                        grid.rows()
+                    );
                 }
             }
         }

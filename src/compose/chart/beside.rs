@@ -41,7 +41,8 @@ pub(super) struct Beside {
 impl Beside {
     pub fn of(block: &ChartBlock, setter: &Setter) -> Beside {
         let ends = block.rows.first().into_iter().chain(block.rows.last());
-        let number = ends.map(|row| setter.line(StyleName::CellNumber, &row.number).width).fold(Length::ZERO, Length::max);
+        let number =
+            ends.map(|row| setter.line(StyleName::CellNumber, &row.number).width).fold(Length::ZERO, Length::max);
         let larger = (setter.style(StyleName::CellNumber).size / USUAL_FIGURES).max(1.0);
         // Boxes and arrows grow more slowly than figures: they are seen, not read.
         let grown = 1.0 + (larger - 1.0) * 0.78;

@@ -4,13 +4,13 @@ use super::key::{KeyLay, SampleLook};
 use super::legend::Legend;
 use super::{ChartSheets, range_words};
 use crate::catalogue::StyleName;
-use crate::markup::filled;
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::Setter;
 use crate::compose::tile::SheetCells;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
+use crate::markup::filled;
 use crate::page::{Mark, NodeId, PlacedItem, Role, Shape, Stroke, Structure};
 
 const FINDER: Size = Size::new(Length::mm(26.0), Length::mm(18.0));
@@ -111,7 +111,8 @@ impl Head {
         // The largest numbers that can come; a sheet's own are never wider.
         let all = SheetCells::whole(block.columns.max(100), block.rows.len().max(100));
         let most = (block.columns * block.rows.len()).min(MAX_SHEETS).to_string();
-        let title = setter.line(StyleName::SheetTitle, &filled(&block.words.sheet, &[("sheet", most.clone()), ("sheets", most)]));
+        let title = setter
+            .line(StyleName::SheetTitle, &filled(&block.words.sheet, &[("sheet", most.clone()), ("sheets", most)]));
         let beside = (width - title.width - BESIDE_FINDER).max(Length::ZERO).min(width * SHARE_OF_FINDER);
         let finder = Size::new((FINDER.width * larger).min(beside), FINDER.height * larger);
         let room = width - finder.width - BESIDE_FINDER;

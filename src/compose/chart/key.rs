@@ -70,7 +70,11 @@ impl KeyLay {
         let widest = used
             .iter()
             .map(|yarn| match yarn.and_then(|i| block.yarns.get(i)) {
-                Some(yarn) => setter.line(StyleName::Key, &yarn.name).width + style.size + setter.line(StyleName::Key, &yarn.count).width,
+                Some(yarn) => {
+                    setter.line(StyleName::Key, &yarn.name).width
+                        + style.size
+                        + setter.line(StyleName::Key, &yarn.count).width
+                }
                 None => setter.line(StyleName::Key, &block.words.bare).width,
             })
             .fold(Length::ZERO, Length::max);
@@ -105,7 +109,9 @@ impl ChartSheets<'_> {
         out: &mut Vec<PlacedItem>,
     ) {
         let lay = &self.head.key;
-        let set = |text: &str| setter.line_in(StyleName::Key, text, lay.figures, setter.colour(setter.style(StyleName::Key).colour));
+        let set = |text: &str| {
+            setter.line_in(StyleName::Key, text, lay.figures, setter.colour(setter.style(StyleName::Key).colour))
+        };
         let list = section.map(|section| structure.add(Role::List(false), Some(section)));
         for (place, yarn) in entries(self.block).into_iter().enumerate() {
             // Down each column first, so that the key reads as short lists.

@@ -1,7 +1,7 @@
 //! What the small marks in the cells mean, in a line under the key: each drawn in a square of its own, with its words.
 
-use super::marks::{self, MarkedCell};
 use super::ChartSheets;
+use super::marks::{self, MarkedCell};
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};

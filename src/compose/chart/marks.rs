@@ -8,8 +8,8 @@
 
 use crate::colour::Colour;
 use crate::compose::draw::{box_outline, disc_outline};
-use crate::geom::{Length, Point, Rect, Size};
 use crate::compose::tile::SheetCells;
+use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{ChartBlock, ChartMark, ChartMarkKind};
 use crate::page::{CellInk, Segment, Shape};
 

@@ -2,13 +2,13 @@
 
 use super::{ChartSheets, Folios, GAP, marks, number_size, range_words};
 use crate::catalogue::StyleName;
-use crate::markup::filled;
 use crate::compose::draw::{self, ArrowDirection, LAYOUT};
 use crate::compose::setting::Setter;
 use crate::compose::tile::SheetCells;
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{ChartBlock, ChartMarkKind};
+use crate::markup::filled;
 use crate::page::{Mark, NodeId, PlacedItem, Role, Structure};
 
 /// Under this shorter side of a cell a sheet says that its squares are small.
