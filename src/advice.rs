@@ -13,13 +13,14 @@ use crate::project::Project;
 use crate::workings::Workings;
 
 /// Every id [`advise`], [`small_cells`] and [`coarse_photograph`] can give, in the order they are given.
-pub const IDS: [&str; 22] = [
+pub const IDS: [&str; 23] = [
     "no-swatch",
     "gauge-implausible",
     "carry-near-limit",
     "lone-knot",
     "slit",
     "many-waiting",
+    "other-method",
     "loose-knots",
     "yarns-alike",
     "yarns-near",

@@ -1,6 +1,8 @@
 //! This very panel hung up, drawn to scale with its dimensions: wood, header, picture, fringe.
 //!
 //! Comes from measures alone; goes out as shapes and places for the words, whose keys name the measures.
+//!
+//! Long, and one subject: one drawing, whose parts make room for one another.
 
 use crate::as_knotted;
 use crate::colour::Colour;
@@ -487,7 +489,7 @@ mod tests {
                 columns: 60,
                 header_rows: 10,
                 cells: (0..60 * 94)
-                    .map(|at: usize| if at < 600 { 0 } else { ((at % 60 / 15 + at / 1200) % 3) as u8 })
+                    .map(|at: usize| Some(if at < 600 { 0 } else { ((at % 60 / 15 + at / 1200) % 3) as u8 }))
                     .collect(),
                 colours: vec![
                     Colour::new(0xef, 0xe3, 0xcb),

@@ -26,6 +26,7 @@ pub mod chart_from;
 pub mod chart_read;
 pub mod cli;
 pub mod colour;
+pub(crate) mod commonmark;
 pub mod compose;
 pub mod cores;
 pub mod diag;

@@ -19,6 +19,7 @@ pub enum Inline {
     /// The page number of a section, filled in by make-up and linked to it.
     PageOf(SectionName),
     /// A yarn's symbol by its name, as a small chip, black on white: for the eye alone, the words beside it say the same.
+    /// For the ear it is a space.
     Symbol(String),
 }
 
@@ -70,7 +71,9 @@ pub fn unmarked(text: &[Inline]) -> String {
             Inline::Plain(words) | Inline::Strong(words) | Inline::Italic(words) | Inline::Address(words, _) => {
                 words.as_str()
             }
-            Inline::PageOf(_) | Inline::Symbol(_) => "",
+            Inline::PageOf(_) => "",
+            // It stands in a space.
+            Inline::Symbol(_) => "\u{a0}",
         })
         .collect()
 }

@@ -1,6 +1,8 @@
 //! The only door to the `image` crate, and with `pdf/ink` to `moxcms`, for pictures with a colour profile of their own:
 //! chart pictures and the maker's photographs come in, plain pixels go out. Sizes are read from the header and refused
 //! before anything is unpacked.
+//!
+//! Long, and one subject: every way a picture comes in and out goes through the same limits and the same turn to sRGB.
 
 use crate::diag::Diagnostic;
 use image::imageops::{self, FilterType};

@@ -1,6 +1,6 @@
 //! The cord where it shows: at bare cells between knots, and hanging below the last row.
 
-use super::scale::{BARE, PanelScale, PanelSize, cell, chance};
+use super::scale::{PanelScale, PanelSize, cell, chance};
 use super::tones::{lit, shaded};
 use crate::geom::{Length, Point};
 use crate::manuscript::AsKnottedGrid;
@@ -19,12 +19,12 @@ pub(super) fn bare(grid: &AsKnottedGrid, sheet: &PanelScale, shapes: &mut Vec<Sh
         let Some(last) = last_knot(grid, column) else { continue };
         let mut row = 0;
         while row < last {
-            if cell(grid, row, column) != BARE {
+            if cell(grid, row, column).is_some() {
                 row += 1;
                 continue;
             }
             let first = row;
-            while row < rows && cell(grid, row, column) == BARE {
+            while row < rows && cell(grid, row, column).is_none() {
                 row += 1;
             }
             let x = (column as f64 + 0.5) * grid.column_mm;
@@ -68,7 +68,7 @@ pub(super) fn fringe(grid: &AsKnottedGrid, sheet: &PanelScale, shapes: &mut Vec<
 
 /// The row of a column's last knot; `None` where it has none.
 fn last_knot(grid: &AsKnottedGrid, column: usize) -> Option<usize> {
-    (0..PanelSize::of(grid).rows).rev().find(|&row| cell(grid, row, column) != BARE)
+    (0..PanelSize::of(grid).rows).rev().find(|&row| cell(grid, row, column).is_some())
 }
 
 /// Cords along `outline`, `share` of a column pitch thick: a shadow, the cord, and the light along it.

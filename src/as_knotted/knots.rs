@@ -1,6 +1,6 @@
 //! The knots: a ground in the yarn's shadow, two wraps a knot, a light on each.
 
-use super::scale::{BARE, PanelScale, PanelSize, cell};
+use super::scale::{PanelScale, PanelSize, cell};
 use super::tones::{lit, shaded};
 use crate::colour::Colour;
 use crate::geom::Length;
@@ -25,7 +25,7 @@ const MAX_WRAPPED: usize = 60_000;
 
 pub(super) fn draw(grid: &AsKnottedGrid, sheet: &PanelScale, shapes: &mut Vec<Shape>) {
     let panel = PanelSize::of(grid);
-    let knots = grid.cells.iter().filter(|&&yarn| yarn != BARE).count();
+    let knots = grid.cells.iter().flatten().count();
     let width = grid.column_mm * sheet.scale;
     let wrapped = width >= MIN_WRAPPED && knots <= MAX_WRAPPED;
     let light = width >= MIN_LIT && knots <= MAX_LIT;
@@ -40,10 +40,7 @@ pub(super) fn draw(grid: &AsKnottedGrid, sheet: &PanelScale, shapes: &mut Vec<Sh
     let mut lights = vec![Vec::new(); grid.colours.len()];
     for row in 0..panel.rows {
         for column in 0..grid.columns {
-            let yarn = cell(grid, row, column);
-            if yarn == BARE {
-                continue;
-            }
+            let Some(yarn) = cell(grid, row, column) else { continue };
             for wrap in WRAPS {
                 one_wrap(grid, sheet, (row, column), wrap, &mut wraps[usize::from(yarn)]);
             }
@@ -131,10 +128,10 @@ fn rectangles(
     let mut close = |(from, to, yarn, top): (usize, usize, u8, usize), bottom: usize| {
         // At an open edge the ground stays under the round ends of the wraps.
         let tuck = if tucked { 0.12 * grid.column_mm } else { 0.0 };
-        let bare = |column: usize| (top..bottom).any(|row| cell(grid, row, column) == BARE);
+        let bare = |column: usize| (top..bottom).any(|row| cell(grid, row, column).is_none());
         let left = from as f64 * grid.column_mm + if from == 0 || bare(from - 1) { tuck } else { 0.0 };
         let right = to as f64 * grid.column_mm - if bare(to) { tuck } else { 0.0 };
-        let open = |row: usize| (from..to).all(|column| cell(grid, row, column) == BARE);
+        let open = |row: usize| (from..to).all(|column| cell(grid, row, column).is_none());
         let up = if tucked && (top == 0 || open(top - 1)) { 0.12 * grid.row_mm } else { 0.0 };
         let down = if tucked && open(bottom) { 0.12 * grid.row_mm } else { 0.0 };
         let (top, bottom) = (top as f64 * grid.row_mm + up, bottom as f64 * grid.row_mm - down);
@@ -145,11 +142,10 @@ fn rectangles(
     for row in 0..panel.rows {
         let mut runs: Vec<(usize, usize, u8)> = Vec::new();
         for column in 0..grid.columns {
-            let yarn = cell(grid, row, column);
+            let Some(yarn) = cell(grid, row, column) else { continue };
             match runs.last_mut() {
                 Some(run) if run.2 == yarn && run.1 == column => run.1 += 1,
-                Some(_) | None if yarn != BARE => runs.push((column, column + 1, yarn)),
-                Some(_) | None => {}
+                Some(_) | None => runs.push((column, column + 1, yarn)),
             }
         }
         let goes_on = |run: &(usize, usize, u8, usize)| runs.contains(&(run.0, run.1, run.2));

@@ -100,18 +100,10 @@ impl PanelSize {
     }
 }
 
-/// A cell without a knot.
-pub(super) const BARE: u8 = 255;
-
-/// The yarn of a cell; [`BARE`] where there is none, outside of the grid too.
-pub(super) fn cell(grid: &AsKnottedGrid, row: usize, column: usize) -> u8 {
-    if column >= grid.columns {
-        return BARE;
-    }
-    match grid.cells.get(row * grid.columns + column) {
-        Some(&yarn) if usize::from(yarn) < grid.colours.len() => yarn,
-        Some(_) | None => BARE,
-    }
+/// The yarn of a cell; `None` where there is none, outside of the grid too.
+pub(super) fn cell(grid: &AsKnottedGrid, row: usize, column: usize) -> Option<u8> {
+    let yarn = grid.cells.get(row * grid.columns + column).copied().flatten();
+    yarn.filter(|yarn| column < grid.columns && usize::from(*yarn) < grid.colours.len())
 }
 
 /// A number from 0 to 1 that looks like chance and is always the same for the same place.

@@ -1,6 +1,5 @@
 //! What must hold for the drawing, and pictures of it to look at.
 
-use super::scale::BARE;
 use super::*;
 use crate::colour::Colour;
 use crate::geom::{Length, Point};
@@ -10,7 +9,7 @@ use crate::page::Segment;
 fn panel(text: &str, colours: &[(char, &str)], header: char, header_rows: usize) -> AsKnottedGrid {
     let lines: Vec<&str> = text.lines().filter(|line| !line.trim().is_empty()).collect();
     let columns = lines.iter().map(|line| line.len()).max().unwrap_or(0);
-    let index = |c: char| colours.iter().position(|&(key, _)| key == c).map_or(BARE, |at| at as u8);
+    let index = |c: char| colours.iter().position(|&(key, _)| key == c).map(|at| at as u8);
     let mut cells = vec![index(header); header_rows * columns];
     for line in &lines {
         cells.extend(line.chars().chain(std::iter::repeat('.')).take(columns).map(index));
@@ -99,7 +98,7 @@ fn every_knot_is_two_wraps_and_they_lean_the_way_its_row_was_worked() {
     let sheet = placed(&grid, drawing.area_used);
     for (yarn, &colour) in grid.colours.iter().enumerate() {
         let wraps = strokes(&drawing.shapes, colour);
-        let knots = grid.cells.iter().filter(|&&cell| usize::from(cell) == yarn).count();
+        let knots = grid.cells.iter().filter(|cell| cell.map(usize::from) == Some(yarn)).count();
         assert_eq!(wraps.len(), 2 * knots, "yarn {yarn}");
         for (a, b) in wraps {
             let middle = (a.y.to_pt() + b.y.to_pt()) / 2.0;
@@ -160,10 +159,10 @@ fn a_panel_without_knots_without_columns_or_with_strange_numbers_is_drawn_all_th
     for grid in [
         AsKnottedGrid { cells: Vec::new(), ..whole.clone() },
         AsKnottedGrid { columns: 0, ..whole.clone() },
-        AsKnottedGrid { cells: vec![BARE; 24], ..whole.clone() },
-        AsKnottedGrid { cells: vec![77; 24], ..whole.clone() },
+        AsKnottedGrid { cells: vec![None; 24], ..whole.clone() },
+        AsKnottedGrid { cells: vec![Some(77); 24], ..whole.clone() },
         AsKnottedGrid { left_to_right: Vec::new(), colours: Vec::new(), ..whole.clone() },
-        AsKnottedGrid { columns: 1, cells: vec![0], wood_mm: 0.0, fringe_mm: -3.0, ..whole.clone() },
+        AsKnottedGrid { columns: 1, cells: vec![Some(0)], wood_mm: 0.0, fringe_mm: -3.0, ..whole.clone() },
     ] {
         assert!(area.holds(draw(&grid, area).area_used));
         draw(&AsKnottedGrid { branch: true, ..grid }, area);
@@ -182,7 +181,7 @@ fn the_file_stays_small_at_cover_size() {
     // The largest chart that is likely: only grounds, and picture-like runs join.
     let large = AsKnottedGrid {
         columns: 400,
-        cells: (0..240_000).map(|at: u32| ((at % 400 / 40 + at / 400 / 60) % 7) as u8).collect(),
+        cells: (0..240_000).map(|at: u32| Some(((at % 400 / 40 + at / 400 / 60) % 7) as u8)).collect(),
         left_to_right: Vec::new(),
         ..heron()
     };

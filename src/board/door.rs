@@ -205,6 +205,8 @@ mod tests {
             failed: |_, error| Diagnostic::failure("cannot-write", error.to_string()),
             clock: || 0,
             say: |_| {},
+            today: String::new,
+            run: |_| Ok((true, String::new())),
         }
     }
 

@@ -18,14 +18,14 @@
 //! | `GET /api/likeness?panel=` | `{n, yarns: [{letter, grey, protan, deutan, tritan}], pairs: [{a, b, difference, least, lightness}]}` |
 //! | `GET /api/steps?panel=` | `{n, done, steps: [{kind, time}]}` |
 //! | `GET /api/earlier?panel=&steps=` | `{columns, rows, cells, yarns}` as it was after so many steps |
-//! | `GET /api/rows?panel=&language=` | `{n, rows: [{number, header, leftToRight, sentence}]}` in working order |
-//! | `GET /api/form?panel=` | `{n, values, schema, faults}` |
+//! | `GET /api/rows?panel=&language=` | `{n, rows: [{number, leftToRight, sentence}]}` in working order |
+//! | `GET /api/form?panel=` | `{n, values, schema, faults}`; a fault has the `field` of the form it is about, where it has one |
 //! | `GET /api/pages?panel=&edition=&paper=&ink=&language=` | `{n, pages: [[width, height]]}` in points, or `{n, told: [..]}` |
 //! | `GET /api/page?..&number=&width=` | a PNG of one of them |
-//! | `POST /api/make` | body `{panel, what, ..}`; `{job}`; the end comes as an event |
+//! | `POST /api/make` | body `{panel, what, ..}`; `{done, said, files}` once it is made |
 //! | `GET /api/made?panel=&file=` | a finished PDF of the panel's folder |
-//! | `POST /api/new` | body `{title, ..}`; `{name}` |
-//! | `GET /api/events` | a stream: `{panel, n}` after each change, `{job, ..}` of what is being made |
+//! | `POST /api/new` | body `{title, size, like, copied}`; `{name}` |
+//! | `GET /api/events` | a stream: `{panel, n}` after each change |
 //!
 //! A change is one of [`panel::Change`]: `{kind: "knots", columns, rows, at, from, to}`, `{kind: "put-in", line, at, count}`,
 //! `{kind: "take-out", ..}`, `{kind: "form", changes}`, `{kind: "add-yarn", ..}`, `{kind: "replace-yarn", letter, by}`,
@@ -36,6 +36,8 @@ mod door;
 mod figures;
 mod guard;
 mod journal;
+mod make;
+mod pages;
 mod panel;
 mod server;
 mod shelf;
@@ -68,6 +70,10 @@ pub struct Means {
     pub clock: fn() -> u64,
     /// A line for whoever started it.
     pub say: fn(&str),
+    /// The day, as a project file writes it.
+    pub today: fn() -> String,
+    /// Runs this program once more with these words: whether it ended well, and what it said.
+    pub run: fn(&[std::ffi::OsString]) -> std::io::Result<(bool, String)>,
 }
 
 /// Serves the folder until it is stopped.

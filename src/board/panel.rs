@@ -165,6 +165,34 @@ impl Panel {
         made
     }
 
+    /// The project file as it is now.
+    pub(super) fn text(&self) -> &str {
+        project_text(self.journal.files())
+    }
+
+    /// The files of a new panel with these yarns and ways: with another title, and with this chart or a plain one of `size`.
+    pub(super) fn copy(&self, title: &str, size: Option<[usize; 2]>) -> Result<Vec<(String, Vec<u8>)>, Diagnostic> {
+        let text = self.text();
+        let from = form::values(text)?["title"].clone();
+        let place = form::Place { section: String::new(), item: None, key: "title".to_owned() };
+        let change = form::Change::Set { place, from, to: serde_json::Value::from(title) };
+        let mut files = self.journal.files().clone();
+        let yarns = form::yarns(text).unwrap_or_default();
+        if let Some([columns, rows]) = size {
+            let letter = yarns.first().map_or('A', |yarn| yarn.letter);
+            let plain = super::make::blank(columns, rows, letter)?;
+            let (name, bytes) = chart(&files).ok_or_else(|| Diagnostic::fault("no-chart", "the panel has no chart"))?;
+            let packed = match picture::is_picture(bytes) {
+                true => chart_picture::write(Some(bytes), &plain, &letters(&yarns))?,
+                false => chart_text::fresh(&plain).into_bytes(),
+            };
+            let name = name.clone();
+            files.insert(name, packed);
+        }
+        files.insert(PROJECT.to_owned(), form::apply(text, &change)?.into_bytes());
+        Ok(files.into_iter().collect())
+    }
+
     /// Applies a change that a page made on the state `base`. The answer is where something else stood than the page saw.
     pub(super) fn change(&mut self, base: u64, change: &Change, means: &Means) -> Result<Vec<usize>, Refused> {
         self.refresh(means).map_err(Refused::Told)?;
@@ -247,7 +275,7 @@ fn read(folder: &Path) -> Result<Files, Diagnostic> {
     Ok(files)
 }
 
-fn bytes(path: &Path, most: u64) -> Result<Vec<u8>, Diagnostic> {
+pub(super) fn bytes(path: &Path, most: u64) -> Result<Vec<u8>, Diagnostic> {
     let mut sources = Sources::new();
     let id = sources.read(path, most)?;
     Ok(sources.get(id).bytes().to_vec())

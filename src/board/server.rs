@@ -5,6 +5,7 @@ mod events;
 
 use super::door::{Door, Once};
 use super::guard::{Guard, Refusal, harden};
+use super::pages::Press;
 use super::shelf::Shelf;
 use super::watch::Watch;
 use super::{Means, Options, assets};
@@ -33,6 +34,7 @@ pub(super) struct Board {
     means: Means,
     events: Events,
     watch: Mutex<Option<Watch>>,
+    press: Press,
 }
 
 /// Serves until Ctrl-C, or until the last page is closed where that was asked for. `ready` is called once it listens.
@@ -55,6 +57,7 @@ pub(super) fn run(
         means: *means,
         events: Events::new(),
         watch: Mutex::new(None),
+        press: Press::new(),
     });
     board.listen();
     let closes = options.stop_when_closed;

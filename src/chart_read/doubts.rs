@@ -1,7 +1,7 @@
 //! Squares that may be read wrongly: nearly as like another kind as their own, or unlike all, or with an edge through them.
 
-use super::Doubt;
 use super::grounds::Grounds;
+use super::reading::Doubt;
 use super::squares::Looked;
 use super::symbols::Told;
 

@@ -1,7 +1,7 @@
 //! Colours of grounds told apart: exactly where a picture has them exactly; else by where the colours of all squares
 //! gather, in even light.
 
-use super::light;
+use super::light::{self, Group};
 use super::squares::Looked;
 use crate::colour::{Colour, Oklab};
 use std::collections::BTreeMap;
@@ -10,12 +10,6 @@ use std::collections::BTreeMap;
 const EXACT: usize = 48;
 /// Squares less even than this are left out while colours gather: an edge or a symbol runs through them.
 const EVEN: f32 = 0.7;
-
-/// Squares of one colour.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Group {
-    pub(super) cells: Vec<usize>,
-}
 
 /// Which colour each square's ground has.
 pub(super) struct Grounds {

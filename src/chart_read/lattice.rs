@@ -6,8 +6,8 @@
 mod extent;
 mod period;
 
-use super::Size;
 use super::edges::Edges;
+use super::reading::Size;
 use extent::Extent;
 use period::{Fit, Runs};
 

@@ -1,7 +1,11 @@
 //! Uneven light, taken out: neighbouring squares that are nearly alike are of one colour, and what they differ by over a
 //! longer way is the light.
 
-use super::grounds::Group;
+/// Squares of one colour.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Group {
+    pub(super) cells: Vec<usize>,
+}
 
 /// Terms of the light's surface: products of powers up to three together, without the constant.
 const TERMS: usize = 9;

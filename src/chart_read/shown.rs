@@ -1,6 +1,6 @@
 //! The picture beside the chart as it was read, with doubtful squares framed in both.
 
-use super::Reading;
+use super::reading::Reading;
 use crate::colour::Colour;
 use crate::picture::SrgbPicture;
 

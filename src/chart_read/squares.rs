@@ -1,6 +1,6 @@
 //! What is in every square: the colour of its ground, how even that is, and what is drawn on it.
 
-use super::Flat;
+use super::reading::Flat;
 
 /// What is left out at each side of a square, of its length: its lines, and what smears over from beside.
 const INSET: f64 = 0.17;

@@ -1,8 +1,8 @@
 //! What is drawn in squares told apart, within squares of one ground. Squares whose grounds are alike and whose symbols are
 //! not are of two kinds.
 
-use super::SquareKind;
 use super::grounds::Grounds;
+use super::reading::SquareKind;
 use super::squares::{Looked, Patch};
 
 /// Squares of one ground that are compared with one another to learn how much two of one symbol differ.

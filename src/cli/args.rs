@@ -1,4 +1,6 @@
 //! What was typed, and what can be: help, completions, manual. The only file that knows `clap`.
+//!
+//! Long, and one subject: the command line, as help and manual show it.
 
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
@@ -204,8 +206,8 @@ pub enum DetailChoice {
     hitchpress pictures little-boat --width 2000\n  \
     hitchpress pictures little-boat --watermark \"Saltmarsh Row\" -o listing")]
 pub struct Pictures {
-    /// The project.
-    #[arg(value_name = "PROJECT")]
+    /// The project; without it, the folder one is in.
+    #[arg(value_name = "PROJECT", default_value = ".")]
     pub project: PathBuf,
     /// Width of each picture.
     #[arg(long, value_name = "PIXELS", default_value_t = 1600, value_parser = clap::value_parser!(u16).range(200..=6000))]
@@ -239,20 +241,20 @@ pub struct Shop {
     #[arg(value_name = "PROJECT", required = true)]
     pub projects: Vec<PathBuf>,
     /// Editions, with commas between them.
-    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = editions())]
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', ignore_case = true, value_parser = editions())]
     pub edition: Vec<EditionName>,
     /// Papers, with commas between them.
-    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = papers())]
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', ignore_case = true, value_parser = papers())]
     pub paper: Vec<PaperName>,
     /// Inks, with commas between them.
     #[arg(long, value_enum, value_delimiter = ',')]
     pub ink: Vec<InkChoice>,
     /// Makes the booklet once more on pages of half this paper, imposed on sheets to fold and staple; with commas between
     /// several.
-    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = sheets())]
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', ignore_case = true, value_parser = sheets())]
     pub sheets: Vec<PaperName>,
     /// Makes the booklet once more for a print shop, on this paper and in the shop's own inks (needs a `--profile`).
-    #[arg(long, value_name = "PAPER", value_parser = papers())]
+    #[arg(long, value_name = "PAPER", ignore_case = true, value_parser = papers())]
     pub print_shop: Option<PaperName>,
     /// The ICC profile that the print shop prints this paper with.
     #[arg(long, value_name = "FILE")]
@@ -283,8 +285,8 @@ pub struct Shop {
     hitchpress compose little-boat --edition materials --students 12 -o class.pdf\n  \
     hitchpress compose little-boat --paper a5 --pages facing --for print-shop --profile their-paper.icc")]
 pub struct Compose {
-    /// The project.
-    #[arg(value_name = "PROJECT")]
+    /// The project; without it, the folder one is in.
+    #[arg(value_name = "PROJECT", default_value = ".")]
     pub project: PathBuf,
     /// What to compose and how.
     #[command(flatten)]
@@ -322,17 +324,17 @@ pub struct Proof {
 #[derive(Debug, Args)]
 pub struct PrintOptions {
     /// What is composed.
-    #[arg(long, default_value = "booklet", value_name = "NAME", value_parser = editions())]
+    #[arg(long, default_value = "booklet", value_name = "NAME", ignore_case = true, value_parser = editions())]
     pub edition: EditionName,
     /// What the file is for: "home" to read, tick and print, "print-shop" for PDF/X-4 with bleed and crop marks in the
     /// shop's own inks (give its `--profile`).
     #[arg(long = "for", value_enum, default_value_t = PurposeChoice::Home, value_name = "PURPOSE")]
     pub purpose: PurposeChoice,
     /// On which paper.
-    #[arg(long, value_name = "NAME", value_parser = papers())]
+    #[arg(long, value_name = "NAME", ignore_case = true, value_parser = papers())]
     pub paper: Option<PaperName>,
     /// How much colour the chart carries.
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub ink: Option<InkChoice>,
     /// Style, words and ways of working.
     #[command(flatten)]
@@ -343,16 +345,16 @@ pub struct PrintOptions {
 #[derive(Debug, Args)]
 pub struct ProjectOptions {
     /// How it is styled.
-    #[arg(long, value_name = "NAME", value_parser = looks())]
+    #[arg(long, value_name = "NAME", ignore_case = true, value_parser = looks())]
     pub look: Option<LookName>,
     /// Language of the words on paper: en-GB, en-US, de-DE, fr-FR or es-ES.
     #[arg(long, value_name = "TAG")]
     pub language: Option<String>,
     /// Which system of measures stands first.
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub units: Option<UnitsChoice>,
     /// Whether left and right pages mirror each other, as a stapled booklet wants.
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub pages: Option<PagesChoice>,
     /// Where the first row starts; "right" is the left-handed edition. The picture stays as it is.
     #[arg(long, value_enum, value_name = "SIDE")]
@@ -385,7 +387,8 @@ fn words<T: Clone + Send + Sync + 'static>(
     named: fn(&str) -> Option<T>,
 ) -> impl TypedValueParser<Value = T> {
     let words = choices.into_iter().map(|(word, _)| word);
-    PossibleValuesParser::new(words).try_map(move |word| named(&word).ok_or("there is no such name"))
+    PossibleValuesParser::new(words)
+        .try_map(move |word| named(&word.to_ascii_lowercase()).ok_or("there is no such name"))
 }
 
 /// How many students a class has; of more, nobody has made kits.
@@ -533,8 +536,8 @@ pub struct New {
     hitchpress check little-boat\n  \
     hitchpress check little-boat --edition chart --paper a5")]
 pub struct Check {
-    /// The project.
-    #[arg(value_name = "PROJECT")]
+    /// The project; without it, the folder one is in.
+    #[arg(value_name = "PROJECT", default_value = ".")]
     pub project: PathBuf,
     /// What is to be composed and how: a small paper may make cells or a photograph too small.
     #[command(flatten)]
@@ -557,8 +560,8 @@ pub enum CheckFormat {
 #[derive(Debug, Args)]
 #[command(after_help = "Example: hitchpress amounts little-boat --students 8 --format csv")]
 pub struct Amounts {
-    /// The project.
-    #[arg(value_name = "PROJECT")]
+    /// The project; without it, the folder one is in.
+    #[arg(value_name = "PROJECT", default_value = ".")]
     pub project: PathBuf,
     /// In which form, on standard output.
     #[arg(long, value_enum, default_value_t = AmountsFormat::Text)]

@@ -30,8 +30,23 @@ fn serve(typed: &Board) -> Result<(), Diagnostic> {
         browser: !typed.no_browser,
         stop_when_closed: typed.stop_when_closed,
     };
-    let means = Means { write: write::whole, failed: write::failed, clock: today::now, say: report::say };
+    let means = Means {
+        write: write::whole,
+        failed: write::failed,
+        clock: today::now,
+        say: report::say,
+        today: today::today,
+        run: run_again,
+    };
     board::serve(&options, &means)
+}
+
+/// This program beside itself; what it says is kept for the page.
+fn run_again(words: &[std::ffi::OsString]) -> std::io::Result<(bool, String)> {
+    let mut command = std::process::Command::new(std::env::current_exe()?);
+    let done = command.args(words).stdin(std::process::Stdio::null()).output()?;
+    let said = String::from_utf8_lossy(&done.stderr).into_owned();
+    Ok((done.status.success(), said))
 }
 
 /// How a file that is opened by a double click is written on this system.

@@ -1,5 +1,6 @@
 //! `hitchpress chart-from`: a photograph or drawing becomes a chart and a project that composes at once.
 
+mod desk;
 mod from_drawing;
 mod options;
 mod pattern;
@@ -23,6 +24,7 @@ use crate::sheet;
 use crate::source::Sources;
 use crate::words::Words;
 use crate::workings;
+use desk::{Desk, Finished, size_said};
 use options::ChartFromOptions;
 use pattern::Pattern;
 use squares::Squares;
@@ -74,27 +76,6 @@ struct NewProject {
     files: Vec<(&'static str, Vec<u8>)>,
     /// What the maker is told.
     said: String,
-}
-
-/// What is at hand once everything typed is understood.
-struct Desk<'a> {
-    typed: &'a ChartFrom,
-    options: ChartFromOptions,
-    words: Words,
-    picture: SrgbPicture,
-    pattern: Pattern,
-    /// The project without its chart: its gauge and ways of working count.
-    base: Project,
-}
-
-/// A chart in its project, before it is packed.
-struct Finished {
-    project: Project,
-    pattern: Pattern,
-    plan: options::ChartPlan,
-    said: String,
-    /// Files that only some kinds of pictures bring.
-    more: Vec<(&'static str, Vec<u8>)>,
 }
 
 /// `None`: the report has at least one fault.
@@ -327,20 +308,6 @@ fn before_and_after(
     let side = |pixels: f64| ((pixels * scale) as usize).max(1);
     let cut = cells::cut(picture, &plan.view, side(width), side(height));
     press::pictures::before_and_after(prepared, variant, &cut, &FontBook::shipped(), report)
-}
-
-fn size_said(project: &Project) -> String {
-    let gauge = workings::gauge(project);
-    let chart = &project.chart;
-    let cm = |knots: usize, mm: f64| (knots as f64 * mm / 10.0).round();
-    format!(
-        "{} columns, {} rows, {} yarns; {} x {} cm without header and fringe",
-        chart.columns(),
-        chart.rows(),
-        project.palette.len(),
-        cm(chart.columns(), gauge.column_mm),
-        cm(chart.rows(), gauge.row_mm),
-    )
 }
 
 fn said(drawn: &JudgedChart) -> String {

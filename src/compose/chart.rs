@@ -18,7 +18,7 @@ use crate::geom::{Length, Point, Rect, Size};
 use crate::inks;
 use crate::manuscript::ChartBlock;
 use crate::markup::filled;
-use crate::page::{CellInk, Cells, NodeId, PlacedItem, Role, Structure};
+use crate::page::{CellInk, NodeId, PlacedItem, Role, Structure};
 use beside::Beside;
 use head::Head;
 use key::KeyPages;
@@ -39,7 +39,6 @@ pub struct ChartSheets<'a> {
     block: &'a ChartBlock,
     edition: &'a Edition,
     colours: Colours,
-    ink: inks::ChartInk,
     /// The cut.
     pub plan: SheetPlan,
     head: Head,
@@ -197,7 +196,6 @@ impl<'a> ChartSheets<'a> {
             block,
             edition,
             colours,
-            ink,
             note_lines,
             key_inks: ink_of(sample),
             cell_inks: ink_of(cell),
@@ -281,11 +279,6 @@ impl<'a> ChartSheets<'a> {
             ],
         )
     }
-
-    /// How cells are inked: for those who read the sheet back.
-    pub fn ink(&self) -> inks::ChartInk {
-        self.ink
-    }
 }
 
 /// A stepped or shaped panel may leave a sheet without a single knot: it is not printed. One of each rank stays, so that
@@ -294,7 +287,7 @@ fn drop_blank(plan: &mut SheetPlan, block: &ChartBlock) {
     let knots = |sheet: &SheetCells| {
         sheet.own_rows().any(|row| {
             let start = row * block.columns;
-            block.cells[start..start + block.columns][sheet.own_columns()].iter().any(|cell| *cell != Cells::BARE)
+            block.cells[start..start + block.columns][sheet.own_columns()].iter().any(Option::is_some)
         })
     };
     let mut kept: Vec<SheetCells> = Vec::with_capacity(plan.sheets.len());

@@ -75,7 +75,7 @@ pub fn frame(area: Rect, colour: Colour, width: Length) -> Shape {
 
 /// A single cell of a chart, as a sample of its yarn, framed.
 pub fn sample(area: Rect, ink: CellInk, frame_colour: Colour) -> [PlacedItem; 2] {
-    let cell = Cells { origin: area.origin, cell: area.size, columns: 1, cells: vec![0], inks: vec![ink] };
+    let cell = Cells { origin: area.origin, cell: area.size, columns: 1, cells: vec![Some(0)], inks: vec![ink] };
     [PlacedItem { mark: LAYOUT, item: Item::Cells(cell) }, shape(LAYOUT, frame(area, frame_colour, Length::pt(0.4)))]
 }
 

@@ -2,6 +2,8 @@
 //!
 //! A piece is what is never cut: a line, a row of a table, a figure. Its items are placed from the left edge of the text
 //! area and its own top.
+//!
+//! Long, and one subject: what every kind of block is set with.
 
 mod codes;
 mod drawings;

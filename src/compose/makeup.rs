@@ -1,5 +1,7 @@
 //! Make-up: the galley is cut into pages. Pieces that keep together are placed together; what hangs in the side column
 //! is never run over.
+//!
+//! Long, and one subject: one walk over the galley, page by page.
 
 use super::Colours;
 use super::chart::{ChartSheets, Folios};

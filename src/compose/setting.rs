@@ -46,7 +46,8 @@ impl SetLine {
             out.push(PlacedItem { mark: mark(stretch), item: Item::Text(run) });
         }
         for (area, ink) in self.symbols {
-            out.extend(draw::sample(Rect { origin: area.origin.moved(at.x, at.y), ..area }, ink, Colour::BLACK));
+            let area = Rect { origin: area.origin.moved(at.x, at.y), ..area };
+            out.extend(draw::sample(area, ink, SYMBOL_FRAME));
         }
     }
 }
@@ -84,16 +85,20 @@ pub enum Landmark {
     Key(usize),
 }
 
-/// Side of a symbol's box among words and the room after it, as parts of the letters' size: as large as a line bears, so
+/// Side of a symbol's box among words and the room before and after it, as parts of the letters' size: as large as a line bears, so
 /// that the symbol is about as high as in a cell of 4 mm beside text of 10 pt.
 const SYMBOL: f64 = 1.1;
-const AFTER_SYMBOL: f64 = 0.22;
+const BEFORE_SYMBOL: f64 = 0.24;
+const AFTER_SYMBOL: f64 = 0.27;
+
+/// Round a symbol's box: clearly lighter than the symbol, so that a frame is not taken for a part of it.
+const SYMBOL_FRAME: Colour = Colour::new(0x76, 0x76, 0x76);
 
 /// A yarn's symbol among words, black on white whatever ink the chart has: `left` of the line's baseline.
 fn symbol(name: &str, style: &Style, left: Length) -> (Rect, CellInk) {
     let side = style.size * SYMBOL;
     // The middle of the capitals.
-    let area = Rect::new(left, style.size * -0.34 - side / 2.0, side, side);
+    let area = Rect::new(left + style.size * BEFORE_SYMBOL, style.size * -0.34 - side / 2.0, side, side);
     (area, CellInk { ground: None, mark: inks::mark(name, area.size), colour: Colour::BLACK })
 }
 
@@ -262,7 +267,8 @@ impl<'a> Setter<'a> {
                 features,
                 tag,
                 no_break: false,
-                object: matches!(content[tag], Inline::Symbol(_)).then(|| style.size * (SYMBOL + AFTER_SYMBOL)),
+                object: matches!(content[tag], Inline::Symbol(_))
+                    .then(|| style.size * (BEFORE_SYMBOL + SYMBOL + AFTER_SYMBOL)),
             })
             .collect();
         let paragraph = ParagraphStyle {
@@ -280,10 +286,10 @@ impl<'a> Setter<'a> {
             .map(|line| {
                 let mut set = SetLine { width: line.left + line.width, ..SetLine::default() };
                 for LineRun { tag, run, .. } in line.runs {
-                    match content.get(tag) {
-                        Some(Inline::Symbol(name)) => set.symbols.push(symbol(name, style, run.origin.x)),
-                        Some(_) | None => set.runs.push((tag, run)),
+                    if let Some(Inline::Symbol(name)) = content.get(tag) {
+                        set.symbols.push(symbol(name, style, run.origin.x));
                     }
+                    set.runs.push((tag, run));
                 }
                 set
             })

@@ -6,12 +6,12 @@ mod lists;
 
 use crate::colour::Colour;
 use crate::diag::Diagnostic;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use serde_json::Value as Json;
 use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value};
 
 /// A key of the form.
-#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize, Serialize)]
 pub struct Place {
     /// Name of its section: `""` above the first heading, `cord`, `swatch.twenty-knots`.
     #[serde(default)]
@@ -120,6 +120,33 @@ pub fn yarns(text: &str) -> Option<Vec<YarnLine>> {
             })
         })
         .collect()
+}
+
+/// The field that a line of the form is about, counted from 1: its section, which of several, and its key; for a heading the
+/// key is empty. `None` where the file cannot be read or the line holds none.
+pub fn field_at(text: &str, line: usize) -> Option<Place> {
+    let mut place = Place { section: String::new(), item: None, key: String::new() };
+    let mut counts: std::collections::BTreeMap<String, usize> = std::collections::BTreeMap::new();
+    for shown in text.lines().take(line) {
+        let shown = shown.trim();
+        if let Some(name) = shown.strip_prefix("[[").and_then(|rest| rest.split_once("]]")).map(|(name, _)| name.trim())
+        {
+            let count = counts.entry(name.to_owned()).or_default();
+            place = Place { section: name.to_owned(), item: Some(*count), key: String::new() };
+            *count += 1;
+        } else if let Some((name, _)) = shown.strip_prefix('[').and_then(|rest| rest.split_once(']')) {
+            let name = name.trim();
+            let first = name.split('.').next().unwrap_or_default();
+            let item = counts.get(first).and_then(|count| count.checked_sub(1));
+            place = Place { section: name.to_owned(), item, key: String::new() };
+        } else if let Some((key, _)) = shown.split_once('=') {
+            let key = key.trim();
+            if !key.is_empty() && key.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-' || b == b'_') {
+                place.key = key.to_owned();
+            }
+        }
+    }
+    (!place.key.is_empty() || !place.section.is_empty()).then_some(place)
 }
 
 /// A file as it was read, with what the notation would not keep.

@@ -1,4 +1,6 @@
 //! Painting one stretch of a cord: gap, body, shade, marks, edges and ends.
+//!
+//! Long, and one subject: what one stretch of a cord is painted of.
 
 use super::builder::{LineEnds, LineStyle, ShapeBuilder};
 use super::curve::{Sample, StagePoint, beside, cosine, distance};

@@ -3,6 +3,8 @@
 //!
 //! Cords are cut into short pieces; pieces that overlap are painted by height; neighbouring pieces of one cord are
 //! painted in one go as far as that allows, so that a drawing has few seams.
+//!
+//! Long, and one subject: one search for an order, whose steps share its tables.
 
 use super::curve::{Curve, StagePoint};
 use std::cmp::Reverse;

@@ -17,6 +17,7 @@ const TEXTS: &[(&str, &str)] = &[
     ("leave-waiting", include_str!("../../layouts/figures/leave-waiting.toml")),
     ("lead-behind", include_str!("../../layouts/figures/lead-behind.toml")),
     ("link", include_str!("../../layouts/figures/link.toml")),
+    ("nearest-length", include_str!("../../layouts/figures/nearest-length.toml")),
     ("tie-off", include_str!("../../layouts/figures/tie-off.toml")),
     ("level-header", include_str!("../../layouts/figures/level-header.toml")),
     ("header-under-branch", include_str!("../../layouts/figures/header-under-branch.toml")),

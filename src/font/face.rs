@@ -83,7 +83,7 @@ impl Face {
         let cap_height = metrics.cap_height.map(|h| h.to_i32()).filter(|h| *h > 0).or_else(|| height_of('H'));
         let name = font.names().get(NameId::POSTSCRIPT_NAME).and_then(|name| name.english_or_first());
         let name: String =
-            name.map(|name| name.name().chars().filter(|c| c.is_ascii_graphic()).collect()).unwrap_or_default();
+            name.map(|name| name.name().chars().filter(char::is_ascii_graphic).collect()).unwrap_or_default();
         Some(Face {
             name: if name.is_empty() { "Unnamed".to_owned() } else { name },
             units_per_em,

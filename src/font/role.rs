@@ -39,9 +39,4 @@ impl FontRole {
             FontRole::Fallback => "fallback",
         }
     }
-
-    /// The role of this name.
-    pub fn from_name(name: &str) -> Option<FontRole> {
-        FontRole::ALL.into_iter().find(|role| role.name() == name)
-    }
 }

@@ -1,6 +1,8 @@
 //! The readers of single values: text, numbers, colours, days. Each says what is wrong with a value, and answers
 //! `None` both for a key that is not there and for one whose fault is now in the report: nothing is composed after a fault,
 //! so a default may stand in.
+//!
+//! Long, and one subject: one reader after another, all of the same shape.
 
 use super::asked::KeyType;
 use super::file::{Value, ValueNode};

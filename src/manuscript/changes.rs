@@ -235,7 +235,7 @@ fn stretch(old: &str, new: &str, leftwards: bool) -> (usize, Vec<YarnRun>, Vec<Y
 fn runs_in_words(runs: &[YarnRun], record: &Record, words: &Words) -> String {
     let name = |key: char| record.yarns.iter().find(|yarn| yarn.key == key).map(|yarn| yarn.name.as_str());
     let said = runs.iter().map(|(key, n)| match name(*key) {
-        Some(yarn) => words.say("rows.knots", &[("n", &words.whole(*n)), ("symbol", &""), ("yarn", &yarn)]),
+        Some(yarn) => words.say("rows.knots", &[("n", &words.whole(*n)), ("symbol", &"\u{a0}"), ("yarn", &yarn)]),
         None => words.count("changes.bare", *n, &[]),
     });
     said.reduce(|before, next| words.say("lists.middle", &[("a", &before), ("b", &next)])).unwrap_or_default()

@@ -63,7 +63,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
     );
     blocks.push(Block::Chart(Box::new(ChartBlock {
         columns: project.chart.columns(),
-        cells: project.chart.cells().iter().map(|cell| cell.map_or(u8::MAX, |yarn| yarn.0)).collect(),
+        cells: project.chart.cells().iter().map(|cell| cell.map(|yarn| yarn.0)).collect(),
         yarns,
         rows,
         starts: starts(context),

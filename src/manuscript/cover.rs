@@ -81,8 +81,8 @@ pub(super) fn grid(context: &WriteContext) -> AsKnottedGrid {
     let (project, workings) = (context.project, context.workings);
     let columns = project.chart.columns();
     let header_rows = workings.header.rows;
-    let header = std::iter::repeat_n(project.working.header_yarn.0, header_rows * columns);
-    let chart = project.chart.cells().iter().map(|cell| cell.map_or(u8::MAX, |yarn| yarn.0));
+    let header = std::iter::repeat_n(Some(project.working.header_yarn.0), header_rows * columns);
+    let chart = project.chart.cells().iter().map(|cell| cell.map(|yarn| yarn.0));
     let mut direction = context.first_direction();
     let mut left_to_right = Vec::with_capacity(header_rows + project.chart.rows());
     for _ in 0..header_rows + project.chart.rows() {

@@ -153,8 +153,10 @@ fn dump_chart(out: &mut String, chart: &ChartBlock) {
         line(out, &format!("  {} {} {} {}: {}", yarn.letter, yarn.colour.to_hex(), yarn.symbol, yarn.name, yarn.count));
     }
     for (row, cells) in chart.rows.iter().zip(chart.cells.chunks(chart.columns.max(1))) {
-        let cells: String =
-            cells.iter().map(|cell| chart.yarns.get(usize::from(*cell)).map_or('.', |yarn| yarn.letter)).collect();
+        let cells: String = cells
+            .iter()
+            .map(|cell| cell.and_then(|at| chart.yarns.get(usize::from(at))).map_or('.', |yarn| yarn.letter))
+            .collect();
         let mut words = String::new();
         // Writing to a string cannot fail.
         let _ = write!(words, "  {} {cells} {{{}}}", row.number, row.field);

@@ -2,6 +2,8 @@
 //!
 //! `write` turns a checked project, its workings and the words of a language into a [`Manuscript`]; `compose` turns that
 //! into pages. Styles are named here and looked up in the edition.
+//!
+//! Long, and one subject: the types of a manuscript, and nothing that works with them.
 
 mod before;
 pub mod changes;
@@ -330,8 +332,8 @@ pub struct AsKnottedGrid {
     pub columns: usize,
     /// Header rows at the top of `cells`.
     pub header_rows: usize,
-    /// Index into `colours` in reading order, 255 bare.
-    pub cells: Vec<u8>,
+    /// Index into `colours` in reading order; `None` bare.
+    pub cells: Vec<Option<u8>>,
     /// Colour of each yarn.
     pub colours: Vec<Colour>,
     /// Colour of the cord.
@@ -366,8 +368,8 @@ pub struct Snip {
 pub struct ChartBlock {
     /// Columns.
     pub columns: usize,
-    /// Index into `yarns` in reading order, 255 bare.
-    pub cells: Vec<u8>,
+    /// Index into `yarns` in reading order; `None` bare.
+    pub cells: Vec<Option<u8>>,
     /// Yarns in palette order.
     pub yarns: Vec<ChartYarn>,
     /// One for every row, top first (header rows are not part of the chart).

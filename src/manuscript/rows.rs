@@ -2,6 +2,7 @@
 //! the rule, once, before them.
 
 use super::context::{WriteContext, joined};
+use super::techniques::row_figure;
 use super::{Block, Inline, Section, Text, WrittenRow};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::{Direction, YarnId};
@@ -202,6 +203,8 @@ pub(super) fn rule(context: &WriteContext, blocks: &mut Vec<Block>) {
             words.push(context.text("rows.rule-bare", &[]));
         }
         blocks.push(Block::Paragraph(StyleName::Body, joined(words)));
+        let figure = ("figure.nearest-length-alt", "figure.nearest-length-caption");
+        blocks.push(Block::Figure(row_figure(context, "nearest-length", figure.0, figure.1)));
     } else {
         blocks.push(context.body("rows.rule-one"));
     }

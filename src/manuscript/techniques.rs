@@ -43,7 +43,7 @@ fn shown(before: Vec<Block>, figure: FigureBlock, steps: Vec<Step>, blocks: &mut
 }
 
 /// A figure of a row in its working direction: drawn left to right, mirrored where the first row starts at the right.
-fn row_figure(context: &WriteContext, name: &str, alt: &str, caption: &str) -> FigureBlock {
+pub(super) fn row_figure(context: &WriteContext, name: &str, alt: &str, caption: &str) -> FigureBlock {
     let hand = context.hand(context.first_direction());
     context.figure(
         name,

@@ -2,6 +2,8 @@
 //!
 //! Everything above ends in a [`Booklet`], everything below starts from one. The logical structure travels inside:
 //! every placed item carries a [`Mark`], either a node of [`Structure`] or a kind of artifact.
+//!
+//! Long, and one subject: the types that both halves of the program share, and nothing that works with them.
 
 pub mod dump;
 
@@ -271,15 +273,13 @@ pub struct Cells {
     pub cell: Size,
     /// Columns.
     pub columns: usize,
-    /// Index into `inks` for each cell in reading order; [`Cells::BARE`] draws nothing.
-    pub cells: Vec<u8>,
+    /// Index into `inks` for each cell in reading order; `None` draws nothing.
+    pub cells: Vec<Option<u8>>,
     /// What cells can look like.
     pub inks: Vec<CellInk>,
 }
 
 impl Cells {
-    /// A cell in which nothing is drawn.
-    pub const BARE: u8 = u8::MAX;
     /// How many rows.
     pub fn rows(&self) -> usize {
         self.cells.len() / self.columns.max(1)

@@ -119,7 +119,7 @@ fn grounds(out: &mut Vec<u8>, cells: &Cells, place: PagePlace, inks: Inks<'_>) {
     let mut patches: BTreeMap<Colour, Vec<Patch>> = BTreeMap::new();
     // Patches that end in the row above, by their first column; they grow when the same run comes again.
     let mut above: Vec<Option<(Colour, usize)>> = vec![None; cells.columns];
-    let ground = |ink: u8| cells.inks.get(usize::from(ink)).and_then(|ink| ink.ground);
+    let ground = |ink: Option<u8>| cells.inks.get(usize::from(ink?)).and_then(|ink| ink.ground);
     for (row, line) in cells.cells.chunks(cells.columns).enumerate() {
         let mut here = vec![None; cells.columns];
         let mut column = 0;
@@ -182,7 +182,7 @@ fn grounds(out: &mut Vec<u8>, cells: &Cells, place: PagePlace, inks: Inks<'_>) {
 /// Marks, row by row: each row starts afresh from the grid's origin, so that rounding cannot pile up over rows, and
 /// within a row each step is the difference to what has been written so far.
 fn row_by_row(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], place: PagePlace) {
-    let mark = |ink: u8| marks.get(usize::from(ink)).and_then(Option::as_deref);
+    let mark = |ink: Option<u8>| marks.get(usize::from(ink?)).and_then(Option::as_deref);
     if !cells.cells.iter().any(|&ink| mark(ink).is_some()) {
         return;
     }

@@ -60,7 +60,7 @@ impl PendingShapes<'_> {
     }
 }
 
-impl<'a, 'r> PagePainter<'a, 'r> {
+impl<'a> PagePainter<'a, '_> {
     fn page(mut self, page: &'a Page) -> Result<DrawnPage<'a>, PdfError> {
         // Shapes of one look that follow one another, to be drawn as one path.
         let mut held: Option<PendingShapes<'a>> = None;

@@ -211,7 +211,7 @@ fn finish_fonts(document: &mut Document, resources: &Resources<'_>) -> Result<()
     for object in document.objects.values() {
         let Ok(dict) = object.as_dict() else { continue };
         let Ok(Object::Reference(fonts)) = dict.get(b"Font") else { continue };
-        for (name, font) in document.get_dictionary(*fonts)?.iter() {
+        for (name, font) in document.get_dictionary(*fonts)? {
             found.insert(name.clone(), font.as_reference()?);
         }
     }
@@ -294,7 +294,7 @@ fn finish_catalogue(document: &mut Document, booklet: &Booklet, options: Options
         "Info" => text(colour_profile::NAME),
         "DestOutputProfile" => profile,
     };
-    let packet = metadata::add(document, booklet, options.tagged)?;
+    let packet = metadata::add(document, booklet, options.tagged);
     let labels = outline::page_labels(booklet);
     let catalogue = document.catalog_mut()?;
     catalogue.remove(b"PageLayout");

@@ -118,7 +118,7 @@ pub fn photograph(project: &Project, sources: &mut Sources, report: &mut Report)
 
 /// A symbol for every yarn of the project.
 pub fn symbols(project: &Project) -> Vec<String> {
-    let cells: Vec<u8> = project.chart.cells().iter().map(|c| c.map_or(u8::MAX, |YarnId(i)| i)).collect();
+    let cells: Vec<Option<u8>> = project.chart.cells().iter().map(|cell| cell.map(|YarnId(yarn)| yarn)).collect();
     let touch = symbol::touches(project.chart.columns(), &cells, project.palette.len());
     let yarns: Vec<_> = project.palette.iter().map(|(_, y)| (y.colour, y.symbol.as_deref())).collect();
     symbol::assign(&yarns, &touch)

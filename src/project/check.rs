@@ -22,10 +22,11 @@ use std::path::{Path, PathBuf};
 use yarns::Yarns;
 
 /// Every id of advice that [`load`] can give.
-pub const ADVICE: [&str; 5] = [
+pub const ADVICE: [&str; 6] = [
     "assumed-thickness",
     "photograph-without-words",
     "unmeasured-branch",
+    "unprinted-mark-up",
     "unused-yarn",
     "weight-and-thickness-differ",
 ];

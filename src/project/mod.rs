@@ -1,5 +1,7 @@
 //! The clean project: everything the maker decided, with defaults filled in. Code after `check` has no `Option` that
 //! means "default". Measures are millimetres here; text keeps the maker's own words.
+//!
+//! Long, and one subject: the types of a project, and nothing that works with them.
 
 mod check;
 mod plan;

@@ -1,4 +1,6 @@
 //! Holds one chart sheet against the chart: every cell, the key, the numbers and the boxes.
+//!
+//! Long, and one subject: one sheet, held against the chart thing by thing.
 
 use super::expectations::Expectations;
 use super::flow::Flow;

@@ -33,7 +33,7 @@ fn letters(bytes: &[u8], what: &str, report: &mut ProofReport) -> Option<(usize,
     let mut reading = match PdfReader::open(bytes) {
         Ok(reading) => reading,
         Err(why) => {
-            report.find(Finding::new("unreadable-file", format!("{what}: {}", why.to_string())));
+            report.find(Finding::new("unreadable-file", format!("{what}: {why}")));
             return None;
         }
     };
@@ -48,7 +48,7 @@ fn letters(bytes: &[u8], what: &str, report: &mut ProofReport) -> Option<(usize,
                     report.find(Finding::new("unreadable-page", format!("{what}: {unread}")).on(number));
                 }
             }
-            Err(why) => report.find(Finding::new("unreadable-page", format!("{what}: {}", why.to_string())).on(number)),
+            Err(why) => report.find(Finding::new("unreadable-page", format!("{what}: {why}")).on(number)),
         }
     }
     Some((reading.pages(), counted))

@@ -72,7 +72,9 @@ pub(super) fn sheet(page: &PageMarks, lines: &[Stretch], names: &[&str]) -> Opti
             let (rows, columns) = (row_ends(page, lines, &lattice), column_ends(lines, &lattice));
             (lattice, rows, columns)
         });
-        let charts = read.into_iter().filter(|(_, rows, columns)| is_chart(rows, columns));
+        let charts = read
+            .into_iter()
+            .filter(|(lattice, rows, columns)| is_chart(rows, columns) && !is_among_words(lines, lattice));
         // Of two readings the one in which more columns have one number above and below, then the one in which more rows
         // have an arrow; of equals the smaller.
         charts.max_by_key(|(lattice, rows, columns)| {
@@ -108,6 +110,20 @@ impl DrawnSheet {
 fn is_chart(rows: &[[EndMarks; 2]], columns: &[[EndMarks; 2]]) -> bool {
     let numbered = |end: &EndMarks| !end.arrows.is_empty() && !end.numbers.is_empty();
     marked(rows) * 2 > rows.len() && rows.iter().flatten().any(numbered) && columns.iter().any(agree)
+}
+
+/// Whether words stand in the grid, or close beside its only column: then its cells are symbols in lines of text, whose
+/// rows have numbers and arrows too.
+fn is_among_words(lines: &[Stretch], lattice: &Lattice) -> bool {
+    let grid = lattice.area;
+    lines.iter().filter(|line| line.level).flat_map(|line| &line.words).any(|word| {
+        let area = &word.area;
+        let within = area.left.max(grid.left) + 1.0 < area.right.min(grid.right);
+        let is_close = lattice.columns == 1
+            && word.letters.chars().any(char::is_alphabetic)
+            && (-0.5..0.5 * lattice.across()).contains(&(area.left - grid.right));
+        (within || is_close) && (grid.top..grid.bottom).contains(&area.centre().y)
+    })
 }
 
 /// Rows with an arrow beside them.

@@ -1,5 +1,7 @@
 //! A small booklet made by hand with lopdf, for the tests of this room: two chart sheets that overlap, a key on each, and
 //! the rows in words. Every kind of mistake can be put into the file.
+//!
+//! Long, and one subject: one small file, and every mistake it can have.
 
 use super::{Expectations, ExpectedRow, ExpectedYarn, Finding, ProofReport, SheetWords, prove};
 use crate::chart::{Chart, Column, Row, YarnId};

@@ -2,6 +2,8 @@
 //!
 //! Names of resources, marked content and drawing order mean nothing here; only geometry, colour and letters do. Forms
 //! are followed, with limits on depth and work, so that a hostile file costs no more than a large honest one.
+//!
+//! Long, and one subject: the operators of a content stream, which share one state.
 
 use super::colour_space::ColourSpace;
 use super::document::{PdfFile, number};

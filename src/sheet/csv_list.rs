@@ -1,6 +1,6 @@
 //! Lists of letters with commas, semicolons or tabs between them.
 
-use super::{Filled, Found, MAX_SIDE, SheetCell, too_large};
+use super::cells::{Filled, Found, MAX_SIDE, SheetCell, too_large};
 use crate::diag::Diagnostic;
 
 pub(super) fn read(bytes: &[u8]) -> Result<Found, Diagnostic> {

@@ -3,28 +3,19 @@
 //! In: the bytes of an .xlsx file or of a CSV list, and which cells are meant. Out: a [`Sheet`]: for every cell its fill and
 //! its letter. A leaf: what the colours and letters stand for is the reader's business.
 
+mod cells;
 mod colours;
 mod csv_list;
 mod workbook;
 mod zip;
 
-use crate::colour::Colour;
 use crate::diag::Diagnostic;
+use cells::{Filled, Found, MAX_SIDE, too_large};
+
+pub use cells::{Range, SheetCell};
 
 /// How the names of sheets end.
 pub const EXTENSIONS: [&str; 2] = [".xlsx", ".csv"];
-
-/// Most columns and rows that are read.
-const MAX_SIDE: usize = 2_000;
-
-/// One cell.
-#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
-pub struct SheetCell {
-    /// The colour that it is filled with; `None`: not filled.
-    pub fill: Option<Colour>,
-    /// What is written in it, without spaces around.
-    pub text: String,
-}
 
 /// A part of a sheet.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -47,69 +38,6 @@ pub struct Sheet {
 pub fn is_sheet(name: &str, bytes: &[u8]) -> bool {
     let name = name.to_lowercase();
     EXTENSIONS.iter().any(|ending| name.ends_with(ending)) || bytes.starts_with(b"PK\x03\x04")
-}
-
-/// Columns and rows from 0, both ends included.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Range {
-    /// First column.
-    pub left: usize,
-    /// First row.
-    pub top: usize,
-    /// Last column.
-    pub right: usize,
-    /// Last row.
-    pub bottom: usize,
-}
-
-impl Range {
-    /// From "B2:AO60", in capitals or small letters.
-    pub fn read(text: &str) -> Option<Range> {
-        let (from, to) = text.trim().split_once(':')?;
-        let ((left, top), (right, bottom)) = (place(from)?, place(to)?);
-        (left <= right && top <= bottom).then_some(Range { left, top, right, bottom })
-    }
-}
-
-impl std::fmt::Display for Range {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}{}:{}{}", letters(self.left), self.top + 1, letters(self.right), self.bottom + 1)
-    }
-}
-
-/// Column and row of "AO60", from 0.
-fn place(text: &str) -> Option<(usize, usize)> {
-    let text = text.trim().replace('$', "");
-    let digits = text.find(|c: char| c.is_ascii_digit())?;
-    let (letters, number) = text.split_at(digits);
-    let column = letters.chars().try_fold(0_usize, |sum, c| {
-        let c = c.to_ascii_uppercase();
-        (c.is_ascii_uppercase() && sum < 1_000_000).then(|| sum * 26 + (c as usize - 'A' as usize) + 1)
-    })?;
-    let row: usize = number.parse().ok()?;
-    (column > 0 && (1..=10_000_000).contains(&row)).then(|| (column - 1, row - 1))
-}
-
-fn letters(mut column: usize) -> String {
-    let mut out = Vec::new();
-    loop {
-        out.push(b'A' + (column % 26) as u8);
-        match (column / 26).checked_sub(1) {
-            Some(more) => column = more,
-            None => break,
-        }
-    }
-    out.iter().rev().map(|b| *b as char).collect()
-}
-
-/// Cells with something in them, by row and column.
-type Filled = std::collections::BTreeMap<(usize, usize), SheetCell>;
-
-/// What a reader of one format found.
-struct Found {
-    cells: Filled,
-    merged: Vec<Range>,
-    others: usize,
 }
 
 /// Reads a sheet. `range`: of this part alone; without it, of all cells with something in them. The diagnostic has no span.
@@ -145,11 +73,6 @@ pub fn read(bytes: &[u8], range: Option<Range>) -> Result<Sheet, Diagnostic> {
     })
 }
 
-fn too_large(columns: usize, rows: usize) -> Diagnostic {
-    Diagnostic::fault("chart-too-large", format!("the sheet's part is {columns} x {rows} cells large"))
-        .hint(format!("at most {MAX_SIDE} x {MAX_SIDE} are read; name the part that is the chart, such as B2:AO60"))
-}
-
 /// Every cell of a merged range is as its first one.
 fn spread(found: &mut Found) -> Result<(), Diagnostic> {
     let all: usize = found.merged.iter().map(|m| (m.right - m.left + 1).saturating_mul(m.bottom - m.top + 1)).sum();
@@ -178,17 +101,6 @@ fn used(cells: &Filled) -> Option<Range> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn places_are_read_and_written_as_spreadsheets_do() {
-        assert_eq!(place("A1"), Some((0, 0)));
-        assert_eq!(place("ao60"), Some((40, 59)));
-        assert_eq!(place("$AA$10"), Some((26, 9)));
-        assert_eq!(Range::read("B2:AO60").map(|r| r.to_string()).as_deref(), Some("B2:AO60"));
-        for wrong in ["", "B2", "2B:3C", "C3:B2", "A0:B1", ":", "ZZZZZZZZZ1:A2"] {
-            assert_eq!(Range::read(wrong), None, "{wrong}");
-        }
-    }
 
     #[test]
     fn a_list_of_letters_is_a_sheet() {

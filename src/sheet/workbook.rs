@@ -1,8 +1,8 @@
 //! Workbooks in Office Open XML (ECMA-376): the first sheet that is shown, its fills and its words.
 
+use super::cells::{Filled, Found, MAX_SIDE, Range, SheetCell, place, too_large};
 use super::colours::{colour, theme};
 use super::zip::{Archive, broken};
-use super::{Filled, Found, MAX_SIDE, Range, SheetCell, place, too_large};
 use crate::colour::Colour;
 use crate::diag::Diagnostic;
 use roxmltree::{Document, Node, ParsingOptions};

@@ -23,10 +23,11 @@ const LIGHTEST: f64 = 0.22;
 const HEAVIEST: f64 = 0.88;
 
 /// How often two yarns touch side by side or one above the other: a symmetrical table of `yarns` by `yarns`, its
-/// diagonal zero. `cells` are in reading order; an index of `yarns` or more (255: bare) touches nothing.
-pub fn touches(columns: usize, cells: &[u8], yarns: usize) -> Vec<Vec<u32>> {
+/// diagonal zero. `cells` are in reading order; a bare one and an index of `yarns` or more touch nothing.
+pub fn touches(columns: usize, cells: &[Option<u8>], yarns: usize) -> Vec<Vec<u32>> {
     let mut table = vec![vec![0_u32; yarns]; yarns];
-    let mut touch = |a: u8, b: u8| {
+    let mut touch = |a: Option<u8>, b: Option<u8>| {
+        let (Some(a), Some(b)) = (a, b) else { return };
         let (a, b) = (usize::from(a), usize::from(b));
         if a != b && a < yarns && b < yarns {
             table[a][b] += 1;

@@ -154,9 +154,9 @@ fn a_name_that_is_no_symbol_has_no_outline() {
 #[test]
 fn touching_counts_each_side_once_and_bare_cells_not_at_all() {
     // Rows 0 0 1 / 0 . 1: own count by hand: 0-1 across once; 1-1 and 0-0 never.
-    assert_eq!(touches(3, &[0, 0, 1, 0, 255, 1], 2), vec![vec![0, 1], vec![1, 0]]);
+    assert_eq!(touches(3, &[Some(0), Some(0), Some(1), Some(0), None, Some(1)], 2), vec![vec![0, 1], vec![1, 0]]);
     // A column of 0 over 1 over 0.
-    assert_eq!(touches(1, &[0, 1, 0], 2), vec![vec![0, 2], vec![2, 0]]);
+    assert_eq!(touches(1, &[0, 1, 0].map(Some), 2), vec![vec![0, 2], vec![2, 0]]);
 }
 
 /// Invented yarns from dark to light.

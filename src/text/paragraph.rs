@@ -23,13 +23,12 @@ pub struct TextSpan<'a> {
     pub tag: usize,
     /// Never broken inside, not even at its spaces, as long as it is no longer than a line.
     pub no_break: bool,
-    /// Not letters but a thing of this width, which the caller draws where the run of its number stands. Its text is
-    /// [`OBJECT`].
+    /// A space of this width in which the caller draws a thing. Its text is [`OBJECT`].
     pub object: Option<Length>,
 }
 
-/// Stands in the text for a thing that the caller draws (U+FFFC), and holds it to the word after it.
-pub const OBJECT: &str = "\u{fffc}\u{2060}";
+/// Stands in the text where the caller draws a thing: a space that holds together what stands beside it.
+pub const OBJECT: &str = "\u{a0}";
 
 /// How lines stand in the measure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -156,7 +156,7 @@ fn itemise(
         let shaped = face.map(|face| (face, book.face(face).shape(part, features, language)));
         match shaped {
             Some((face, glyphs)) if glyphs.iter().all(|glyph| glyph.id != 0) => {
-                parts.push(FacePart { face, range, glyphs })
+                parts.push(FacePart { face, range, glyphs });
             }
             _ => {
                 let nowhere = |c: &char| runs_from_right_to_left(*c) || book.face_with(wanted, *c).is_none();
@@ -247,7 +247,8 @@ impl<'a> Shaper<'a> {
             if let Some(width) = look.object {
                 let per_unit = look.size / f64::from(self.book.face(look.face).units_per_em);
                 let advance = (width / per_unit).round() as i32;
-                let glyph = RawGlyph { id: 0, advance, dx: 0, dy: 0, cluster: 0..own.len() };
+                let id = self.book.face(look.face).glyph('\u{a0}').unwrap_or(0);
+                let glyph = RawGlyph { id, advance, dx: 0, dy: 0, cluster: 0..own.len() };
                 extent.width += per_unit * f64::from(advance);
                 parts.push(TextPart { stretch, face: look.face, range: own, glyphs: Arc::new([glyph]), per_unit });
                 continue;

@@ -9,14 +9,15 @@ pub mod measures;
 pub mod number;
 pub mod plural;
 mod shipped;
+mod system;
 
 use crate::markup::{Inline, Text, marked_up, unmarked};
-use crate::units::{Date, Units};
-use measures::{Measures, System};
+use crate::units::Date;
 use number::NumberStyle;
 use plural::{Category, PluralRule};
 use std::collections::BTreeMap;
 use std::fmt::Display;
+use system::System;
 
 /// Names and what is put in their place.
 pub type Names<'a> = &'a [(&'a str, &'a dyn Display)];
@@ -204,11 +205,6 @@ impl Words {
         let month = MONTHS.get(usize::from(date.month).wrapping_sub(1)).map_or(String::new(), |key| self.say(key, &[]));
         let key = if date.day == 1 { "date.first" } else { "date.long" };
         self.say(key, &[("day", &date.day), ("month", &month), ("year", &date.year)])
-    }
-
-    /// Measures in both systems, the given one first.
-    pub fn measures(&self, first: Units) -> Measures<'_> {
-        Measures::new(self, first)
     }
 }
 

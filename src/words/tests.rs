@@ -1,3 +1,5 @@
+//! Tests. Long, and one subject: what holds for the words of every language.
+
 use super::measures::{MeasureKind, Measures};
 use super::plural::{Category, PluralRule};
 use super::shipped::{IMPERIAL, METRIC};

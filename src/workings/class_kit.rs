@@ -125,7 +125,7 @@ fn bag_lengths(project: &Project, workings: &Workings, yarn: YarnId, margin: f64
     let at = usize::from(yarn.0);
     match (workings.plans.get(at), workings.gauge.yarns.get(at)) {
         (Some(plan), Some(own)) => lengths_of(plan, Measure::new(project, own.knot_mm), margin),
-        (Some(_), None) | (None, Some(_)) | (None, None) => Lengths { expected: 0, bought: 0.0 },
+        (Some(_) | None, None) | (None, Some(_)) => Lengths { expected: 0, bought: 0.0 },
     }
 }
 

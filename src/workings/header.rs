@@ -118,7 +118,7 @@ pub(super) fn bare_cord(project: &Project) -> f64 {
             let edge = || project.hanging.lower_edge.iter().map(|p| p.depth_mm);
             match (edge().reduce(f64::max), edge().reduce(f64::min)) {
                 (Some(deepest), Some(highest)) => deepest - highest,
-                (Some(_), None) | (None, Some(_)) | (None, None) => 0.0,
+                (Some(_) | None, None) | (None, Some(_)) => 0.0,
             }
         }
     }

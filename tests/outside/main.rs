@@ -231,7 +231,8 @@ fn sentences(file: &[&str]) -> (Vec<String>, Vec<String>) {
     });
     let words = |inline: &Inline| match inline {
         Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.clone(),
-        Inline::PageOf(_) | Inline::Symbol(_) => String::new(),
+        Inline::PageOf(_) => String::new(),
+        Inline::Symbol(_) => "\u{a0}".to_owned(),
     };
     let sentences = rows.flatten().map(|row| plain(&row.sentence.iter().map(words).collect::<String>())).collect();
     let furniture = &draft.manuscript.furniture;

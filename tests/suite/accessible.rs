@@ -53,7 +53,8 @@ fn a_booklet_is_read_as_a_careful_reader_would_say_it() {
         });
     let words = |inline: &Inline| match inline {
         Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.replace('\u{a0}', " "),
-        Inline::PageOf(_) | Inline::Symbol(_) => String::new(),
+        Inline::PageOf(_) => String::new(),
+        Inline::Symbol(_) => "\u{a0}".to_owned(),
     };
     let mut rest = reading.as_str();
     for row in rows.flatten() {

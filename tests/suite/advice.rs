@@ -10,7 +10,7 @@ use hitchpress::page::Item;
 use hitchpress::press::{Wishes, open_variant};
 use hitchpress::project::*;
 use hitchpress::source::Sources;
-use hitchpress::workings::work_out;
+use hitchpress::workings::{Workings, work_out};
 
 fn advice(project: &Project) -> Vec<Diagnostic> {
     advise(project, &work_out(project)).iter().cloned().collect()
@@ -97,6 +97,32 @@ fn the_longest_slit_is_named() {
     project.chart = chart(&["AAABBB", "AAABBB", "AAABBB", "AAABBB", "AAAAAA", "AAAABB", "AAAABB", "AAAABB", "AAAABB"]);
     assert!(the("slit", &project).message.contains("`2` slits"));
     assert!(the("slit", &project).message.contains("from row 1 to row 4 between columns 3 and 4"));
+}
+
+#[test]
+fn what_the_other_way_of_working_takes_and_saves_is_told() {
+    // Seven patches of two yarns in every row: left hanging each, or carried along.
+    let mut project = sound();
+    project.chart = chart(&["AABBAABBAABBAABB"; 40]);
+    project.working.method = Method::Areas;
+    project.working.longest_carry_mm = 25.0;
+    let areas = work_out(&project);
+    let message = the("other-method", &project).message;
+    project.working.method = Method::Carry;
+    project.working.longest_carry_mm = 60.0;
+    let carry = work_out(&project);
+    let most = |w: &Workings| w.rows.iter().map(|row| row.hanging).max().expect("rows");
+    let used = |w: &Workings| w.amounts.iter().map(|of| of.used_mm).sum::<f64>() / 1000.0;
+    let metres = (used(&carry) - used(&areas)).round();
+    assert_eq!(
+        message,
+        format!("`carry`: `{metres}` m more yarn, `{}` lengths at once instead of `{}`", most(&carry), most(&areas))
+    );
+    let message = the("other-method", &project).message;
+    assert!(message.starts_with(&format!("`areas`: `{metres}` m less yarn, `{}` lengths", most(&areas))), "{message}");
+    // One yarn alone is worked the same either way.
+    project.chart = chart(&["AAAA"; 6]);
+    assert!(!ids(&project).contains(&"other-method"));
 }
 
 #[test]

@@ -20,7 +20,7 @@ use hand::{Hand, Nature, SPREAD};
 use hitchpress::chart::{Row, YarnId};
 use hitchpress::diag::Report;
 use hitchpress::press::Wishes;
-use hitchpress::project::{self, Project};
+use hitchpress::project::{self, Method, Project};
 use hitchpress::source::Sources;
 use hitchpress::workings::{YarnPlan, work_out};
 use sentence::{Doing, Knots};
@@ -147,6 +147,47 @@ fn the_words_and_the_rule_alone_tie_every_samples_panel_with_the_lengths_of_its_
             let knots = tied.rows.iter().flat_map(|row| &row.1).filter(|cell| **cell == Some(at)).count();
             assert_eq!(knots, yarn.knots, "{}: {}", bought.name, yarn.name);
         }
+    }
+}
+
+#[test]
+fn the_rows_take_few_pages_and_no_row_more_than_five_lines() {
+    for (bought, most) in SAMPLES.iter().zip([8, 4, 12]) {
+        let Read { row_pages, row_words, row_lines, .. } = bought.read;
+        println!("{}: {row_pages} pages, {row_words} words, longest row {row_lines} lines", bought.name);
+        assert!(row_pages <= most && row_lines <= 5, "{}: {row_pages} pages, {row_lines} lines", bought.name);
+    }
+}
+
+#[test]
+fn few_lengths_hang_at_once_where_yarn_is_carried() {
+    for bought in SAMPLES.iter() {
+        let figures = [Method::Areas, Method::Carry].map(|method| {
+            let mut project = bought.project.clone();
+            project.working.method = method;
+            project.working.longest_carry_mm = method.usual_longest_carry_mm();
+            let work = work_out(&project);
+            let hanging: Vec<usize> =
+                work.rows.iter().filter(|row| !row.place.is_header()).map(|row| row.hanging).collect();
+            let many = hanging.iter().filter(|n| **n > 8).count();
+            let mean = hanging.iter().sum::<usize>() as f64 / hanging.len() as f64;
+            let most = hanging.iter().max().copied().unwrap_or(0);
+            let links = work.marks.iter().filter(|marks| marks.link).count();
+            let ends: usize = work.amounts.iter().map(|of| of.ends).sum();
+            let metres = work.amounts.iter().map(|of| of.used_mm).sum::<f64>() / 1000.0;
+            println!(
+                "{}, {}: {many} of {} rows over eight, {mean:.1} in the mean, {most} at most, {links} links, {ends} ends, \
+                 {metres:.1} m",
+                bought.name,
+                method.name(),
+                hanging.len(),
+            );
+            (many, hanging.len(), mean)
+        });
+        let [areas, carry] = figures;
+        assert!(carry.0 <= areas.0 && carry.2 < areas.2, "{}", bought.name);
+        // The large panel of twelve yarns has up to ten of them in one row.
+        assert!(bought.name == "harbour-evening" || carry.0 * 10 <= carry.1, "{}: {carry:?}", bought.name);
     }
 }
 

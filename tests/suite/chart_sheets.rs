@@ -276,7 +276,7 @@ fn a_key_that_would_crowd_out_the_rows_has_a_page_of_its_own() {
     let first = of.sheets()[0].0;
     // The page before the first sheet has all of it, and nothing else is drawn there.
     assert_eq!(samples_of(&of, first - 1), of.prepared.project.palette.len());
-    for yarn in of.prepared.project.palette.0.iter() {
+    for yarn in &of.prepared.project.palette.0 {
         assert!(of.runs(first - 1).any(|run| run.text.trim() == yarn.name), "{}", yarn.name);
     }
     for (page, ..) in of.sheets() {

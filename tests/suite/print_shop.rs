@@ -174,7 +174,7 @@ const BREAKS: &[Break] = &[
                         "Over" => dictionary! { "op" => true, "OPM" => 1, "TR" => "Identity" },
                         "Instead" => dictionary! { "op" => false },
                     },
-                )
+                );
             },
         );
     }),

@@ -7,7 +7,7 @@ use crate::finished::{Finished, made, order};
 use crate::panel;
 use hitchpress::chart::{Chart, Colour, YarnId};
 use hitchpress::geom::{Length, Rect};
-use hitchpress::page::{Booklet, Cells, Item, TextRun};
+use hitchpress::page::{Booklet, Item, TextRun};
 use hitchpress::project::{Ink, Project, Side};
 use hitchpress::proof::Finding;
 
@@ -148,7 +148,7 @@ fn covered(of: &Finished) {
         assert!(least.fits(grid.cell.height) && least.fits(grid.cell.width), "{:?}", grid.cell);
         for (at, ink) in grid.cells.iter().enumerate() {
             let place = (first_row + at / grid.columns) * chart.columns() + first_column + at % grid.columns;
-            let want = chart.cells()[place].map_or(Cells::BARE, |yarn| yarn.0);
+            let want = chart.cells()[place].map(|yarn| yarn.0);
             assert_eq!(*ink, want, "row {}, column {}", place / chart.columns() + 1, place % chart.columns() + 1);
             shown[place] = true;
         }

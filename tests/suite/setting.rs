@@ -128,7 +128,7 @@ pub fn lonely_headings(booklet: &Booklet) -> Vec<String> {
                             lines.insert((text.origin.y.to_pt() * 2.0).round() as i64);
                         }
                         (Item::Picture(_) | Item::Cells(_) | Item::Shape(_) | Item::Drawing(_), Mark::Node(_)) => {
-                            drawn = true
+                            drawn = true;
                         }
                         _ => {}
                     }

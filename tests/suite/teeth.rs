@@ -192,7 +192,7 @@ fn knot(of: &Finished, random: &mut fastrand::Rng) -> (usize, (usize, usize), (u
         let (page, first_row, first_column) = sheets[random.usize(0..sheets.len())];
         let grid = of.grid(page).expect("a chart sheet");
         let at = random.usize(0..grid.cells.len());
-        if grid.cells[at] != hitchpress::page::Cells::BARE {
+        if grid.cells[at].is_some() {
             let (row, column) = (at / grid.columns, at % grid.columns);
             return (page, (row, column), (first_row + row, first_column + column));
         }
@@ -208,12 +208,12 @@ fn other_ink(
     random: &mut fastrand::Rng,
 ) -> usize {
     let grid = of.grid(page).expect("a chart sheet");
-    let own = &grid.inks[usize::from(grid.cells[at])];
+    let own = &grid.inks[usize::from(grid.cells[at].expect("a knot"))];
     let others: Vec<usize> = grid
         .cells
         .iter()
         .enumerate()
-        .filter(|(_, ink)| **ink != hitchpress::page::Cells::BARE && differs(own, &grid.inks[usize::from(**ink)]))
+        .filter(|(_, ink)| ink.is_some_and(|ink| differs(own, &grid.inks[usize::from(ink)])))
         .map(|(at, _)| at)
         .collect();
     others[random.usize(0..others.len())]
@@ -239,7 +239,7 @@ fn a_changed_ground_is_found_in_its_cell() {
         let (page, (row, column), chart) = knot(of, &mut random);
         let grid = of.grid(page).expect("a chart sheet");
         let other = other_ink(of, page, row * grid.columns + column, |a, b| a.ground != b.ground, &mut random);
-        let ground = grid.inks[usize::from(grid.cells[other])].ground.expect("this ink has grounds");
+        let ground = grid.inks[usize::from(grid.cells[other].expect("a knot"))].ground.expect("this ink has grounds");
         let mut opened = OpenPage::new(of, page);
         let (x, y) = middle(of, page, row, column);
         let (at, [a, b, c, d, e, f]) = opened.mark_at(x, y);

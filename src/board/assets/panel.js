@@ -1,30 +1,43 @@
 // The panel's screen: the canvas, the yarns and the hand at one side, figures and advice at the other.
 
 import { Away, get } from "./ask.js";
+import * as earlier from "./earlier.js";
 import * as figures from "./figures.js";
 import { Hand, WAYS } from "./hand.js";
+import * as making from "./making.js";
+import * as pages from "./pages.js";
 import { button, choice, el, fill, sample, soon, speak } from "./parts.js";
 import { BARE } from "./types.js";
 import { Panel } from "./state.js";
+import * as tying from "./tying.js";
 import { View } from "./view.js";
 import { count, language, number, say } from "./words.js";
+import * as yarns from "./yarns.js";
 
 /** @typedef {import("./types.js").Figures} Figures */
 
-/** @param {Element} into @param {string} name @param {string} _part */
-export async function open(into, name, _part) {
-  const panel = new Panel(name);
+/** Screens beside that of the knots. @type {Record<string, {build: (into: Element, panel: Panel, signal: AbortSignal) => void | Promise<void>}>} */
+const PARTS = { yarns, making, tying, pages, earlier };
+
+/** Panels that were open: what waits to be handed over stays with them. @type {Map<string, Panel>} */
+const known = new Map();
+
+/** @param {Element} into @param {string} name @param {string} part */
+export async function open(into, name, part) {
+  const panel = known.get(name) ?? new Panel(name);
+  known.set(name, panel);
   await panel.load();
-  const screen = new Screen(into, panel);
-  screen.build();
+  const screen = new Screen(into, panel, part in PARTS ? part : "");
+  await screen.build();
   return screen;
 }
 
 class Screen {
-  /** @param {Element} into @param {Panel} panel */
-  constructor(into, panel) {
+  /** @param {Element} into @param {Panel} panel @param {string} name which screen; empty is that of the knots */
+  constructor(into, panel, name) {
     this.into = into;
     this.panel = panel;
+    this.name = name;
     /** @type {Figures | null} */
     this.figures = null;
     this.printed = false;
@@ -53,10 +66,10 @@ class Screen {
     this.reckon = soon(60, () => void this.#reckon());
     const { signal } = this.listened;
     panel.addEventListener("loaded", (event) => this.#loaded(/** @type {CustomEvent} */ (event).detail.same), { signal });
-    panel.addEventListener("painted", (event) => this.view.changed(/** @type {CustomEvent} */ (event).detail), { signal });
+    if (!name) panel.addEventListener("painted", (event) => this.view.changed(/** @type {CustomEvent} */ (event).detail), { signal });
     panel.addEventListener("handed", () => {
       this.#steps();
-      this.reckon();
+      if (!name) this.reckon();
     }, { signal });
     panel.addEventListener("safety", () => this.#safety(), { signal });
     panel.addEventListener("kept", (event) => this.#kept(/** @type {CustomEvent} */ (event).detail), { signal });
@@ -81,7 +94,7 @@ class Screen {
     this.panel.here(here);
   }
 
-  build() {
+  async build() {
     const { panel } = this;
     document.title = `${panel.title} – Hitchpress`;
     this.heading = el("h1", {}, panel.title);
@@ -94,8 +107,7 @@ class Screen {
     this.part = el("section", { class: "part", hidden: true });
     this.told = el("aside", { class: "beside", "aria-label": say("beside") });
     this.where = el("p", { class: "at" });
-    fill(
-      this.into,
+    const head = [
       el(
         "header",
         { class: "top" },
@@ -104,7 +116,20 @@ class Screen {
         el("div", { class: "steps" }, this.undo, this.redo),
         this.safety,
       ),
+      this.#screens(),
       this.message,
+    ];
+    if (this.name) {
+      const inner = el("div");
+      fill(this.into, ...head, inner);
+      this.#loaded(true);
+      this.#safety();
+      await PARTS[this.name].build(inner, panel, this.listened.signal);
+      return;
+    }
+    fill(
+      this.into,
+      ...head,
       el(
         "div",
         { class: "work" },
@@ -119,10 +144,24 @@ class Screen {
     this.reckon();
   }
 
+  /** The way to the other screens of the panel. */
+  #screens() {
+    const path = `#/panel/${encodeURIComponent(this.panel.name)}`;
+    return el(
+      "nav",
+      { class: "screens", "aria-label": say("screens") },
+      ["", ...Object.keys(PARTS)].map((part) => el("a", { href: part ? `${path}/${part}` : path, "aria-current": part === this.name ? "page" : null }, say(`screen-${part || "knots"}`))),
+    );
+  }
+
   /** @param {boolean} same */
   #loaded(same) {
     const { panel, hand } = this;
     if (this.heading) this.heading.textContent = panel.title;
+    if (this.name) {
+      this.#steps();
+      return;
+    }
     if (!same) hand.resized();
     if (hand.yarn !== BARE && hand.yarn >= panel.yarns.length) hand.yarn = 0;
     this.canvas.hidden = panel.grid === null;
@@ -470,7 +509,8 @@ class Screen {
   /** @param {KeyboardEvent} event */
   #undoKeys(event) {
     if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
-    if (event.target instanceof HTMLInputElement && ["text", "number"].includes(event.target.type)) return;
+    if (event.target instanceof HTMLTextAreaElement) return;
+    if (event.target instanceof HTMLInputElement && ["text", "number", "date"].includes(event.target.type)) return;
     const key = event.key.toLowerCase();
     const kind = key === "z" && !event.shiftKey ? "undo" : key === "y" || (key === "z" && event.shiftKey) ? "redo" : null;
     if (!kind) return;

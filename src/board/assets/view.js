@@ -90,8 +90,8 @@ export class View {
     if (!grid) return;
     for (const at of places) {
       const [row, column] = [Math.floor(at / grid.columns), at % grid.columns];
-      for (const near of [row - 1, row, row + 1]) {
-        const tile = this.tiles.get(`${Math.floor(column / draw.TILE)} ${Math.floor(near / draw.TILE)}`);
+      for (const [across, down] of [[0, 0], [-1, 0], [1, 0], [0, -1], [0, 1]]) {
+        const tile = this.tiles.get(`${Math.floor((column + across) / draw.TILE)} ${Math.floor((row + down) / draw.TILE)}`);
         if (tile) tile.stale = true;
       }
       this.flatStale.add(at);
@@ -302,8 +302,13 @@ export class View {
       on.setTransform(1, 0, 0, 1, 0, 0);
       on.clearRect(0, 0, width, height);
       on.setTransform(1, 0, 0, 1, -x, -y);
-      // Wraps reach a little into the rows above and below, and a tile has only its own.
-      const wide = { ...part, top: Math.max(0, part.top - 1), bottom: Math.min(scene.grid.rows - 1, part.bottom + 1) };
+      // Wraps reach a little into the cells round them, and a tile has only its own.
+      const wide = {
+        left: Math.max(0, part.left - 1),
+        top: Math.max(0, part.top - 1),
+        right: Math.min(scene.grid.columns - 1, part.right + 1),
+        bottom: Math.min(scene.grid.rows - 1, part.bottom + 1),
+      };
       draw.cells(on, scene, wide, across, down);
     }
     return canvas;

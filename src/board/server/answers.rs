@@ -1,17 +1,20 @@
 //! One function for each thing a page asks for. Each runs on a thread of its own and holds one panel at a time.
 
 use super::{Asked, Board};
-use crate::board::figures;
-use crate::board::panel::{Panel, Refused, Sketch, Whole};
+use crate::board::make::{self, New, Wanted};
+use crate::board::pages::{self, Choices};
+use crate::board::panel::{Panel, Reckoned, Refused, Sketch, Whole};
+use crate::board::{figures, panel};
 use crate::colour::{Colour, ColourVision};
 use crate::diag::Diagnostic;
 use crate::edit::Grid;
-use crate::edit::form::YarnLine;
+use crate::edit::form::{self as fields, YarnLine};
 use crate::words::Words;
 use axum::http::{Method, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde_json::{Value as Json, json};
-use std::sync::{Mutex, PoisonError};
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// An answer, or why there is none.
 type Answer = Result<Json, Diagnostic>;
@@ -29,6 +32,13 @@ pub(super) fn answer(board: &Board, asked: &Asked) -> Response {
         }),
         (&Method::GET, "/api/steps") => with_panel(board, asked, |panel, _| Ok(steps(panel))),
         (&Method::GET, "/api/earlier") => with_panel(board, asked, earlier),
+        (&Method::GET, "/api/rows") => with_state(board, asked, rows),
+        (&Method::GET, "/api/form") => with_panel(board, asked, |panel, _| form(panel)),
+        (&Method::GET, "/api/pages") => with_state(board, asked, |board, state, asked| Ok(pages(board, state, asked))),
+        (&Method::GET, "/api/page") => return page(board, asked),
+        (&Method::POST, "/api/make") => make(board, asked),
+        (&Method::GET, "/api/made") => return made(board, asked),
+        (&Method::POST, "/api/new") => new(board, asked),
         (&Method::POST, "/api/change") => return change(board, asked),
         (&Method::POST, "/again") => {
             return match board.once.fresh() {
@@ -107,7 +117,7 @@ fn shelf(board: &Board) -> Answer {
         };
         panels.push(shown);
     }
-    Ok(json!({ "folder": crate::board::panel::name_of(board.shelf.folder()), "panels": panels }))
+    Ok(json!({ "folder": panel::name_of(board.shelf.folder()), "panels": panels }))
 }
 
 fn yarns(yarns: &[YarnLine]) -> Json {
@@ -198,4 +208,124 @@ fn likeness(n: u64, lines: &[YarnLine]) -> Json {
         }
     }
     json!({ "n": n, "yarns": lines.iter().map(one).collect::<Vec<Json>>(), "pairs": pairs })
+}
+
+/// A state of a panel that is looked at while the panel itself may go on.
+struct State {
+    name: String,
+    folder: PathBuf,
+    made: Arc<Reckoned>,
+}
+
+fn state(board: &Board, asked: &Asked) -> Result<State, Diagnostic> {
+    let name = asked.value("panel").unwrap_or_default();
+    let panel = board.shelf.panel(&name, &board.means)?;
+    let mut panel = locked(&panel);
+    let _changed = panel.refresh(&board.means)?;
+    Ok(State { name, folder: panel.folder().to_path_buf(), made: panel.reckoned() })
+}
+
+fn with_state(board: &Board, asked: &Asked, then: impl Fn(&Board, &State, &Asked) -> Answer) -> Answer {
+    then(board, &state(board, asked)?, asked)
+}
+
+fn all_told(report: &crate::diag::Report) -> Vec<Json> {
+    report.iter().map(|diagnostic| figures::told(diagnostic, None)).collect()
+}
+
+fn rows(_: &Board, state: &State, asked: &Asked) -> Answer {
+    let language = asked.value("language").unwrap_or_default();
+    Ok(match pages::rows(&state.folder, &state.made, &language) {
+        Ok(rows) => {
+            let one = |row: &pages::Row| json!({ "number": row.number, "leftToRight": row.left_to_right, "sentence": row.sentence });
+            json!({ "n": state.made.n, "rows": rows.iter().map(one).collect::<Vec<Json>>() })
+        }
+        Err(report) => json!({ "n": state.made.n, "rows": [], "told": all_told(&report) }),
+    })
+}
+
+fn choices(asked: &Asked) -> Choices {
+    let value = |key: &str| asked.value(key).unwrap_or_default();
+    Choices { edition: value("edition"), paper: value("paper"), ink: value("ink"), language: value("language") }
+}
+
+fn pages(board: &Board, state: &State, asked: &Asked) -> Json {
+    match board.press.composed(&state.name, &state.folder, &state.made, &choices(asked)) {
+        Ok(composed) => json!({ "n": state.made.n, "pages": composed.sizes }),
+        Err(report) => json!({ "n": state.made.n, "pages": [], "told": all_told(&report) }),
+    }
+}
+
+fn page(board: &Board, asked: &Asked) -> Response {
+    let number = |key: &str| asked.value(key).and_then(|value| value.parse::<usize>().ok());
+    let (Some(number), Some(width)) = (number("number"), number("width")) else {
+        return StatusCode::BAD_REQUEST.into_response();
+    };
+    let drawn = state(board, asked).map_err(|_| ()).and_then(|state| {
+        let page = board.press.page(&state.name, &state.folder, &state.made, &choices(asked), number, width);
+        page.map_err(|_| ())
+    });
+    match drawn {
+        Ok(png) => ([(header::CONTENT_TYPE, "image/png")], png.to_vec()).into_response(),
+        Err(()) => StatusCode::NOT_FOUND.into_response(),
+    }
+}
+
+/// The form with what stands in it, what could, and what is wrong with it, field by field.
+fn form(panel: &mut Panel) -> Answer {
+    let made = panel.reckoned();
+    let faults: Vec<Json> = made
+        .report
+        .iter()
+        .zip(&made.places)
+        .filter(|(diagnostic, _)| diagnostic.severity != crate::diag::Severity::Advice)
+        .map(|(diagnostic, place)| {
+            let mut told = figures::told(diagnostic, place.as_ref());
+            let line = place.as_ref().filter(|(path, ..)| path.ends_with("project.toml")).map(|(_, line, _)| *line);
+            told["field"] = json!(line.and_then(|line| fields::field_at(panel.text(), line)));
+            told
+        })
+        .collect();
+    let schema: Json = serde_json::from_str(&crate::project::schema::schema()).unwrap_or_default();
+    Ok(json!({ "n": panel.n(), "values": fields::values(panel.text())?, "schema": schema, "faults": faults }))
+}
+
+fn body<T: serde::de::DeserializeOwned>(asked: &Asked) -> Result<T, Diagnostic> {
+    serde_json::from_slice(&asked.body)
+        .map_err(|error| Diagnostic::fault("unusable-request", format!("what the page asks cannot be read: {error}")))
+}
+
+#[derive(serde::Deserialize)]
+struct Order {
+    panel: String,
+    #[serde(flatten)]
+    wanted: Wanted,
+}
+
+fn make(board: &Board, asked: &Asked) -> Answer {
+    let order: Order = body(asked)?;
+    let folder = locked(&*board.shelf.panel(&order.panel, &board.means)?).folder().to_path_buf();
+    let made = make::make(&folder, &order.wanted, &board.means)?;
+    Ok(json!({ "done": made.done, "said": made.said, "files": made.files }))
+}
+
+fn made(board: &Board, asked: &Asked) -> Response {
+    let name = asked.value("file").unwrap_or_default();
+    let file = state(board, asked).and_then(|state| make::finished(&state.folder, &name));
+    match file.and_then(|path| panel::bytes(&path, 1 << 30)) {
+        Ok(bytes) => ([(header::CONTENT_TYPE, "application/pdf")], bytes).into_response(),
+        Err(fault) => told(StatusCode::NOT_FOUND, &fault),
+    }
+}
+
+fn new(board: &Board, asked: &Asked) -> Answer {
+    let wanted: New = body(asked)?;
+    let like = match wanted.like() {
+        Some(name) => Some(board.shelf.panel(name, &board.means)?),
+        None => None,
+    };
+    let like = like.as_deref().map(locked);
+    let name = make::new(board.shelf.folder(), &wanted, like.as_deref(), &board.means)?;
+    board.events.tell(&json!({ "panel": name, "n": 0 }));
+    Ok(json!({ "name": name }))
 }

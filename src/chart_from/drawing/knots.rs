@@ -1,9 +1,12 @@
 //! What colour every knot takes: that of most of its area; then lines are kept whole, and small strong shapes get a knot.
 
-use super::Detail;
 use super::raster::Raster;
 use super::thin::{self, Patch};
 use crate::colour::Oklab;
+
+/// How small a strong feature may be that still gets a knot of its own, in knots.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Detail(pub f64);
 
 /// Differences of colour under this are not strong: what is thin and no stronger may go (our judgement).
 const STRONG: f64 = 9.0;

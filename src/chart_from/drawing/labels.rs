@@ -1,41 +1,15 @@
 //! Which of the drawing's colours every pixel has: those that have one are sure of it, those that smooth an edge go to the
 //! side they are nearer to.
 
-use super::palette::{self, Flat, as_rgb, differ, rgb, share_between};
+use super::label_map::Labels;
+use super::palette::{self, Flat};
+use super::rgb::{Rgb, as_rgb, differ, rgb, share_between};
 use crate::picture::SrgbPicture;
-
-/// A label for every pixel.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Labels {
-    /// Pixels across.
-    pub(super) width: usize,
-    /// Pixels down.
-    pub(super) height: usize,
-    /// In reading order, each a place in the drawing's list of colours.
-    pub(super) of: Vec<u8>,
-}
-
-impl Labels {
-    /// How many pixels have each of `colours` labels.
-    pub(super) fn counts(&self, colours: usize) -> Vec<usize> {
-        let mut counts = vec![0; colours];
-        for &label in &self.of {
-            counts[usize::from(label)] += 1;
-        }
-        counts
-    }
-
-    pub(super) fn at(&self, x: usize, y: usize) -> u8 {
-        self.of[y * self.width + x]
-    }
-}
 
 /// Not known yet.
 const OPEN: u8 = u8::MAX;
 /// How far a pixel looks for the colours it may be a mixture of.
 const REACH: usize = 3;
-
-type Rgb = [i32; 3];
 
 pub(super) fn label(picture: &SrgbPicture, flat: &Flat) -> Labels {
     let colours: Vec<Rgb> = flat.colours.iter().map(|colour| as_rgb(*colour)).collect();

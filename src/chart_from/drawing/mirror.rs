@@ -1,6 +1,6 @@
 //! Axes of symmetry: found in the drawing, laid on an edge or the middle of a knot, and kept in the chart.
 
-use super::Labels;
+use super::label_map::Labels;
 use crate::chart_from::cells::View;
 
 /// The axes of a drawing, as shares of its width and height. `None`: it is not symmetrical about such an axis.

@@ -6,10 +6,12 @@
 //! of its area, with what is thin or small but strong kept by [`thin`].
 
 mod knots;
+mod label_map;
 mod labels;
 mod mirror;
 mod palette;
 mod raster;
+mod rgb;
 mod thin;
 
 use super::cells::View;
@@ -18,7 +20,8 @@ use crate::colour::{Colour, Oklab};
 use crate::picture::SrgbPicture;
 use raster::Raster;
 
-pub use labels::Labels;
+pub use knots::Detail;
+pub use label_map::Labels;
 
 /// A drawing: its colours, and which of them each pixel has.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,10 +39,6 @@ pub struct DrawnKnots {
     /// Whether the drawing, and so the chart, is the same from the left and from the right.
     pub symmetrical: bool,
 }
-
-/// How small a strong feature may be that still gets a knot of its own, in knots.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Detail(pub f64);
 
 impl Drawing {
     /// Sees a picture as a drawing. `None` where its colours are not few and flat: it is a photograph then.

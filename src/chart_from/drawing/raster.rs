@@ -1,6 +1,6 @@
 //! The drawing laid under the knots: so many points across and down each, each with its label.
 
-use super::Labels;
+use super::label_map::Labels;
 use crate::chart_from::cells::{Places, View};
 
 /// Points of all knots, at most: more change nothing and take memory.

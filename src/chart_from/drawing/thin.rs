@@ -1,7 +1,7 @@
 //! What is thin or small: lines narrower than a knot, spikes, eyes, highlights.
 
-use super::palette::{as_rgb, differ, rgb, share_between};
 use super::raster::Raster;
+use super::rgb::{as_rgb, differ, rgb, share_between};
 use crate::colour::{Colour, Oklab};
 use crate::picture::SrgbPicture;
 use std::collections::BTreeMap;

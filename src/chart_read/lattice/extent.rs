@@ -3,7 +3,7 @@
 
 use super::period::{Fit, middle_near};
 use crate::chart_read::edges::Edges;
-use crate::chart_read::{MAX_SIDE, Size};
+use crate::chart_read::reading::{MAX_SIDE, Size};
 
 /// The chart's part of the lattice.
 pub(super) struct Extent {

@@ -1,7 +1,7 @@
 //! A drawing becomes a chart in exactly its own colours, or in the yarns of a project.
 
+use super::desk::{Desk, Finished, size_said};
 use super::options::ChartPlan;
-use super::{Desk, Finished, size_said};
 use crate::chart::{Chart, YarnId};
 use crate::chart_from::drawing::{Detail, Drawing};
 use crate::colour::Colour;

@@ -1,6 +1,7 @@
 //! Squares become knots: from a picture of a chart, from a picture with one pixel a knot, from a spreadsheet.
 
-use super::{Desk, Finished, options, size_said};
+use super::desk::{Desk, Finished, size_said};
+use super::options;
 use crate::chart::{Chart, MAX_YARNS, YarnId};
 use crate::chart_from::cells::View;
 use crate::chart_from::drawing::{Detail, Drawing};

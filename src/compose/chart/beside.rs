@@ -8,7 +8,7 @@ use crate::compose::setting::{SetLine, Setter};
 use crate::compose::tile::{SheetCells, SheetPlan};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
-use crate::page::{Cells, Item, Mark, PlacedItem, Role, Shape, Structure, Tick};
+use crate::page::{Item, Mark, PlacedItem, Role, Shape, Structure, Tick};
 
 /// A box drawn to be ticked is never wider than this beside figures of the usual size.
 const BOX: Length = Length::mm(4.2);
@@ -86,8 +86,8 @@ fn outwards(grid: Rect, at_left: bool, from: Length, width: Length) -> Length {
 fn runs(block: &ChartBlock, sheet: &SheetCells, row: usize) -> Vec<usize> {
     let start = row * block.columns;
     let cells = &block.cells[start..start + block.columns][sheet.own_columns()];
-    let stretches = cells.chunk_by(|a, b| a == b).filter(|run| run[0] != Cells::BARE);
-    let mut out: Vec<usize> = stretches.map(<[u8]>::len).collect();
+    let stretches = cells.chunk_by(|a, b| a == b).filter(|run| run[0].is_some());
+    let mut out: Vec<usize> = stretches.map(<[Option<u8>]>::len).collect();
     if !block.rows[row].left_to_right {
         out.reverse();
     }

@@ -40,7 +40,7 @@ impl ChartSheets<'_> {
             .map(move |cell| (cell / columns, cell % columns))
             .filter(|(row, column)| sheet.rows.contains(row) && sheet.columns.contains(column))
             .filter_map(move |(row, column)| {
-                let yarn = usize::from(*self.block.cells.get(row * columns + column)?);
+                let yarn = usize::from((*self.block.cells.get(row * columns + column)?)?);
                 Some(starts::Start {
                     row: row - sheet.rows.start,
                     column: column - sheet.columns.start,
@@ -65,7 +65,7 @@ impl ChartSheets<'_> {
                 return false;
             }
             let at = (sheet.rows.start + row) * self.block.columns + sheet.columns.start + column;
-            self.block.cells[at] != Cells::BARE
+            self.block.cells[at].is_some()
         };
         let (mut thin, mut tens, mut edge) = (Vec::new(), Vec::new(), Vec::new());
         let x = |column: usize| grid.left() + self.cell.width * column as f64;

@@ -7,7 +7,7 @@ use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::{SetLine, Setter};
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{ChartBlock, Inline};
-use crate::page::{Cells, Mark, NodeId, PlacedItem, Role, Structure};
+use crate::page::{Mark, NodeId, PlacedItem, Role, Structure};
 use std::ops::Range;
 
 /// Side of a sample.
@@ -37,7 +37,7 @@ pub(super) struct KeyLay {
 /// The yarns of the key in palette order, then bare cells if there are any.
 fn entries(block: &ChartBlock) -> Vec<Option<usize>> {
     let mut used: Vec<Option<usize>> = (0..block.yarns.len()).map(Some).collect();
-    if block.cells.contains(&Cells::BARE) {
+    if block.cells.contains(&None) {
         used.push(None);
     }
     used

@@ -14,6 +14,22 @@ use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Target};
 /// A picture on the cover has at least this share of the page's height, or a page of its own.
 const MIN_PICTURE: f64 = 0.2;
 
+/// Where the facts' names and values stand, and how they are set.
+struct FactsLayout {
+    style: Style,
+    head_style: Style,
+    name_style: Style,
+    name_left: Length,
+    name_width: Length,
+    /// Left edge and width of the values.
+    left: Length,
+    measure: Length,
+    /// Whether the names hang in the side column.
+    hangs: bool,
+    /// Whether each value stands below its name.
+    below: bool,
+}
+
 impl Setting<'_> {
     /// The cover: words above, the picture in what room is left, the rest at the foot.
     pub(super) fn cover(&mut self, blocks: &[Block], node: NodeId) {
@@ -141,8 +157,8 @@ impl Setting<'_> {
         }
     }
 
-    pub(super) fn facts(&mut self, facts: &[(Text, Text)], node: NodeId) {
-        let table = self.structure.add(Role::Table, Some(node));
+    /// Where names and values stand.
+    fn facts_layout(&self, facts: &[(Text, Text)]) -> FactsLayout {
         // Values are looked up, not read: their words stay whole.
         let style = Style { hyphenate: false, ..self.setter.style(StyleName::Body).clone() };
         let head_style = self.setter.style(StyleName::TableHead).clone();
@@ -170,6 +186,13 @@ impl Setting<'_> {
             true => (self.columns.text, name_left, self.columns.text),
             false => (name_width, left, measure),
         };
+        FactsLayout { style, head_style, name_style, name_left, name_width, left, measure, hangs, below }
+    }
+
+    pub(super) fn facts(&mut self, facts: &[(Text, Text)], node: NodeId) {
+        let table = self.structure.add(Role::Table, Some(node));
+        let FactsLayout { style, head_style, name_style, name_left, name_width, left, measure, hangs, below } =
+            self.facts_layout(facts);
         let pad = Length::pt(3.5);
         let count = facts.len();
         for (at, (name, value)) in facts.iter().enumerate() {

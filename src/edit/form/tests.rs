@@ -150,3 +150,15 @@ fn yarns_are_read_in_order() {
     assert_eq!(read, [('A', "sand", "#d8b26e".to_owned()), ('B', "sea", "#336699".to_owned())]);
     assert_eq!(super::yarns("[[yarn]]\nkey = \"AB\"\n"), None);
 }
+
+#[test]
+fn a_line_is_about_the_field_it_stands_in() {
+    let at = |line| field_at(SHORT, line).map(|p| (p.section, p.item, p.key));
+    let place = |section: &str, item, key: &str| Some((section.to_owned(), item, key.to_owned()));
+    assert_eq!(at(1), None);
+    assert_eq!(at(3), place("", None, "title"));
+    assert_eq!(at(11), place("yarn", Some(0), "name"));
+    assert_eq!(at(16), place("yarn", Some(1), "name"));
+    assert_eq!(at(20), place("cord", None, ""));
+    assert_eq!(at(21), place("cord", None, "diameter"));
+}

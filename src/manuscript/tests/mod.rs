@@ -1,4 +1,6 @@
 //! Tests of the manuscript on small invented projects, one for each choice a maker can make.
+//!
+//! Long, and one subject: the projects that all tests of this room are about.
 
 mod cautions;
 mod changes;
@@ -55,6 +57,7 @@ fn chart(palette: &Palette, rows: &[&str]) -> Chart {
 }
 
 /// A small invented project: a boat of twelve columns on a branch.
+#[expect(clippy::too_many_lines, reason = "a whole project, field by field")]
 fn small() -> Project {
     let palette =
         Palette(vec![yarn('N', "navy", "#1f2f56"), yarn('C', "cream", "#f1e7d0"), yarn('R', "rust", "#a4502c")]);

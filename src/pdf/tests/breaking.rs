@@ -1,5 +1,7 @@
 //! Negative controls: one rule broken in a finished file, and exactly what follows from it is found. Every rule of the walk
 //! has one.
+//!
+//! Long, and one subject: one rule after another, broken once each.
 
 use super::super::pack;
 use super::{Options, sample, walk};

@@ -137,11 +137,7 @@ pub fn cells(x: f64, y: f64, cell: f64) -> Cells {
         origin: Point::pt(x, y),
         cell: Size::new(pt(cell), pt(cell)),
         columns: 8,
-        cells: rows
-            .iter()
-            .flat_map(|row| row.bytes())
-            .map(|c| if c == b'.' { Cells::BARE } else { c - b'0' })
-            .collect(),
+        cells: rows.iter().flat_map(|row| row.bytes()).map(|c| (c != b'.').then(|| c - b'0')).collect(),
         inks: inks(cell),
     }
 }
@@ -169,6 +165,7 @@ pub fn jpeg(orientation: u16) -> PictureFile {
 }
 
 /// One of everything on two pages.
+#[expect(clippy::too_many_lines, reason = "a whole booklet, item by item")]
 pub fn booklet() -> Press {
     let mut p = Press::new();
     let root = p.root();

@@ -1,6 +1,6 @@
 //! Title page and colophon.
 
-use super::address;
+use super::{address, own_words};
 use crate::diag::{Diagnostic, Report};
 use crate::form::{FormSection, Spanned};
 use crate::project::{About, Crop, Date, Level, Units};
@@ -27,8 +27,8 @@ pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Option<About>
         contact: plain("contact", report),
         errata: address::read(top, "errata", true, report),
         video: address::read(top, "video", true, report),
-        introduction: top.words("introduction", report).map(|w| w.value),
-        notes: top.words("notes", report).map(|w| w.value),
+        introduction: own_words::words(top, "introduction", report),
+        notes: own_words::words(top, "notes", report),
         version: plain("version", report).unwrap_or_else(|| "1.0".to_owned()),
         level: top
             .choice(

@@ -31,6 +31,11 @@ fn scheme(address: &str) -> Option<&str> {
     (is_scheme && !is_port).then_some(scheme)
 }
 
+/// Whether an address leads to a page or a mailbox: nothing else is printed as a link.
+pub(super) fn is_followed(address: &str) -> bool {
+    ["https", "http", "mailto"].contains(&scheme(&target(address)).unwrap_or_default())
+}
+
 /// Reads an address under `key`. Where it is also printed as a code for a phone's camera it must be short enough for one.
 pub(super) fn read(section: &FormSection<'_>, key: &str, is_code: bool, report: &mut Report) -> Option<String> {
     let address = section.text(key, report)?;
@@ -38,9 +43,8 @@ pub(super) fn read(section: &FormSection<'_>, key: &str, is_code: bool, report: 
     let fault = if address.value.contains(char::is_whitespace) {
         Diagnostic::fault("not-an-address", format!("`{key}` is no address: it has a space in it"))
             .hint("copy the address from the browser, for example `https://example.org/little-boat`")
-    } else if !["https", "http", "mailto"].contains(&scheme(&whole).unwrap_or_default()) {
-        Diagnostic::fault("other-address", format!("`{key}` leads to something else than a page or a mailbox"))
-            .hint("only addresses that begin with `https://`, `http://` or `mailto:` are printed and followed")
+    } else if !is_followed(&whole) {
+        other(&format!("`{key}` leads"))
     } else if is_code && whole.len() > matrix_code::MAX_BYTES {
         Diagnostic::fault("too-long", format!("`{key}` is too long for a code that a telephone reads"))
             .hint(format!("give an address of at most {} letters and signs", matrix_code::MAX_BYTES))
@@ -49,6 +53,12 @@ pub(super) fn read(section: &FormSection<'_>, key: &str, is_code: bool, report: 
     };
     report.push(fault.at(address.span));
     None
+}
+
+/// The fault of an address that is neither a page's nor a mailbox's.
+pub(super) fn other(what: &str) -> Diagnostic {
+    Diagnostic::fault("other-address", format!("{what} to something else than a page or a mailbox"))
+        .hint("only addresses that begin with `https://`, `http://` or `mailto:` are printed and followed")
 }
 
 #[cfg(test)]

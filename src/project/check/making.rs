@@ -196,7 +196,7 @@ pub(super) fn licence(top: &FormSection<'_>, report: &mut Report) -> Licence {
         sell_panels: section.choice("sell-panels", &choices, report).map_or(usual.sell_panels, |c| c.value),
         teach: section.choice("teach", &choices, report).map_or(usual.teach, |c| c.value),
         credit: section.text("credit", report).map(|t| t.value),
-        words: section.words("words", report).map(|t| t.value),
+        words: super::own_words::words(&section, "words", report),
     };
     section.close(report);
     licence

@@ -1,6 +1,8 @@
 //! The maker's own words in sections of the booklet.
 
+use super::address;
 use crate::catalogue::SectionName;
+use crate::commonmark;
 use crate::diag::{Diagnostic, Report};
 use crate::form::FormSection;
 use crate::project::OwnWords;
@@ -26,6 +28,24 @@ pub const SECTIONS: [(SectionName, bool); 16] = [
     (SectionName::WhatToBring, false),
 ];
 
+/// Reads the maker's own words under a key; mark-up that is not printed is told, and links lead to pages or mailboxes.
+pub(super) fn words(section: &FormSection<'_>, key: &str, report: &mut Report) -> Option<String> {
+    let words = section.words(key, report)?;
+    let read = commonmark::read(&words.value);
+    if !read.unsupported.is_empty() {
+        let what = read.unsupported.join(", ");
+        report.push(
+            Diagnostic::advice("unprinted-mark-up", format!("`{key}` has mark-up that is not printed: {}", what.replace('`', "")))
+                .at(words.span)
+                .hint("paragraphs, `# headings`, `- lists`, `1. steps`, `*italic*`, `**strong**` and `[links](https://example.org)` are; a backslash before a sign prints the sign"),
+        );
+    }
+    for address in read.addresses.iter().filter(|address| !address::is_followed(address)) {
+        report.push(address::other(&format!("the link `{address}` leads")).at(words.span));
+    }
+    Some(words.value)
+}
+
 pub fn check(top: &FormSection<'_>, report: &mut Report) -> Vec<OwnWords> {
     let names = SECTIONS.map(|(name, _)| (name.name(), name));
     let mut all = Vec::new();
@@ -34,7 +54,7 @@ pub fn check(top: &FormSection<'_>, report: &mut Report) -> Vec<OwnWords> {
         entry.require("words", "\"...\"", report);
         let section = entry.choice("section", &names, report);
         let place = entry.choice("place", &[("after", false), ("instead", true)], report);
-        let words = entry.words("words", report);
+        let words = words(&entry, "words", report);
         entry.close(report);
         let instead = place.as_ref().is_some_and(|place| place.value);
         let (Some(section), Some(words)) = (section, words) else { continue };
@@ -46,7 +66,7 @@ pub fn check(top: &FormSection<'_>, report: &mut Report) -> Vec<OwnWords> {
                     .hint("write `place = \"after\"`: your words then follow it"),
             );
         }
-        all.push(OwnWords { section: section.value, instead, words: words.value });
+        all.push(OwnWords { section: section.value, instead, words });
     }
     all
 }

@@ -401,9 +401,180 @@ story("the first address is good once, and a stranger is turned away", "desktop"
   await h.says("Plain");
 });
 
+const field = (shown, id, value) => shown.$eval(`#${id}`, (e, v) => {
+  e.value = v;
+  e.dispatchEvent(new Event("change"));
+}, value);
+
+story("a yarn is renamed and coloured, and her comments stay", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.go("#/panel/./yarns");
+  await shown.waitForSelector(".cards li");
+  await shown.$eval('.cards li input[type="text"]', (e) => { e.value = "straw"; e.dispatchEvent(new Event("change")); });
+  await until("the name", () => room.text("project.toml") === PLAIN.replace("sand", "straw"));
+  await shown.waitForFunction(() => document.querySelector('.cards input[type="text"]').value === "straw");
+  await shown.$eval('.cards li input[type="color"]', (e) => { e.value = "#112233"; e.dispatchEvent(new Event("change")); });
+  await until("the colour", () => room.text("project.toml") === PLAIN.replace("sand", "straw").replace("#d8b26e", "#112233"));
+});
+
+story("yarns are added, given another letter, ordered and taken out", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.go("#/panel/./yarns");
+  await shown.waitForSelector(".cards li");
+  await field(shown, "new-name", "moss");
+  await field(shown, "new-letter", "m");
+  await h.press("Add the yarn");
+  await until("four", () => shown.$$eval(".cards li", (all) => all.length === 4));
+  assert.ok(room.text("project.toml").includes('key = "m"\nname = "moss"'));
+  await shown.$$eval(".cards input.letter", (all) => { all[1].value = "S"; all[1].dispatchEvent(new Event("change")); });
+  await until("the letter in both files", () => room.text("chart.txt").includes("AAASSAAA") && room.text("project.toml").includes('key = "S"'));
+  await shown.waitForFunction(() => document.querySelectorAll(".cards input.letter")[1].value === "S");
+  await shown.click('button[aria-label="sea up"]');
+  await until("the order", () => room.text("project.toml").indexOf('"sea"') < room.text("project.toml").indexOf('"sand"'));
+  await shown.waitForFunction(() => document.querySelectorAll(".cards input.letter")[0].value === "S");
+  await shown.$$eval(".cards .replace", (all) => { all[0].querySelector("select").value = "c"; all[0].querySelector("button").click(); });
+  await until("its knots are another's", () => room.text("chart.txt").includes("AAAccAAA") && !room.text("project.toml").includes('"sea"'));
+  await h.press("Undo");
+  await until("both files again", () => room.text("chart.txt").includes("AAASSAAA") && room.text("project.toml").includes('"sea"'));
+});
+
+story("a colour of a picture chart is changed in both files", "desktop", async ({ room, open, h, shown }) => {
+  room.sample("two-pears");
+  await open();
+  await h.go("#/panel/two-pears/yarns");
+  await shown.waitForSelector(".cards li");
+  const before = room.bytes("two-pears", "chart.png");
+  await shown.$eval('.cards li input[type="color"]', (e) => { e.value = "#402030"; e.dispatchEvent(new Event("change")); });
+  await until("both", () => room.text("two-pears", "project.toml").includes("#402030") && !room.bytes("two-pears", "chart.png").equals(before));
+  await h.panel("two-pears");
+  assert.equal(await shown.$$eval(".faults li", (all) => all.length), 0);
+});
+
+story("a measure is mended in the form, and its fault stood beside it", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  room.write("project.toml", PLAIN.replace('"3 mm"', '"3 miles"'));
+  await open();
+  await h.go("#/panel/./making");
+  await shown.waitForSelector("#cord--diameter[aria-invalid]");
+  const told = await shown.$eval("#cord--diameter-told", (e) => e.textContent);
+  assert.ok(told.includes("unit of length"), told);
+  await field(shown, "cord--diameter", "4 mm");
+  await until("mended", () => room.text("project.toml") === PLAIN.replace("3 mm", "4 mm"));
+  await until("no fault", () => shown.evaluate(() => !document.querySelector("#cord--diameter[aria-invalid]")));
+});
+
+story("a section that was not there yet is written by the form", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.go("#/panel/./making");
+  await shown.waitForSelector("#pace--knots-per-minute");
+  await field(shown, "pace--knots-per-minute", "6");
+  await until("written", () => room.text("project.toml").includes("[pace]\nknots-per-minute = 6\n"));
+  assert.ok(room.text("project.toml").startsWith("# Mine.\nformat = 1\n") && room.text("project.toml").includes('maker = "Ada"   # me'));
+  await field(shown, "-subtitle".replace("-s", "--s"), "Two words");
+  await until("the subtitle", () => room.text("project.toml").includes('subtitle = "Two words"'));
+  await h.panel(".");
+  await h.says("Hours");
+});
+
+story("rows are tied one after the other, and the place is kept", "tablet", async ({ room, open, h, shown }) => {
+  room.sample("two-pears");
+  await open();
+  await h.go("#/panel/two-pears/tying");
+  await h.says("Row H1");
+  await h.press("Tied");
+  await h.press("Tied");
+  await h.says("Row H3");
+  await shown.reload();
+  await h.ready();
+  await h.says("Row H3");
+  await h.press("Back a row");
+  await h.says("Row H2");
+});
+
+story("pages are seen, composed to a file and proofed", "desktop", async ({ room, open, h, shown }) => {
+  room.sample("two-pears");
+  await open();
+  await h.go("#/panel/two-pears/pages");
+  await until("pages", () => shown.$$eval(".sheets img", (all) => all.length > 5), 60_000);
+  await until("the first is drawn", () => shown.$eval(".sheets img", (e) => e.naturalWidth >= 400), 60_000);
+  await shown.select("#pages-edition", "materials");
+  await until("fewer pages", () => shown.$$eval(".sheets img", (all) => all.length > 0 && all.length < 5), 60_000);
+  await h.press("Compose to a file");
+  await until("made", () => shown.evaluate(() => document.body.innerText.includes("Done.")), 90_000);
+  const name = await shown.$eval(".result a", (e) => e.textContent);
+  assert.equal(room.bytes("two-pears", name).subarray(0, 5).toString(), "%PDF-");
+  const said = await shown.$eval(".result pre", (e) => e.textContent);
+  assert.match(said, /as the project says/);
+  const status = await shown.evaluate((href) => fetch(href).then((answer) => answer.headers.get("content-type")), await shown.$eval(".result a", (e) => e.getAttribute("href")));
+  assert.equal(status, "application/pdf");
+});
+
+story("an earlier state is looked at and brought back", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  const first = room.text("chart.txt");
+  await open();
+  await h.panel(".");
+  await h.yarn("clay");
+  for (const column of [0, 1, 2]) {
+    await h.knot(column, 0);
+    await until("painted", () => room.text("chart.txt")[column] === "c");
+  }
+  await h.go("#/panel/./earlier");
+  await shown.waitForSelector(".earlier li");
+  assert.equal(await shown.$$eval(".earlier li", (all) => all.length), 4);
+  await h.press("As it was at first");
+  await h.says("Bring this back");
+  await h.press("Bring this back");
+  await until("as at first", () => room.text("chart.txt") === first);
+  await h.press("Undo");
+  await until("and undone", () => room.text("chart.txt").startsWith("cccA"));
+});
+
+story("a new panel is begun, painted, composed and proofed without the terminal", "desktop", async ({ room, open, h, shown }) => {
+  await open();
+  await h.says("There is no panel in this folder yet");
+  await field(shown, "begin-title", "Été au port");
+  await field(shown, "begin-columns", "20");
+  await field(shown, "begin-rows", "16");
+  await h.press("Begin");
+  await shown.waitForSelector("canvas.panel");
+  await h.panel("ete-au-port");
+  await h.yarn("navy");
+  await h.press("A block");
+  await h.stroke([4, 4], [9, 9]);
+  await until("saved", () => room.text("ete-au-port", "chart.txt").split("\n")[5] === "CCCCNNNNNNCCCCCCCCCC");
+  await h.go("#/panel/ete-au-port/pages");
+  await shown.waitForSelector("#pages-edition");
+  await shown.select("#pages-edition", "chart");
+  await h.press("Compose to a file");
+  await until("made", () => shown.evaluate(() => document.body.innerText.includes("Done.")), 90_000);
+});
+
+story("a copy of another panel takes its yarns and its knots", "desktop", async ({ room, open, h, shown }) => {
+  room.sample("two-pears");
+  await open();
+  await h.says("Two Pears");
+  await field(shown, "begin-title", "Three Pears");
+  await shown.select("#begin-like", "two-pears");
+  await h.press("Take its knots too");
+  await h.press("Begin");
+  await shown.waitForSelector("canvas.panel");
+  await h.panel("three-pears");
+  assert.equal(await h.title(), "Three Pears");
+  assert.ok(room.bytes("three-pears", "chart.png").equals(room.bytes("two-pears", "chart.png")));
+  assert.ok(room.text("three-pears", "project.toml").includes("# A small panel in two yarns"));
+});
+
 // ---- Every screen at every size: nothing that axe-core holds against it, and nothing wider than the screen ----
 
-const SCREENS = [["shelf", "#/"], ["panel", "#/panel/low-water-heron"]];
+const SCREENS = [
+  ["shelf", "#/"],
+  ["panel", "#/panel/low-water-heron"],
+  ...["yarns", "making", "tying", "pages", "earlier"].map((part) => [part, `#/panel/low-water-heron/${part}`]),
+];
 for (const size of Object.keys(SIZES)) {
   for (const scheme of ["light", "dark"]) {
     story(`every screen can be used by everybody: ${size}, ${scheme}`, size, async ({ room, open, h, shown }) => {
@@ -413,6 +584,7 @@ for (const size of Object.keys(SIZES)) {
       for (const [name, hash] of SCREENS) {
         await h.go(hash);
         await pause(900);
+        if (name === "pages") await until("pages", () => shown.$$eval(".sheets img", (all) => all.length > 0), 60_000);
         await shown.evaluate(axe);
         const found = await shown.evaluate(() => window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"] }));
         const told = found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target.join(" ")).slice(0, 4).join("; ")}`);

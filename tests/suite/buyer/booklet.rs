@@ -76,6 +76,12 @@ pub struct Read {
     pub cord: PrintedBooklet,
     /// What one more cut takes, the yarn that would be cut most often, and what that is at most.
     pub cut_instead: (PrintedBooklet, String, PrintedBooklet),
+    /// Pages on which the rows stand, their words on all of them, and the lines that the longest row takes.
+    pub row_pages: usize,
+    /// See `row_pages`.
+    pub row_words: usize,
+    /// See `row_pages`.
+    pub row_lines: usize,
     /// Rows in the order they are worked.
     pub rows: Vec<RowInstruction>,
 }
@@ -116,6 +122,7 @@ pub fn read(bytes: &[u8]) -> Read {
     let named = most.split_once(" of ").expect("a yarn").1;
     let most_cut = names.iter().filter(|name| named.starts_with(name.as_str())).max_by_key(|name| name.len());
     let in_words = opened.section("The rows in words");
+    let rows = in_words.rows(&is_number);
     assert_eq!(in_words.whole().matches("with the fewest columns between").count(), 1, "the rule stands there once");
     Read {
         yarns,
@@ -130,12 +137,14 @@ pub fn read(bytes: &[u8]) -> Read {
             most_cut.expect("a yarn of the list").clone(),
             measure(most),
         ),
-        rows: in_words
-            .rows(&is_number)
+        row_pages: in_words.pages(),
+        row_words: in_words.whole().split_whitespace().count(),
+        row_lines: rows.iter().map(|row| row.lines).max().unwrap_or(0),
+        rows: rows
             .into_iter()
-            .map(|(number, rightwards, line)| {
-                let doings = understood(&line, &names).unwrap_or_else(|e| panic!("row {number}: {e}"));
-                RowInstruction { number, rightwards, doings }
+            .map(|row| {
+                let doings = understood(&row.words, &names).unwrap_or_else(|e| panic!("row {}: {e}", row.number));
+                RowInstruction { number: row.number, rightwards: row.rightwards, doings }
             })
             .collect(),
     }

@@ -98,7 +98,7 @@ impl Matrix {
     }
 }
 
-fn read<'a>(page: &hayro_syntax::page::Page<'a>, fonts: &mut BTreeMap<i32, Font>) -> Page {
+fn read(page: &hayro_syntax::page::Page<'_>, fonts: &mut BTreeMap<i32, Font>) -> Page {
     let height = f64::from(page.base_dimensions().1);
     let content = page.page_stream().unwrap_or_default().to_vec();
     let mut operators = UntypedIter::new(&content);

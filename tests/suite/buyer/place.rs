@@ -17,6 +17,19 @@ pub struct Section {
     pages: Vec<Page>,
 }
 
+/// A row of a list.
+#[derive(Clone, Debug)]
+pub struct ListRow {
+    /// What stands at its left.
+    pub number: String,
+    /// Which way the arrow beside that points.
+    pub rightwards: bool,
+    /// Its words.
+    pub words: String,
+    /// Lines they take.
+    pub lines: usize,
+}
+
 /// Words of one line.
 type Line<'a> = &'a [Word];
 
@@ -81,10 +94,13 @@ impl OpenBooklet {
         for page in &self.pages {
             let titles: Vec<(f64, String)> =
                 lines(page).filter(|line| line[0].size >= LARGE).map(|line| (line[0].base, line_said(line))).collect();
-            let part = |from: f64, to: f64| Page {
-                words: page.words.iter().filter(|w| w.base > from && w.base < to).cloned().collect(),
-                rules: page.rules.iter().filter(|r| r.base > from && r.base < to).copied().collect(),
-                arrows: page.arrows.iter().filter(|a| a.base > from && a.base < to).copied().collect(),
+            let part = |from: f64, to: f64| {
+                let words: Vec<Word> = page.words.iter().filter(|w| w.base > from && w.base < to).cloned().collect();
+                // The rule over the next title lies far below the last word.
+                let end = words.last().map_or(to, |w| to.min(w.base + 2.0 * w.size));
+                let rules = page.rules.iter().filter(|r| r.base > from && r.base < end).copied().collect();
+                let arrows = page.arrows.iter().filter(|a| a.base > from && a.base < end).copied().collect();
+                Page { words, rules, arrows }
             };
             let start = titles.iter().position(|(_, words)| words == title);
             match (&mut found, start) {
@@ -143,10 +159,15 @@ impl Section {
         running(&words)
     }
 
+    /// On how many pages it stands.
+    pub fn pages(&self) -> usize {
+        self.pages.iter().filter(|page| !page.words.is_empty()).count()
+    }
+
     /// Rows of a list: what stands at the left of each (its number), the arrow beside that, and the words, whose lines begin
     /// one below the other.
-    pub fn rows(&self, is_number: &dyn Fn(&str) -> bool) -> Vec<(String, bool, String)> {
-        let mut out: Vec<(String, bool, Vec<&Word>)> = Vec::new();
+    pub fn rows(&self, is_number: &dyn Fn(&str) -> bool) -> Vec<ListRow> {
+        let mut out: Vec<(String, bool, Vec<&Word>, usize)> = Vec::new();
         for page in &self.pages {
             // Where the words begin on this page, and how large they are.
             let mut column = None;
@@ -161,16 +182,23 @@ impl Section {
                     && let Some(arrow) = arrow(number, first)
                 {
                     column = Some((first.left, first.size));
-                    out.push((number.text.clone(), arrow.rightwards, line[1..].iter().collect()));
+                    out.push((number.text.clone(), arrow.rightwards, line[1..].iter().collect(), 1));
                 } else if let Some((left, size)) = column
                     && line.first().is_some_and(|w| (w.left - left).abs() < 0.5 && (w.size - size).abs() < 0.1)
                     && let Some(open) = out.last_mut()
                 {
                     open.2.extend(line);
+                    open.3 += 1;
                 }
             }
         }
-        out.into_iter().map(|(number, rightwards, words)| (number, rightwards, running(&words))).collect()
+        let row = |(number, rightwards, words, lines): (String, bool, Vec<&Word>, usize)| ListRow {
+            number,
+            rightwards,
+            words: running(&words),
+            lines,
+        };
+        out.into_iter().map(row).collect()
     }
 
     /// The table below this caption, without its head: cells row by row. Rows end at rules; columns are parted by a gap

@@ -168,6 +168,7 @@ pub fn all() -> Vec<Sketch> {
     [animals(), faces(), signs()].into_iter().flatten().collect()
 }
 
+#[expect(clippy::too_many_lines, reason = "a list of drawings")]
 fn animals() -> Vec<Sketch> {
     vec![
         Sketch::new("fox", "#8fb8a8")
@@ -333,6 +334,7 @@ fn faces() -> Vec<Sketch> {
     ]
 }
 
+#[expect(clippy::too_many_lines, reason = "a list of drawings")]
 fn signs() -> Vec<Sketch> {
     vec![
         Sketch::new("letter A", "#ffffff")
