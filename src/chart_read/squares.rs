@@ -46,12 +46,11 @@ pub(super) fn evenness(flat: &Flat, columns: usize, rows: usize) -> f64 {
 /// How many outer columns and rows of squares, at the left, right, top and bottom, are not of the chart, since figures or
 /// letters stand in them and not in the others.
 pub(super) fn beside(flat: &Flat, columns: usize, rows: usize) -> [usize; 4] {
-    let even: Vec<f32> = (0..columns * rows).map(|at| ground(&points(flat, columns, at)).1).collect();
-    let mut inner = even.clone();
-    let middle = inner.len() / 2;
-    let usual = *inner.select_nth_unstable_by(middle, f32::total_cmp).1;
-    // Where the chart itself is uneven, more is needed to tell.
-    let least = usual - 0.03 - 0.4 * (1.0 - usual);
+    let uneven: Vec<bool> = (0..columns * rows).map(|at| ground(&points(flat, columns, at)).1 < 0.95).collect();
+    // Where the chart itself is uneven, nothing can be told from that.
+    if uneven.iter().filter(|uneven| **uneven).count() * 12 > uneven.len() {
+        return [0; 4];
+    }
     let paper = flat.picture.at(0, 0);
     let blank: Vec<bool> = (0..columns * rows).map(|at| ground(&points(flat, columns, at)).0 == paper).collect();
     let most = |count: usize| count / 3;
@@ -59,8 +58,7 @@ pub(super) fn beside(flat: &Flat, columns: usize, rows: usize) -> [usize; 4] {
         let mut cut = 0;
         for (at, line) in lines.take(most).enumerate() {
             let cells = cells(line);
-            let mean = cells.iter().map(|at| even[*at]).sum::<f32>() / cells.len() as f32;
-            let figures = mean < least;
+            let figures = cells.iter().filter(|at| uneven[**at]).count() * 16 > cells.len();
             // Between figures and chart there may be nothing but paper.
             if figures || (cut == at && at > 0 && cells.iter().all(|at| blank[*at])) {
                 cut = at + 1;
