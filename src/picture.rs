@@ -277,7 +277,20 @@ pub fn png(picture: &SrgbPicture) -> Result<Vec<u8>, Diagnostic> {
     PngEncoder::new_with_quality(&mut out, CompressionType::Default, FilterType::Adaptive)
         .write_image(&picture.rgb, picture.width as u32, picture.height as u32, image::ExtendedColorType::Rgb8)
         .map_err(|e| Diagnostic::failure("cannot-write", format!("a picture cannot be packed as PNG: {e}")))?;
+    if out.len() > HEADER {
+        out.splice(HEADER..HEADER, DRAWN_BY);
+    }
     Ok(out)
+}
+
+/// Bytes of a PNG file before its second chunk: signature and header (ISO/IEC 15948, 5.2, 11.2.2).
+const HEADER: usize = 33;
+/// A chunk of text that says what drew the picture, with its length and check (ISO/IEC 15948, 11.3.4.3).
+const DRAWN_BY: [u8; 31] = *b"\0\0\0\x13tEXtSoftware\0Hitchpress\x8b\xee\xd0\x05";
+
+/// Whether a picture was packed by [`png`].
+pub fn is_ours(bytes: &[u8]) -> bool {
+    bytes.get(HEADER..).is_some_and(|rest| rest.starts_with(&DRAWN_BY))
 }
 
 /// A codec that cannot carry a profile drops it; the picture is then taken for sRGB, as pictures without one are.
@@ -301,6 +314,10 @@ fn photograph_header(bytes: &[u8]) -> Result<PictureHeader<'_>, Diagnostic> {
     let mut decoder = opened(bytes, MAX_PHOTOGRAPH_MEMORY, "the photograph")?;
     let (width, height) = decoder.dimensions();
     sized(width, height, "the photograph")?;
+    if !has_end(packing, bytes) {
+        return Err(Diagnostic::fault("picture-cut-off", "the photograph is cut off: its end is missing")
+            .hint("copy it once more from where it came, or open and save it in any picture program"));
+    }
     let turn = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let lying = matches!(
         turn,
@@ -308,6 +325,18 @@ fn photograph_header(bytes: &[u8]) -> Result<PictureHeader<'_>, Diagnostic> {
     );
     let size = if lying { (height, width) } else { (width, height) };
     Ok((packing, Box::new(decoder), turn, size))
+}
+
+/// Whether the file goes on to the mark that ends such a picture. A small picture inside a JPEG has one of its own, so the mark
+/// is sought behind the last scan (ISO/IEC 10918-1, B.1.1.3; ISO/IEC 15948, 11.2.5).
+fn has_end(packing: PictureEncoding, bytes: &[u8]) -> bool {
+    let last = |mark: &[u8]| bytes.windows(mark.len()).rposition(|here| here == mark);
+    match packing {
+        PictureEncoding::Jpeg => {
+            last(&[0xFF, 0xD9]).is_some_and(|end| last(&[0xFF, 0xDA]).is_none_or(|scan| scan < end))
+        }
+        PictureEncoding::Png => last(b"IEND").is_some(),
+    }
 }
 
 /// Refuses what is too large to be unpacked, or has nothing in it.

@@ -4,14 +4,18 @@
 //! composed and proofed, and nothing is reckoned again. Files are read through `source` only, so that text which is not on
 //! the disk yet can be laid over them; nothing is written.
 
+mod making;
 pub mod pictures;
 mod prepared;
 mod settle;
 #[cfg(test)]
 mod tests;
+mod whole_file;
 
+pub use making::VERSION;
 pub use prepared::{Draft, Prepared, photograph, symbols};
 pub use settle::{Manner, Purpose, Settled, Variant, Wishes};
+pub use whole_file::{FileProof, WholeFile};
 
 use crate::advice;
 use crate::diag::{Diagnostic, Report};

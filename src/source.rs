@@ -130,6 +130,10 @@ impl Sources {
         self.files.push(Source { path, bytes, origin: Origin::Given });
         SourceId(self.files.len() - 1)
     }
+    /// The paths of all of them, in the order of reading.
+    pub fn paths(&self) -> impl Iterator<Item = &Path> {
+        self.files.iter().map(Source::path)
+    }
     /// A file that was read.
     pub fn get(&self, id: SourceId) -> &Source {
         &self.files[id.0]
@@ -230,6 +234,24 @@ fn in_utf_8(bytes: Vec<u8>) -> Vec<u8> {
         Some(text) if rest.is_empty() => text.into_bytes(),
         _ => bytes,
     }
+}
+
+/// Whether a character steers what shows a text instead of standing in it: control characters (C0 and C1), and those that turn
+/// the direction of what follows (Unicode Standard Annex 9, 2). A line end and a tab do not.
+pub fn steers(c: char) -> bool {
+    let turns = matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    turns || matches!(c, '\u{2028}' | '\u{2029}') || (c.is_control() && c != '\n' && c != '\t')
+}
+
+/// A text in which nothing steers what shows it: in the place of each such character stands another, as long in bytes.
+pub fn unsteered(text: &str) -> String {
+    let shown = |c: char| match (steers(c), c.len_utf8()) {
+        (false, _) => c,
+        (true, 1) => '?',
+        (true, 2) => '\u{b7}',
+        (true, _) => char::REPLACEMENT_CHARACTER,
+    };
+    text.chars().map(shown).collect()
 }
 
 #[cfg(test)]

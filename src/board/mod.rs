@@ -96,7 +96,7 @@ pub fn serve(options: &Options, means: &Means) -> Result<(), Diagnostic> {
     };
     let address = door.address();
     (means.say)(&format!("the board is open: {address}\nit stops with Ctrl-C; everything is saved as you work"));
-    server::run(door, folder, options, means, || show(options, &address, means))
+    server::run(*door, folder, options, means, || show(options, &address, means))
 }
 
 /// The only use of `open`.

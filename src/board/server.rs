@@ -39,7 +39,7 @@ pub(super) struct Board {
 
 /// Serves until Ctrl-C, or until the last page is closed where that was asked for. `ready` is called once it listens.
 pub(super) fn run(
-    door: Box<Door>,
+    door: Door,
     folder: PathBuf,
     options: &Options,
     means: &Means,
@@ -48,7 +48,7 @@ pub(super) fn run(
     let broken = |error: std::io::Error| Diagnostic::failure("no-server", format!("the board cannot run: {error}"));
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(broken)?;
     // The lock is held as long as this function runs.
-    let Door { listener, guard, once, lock: _lock, .. } = *door;
+    let Door { listener, guard, once, lock: _lock, .. } = door;
     listener.set_nonblocking(true).map_err(broken)?;
     let board = Arc::new(Board {
         shelf: Shelf::new(folder),

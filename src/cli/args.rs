@@ -148,7 +148,7 @@ pub struct ChartFrom {
     #[arg(long, value_name = "PROJECT")]
     pub like: Option<PathBuf>,
     /// What of the picture is kept: left, top, right and bottom edge in parts of a hundred, after straightening.
-    #[arg(long, value_name = "L,T,R,B")]
+    #[arg(long, value_name = "L,T,R,B", allow_hyphen_values = true)]
     pub crop: Option<String>,
     /// Turns the picture clockwise by so many degrees, and cuts off what would be empty.
     #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
@@ -323,13 +323,13 @@ pub struct Proof {
 /// What is composed and how. What is not given is as the project file says.
 #[derive(Debug, Args)]
 pub struct PrintOptions {
-    /// What is composed.
-    #[arg(long, default_value = "booklet", value_name = "NAME", ignore_case = true, value_parser = editions())]
-    pub edition: EditionName,
-    /// What the file is for: "home" to read, tick and print, "print-shop" for PDF/X-4 with bleed and crop marks in the
+    /// What is composed; without it the booklet, and for `proof` what the file says that it is.
+    #[arg(long, value_name = "NAME", ignore_case = true, value_parser = editions())]
+    pub edition: Option<EditionName>,
+    /// What the file is for: "home" (the usual) to read, tick and print, "print-shop" for PDF/X-4 with bleed and crop marks in the
     /// shop's own inks (give its `--profile`).
-    #[arg(long = "for", value_enum, default_value_t = PurposeChoice::Home, value_name = "PURPOSE")]
-    pub purpose: PurposeChoice,
+    #[arg(long = "for", value_enum, value_name = "PURPOSE")]
+    pub purpose: Option<PurposeChoice>,
     /// On which paper.
     #[arg(long, value_name = "NAME", ignore_case = true, value_parser = papers())]
     pub paper: Option<PaperName>,

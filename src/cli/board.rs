@@ -31,7 +31,7 @@ fn serve(typed: &Board) -> Result<(), Diagnostic> {
         stop_when_closed: typed.stop_when_closed,
     };
     let means = Means {
-        write: write::whole,
+        write: write::edited,
         failed: write::failed,
         clock: today::now,
         say: report::say,
@@ -116,7 +116,7 @@ fn shortcut(folder: &Path) -> Result<(), Diagnostic> {
     let program = plain(&program).ok_or_else(|| unnamed("this program"))?;
     let shown = plain(&folder).ok_or_else(|| unnamed("the folder"))?;
     let path: PathBuf = folder.join(format!("hitchpress-board.{}", KIND.ending));
-    match write::fresh(&[(path.clone(), (KIND.text)(&program, &shown).as_bytes())]) {
+    match write::fresh(&path, (KIND.text)(&program, &shown).as_bytes()) {
         Ok(()) => {}
         Err(NewFileError::Taken(path)) => {
             let message = format!("`{}` is there already, and nothing is overwritten", path.display());

@@ -41,14 +41,8 @@ pub fn run(typed: &ChartFrom) -> Outcome {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
-    if let Err(error) = std::fs::create_dir_all(&made.folder) {
-        report.push(write::failed(&made.folder, &error));
-        report::show(&report, &sources);
-        return Outcome::MachineFailed;
-    }
-    let files: Vec<(PathBuf, &[u8])> =
-        made.files.iter().map(|(name, bytes)| (made.folder.join(name), bytes.as_slice())).collect();
-    match write::fresh(&files) {
+    let files: Vec<(&str, &[u8])> = made.files.iter().map(|(name, bytes)| (*name, bytes.as_slice())).collect();
+    match write::added(&made.folder, &files) {
         Ok(()) => {
             let shown = made.folder.display();
             report::say(&made.said);

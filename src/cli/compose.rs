@@ -3,6 +3,7 @@
 use super::args::{Compose, PurposeChoice};
 use super::load::{LoadedProject, load_variant};
 use super::outcome::Outcome;
+use super::write::{FileKind, Place};
 use super::{print, report, write};
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
@@ -32,10 +33,10 @@ pub fn run(compose: &Compose) -> Outcome {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
-    if let Err(failure) = write::whole(&path, &bytes) {
-        report.push(failure);
-        report::show(&report, &sources);
-        return Outcome::of(&report);
+    let place = Place { path: &path, kind: FileKind::Pdf, on_purpose: compose.output.is_some(), read: &sources };
+    if let Err(error) = write::whole(&place, &bytes) {
+        // The maker asked for a file, and that alone is to be told.
+        return Outcome::of_not_written(error, Report::new(), &sources);
     }
     report::say(&format!("written: {}", path.display()));
     if !told.is_empty() {
@@ -67,7 +68,7 @@ fn made(
 
 /// Options that do not go together, and the profile that a print-shop file cannot do without.
 fn wrong_use(compose: &Compose) -> Option<Diagnostic> {
-    let prepress = compose.print.purpose == PurposeChoice::PrintShop;
+    let prepress = compose.print.purpose == Some(PurposeChoice::PrintShop);
     if prepress && compose.profile.is_none() {
         return Some(print::no_profile("to print at home, leave `--for print-shop` out"));
     }

@@ -3,6 +3,7 @@
 use super::args::{Impose, LayChoice, SidesChoice};
 use super::outcome::Outcome;
 use super::report::counted;
+use super::write::{FileKind, Place};
 use super::{report, write};
 use crate::diag::{Diagnostic, Report};
 use crate::form::measure;
@@ -32,27 +33,17 @@ pub fn run(typed: &Impose) -> Outcome {
     };
     let path = typed.output.clone().unwrap_or_else(|| beside(&typed.file, imposing));
     let imposed = match imposed {
-        Ok(_) if same_file(&typed.file, &path) => {
-            report.push(
-                Diagnostic::fault("would-overwrite", format!("`{}` is the file itself", path.display()))
-                    .hint("name another file after `-o`; the booklet is still needed"),
-            );
-            None
-        }
-        Ok(imposed) => Some(imposed),
-        Err(faults) => {
+        Ok(imposed) => imposed,
+        Err(mut faults) => {
+            faults.name_file(&typed.file.display().to_string());
             report.extend(faults);
-            None
+            report::show(&report, &sources);
+            return Outcome::of(&report);
         }
     };
-    let Some(imposed) = imposed else {
-        report::show(&report, &sources);
-        return Outcome::of(&report);
-    };
-    if let Err(failure) = write::whole(&path, &imposed.bytes) {
-        report.push(failure);
-        report::show(&report, &sources);
-        return Outcome::of(&report);
+    let place = Place { path: &path, kind: FileKind::Pdf, on_purpose: typed.output.is_some(), read: &sources };
+    if let Err(error) = write::whole(&place, &imposed.bytes) {
+        return Outcome::of_not_written(error, report, &sources);
     }
     report::say(&format!("written: {}", path.display()));
     report::say(&told(&imposed, imposing));
@@ -125,10 +116,6 @@ fn beside(file: &Path, imposing: ImposeOptions) -> PathBuf {
         PrintSides::Backs => "-backs",
     };
     file.with_file_name(format!("{stem}-{what}{sides}.pdf"))
-}
-
-fn same_file(one: &Path, two: &Path) -> bool {
-    matches!((one.canonicalize(), two.canonicalize()), (Ok(one), Ok(two)) if one == two)
 }
 
 /// What came out, and how to print it.

@@ -9,8 +9,13 @@ use super::{print, report};
 use crate::font::FontBook;
 use crate::press::{
     self,
-    pictures::{PicturesOptions, all_hands},
+    pictures::{PicturesOptions, all_hands, is_name},
 };
+use crate::source::Sources;
+use std::path::Path;
+
+/// Most bytes of a picture that is looked at before it is replaced.
+const PICTURE_BYTES: u64 = 512 << 20;
 
 /// Draws the pictures and writes their folder, whole or not at all.
 pub fn run(pictures: &Pictures) -> Outcome {
@@ -30,7 +35,8 @@ pub fn run(pictures: &Pictures) -> Outcome {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
-    match write::folder(&folder, &drawn, press::pictures::is_name) {
+    let is_ours = |name: &str| is_name(name) && (name.ends_with('/') || is_ours(&folder.join(name)));
+    match write::folder(&folder, &drawn, is_name, is_ours) {
         Ok(()) => {
             report::say(&format!("written: {} ({} pictures)", folder.display(), drawn.len()));
             Outcome::Done
@@ -48,4 +54,10 @@ pub fn run(pictures: &Pictures) -> Outcome {
             Outcome::of(&report)
         }
     }
+}
+
+/// Whether this program drew the picture that lies there.
+fn is_ours(path: &Path) -> bool {
+    let mut sources = Sources::new();
+    sources.read(path, PICTURE_BYTES).is_ok_and(|id| crate::picture::is_ours(sources.get(id).bytes()))
 }

@@ -15,12 +15,12 @@ const MAX_PROFILE_BYTES: u64 = 32 << 20;
 /// What was typed.
 pub fn wishes(print: &PrintOptions) -> Wishes {
     Wishes {
-        edition: Some(print.edition),
+        edition: print.edition,
         paper: print.paper,
         ink: print.ink.map(ink),
         purpose: match print.purpose {
-            PurposeChoice::Home => Purpose::Home,
-            PurposeChoice::PrintShop => Purpose::PrintShop,
+            None | Some(PurposeChoice::Home) => Purpose::Home,
+            Some(PurposeChoice::PrintShop) => Purpose::PrintShop,
         },
         ..manner(&print.manner)
     }

@@ -11,16 +11,17 @@ use super::compose::{advice_counted, title_slug};
 use super::outcome::Outcome;
 use super::print;
 use super::report::{self, counted};
-use super::write::{self, Folder, NewFileError};
+use super::write::{self, Folder, NewFileError, Way};
 use crate::cores;
 use crate::diag::{Diagnostic, Report, Severity};
 use crate::font::FontBook;
 use crate::press::{self, Prepared, pictures};
 use crate::project::Project;
-use crate::source::Sources;
+use crate::source::{Sources, unsteered};
 use file::ShopFile;
 use jobs::Job;
 use kept::LastRun;
+pub use kept::is_name;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -35,12 +36,16 @@ pub fn run(typed: &Shop) -> Outcome {
         report::show(&wrong, &sources);
         return if wrong.machine_failed() { Outcome::MachineFailed } else { Outcome::WrongUse };
     }
-    if let Some(Err(error)) = typed.output.as_ref().map(std::fs::create_dir_all) {
-        let mut wrong = Report::new();
-        wrong.push(write::failed(typed.output.as_deref().unwrap_or(Path::new(".")), &error));
-        report::show(&wrong, &sources);
-        return Outcome::MachineFailed;
-    }
+    let _way = match typed.output.as_deref().map(|folder| (folder, Way::to(folder))) {
+        Some((folder, Err(error))) => {
+            let mut wrong = Report::new();
+            wrong.push(write::failed(folder, &error));
+            report::show(&wrong, &sources);
+            return Outcome::MachineFailed;
+        }
+        Some((_, Ok(way))) => Some(way),
+        None => None,
+    };
     let floor = Floor { typed, book: FontBook::shipped(), ends: Mutex::default(), progress: Mutex::default() };
     let tasks = Tasks { floor: &floor, next: 0, open: None, folders: BTreeMap::new() };
     cores::in_turns(tasks, |(open, piece)| {
@@ -51,7 +56,7 @@ pub fn run(typed: &Shop) -> Outcome {
     });
     report::progress("");
     let ends = held(&floor.ends);
-    ends.values().for_each(|end| report::say(&end.said));
+    ends.values().for_each(|end| report::say_rendered(&end.said));
     let failed = ends.values().filter(|end| end.outcome != Outcome::Done).count();
     if ends.len() > 1 {
         report::say(&match failed {
@@ -357,7 +362,11 @@ pub fn is_shop_folder(folder: &Path) -> bool {
 
 /// Why a project's folder was not made, from its faults.
 fn told_faults(path: &Path, found: &MessageSet) -> String {
-    format!("{}not made: the shop folder of `{}`; what was there before is as it was", found.faults(), path.display())
+    format!(
+        "{}not made: the shop folder of `{}`; what was there before is as it was",
+        found.faults(),
+        unsteered(&path.display().to_string())
+    )
 }
 
 /// Why a folder was not written.

@@ -24,6 +24,16 @@ const TICK: Length = Length::mm(7.0);
 /// The part of the page's height that one row may take.
 const HIGH: f64 = 0.5;
 
+fn caption(setting: &mut Setting, words: &Text, element: NodeId, grid: &Grid) {
+    let node = setting.structure.add(Role::Caption, Some(element));
+    let from = setting.galley.pieces.len();
+    setting.lines(StyleName::Caption, words, grid.left, grid.total(), node, Keep::WholeAndNext);
+    for piece in &mut setting.galley.pieces[from..] {
+        piece.wide = grid.wide;
+        piece.after = piece.after.min(Length::pt(3.0));
+    }
+}
+
 /// Sets a table into pieces.
 pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
     if table.columns.is_empty() {
@@ -39,14 +49,8 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
     let element = setting.structure.add(Role::Table, Some(node));
     let begins = setting.galley.pieces.len();
     let (left, wide, total) = (grid.left, grid.wide, grid.total());
-    if let Some(caption) = &table.caption {
-        let node = setting.structure.add(Role::Caption, Some(element));
-        let from = setting.galley.pieces.len();
-        setting.lines(StyleName::Caption, caption, left, total, node, Keep::WholeAndNext);
-        for piece in &mut setting.galley.pieces[from..] {
-            piece.wide = wide;
-            piece.after = piece.after.min(Length::pt(3.0));
-        }
+    if let Some(words) = &table.caption {
+        caption(setting, words, element, &grid);
     }
 
     // The head.

@@ -65,8 +65,8 @@ mod tests {
                 .map(|(at, to)| Knot { at, from: common[at], to })
                 .collect();
             let merged = knots(&first, &second).expect("the same size");
-            for at in 0..size {
-                let (was, theirs, now) = (common[at], first.cells()[at], merged.grid.cells()[at]);
+            for (at, was) in common.iter().copied().enumerate() {
+                let (theirs, now) = (first.cells()[at], merged.grid.cells()[at]);
                 match second.iter().find(|knot| knot.at == at) {
                     None => assert_eq!(now, theirs),
                     Some(mine) if theirs == was => assert_eq!(now, mine.to),

@@ -35,6 +35,11 @@ const USUAL_LEADING: f64 = 1.25;
 /// Lengths that may be nothing, and those that may not.
 const ANY: Limits = Limits::mm(0.0, 2_000.0);
 const SOME: Limits = Limits::mm(0.01, 2_000.0);
+/// Shorter lines hold no words; a wider space leaves two columns of the smallest paper no room (our judgement).
+const MEASURE: Limits = Limits::mm(40.0, 2_000.0);
+const GUTTER: Limits = Limits::mm(0.0, 40.0);
+/// The least contrast of large letters with their ground (WCAG 2.2, success criterion 1.4.3).
+const MIN_CONTRAST: f64 = 3.0;
 
 /// Font files of the maker's own, by the role they take.
 type FontFiles = Vec<(FontRole, Spanned<String>)>;
@@ -56,8 +61,8 @@ pub(super) fn checked(form: &Form, report: &mut Report) -> Option<(Look, FontFil
             report.push(fault.hint("copy it from the look `quiet`"));
         }
     }
-    let measure = top.length("measure", SOME, report);
-    let gutter = top.length("gutter", ANY, report);
+    let measure = top.length("measure", MEASURE, report);
+    let gutter = top.length("gutter", GUTTER, report);
     let side_heads = top.yes_no("side-heads", report).is_none_or(|yes| yes.value);
     let colours = top.section("colours", report).and_then(|section| colours(&section, report));
     let rules = top.section("rules", report).and_then(|section| rules(&section, report));
@@ -102,14 +107,25 @@ fn colours(section: &FormSection<'_>, report: &mut Report) -> Option<Colours> {
         section.require(key, "\"#211e1b\"", report);
     }
     section.require("accent", "\"chart\"", report);
+    let (text, quiet) = (section.colour("text", report), section.colour("quiet", report));
     let mut colour = |key: &str| section.colour(key, report).map(|colour| colour.value);
-    let (text, quiet, rule, tint) = (colour("text"), colour("quiet"), colour("rule"), colour("tint"));
+    let (rule, tint) = (colour("rule"), colour("tint"));
     let (shared, grid, tens) = (colour("shared"), colour("grid"), colour("tens"));
     let accent = section.colour_or("accent", "chart", report);
     section.close(report);
+    let own_accent = accent.as_ref().and_then(|accent| Some((accent.value?, accent.span)));
+    let letters = [&text, &quiet].into_iter().flatten().map(|colour| (colour.value, colour.span));
+    for (colour, span) in letters.chain(own_accent) {
+        let contrast = colour.contrast(Colour::WHITE).min(colour.contrast(tint.unwrap_or(Colour::WHITE)));
+        if contrast < MIN_CONTRAST {
+            let message = format!("letters in this colour can hardly be read: their contrast is {contrast:.1} to 1");
+            let hint = "choose a darker colour, or a lighter `tint`: 4.5 to 1 is easy to read, 3 to 1 the least";
+            report.push(Diagnostic::fault("faint-text", message).at(span).hint(hint));
+        }
+    }
     Some(Colours {
-        text: text?,
-        quiet: quiet?,
+        text: text?.value,
+        quiet: quiet?.value,
         rule: rule?,
         tint: tint?,
         shared: shared.unwrap_or(USUAL_SHARED),

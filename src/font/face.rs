@@ -53,6 +53,13 @@ impl Face {
             .and_then(|font| Face::measured(Bytes::Own(bytes), font))
             .filter(|face| face.glyph('a').is_some() || face.font.charmap().has_unicode())
             .ok_or_else(unreadable)?;
+        if !["glyf", "CFF ", "CFF2"].iter().any(|tag| face.table(tag).is_some()) {
+            return Err(Diagnostic::fault(
+                "font-without-outlines",
+                format!("`{name}` has no outlines, only pictures of letters"),
+            )
+            .hint("use a face that is drawn with outlines: pictures of letters do not print at every size"));
+        }
         if face.forbids_embedding() {
             return Err(Diagnostic::fault(
                 "font-forbids-embedding",
@@ -70,7 +77,8 @@ impl Face {
         let metrics = font.metrics();
         let line = metrics.h_line()?;
         let units_per_em = font.units_per_em();
-        if units_per_em == 0 {
+        // The OpenType specification, `head`, allows these and no others.
+        if !(16..=16_384).contains(&units_per_em) {
             return None;
         }
         let height_of = |c: char| {
@@ -145,13 +153,19 @@ impl Face {
     }
 
     fn fs_type(&self) -> Option<u16> {
+        let table = self.table("OS/2")?;
+        Some(u16::from_be_bytes(table.get(8..10)?.try_into().ok()?))
+    }
+
+    /// A table of the font and what follows it.
+    fn table(&self, tag: &str) -> Option<&[u8]> {
         let bytes = self.bytes();
         let u16_at = |at: usize| Some(u16::from_be_bytes(bytes.get(at..at + 2)?.try_into().ok()?));
         let u32_at = |at: usize| Some(u32::from_be_bytes(bytes.get(at..at + 4)?.try_into().ok()?) as usize);
         let start = if bytes.starts_with(b"ttcf") { u32_at(12)? } else { 0 };
         let record = (0..usize::from(u16_at(start + 4)?))
             .map(|i| start + 12 + 16 * i)
-            .find(|at| bytes.get(*at..*at + 4) == Some(b"OS/2"))?;
-        u16_at(u32_at(record + 8)?.checked_add(8)?)
+            .find(|at| bytes.get(*at..*at + 4) == Some(tag.as_bytes()))?;
+        bytes.get(u32_at(record + 8)?..)
     }
 }

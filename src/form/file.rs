@@ -145,6 +145,18 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
     let message = error.message();
     let (fault, swallows) = if message.starts_with("string values must be quoted") {
         (unquoted(text, range.end, typed), false)
+    } else if message.starts_with("duplicate key") && is_heading(text, range.start) {
+        let name = typed.trim_matches(['[', ']']);
+        let fault = Diagnostic::fault("repeated-key", format!("the section `[{name}]` is there twice"))
+            .label("here for the second time")
+            .hint(format!(
+                "where there are several of a kind, write `[[{name}]]` above each; else keep one of the two"
+            ));
+        (fault, false)
+    } else if value_of_line(text, range.start).is_some_and(|value| value.starts_with('=')) {
+        let fault = Diagnostic::fault("broken-notation", "there are two equals signs in a row")
+            .hint("write one: `key = value`");
+        (fault, true)
     } else if message.starts_with("duplicate key") {
         let fault = Diagnostic::fault("repeated-key", format!("`{typed}` is given twice"))
             .label("here for the second time")
@@ -177,6 +189,13 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
         (fault, true)
     };
     (fault.at(span), swallows)
+}
+
+/// Whether a place lies in the heading of a section that is there once: `[cord]`.
+fn is_heading(text: &str, at: usize) -> bool {
+    let start = text.get(..at).and_then(|before| before.rfind('\n')).map_or(0, |end| end + 1);
+    let line = text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or_default().trim_start();
+    line.starts_with('[') && !line.starts_with("[[")
 }
 
 /// A number with a comma where a point belongs.

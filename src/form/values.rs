@@ -10,6 +10,7 @@ use super::section::{FormSection, listed, shortened, wrong_kind};
 use super::spelling::nearest;
 use crate::colour::Colour;
 use crate::diag::{Diagnostic, Report, Span};
+use crate::source::steers;
 
 /// Longest one-line text, in characters.
 const MAX_LINE_LENGTH: usize = 200;
@@ -362,6 +363,11 @@ fn choice_of<T: Copy>(key: &str, node: &ValueNode, choices: &[(&str, T)], report
     None
 }
 
+/// Whether a character has no place in a text; `lines`: the text may have several lines.
+fn is_stray(c: char, lines: bool) -> bool {
+    c == '\t' || steers(c) || (c == '\n' && !lines)
+}
+
 fn checked_text(
     key: &str,
     text: &str,
@@ -375,13 +381,13 @@ fn checked_text(
             .hint("write something, or leave the whole line out")
     } else if text.chars().count() > longest {
         Diagnostic::fault("too-long", format!("`{key}` is longer than {longest} characters")).hint("shorten it")
-    } else if let Some(stray) = text.chars().find(|c| c.is_control() && !(lines && *c == '\n')) {
+    } else if let Some(stray) = text.chars().find(|c| is_stray(*c, lines)) {
         let what = if stray == '\n' {
             "a line break".to_owned()
         } else {
-            format!("the control character U+{:04X}", stray as u32)
+            format!("the character U+{:04X}, which controls how text is shown", stray as u32)
         };
-        Diagnostic::fault("control-character", format!("`{key}` holds {what}, which cannot be printed"))
+        Diagnostic::fault("control-character", format!("`{key}` holds {what} and cannot be printed"))
             .hint("take it out, or type a space in its place")
     } else {
         return Some(Spanned { value: text.to_owned(), span });

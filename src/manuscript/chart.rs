@@ -13,7 +13,7 @@ use crate::markup::unmarked;
 use crate::workings::{RowPlace, WorkedRow};
 
 pub(super) fn chart(context: &WriteContext) -> Section {
-    let with_rows = context.options.sections.iter().any(|id| *id == SectionName::RowsInWords);
+    let with_rows = context.options.sections.contains(&SectionName::RowsInWords);
     let alongside = context.options.rows_alongside;
     let project = context.project;
     let (mut header, mut rows, mut beside) = (Vec::new(), Vec::new(), Vec::new());
@@ -163,11 +163,14 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         run_counts: t("chart.run-counts"),
         key: t("chart.key"),
         key_page: t("chart.key-page"),
+        // Counted here, where plurals are known.
         alt: t(match rows {
             Rows::Alongside => "chart.alt-alongside",
             Rows::Elsewhere => "chart.alt",
             Rows::Spoken => "chart.alt-chart-only",
-        }),
+        })
+        .replace("{columns}", &context.words.count("count.columns", context.project.chart.columns(), &[]))
+        .replace("{rows}", &context.words.count("count.rows", context.project.chart.rows(), &[])),
         yarns: context.yarn_list(),
         small_cells: t("chart.small-cells"),
         starts: t("chart.starts"),

@@ -42,7 +42,7 @@ pub(super) fn written<'p>(context: &'p WriteContext) -> impl Iterator<Item = (Wr
 
 /// Whether the picture's rows are printed in words, somewhere in this edition.
 pub(super) fn in_words(context: &WriteContext) -> bool {
-    context.options.rows_alongside || context.options.sections.iter().any(|id| *id == SectionName::RowsInWords)
+    context.options.rows_alongside || context.options.sections.contains(&SectionName::RowsInWords)
 }
 
 /// The number of a row as it is printed: "12", "H1".

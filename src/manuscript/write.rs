@@ -65,6 +65,7 @@ fn about(context: &WriteContext) -> AboutBooklet {
         rights: using::rights(context),
         version: about.version.clone(),
         date: (about.date.year, about.date.month, about.date.day),
+        made_with: Vec::new(),
     }
 }
 

@@ -58,6 +58,9 @@ pub struct AboutBooklet {
     pub version: String,
     /// Year, month, day.
     pub date: (u16, u8, u8),
+    /// What the program has to know to make the file once more: names of choices, and what was chosen. The first of them is
+    /// the program's version. Empty: the file does not say.
+    pub made_with: Vec<(String, String)>,
 }
 
 /// One page.

@@ -5,7 +5,7 @@
 
 use super::impose::read::{open, take};
 use super::licence_line::RESOURCE;
-use super::{Options, PdfError, pack, write};
+use super::{Options, PdfError, making, pack, write};
 use crate::diag::Diagnostic;
 use crate::font::FontBook;
 use crate::geom::{Length, Size};
@@ -13,14 +13,19 @@ use crate::page::Booklet;
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, dictionary};
 use std::collections::BTreeMap;
 
+/// What a copy says of its making: the words of its line.
+pub const LICENCE_LINE: &str = "licence-line";
+
 /// A finished booklet, opened once for all its copies.
 pub struct Master {
     /// Everything that all copies have in common.
     begun: pack::PartialFile,
     trailer: Dictionary,
-    /// The two objects that no copy shares with another.
+    /// The objects that no copy shares with another: these two, and `making`.
     form: (ObjectId, Dictionary),
     metadata: (ObjectId, Stream),
+    /// What the booklet says of its making, where it says something.
+    making: Option<(ObjectId, Dictionary)>,
     language: Option<String>,
     room: Size,
 }
@@ -48,8 +53,10 @@ impl Master {
         let mut kept =
             document.get_object(form).and_then(Object::as_stream).map(|form| form.dict.clone()).unwrap_or_default();
         kept.remove(b"Filter");
-        let begun = pack::PartialFile::without(&document, &[form, metadata.0]).map_err(odd)?;
-        Ok(Master { begun, trailer: document.trailer, form: (form, kept), metadata, language, room })
+        let making = making::of(&document);
+        let own: Vec<ObjectId> = [form, metadata.0].into_iter().chain(making.as_ref().map(|(id, _)| *id)).collect();
+        let begun = pack::PartialFile::without(&document, &own).map_err(odd)?;
+        Ok(Master { begun, trailer: document.trailer, form: (form, kept), metadata, making, language, room })
     }
 
     /// The room for the line on every page.
@@ -86,6 +93,9 @@ impl Master {
         );
         own.push((form, Stream::new(dict, b"/Line Do".to_vec()).into()));
         own.push((self.metadata.0, noted_stream(&self.metadata.1, words)?.into()));
+        if let Some((id, pieces)) = &self.making {
+            own.push((*id, making::noted(pieces.clone(), &[(LICENCE_LINE, words)]).into()));
+        }
         let mut begun = self.begun.clone();
         begun.add(own, &pack::WrittenObjects::default())?;
         begun.finish(&self.trailer)

@@ -11,7 +11,7 @@ use super::metadata::text;
 use super::options::Options;
 use super::pack::{self, deflated};
 use super::resources::Resources;
-use super::{colour_profile, forms, licence_line, links, metadata, outline, prepress, tags};
+use super::{colour_profile, forms, licence_line, links, making, metadata, outline, prepress, tags};
 use crate::cores;
 use crate::page::{Booklet, Item, Page};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
@@ -295,6 +295,7 @@ fn finish_catalogue(document: &mut Document, booklet: &Booklet, options: Options
         "DestOutputProfile" => profile,
     };
     let packet = metadata::add(document, booklet, options.tagged);
+    making::add(document, &booklet.about)?;
     let labels = outline::page_labels(booklet);
     let catalogue = document.catalog_mut()?;
     catalogue.remove(b"PageLayout");

@@ -17,6 +17,7 @@ pub mod impose;
 mod ink;
 mod licence_line;
 mod links;
+mod making;
 pub mod marks;
 mod metadata;
 mod number;

@@ -93,6 +93,11 @@ pub(super) fn finish_catalogue(
     let packet = packet(booklet, &identity);
     let stream = Stream::new(dictionary! { "Type" => "Metadata", "Subtype" => "XML" }, packet.into_bytes());
     let packet = document.add_object(stream.with_compression(false));
+    if !booklet.about.made_with.is_empty() {
+        let mut about = booklet.about.clone();
+        about.made_with.push(("most-ink".to_owned(), profile.most_ink().to_string()));
+        super::making::add(document, &about)?;
+    }
     let catalogue = document.catalog_mut()?;
     for key in [b"PageLayout".as_slice(), b"Outlines", b"Version"] {
         catalogue.remove(key);

@@ -5,6 +5,7 @@
 
 use super::{Prepared, Variant, lay_out};
 use crate::compose::shop as sheets;
+use crate::cores;
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
 use crate::geom::Length;
@@ -62,6 +63,12 @@ pub fn all(
     let (mut said, grid) = manuscript::shop(project, workings, words, booklet.pages.len());
     if let Some(mark) = &wanted.watermark {
         said.watermark.clone_from(mark);
+    }
+    let has_no_letter = |c: &char| !c.is_whitespace() && book.faces().all(|(_, face)| !face.covers(*c));
+    if let Some(c) = said.watermark.chars().find(has_no_letter) {
+        let message = format!("the watermark has the character `{c}` (U+{:04X}), which no face has", u32::from(c));
+        report.push(Diagnostic::fault("no-such-glyph", message).hint("write the watermark another way"));
+        return None;
     }
     let bytes = printed(&booklet, variant.faces(book), pdf::Options::default(), report)?;
     let studio = Studio { book, wanted, bytes, coarse: coarse(&booklet, &worked_from), booklet };
@@ -259,11 +266,13 @@ impl Studio<'_> {
         let mut files = Vec::new();
         let gathered: Vec<_> = std::thread::scope(|scope| {
             let turns = &turns;
-            let working: Vec<_> = (0..hands).map(|hand| scope.spawn(move || turns(hand))).collect();
-            working.into_iter().map(std::thread::ScopedJoinHandle::join).collect()
+            let spawn =
+                |hand| std::thread::Builder::new().spawn_scoped(scope, move || turns(hand)).map_err(cores::refused);
+            let working: Vec<_> = (0..hands).map(spawn).collect();
+            working.into_iter().map(|hand| hand.map(std::thread::ScopedJoinHandle::join)).collect()
         });
         for hand in gathered {
-            let hand = hand.map_err(|_| Diagnostic::failure("cannot-draw", "a page could not be drawn"))?;
+            let hand = hand?.map_err(|_| Diagnostic::failure("cannot-draw", "a page could not be drawn"))?;
             for (number, png) in hand? {
                 files.push((number, png?));
             }

@@ -1,6 +1,7 @@
 //! A project that is ready to be made into files: settled, reckoned once, with its words at hand. Any number of variants are
 //! written, laid out and proofed from it.
 
+use super::making;
 use super::settle::{Manner, Variant};
 use crate::chart::YarnId;
 use crate::compose;
@@ -43,6 +44,8 @@ pub struct Draft {
     pub manuscript: Manuscript,
     /// What it is laid out as.
     pub variant: Variant,
+    /// What the program has to know to make the file once more.
+    pub made_with: Vec<(String, String)>,
 }
 
 impl Prepared {
@@ -71,7 +74,8 @@ impl Prepared {
             photograph: self.photograph.clone(),
         };
         let manuscript = write(&self.project, &self.workings, &self.words, &options);
-        Draft { manuscript, variant: variant.clone() }
+        let made_with = making::made_with(&self.project, &self.words, self.students, variant);
+        Draft { manuscript, variant: variant.clone(), made_with }
     }
 
     /// What a file that was composed from this draft must say.
@@ -95,7 +99,9 @@ impl Draft {
     /// A report with every character that no face has.
     pub fn lay_out(&self, shipped: &FontBook) -> Result<Booklet, Report> {
         let Variant { edition, ink, .. } = &self.variant;
-        compose::compose(&self.manuscript, edition, self.variant.faces(shipped), chart_ink(*ink))
+        let mut booklet = compose::compose(&self.manuscript, edition, self.variant.faces(shipped), chart_ink(*ink))?;
+        booklet.about.made_with.clone_from(&self.made_with);
+        Ok(booklet)
     }
 
     /// Titles of the sections from which one could work: the chart's and the rows'.

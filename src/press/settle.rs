@@ -77,6 +77,8 @@ pub struct Variant {
     pub ink: Ink,
     /// What the file is for.
     pub purpose: Purpose,
+    /// The shipped look that was wished in place of the layout's.
+    pub(super) look: Option<LookName>,
     /// The shipped faces with the maker's own in the roles they take, where her look has some.
     own_faces: Option<Arc<FontBook>>,
 }
@@ -165,7 +167,7 @@ impl Variant {
         }
         let ink = wishes.ink.unwrap_or(project.print.ink);
         let own_faces = faces.filter(|_| !too_narrow)?.map(Arc::new);
-        Some(Variant { name, edition, ink, purpose: wishes.purpose, own_faces })
+        Some(Variant { name, edition, ink, purpose: wishes.purpose, look: wishes.look, own_faces })
     }
 
     /// The faces that this file is set in.

@@ -18,11 +18,13 @@ mod report;
 mod sheet;
 #[cfg(test)]
 mod tests;
+mod whole;
 
 pub use expectations::{Expectations, ExpectedLine, ExpectedRow, ExpectedYarn, PageLayout, SheetWords};
 pub use imposed::prove_sheets;
 pub use lattice::Lattice;
 pub use report::{Finding, ProofReport};
+pub use whole::{Comparison, compare};
 
 use crate::chart::{Column, Row};
 use crate::reader::{Bounds, PdfReader, stretches};

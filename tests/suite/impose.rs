@@ -414,7 +414,7 @@ fn what_cannot_be_imposed_is_said_and_nothing_is_written() {
     scaled.set("UserUnit", Object::Real(2.0));
     assert!(refused(&saved(document(vec![(scaled, numbered(1))])), &[], 1).contains("page 1 cannot be placed"));
     assert!(refused(&saved(document(vec![(Dictionary::new(), numbered(1))])), &[], 1).contains("no size"));
-    let said = refused(&good, &["-o", "in.pdf"], 1);
+    let said = refused(&good, &["-o", "in.pdf"], 2);
     assert!(said.contains("would-overwrite"), "{said}");
     for wrong in [
         &["--sheet", "a6"][..],

@@ -12,6 +12,7 @@ mod colour;
 mod copies;
 mod faults;
 mod finished;
+mod harm;
 mod impose;
 mod languages;
 mod layouts;
@@ -30,4 +31,5 @@ mod support;
 mod teeth;
 #[path = "../walk/mod.rs"]
 mod walk;
+mod whole;
 mod workings;

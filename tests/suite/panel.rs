@@ -38,6 +38,7 @@ pub fn yarn(at: usize) -> Yarn {
 }
 
 /// A project round a chart, without a header.
+#[expect(clippy::too_many_lines, reason = "a project has many fields, and each is said once")]
 pub fn panel(chart: Chart) -> Project {
     let yarns = chart.cells().iter().flatten().map(|y| usize::from(y.0) + 1).max().unwrap_or(1);
     Project {

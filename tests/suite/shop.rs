@@ -1,7 +1,7 @@
 //! `hitchpress shop`: what a folder holds, what changed since the last one, and that nothing is lost on the way.
 
 mod killed;
-mod pattern;
+pub mod pattern;
 
 use crate::support::{Room, repository};
 use pattern::{QUICK, Shelf, tiny};
@@ -192,6 +192,7 @@ fn many_projects_are_made_in_one_run_and_one_that_fails_stops_no_other() {
 fn what_was_typed_wrong_is_said_before_anything_is_made() {
     let room = Room::new();
     tiny(&room, "tiny", "Tiny Boat");
+    room.write("press.icc", crate::print_shop::press::profile());
     let before = room.files();
     for (typed, words, code) in [
         (&["--edition", "booklet,chrat"][..], "a similar value exists: 'chart'", 2),

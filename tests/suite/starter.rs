@@ -45,12 +45,13 @@ fn a_new_project_may_stand_beside_other_files() {
 }
 
 #[test]
-fn a_folder_that_cannot_be_made_is_the_machines_failure() {
+fn a_file_where_the_folder_should_be_stays() {
     let room = Room::new();
     room.write("boat", "a file where the folder should be");
     let ran = room.run(&["new", "boat"]);
-    assert_eq!(ran.code, 3);
-    assert!(ran.err.contains("`boat`"), "{}", ran.err);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("`boat` is there already"), "{}", ran.err);
+    assert_eq!(room.files().len(), 1);
 }
 
 #[test]

@@ -10,6 +10,7 @@ use crate::project::{Ink, Project, SHEETS, ShopSheet};
 use crate::source::Sources;
 
 /// One piece of work: it makes one file of a folder, or a few that belong together.
+#[expect(clippy::large_enum_variant, reason = "there are a dozen of them at a time, and each is used once")]
 pub enum Job {
     /// A PDF to read, tick and print at home.
     File(Variant),

@@ -158,7 +158,13 @@ impl ShopContext<'_> {
 
     fn put(&self, name: String, bytes: &[u8], report: &mut Report) -> Option<ShopFile> {
         match self.folder.put(&name, bytes) {
-            Ok(()) => Some(ShopFile::of(&name, bytes)),
+            // Disks lie seldom, and then nobody notices until the buyer does.
+            Ok(()) if self.folder.holds(&name, bytes) => Some(ShopFile::of(&name, bytes)),
+            Ok(()) => {
+                let message = format!("`{name}` was written and reads otherwise; the disk is not to be trusted");
+                report.push(Diagnostic::failure("cannot-write", message));
+                None
+            }
             Err(NewFileError::Failed(failure)) => {
                 report.push(failure);
                 None

@@ -9,6 +9,7 @@ mod sheet;
 mod untag;
 
 use super::finisher::numbers;
+use super::making;
 use super::marks::{BLEED, MARGIN};
 use super::metadata::text;
 use super::pack::{self, deflated};
@@ -18,6 +19,7 @@ use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 use order::SheetFace;
 use read::{Sheetable, TakenPages};
 use sheet::ImposedSheet;
+use std::collections::BTreeMap;
 
 /// How pages lie on sheets.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -68,6 +70,53 @@ pub struct ImposeOptions {
     pub thickness: Length,
 }
 
+impl ImposeOptions {
+    /// What a file says of how it was imposed.
+    fn said(&self) -> Vec<(&'static str, String)> {
+        let lay = match self.lay {
+            Lay::Fold => "fold",
+            Lay::Flat => "flat",
+            Lay::Pages => "pages",
+        };
+        let sides = match self.sides {
+            PrintSides::Both => "both",
+            PrintSides::Fronts => "fronts",
+            PrintSides::Backs => "backs",
+        };
+        let mut said = vec![("lay", lay.to_owned()), ("sides", sides.to_owned())];
+        said.extend(self.sheet.map(|index| ("sheet", SHEETS[index].0.to_owned())));
+        if self.thickness > Length::ZERO {
+            said.push(("paper-thickness", self.thickness.to_mm().to_string()));
+        }
+        said
+    }
+
+    /// The options that a file says it was imposed with. `None`: it does not say so, or says what cannot be.
+    pub fn from_said(said: &BTreeMap<String, String>) -> Option<ImposeOptions> {
+        let lay = match said.get("lay")?.as_str() {
+            "fold" => Lay::Fold,
+            "flat" => Lay::Flat,
+            "pages" => Lay::Pages,
+            _ => return None,
+        };
+        let sides = match said.get("sides")?.as_str() {
+            "both" => PrintSides::Both,
+            "fronts" => PrintSides::Fronts,
+            "backs" => PrintSides::Backs,
+            _ => return None,
+        };
+        let sheet = match said.get("sheet") {
+            Some(named) => Some(SHEETS.iter().position(|(name, _)| name == named)?),
+            None => None,
+        };
+        let thickness = match said.get("paper-thickness") {
+            Some(text) => Length::mm(text.parse().ok().filter(|mm| (0.0..=10.0).contains(mm))?),
+            None => Length::ZERO,
+        };
+        Some(ImposeOptions { lay, sides, sheet, thickness })
+    }
+}
+
 /// Imposed sheets.
 #[derive(Clone, Debug)]
 pub struct ImposedFile {
@@ -109,7 +158,7 @@ pub fn impose(bytes: &[u8], imposing: ImposeOptions) -> Result<ImposedFile, Repo
             let index = fitting(page, imposing.sheet).map_err(one)?;
             two_up(taken, page, index, imposing).map_err(broken)
         }
-        Lay::Pages => one_by_one(taken, page, imposing.sides).map_err(broken),
+        Lay::Pages => one_by_one(taken, page, imposing).map_err(broken),
     }
 }
 
@@ -216,17 +265,21 @@ fn two_up(
         creep: creep * inner as f64,
         left_behind: taken.had_annotations,
         cropped: beside && above,
-        bytes: finish(taken, kids, Some("DuplexFlipShortEdge"))?,
+        bytes: finish(taken, kids, Some("DuplexFlipShortEdge"), imposing)?,
     })
 }
 
 /// Each page on a sheet of its own, larger by bleed and marks.
-fn one_by_one(mut taken: TakenPages, page: (f64, f64), sides: PrintSides) -> Result<ImposedFile, super::PdfError> {
+fn one_by_one(
+    mut taken: TakenPages,
+    page: (f64, f64),
+    imposing: ImposeOptions,
+) -> Result<ImposedFile, super::PdfError> {
     let count = taken.pages.len();
     let filled = order::filled_up(count);
     let (bleed, margin) = (BLEED.to_pt(), MARGIN.to_pt());
     let around = |by: f64| [margin - by, margin - by, margin + page.0 + by, margin + page.1 + by];
-    let faces = of_sides((0..filled).collect::<Vec<_>>(), sides);
+    let faces = of_sides((0..filled).collect::<Vec<_>>(), imposing.sides);
     let mut kids = Vec::new();
     for index in &faces {
         let (forms, content) = sheet::single(*index, taken.pages.get(*index), page);
@@ -242,7 +295,7 @@ fn one_by_one(mut taken: TakenPages, page: (f64, f64), sides: PrintSides) -> Res
         creep: Length::ZERO,
         left_behind: taken.had_annotations,
         cropped: true,
-        bytes: finish(taken, kids, None)?,
+        bytes: finish(taken, kids, None, imposing)?,
     })
 }
 
@@ -265,8 +318,13 @@ fn add_page(
 }
 
 /// The rest of the file: the tree of pages, the catalogue, the title.
-fn finish(taken: TakenPages, kids: Vec<ObjectId>, duplex: Option<&str>) -> Result<Vec<u8>, super::PdfError> {
-    let TakenPages { mut document, mut information, intents, layers, .. } = taken;
+fn finish(
+    taken: TakenPages,
+    kids: Vec<ObjectId>,
+    duplex: Option<&str>,
+    imposing: ImposeOptions,
+) -> Result<Vec<u8>, super::PdfError> {
+    let TakenPages { mut document, mut information, intents, layers, making, .. } = taken;
     let tree = document.new_object_id();
     for kid in &kids {
         document.get_dictionary_mut(*kid)?.set("Parent", tree);
@@ -284,6 +342,11 @@ fn finish(taken: TakenPages, kids: Vec<ObjectId>, duplex: Option<&str>) -> Resul
     }
     if let Some(layers) = layers {
         catalogue.set("OCProperties", layers);
+    }
+    if let Some(pieces) = making {
+        let said = imposing.said();
+        let said: Vec<(&str, &str)> = said.iter().map(|(key, value)| (*key, value.as_str())).collect();
+        making::set(&mut document, &mut catalogue, making::noted(pieces, &said));
     }
     let catalogue = document.add_object(catalogue);
     information.set("Producer", text(super::metadata::PRODUCER));

@@ -4,6 +4,7 @@
 use super::untag::untagged;
 use crate::diag::{Diagnostic, Report};
 use crate::pdf::finisher::numbers;
+use crate::pdf::making;
 use crate::pdf::pack::deflated;
 use crate::reader::ReadError;
 use crate::reader::document::{PdfFile, number};
@@ -41,6 +42,8 @@ pub(in crate::pdf) struct TakenPages {
     pub intents: Option<Object>,
     /// Layers, taken over as they are.
     pub layers: Option<Object>,
+    /// What the old file says of its making.
+    pub making: Option<Dictionary>,
 }
 
 /// Opens a file. The fault says what is wrong with it in plain words.
@@ -106,7 +109,8 @@ pub(in crate::pdf) fn take(old: &PdfFile) -> Result<TakenPages, Report> {
     };
     let (intents, layers) = (whole(b"OutputIntents"), whole(b"OCProperties"));
     carrier.bring();
-    Ok(TakenPages { document: carrier.new, pages, had_annotations, information, intents, layers })
+    let making = making::of(&old.document).map(|(_, pieces)| pieces);
+    Ok(TakenPages { document: carrier.new, pages, had_annotations, information, intents, layers, making })
 }
 
 /// The part of `inner` that lies in `outer`.

@@ -55,6 +55,7 @@ impl Press {
                 rights: "© Ada Øst, for private use".to_owned(),
                 version: "1.2".to_owned(),
                 date: (2026, 3, 9),
+                made_with: vec![("version".to_owned(), "1".to_owned()), ("paper".to_owned(), "a5".to_owned())],
             },
             ..Booklet::default()
         };

@@ -24,7 +24,7 @@ pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Option<About>
     let usual = if language.ends_with("-US") { Units::Imperial } else { Units::Metric };
     let about = About {
         subtitle: plain("subtitle", report),
-        contact: plain("contact", report),
+        contact: contact(top, report),
         errata: address::read(top, "errata", true, report),
         video: address::read(top, "video", true, report),
         introduction: own_words::words(top, "introduction", report),
@@ -121,4 +121,31 @@ fn currency(top: &FormSection<'_>, report: &mut Report) -> Option<String> {
         );
     }
     Some(value)
+}
+
+/// Where the maker is reached: an address that can be followed leads to a page or to a letter, and nowhere else.
+fn contact(top: &FormSection<'_>, report: &mut Report) -> Option<String> {
+    let text = top.text("contact", report)?;
+    let parts = text.value.split_once(':').filter(|(_, rest)| !rest.starts_with(char::is_whitespace));
+    let scheme = parts.map(|(scheme, _)| scheme.to_ascii_lowercase());
+    let is_scheme = |it: &String| {
+        it.starts_with(|c: char| c.is_ascii_alphabetic())
+            && it.bytes().all(|b| b.is_ascii_alphanumeric() || b"+-.".contains(&b))
+    };
+    // "example.org:8080" has a port and no scheme.
+    let other = scheme.filter(is_scheme).filter(|it| !it.contains('.') && it != "localhost");
+    match other.filter(|it| !["http", "https", "mailto"].contains(&it.as_str())) {
+        Some(scheme) => {
+            report.push(
+                Diagnostic::fault(
+                    "odd-address",
+                    format!("`contact` begins with `{scheme}:`, which nobody can follow from paper or a PDF"),
+                )
+                .at(text.span)
+                .hint("give an address that begins with `https://`, `http://` or `mailto:`"),
+            );
+            None
+        }
+        None => Some(text.value),
+    }
 }
