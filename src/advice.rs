@@ -13,7 +13,7 @@ use crate::project::Project;
 use crate::workings::Workings;
 
 /// Every id [`advise`], [`small_cells`] and [`coarse_photograph`] can give, in the order they are given.
-pub const IDS: [&str; 23] = [
+pub const IDS: [&str; 24] = [
     "no-swatch",
     "gauge-implausible",
     "carry-near-limit",
@@ -25,6 +25,7 @@ pub const IDS: [&str; 23] = [
     "yarns-alike",
     "yarns-near",
     "yarns-alike-in-grey",
+    "symbol-against-tone",
     "odd-columns",
     "short-wood",
     "thin-wood",

@@ -97,7 +97,7 @@ fn on_paper(booklet: &Booklet, paper: &str, give: &mut impl FnMut(Diagnostic)) {
     let items = || booklet.pages.iter().flat_map(|page| &page.frames).flat_map(|frame| &frame.items);
     // A sample in the key is a grid of one cell; a chart of one cell is never small.
     let cells = items().filter_map(|placed| match &placed.item {
-        Item::Cells(cells) if cells.cells.len() > 1 => Some(cells.cell.width.to_mm()),
+        Item::Cells(cells) if cells.cells.len() > 1 => Some(cells.cell.width.min(cells.cell.height).to_mm()),
         _ => None,
     });
     if let Some(advice) = cells.reduce(f64::min).and_then(|cell| advice::small_cells(cell, paper)) {

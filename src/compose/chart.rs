@@ -6,14 +6,15 @@ mod beside;
 mod grid;
 mod head;
 mod key;
+mod legend;
+mod marks;
 mod notes;
-mod starts;
 
 use super::Colours;
 use super::setting::{SetLine, Setter};
 use super::tile::{Room, SheetCells, SheetPlan, TileRequest, plan};
 use crate::catalogue::{SectionName, StyleName};
-use crate::edition::Edition;
+use crate::edition::{CellShape, Edition};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::inks;
 use crate::manuscript::ChartBlock;
@@ -21,29 +22,30 @@ use crate::markup::filled;
 use crate::page::{CellInk, NodeId, PlacedItem, Role, Structure};
 use beside::Beside;
 use head::Head;
-use key::KeyPages;
+use key::SampleLook;
 use std::collections::BTreeMap;
 
 const GAP: Length = Length::mm(0.9);
-/// Room between numbers and grid for the centre marks.
-const CENTRE_MARK: Length = Length::mm(1.7);
 /// Every row is numbered where cells are at least this high, every second one below.
 const EVERY_ROW: Length = Length::mm(3.99);
 /// Run counts may take this share of a sheet's width on each side, never a sheet more.
 const COUNTS_SHARE: f64 = 0.2;
-/// A key on every sheet may make at most so many sheets of two; else it has a page of its own.
+/// Cells in the knots' own proportions may make at most so many sheets of two.
 const SHEETS_OF_TWO: usize = 3;
+/// Knots this much wider or narrower than high are not called square.
+const NEARLY_SQUARE: f64 = 0.05;
 
 /// Everything the sheets of one chart share.
 pub struct ChartSheets<'a> {
     block: &'a ChartBlock,
     edition: &'a Edition,
     colours: Colours,
+    ink: inks::ChartInk,
+    /// Width over height of a cell as drawn.
+    aspect: f64,
     /// The cut.
     pub plan: SheetPlan,
     head: Head,
-    /// `None`: the key stands on every sheet.
-    key_pages: Option<KeyPages>,
     note_lines: usize,
     beside: Beside,
     key_inks: Vec<CellInk>,
@@ -57,8 +59,6 @@ pub struct ChartSheets<'a> {
 pub trait Folios {
     /// The folio of a sheet as printed.
     fn folio(&self, sheet: usize) -> String;
-    /// The folio of the first page of the key, where that has pages of its own.
-    fn key(&self) -> String;
 }
 
 /// How the sheets are cut and what stands on each of them beside its cells.
@@ -67,42 +67,63 @@ struct SheetLayout {
     head: Head,
     note_lines: usize,
     beside: Beside,
+    /// Width over height of a cell.
+    aspect: f64,
 }
 
-impl SheetLayout {
-    /// `key_apart`: the key does not stand on the sheets.
-    fn of(block: &ChartBlock, edition: &Edition, setter: &Setter, key_apart: bool) -> SheetLayout {
-        let repeat = edition.chart.repeat;
-        let arranged = SheetLayout::showing_again(repeat, block, edition, setter, key_apart);
+/// What sheets are arranged for.
+#[derive(Clone, Copy)]
+struct Wanted<'a, 's> {
+    block: &'a ChartBlock,
+    edition: &'a Edition,
+    setter: &'a Setter<'s>,
+    /// Width over height of a cell.
+    aspect: f64,
+    sample: SampleLook,
+    /// Lines kept on every sheet for the lengths that its lozenges name.
+    choice_lines: usize,
+}
+
+impl Wanted<'_, '_> {
+    /// Whether cells are square although the knots are not.
+    fn squared(&self) -> bool {
+        squared(self.block, self.aspect)
+    }
+
+    fn arranged(self) -> SheetLayout {
+        let repeat = self.edition.chart.repeat;
+        let arranged = self.showing_again(repeat);
         // Sheets too small to show anything again need no room to say so.
         let again = arranged.plan.sheets.iter().any(|sheet| sheet.repeated_columns + sheet.repeated_rows > 0);
         match repeat == 0 || again {
             true => arranged,
-            false => SheetLayout::showing_again(0, block, edition, setter, key_apart),
+            false => self.showing_again(0),
         }
     }
 
-    fn showing_again(
-        repeat: usize,
-        block: &ChartBlock,
-        edition: &Edition,
-        setter: &Setter,
-        key_apart: bool,
-    ) -> SheetLayout {
+    fn showing_again(self, repeat: usize) -> SheetLayout {
+        let Wanted { block, edition, setter, .. } = self;
         let style = edition.chart;
         let ways = if style.may_turn { vec![false, true] } else { vec![false] };
         let areas: Vec<Rect> = ways.iter().map(|turned| sheet_area(edition, *turned)).collect();
         let note_lines: Vec<usize> = areas
             .iter()
-            .map(|area| notes::most_lines(block, edition, setter, area.size.width, (key_apart, repeat > 0)))
+            .map(|area| {
+                let usual = notes::most_lines(block, edition, setter, area.size.width, (self.squared(), repeat > 0));
+                usual + self.choice_lines
+            })
             .collect();
         let rest = |lines: usize| setter.style(StyleName::SheetNote).leading * lines as f64 + strip(setter) * 2.0;
-        let head = |(area, lines): (&Rect, &usize)| match key_apart {
-            true => Head::without_key(block, setter, area.size.width),
-            false => Head::of(block, setter, area.size, rest(*lines), style.least_cell),
-        };
-        let mut heads: Vec<Head> = areas.iter().zip(&note_lines).map(head).collect();
-        let planned = |beside: Beside| {
+        let mut heads: Vec<Head> = areas
+            .iter()
+            .zip(&note_lines)
+            .map(|(area, lines)| {
+                Head::of(block, setter, area.size, rest(*lines), (style.least_cell, self.sample, style.marks))
+            })
+            .collect();
+        // Sides are of the shorter side of a cell; the planner asks for heights.
+        let height = |side: Length| side / self.aspect.min(1.0);
+        let planned = |beside: Beside, least: Length| {
             let rooms: Vec<Room> = (0..ways.len())
                 .map(|i| {
                     let used = heads[i].height + rest(note_lines[i]);
@@ -116,33 +137,42 @@ impl SheetLayout {
             let ask = TileRequest {
                 columns: block.columns,
                 rows: block.rows.len(),
-                aspect: cell_aspect(block, edition),
-                least: style.least_cell,
-                most: style.most_cell,
+                aspect: self.aspect,
+                least: height(least),
+                most: height(style.most_cell),
                 repeat,
             };
             plan(ask, &rooms)
         };
         let mut beside = Beside::of(block, setter);
-        let mut plan = planned(beside);
+        let mut plan = planned(beside, style.least_cell);
+        let mut least = style.least_cell;
+        // Smaller cells only where they save a whole column of sheets.
+        if !style.least_cell.fits(style.narrow_cell) {
+            let narrow = planned(beside, style.narrow_cell);
+            if narrow.across < plan.across && narrow.sheets.len() < plan.sheets.len() {
+                (plan, least) = (narrow, style.narrow_cell);
+            }
+        }
         if style.run_counts {
             let wanted = beside::widest_counts(block, &plan, setter).min(areas[0].size.width * COUNTS_SHARE);
             // Where all figures would cost a sheet, the margins grow less and long rows of figures end in dots.
             let wider = (1..=8).rev().map(|eighths| beside.with_counts(wanted * (f64::from(eighths) / 8.0)));
-            let found = wider.map(|wider| (planned(wider), wider)).find(|(p, _)| p.sheets.len() <= plan.sheets.len());
+            let found =
+                wider.map(|wider| (planned(wider, least), wider)).find(|(p, _)| p.sheets.len() <= plan.sheets.len());
             if let Some((again, wider)) = found {
                 (beside, plan) = (wider, again);
             }
         }
         let at = ways.iter().position(|turned| *turned == plan.turned).unwrap_or(0);
         let (head, note_lines) = (heads.swap_remove(at), note_lines[at]);
-        SheetLayout { plan, head, note_lines, beside }
+        SheetLayout { plan, head, note_lines, beside, aspect: self.aspect }
     }
 }
 
-/// Width over height of a cell as drawn.
-fn cell_aspect(block: &ChartBlock, edition: &Edition) -> f64 {
-    if edition.chart.square { 1.0 } else { block.aspect }
+/// Whether cells of these proportions are square although the knots are not.
+fn squared(block: &ChartBlock, aspect: f64) -> bool {
+    (aspect - 1.0).abs() < 1e-9 && (block.aspect - 1.0).abs() > NEARLY_SQUARE
 }
 
 /// A sheet while it is drawn.
@@ -162,26 +192,39 @@ impl<'a> ChartSheets<'a> {
         edition: &'a Edition,
         setter: &Setter,
         colours: Colours,
-        ink: inks::ChartInk,
+        palette: &inks::Palette,
     ) -> Self {
-        let mut arranged = SheetLayout::of(block, edition, setter, false);
-        if arranged.plan.sheets.len() > 1 {
-            let apart = SheetLayout::of(block, edition, setter, true);
-            if arranged.plan.sheets.len() * 2 > apart.plan.sheets.len() * SHEETS_OF_TWO {
-                arranged = apart;
+        let sheets = |aspect: f64| {
+            let sample = SampleLook::of(aspect, palette.shows_true_colours());
+            let mut wanted = Wanted { block, edition, setter, aspect, sample, choice_lines: 0 };
+            // Which lengths a sheet names is known when it is cut, and their lines take room from its rows.
+            loop {
+                let arranged = wanted.arranged();
+                let width = sheet_area(edition, arranged.plan.turned).size.width;
+                let lines = |sheet: &SheetCells| notes::choices(block, edition, setter, sheet, width).len();
+                let needed = arranged.plan.sheets.iter().map(lines).max().unwrap_or(0);
+                if needed <= wanted.choice_lines {
+                    return arranged;
+                }
+                wanted.choice_lines = needed;
             }
-        }
-        let SheetLayout { mut plan, head, note_lines, beside } = arranged;
-        drop_blank(&mut plan, block);
-        let key_pages = match head.key {
-            Some(_) => None,
-            None => Some(KeyPages::of(block, setter, sheet_area(edition, plan.turned))),
         };
-        let side = head.key.as_ref().map(|key| key.sample).or(key_pages.as_ref().map(KeyPages::sample));
-        let side = side.unwrap_or_default();
-        let (cell, sample) = (Size::new(plan.cell * cell_aspect(block, edition), plan.cell), Size::new(side, side));
+        let arranged = match edition.chart.cells {
+            CellShape::True => sheets(block.aspect),
+            CellShape::Square => sheets(1.0),
+            CellShape::Auto => {
+                let (own, square) = (sheets(block.aspect), sheets(1.0));
+                let (count, of_squares) = (own.plan.sheets.len(), square.plan.sheets.len());
+                // Cells smaller than usual are no price for their proportions.
+                let small = !edition.chart.least_cell.fits(own.plan.cell * own.aspect.min(1.0));
+                if count * 2 > of_squares * SHEETS_OF_TWO || (small && count > of_squares) { square } else { own }
+            }
+        };
+        let SheetLayout { mut plan, head, note_lines, beside, aspect } = arranged;
+        drop_blank(&mut plan, block);
+        let cell = Size::new(plan.cell * aspect, plan.cell);
         let ink_of = |size: Size| -> Vec<CellInk> {
-            block.yarns.iter().map(|y| inks::cell_ink(y.colour, &y.symbol, ink, size)).collect()
+            block.yarns.iter().map(|y| palette.cell(y.colour, &y.symbol, size)).collect()
         };
         let size = number_size(cell, setter);
         let figures = (1..=block.columns)
@@ -196,12 +239,13 @@ impl<'a> ChartSheets<'a> {
             block,
             edition,
             colours,
+            ink: palette.ink(),
+            aspect,
             note_lines,
-            key_inks: ink_of(sample),
+            key_inks: ink_of(head.key.sample),
             cell_inks: ink_of(cell),
             plan,
             head,
-            key_pages,
             beside,
             cell,
             figures,
@@ -239,8 +283,7 @@ impl<'a> ChartSheets<'a> {
         self.bands(&page, &mut out);
         self.cells(&page, &mut out);
         self.lines(&page, &mut out);
-        self.starts(&page, &mut out);
-        self.centre_marks(&page, &mut out);
+        self.cell_marks(&page, &mut out);
         self.column_numbers(&page, &mut out);
         self.row_numbers(&page, &mut out);
         self.run_counts(&page, &mut out);
@@ -301,7 +344,7 @@ fn drop_blank(plan: &mut SheetPlan, block: &ChartBlock) {
 
 /// Height of the strip with the column numbers.
 fn strip(setter: &Setter) -> Length {
-    CENTRE_MARK + GAP * 2.0 + setter.style(StyleName::CellNumber).size
+    GAP * 2.0 + setter.style(StyleName::CellNumber).size
 }
 
 /// Figures are as large as their style says, or as their row allows: they rise by less than seven tenths of their size.

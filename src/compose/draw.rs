@@ -79,6 +79,14 @@ pub fn sample(area: Rect, ink: CellInk, frame_colour: Colour) -> [PlacedItem; 2]
     [PlacedItem { mark: LAYOUT, item: Item::Cells(cell) }, shape(LAYOUT, frame(area, frame_colour, Length::pt(0.4)))]
 }
 
+/// Width of a patch of a yarn's true colour, as a share of the height of the sample that it stands beside.
+pub const PATCH: f64 = 0.7;
+
+/// A patch of a yarn's true colour, framed.
+pub fn patch(area: Rect, colour: Colour, frame_colour: Colour) -> [PlacedItem; 2] {
+    [shape(LAYOUT, ground(area, colour)), shape(LAYOUT, frame(area, frame_colour, Length::pt(0.4)))]
+}
+
 /// A full line's look.
 pub fn line(colour: Colour, width: Length) -> Stroke {
     Stroke { colour, width, dash: Vec::new(), round: false }

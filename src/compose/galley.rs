@@ -63,8 +63,6 @@ pub enum PieceKind {
     Flow,
     /// What follows starts a new page.
     NewPage,
-    /// Page of a chart's key: number of the chart, number of the page.
-    Key(usize, usize),
     /// Chart sheet: number of the chart, number of the sheet.
     Sheet(usize, usize),
     /// Stands at the foot of its page, whatever room is left.
@@ -327,9 +325,6 @@ impl<'a> Setting<'a> {
         let chart = self.chart;
         self.chart += 1;
         let parts = self.parts;
-        for page in 0..parts.sheets[chart].key_pages() {
-            self.push(Piece { kind: PieceKind::Key(chart, page), ..Piece::default() });
-        }
         let sheets = &parts.sheets[chart].plan.sheets;
         for (at, sheet) in sheets.iter().enumerate() {
             self.push(Piece { kind: PieceKind::Sheet(chart, at), ..Piece::default() });

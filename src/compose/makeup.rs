@@ -100,9 +100,6 @@ impl Folios for SheetFolios<'_> {
         let one_after_another = || (self.first + sheet + 1).to_string();
         self.known.get(&Landmark::Sheet { chart: self.chart, sheet }).cloned().unwrap_or_else(one_after_another)
     }
-    fn key(&self) -> String {
-        self.known.get(&Landmark::Key(self.chart)).cloned().unwrap_or_default()
-    }
 }
 
 /// Makes the galley up into pages.
@@ -125,7 +122,7 @@ pub fn make_up(
     while let Some(piece) = pieces.next() {
         match piece.kind {
             PieceKind::NewPage => maker.close(),
-            PieceKind::Key(chart, _) | PieceKind::Sheet(chart, _) => {
+            PieceKind::Sheet(chart, sheet) => {
                 maker.close();
                 let page = maker.made.pages.len();
                 for anchor in waiting.drain(..) {
@@ -133,20 +130,9 @@ pub fn make_up(
                 }
                 let label = (page + 1).to_string();
                 let (node, sheets) = (chart_nodes[chart], &sheets[chart]);
-                let items = match piece.kind {
-                    PieceKind::Sheet(_, sheet) => {
-                        let folios = SheetFolios { chart, first: page.saturating_sub(sheet), known: &setter.pages };
-                        maker.made.folios.insert(Landmark::Sheet { chart, sheet }, label.clone());
-                        sheets.draw(sheet, setter, &folios, structure, node)
-                    }
-                    PieceKind::Key(_, at) => {
-                        if at == 0 {
-                            maker.made.folios.insert(Landmark::Key(chart), label.clone());
-                        }
-                        sheets.draw_key(at, setter, structure, node)
-                    }
-                    PieceKind::Flow | PieceKind::NewPage | PieceKind::Foot => Vec::new(),
-                };
+                let folios = SheetFolios { chart, first: page.saturating_sub(sheet), known: &setter.pages };
+                maker.made.folios.insert(Landmark::Sheet { chart, sheet }, label.clone());
+                let items = sheets.draw(sheet, setter, &folios, structure, node);
                 let (trim, area) = sheets.page();
                 let frames = vec![Frame { name: FrameName::Chart, area, items }];
                 maker.made.pages.push(Page { trim, bleed: Length::ZERO, label, frames });
@@ -154,8 +140,7 @@ pub fn make_up(
             PieceKind::Foot => maker.open().foot.push(piece),
             PieceKind::Flow => {
                 // An empty piece with an anchor only marks the place of what follows.
-                let chart_follows =
-                    matches!(pieces.peek().map(|p| p.kind), Some(PieceKind::Key(..) | PieceKind::Sheet(..)));
+                let chart_follows = matches!(pieces.peek().map(|p| p.kind), Some(PieceKind::Sheet(..)));
                 if chart_follows && piece.items.is_empty() {
                     waiting.extend(piece.anchors);
                     continue;

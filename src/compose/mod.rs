@@ -66,7 +66,7 @@ pub struct Parts<'a> {
     sheets: Vec<ChartSheets<'a>>,
     figures: &'a figure::Figures,
     figure_colours: figure::FigureColours,
-    ink: inks::ChartInk,
+    palette: &'a inks::Palette,
     pictures: &'a Manuscript,
     drawings: Drawings,
 }
@@ -165,20 +165,20 @@ pub fn compose(
     let look = &edition.look;
     let colours = Colours::of(look, &yarns);
     let mut setter = Setter::new(book, edition, colours, &manuscript.about.language);
+    let palette = palette(manuscript, ink);
     let figures = figure::Figures::shipped();
     let parts = Parts {
-        sheets: charts().map(|c| ChartSheets::new(c, edition, &setter, colours, ink)).collect(),
+        sheets: charts().map(|c| ChartSheets::new(c, edition, &setter, colours, &palette)).collect(),
         figures: &figures,
         figure_colours: figure_colours(colours.accent),
-        ink,
+        palette: &palette,
         pictures: manuscript,
         drawings: Drawings::default(),
     };
     let columns = makeup::columns(edition);
     let asks_for_pages = manuscript.sections.iter().any(|s| s.id == SectionName::Contents)
         || manuscript.sections.iter().flat_map(|s| &s.blocks).any(asks_for_page)
-        || charts().any(|chart| !chart.alongside.is_empty() || chart.words.alt.contains("{page}"))
-        || parts.sheets.iter().any(|sheets| sheets.key_pages() > 0);
+        || charts().any(|chart| !chart.alongside.is_empty() || chart.words.alt.contains("{page}"));
     // Page numbers stand in the text, so the text is set again until they no longer move; they hardly ever move twice.
     // Many sections are rarely few pages; a wrong guess costs a round.
     let mut with_contents = manuscript.sections.len() > edition.contents_over;
@@ -282,6 +282,31 @@ fn lead_links(booklet: &mut Booklet, places: &BTreeMap<SectionName, (usize, Leng
             }
         });
     }
+}
+
+/// The yarns with their symbols, from whatever part of the manuscript shows them, in one ink.
+fn palette(manuscript: &Manuscript, ink: inks::ChartInk) -> inks::Palette {
+    let mut yarns: Vec<(Colour, &str)> = Vec::new();
+    for block in manuscript.sections.iter().flat_map(|s| &s.blocks) {
+        match block {
+            Block::Chart(chart) => {
+                return inks::Palette::new(chart.yarns.iter().map(|y| (y.colour, y.symbol.as_str())), ink);
+            }
+            Block::Ticks(lines) => yarns.extend(lines.iter().filter_map(|l| l.swatch.as_ref()).map(of_swatch)),
+            Block::Table(table) => {
+                yarns.extend(table.rows.iter().flatten().filter_map(|e| e.swatch.as_ref()).map(of_swatch));
+            }
+            Block::Snips(snips) => yarns.extend(snips.iter().map(|snip| of_swatch(&snip.swatch))),
+            _ => {}
+        }
+    }
+    yarns.sort_unstable();
+    yarns.dedup();
+    inks::Palette::new(yarns, ink)
+}
+
+fn of_swatch(swatch: &crate::manuscript::Swatch) -> (Colour, &str) {
+    (swatch.colour, swatch.symbol.as_str())
 }
 
 /// Colours of the yarns, from whatever part of the manuscript shows them.

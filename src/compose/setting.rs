@@ -81,8 +81,6 @@ pub enum Landmark {
         /// Which of its sheets.
         sheet: usize,
     },
-    /// The first page of a chart's key, by the chart's number from 0.
-    Key(usize),
 }
 
 /// Side of a symbol's box among words and the room before and after it, as parts of the letters' size: as large as a line bears, so

@@ -151,7 +151,7 @@ fn self_row(
     let mut cells = Vec::new();
     let mut most = 1;
     for (column, entry) in entries.iter().enumerate().take(widths.len()) {
-        let ahead = ahead(entry, setting.grown());
+        let ahead = ahead(entry, setting);
         let text: Text = entry.text.clone();
         let lines = setting.setter.paragraph(style_name, &text, widths[column] - ahead);
         most = most.max(lines.len());
@@ -202,10 +202,10 @@ fn self_row(
 }
 
 /// Room that a box and a patch of colour take before the text.
-fn ahead(entry: &TableEntry, grown: f64) -> Length {
+fn ahead(entry: &TableEntry, setting: &Setting) -> Length {
     let tick = if entry.tick.is_some() { TICK } else { Length::ZERO };
-    let swatch = if entry.swatch.is_some() { SWATCH + Length::mm(2.3) } else { Length::ZERO };
-    (tick + swatch) * grown
+    let swatch = if entry.swatch.is_some() { setting.swatch_width(SWATCH) + Length::mm(2.3) } else { Length::ZERO };
+    (tick + swatch) * setting.grown()
 }
 
 /// Where a table's columns stand and how they are set.
@@ -254,7 +254,7 @@ fn highest(setting: &Setting, table: &Table, grid: &Grid) -> Length {
 /// Lines that a row takes.
 fn lines_of(setting: &Setting, grid: &Grid, row: &[TableEntry]) -> usize {
     let of = |(entry, width): (&TableEntry, &Length)| {
-        setting.setter.paragraph(grid.cell, &entry.text, *width - ahead(entry, setting.grown())).len()
+        setting.setter.paragraph(grid.cell, &entry.text, *width - ahead(entry, setting)).len()
     };
     row.iter().zip(&grid.widths).map(of).max().unwrap_or(0)
 }
@@ -375,7 +375,7 @@ fn widths(
         least[column] = head;
         for row in &table.rows {
             if let Some(entry) = row.get(column) {
-                let ahead = ahead(entry, setting.grown());
+                let ahead = ahead(entry, setting);
                 natural[column] = natural[column].max(measure_of(cell, &entry.text) + ahead);
                 least[column] = least[column].max(longest_piece(cell, &entry.text, false) + ahead);
             }
@@ -421,7 +421,7 @@ fn widths(
                 let head = longest_piece(head_style, &table.columns[*column].head, true);
                 let entries = table.rows.iter().filter_map(|row| row.get(*column));
                 entries
-                    .map(|entry| longest_piece(cell, &entry.text, true) + ahead(entry, setting.grown()))
+                    .map(|entry| longest_piece(cell, &entry.text, true) + ahead(entry, setting))
                     .fold(head, Length::max)
             })
             .collect();

@@ -1,6 +1,6 @@
 //! A layout as it is written, `layouts/booklet.toml` and its sisters, and its check.
 
-use super::ChartStyle;
+use super::{CellShape, ChartStyle};
 use crate::catalogue::SectionName;
 use crate::diag::{Diagnostic, Report, SourceId};
 use crate::form::{Form, FormSection, KeyPlan, Limits, Spanned};
@@ -19,12 +19,15 @@ pub(super) const PLAN: &KeyPlan = &[
             "repeat",
             "band-every",
             "run-counts",
-            "yarn-starts",
+            "marks",
             "rows-alongside",
         ],
     ),
 ];
 
+/// The shorter side of a cell that is preferred, and what it may shrink to where that saves a column of sheets.
+const PREFERRED_CELL: Length = Length::mm(4.0);
+const NARROW_CELL: Length = Length::mm(3.2);
 /// Character height 15 arc-minutes at 600 mm (NUREG-0700) needs 2.6 mm; rounded up for print.
 const MIN_CELL: Length = Length::mm(2.7);
 /// More columns and rows shown again would take the place of new ones.
@@ -91,11 +94,12 @@ fn chart(section: &FormSection<'_>, report: &mut Report) -> Option<ChartStyle> {
     for (key, example) in [
         ("least-cell", "\"4 mm\""),
         ("most-cell", "\"6 mm\""),
-        ("cells", "\"square\""),
+        ("cells", "\"auto\""),
         ("orientation", "\"upright\""),
         ("repeat", "2"),
         ("band-every", "2"),
-        ("run-counts", "false"),
+        ("run-counts", "true"),
+        ("marks", "true"),
     ] {
         section.require(key, example, report);
     }
@@ -117,24 +121,26 @@ fn chart(section: &FormSection<'_>, report: &mut Report) -> Option<ChartStyle> {
                 .hint("make `most-cell` as large as `least-cell`, or larger"),
         );
     }
-    let square = section.choice("cells", &[("square", true), ("true", false)], report);
+    let shapes = [("auto", CellShape::Auto), ("true", CellShape::True), ("square", CellShape::Square)];
+    let cells = section.choice("cells", &shapes, report);
     let may_turn = section.choice("orientation", &[("upright", false), ("either", true)], report);
     let repeat = section.count("repeat", 0, MAX_REPEAT as i64, report);
     let band_every = section.count("band-every", 0, 1_000, report);
     let run_counts = section.yes_no("run-counts", report);
-    // Layouts made before there were any have none of these.
-    let yarn_starts = section.yes_no("yarn-starts", report).is_some_and(|yes| yes.value);
+    let marks = section.yes_no("marks", report);
     let rows_alongside = section.yes_no("rows-alongside", report).is_some_and(|yes| yes.value);
     section.close(report);
     Some(ChartStyle {
         least_cell: least?.value,
+        // Who asks for larger cells than usual, or for smaller ones, gets what was asked for.
+        narrow_cell: if least?.value.approx_eq(PREFERRED_CELL) { NARROW_CELL } else { least?.value },
         most_cell: most?.value,
-        square: square?.value,
+        cells: cells?.value,
         may_turn: may_turn?.value,
         repeat: repeat?.value as usize,
         band_every: band_every?.value as usize,
         run_counts: run_counts?.value,
-        yarn_starts,
+        marks: marks?.value,
         rows_alongside,
     })
 }

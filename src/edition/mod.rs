@@ -49,12 +49,14 @@ pub struct Edition {
 /// How chart sheets are made.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ChartStyle {
-    /// Smallest cell height (and width, where cells are square).
+    /// The shorter side of a cell is to be so long.
     pub least_cell: Length,
-    /// Largest.
+    /// Where that saves a column of sheets it may be as short as this.
+    pub narrow_cell: Length,
+    /// Greatest height of a cell.
     pub most_cell: Length,
-    /// Square cells, or the knots' own proportions.
-    pub square: bool,
+    /// Proportions of the cells.
+    pub cells: CellShape,
     /// Whether a sheet may lie on its side.
     pub may_turn: bool,
     /// Columns and rows shown again on the next sheet.
@@ -63,10 +65,21 @@ pub struct ChartStyle {
     pub band_every: usize,
     /// The row's run counts at its far side.
     pub run_counts: bool,
-    /// A small dot in the square where a yarn starts.
-    pub yarn_starts: bool,
+    /// Small marks in the cells where a length starts, is linked, is cut, or is not the one that the rule takes.
+    pub marks: bool,
     /// The rows in words follow the sheets that show them, instead of standing in a section of their own.
     pub rows_alongside: bool,
+}
+
+/// Proportions of a chart's cells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CellShape {
+    /// The knots' own, unless that takes more than half again as many sheets as squares do.
+    Auto,
+    /// The knots' own.
+    True,
+    /// Square.
+    Square,
 }
 
 /// Styles, colours, rules.

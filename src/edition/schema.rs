@@ -155,7 +155,7 @@ fn the_schemas_take_every_shipped_file_and_refuse_a_slip() {
         assert!(fits(&file, schema).is_err(), "{name}");
     }
     let slips =
-        [("cells = \"square\"", "cells = \"round\""), ("look = \"quiet\"", "look = 1"), ("repeat = ", "repeated = ")];
+        [("cells = \"auto\"", "cells = \"round\""), ("look = \"quiet\"", "look = 1"), ("repeat = ", "repeated = ")];
     for (right, wrong) in slips {
         let text = layout_of(EditionName::Booklet);
         assert!(text.contains(right), "{right}");

@@ -3,7 +3,7 @@
 
 use super::before::{direction, marking};
 use super::context::WriteContext;
-use super::rows::{choice, head, row_number, written};
+use super::rows::{choice, head, row_number, rule, written};
 use super::{
     Block, ChartBlock, ChartMark, ChartMarkKind, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow,
 };
@@ -37,7 +37,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
     if with_rows {
         blocks.push(context.paragraph(StyleName::Lead, "chart.lead", &[]));
     } else {
-        header_ticks(context, &header, &mut blocks);
+        before_sheets(context, &header, &mut blocks);
     }
     let yarns = project
         .palette
@@ -66,18 +66,12 @@ pub(super) fn chart(context: &WriteContext) -> Section {
         cells: project.chart.cells().iter().map(|cell| cell.map(|yarn| yarn.0)).collect(),
         yarns,
         rows,
-        starts: starts(context),
         marks: marks(context),
         aspect: context.workings.gauge.aspect(),
         alongside: beside,
         words,
     })));
     Section { id: SectionName::Chart, title: Some(context.say("chart.title", &[])), blocks }
-}
-
-/// Cells of the chart in which a yarn starts, in reading order.
-fn starts(context: &WriteContext) -> Vec<usize> {
-    marks(context).into_iter().filter(|mark| mark.kind == ChartMarkKind::Start).map(|mark| mark.cell).collect()
 }
 
 /// What the rule of carrying does not say, by cell in reading order.
@@ -112,13 +106,16 @@ fn marks(context: &WriteContext) -> Vec<ChartMark> {
     out
 }
 
-/// The header rows of an edition that has no rows in words. They take a page before the sheets, so that there is room for
-/// what a knotter wants beside her.
-fn header_ticks(context: &WriteContext, header: &[(WrittenRow, &WorkedRow)], blocks: &mut Vec<Block>) {
+/// What one who follows the chart alone must know, and the header rows: a page before the sheets, in an edition that has no
+/// rows in words.
+fn before_sheets(context: &WriteContext, header: &[(WrittenRow, &WorkedRow)], blocks: &mut Vec<Block>) {
+    direction(context, blocks);
+    rule(context, blocks);
+    blocks.push(context.body("chart.marks-say"));
     if header.is_empty() {
+        marking(context, blocks);
         return;
     }
-    direction(context, blocks);
     blocks.push(context.heading(2, "rows.header"));
     let yarn = context.yarn(context.project.working.header_yarn);
     blocks.push(Block::Paragraph(
@@ -161,8 +158,6 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         continues_right: t("chart.continues-right"),
         continues_below: t("chart.continues-below"),
         run_counts: t("chart.run-counts"),
-        key: t("chart.key"),
-        key_page: t("chart.key-page"),
         // Counted here, where plurals are known.
         alt: t(match rows {
             Rows::Alongside => "chart.alt-alongside",
@@ -173,7 +168,12 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         .replace("{rows}", &context.words.count("count.rows", context.project.chart.rows(), &[])),
         yarns: context.yarn_list(),
         small_cells: t("chart.small-cells"),
-        starts: t("chart.starts"),
+        mark_start: t("chart.mark-start"),
+        mark_cut: t("chart.mark-cut"),
+        mark_link: t("chart.mark-link"),
+        mark_choice: t("chart.mark-choice"),
+        choices: t("chart.choices"),
+        square_cells: t("chart.square-cells"),
         bare: t("chart.bare"),
     }
 }

@@ -403,8 +403,6 @@ pub struct ChartBlock {
     pub yarns: Vec<ChartYarn>,
     /// One for every row, top first (header rows are not part of the chart).
     pub rows: Vec<ChartRow>,
-    /// Cells in which a yarn starts, as indices into `cells`, ascending.
-    pub starts: Vec<usize>,
     /// What the rule of carrying does not say, by cell: with it the chart alone can be followed.
     pub marks: Vec<ChartMark>,
     /// True proportion of a cell: width over height.
@@ -497,10 +495,6 @@ pub struct ChartWords {
     pub continues_below: String,
     /// Says what the small figures where a row ends are.
     pub run_counts: String,
-    /// Heading of the key: "Key (knots in the whole chart)".
-    pub key: String,
-    /// On sheets without it: "Key on page {page}".
-    pub key_page: String,
     /// Words instead of the figure, counts filled in, with {from_column} ... of this sheet, the {yarns} of the whole chart,
     /// and the {page} where the rows in words begin, if they stand elsewhere.
     pub alt: String,
@@ -508,10 +502,20 @@ pub struct ChartWords {
     pub yarns: String,
     /// Said when cells are under 3.7 mm.
     pub small_cells: String,
+    /// Said when cells are square although the knots are not.
+    pub square_cells: String,
     /// "bare cord", for bare cells in the key.
     pub bare: String,
-    /// What a dot in the corner of a square means, where the layout draws dots.
-    pub starts: String,
+    /// Under the key, beside a dot: a length starts.
+    pub mark_start: String,
+    /// Beside a bar: it is cut.
+    pub mark_cut: String,
+    /// Beside a dash: two yarns are linked.
+    pub mark_link: String,
+    /// Beside a lozenge: a certain length is taken up.
+    pub mark_choice: String,
+    /// Before the places of lozenges and of the knots that name their lengths.
+    pub choices: String,
 }
 
 /// A row in words.

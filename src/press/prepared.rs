@@ -81,8 +81,12 @@ impl Prepared {
     /// What a file that was composed from this draft must say.
     pub fn expected(&self, draft: &Draft) -> Expectations<'_> {
         let edition = &draft.variant.edition;
-        let layout =
-            PageLayout { paper: edition.paper.size, bleed: edition.bleed, run_counts: edition.chart.run_counts };
+        let layout = PageLayout {
+            paper: edition.paper.size,
+            bleed: edition.bleed,
+            run_counts: edition.chart.run_counts,
+            marks: edition.chart.marks,
+        };
         Expectations::of(&self.project, &draft.manuscript, layout)
     }
 

@@ -2,6 +2,7 @@
 //!
 //! Long, and one subject: one sheet, held against the chart thing by thing.
 
+use super::cell_marks::{CellMark, CellMarkKind};
 use super::expectations::Expectations;
 use super::flow::Flow;
 use super::key::KeyEntry;
@@ -13,7 +14,7 @@ use crate::geom::Length;
 use crate::project::Side;
 use crate::reader::fields::TickField;
 use crate::reader::lines::whole_number;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Under this height of a row only every second row needs a number: 4 mm, less a little for rounding.
 fn tall_enough() -> f64 {
@@ -63,8 +64,6 @@ pub(super) fn tally(expected: &Expectations) -> Vec<usize> {
 pub(super) struct SheetOnPage<'a> {
     pub number: usize,
     pub sheet: &'a DrawnSheet,
-    /// The page of its key, if that is to be held too: one that many sheets lead to is held once.
-    pub key_on: Option<usize>,
     pub ticks: &'a [TickField],
     pub flow: &'a Flow,
 }
@@ -72,9 +71,7 @@ pub(super) struct SheetOnPage<'a> {
 /// Holds a sheet against the chart; marks the cells it covers.
 pub(super) fn check_sheet(page: &SheetOnPage, expected: &Expectations, covered: &mut [bool], report: &mut ProofReport) {
     let chart = &expected.project.chart;
-    if let Some(key_on) = page.key_on {
-        check_key(&page.sheet.key, key_on, expected, report);
-    }
+    check_key(&page.sheet.key, page.number, expected, report);
     // Nearly all cells of a sheet look like one of few, so each look is told apart only once.
     let mut known: BTreeMap<&CellLook, CellRead> = BTreeMap::new();
     let mut read = Vec::with_capacity(page.sheet.looks.len());
@@ -90,6 +87,7 @@ pub(super) fn check_sheet(page: &SheetOnPage, expected: &Expectations, covered: 
         check_run_counts(page, expected, (first_row, first_column), covered, report);
     }
     check_cells(page, expected, (first_row, first_column), &read, covered, report);
+    check_cell_marks(page, expected, (first_row, first_column), report);
     check_row_ends(page, expected, first_row, report);
     check_column_numbers(page, first_column, report);
     check_words(page, expected, (first_row, first_column), report);
@@ -244,6 +242,41 @@ fn check_cells(
         };
         let message = format!("the sheet shows {found}; the chart has {wanted}");
         report.find(Finding::new("wrong-cell", message).on(page.number).row(row).column(column));
+    }
+}
+
+/// The small marks of the cells: all that are meant, no others, and the lengths that lozenges name.
+fn check_cell_marks(page: &SheetOnPage, expected: &Expectations, first: (usize, usize), report: &mut ProofReport) {
+    let Some(marks) = &expected.marks else { return };
+    let lattice = &page.sheet.lattice;
+    let columns = expected.project.chart.columns();
+    let on_sheet = |cell: usize| {
+        let (row, column) = (cell / columns, cell % columns);
+        (first.0..first.0 + lattice.rows).contains(&row) && (first.1..first.1 + lattice.columns).contains(&column)
+    };
+    let said = |kind| match kind {
+        CellMarkKind::Start => "starts a length",
+        CellMarkKind::Choice => "names a length",
+        CellMarkKind::Link => "links two yarns",
+        CellMarkKind::Cut => "cuts the yarn",
+    };
+    let here = |id, message: String, mark: &CellMark| {
+        Finding::new(id, message).on(page.number).row(mark.row).column(mark.column)
+    };
+    let moved = |mark: &CellMark| CellMark { row: mark.row + first.0, column: mark.column + first.1, ..*mark };
+    let mut drawn: BTreeSet<CellMark> = page.sheet.marks.iter().map(moved).collect();
+    for wanted in marks.iter().filter(|wanted| on_sheet(wanted.cell)) {
+        if !drawn.remove(&wanted.mark) {
+            let message = format!("no mark {} there", said(wanted.mark.kind));
+            report.find(here("no-cell-mark", message, &wanted.mark));
+        }
+        if !wanted.words.is_empty() && !page.flow.says_on(page.number, &wanted.words) {
+            let message = format!("the sheet does not say `{}`", wanted.words);
+            report.find(here("length-not-named", message, &wanted.mark));
+        }
+    }
+    for mark in &drawn {
+        report.find(here("mark-not-meant", format!("a mark {} there, which the rows do not", said(mark.kind)), mark));
     }
 }
 

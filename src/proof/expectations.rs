@@ -1,7 +1,8 @@
 //! What a finished file must say, worked out from its manuscript; proof itself knows no phrases and no layout.
 
+use super::cell_marks::{CellMark, CellMarkKind};
 use crate::geom::{Length, Size};
-use crate::manuscript::{Block, Manuscript, WrittenRow};
+use crate::manuscript::{Block, ChartBlock, ChartMark, ChartMarkKind, Manuscript, WrittenRow};
 use crate::markup::{Inline, Text, unmarked};
 use crate::project::Project;
 
@@ -14,6 +15,8 @@ pub struct PageLayout {
     pub bleed: Length,
     /// Whether the knots of each yarn in turn stand in figures where a row ends.
     pub run_counts: bool,
+    /// Whether starts, cuts, links and choices are marked in the cells.
+    pub marks: bool,
 }
 
 /// Everything a file is held against.
@@ -31,6 +34,8 @@ pub struct Expectations<'a> {
     pub fields: bool,
     /// Whether the knots of each yarn in turn stand in figures where a row ends.
     pub run_counts: bool,
+    /// Small marks in the cells; `None`: they are not looked for.
+    pub marks: Option<Vec<ExpectedMark>>,
     /// One for every row of the chart, top first.
     pub rows: Vec<ExpectedRow>,
     /// Header rows in words, in order; they have no place on the chart.
@@ -43,6 +48,17 @@ pub struct Expectations<'a> {
     pub sheet: SheetWords,
     /// Other words that must stand somewhere: amounts, cords, totals.
     pub lines: Vec<ExpectedLine>,
+}
+
+/// A mark in a cell.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ExpectedMark {
+    /// The cell it belongs to, as an index into the chart's cells.
+    pub cell: usize,
+    /// The mark, in rows and columns of the chart.
+    pub mark: CellMark,
+    /// Words that the sheet must say of it; empty: none.
+    pub words: String,
 }
 
 /// A row.
@@ -67,15 +83,13 @@ pub struct ExpectedYarn {
     pub count: String,
 }
 
-/// Templates for the words over a sheet, with `{from}` and `{to}` or `{page}`; an empty template is not looked for.
+/// Templates for the words over a sheet, with `{from}` and `{to}`; an empty template is not looked for.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct SheetWords {
     /// Columns of the sheet.
     pub columns: String,
     /// Rows of the sheet.
     pub rows: String,
-    /// The page of the key, on a sheet without one.
-    pub key_page: String,
 }
 
 /// Words that must stand in the file.
@@ -139,6 +153,7 @@ fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageL
         chart: chart.is_some(),
         fields: layout.bleed <= Length::ZERO,
         run_counts: layout.run_counts,
+        marks: chart.filter(|_| layout.marks).map(marks),
         header_rows: written.iter().filter(|r| is_header(&r.field)).map(|r| row(r)).collect(),
         written: !written.is_empty(),
         rows,
@@ -146,14 +161,32 @@ fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageL
             .map(|c| c.yarns.iter().map(|y| ExpectedYarn { name: y.name.clone(), count: y.count.clone() }).collect())
             .unwrap_or_default(),
         sheet: chart
-            .map(|c| SheetWords {
-                columns: c.words.columns.clone(),
-                rows: c.words.rows.clone(),
-                key_page: c.words.key_page.clone(),
-            })
+            .map(|c| SheetWords { columns: c.words.columns.clone(), rows: c.words.rows.clone() })
             .unwrap_or_default(),
         lines: lines_of(manuscript),
     }
+}
+
+/// The small marks of a chart's cells.
+fn marks(chart: &ChartBlock) -> Vec<ExpectedMark> {
+    let place = |cell: usize| format!("{}, {}", chart.rows[cell / chart.columns].number, cell % chart.columns + 1);
+    let marked = |mark: &ChartMark| {
+        let (row, column) = (mark.cell / chart.columns, mark.cell % chart.columns);
+        let rightwards = chart.rows[row].left_to_right;
+        let (kind, column, at_left) = match mark.kind {
+            ChartMarkKind::Start => (CellMarkKind::Start, column, rightwards),
+            ChartMarkKind::Choice { .. } => (CellMarkKind::Choice, column, rightwards),
+            ChartMarkKind::Link => (CellMarkKind::Link, if rightwards { column } else { column + 1 }, true),
+            ChartMarkKind::Cut => (CellMarkKind::Cut, column, !rightwards),
+        };
+        let words = match &mark.kind {
+            ChartMarkKind::Choice { tied: Some(tied), .. } => format!("{} ← {}", place(mark.cell), place(*tied)),
+            ChartMarkKind::Choice { tied: None, words } => format!("{} ← {words}", place(mark.cell)),
+            ChartMarkKind::Start | ChartMarkKind::Link | ChartMarkKind::Cut => String::new(),
+        };
+        ExpectedMark { cell: mark.cell, mark: CellMark { row, column, kind, at_left }, words }
+    };
+    chart.marks.iter().map(marked).collect()
 }
 
 /// What tables and lists of a manuscript say, for proof to look for: every line with a box, and every cell of a table beside

@@ -1,6 +1,6 @@
 //! Follows running text over lines, columns and pages by where it stands, to find sentences word for word.
 
-use crate::reader::lines::{Stretch, Word, whole_number};
+use crate::reader::lines::{Stretch, Word};
 use crate::reader::matrix::Bounds;
 use std::collections::BTreeMap;
 
@@ -60,21 +60,6 @@ impl Flow {
     pub fn says_on(&self, page: usize, words: &str) -> bool {
         matches!(self.best(words, |line| self.lines[line].page == page), SearchResult::Whole)
     }
-
-    /// The number that stands for `{page}` of a template on one line of this page.
-    pub fn page_said_on(&self, page: usize, template: &str) -> Option<usize> {
-        let (before, after) = template.split_once("{page}")?;
-        let (before, after): (Vec<&str>, Vec<&str>) = (parts_of(before).collect(), parts_of(after).collect());
-        let lines = self.lines.get(self.pages.get(&page)?.clone())?;
-        lines.iter().find_map(|line| {
-            let words: Vec<&str> = line.stretch.words.iter().map(|word| word.letters.as_str()).collect();
-            words.windows(before.len() + 1 + after.len()).find_map(|here| {
-                let (number, fits) = (here.get(before.len())?, here.starts_with(&before) && here.ends_with(&after));
-                whole_number(number).filter(|_| fits)
-            })
-        })
-    }
-
     /// Whether these words stand anywhere, beginning on one line with the beginning of `beside`, or right below it where that
     /// has a line of its own.
     pub fn says_beside(&self, words: &str, beside: &str) -> bool {

@@ -12,6 +12,8 @@ use crate::reader::matrix::{Bounds, PagePoint};
 
 /// Farther left of the name than this no sample is looked for, points.
 const MAX_SAMPLE_DISTANCE: f64 = 48.0;
+/// A patch of colour beside a sample is no wider than this, points.
+const PATCH: f64 = 22.0;
 /// Samples are smaller than this, points: one inch.
 const MAX_SAMPLE_SIZE: f64 = 72.0;
 
@@ -133,9 +135,19 @@ fn sample(
         }
     }
     // Only what belongs to the nearest sample: not the one of an entry further left.
-    let belongs = |b: &&Bounds| b.left > nearest - MAX_SAMPLE_SIZE && b.right > nearest - 0.9 * cell.0.max(cell.1);
+    let reach = PATCH.max(0.9 * cell.0.max(cell.1));
+    let belongs = |b: &&Bounds| b.left > nearest - MAX_SAMPLE_SIZE && b.right > nearest - reach;
     let straddles = |b: &&Bounds| b.top <= middle && b.bottom >= middle;
-    let largest = boxes.iter().filter(belongs).filter(straddles).max_by(|a, b| area(a).total_cmp(&area(b)));
+    // A patch of the yarn's true colour may stand between the sample and the name: a box with nothing in it.
+    let filled = |ground: &&Bounds| {
+        let fills = page.painted.iter().filter(|p| matches!(p.kind, PaintKind::Fill | PaintKind::FillEvenOdd));
+        fills
+            .flat_map(|p| &p.parts)
+            .any(|part| ground.grown(0.5).holds_all(&part.bounds) && area(&part.bounds) < 0.9 * area(ground))
+    };
+    let near_boxes = || boxes.iter().filter(belongs).filter(straddles);
+    let by_area = |a: &&Bounds, b: &&Bounds| area(a).total_cmp(&area(b));
+    let largest = near_boxes().filter(filled).max_by(by_area).or(near_boxes().max_by(by_area));
     // A sample may be much larger than a cell, and its symbol's parts then lie far from the middle of the name: whatever is
     // filled within the box belongs to it.
     let within: Vec<Bounds> = match largest {

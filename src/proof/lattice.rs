@@ -8,6 +8,8 @@ use crate::reader::matrix::{Bounds, PagePoint};
 
 /// Lines of a grid are no wider than this, points.
 const MAX_LINE_WIDTH: f64 = 2.5;
+/// A filled box is a line where it is so many times as long as thick; bars of symbols are shorter.
+const LONG: f64 = 20.0;
 /// Lines nearer than this are one line drawn twice, points.
 const TWICE: f64 = 0.4;
 /// Lines that end this near each other meet, points.
@@ -54,15 +56,14 @@ impl Lattice {
         };
         Lattice { area, columns: self.columns + left + right, rows: self.rows + up + down }
     }
-    /// Paints everything that touches the grid into a canvas of [`SAMPLES`] by [`SAMPLES`] a cell. They lie in a square
-    /// in the middle of the cell, so that a symbol looks the same in a wide cell as in a square one.
+    /// Paints everything that touches the grid into a canvas of [`SAMPLES`] by [`SAMPLES`] a cell, evenly in both directions:
+    /// a symbol is as wide for its height as its cell is, and so looks the same in a wide cell as in a square one.
     pub(super) fn sampled(&self, page: &PageMarks) -> Canvas {
         let (w, h) = (self.across(), self.down());
-        let side = w.min(h);
         let places = |first: f64, step: f64, count: usize| -> Vec<f64> {
             let middles = (0..count).map(|cell| first + (cell as f64 + 0.5) * step);
             let within =
-                |middle: f64| (0..SAMPLES).map(move |i| middle + ((i as f64 + 0.5) / SAMPLES as f64 - 0.5) * side);
+                |middle: f64| (0..SAMPLES).map(move |i| middle + ((i as f64 + 0.5) / SAMPLES as f64 - 0.5) * step);
             middles.flat_map(within).collect()
         };
         let mut canvas = Canvas::new(places(self.area.left, w, self.columns), places(self.area.top, h, self.rows));
@@ -130,9 +131,9 @@ fn note(a: PagePoint, b: PagePoint, level: &mut Vec<GridLine>, upright: &mut Vec
 fn thin_boxes(mark: &PaintedMark, level: &mut Vec<GridLine>, upright: &mut Vec<GridLine>) {
     for part in mark.parts.iter().filter(|p| p.is_box()) {
         let (area, middle) = (part.bounds, part.bounds.centre());
-        if area.height() <= MAX_LINE_WIDTH && area.width() > 4.0 * area.height() {
+        if area.height() <= MAX_LINE_WIDTH && area.width() > LONG * area.height() {
             level.push(GridLine { at: middle.y, from: area.left, to: area.right });
-        } else if area.width() <= MAX_LINE_WIDTH && area.height() > 4.0 * area.width() {
+        } else if area.width() <= MAX_LINE_WIDTH && area.height() > LONG * area.width() {
             upright.push(GridLine { at: middle.x, from: area.top, to: area.bottom });
         }
     }

@@ -11,9 +11,9 @@ const RIM: usize = 4;
 const RING: usize = 2;
 /// Samples across what is read of a cell.
 pub(super) const WINDOW: usize = SAMPLES - 2 * RIM;
-/// Two symbols are the same when no more than this share of the window differs. The shipped symbols differ by 15 % of the
-/// box or more after blurring; rounding in the file moves an outline by less than 1 %.
-const SAME: f64 = 0.11;
+/// Two symbols are the same when no more than this share of the window differs. The shipped symbols differ by 15 % of their
+/// box or more after blurring, and on pale tints that box is smaller; rounding in the file moves an outline by less than 1 %.
+const SAME: f64 = 0.06;
 /// Colours are the same when no channel differs by more than this, of 255: rounding only.
 const SAME_COLOUR: u32 = 3;
 

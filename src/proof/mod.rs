@@ -1,10 +1,10 @@
 //! Reads a finished PDF back and holds it against the project.
 //!
 //! Shares no code with the writer. Names of resources, drawing order, marked content and metadata carry no meaning here:
-//! colour and symbol of a cell are matched by what is drawn to the key on the same page, or on the page that the sheet says
-//! the key is on, and the key to the yarns.
+//! colour and symbol of a cell are matched by what is drawn to the key on the same page, and the key to the yarns.
 
 mod canvas;
+mod cell_marks;
 mod check_file;
 mod check_sheet;
 mod check_words;
@@ -20,15 +20,15 @@ mod sheet;
 mod tests;
 mod whole;
 
-pub use expectations::{Expectations, ExpectedLine, ExpectedRow, ExpectedYarn, PageLayout, SheetWords};
+pub use cell_marks::{CellMark, CellMarkKind};
+pub use expectations::{Expectations, ExpectedLine, ExpectedMark, ExpectedRow, ExpectedYarn, PageLayout, SheetWords};
 pub use imposed::prove_sheets;
 pub use lattice::Lattice;
 pub use report::{Finding, ProofReport};
 pub use whole::{Comparison, compare};
 
 use crate::chart::{Column, Row};
-use crate::reader::{Bounds, PdfReader, stretches};
-use std::collections::BTreeMap;
+use crate::reader::{PdfReader, stretches};
 
 /// Reads a file and holds it against what it must say. Pages are read one after another and let go again, so that a
 /// booklet of any length takes no more memory than its fullest page.
@@ -51,8 +51,6 @@ pub fn prove(bytes: &[u8], expected: &Expectations) -> ProofReport {
     let mut ticks = Vec::new();
     let mut first_size = None;
     let names: Vec<&str> = expected.key.iter().map(|y| y.name.as_str()).collect();
-    // Keys with pages of their own, by the first of these.
-    let mut keys = BTreeMap::new();
 
     for number in 1..=report.pages {
         let page = match reading.page(number) {
@@ -70,16 +68,9 @@ pub fn prove(bytes: &[u8], expected: &Expectations) -> ProofReport {
         check_file::check_boxes(number, &page.boxes, expected, first_size, may_lie, &mut report);
         first_size.get_or_insert(page.boxes.size());
         flow.add(number, lines);
-        if let Some(mut sheet) = sheet {
+        if let Some(sheet) = sheet {
             report.sheets += 1;
-            let mut key_on = Some(number);
-            let said = flow.page_said_on(number, &expected.sheet.key_page).filter(|_| sheet.key.is_empty());
-            if let Some(said) = said {
-                key_on = (!keys.contains_key(&said)).then_some(said);
-                let key = keys.entry(said).or_insert_with(|| key_from(&mut reading, said, &sheet, &names));
-                sheet.key.clone_from(key);
-            }
-            let on_page = check_sheet::SheetOnPage { number, sheet: &sheet, key_on, ticks: &page.ticks, flow: &flow };
+            let on_page = check_sheet::SheetOnPage { number, sheet: &sheet, ticks: &page.ticks, flow: &flow };
             check_sheet::check_sheet(&on_page, expected, &mut covered, &mut report);
         }
         ticks.extend(page.ticks.into_iter().map(|t| (number, t)));
@@ -94,25 +85,6 @@ pub fn prove(bytes: &[u8], expected: &Expectations) -> ProofReport {
     check_file::check_fonts(reading.opened(), &mut report);
     check_file::check_fields(&ticks, expected, &mut report);
     report
-}
-
-/// The key that begins on a page, for a sheet that leads to it: up to the page that has the last of the yarns.
-fn key_from(reading: &mut PdfReader, first: usize, sheet: &sheet::DrawnSheet, names: &[&str]) -> Vec<key::KeyEntry> {
-    let mut found = Vec::new();
-    for number in first..=reading.pages() {
-        let Ok(page) = reading.page(number) else { break };
-        let lines = stretches(&page.drawn);
-        let here = key::entries(&page.drawn, &lines, names, &Bounds::EMPTY, sheet.cell(), sheet.is_grounded());
-        if here.is_empty() {
-            break;
-        }
-        found.extend(here);
-        let has = |at: usize| found.iter().any(|entry: &key::KeyEntry| usize::from(entry.yarn.0) == at);
-        if (0..names.len()).all(has) {
-            break;
-        }
-    }
-    found
 }
 
 /// Every knot of the chart must stand on some sheet. Of bare cells nothing is drawn, so nothing can be missing.

@@ -1,6 +1,7 @@
 //! A chart sheet as drawn: its grid, its cells, its key, and what stands beside its rows and columns. No judgement yet.
 
 use super::canvas::PAPER;
+use super::cell_marks::{CellMark, cell_marks};
 use super::key::{self, KeyEntry};
 use super::lattice::{Lattice, lattices};
 use super::look::CellLook;
@@ -57,7 +58,9 @@ pub(super) struct DrawnSheet {
     pub lattice: Lattice,
     /// Its cells in reading order.
     pub looks: Vec<CellLook>,
-    /// The key: on the same page, or the one that the page leads to.
+    /// Small marks at the edges of its cells.
+    pub marks: BTreeSet<CellMark>,
+    /// The key.
     pub key: Vec<KeyEntry>,
     /// Left and right end of each row.
     pub row_ends: Vec<[EndMarks; 2]>,
@@ -88,7 +91,8 @@ pub(super) fn sheet(page: &PageMarks, lines: &[Stretch], names: &[&str]) -> Opti
     for row in 0..lattice.rows {
         looks.extend((0..lattice.columns).map(|column| CellLook::read(&canvas, row, column)));
     }
-    let mut sheet = DrawnSheet { lattice, looks, key: Vec::new(), row_ends, column_ends };
+    let marks = cell_marks(page, &lattice);
+    let mut sheet = DrawnSheet { lattice, looks, marks, key: Vec::new(), row_ends, column_ends };
     sheet.key = key::entries(page, lines, names, &sheet.lattice.area, sheet.cell(), sheet.is_grounded());
     Some(sheet)
 }

@@ -57,41 +57,130 @@ fn turned_bar(degrees: f64, half_width: f64) -> Vec<Segment> {
     polygon(&corners.map(|(x, y)| (x * cos - y * sin, x * sin + y * cos)))
 }
 
+/// Least difference of every pair of these outlines, and the pairs that are too near.
+fn nearest(outlines: &[Vec<Segment>], side_mm: f64) -> Vec<String> {
+    let drawn: Vec<Coverage> = outlines.iter().map(|outline| seen(outline, side_mm)).collect();
+    let mut faults = Vec::new();
+    let mut least = (f64::INFINITY, "", "");
+    for i in 0..drawn.len() {
+        for j in 0..i {
+            let apart = difference(&drawn[i], &drawn[j], MARGIN, SHIFT);
+            if apart < MIN_DIFFERENCE {
+                faults.push(format!("{} and {} at {side_mm:.2} mm: {apart:.4}", SYMBOLS[i], SYMBOLS[j]));
+            }
+            if apart < least.0 {
+                least = (apart, SYMBOLS[i], SYMBOLS[j]);
+            }
+        }
+    }
+    println!("{side_mm:.2} mm: closest are {} and {}, {:.4}", least.1, least.2, least.0);
+    faults
+}
+
+fn all_outlines() -> Vec<Vec<Segment>> {
+    SYMBOLS.iter().filter_map(|name| outline(name)).collect()
+}
+
 #[test]
 fn every_pair_of_symbols_differs_by_fifteen_hundredths_of_the_box_at_arms_length() {
     // Boxes of 2.7, 4 and 7 mm, and the box a symbol really has in the smallest cell.
     let smallest = 2.7 * crate::inks::MARK_SHARE;
-    let mut faults = Vec::new();
-    for side_mm in [smallest, 2.7, 4.0, 7.0] {
-        let drawn: Vec<Coverage> = SYMBOLS.iter().filter_map(|name| outline(name)).map(|o| seen(&o, side_mm)).collect();
-        assert_eq!(drawn.len(), SYMBOLS.len());
+    let outlines = all_outlines();
+    assert_eq!(outlines.len(), SYMBOLS.len());
+    let faults: Vec<String> = [smallest, 2.7, 4.0, 7.0].into_iter().flat_map(|mm| nearest(&outlines, mm)).collect();
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn what_is_cut_out_differs_as_much_from_every_figure_as_symbols_do() {
+    // On dark grounds it is drawn by itself.
+    let figures: Vec<Vec<Segment>> =
+        SET.iter().map(|symbol| geometry::outline(symbol.opening.unwrap_or(symbol.parts))).collect();
+    let smallest = 2.7 * crate::inks::MARK_SHARE;
+    let faults: Vec<String> = [smallest, 4.0, 7.0].into_iter().flat_map(|mm| nearest(&figures, mm)).collect();
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn drawn_smaller_on_pale_tints_they_still_differ() {
+    use crate::inks::{ChartInk, cell_ink};
+    // As large as they are in cells of 3.2 and of 4 mm, measured by the box of the heaviest.
+    for (cell_mm, enough) in [(3.2, MIN_DIFFERENCE * 0.6), (4.0, MIN_DIFFERENCE * 0.6)] {
+        let side = crate::geom::Length::mm(cell_mm);
+        let box_pt = (side * crate::inks::MARK_SHARE).to_pt();
+        let small = |p: Point| Point::pt(p.x.to_pt() / box_pt, p.y.to_pt() / box_pt);
+        let outlines: Vec<Vec<Segment>> = SYMBOLS
+            .iter()
+            .map(|name| {
+                let ink = cell_ink(Colour::new(120, 120, 120), name, ChartInk::Saving, Size::new(side, side));
+                let drawn = ink.mark.iter().map(|segment| match *segment {
+                    Segment::Move(p) => Segment::Move(small(p)),
+                    Segment::Line(p) => Segment::Line(small(p)),
+                    Segment::Curve(a, b, p) => Segment::Curve(small(a), small(b), small(p)),
+                    Segment::Close => Segment::Close,
+                });
+                drawn.collect()
+            })
+            .collect();
+        let drawn: Vec<Coverage> =
+            outlines.iter().map(|outline| seen(outline, cell_mm * crate::inks::MARK_SHARE)).collect();
         let mut least = (f64::INFINITY, "", "");
         for i in 0..drawn.len() {
             for j in 0..i {
-                let apart = difference(&drawn[i], &drawn[j], MARGIN, SHIFT);
-                if apart < MIN_DIFFERENCE {
-                    faults.push(format!("{} and {} at {side_mm:.2} mm: {apart:.4}", SYMBOLS[i], SYMBOLS[j]));
-                }
+                // A share of the larger symbol's own box.
+                let own = |name: &str| {
+                    let w = weight(name).unwrap_or_default();
+                    (w.min(0.1) + (w - 0.1).max(0.0) * 0.3) / w
+                };
+                let area = own(SYMBOLS[i]).max(own(SYMBOLS[j]));
+                let apart = difference(&drawn[i], &drawn[j], MARGIN, SHIFT) / area;
                 if apart < least.0 {
                     least = (apart, SYMBOLS[i], SYMBOLS[j]);
                 }
             }
         }
-        println!("{side_mm:.2} mm: closest are {} and {}, {:.4}", least.1, least.2, least.0);
+        println!("{cell_mm} mm cells: closest are {} and {}, {:.4}", least.1, least.2, least.0);
+        // Less than what is asked of full size: the ground's tint tells yarns apart too. Our judgement.
+        assert!(least.0 >= enough, "{least:?}");
     }
-    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn a_block_and_what_is_cut_out_of_it_make_the_whole_box() {
+    for symbol in SET.iter() {
+        let Some(opening) = symbol.opening else { continue };
+        let (a, b) = (coverage(&geometry::outline(symbol.parts), 64, 4), coverage(&geometry::outline(opening), 64, 4));
+        assert!((geometry::inked(symbol.parts) + geometry::inked(opening) - 1.0).abs() < 1e-6, "{}", symbol.name);
+        let side = a.side;
+        for at in 0..side * side {
+            let (x, y) = (at % side, at / side);
+            let inside = (4..side - 4).contains(&x) && (4..side - 4).contains(&y);
+            let sum = a.values[at] + b.values[at];
+            assert!((sum - f64::from(u8::from(inside))).abs() < 0.02, "{} at {x}, {y}: {sum}", symbol.name);
+        }
+    }
+}
+
+#[test]
+fn weights_go_up_in_steps_from_a_grain_to_a_nearly_full_block() {
+    let weights: Vec<f64> = SYMBOLS.iter().filter_map(|name| weight(name)).collect();
+    for (pair, names) in weights.windows(2).zip(SYMBOLS.windows(2)) {
+        assert!(pair[0] + 0.003 < pair[1] && pair[1] < pair[0] + 0.15, "{names:?}: {pair:?}");
+    }
+    assert!(weights[0] < 0.04 && weights[weights.len() - 1] > 0.8);
 }
 
 #[test]
 fn shapes_that_the_eye_takes_for_each_other_fail_the_same_measure() {
-    let disc = outline("disc").unwrap_or_default();
+    use geometry::{Part, PartShape};
+    let disc = geometry::outline(&[Part::Ink(PartShape::Disc(0.0, 0.0, 0.5))]);
     // An octagon of the disc's own area: radius r with 2 sqrt 2 r^2 = pi / 4. Own computation.
     let octagon: Vec<(f64, f64)> = (0..8)
         .map(|i| (f64::from(i) * 45.0 + 22.5).to_radians().sin_cos())
         .map(|(sin, cos)| (0.52695 * cos, 0.52695 * sin))
         .collect();
-    let block = outline("block").unwrap_or_default();
-    let rounded = geometry::outline(&[geometry::Part::Ink(geometry::PartShape::Bent(&[
+    let block = geometry::outline(&[Part::Ink(PartShape::Box(-0.5, -0.5, 0.5, 0.5))]);
+    let rounded = geometry::outline(&[Part::Ink(PartShape::Bent(&[
         geometry::Edge::Arc(-0.3, -0.3, 0.2, 180.0, 270.0),
         geometry::Edge::Arc(0.3, -0.3, 0.2, 270.0, 360.0),
         geometry::Edge::Arc(0.3, 0.3, 0.2, 0.0, 90.0),
@@ -100,7 +189,7 @@ fn shapes_that_the_eye_takes_for_each_other_fail_the_same_measure() {
     for side_mm in [2.7, 4.0, 7.0] {
         assert!(apart(&disc, &polygon(&octagon), side_mm) < MIN_DIFFERENCE);
         assert!(apart(&block, &rounded, side_mm) < MIN_DIFFERENCE);
-        // Nine tenths of the box long, so that both stay in it; thin, and as wide as the set's own bar.
+        // Nine tenths of the box long, so that both stay in it; thin, and as wide as the set's own slash.
         for half_width in [0.06, 0.1, 0.165] {
             let turned = apart(&turned_bar(0.0, half_width), &turned_bar(20.0, half_width), side_mm);
             assert!(turned < MIN_DIFFERENCE, "bars {} wide at {side_mm} mm: {turned}", 2.0 * half_width);
@@ -132,23 +221,14 @@ fn the_weight_of_a_symbol_is_its_inked_share_and_it_stays_in_its_box() {
             let inside = (4..side - 4).contains(&x) && (4..side - 4).contains(&y);
             assert!(inside || *value < 1e-9, "{name} leaves its box");
         }
-        // A mark takes 70 % of a cell's smaller side, and its box MARK_SHARE of it.
-        let inked =
-            |line: usize, step: usize, other: usize| (0..side).any(|at| drawn.values[line * step + at * other] > 0.01);
-        let reach = |step: usize, other: usize| {
-            let lines: Vec<usize> = (0..side).filter(|&line| inked(line, step, other)).collect();
-            lines.last().unwrap_or(&0) + 1 - lines.first().unwrap_or(&0)
-        };
-        let (across, down) = (reach(1, side), reach(side, 1));
-        let share = across.max(down) as f64 / 64.0 * crate::inks::MARK_SHARE;
-        assert!(share >= 0.70, "{name}: {share}");
     }
 }
 
 #[test]
 fn a_name_that_is_no_symbol_has_no_outline() {
     assert!(outline("nothing-of-the-kind").is_none() && weight("").is_none());
-    assert!(scaled("ring", Length::mm(3.0)).is_some_and(|o| o.len() == outline("ring").unwrap_or_default().len()));
+    let size = Size::new(crate::geom::Length::mm(3.0), crate::geom::Length::mm(2.0));
+    assert!(stretched("ring", size).is_some_and(|o| o.len() == outline("ring").unwrap_or_default().len()));
 }
 
 #[test]
@@ -165,16 +245,26 @@ fn greys(count: u8) -> Vec<(Colour, Option<&'static str>)> {
 }
 
 #[test]
-fn dark_yarns_get_heavier_symbols() {
-    for count in [2, 3, 5, 8, 12, 20] {
-        let yarns = greys(count);
-        let even = vec![vec![1; usize::from(count)]; usize::from(count)];
-        let weights: Vec<f64> = assign(&yarns, &even).iter().filter_map(|name| weight(name)).collect();
-        assert_eq!(weights.len(), usize::from(count));
-        let half = weights.len() / 2;
-        let mean = |part: &[f64]| part.iter().sum::<f64>() / part.len() as f64;
-        assert!(mean(&weights[..half]) > mean(&weights[weights.len() - half..]) + 0.15, "{count}: {weights:?}");
-        assert!(weights[0] > weights[weights.len() - 1] + 0.3);
+fn of_two_yarns_the_darker_always_has_the_heavier_symbol() {
+    let mut random = fastrand::Rng::with_seed(31);
+    for round in 0..93 {
+        let count = 2 + round % 31;
+        let yarns: Vec<(Colour, Option<&str>)> =
+            (0..count).map(|_| (Colour::new(random.u8(..), random.u8(..), random.u8(..)), None)).collect();
+        let touch: Vec<Vec<u32>> = (0..count).map(|_| (0..count).map(|_| random.u32(0..60)).collect()).collect();
+        let weights: Vec<f64> = assign(&yarns, &touch).iter().filter_map(|name| weight(name)).collect();
+        assert_eq!(weights.len(), count);
+        let lightness: Vec<f64> = yarns.iter().map(|yarn| yarn.0.lab().l).collect();
+        for a in 0..count {
+            for b in 0..count {
+                assert!(lightness[a] >= lightness[b] || weights[a] > weights[b], "{round}: {lightness:?} {weights:?}");
+            }
+        }
+        let (lightest, heaviest) =
+            weights.iter().fold((1.0, 0.0), |(least, most), w| (f64::min(least, *w), f64::max(most, *w)));
+        // The lightest nearly empty, the darkest over 45 hundredths of a cell.
+        assert_eq!(Some(lightest), weight("grain"));
+        assert!(heaviest >= assign::MIN_OF_DARKEST);
     }
 }
 
@@ -182,13 +272,13 @@ fn dark_yarns_get_heavier_symbols() {
 fn thirty_two_yarns_get_thirty_two_symbols_and_pins_hold() {
     let mut yarns = greys(32);
     yarns[7].1 = Some("crescent");
-    yarns[30].1 = Some("block");
+    yarns[30].1 = Some("checks");
     yarns[9].1 = Some("crescent");
     yarns[11].1 = Some("unheard-of");
     let touch: Vec<Vec<u32>> =
         (0..32).map(|a: u32| (0..32).map(|b: u32| if a.abs_diff(b) == 1 { 50 } else { 0 }).collect()).collect();
     let names = assign(&yarns, &touch);
-    assert_eq!((names[7].as_str(), names[30].as_str()), ("crescent", "block"));
+    assert_eq!((names[7].as_str(), names[30].as_str()), ("crescent", "checks"));
     for (i, name) in names.iter().enumerate() {
         assert!(SYMBOLS.contains(&name.as_str()) && !names[..i].contains(name), "{name}");
     }
@@ -208,7 +298,7 @@ fn yarns_that_touch_get_symbols_less_alike_than_yarns_that_do_not() {
     let apart = |a: usize, b: usize| differences.between(place(&names[a]), place(&names[b]));
     for a in (0..12).step_by(2) {
         assert_ne!(kin(&names[a]), kin(&names[a + 1]));
-        assert!(apart(a, a + 1) > 0.3, "{} {}: {}", names[a], names[a + 1], apart(a, a + 1));
+        assert!(apart(a, a + 1) > 0.16, "{} {}: {}", names[a], names[a + 1], apart(a, a + 1));
     }
 }
 
@@ -232,7 +322,8 @@ fn sheet_of_symbols() -> String {
     );
     for (at, name) in SYMBOLS.iter().enumerate() {
         let (x, y) = ((at % across) as f64 * cell.0 + cell.0 / 2.0, (at / across) as f64 * cell.1 + 36.0);
-        let mark = scaled(name, Length::pt(box_side)).unwrap_or_default();
+        let side = crate::geom::Length::pt(box_side);
+        let mark = stretched(name, Size::new(side, side)).unwrap_or_default();
         let path = sketch::path(&mark);
         let _ = writeln!(out, "<path transform='translate({x} {y})' d='{path}'/>");
         let _ = writeln!(out, "<text x='{x}' y='{}'>{name} {:.2}</text>", y + 40.0, weight(name).unwrap_or_default());

@@ -42,6 +42,18 @@ fn a_sound_project_hears_nothing() {
 }
 
 #[test]
+fn a_pinned_symbol_that_turns_the_tones_over_is_named_and_another_is_not() {
+    let mut project = sound();
+    // The light yarn has a heavy symbol.
+    project.palette.0[0].symbol = Some("cut-three-specks".into());
+    let said = the("symbol-against-tone", &project);
+    let [light, dark] = [0, 1].map(|at| project.palette.0[at].name.clone());
+    assert!(said.message.contains(&format!("`{light}` and `{dark}`")), "{}", said.message);
+    project.palette.0[0].symbol = Some("hoop".into());
+    assert_eq!(ids(&project), [""; 0]);
+}
+
+#[test]
 fn what_is_acknowledged_stays_quiet_and_only_that() {
     let mut project = sound();
     project.swatch = Swatch::default();

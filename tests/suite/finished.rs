@@ -140,13 +140,15 @@ impl Finished {
                 let Some(value) = number(run) else { continue };
                 let (x, y) = (run.origin.x.to_pt(), run.origin.y.to_pt());
                 if y > top && y < bottom && (x < left || x > right) {
-                    rows.push(value - 1 - ((y - top) / h) as usize);
+                    rows.push((run.size.to_pt(), value, ((y - top) / h) as usize));
                 } else if y < top && y > top - 20.0 && x > left - w && x < right {
                     columns.push((x, value));
                 }
             }
             columns.sort_by(|a, b| a.0.total_cmp(&b.0));
-            out.push((page, rows[0], columns[0].1 - 1));
+            // Run counts stand beside rows too, and are smaller than their numbers.
+            rows.sort_by(|a, b| b.0.total_cmp(&a.0));
+            out.push((page, rows[0].1 - 1 - rows[0].2, columns[0].1 - 1));
         }
         out
     }

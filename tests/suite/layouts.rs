@@ -62,7 +62,7 @@ fn other(key: &str, value: &str) -> Option<String> {
         ("run-counts", _) => None,
         (_, "true") => Some("false".into()),
         (_, "false") => Some("true".into()),
-        ("cells", _) => quoted("true"),
+        ("cells", _) => quoted("square"),
         // Said of a chart that is turned for it, below.
         ("orientation", _) => None,
         ("least-cell", _) => quoted("5.5 mm"),

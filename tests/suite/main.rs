@@ -4,6 +4,7 @@ mod accessible;
 mod advice;
 mod booklet;
 mod buyer;
+mod cell_marks;
 mod chart_from;
 mod chart_sheets;
 mod charts;
@@ -26,9 +27,9 @@ mod scale;
 mod setting;
 mod shop;
 mod starter;
-mod starts;
 mod support;
 mod teeth;
+mod tone;
 #[path = "../walk/mod.rs"]
 mod walk;
 mod whole;

@@ -1,6 +1,6 @@
-//! What stands round the grid: bands, centre marks, numbers, arrows, run counts, boxes to tick.
+//! What stands round the grid: bands, numbers, arrows, run counts, boxes to tick.
 
-use super::{CENTRE_MARK, ChartSheets, EVERY_ROW, GAP, SheetOnPage, number_size};
+use super::{ChartSheets, EVERY_ROW, GAP, SheetOnPage, number_size};
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
@@ -22,7 +22,7 @@ const STRIP_BAND: Length = Length::mm(5.4);
 /// Run counts are smaller than row numbers.
 const COUNT_SIZE: f64 = 0.8;
 /// Parts one run count from the next.
-const BETWEEN_COUNTS: &str = " · ";
+const BETWEEN_COUNTS: &str = "·";
 /// Ends a row of counts that goes on.
 const MORE_COUNTS: &str = " …";
 
@@ -61,15 +61,15 @@ impl Beside {
     }
     /// Width beside the grid, the same at both sides.
     pub fn gutter(self) -> Length {
-        let start = CENTRE_MARK + GAP * 3.0 + self.number + self.arrow.width + self.target;
-        start.max(CENTRE_MARK + GAP * 2.0 + self.counts) + Length::mm(0.6)
+        let start = GAP * 3.0 + self.number + self.arrow.width + self.target;
+        start.max(GAP * 2.0 + self.counts) + Length::mm(0.6)
     }
     /// Room for run counts.
     fn room_for_counts(self) -> Length {
-        self.gutter() - CENTRE_MARK - GAP * 2.0 - Length::mm(0.6)
+        self.gutter() - GAP * 2.0 - Length::mm(0.6)
     }
     fn arrow_at(self) -> Length {
-        CENTRE_MARK + GAP * 2.0 + self.number
+        GAP * 2.0 + self.number
     }
     fn box_at(self) -> Length {
         self.arrow_at() + self.arrow.width + GAP
@@ -146,31 +146,6 @@ impl ChartSheets<'_> {
         }
     }
 
-    /// Small triangles at the middle of the whole chart.
-    pub(super) fn centre_marks(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
-        let (sheet, grid) = (page.sheet, page.grid);
-        let half = CENTRE_MARK * 0.6;
-        let colour = self.colours.accent;
-        let middle = self.block.columns as f64 / 2.0 - sheet.columns.start as f64;
-        if middle >= 0.0 && middle <= sheet.columns.len() as f64 {
-            let x = grid.left() + self.cell.width * middle;
-            for (tip, away) in [(grid.top(), -1.0), (grid.bottom(), 1.0)] {
-                let (tip, base) = (tip + Length::pt(0.8) * away, tip + CENTRE_MARK * away);
-                let (a, b) = (Point::new(x - half, base), Point::new(x + half, base));
-                out.push(draw::shape(LAYOUT, draw::triangle(Point::new(x, tip), a, b, colour)));
-            }
-        }
-        let middle = self.block.rows.len() as f64 / 2.0 - sheet.rows.start as f64;
-        if middle >= 0.0 && middle <= sheet.rows.len() as f64 {
-            let y = grid.top() + self.cell.height * middle;
-            for (tip, away) in [(grid.left(), -1.0), (grid.right(), 1.0)] {
-                let (tip, base) = (tip + Length::pt(0.8) * away, tip + CENTRE_MARK * away);
-                let (a, b) = (Point::new(base, y - half), Point::new(base, y + half));
-                out.push(draw::shape(LAYOUT, draw::triangle(Point::new(tip, y), a, b, colour)));
-            }
-        }
-    }
-
     /// First and last column of the sheet, tens, and fives where there is room.
     pub(super) fn column_numbers(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let (sheet, grid) = (page.sheet, page.grid);
@@ -188,8 +163,8 @@ impl ChartSheets<'_> {
                 continue;
             }
             placed.push((from, to));
-            let above = grid.top() - CENTRE_MARK - GAP;
-            let below = grid.bottom() + CENTRE_MARK + GAP + size * 0.68;
+            let above = grid.top() - GAP;
+            let below = grid.bottom() + GAP + size * 0.68;
             line.clone().place(Point::new(from, above), Mark::Node(page.figure), out);
             line.clone().place(Point::new(from, below), Mark::Node(page.figure), out);
         }
@@ -204,7 +179,7 @@ impl ChartSheets<'_> {
             }
             let about = &self.block.rows[row];
             let Some(line) = self.figures.get(&about.number) else { continue };
-            let x = outwards(page.grid, about.left_to_right, CENTRE_MARK + GAP, line.width);
+            let x = outwards(page.grid, about.left_to_right, GAP, line.width);
             let y = self.middle(page, row) + size * 0.34;
             line.clone().place(Point::new(x, y), Mark::Node(page.figure), out);
         }
@@ -219,7 +194,7 @@ impl ChartSheets<'_> {
         let room = self.beside.room_for_counts();
         for row in page.sheet.rows.clone() {
             let Some(line) = self.counts_line(page, row, size, room) else { continue };
-            let x = outwards(page.grid, !self.block.rows[row].left_to_right, CENTRE_MARK + GAP, line.width);
+            let x = outwards(page.grid, !self.block.rows[row].left_to_right, GAP, line.width);
             let y = self.middle(page, row) + size * 0.34;
             line.place(Point::new(x, y), Mark::Node(page.figure), out);
         }

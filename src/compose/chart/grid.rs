@@ -1,15 +1,10 @@
 //! The grid itself: cells, and the lines between them.
 
-use super::{ChartSheets, SheetOnPage, starts};
+use super::{ChartSheets, SheetOnPage, marks};
 use crate::compose::draw::{self, LAYOUT};
-use crate::compose::tile::SheetCells;
-use crate::geom::{Length, Point};
+use crate::geom::{Point, Rect};
+use crate::inks;
 use crate::page::{Cells, Item, Mark, PlacedItem, Segment, Shape};
-
-/// Lines between cells.
-const THIN: Length = Length::pt(0.3);
-/// Lines on tens of the whole chart, and round the knots.
-const TENS: Length = Length::pt(0.8);
 
 impl ChartSheets<'_> {
     pub(super) fn cells(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
@@ -31,28 +26,24 @@ impl ChartSheets<'_> {
         });
     }
 
-    /// Squares of this sheet in which a yarn starts; none where the layout does not ask for them.
-    pub(super) fn starts_on<'s>(&'s self, sheet: &'s SheetCells) -> impl Iterator<Item = starts::Start<'s>> {
-        let wanted = if self.edition.chart.yarn_starts { self.block.starts.as_slice() } else { &[] };
-        let columns = self.block.columns;
-        wanted
-            .iter()
-            .map(move |cell| (cell / columns, cell % columns))
-            .filter(|(row, column)| sheet.rows.contains(row) && sheet.columns.contains(column))
-            .filter_map(move |(row, column)| {
-                let yarn = usize::from((*self.block.cells.get(row * columns + column)?)?);
-                Some(starts::Start {
-                    row: row - sheet.rows.start,
-                    column: column - sheet.columns.start,
-                    left_to_right: self.block.rows.get(row)?.left_to_right,
-                    ink: self.cell_inks.get(yarn)?,
-                })
+    pub(super) fn cell_marks(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
+        if !self.edition.chart.marks {
+            return;
+        }
+        let (sheet, grid, columns) = (page.sheet, page.grid, self.block.columns);
+        let marked = marks::on(self.block, sheet).filter_map(|mark| {
+            let (row, column) = (mark.cell / columns, mark.cell % columns);
+            let yarn = usize::from((*self.block.cells.get(mark.cell)?)?);
+            let left = grid.left() + self.cell.width * (column - sheet.columns.start) as f64;
+            let top = grid.top() + self.cell.height * (row - sheet.rows.start) as f64;
+            Some(marks::MarkedCell {
+                area: Rect { origin: Point::new(left, top), size: self.cell },
+                kind: &mark.kind,
+                left_to_right: self.block.rows.get(row)?.left_to_right,
+                ink: self.cell_inks.get(yarn)?,
             })
-    }
-
-    pub(super) fn starts(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
-        let dots = starts::dots(page.grid, self.cell, self.starts_on(page.sheet));
-        out.extend(dots.into_iter().map(|dot| draw::shape(Mark::Node(page.figure), dot)));
+        });
+        out.extend(marks::shapes(marked).into_iter().map(|shape| draw::shape(Mark::Node(page.figure), shape)));
     }
 
     /// Lines between cells, only where there is a knot on one side: bare cells are left blank.
@@ -94,8 +85,9 @@ impl ChartSheets<'_> {
                 edge.extend([Segment::Move(Point::new(x(from), y(i))), Segment::Line(Point::new(x(to), y(i)))]);
             }
         }
-        let look = &self.edition.look;
-        for (outline, colour, width) in [(thin, look.grid, THIN), (tens, look.tens, TENS), (edge, look.tens, TENS)] {
+        // Tens are those of the whole chart; the edge runs round the knots.
+        let [usual, heavy] = inks::lines(self.ink, self.edition.look.grid, self.edition.look.tens);
+        for (outline, (colour, width)) in [(thin, usual), (tens, heavy), (edge, heavy)] {
             if !outline.is_empty() {
                 let stroke = Some(draw::line(colour, width));
                 out.push(draw::shape(LAYOUT, Shape { outline, fill: None, stroke }));

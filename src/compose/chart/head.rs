@@ -1,6 +1,7 @@
 //! The upper part of a sheet: its title, the key with counts, and the sheet finder.
 
-use super::key::KeyLay;
+use super::key::{KeyLay, SampleLook};
+use super::legend::Legend;
 use super::{ChartSheets, range_words};
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
@@ -25,9 +26,11 @@ const SCALES: [f64; 4] = [1.0, 0.9, 0.8, 0.72];
 const SHARE_OF_CELLS: f64 = 0.45;
 /// In any case so many rows are to have room.
 const MIN_ROWS: f64 = 3.0;
-/// Type of this size or more is made for people who cannot read smaller: a key is never set smaller, and gives way to the
+/// Type of this size or more is made for people who cannot read smaller: a key is not set smaller, and gives way to a few
 /// rows only.
 const LARGE_PRINT: Length = Length::pt(16.0);
+/// Unless not even these rows had room beside it.
+const SCALES_OF_LARGE_PRINT: [f64; 7] = [1.0, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4];
 /// On a narrow sheet the finder takes no more than this share of its width.
 const SHARE_OF_FINDER: f64 = 0.28;
 /// Between the finder and what stands at its left.
@@ -47,8 +50,9 @@ pub(super) struct Head {
     pub height: Length,
     /// On so many lines what the sheet shows stands below its title; 0: beside it.
     range_lines: usize,
-    /// `None`: the key has a page of its own.
-    pub key: Option<KeyLay>,
+    pub key: KeyLay,
+    /// What marks in the cells mean; without entries where there are none.
+    pub legend: Legend,
     finder: Size,
 }
 
@@ -67,7 +71,7 @@ fn ranges_of(block: &ChartBlock, sheet: &SheetCells) -> [String; 2] {
 }
 
 /// The level of a title: the first one of a chart stands for the section's where that has none.
-pub(super) fn title_level(structure: &Structure, section: NodeId) -> u8 {
+fn title_level(structure: &Structure, section: NodeId) -> u8 {
     let titled = structure.get(section).children.iter().any(|&n| structure.get(n).role == Role::Heading(1));
     if titled { 2 } else { 1 }
 }
@@ -75,27 +79,34 @@ pub(super) fn title_level(structure: &Structure, section: NodeId) -> u8 {
 impl Head {
     /// For sheets with room of this size; `rest` of its height is taken by other things than the head and the cells, which
     /// are at least so high.
-    pub fn of(block: &ChartBlock, setter: &Setter, room: Size, rest: Length, least_cell: Length) -> Head {
+    pub fn of(
+        block: &ChartBlock,
+        setter: &Setter,
+        room: Size,
+        rest: Length,
+        (least_cell, look, marks): (Length, SampleLook, bool),
+    ) -> Head {
         let rows = least_cell * MIN_ROWS.min(block.rows.len() as f64);
         let all = least_cell * block.rows.len() as f64;
         let large = LARGE_PRINT.fits(setter.style(StyleName::Key).size);
         let wanted = if large { rows } else { rows.max((room.height * SHARE_OF_CELLS).min(all)) };
-        let scales = if large { &SCALES[..1] } else { &SCALES[..] };
+        let scales = if large { &SCALES_OF_LARGE_PRINT[..] } else { &SCALES[..] };
         let heads: Vec<Head> =
-            scales.iter().map(|scale| Head::scaled(block, setter, room.width, Some(*scale))).collect();
+            scales.iter().map(|scale| Head::scaled(block, setter, room.width, *scale, (look, marks))).collect();
         let enough = heads.iter().position(|head| (head.height + rest + wanted).fits(room.height));
         let least = heads.iter().map(|head| head.height).reduce(Length::min).unwrap_or_default();
         let lowest = heads.iter().position(|head| head.height.fits(least)).unwrap_or(0);
         let chosen = heads.into_iter().nth(enough.unwrap_or(lowest));
-        chosen.unwrap_or_else(|| Head::scaled(block, setter, room.width, Some(1.0)))
+        chosen.unwrap_or_else(|| Head::scaled(block, setter, room.width, 1.0, (look, marks)))
     }
 
-    /// For sheets of this width whose key has a page of its own.
-    pub fn without_key(block: &ChartBlock, setter: &Setter, width: Length) -> Head {
-        Head::scaled(block, setter, width, None)
-    }
-
-    fn scaled(block: &ChartBlock, setter: &Setter, width: Length, key: Option<f64>) -> Head {
+    fn scaled(
+        block: &ChartBlock,
+        setter: &Setter,
+        width: Length,
+        scale: f64,
+        (look, marks): (SampleLook, bool),
+    ) -> Head {
         let larger = (setter.style(StyleName::SheetNote).size / USUAL_NOTES).clamp(1.0, MAX_FINDER);
         // The largest numbers that can come; a sheet's own are never wider.
         let all = SheetCells::whole(block.columns.max(100), block.rows.len().max(100));
@@ -105,7 +116,7 @@ impl Head {
         let beside = (width - title.width - BESIDE_FINDER).max(Length::ZERO).min(width * SHARE_OF_FINDER);
         let finder = Size::new((FINDER.width * larger).min(beside), FINDER.height * larger);
         let room = width - finder.width - BESIDE_FINDER;
-        let key = key.map(|scale| KeyLay::of(block, setter, room, scale));
+        let key = KeyLay::of(block, setter, room, scale, look);
         let range = setter.line(StyleName::SheetNote, &range_line(block, &all));
         let range_lines = match (title.width + AFTER_TITLE + range.width).fits(room) {
             true => 0,
@@ -113,11 +124,9 @@ impl Head {
         };
         let below = setter.style(StyleName::SheetNote).leading * range_lines as f64;
         let above = setter.style(StyleName::SheetTitle).leading + below + Length::mm(2.0);
-        let height = match &key {
-            Some(key) => (above + key.height()).max(finder.height),
-            None => above,
-        };
-        Head { height: height + Length::mm(1.5), range_lines, key, finder }
+        let legend = if marks { Legend::of(block, setter, room) } else { Legend::default() };
+        let height = (above + key.height() + legend.height()).max(finder.height);
+        Head { height: height + Length::mm(1.5), range_lines, key, legend, finder }
     }
 }
 
@@ -158,11 +167,12 @@ impl ChartSheets<'_> {
 
         let below = note.leading * self.head.range_lines as f64;
         let top = area.top() + title_style.leading + below + Length::mm(2.0);
-        if let Some(lay) = &self.head.key {
-            // Of many sheets the later ones show the key again for the eye: it was said once.
-            let section = (index == 0 || self.plan.sheets.len() <= KEY_SAID).then_some(section);
-            self.key(lay.all(), lay, Point::new(area.left(), top), setter, structure, section, out);
-        }
+        // Of many sheets the later ones show the key again for the eye: it was said once.
+        let said_in = (index == 0 || self.plan.sheets.len() <= KEY_SAID).then_some(section);
+        self.key(Point::new(area.left(), top), setter, structure, said_in, out);
+        let below = Point::new(area.left(), top + self.head.key.height());
+        let room = area.size.width - self.head.finder.width - BESIDE_FINDER;
+        self.legend(below, room, setter, structure, said_in, out);
         if self.plan.sheets.len() > 1 {
             self.finder(index, area, setter, out);
         }

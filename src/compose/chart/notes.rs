@@ -1,17 +1,17 @@
 //! Words about a sheet's neighbours: what it shows again and from which page, and where the chart goes on.
 
-use super::{CENTRE_MARK, ChartSheets, Folios, GAP, number_size, range_words};
+use super::{ChartSheets, Folios, GAP, marks, number_size, range_words};
 use crate::catalogue::StyleName;
 use crate::compose::draw::{self, ArrowDirection, LAYOUT};
 use crate::compose::setting::Setter;
 use crate::compose::tile::SheetCells;
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect};
-use crate::manuscript::ChartBlock;
+use crate::manuscript::{ChartBlock, ChartMarkKind};
 use crate::markup::filled;
 use crate::page::{Mark, NodeId, PlacedItem, Role, Structure};
 
-/// Under this height of a cell a sheet says that its squares are small.
+/// Under this shorter side of a cell a sheet says that its squares are small.
 const SMALL: Length = Length::mm(3.7);
 /// Parts one note from the next on a line.
 const BETWEEN: &str = "  ·  ";
@@ -32,21 +32,18 @@ fn lines_of(parts: Vec<String>, setter: &Setter, width: Length) -> Vec<String> {
     lines
 }
 
-/// The most lines of notes that a sheet of this width can need: the same room is kept on all of them. `key_apart`: the key
-/// has a page of its own; `again`: sheets show something that stands on others too.
+/// The most lines of notes that a sheet of this width can need: the same room is kept on all of them. `squared`: cells are
+/// square although the knots are not; `again`: sheets show something that stands on others too.
 pub(super) fn most_lines(
     block: &ChartBlock,
     edition: &Edition,
     setter: &Setter,
     width: Length,
-    (key_apart, again): (bool, bool),
+    (squared, again): (bool, bool),
 ) -> usize {
     let words = &block.words;
     let range = |count: usize| range_words(&(count.saturating_sub(2)..count)).to_vec();
     let mut parts = Vec::new();
-    if key_apart {
-        parts.push(filled(&words.key_page, &[("page", "100".to_owned())]));
-    }
     if again {
         for (template, count) in [(&words.shared_columns, block.columns), (&words.shared_rows, block.rows.len())] {
             let mut values = range(count.max(100));
@@ -57,13 +54,42 @@ pub(super) fn most_lines(
     if edition.chart.run_counts {
         parts.push(words.run_counts.clone());
     }
-    if !SMALL.fits(edition.chart.least_cell) {
+    if !SMALL.fits(edition.chart.narrow_cell) {
         parts.push(words.small_cells.clone());
     }
-    if edition.chart.yarn_starts {
-        parts.push(words.starts.clone());
+    if squared {
+        parts.push(words.square_cells.clone());
     }
     lines_of(parts, setter, width).len()
+}
+
+/// Lines that name the lengths which lozenges on a sheet ask for, each by the knot that it tied last.
+pub(super) fn choices(
+    block: &ChartBlock,
+    edition: &Edition,
+    setter: &Setter,
+    sheet: &SheetCells,
+    width: Length,
+) -> Vec<String> {
+    if !edition.chart.marks {
+        return Vec::new();
+    }
+    let place = |cell: usize| {
+        let row = block.rows.get(cell / block.columns).map_or("", |row| row.number.as_str());
+        format!("{row}, {}", cell % block.columns + 1)
+    };
+    let mut parts: Vec<String> = marks::on(block, sheet)
+        .filter_map(|mark| match &mark.kind {
+            ChartMarkKind::Choice { tied: Some(tied), .. } => Some(format!("{} ← {}", place(mark.cell), place(*tied))),
+            // Header rows have no place on the chart.
+            ChartMarkKind::Choice { tied: None, words } => Some(format!("{} ← {words}", place(mark.cell))),
+            ChartMarkKind::Start | ChartMarkKind::Link | ChartMarkKind::Cut => None,
+        })
+        .collect();
+    if let Some(first) = parts.first_mut() {
+        *first = format!("{} {first}", block.words.choices);
+    }
+    lines_of(parts, setter, width)
 }
 
 impl ChartSheets<'_> {
@@ -80,9 +106,6 @@ impl ChartSheets<'_> {
     ) {
         let words = &self.block.words;
         let mut parts = Vec::new();
-        if self.key_pages() > 0 {
-            parts.push(filled(&words.key_page, &[("page", folios.key())]));
-        }
         let mut shared = |template: &str, range: std::ops::Range<usize>, with: Option<usize>| {
             if let Some(other) = with.filter(|_| !range.is_empty()) {
                 let mut values = range_words(&range).to_vec();
@@ -96,19 +119,21 @@ impl ChartSheets<'_> {
         if self.edition.chart.run_counts {
             parts.push(words.run_counts.clone());
         }
-        if !SMALL.fits(self.plan.cell) {
+        if !SMALL.fits(self.cell.width.min(self.cell.height)) {
             parts.push(words.small_cells.clone());
         }
-        if self.starts_on(sheet).next().is_some() {
-            parts.push(words.starts.clone());
+        if super::squared(self.block, self.aspect) {
+            parts.push(words.square_cells.clone());
         }
-        if parts.is_empty() {
+        let mut lines = lines_of(parts, setter, area.size.width);
+        lines.extend(choices(self.block, self.edition, setter, sheet, area.size.width));
+        if lines.is_empty() {
             return;
         }
         let paragraph = structure.add(Role::Paragraph, Some(section));
         let style = setter.style(StyleName::SheetNote);
         let top = area.top() + self.head.height;
-        for (i, text) in lines_of(parts, setter, area.size.width).iter().enumerate() {
+        for (i, text) in lines.iter().enumerate() {
             let at = Point::new(area.left(), top + style.size + style.leading * i as f64);
             let line = setter.line(StyleName::SheetNote, text);
             // The dots between notes are for the eye.
@@ -134,8 +159,8 @@ impl ChartSheets<'_> {
         let words = &self.block.words;
         let gutter = self.beside.gutter();
         let size = setter.style(StyleName::SheetNote).size;
-        let above = grid.top() - CENTRE_MARK - GAP;
-        let below = grid.bottom() + CENTRE_MARK + GAP + number_size(self.cell, setter) * 0.68;
+        let above = grid.top() - GAP;
+        let below = grid.bottom() + GAP + number_size(self.cell, setter) * 0.68;
         let plan = &self.plan;
         for (other, points, spoken, baseline) in [
             (plan.left_of(sheet), ArrowDirection::Left, &words.continues_left, above),

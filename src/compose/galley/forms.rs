@@ -49,7 +49,7 @@ impl Setting<'_> {
                 let y = box_height + Length::mm(1.5);
                 self.swatch(&snip.swatch, Rect::new(x, y, side, side), &mut items);
                 let baseline = y + side / 2.0 + style.size * 0.34;
-                let name_left = x + side + Length::mm(2.0);
+                let name_left = x + self.swatch_width(side) + Length::mm(2.0);
                 let name = self.setter.line_within(StyleName::Small, &snip.name, x + width - name_left);
                 let paragraph = self.structure.add(Role::Paragraph, Some(body));
                 name.place(Point::new(name_left, baseline), Mark::Node(paragraph), &mut items);

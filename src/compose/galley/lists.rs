@@ -7,7 +7,6 @@ use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
 use crate::compose::setting::SetLine;
 use crate::geom::{Length, Point, Rect};
-use crate::inks;
 use crate::manuscript::{Caution, Inline, Signal, Step, Swatch, Text, TickLine, WrittenRow};
 use crate::markup::unmarked;
 use crate::page::{Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
@@ -92,7 +91,11 @@ impl Setting<'_> {
             let mut left = self.columns.text_left + indent;
             let grown = self.grown();
             let box_left = left - Length::mm(7.0) * grown;
-            let swatch_room = if line.swatch.is_some() { Length::mm(6.5) * grown } else { Length::ZERO };
+            let side = Length::mm(4.2) * grown;
+            let swatch_room = match line.swatch {
+                Some(_) => self.swatch_width(side) + Length::mm(2.3) * grown,
+                None => Length::ZERO,
+            };
             let swatch_left = left;
             left += swatch_room;
             let measure = self.columns.text - indent - swatch_room;
@@ -102,7 +105,6 @@ impl Setting<'_> {
             let box_at = Point::new(box_left + Length::mm(2.1) * grown, middle);
             self.tick_box(box_at, &line.field, &line.spoken, form, &mut items);
             if let Some(swatch) = &line.swatch {
-                let side = Length::mm(4.2) * grown;
                 self.swatch(swatch, Rect::new(swatch_left, middle - side / 2.0, side, side), &mut items);
             }
             if let Some(piece) = self.galley.pieces.get_mut(first) {
@@ -172,10 +174,20 @@ impl Setting<'_> {
         });
     }
 
-    /// A yarn's patch of colour with its symbol, drawn like a cell of the chart.
+    /// A yarn's symbol, drawn like a cell of the chart, and right of it a patch of the yarn's true colour where the ink shows
+    /// that: as wide as [`Setting::swatch_width`] says.
     pub(in crate::compose) fn swatch(&self, swatch: &Swatch, area: Rect, items: &mut Vec<PlacedItem>) {
-        let ink = inks::cell_ink(swatch.colour, &swatch.symbol, self.parts.ink, area.size);
+        let ink = self.parts.palette.cell(swatch.colour, &swatch.symbol, area.size);
         items.extend(draw::sample(area, ink, self.colours.rule));
+        if self.parts.palette.shows_true_colours() {
+            let patch = Rect::new(area.right(), area.top(), area.size.height * draw::PATCH, area.size.height);
+            items.extend(draw::patch(patch, swatch.colour, self.colours.rule));
+        }
+    }
+
+    /// Width of a swatch whose symbol has this side.
+    pub(in crate::compose) fn swatch_width(&self, side: Length) -> Length {
+        if self.parts.palette.shows_true_colours() { side * (1.0 + draw::PATCH) } else { side }
     }
 
     pub(in crate::compose) fn caution(&mut self, caution: &Caution, node: NodeId, keep_with_next: bool) {
