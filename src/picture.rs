@@ -110,13 +110,21 @@ pub fn is_picture(bytes: &[u8]) -> bool {
     image::guess_format(bytes).is_ok()
 }
 
+/// Whether these are the first bytes of a picture as many telephones take them (ISO/IEC 23008-12: a `ftyp` box with one of
+/// its brands).
+fn is_heic(bytes: &[u8]) -> bool {
+    let brands: [&[u8]; 8] = [b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1", b"avif"];
+    bytes.get(4..8) == Some(b"ftyp") && bytes.get(8..12).is_some_and(|brand| brands.contains(&brand))
+}
+
 /// Unpacks a chart picture of at most `most` pixels a side. The diagnostic has no span.
 pub fn chart_pixels(bytes: &[u8], most: u32) -> Result<Pixels, Diagnostic> {
     match image::guess_format(bytes) {
         Ok(ImageFormat::Png | ImageFormat::Gif | ImageFormat::Bmp | ImageFormat::WebP) => {}
         Ok(ImageFormat::Jpeg) => {
             return Err(Diagnostic::fault("wrong-picture-kind", "a JPEG picture blurs colours and cannot be a chart")
-                .hint("save the chart as a PNG picture, from the drawing and not from the JPEG"));
+                .hint("save the chart as a PNG picture, from the drawing and not from the JPEG")
+                .hint("or have it read and made into a project: `hitchpress chart-from PICTURE`"));
         }
         _ => {
             return Err(Diagnostic::fault("wrong-picture-kind", "the chart is not a picture that can be read")
@@ -127,7 +135,8 @@ pub fn chart_pixels(bytes: &[u8], most: u32) -> Result<Pixels, Diagnostic> {
     let (columns, rows) = decoder.dimensions();
     if columns > most || rows > most {
         return Err(Diagnostic::fault("chart-too-large", format!("the chart is {columns} x {rows} pixels large"))
-            .hint(format!("one pixel is one knot; at most {most} x {most} are read")));
+            .hint(format!("one pixel is one knot; at most {most} x {most} are read"))
+            .hint("a chart drawn larger, a drawing or a photograph is made into a chart by `hitchpress chart-from PICTURE`"));
     }
     if columns == 0 || rows == 0 {
         return Err(Diagnostic::fault("empty-chart", "the chart has no pixels"));
@@ -213,6 +222,13 @@ pub fn photograph(bytes: &[u8]) -> Result<EncodedPicture, Diagnostic> {
 /// Unpacks any picture this program reads, turned upright as the camera noted. The diagnostic has no span.
 pub fn seen(bytes: &[u8]) -> Result<SrgbPicture, Diagnostic> {
     let what = "the picture";
+    if is_heic(bytes) {
+        return Err(Diagnostic::fault(
+            "wrong-picture-kind",
+            "this is a HEIC or AVIF picture, which cannot be read here",
+        )
+        .hint("share or export it as JPEG; a telephone's camera can be set to take JPEG pictures"));
+    }
     if !is_picture(bytes) {
         return Err(Diagnostic::fault("wrong-picture-kind", "this is not a picture that can be read")
             .hint("open it in any picture program and save it as JPEG or PNG"));

@@ -101,7 +101,7 @@ impl Sources {
         if bytes.len() as u64 > most {
             return Err(too_large());
         }
-        self.files.push(Source { path: path.to_path_buf(), bytes, origin: Origin::Disk });
+        self.files.push(Source { path: path.to_path_buf(), bytes: in_utf_8(bytes), origin: Origin::Disk });
         Ok(SourceId(self.files.len() - 1))
     }
     /// The text of a file that must be UTF-8; if it is not, a fault with the line of the first wrong byte goes into
@@ -214,6 +214,28 @@ fn unreadable(path: &Path, error: &std::io::Error) -> Diagnostic {
     }
 }
 
+/// Text that an editor has saved as UTF-16 by itself is UTF-8 from here on; everything else stays as it is. A byte-order mark
+/// says what it is, and where there is none, that every other byte of the first ones is 0.
+fn in_utf_8(bytes: Vec<u8>) -> Vec<u8> {
+    let start = &bytes[..bytes.len().min(64) & !1];
+    let zeros = |from: usize| start.len() >= 4 && start.iter().skip(from).step_by(2).all(|byte| *byte == 0);
+    let clear = |from: usize| start.iter().skip(from).step_by(2).all(|byte| *byte != 0);
+    let (skip, low_first) = match bytes.get(..2) {
+        Some([0xff, 0xfe]) if bytes.get(2..4) != Some(&[0, 0]) => (2, true),
+        Some([0xfe, 0xff]) => (2, false),
+        _ if zeros(1) && clear(0) => (0, true),
+        _ if zeros(0) && clear(1) => (0, false),
+        _ => return bytes,
+    };
+    let unit = |pair: &[u8; 2]| if low_first { u16::from_le_bytes(*pair) } else { u16::from_be_bytes(*pair) };
+    let (pairs, rest) = bytes[skip..].as_chunks::<2>();
+    let text: Option<String> = char::decode_utf16(pairs.iter().map(unit)).collect::<Result<_, _>>().ok();
+    match text {
+        Some(text) if rest.is_empty() => text.into_bytes(),
+        _ => bytes,
+    }
+}
+
 /// Whether a character steers what shows a text instead of standing in it: control characters (C0 and C1), and those that turn
 /// the direction of what follows (Unicode Standard Annex 9, 2). A line end and a tab do not.
 pub fn steers(c: char) -> bool {
@@ -301,6 +323,24 @@ mod tests {
         assert!(sources.is_folder(nowhere));
         assert_eq!(sources.inside(nowhere, "project.toml"), Ok(nowhere.join("project.toml")));
         assert_eq!(sources.inside(nowhere, "../secret.txt").map_err(|d| d.id), Err("path-leaves-folder"));
+    }
+
+    #[test]
+    fn text_in_utf_16_is_read() {
+        let text = "title = \"Größe\"\nAB\n";
+        let units: Vec<u16> = text.encode_utf16().collect();
+        let low: Vec<u8> = units.iter().flat_map(|unit| unit.to_le_bytes()).collect();
+        let high: Vec<u8> = units.iter().flat_map(|unit| unit.to_be_bytes()).collect();
+        let marked = |mark: [u8; 2], bytes: &[u8]| [&mark[..], bytes].concat();
+        for bytes in [marked([0xff, 0xfe], &low), marked([0xfe, 0xff], &high), low, high] {
+            assert_eq!(in_utf_8(bytes), text.as_bytes());
+        }
+        // Bytes that are neither stay as they are, to be called what they are.
+        for bytes in
+            [vec![0xff, 0xfe, 0x00, 0xd8], vec![0xff, 0xd8, 0xff, 0xe0], b"AB\n".to_vec(), vec![0xff, 0xfe, 0x41]]
+        {
+            assert_eq!(in_utf_8(bytes.clone()), bytes);
+        }
     }
 
     #[test]

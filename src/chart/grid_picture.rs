@@ -29,6 +29,17 @@ pub fn read(
             return None;
         }
     };
+    if let Some(times) = enlarged(&pixels) {
+        report.push(
+            Diagnostic::fault(
+                "enlarged-chart",
+                format!("every square of this chart is {times} x {times} pixels large, and one pixel is one knot"),
+            )
+            .at(place)
+            .hint("make it a project with one knot a square: `hitchpress chart-from PICTURE --as chart`"),
+        );
+        return None;
+    }
     let palette = palette(yarns, place, report)?;
     let mut strange = UnknownColours::default();
     let mut cells = Vec::with_capacity(pixels.rgba.len());
@@ -63,6 +74,30 @@ pub fn read(
         return None;
     }
     Chart::new(pixels.columns, cells)
+}
+
+/// How many pixels each way a square has, where all of them have more than one. Stripes alone tell nothing: a chart may be
+/// plain one way.
+fn enlarged(pixels: &Pixels) -> Option<usize> {
+    /// Fewer squares a side than this are no chart.
+    const MIN_SQUARES: usize = 8;
+    let at = |column: usize, row: usize| pixels.rgba[row * pixels.columns + column];
+    let across: Vec<usize> = (1..pixels.columns)
+        .filter(|&column| (0..pixels.rows).any(|row| at(column, row) != at(column - 1, row)))
+        .collect();
+    let down: Vec<usize> = (1..pixels.rows)
+        .filter(|&row| (0..pixels.columns).any(|column| at(column, row) != at(column, row - 1)))
+        .collect();
+    let common = |places: &[usize], long: usize| places.iter().fold(long, |a, &b| divisor(a, b));
+    let (wide, high) = (common(&across, pixels.columns), common(&down, pixels.rows));
+    let enough = across.len().min(down.len()) >= 4;
+    let squares = (pixels.columns / wide.max(1)).min(pixels.rows / high.max(1));
+    (enough && wide == high && wide >= 2 && squares >= MIN_SQUARES).then_some(wide)
+}
+
+/// The largest number that divides both.
+fn divisor(a: usize, b: usize) -> usize {
+    if b == 0 { a } else { divisor(b, a % b) }
 }
 
 /// From colour to yarn. Two yarns of one colour cannot be told apart in a picture.
@@ -181,7 +216,8 @@ impl UnknownColours {
             report.push(
                 Diagnostic::fault("unknown-colour", format!("{number} other colours are no yarn's either"))
                     .at(place)
-                    .hint("a chart picture has one pixel a knot and only the yarns' colours: no photograph, no soft edges"),
+                    .hint("a chart picture has one pixel a knot and only the yarns' colours: no photograph, no soft edges")
+                    .hint("a photograph, a drawing or a chart drawn larger is made into one by `hitchpress chart-from PICTURE`"),
             );
         }
         clean

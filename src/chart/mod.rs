@@ -1,6 +1,7 @@
 //! The chart: a grid of knots, clean and checked. Rows and columns count from 0 here and get their +1 where a number is drawn.
 
 pub mod grid_picture;
+pub mod grid_sheet;
 pub mod grid_text;
 pub mod yarn;
 

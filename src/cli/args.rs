@@ -107,14 +107,16 @@ pub struct Manual {
 #[command(
     after_help = "The size is given once: --columns, --rows, --width or --height; the other side follows from the \
     picture and the gauge.\nWith one of each, as much of the picture as need be is cut off.\nA drawing keeps exactly its \
-    own colours.\nExamples:\n  \
+    own colours. A picture of a chart is read square by square; take only charts that are yours, or that you may use.\nExamples:\n  \
     hitchpress chart-from fox.png --columns 48 -o fox\n  \
+    hitchpress chart-from old-chart.png --as chart --fit knots -o heron\n  \
+    hitchpress chart-from design.xlsx --range B2:AO60 -o heron\n  \
     hitchpress chart-from photo.jpg --columns 60 --yarns 6 -o heron\n  \
     hitchpress chart-from photo.jpg --width \"40 cm\" --crop 10,0,90,75 --straighten 1.5 -o heron\n  \
     hitchpress chart-from sketch.png --columns 48 --like little-boat -o second-boat"
 )]
 pub struct ChartFrom {
-    /// The photograph or drawing: JPEG, PNG, GIF, BMP or WebP.
+    /// The photograph, drawing or chart: JPEG, PNG, GIF, BMP or WebP; or a spreadsheet: .xlsx or .csv.
     #[arg(value_name = "PICTURE")]
     pub picture: PathBuf,
     /// How many knots wide.
@@ -135,6 +137,13 @@ pub struct ChartFrom {
     /// What the picture is; without it, that is found out and said.
     #[arg(long = "as", value_enum, value_name = "KIND")]
     pub kind: Option<KindChoice>,
+    /// For a chart drawn on squares: with "knots", rows are added so that a circle stays a circle in knots, which are wider
+    /// than high; with "squares", every square is one knot.
+    #[arg(long, value_enum, default_value_t = FitChoice::Squares, value_name = "WHAT")]
+    pub fit: FitChoice,
+    /// Of a spreadsheet, the cells that are the chart: "B2:AO60"; without it, all that are filled or hold letters.
+    #[arg(long, value_name = "CELLS")]
+    pub range: Option<String>,
     /// A project whose yarns, cord, swatch and ways of working are taken.
     #[arg(long, value_name = "PROJECT")]
     pub like: Option<PathBuf>,
@@ -165,6 +174,18 @@ pub enum KindChoice {
     Drawing,
     /// Everything that shades.
     Photograph,
+    /// A grid of squares, each of them one knot: on a screen, scanned, or photographed. --columns and --rows say how many
+    /// there are, where the picture leaves that in doubt.
+    Chart,
+}
+
+/// What a chart's squares become.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum FitChoice {
+    /// Each is one knot.
+    Squares,
+    /// Rows are added to keep the proportions.
+    Knots,
 }
 
 /// How much detail of a picture is kept.

@@ -4,6 +4,7 @@ mod desk;
 mod from_drawing;
 mod options;
 mod pattern;
+mod squares;
 
 use super::args::{ChartFrom, KindChoice};
 use super::compose::title_slug;
@@ -13,17 +14,20 @@ use super::{load, report};
 use crate::catalogue::EditionName;
 use crate::chart_from::drawing::Drawing;
 use crate::chart_from::{self, JudgedChart, cells, yarns};
+use crate::chart_read::{self, NoChart, Reading, Size};
 use crate::diag::{Diagnostic, Report, Span};
 use crate::font::FontBook;
 use crate::picture::{self, SrgbPicture};
 use crate::press::{self, Prepared, Settled, Variant, Wishes};
 use crate::project::{Project, schema};
+use crate::sheet;
 use crate::source::Sources;
 use crate::words::Words;
 use crate::workings;
 use desk::{Desk, Finished, size_said};
 use options::ChartFromOptions;
 use pattern::Pattern;
+use squares::Squares;
 use std::path::{Path, PathBuf};
 
 /// Most bytes of a picture.
@@ -72,24 +76,98 @@ struct NewProject {
 fn make(typed: &ChartFrom, sources: &mut Sources, report: &mut Report) -> Option<NewProject> {
     let options = ChartFromOptions::read(typed, report);
     let words = language(typed, report);
-    let picture = read(&typed.picture, sources, report);
+    let input = read(typed, sources, report);
     let like = match &typed.like {
         Some(path) => Some(like(path, sources, report)?),
         None => None,
     };
-    let (options, words, picture) = (options?, words?, picture?);
+    let (options, words, input) = (options?, words?, input?);
     let title = typed.title.clone().unwrap_or_else(|| title_of(&typed.picture));
     let pattern = Pattern::new(title, &words, like);
     let base = pattern.project(sources, report)?;
-    let desk = Desk { typed, options, words, picture, pattern, base };
-    let drawing = match typed.kind {
-        Some(KindChoice::Photograph) => None,
-        Some(KindChoice::Drawing) => Some(Drawing::forced(&desk.picture).or_else(|| no_drawing(report))?),
-        None => Drawing::find(&desk.picture),
+    let (picture, sheet) = match input {
+        Input::Picture(picture) => (picture, None),
+        Input::Sheet(sheet) => {
+            let squares = Squares::of_sheet(&sheet);
+            (squares.drawn(), Some(squares))
+        }
     };
-    match drawing {
-        Some(drawing) => pack(&desk, from_drawing::make(&desk, drawing, sources, report)?, sources, report),
-        None => pack(&desk, from_photograph(&desk, sources, report)?, sources, report),
+    let desk = Desk { typed, options, words, picture, pattern, base };
+    if let Some(squares) = sheet {
+        return pack(&desk, squares::make(&desk, squares, sources, report)?, sources, report);
+    }
+    let finished = match typed.kind {
+        Some(KindChoice::Photograph) => from_photograph(&desk, sources, report)?,
+        Some(KindChoice::Drawing) => {
+            let drawing = Drawing::forced(&desk.picture).or_else(|| no_drawing(report))?;
+            from_drawing::make(&desk, drawing, sources, report)?
+        }
+        Some(KindChoice::Chart) => squares::make(&desk, as_chart(&desk, report)?, sources, report)?,
+        None => match found_chart(&desk, report) {
+            Some(squares) => squares::make(&desk, squares, sources, report)?,
+            None => match Drawing::find(&desk.picture) {
+                Some(drawing) => from_drawing::make(&desk, drawing, sources, report)?,
+                None => from_photograph(&desk, sources, report)?,
+            },
+        },
+    };
+    pack(&desk, finished, sources, report)
+}
+
+/// A chart, where the picture is plainly one and nothing that was typed speaks against it.
+fn found_chart(desk: &Desk<'_>, report: &mut Report) -> Option<Squares> {
+    let typed = desk.typed;
+    let as_it_is =
+        typed.width.is_none() && typed.height.is_none() && typed.crop.is_none() && typed.straighten.is_none();
+    let fits = |columns: usize, rows: usize| {
+        typed.columns.is_none_or(|wanted| wanted == columns) && typed.rows.is_none_or(|wanted| wanted == rows)
+    };
+    if !as_it_is {
+        return None;
+    }
+    if typed.yarns.is_none()
+        && fits(desk.picture.width, desk.picture.height)
+        && let Some(squares) = Squares::of_pixels(&desk.picture)
+    {
+        return Some(squares);
+    }
+    let reading = chart_read::plainly(&desk.picture).filter(|reading| fits(reading.columns, reading.rows))?;
+    squares_of(desk, &reading, report)
+}
+
+fn squares_of(desk: &Desk<'_>, reading: &Reading, report: &mut Report) -> Option<Squares> {
+    let name = |number: usize| desk.words.say("colour.symbol", &[("n", &number)]);
+    Squares::of_reading(reading, name, report)
+}
+
+/// A picture that is said to be a chart.
+fn as_chart(desk: &Desk<'_>, report: &mut Report) -> Option<Squares> {
+    let size = Size { columns: desk.typed.columns, rows: desk.typed.rows };
+    match chart_read::read(&desk.picture, size) {
+        Ok(reading) => squares_of(desk, &reading, report),
+        Err(NoChart::OtherSize(columns, rows)) => {
+            report.push(
+                Diagnostic::fault(
+                    "other-size",
+                    format!(
+                        "the grid in this picture has {columns} columns and {rows} rows, and cannot have what was typed"
+                    ),
+                )
+                .hint("count once more, or leave out --columns and --rows"),
+            );
+            None
+        }
+        Err(NoChart::NoGrid) => match Squares::of_pixels(&desk.picture) {
+            Some(squares) => Some(squares),
+            None => {
+                report.push(
+                    Diagnostic::fault("no-grid", "no grid of equal squares was found in this picture")
+                        .hint("take a picture of the chart alone, straight from above and evenly lit, or a copy of the screen")
+                        .hint("say how many squares there are with --columns and --rows, or use `--as drawing`"),
+                );
+                None
+            }
+        },
     }
 }
 
@@ -117,11 +195,11 @@ fn from_photograph(desk: &Desk<'_>, sources: &mut Sources, report: &mut Report) 
     let seen =
         if typed.kind.is_some() { "" } else { "seen as a photograph; `--as drawing` keeps flat colours as they are\n" };
     let said = format!("{seen}{}\n{}", size_said(&project), said(&drawn));
-    Some(Finished { project, pattern, plan, said })
+    Some(Finished { project, pattern, plan, said, more: Vec::new() })
 }
 
 fn pack(desk: &Desk<'_>, finished: Finished, sources: &mut Sources, report: &mut Report) -> Option<NewProject> {
-    let Finished { project, pattern, plan, said } = finished;
+    let Finished { project, pattern, plan, said, more } = finished;
     report.extend(workings::feasible(&project));
     if report.has_faults() {
         return None;
@@ -131,12 +209,13 @@ fn pack(desk: &Desk<'_>, finished: Finished, sources: &mut Sources, report: &mut
     let prepared = Prepared::new(project, manner);
     let shown = before_and_after(&desk.picture, &plan, &prepared, &variant, report)?;
     let Prepared { project, .. } = prepared;
-    let files = vec![
+    let mut files = vec![
         ("project.toml", pattern.text().into_bytes()),
         ("chart.txt", pattern::grid(&project).into_bytes()),
         (schema::FILE, schema::schema().into_bytes()),
         ("before-and-after.png", shown),
     ];
+    files.extend(more);
     let folder = desk.typed.output.clone().unwrap_or_else(|| PathBuf::from(title_slug(&project.about.title)));
     Some(NewProject { folder, files, said })
 }
@@ -153,9 +232,35 @@ fn language(typed: &ChartFrom, report: &mut Report) -> Option<Words> {
     words
 }
 
-fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<SrgbPicture> {
+/// What the chart is made from.
+enum Input {
+    Picture(SrgbPicture),
+    Sheet(sheet::Sheet),
+}
+
+fn read(typed: &ChartFrom, sources: &mut Sources, report: &mut Report) -> Option<Input> {
+    let range = match typed.range.as_deref().map(|text| (text, sheet::Range::read(text))) {
+        Some((text, None)) => {
+            report.push(
+                Diagnostic::fault("odd-range", format!("`--range {text}` names no cells"))
+                    .hint("write the first and the last cell with a colon between them: --range B2:AO60"),
+            );
+            None
+        }
+        Some((_, range)) => range,
+        None => None,
+    };
+    let path = &typed.picture;
     let id = sources.read(path, MAX_PICTURE_BYTES).map_err(|fault| report.push(fault)).ok()?;
-    picture::seen(sources.get(id).bytes()).map_err(|fault| report.push(fault.at(Span::file(id)))).ok()
+    let bytes = sources.get(id).bytes();
+    let at = Span::file(id);
+    if sheet::is_sheet(&path.to_string_lossy(), bytes) {
+        return sheet::read(bytes, range).map(Input::Sheet).map_err(|fault| report.push(fault.at(at))).ok();
+    }
+    if typed.range.is_some() {
+        report.push(Diagnostic::fault("odd-range", "a picture has no cells, so `--range` means nothing").at(at));
+    }
+    picture::seen(bytes).map(Input::Picture).map_err(|fault| report.push(fault.at(at))).ok()
 }
 
 /// The project whose yarns and ways are taken, and its text.

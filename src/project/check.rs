@@ -12,9 +12,10 @@ mod yarns;
 
 use super::Project;
 use super::plan::PLAN;
-use crate::chart::{Chart, Row, grid_picture, grid_text};
+use crate::chart::{Chart, Row, grid_picture, grid_sheet, grid_text};
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use crate::form::{Form, FormSection, in_order};
+use crate::sheet;
 use crate::source::Sources;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -196,6 +197,8 @@ fn chart(
         || crate::picture::EXTENSIONS.iter().any(|e| named.value.to_lowercase().ends_with(e));
     if looks_like_picture {
         grid_picture::read(sources, id, &yarns.colours(), report)
+    } else if sheet::is_sheet(&named.value, sources.get(id).bytes()) {
+        grid_sheet::read(sources, id, &yarns.letters(), &yarns.colours(), report)
     } else {
         let text = sources.text_of(id, report)?;
         grid_text::read(text, id, &yarns.letters(), report)

@@ -25,6 +25,8 @@ pub(super) struct Finished {
     pub pattern: Pattern,
     pub plan: ChartPlan,
     pub said: String,
+    /// Files that only some kinds of pictures bring.
+    pub more: Vec<(&'static str, Vec<u8>)>,
 }
 
 pub(super) fn size_said(project: &Project) -> String {

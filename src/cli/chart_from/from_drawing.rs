@@ -52,12 +52,12 @@ fn draw(
         handling.threads,
         handling.slit_rows,
     );
-    Some(Finished { project, pattern, plan, said })
+    Some(Finished { project, pattern, plan, said, more: Vec::new() })
 }
 
 /// For each colour the yarn most like it; where two colours would take one yarn, the smaller takes another that is nearly as
 /// like, if there is one.
-fn in_yarns(colours: &[Colour], yarns: &[Colour]) -> Vec<usize> {
+pub(super) fn in_yarns(colours: &[Colour], yarns: &[Colour]) -> Vec<usize> {
     /// How much less like (CIEDE2000) a yarn may be so that two colours stay two (our judgement).
     const NEARLY: f64 = 12.0;
     let mut taken: Vec<usize> = Vec::new();

@@ -7,7 +7,7 @@ use crate::diag::{Diagnostic, Report};
 use crate::form::measure;
 
 /// Most columns and rows that are drawn from a picture.
-const MAX_SIDE: usize = 600;
+pub(super) const MAX_SIDE: usize = 600;
 /// Least of either: fewer show nothing.
 const MIN_SIDE: usize = 8;
 /// Yarns unless asked for otherwise.

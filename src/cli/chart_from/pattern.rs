@@ -74,6 +74,17 @@ impl Pattern {
         self.yarns = found.map(|((key, name), &colour)| FoundYarn { key, name, colour }).collect();
     }
 
+    /// Gives yarns names of their own, in their order, where there are any.
+    pub fn rename(&mut self, names: &[Option<String>]) {
+        for at in 0..self.yarns.len() {
+            let Some(Some(name)) = names.get(at) else { continue };
+            // No two yarns of a project have one name.
+            if self.yarns.iter().all(|yarn| yarn.name != *name) {
+                self.yarns[at].name = name.clone();
+            }
+        }
+    }
+
     /// The project as it stands, with a chart of one knot. `None`: the report has at least one fault.
     pub fn project(&self, sources: &mut Sources, report: &mut Report) -> Option<Project> {
         let mut found = Report::new();
