@@ -2,7 +2,7 @@
 
 use super::context::WriteContext;
 use super::hazard::Hazard;
-use super::techniques::{TRIM_MM, tying_off};
+use super::techniques::tying_off;
 use super::{Block, Caution, FleeceDrawing, Section, Step};
 use crate::catalogue::{SectionName, StyleName};
 use crate::project::{Backing, BottomFinish, Glue};

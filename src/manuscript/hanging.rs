@@ -4,7 +4,7 @@ use super::context::WriteContext;
 use super::cover::grid;
 use super::hazard::{Hazard, hangs_from_a_pin};
 use super::{Block, HungPanel, Section, Step};
-use crate::catalogue::{SectionName, StyleName};
+use crate::catalogue::SectionName;
 use crate::project::{BottomFinish, Fixing, Mounting, Wood};
 use crate::words::Names;
 use crate::words::measures::MeasureKind;
