@@ -1,11 +1,10 @@
 //! What every section writes with: the project, its workings and the words, and short ways to say things.
 
 use super::options::WriteOptions;
-use super::{Block, Caution, FigureBlock, Inline, Signal, Step, Swatch, Text, TickLine};
+use super::{Block, FigureBlock, Inline, Step, Swatch, Text, TickLine};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::{Direction, YarnId};
 use crate::geom::MM_PER_INCH;
-use crate::manuscript::hazard::{Hazard, small_parts};
 use crate::markup::unmarked;
 use crate::project::{Backing, Project, Side};
 use crate::words::measures::{MeasureKind, Measures};
@@ -100,49 +99,6 @@ impl WriteContext<'_> {
     /// A step without caution or figure.
     pub fn step(&self, key: &str, names: Names) -> Step {
         Step { cautions: Vec::new(), text: self.text(key, names), figure: None }
-    }
-
-    /// A step with the cautions that stand before it.
-    pub fn step_after(&self, hazards: &[Hazard], key: &str, names: Names) -> Step {
-        Step { cautions: self.cautions(hazards), ..self.step(key, names) }
-    }
-
-    /// Cautions before a step, in the order given, of those that this project meets: a line each where the edition has
-    /// them gathered on a page, whole elsewhere.
-    pub fn cautions(&self, hazards: &[Hazard]) -> Vec<Caution> {
-        let met = hazards.iter().filter(|hazard| hazard.met_by(self));
-        met.map(|hazard| match hazard.words().2 {
-            Some(brief) if self.has(SectionName::Cautions) => {
-                let whole = self.caution(*hazard);
-                let what = self.say(brief, &self.distances().names());
-                let page = vec![Inline::PageOf(SectionName::Cautions)];
-                Caution { text: self.text_with("caution.brief", &[("what", &what)], "page", page), ..whole }
-            }
-            Some(_) | None => self.caution(*hazard),
-        })
-        .collect()
-    }
-
-    /// Distances that cautions name.
-    fn distances(&self) -> Distances {
-        Distances {
-            heater: self.measures.both(MeasureKind::Room, 1000.0),
-            candle: self.measures.both(MeasureKind::Reach, 300.0),
-            mass: self.measures.both(MeasureKind::Mass, self.panel_g()),
-            parts: small_parts(self),
-        }
-    }
-
-    /// A caution with its distances and weights filled in.
-    pub fn caution(&self, hazard: Hazard) -> Caution {
-        let (signal, key, _) = hazard.words();
-        let word = match signal {
-            Signal::Warning => self.say("caution.warning", &[]),
-            Signal::Caution => self.say("caution.caution", &[]),
-            Signal::Notice => self.say("caution.notice", &[]),
-        };
-        let text = self.text(key, &self.distances().names());
-        Caution { signal, word, text }
     }
 
     /// A figure with the words for its labels: all of `[label]` in the words file, of which a figure draws those it names.
@@ -287,20 +243,6 @@ impl WriteContext<'_> {
         let least = (time.least_minutes / 30.0 + 1e-9).floor().max(1.0);
         let most = (time.most_minutes / 30.0 - 1e-9).ceil().max(least);
         (halves(least), halves(most))
-    }
-}
-
-/// What the phrases of cautions name.
-struct Distances {
-    heater: String,
-    candle: String,
-    mass: String,
-    parts: String,
-}
-
-impl Distances {
-    fn names(&self) -> [(&'static str, &dyn Display); 4] {
-        [("heater", &self.heater), ("candle", &self.candle), ("mass", &self.mass), ("parts", &self.parts)]
     }
 }
 

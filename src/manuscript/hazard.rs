@@ -4,9 +4,13 @@
 //! Signal words after ANSI Z535.6 / ISO 3864-2: warning where death or serious injury could follow, caution where a lesser
 //! one could, notice where only the work suffers. Distances and counsel after OSHA 3080, USFA / NFPA, CPSC and HSE INDG171.
 
-use super::Signal;
 use super::context::WriteContext;
+use super::{Caution, Inline, Signal, Step};
+use crate::catalogue::SectionName;
 use crate::project::{Backing, Fixing, Glue, Wood};
+use crate::words::Names;
+use crate::words::measures::MeasureKind;
+use std::fmt::Display;
 
 /// One thing to be careful of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -121,4 +125,63 @@ pub(super) fn small_parts(context: &WriteContext) -> String {
     };
     let beads = context.project.finishing.beads.then(|| context.say("caution.part-beads", &[]));
     context.words.list(&fixing.into_iter().chain(beads).collect::<Vec<_>>())
+}
+
+impl WriteContext<'_> {
+    /// A step with the cautions that stand before it.
+    pub fn step_after(&self, hazards: &[Hazard], key: &str, names: Names) -> Step {
+        Step { cautions: self.cautions(hazards), ..self.step(key, names) }
+    }
+
+    /// Cautions before a step, in the order given, of those that this project meets: a line each where the edition has
+    /// them gathered on a page, whole elsewhere.
+    pub fn cautions(&self, hazards: &[Hazard]) -> Vec<Caution> {
+        let met = hazards.iter().filter(|hazard| hazard.met_by(self));
+        met.map(|hazard| match hazard.words().2 {
+            Some(brief) if self.has(SectionName::Cautions) => {
+                let whole = self.caution(*hazard);
+                let what = self.say(brief, &self.distances().names());
+                let page = vec![Inline::PageOf(SectionName::Cautions)];
+                Caution { text: self.text_with("caution.brief", &[("what", &what)], "page", page), ..whole }
+            }
+            Some(_) | None => self.caution(*hazard),
+        })
+        .collect()
+    }
+
+    /// Distances that cautions name.
+    fn distances(&self) -> Distances {
+        Distances {
+            heater: self.measures.both(MeasureKind::Room, 1000.0),
+            candle: self.measures.both(MeasureKind::Reach, 300.0),
+            mass: self.measures.both(MeasureKind::Mass, self.panel_g()),
+            parts: small_parts(self),
+        }
+    }
+
+    /// A caution with its distances and weights filled in.
+    pub fn caution(&self, hazard: Hazard) -> Caution {
+        let (signal, key, _) = hazard.words();
+        let word = match signal {
+            Signal::Warning => self.say("caution.warning", &[]),
+            Signal::Caution => self.say("caution.caution", &[]),
+            Signal::Notice => self.say("caution.notice", &[]),
+        };
+        let text = self.text(key, &self.distances().names());
+        Caution { signal, word, text }
+    }
+}
+
+/// What the phrases of cautions name.
+struct Distances {
+    heater: String,
+    candle: String,
+    mass: String,
+    parts: String,
+}
+
+impl Distances {
+    fn names(&self) -> [(&'static str, &dyn Display); 4] {
+        [("heater", &self.heater), ("candle", &self.candle), ("mass", &self.mass), ("parts", &self.parts)]
+    }
 }

@@ -2,7 +2,7 @@
 //! once, so that chains of any length take no depth.
 
 use super::super::report::Finding;
-use super::shown;
+use super::shown::shown;
 use super::tokens;
 use super::words::Area;
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream};
