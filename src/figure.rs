@@ -40,7 +40,7 @@ const NUMBER_STRIP: f64 = 5.0;
 /// Stages stand in fewer to a row before they are drawn smaller than this, with words of the usual size.
 const MIN_SCALE: f64 = 0.9;
 /// A figure with words of the usual size is never drawn larger than this, however much room there is.
-const MAX_SCALE: f64 = 1.2;
+const MAX_SCALE: f64 = 1.0;
 
 impl Figure {
     /// Draws the figure at most `room` wide and high. `grown` is how many times their usual size its words are set: it is

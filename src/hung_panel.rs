@@ -25,6 +25,8 @@ const LINE: f64 = 1.075;
 const LETTER: f64 = 0.567;
 /// Length and half width of an arrowhead.
 const HEAD: (f64, f64) = (1.9, 0.38);
+/// Half the width of the nail's head.
+const NAIL: f64 = 0.9;
 /// A dimension shorter than this has its arrows outside, pointing in.
 const SHORT: f64 = 3.0 * HEAD.0;
 
@@ -84,6 +86,7 @@ pub fn draw(hung: &HungPanel, room: Size, lines: Colour, kind: LabelType) -> Dra
     fringe(hung, &sheet, &mut builder);
     panel(hung, &sheet, &mut builder);
     wood(hung, &sheet, &mut builder);
+    hanger(hung, &sheet, &mut builder);
     dimensions(hung, &sheet, &mut builder);
     DrawnFigure { size: sheet.size, shapes: Arc::new(builder.shapes), labels: builder.labels, numbers: Vec::new() }
 }
@@ -108,7 +111,7 @@ impl PanelScale {
         // The smaller the drawing, the more lines its words take, and the less room is left for it: soon settled.
         let (mut scale, mut above, mut under) = (wide, 0.0, 0.0);
         for _ in 0..3 {
-            // Above: the words of the wood's thickness, those of its length, and the dimension line between.
+            // Above: the hanging cord, the dimension line of the wood's length, and its words.
             let over = AboveWood::of(hung, words, scale);
             above = over.dimension + words.words_off() + over.more + words.line / 2.0 + 1.2;
             // Below: the width.
@@ -152,10 +155,9 @@ impl Across {
 
 /// What stands above the wood, at heights above its highest part, millimetres on paper.
 struct AboveWood {
-    /// Middle of the first line of the words of its thickness, and their room.
-    thickness: f64,
-    thickness_room: f64,
-    /// The dimension line of its length.
+    /// Where the hanging cord's loop ends.
+    hanger: f64,
+    /// The dimension line of the wood's length.
     dimension: f64,
     /// Height of the lines of its length beyond the first.
     more: f64,
@@ -164,13 +166,37 @@ struct AboveWood {
 impl AboveWood {
     fn of(hung: &HungPanel, words: &WordRoom<'_>, scale: f64) -> AboveWood {
         let (from, to) = wood_ends(hung);
-        let long = (to - from) * scale;
-        let free = long + words.right + from * scale / 2.0 - 1.2;
-        let thickness_room = if words.lines_of("wood", long / 2.0) <= 1.0 { long / 2.0 } else { free };
-        let thickness = words.words_off() + words.more("wood", thickness_room);
-        let dimension = thickness + words.words_off() + 2.4;
-        AboveWood { thickness, thickness_room, dimension, more: Across::of("wood-length", words, long).more }
+        let hanger = hung.hanger_rise_mm.max(0.0) * scale;
+        let dimension = hanger + NAIL + 2.4;
+        AboveWood { hanger, dimension, more: Across::of("wood-length", words, (to - from) * scale).more }
     }
+}
+
+/// The cord that the wood hangs by, from knot to nail to knot. Two half hitches are drawn as two turns round the wood.
+fn hanger(hung: &HungPanel, sheet: &PanelScale, builder: &mut PanelBuilder) {
+    if hung.hanger_rise_mm <= 0.0 {
+        return;
+    }
+    let (from, to) = wood_ends(hung);
+    let (upper, lower) = (upper_edge(hung), lower_edge(hung));
+    let highest = upper.iter().fold(f64::MAX, |high, point| high.min(point.1));
+    let apex = sheet.at(((from + to) / 2.0, highest - hung.hanger_rise_mm));
+    for x in [from + hung.hanger_in_mm, to - hung.hanger_in_mm] {
+        let (top, bottom) = (sheet.at((x, edge_at(&upper, x))), sheet.at((x, edge_at(&lower, x))));
+        builder.polyline(&[top, apex], GRAIN, Length::pt(1.1), &[]);
+        for turn in [-0.7, 0.7] {
+            builder.polyline(
+                &[(top.0 + turn, top.1 - 0.3), (bottom.0 + turn, bottom.1 + 0.3)],
+                GRAIN,
+                Length::pt(1.1),
+                &[],
+            );
+        }
+    }
+    let fill = builder.lines;
+    let around = |at: f64| (apex.0 + at.cos() * NAIL, apex.1 + at.sin() * NAIL);
+    let nail: Vec<_> = (0..12).map(|step| around(f64::from(step) * std::f64::consts::PI / 6.0)).collect();
+    builder.polygon(&nail, fill);
 }
 
 /// Where the wood begins and ends, from the panel's left edge: as much of it at one side as at the other.
@@ -388,19 +414,23 @@ fn dimensions(hung: &HungPanel, sheet: &PanelScale, builder: &mut PanelBuilder) 
         builder.label("wood-length", (x, y - words.words_off() - across.more), across.align, across.room);
     }
 
-    // Its thickness at the part that stands out at the left, the words above.
+    // Its thickness at its right end, the words beside it; those of the hanging cord beside its loop.
     if builder.has("wood") && hung.wood_mm > 0.0 {
-        let x = (left + sheet.left) / 2.0;
-        let (top, bottom) = (edge_at(&upper_edge(hung), (from) / 2.0), edge_at(&lower_edge(hung), from / 2.0));
+        let x = right - 1.5;
+        let (top, bottom) = (edge_at(&upper_edge(hung), to - 1.0), edge_at(&lower_edge(hung), to - 1.0));
         let (top, bottom) = (sheet.at((0.0, top)).1, sheet.at((0.0, bottom)).1);
         for (tip, way) in [(top, 1.0), (bottom, -1.0)] {
             builder.line((x, tip - way * (HEAD.0 + 1.0)), (x, tip), Length::pt(0.4));
             builder.head((x, tip), (0.0, way));
         }
-        // Clear of the highest part of the edge, which the words may reach.
-        let y = sheet.at((0.0, highest)).1 - above.thickness;
-        builder.line((x, y), (x, top), Length::pt(0.4));
-        builder.label("wood", (x + 1.2, y), LabelAlign::Left, above.thickness_room);
+        let room = words.right - 2.0;
+        let y = top - HEAD.0 - 1.0 - words.more("wood", room);
+        builder.label("wood", (x + 1.2, y), LabelAlign::Left, room);
+    }
+    if builder.has("hanger") && above.hanger > 0.0 {
+        let middle = (left + right) / 2.0;
+        let y = sheet.at((0.0, highest)).1 - above.hanger;
+        builder.label("hanger", (middle + 3.5, y), LabelAlign::Left, right + words.right - middle - 5.0);
     }
 
     // Heights at the right, one below the other on one line.
@@ -464,6 +494,7 @@ mod tests {
             ("bottom", "fringe 110 mm (4 3/8 in)"),
             ("wood", "wood 21 mm (7/8 in) thick"),
             ("wood-length", "wood 430 mm (17 in) long"),
+            ("hanger", "hanging cord 73 cm (29 in) long"),
         ];
         HungPanel {
             width_mm: 336.0,
@@ -484,6 +515,8 @@ mod tests {
             ]
             .to_vec(),
             branch: true,
+            hanger_in_mm: 20.0,
+            hanger_rise_mm: 97.5,
             labels: labels.map(|(key, words)| (key.to_owned(), words.to_owned())).to_vec(),
             picture: AsKnottedGrid {
                 columns: 60,
@@ -585,6 +618,8 @@ mod tests {
             bottom_mm: 0.0,
             wood_mm: 0.0,
             wood_length_mm: 0.0,
+            hanger_in_mm: 0.0,
+            hanger_rise_mm: 0.0,
             lower_edge: vec![(5.0, f64::NAN)],
             labels: Vec::new(),
             ..hung()

@@ -268,8 +268,6 @@ impl<'a> ChartSheets<'a> {
             &[
                 ("sheet", (index + 1).to_string()),
                 ("sheets", self.plan.sheets.len().to_string()),
-                ("columns", self.block.columns.to_string()),
-                ("rows", self.block.rows.len().to_string()),
                 ("yarns", self.block.words.yarns.clone()),
                 ("page", setter.page_of(SectionName::RowsInWords).unwrap_or_default().to_owned()),
                 ("from_column", from_column.1),

@@ -222,3 +222,11 @@ mod tests {
         assert_eq!(lines(&[(0.0, 0.0), (30.0, 0.0)]).len(), 8);
     }
 }
+
+/// A closed outline through points, filled and with a thin line round it.
+pub fn polygon(points: &[Point], fill: Option<Colour>, line: Colour) -> Shape {
+    let start = points.iter().take(1).map(|point| Segment::Move(*point));
+    let rest = points.iter().skip(1).map(|point| Segment::Line(*point));
+    let stroke = Stroke { colour: line, width: Length::pt(0.6), dash: Vec::new(), round: false };
+    Shape { outline: start.chain(rest).chain([Segment::Close]).collect(), fill, stroke: Some(stroke) }
+}

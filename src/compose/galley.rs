@@ -13,7 +13,7 @@ mod lists;
 
 use super::draw::{self, LAYOUT};
 use super::setting::{SetLine, Setter};
-use super::{Colours, Parts, table};
+use super::{Colours, Parts, makeup, table};
 use crate::catalogue::{SectionName, StyleName};
 use crate::edition::{Edition, Style};
 use crate::geom::{Length, Point, Rect, Size};
@@ -21,6 +21,8 @@ use crate::manuscript::{Block, ChartBlock, Inline, Manuscript, Section, Text};
 use crate::markup::{filled, unmarked};
 use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Structure, Target};
 
+/// How far cautions reach into the room left of the text.
+const WIDER: f64 = 0.6;
 /// The size of running text that boxes and patches of colour were drawn for.
 const USUAL_TEXT: Length = Length::pt(10.5);
 
@@ -41,6 +43,8 @@ pub struct Piece {
     pub keep: bool,
     /// A title or heading: two lines of what follows stay with it.
     pub heading: bool,
+    /// Where a numbered step begins.
+    pub step: bool,
     /// Items from the left edge of the text area and the piece's top.
     pub items: Vec<PlacedItem>,
     /// What is drawn again above the first piece on a new page: the head of a table.
@@ -160,6 +164,13 @@ impl<'a> Setting<'a> {
         let chart_at = section.blocks.iter().position(|b| matches!(b, Block::Chart(_)));
         let chart_at = chart_at.filter(|&at| section.blocks[..at].iter().all(|b| matches!(b, Block::Paragraph(..))));
         match &section.title {
+            // The list of contents is no chapter: it stands below what is told at a glance.
+            Some(title) if section.id == SectionName::Contents && !self.edition.new_page.contains(&section.id) => {
+                self.heading(2, &vec![Inline::Plain(title.clone())], node);
+                if let Some(piece) = self.galley.pieces.last_mut() {
+                    piece.anchors = vec![anchor];
+                }
+            }
             Some(title) if chart_at.is_none() => self.title(title, anchor, node),
             _ => self.push(Piece { anchors: vec![anchor], keep: true, ..Piece::default() }),
         }
@@ -168,6 +179,14 @@ impl<'a> Setting<'a> {
             self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() });
             return;
         }
+        let columns = self.columns;
+        if section.id == SectionName::Cautions {
+            // Looked up, not read through: lines may be longer, and all stand on one page.
+            let wider = self.columns.text_left * WIDER;
+            self.columns.text_left -= wider;
+            self.columns.text = self.columns.full - self.columns.text_left;
+        }
+        let opens_at = self.galley.pieces.len() - 1;
         let blocks = &section.blocks[chart_at.unwrap_or(0)..];
         let mut figure: Option<usize> = None;
         for (at, block) in blocks.iter().enumerate() {
@@ -188,18 +207,29 @@ impl<'a> Setting<'a> {
                 _ => None,
             };
         }
+        self.columns = columns;
+        // Cautions are looked up while the hands are busy: all of them on one page, where a page holds them.
+        if section.id == SectionName::Cautions
+            && let Some((_, all_but_last)) = self.galley.pieces[opens_at..].split_last_mut()
+            && makeup::group_height(all_but_last, 1.0).fits(self.columns.height)
+        {
+            all_but_last.iter_mut().for_each(|piece| piece.keep = true);
+        }
     }
 
     /// Steps stay on the page of the figure that shows them: whoever ties has no hand free to turn it. A figure with many
-    /// steps would leave too much white before it, and is parted from the last of them.
+    /// steps would leave too much white before it, and is parted from those after the first.
     fn stay_with_figure(&mut self, from: usize) {
-        const MAX_SHARE: f64 = 0.65;
+        const MAX_SHARE: f64 = 0.2;
         let pieces = &mut self.galley.pieces[from..];
         let height: Length = pieces.iter().map(|p| p.before + p.height + p.after).sum();
         if height.fits(self.columns.height * MAX_SHARE)
             && let Some((_, all_but_last)) = pieces.split_last_mut()
         {
             all_but_last.iter_mut().for_each(|piece| piece.keep = true);
+        } else {
+            let figures = pieces.iter().position(|piece| piece.step).unwrap_or(pieces.len());
+            pieces[..figures].iter_mut().for_each(|piece| piece.keep = true);
         }
     }
 
@@ -258,6 +288,7 @@ impl<'a> Setting<'a> {
             Block::Table(table) => table::set(self, table, node),
             Block::Figure(figure) => self.figure(figure, node),
             Block::HungPanel(hung) => self.hung_panel(hung, node),
+            Block::Fleece(fleece) => self.fleece(fleece, node),
             Block::AsKnotted(drawing) => {
                 let room = Size::new(self.columns.full, self.columns.height * 0.6);
                 self.as_knotted(drawing, room, node);

@@ -21,6 +21,9 @@ use std::collections::BTreeMap;
 /// The size of folios that margins are made for.
 const USUAL_FOLIO: Length = Length::pt(9.0);
 
+/// What is higher than this is no line of text.
+const TALL: Length = Length::pt(34.0);
+
 /// What make-up hands back.
 #[derive(Debug, Default)]
 pub struct MakeUp {
@@ -116,6 +119,7 @@ pub fn make_up(
     let mut heads = galley.heads;
     let mut pieces = galley.pieces;
     stay_with_headings(&mut pieces);
+    super::fit::fit(&mut pieces, &heads, maker.area.size.height);
     let mut pieces = pieces.into_iter().peekable();
     let mut waiting: Vec<Anchor> = Vec::new();
     while let Some(piece) = pieces.next() {
@@ -159,7 +163,7 @@ pub fn make_up(
                 let mut group = vec![piece];
                 while group.last().is_some_and(|p| p.keep)
                     && pieces.peek().is_some_and(|p| p.kind == PieceKind::Flow)
-                    && group_height(&group) <= maker.area.size.height
+                    && group_height(&group, 1.0) <= maker.area.size.height
                 {
                     group.extend(pieces.next());
                 }
@@ -189,27 +193,33 @@ fn stay_with_headings(pieces: &mut [Piece]) {
         let (mut lines, mut end) = (0, at);
         while lines < 2 && pieces.get(end + 1).is_some_and(|piece| piece.kind == PieceKind::Flow) {
             end += 1;
-            lines += usize::from(!pieces[end].heading && pieces[end].height > Length::ZERO);
+            // A figure, a list in one piece: as good as several lines.
+            lines += match &pieces[end] {
+                piece if piece.heading || piece.height <= Length::ZERO => 0,
+                piece if piece.height > TALL => 2,
+                _ => 1,
+            };
         }
         pieces[at..end].iter_mut().for_each(|piece| piece.keep = true);
     }
 }
 
-fn group_height(group: &[Piece]) -> Length {
+/// The height of pieces that keep together, with their white multiplied.
+pub(super) fn group_height(group: &[Piece], factor: f64) -> Length {
     let mut y = Length::ZERO;
     let mut side = Length::ZERO;
     for (i, piece) in group.iter().enumerate() {
         if i > 0 {
-            y += piece.before;
+            y += piece.before * factor;
         }
         if piece.wide || piece.side > Length::ZERO {
-            let before = if i > 0 && side > Length::ZERO { piece.before } else { Length::ZERO };
+            let before = if i > 0 && side > Length::ZERO { piece.before * factor } else { Length::ZERO };
             y = y.max(side + before);
         }
         side = side.max(y + piece.side);
         y += piece.height;
         if i + 1 < group.len() {
-            y += piece.after;
+            y += piece.after * factor;
         }
     }
     y.max(side)
@@ -232,7 +242,7 @@ impl PageMaker<'_> {
 
     /// Places pieces that keep together; opens a new page where they do not fit.
     fn place(&mut self, group: Vec<Piece>, heads: &mut [RepeatedHead], structure: &mut Structure) {
-        let height = group_height(&group);
+        let height = group_height(&group, 1.0);
         let room = self.area.size.height;
         let open = self.open();
         let before = if open.empty { Length::ZERO } else { group.first().map_or(Length::ZERO, |p| p.before) };

@@ -2,6 +2,7 @@
 
 pub mod chart;
 pub mod draw;
+mod fit;
 pub mod galley;
 pub mod licence_line;
 pub mod makeup;
@@ -73,47 +74,62 @@ pub struct Parts<'a> {
 /// Drawings that are made already: the galley is set again when page numbers move, and drawing takes longer than setting.
 #[derive(Default)]
 struct Drawings {
-    figures: RefCell<BTreeMap<(String, bool, [u64; 3]), figure::DrawnFigure>>,
-    rows: RefCell<BTreeMap<(String, [u64; 3]), usize>>,
+    figures: RefCell<BTreeMap<(StagesOf, bool, [u64; 3]), figure::DrawnFigure>>,
+    rows: RefCell<BTreeMap<(StagesOf, [u64; 3]), usize>>,
     /// The figure that was read last: what is asked of one figure is asked in a row.
-    last: RefCell<Option<Rc<figure::Figure>>>,
+    last: RefCell<Option<(StagesOf, Rc<figure::Figure>)>>,
     panels: RefCell<BTreeMap<[u64; 2], as_knotted::KnottedDrawing>>,
+}
+
+/// A figure by its name, with those of its stages that are shown; none named: all.
+type Shown<'a> = (&'a str, &'a [usize]);
+/// The same as a key.
+type StagesOf = (String, Vec<usize>);
+
+fn owned((name, stages): Shown) -> StagesOf {
+    (name.to_owned(), stages.to_vec())
 }
 
 impl Parts<'_> {
     /// A figure, drawn for this room and these times the usual size of its words. `None`: there is no figure of this name.
-    fn figure(&self, name: &str, room: Size, grown: f64, mirrored: bool) -> Option<figure::DrawnFigure> {
+    fn figure(&self, shown: Shown, room: Size, grown: f64, mirrored: bool) -> Option<figure::DrawnFigure> {
         let [width, height] = exactly(room);
-        let key = (name.to_owned(), mirrored, [width, height, grown.to_bits()]);
+        let key = (owned(shown), mirrored, [width, height, grown.to_bits()]);
         if let Some(made) = self.drawings.figures.borrow().get(&key) {
             return Some(made.clone());
         }
-        let drawn = self.read_figure(name)?.draw(room, grown, &self.figure_colours, mirrored);
+        let drawn = self.read_figure(shown)?.draw(room, grown, &self.figure_colours, mirrored);
         self.drawings.figures.borrow_mut().insert(key, drawn.clone());
         Some(drawn)
     }
 
-    /// A figure, ready to be drawn.
-    fn read_figure(&self, name: &str) -> Option<Rc<figure::Figure>> {
+    /// A figure with the stages that are shown, ready to be drawn.
+    fn read_figure(&self, shown: Shown) -> Option<Rc<figure::Figure>> {
         let mut last = self.drawings.last.borrow_mut();
         match last.as_ref() {
-            Some(figure) if figure.name == name => Some(Rc::clone(figure)),
+            Some((of, figure)) if *of == owned(shown) => Some(Rc::clone(figure)),
             Some(_) | None => {
-                let figure = Rc::new(self.figures.get(name)?);
-                *last = Some(Rc::clone(&figure));
+                let mut figure = self.figures.get(shown.0)?;
+                if !shown.1.is_empty() {
+                    let mut at = 0..;
+                    figure.panels.retain(|_| at.next().is_some_and(|at| shown.1.contains(&at)));
+                    figure.numbered &= figure.panels.len() > 1;
+                }
+                let figure = Rc::new(figure);
+                *last = Some((owned(shown), Rc::clone(&figure)));
                 Some(figure)
             }
         }
     }
 
     /// In how many rows the stages of a figure stand in this room; none where there is no such figure.
-    fn rows_of_figure(&self, name: &str, room: Size, grown: f64) -> usize {
+    fn rows_of_figure(&self, shown: Shown, room: Size, grown: f64) -> usize {
         let [width, height] = exactly(room);
-        let key = (name.to_owned(), [width, height, grown.to_bits()]);
+        let key = (owned(shown), [width, height, grown.to_bits()]);
         if let Some(rows) = self.drawings.rows.borrow().get(&key) {
             return *rows;
         }
-        let rows = self.read_figure(name).map_or(0, |figure| figure.row_count(room, grown));
+        let rows = self.read_figure(shown).map_or(0, |figure| figure.row_count(room, grown));
         self.drawings.rows.borrow_mut().insert(key, rows);
         rows
     }
@@ -238,6 +254,7 @@ fn asks_for_page(block: &Block) -> bool {
         }
         Block::Figure(figure) => caption(&figure.caption),
         Block::HungPanel(drawing) => caption(&drawing.caption),
+        Block::Fleece(drawing) => caption(&drawing.caption),
         Block::AsKnotted(drawing) => caption(&drawing.caption),
         Block::Picture { caption: below, .. } => caption(below),
         Block::Rows(rows) => rows.iter().any(|row| asks(&row.sentence)),

@@ -11,14 +11,14 @@ use crate::words::measures::MeasureKind;
 
 pub(super) fn before_you_start(context: &WriteContext) -> Section {
     let project = context.project;
-    let mut blocks = vec![context.paragraph(StyleName::Lead, "before.lead", &[])];
+    let mut blocks = Vec::new();
 
     blocks.push(context.heading(2, "before.how"));
     blocks.push(context.body(if project.working.legs_per_column == 2 { "before.how-1-two" } else { "before.how-1" }));
     if project.chart.knots() < project.chart.cells().len() {
         blocks.push(context.body("before.how-bare"));
     }
-    for key in ["before.how-2", "before.how-3", "before.how-4"] {
+    for key in ["before.how-2", "before.how-3"] {
         blocks.push(context.body(key));
     }
     if context.has(SectionName::RowsInWords) {
@@ -35,12 +35,15 @@ pub(super) fn before_you_start(context: &WriteContext) -> Section {
     let alt = context.say("before.scale-alt", &[("a", &ends[0]), ("b", &ends[1])]);
     blocks.push(Block::Ruler { caption: context.text("before.scale-words", &[]), ends, alt });
 
+    if context.has(SectionName::Cautions) {
+        return Section { id: SectionName::BeforeYouStart, title: Some(context.say("before.title", &[])), blocks };
+    }
     blocks.push(context.heading(2, "before.cautions"));
     const FOR_ALL: [Hazard; 5] = [Hazard::Children, Hazard::Fire, Hazard::SmallParts, Hazard::Scissors, Hazard::Pets];
     blocks.extend(
         FOR_ALL
             .into_iter()
-            .filter(|hazard| hazard.met_by(project))
+            .filter(|hazard| hazard.met_by(context))
             .map(|hazard| Block::Caution(context.caution(hazard))),
     );
     blocks.push(context.body("before.sitting"));

@@ -163,11 +163,14 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         run_counts: t("chart.run-counts"),
         key: t("chart.key"),
         key_page: t("chart.key-page"),
+        // Counted here, where plurals are known.
         alt: t(match rows {
             Rows::Alongside => "chart.alt-alongside",
             Rows::Elsewhere => "chart.alt",
             Rows::Spoken => "chart.alt-chart-only",
-        }),
+        })
+        .replace("{columns}", &context.words.count("count.columns", context.project.chart.columns(), &[]))
+        .replace("{rows}", &context.words.count("count.rows", context.project.chart.rows(), &[])),
         yarns: context.yarn_list(),
         small_cells: t("chart.small-cells"),
         starts: t("chart.starts"),

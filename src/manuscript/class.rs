@@ -56,13 +56,8 @@ pub(super) fn class_list(context: &WriteContext) -> Option<Section> {
         bag_table(context, &kit),
         context.body("class.carrying"),
     ];
-    blocks.push(context.heading(2, "class.pieces"));
-    blocks.push(pieces(context, false));
     blocks.push(context.body("class.pieces-words"));
-    if let Some(price) = kit.price {
-        let price = self::price(context, price);
-        blocks.push(context.paragraph(StyleName::Body, "class.price", &[("price", &price)]));
-    }
+    costs(context, &kit, students, &mut blocks);
     if !kit.stops.is_empty() {
         blocks.push(context.heading(2, "class.sessions"));
         blocks.push(context.body("class.sessions-words"));
@@ -84,7 +79,48 @@ pub(super) fn class_list(context: &WriteContext) -> Option<Section> {
                 .collect(),
         ));
     }
+    labels(context, &kit, &mut blocks);
     Some(Section { id: SectionName::ClassList, title: Some(context.say("class.title", &[])), blocks })
+}
+
+/// What the class costs, and each student's part: for the teacher.
+fn costs(context: &WriteContext, kit: &ClassKit, students: usize, blocks: &mut Vec<Block>) {
+    let Some(all) = kit.price else { return };
+    let each = all / students.max(1) as f64;
+    let names = [("price", price(context, all)), ("each", price(context, each))];
+    let names: Vec<(&str, &dyn std::fmt::Display)> = names.iter().map(|(name, words)| (*name, words as _)).collect();
+    blocks.push(context.heading(2, "class.costs"));
+    blocks.push(context.paragraph(StyleName::Body, "class.price", &names));
+}
+
+/// Labels to cut out and pin to the bags, three in a row.
+fn labels(context: &WriteContext, kit: &ClassKit, blocks: &mut Vec<Block>) {
+    const ACROSS: usize = 3;
+    blocks.push(context.heading(2, "class.labels"));
+    let label = |bag: usize| {
+        entry(
+            context
+                .say("class.bag-label", &[("n", &bag), ("bags", &kit.bags), ("title", &context.project.about.title)]),
+        )
+    };
+    let bags: Vec<usize> = (1..=kit.bags).collect();
+    let rows = bags
+        .chunks(ACROSS)
+        .map(|row| {
+            let mut cells: Vec<TableEntry> = row.iter().map(|bag| label(*bag)).collect();
+            cells.resize_with(ACROSS, TableEntry::default);
+            cells
+        })
+        .collect();
+    blocks.push(Block::Table(Table {
+        caption: None,
+        columns: ["class.name-1", "class.name-2", "class.name-3"]
+            .map(|key| column(context, key, Align::Left, 1.0))
+            .to_vec(),
+        rows,
+        row_heads: false,
+        note: None,
+    }));
 }
 
 /// For each yarn, the cord and the wood: what one bag holds and what the class needs.
@@ -144,6 +180,16 @@ fn price(context: &WriteContext, price: f64) -> String {
     }
 }
 
+/// Tools that are there once for a class.
+const LARGE: [&str; 6] = [
+    "materials-tool-drill",
+    "materials-tool-saw",
+    "materials-tool-iron",
+    "materials-tool-staple-gun",
+    "materials-tool-glue-gun",
+    "materials-tool-hammer",
+];
+
 /// Tools, and what to be careful of with many people at one table.
 pub(super) fn what_to_bring(context: &WriteContext) -> Section {
     let mut blocks = Vec::new();
@@ -159,8 +205,19 @@ pub(super) fn what_to_bring(context: &WriteContext) -> Section {
         }
         None => blocks.push(context.body("bring.lead")),
     }
-    blocks.push(Block::Ticks(tools(context)));
+    // What is large, dear or dangerous is there once, whoever brings the rest.
+    let (large, own): (Vec<_>, Vec<_>) =
+        tools(context).into_iter().partition(|line| LARGE.contains(&line.field.as_str()));
+    match context.options.students {
+        Some(_) if !large.is_empty() => {
+            blocks.push(Block::Ticks(own));
+            blocks.push(context.body("bring.large"));
+            blocks.push(Block::Ticks(large));
+        }
+        Some(_) | None => blocks.push(Block::Ticks(tools(context))),
+    }
     blocks.push(context.heading(2, "bring.careful"));
+    blocks.push(context.body("cautions.labels"));
     const AT_THE_TABLE: [Hazard; 7] = [
         Hazard::StapleGun,
         Hazard::Hammer,
@@ -173,10 +230,10 @@ pub(super) fn what_to_bring(context: &WriteContext) -> Section {
     let mut cautions = Vec::new();
     if context.options.students.is_some() {
         cautions.push(Hazard::SmallPartsClass);
-    } else if Hazard::SmallParts.met_by(context.project) {
+    } else if Hazard::SmallParts.met_by(context) {
         cautions.push(Hazard::SmallParts);
     }
-    cautions.extend(AT_THE_TABLE.into_iter().filter(|hazard| hazard.met_by(context.project)));
+    cautions.extend(AT_THE_TABLE.into_iter().filter(|hazard| hazard.met_by(context)));
     blocks.extend(cautions.into_iter().map(|hazard| Block::Caution(context.caution(hazard))));
     blocks.push(context.body("before.sitting"));
     Section { id: SectionName::WhatToBring, title: Some(context.say("bring.title", &[])), blocks }

@@ -5,9 +5,9 @@ use super::{Block, Caution, FigureBlock, Inline, Signal, Step, Swatch, Text, Tic
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::{Direction, YarnId};
 use crate::geom::MM_PER_INCH;
-use crate::manuscript::hazard::Hazard;
+use crate::manuscript::hazard::{Hazard, small_parts};
 use crate::markup::unmarked;
-use crate::project::{Project, Side};
+use crate::project::{Backing, Project, Side};
 use crate::words::measures::{MeasureKind, Measures};
 use crate::words::{Names, Words};
 use crate::workings::{Amount, CutCord, Time, Workings};
@@ -107,23 +107,41 @@ impl WriteContext<'_> {
         Step { cautions: self.cautions(hazards), ..self.step(key, names) }
     }
 
-    /// Cautions in the order given.
+    /// Cautions before a step, in the order given, of those that this project meets: a line each where the edition has
+    /// them gathered on a page, whole elsewhere.
     pub fn cautions(&self, hazards: &[Hazard]) -> Vec<Caution> {
-        hazards.iter().map(|hazard| self.caution(*hazard)).collect()
+        let met = hazards.iter().filter(|hazard| hazard.met_by(self));
+        met.map(|hazard| match hazard.words().2 {
+            Some(brief) if self.has(SectionName::Cautions) => {
+                let whole = self.caution(*hazard);
+                let what = self.say(brief, &self.distances().names());
+                let page = vec![Inline::PageOf(SectionName::Cautions)];
+                Caution { text: self.text_with("caution.brief", &[("what", &what)], "page", page), ..whole }
+            }
+            Some(_) | None => self.caution(*hazard),
+        })
+        .collect()
+    }
+
+    /// Distances that cautions name.
+    fn distances(&self) -> Distances {
+        Distances {
+            heater: self.measures.both(MeasureKind::Room, 1000.0),
+            candle: self.measures.both(MeasureKind::Reach, 300.0),
+            mass: self.measures.both(MeasureKind::Mass, self.panel_g()),
+            parts: small_parts(self),
+        }
     }
 
     /// A caution with its distances and weights filled in.
     pub fn caution(&self, hazard: Hazard) -> Caution {
-        let (signal, key) = hazard.words();
+        let (signal, key, _) = hazard.words();
         let word = match signal {
             Signal::Warning => self.say("caution.warning", &[]),
             Signal::Caution => self.say("caution.caution", &[]),
             Signal::Notice => self.say("caution.notice", &[]),
         };
-        let heater = self.measures.both(MeasureKind::Room, 1000.0);
-        let candle = self.measures.both(MeasureKind::Reach, 300.0);
-        let mass = self.measures.both(MeasureKind::Mass, self.panel_g());
-        let text = self.text(key, &[("heater", &heater), ("candle", &candle), ("mass", &mass)]);
+        let text = self.text(key, &self.distances().names());
         Caution { signal, word, text }
     }
 
@@ -134,7 +152,14 @@ impl WriteContext<'_> {
             .words
             .keys()
             .filter_map(|key| key.strip_prefix(ROOM).map(|label| (label.to_string(), self.say(key, &[]))));
-        FigureBlock { name: name.to_string(), mirrored, labels: labels.collect(), alt, caption: Some(caption) }
+        FigureBlock {
+            name: name.to_string(),
+            stages: Vec::new(),
+            mirrored,
+            labels: labels.collect(),
+            alt,
+            caption: Some(caption),
+        }
     }
 
     /// A line with a box to tick; a screen reader hears its words.
@@ -211,6 +236,20 @@ impl WriteContext<'_> {
         self.workings.amounts.iter().map(|amount| amount.ends).sum()
     }
 
+    /// The backing that this panel has: none where it is too small for the one that was chosen.
+    pub fn backing(&self) -> Backing {
+        match &self.workings.hanging.backing {
+            Some(piece) if piece.is_sewn => Backing::Sewn,
+            Some(_) => Backing::Fused,
+            None => Backing::None,
+        }
+    }
+
+    /// Whether the panel's lower edge is shaped.
+    pub fn is_shaped(&self) -> bool {
+        self.workings.edge.is_shaped()
+    }
+
     /// The backing across and down; nothing where there is none.
     pub fn backing_size(&self) -> String {
         let backing = self.workings.hanging.backing.as_ref();
@@ -243,8 +282,25 @@ impl WriteContext<'_> {
 
     /// Hours at the maker's pace, least and most, in halves.
     pub fn hours(&self, time: &Time) -> (String, String) {
-        let halves = |minutes: f64| self.words.decimal((minutes / 30.0).ceil() / 2.0, 1);
-        (halves(time.least_minutes), halves(time.most_minutes))
+        let halves = |minutes: f64| self.words.decimal(minutes / 2.0, 1);
+        // A range is never narrower than it was reckoned: least down, most up.
+        let least = (time.least_minutes / 30.0 + 1e-9).floor().max(1.0);
+        let most = (time.most_minutes / 30.0 - 1e-9).ceil().max(least);
+        (halves(least), halves(most))
+    }
+}
+
+/// What the phrases of cautions name.
+struct Distances {
+    heater: String,
+    candle: String,
+    mass: String,
+    parts: String,
+}
+
+impl Distances {
+    fn names(&self) -> [(&'static str, &dyn Display); 4] {
+        [("heater", &self.heater), ("candle", &self.candle), ("mass", &self.mass), ("parts", &self.parts)]
     }
 }
 

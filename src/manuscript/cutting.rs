@@ -10,11 +10,12 @@ use crate::words::measures::MeasureKind;
 use crate::workings::{Amount, CutCord, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
 
 pub(super) fn cutting_list(context: &WriteContext) -> Section {
-    let mut blocks = vec![context.paragraph(StyleName::Lead, "cutting.lead", &[])];
+    let lead = context.sent_to(StyleName::Lead, SectionName::OwnGauge, "cutting.lead-own", "cutting.lead");
+    let mut blocks = vec![lead];
     blocks.push(pieces(context, true));
     blocks.push(context.body("cutting.label-bundles"));
     blocks.push(context.heading(2, "cutting.lengths"));
-    let length = context.measures.both(MeasureKind::Cut, context.project.working.length_mm);
+    let length = context.measures.both(MeasureKind::Reach, context.project.working.length_mm);
     let tail = context.measures.both(MeasureKind::Gap, context.project.working.tail_mm);
     let keep = context.measures.both(MeasureKind::Reach, KEEP_MM);
     blocks.push(context.paragraph(
@@ -22,56 +23,60 @@ pub(super) fn cutting_list(context: &WriteContext) -> Section {
         "cutting.lengths-words",
         &[("length", &length), ("tail", &tail), ("keep", &keep)],
     ));
-    // Said once: where the edition tells what to expect of each yarn, the lengths stand there.
-    blocks.push(if context.has(SectionName::YourYarn) {
-        context.page_of(StyleName::Body, SectionName::YourYarn, "cutting.lengths-told")
-    } else {
-        lengths(context)
-    });
     Section { id: SectionName::CuttingList, title: Some(context.say("cutting.title", &[])), blocks }
 }
 
 /// The table of pieces; `why` adds the column that says how each figure comes about.
 pub(super) fn pieces(context: &WriteContext, why: bool) -> Block {
     let mut rows: Vec<Vec<TableEntry>> = Vec::new();
-    let mut row = |key: &str, count: usize, length: String, reason: String| {
+    let mut row = |key: &str, count: usize, length: String, by: Option<&str>, reason: String| {
         // Bundles are marked A, B, C ...: no letter is left out, or somebody looks for the piece.
         let letter = char::from(b'A'.saturating_add(u8::try_from(rows.len()).unwrap_or(u8::MAX)));
         let piece = context.say("cutting.lettered", &[("letter", &letter), ("piece", &context.say(key, &[]))]);
         let mut cells = vec![entry(piece), entry(context.words.whole(count)), entry(length)];
         if why {
-            cells.push(entry(reason));
+            let by = by.map(|key| context.say(key, &[])).into_iter();
+            cells.push(entry(by.chain(Some(reason)).collect::<Vec<_>>().join(" ")));
         }
         rows.push(cells);
     };
     let cords = &context.workings.cords;
     let cut = |cord: &CutCord| context.cut(cord);
     if cords.folded.count > 0 {
-        row("cutting.folded", cords.folded.count, cut(&cords.folded), folded_reason(context));
+        row("cutting.folded", cords.folded.count, cut(&cords.folded), Some("cutting.by-rows"), folded_reason(context));
     }
     if let Some(single) = &cords.single {
         let leg = context.measures.both(MeasureKind::Size, cords.leg_mm);
         let end = context.measures.both(MeasureKind::Size, SINGLE_END_MM);
-        let reason = context.say("cutting.single-why", &[("leg", &leg), ("end", &end)]);
-        row("cutting.single", single.count, cut(single), reason);
+        let head = context.measures.both(MeasureKind::Size, cords.head_mm);
+        let reason = context.say("cutting.single-why", &[("leg", &leg), ("head", &head), ("end", &end)]);
+        row("cutting.single", single.count, cut(single), Some("cutting.by-rows"), reason);
     }
     if let Some(strand) = &cords.strand {
         let width = context.measures.both(MeasureKind::Size, context.workings.size.width_mm);
         let spare = context.measures.both(MeasureKind::Size, STRAND_EACH_SIDE_MM);
         let reason = context.say("cutting.strand-why", &[("width", &width), ("spare", &spare)]);
-        row("cutting.strand", strand.count, cut(strand), reason);
+        row("cutting.strand", strand.count, cut(strand), Some("cutting.by-columns"), reason);
     }
+    row("cutting.hanger", cords.hanger.count, cut(&cords.hanger), None, context.say("cutting.hanger-why", &[]));
     let hanging = &context.workings.hanging;
     if hanging.backing.is_some() {
-        row("cutting.backing", 1, context.backing_size(), context.say("cutting.backing-why", &[]));
+        row(
+            "cutting.backing",
+            1,
+            context.backing_size(),
+            Some("cutting.by-both"),
+            context.say("cutting.backing-why", &[]),
+        );
     }
-    if let Some(ribbon) = hanging.ribbon_mm {
-        let length = context.measures.both(MeasureKind::Cut, ribbon);
-        row("cutting.ribbon", 1, length, context.say("cutting.ribbon-why", &[]));
+    if let Some(mm) = hanging.ribbon_mm {
+        let length = context.measures.both(MeasureKind::Cut, mm);
+        let ribbon = if context.is_shaped() { "cutting.ribbon-why-shaped" } else { "cutting.ribbon-why" };
+        row("cutting.ribbon", 1, length, Some("cutting.by-both"), context.say(ribbon, &[]));
     }
     let mut columns = vec![
         column(context, "cutting.piece", Align::Left, 1.2),
-        column(context, "cutting.count", Align::Right, 0.6),
+        column(context, "cutting.count", Align::Left, 0.6),
         column(context, "cutting.length", Align::Left, 1.0),
     ];
     if why {
@@ -113,23 +118,6 @@ fn folded_reason(context: &WriteContext) -> String {
             ("bare", &bare),
         ],
     )
-}
-
-/// Working lengths of each yarn.
-fn lengths(context: &WriteContext) -> Block {
-    let rows = used(context)
-        .map(|(of, _)| vec![yarn_entry(context, of), entry(context.words.whole(of.buy.lengths))])
-        .collect();
-    Block::Table(Table {
-        caption: Some(context.text("cutting.lengths-caption", &[])),
-        columns: vec![
-            column(context, "materials.yarn-column", Align::Left, 1.4),
-            column(context, "your-yarn.lengths", Align::Right, 1.0),
-        ],
-        rows,
-        row_heads: true,
-        note: Some(context.text("cutting.lengths-note", &[])),
-    })
 }
 
 /// What to expect of each yarn: knots, lengths, carries, ends, and what is left. What to buy is told among the

@@ -54,6 +54,11 @@ fn dump_block(out: &mut String, block: &Block) {
         Block::Caution(caution) => dump_caution(out, caution),
         Block::Table(table) => dump_table(out, table),
         Block::Figure(figure) => dump_figure(out, figure),
+        Block::Fleece(fleece) => {
+            let parts: Vec<String> = fleece.labels.iter().map(|(wide, high)| format!("{wide} x {high}")).collect();
+            line(out, &format!("<fleece: {}> {}", parts.join("; "), fleece.alt));
+            caption(out, fleece.caption.as_ref());
+        }
         Block::HungPanel(hung) => {
             let labels: Vec<String> = hung.labels.iter().map(|(key, words)| format!("{key}={words}")).collect();
             line(out, &format!("<hung panel: {}> {}", labels.join("; "), hung.alt));
@@ -125,7 +130,11 @@ fn dump_caution(out: &mut String, caution: &Caution) {
 
 fn dump_figure(out: &mut String, figure: &FigureBlock) {
     let mirrored = if figure.mirrored { ", mirrored" } else { "" };
-    line(out, &format!("<figure {}{mirrored}> {}", figure.name, figure.alt));
+    let stages = match figure.stages.as_slice() {
+        [] => String::new(),
+        stages => format!(", stages {stages:?}"),
+    };
+    line(out, &format!("<figure {}{stages}{mirrored}> {}", figure.name, figure.alt));
     caption(out, figure.caption.as_ref());
 }
 

@@ -2,21 +2,21 @@
 
 use super::context::WriteContext;
 use super::cover::grid;
-use super::hazard::Hazard;
+use super::hazard::{Hazard, hangs_from_a_pin};
 use super::{Block, HungPanel, Section, Step};
 use crate::catalogue::{SectionName, StyleName};
 use crate::project::{BottomFinish, Fixing, Mounting, Wood};
 use crate::words::Names;
 use crate::words::measures::MeasureKind;
-use crate::workings::WOOD_BEHIND_MM;
+use crate::workings::{HANGER_IN_MM, HANGER_RISE, WOOD_BEHIND_MM};
 
 /// Distance from one staple, nail or tie to the next, millimetres: our judgement.
 const FIXED_EVERY_MM: f64 = 50.0;
 
 pub(super) fn hanging(context: &WriteContext) -> Section {
     let strand = context.project.hanging.mounting == Mounting::OnAStrand;
-    let mut blocks =
-        vec![context.paragraph(StyleName::Lead, if strand { "hanging.lead-strand" } else { "hanging.lead-wood" }, &[])];
+    let lead = if strand { "hanging.lead-strand" } else { "hanging.lead-wood" };
+    let mut blocks = vec![context.body(lead)];
     blocks.push(Block::HungPanel(drawing(context)));
     if strand {
         prepare(context, &mut blocks);
@@ -41,11 +41,15 @@ pub(super) fn prepare(context: &WriteContext, blocks: &mut Vec<Block>) {
     let names: Names = &[("length", &length)];
     blocks.push(context.heading(2, "hanging.prepare"));
     let mut steps = match project.hanging.wood {
-        Wood::Branch => vec![
-            context.step_after(&[Hazard::FoundWood], "hanging.prepare-branch-1", names),
-            context.step("hanging.prepare-branch-2", names),
-            context.step("hanging.prepare-length", names),
-        ],
+        // Where the wood is looked for before all else, it is cleaned there too.
+        Wood::Branch if context.has(SectionName::OwnGauge) => {
+            vec![context.step_after(&[Hazard::Scissors], "hanging.prepare-length", names)]
+        }
+        Wood::Branch => {
+            let mut steps = prepare_branch(context);
+            steps.push(context.step("hanging.prepare-length", names));
+            steps
+        }
         Wood::Dowel => vec![context.step_after(&[Hazard::Scissors], "hanging.prepare-dowel-1", names)],
     };
     if project.finishing.sealing {
@@ -55,6 +59,14 @@ pub(super) fn prepare(context: &WriteContext, blocks: &mut Vec<Block>) {
     if project.hanging.mounting == Mounting::OnTheWood {
         blocks.push(context.body("hanging.wood-before"));
     }
+}
+
+/// Steps that clean a found branch.
+pub(super) fn prepare_branch(context: &WriteContext) -> Vec<Step> {
+    vec![
+        context.step_after(&[Hazard::FoundWood], "hanging.prepare-branch-1", &[]),
+        context.step("hanging.prepare-branch-2", &[]),
+    ]
 }
 
 fn stapling_figure(context: &WriteContext) -> Block {
@@ -159,18 +171,20 @@ fn fix_cords(context: &WriteContext, blocks: &mut Vec<Block>) {
 fn wall(context: &WriteContext, blocks: &mut Vec<Block>) {
     let fringe = context.project.bottom.finish == BottomFinish::Fringe;
     let rated = context.measures.both(MeasureKind::Load, context.workings.hanging.hanger_least_g);
-    let names: Names = &[("rated", &rated)];
+    let length = context.cut(&context.workings.cords.hanger);
+    let inside = context.measures.both(MeasureKind::Gap, HANGER_IN_MM);
+    let names: Names = &[("rated", &rated), ("length", &length), ("inside", &inside)];
     blocks.push(context.heading(2, "hanging.wall"));
-    blocks.push(Block::Steps(vec![
-        context.step_after(&[Hazard::Children], "hanging.wall-1", names),
-        context.step_after(&[Hazard::Hanging], "hanging.wall-2", names),
-        context.step_after(&[Hazard::Drilling], "hanging.wall-3", names),
-        context.step_after(
-            &[Hazard::Fire, Hazard::Pets],
-            if fringe { "hanging.wall-4" } else { "hanging.wall-4-plain" },
-            names,
-        ),
-    ]));
+    let last = if fringe { "hanging.wall-4" } else { "hanging.wall-4-plain" };
+    let mut steps = vec![context.step_after(&[Hazard::Children], "hanging.wall-1", names)];
+    if hangs_from_a_pin(context) {
+        steps.push(context.step_after(&[Hazard::Hanging, Hazard::WallPin], "hanging.wall-pin", names));
+    } else {
+        steps.push(context.step_after(&[Hazard::Hanging], "hanging.wall-2", names));
+        steps.push(context.step_after(&[Hazard::Drilling], "hanging.wall-3", names));
+    }
+    steps.push(context.step_after(&[Hazard::Fire, Hazard::Pets], last, names));
+    blocks.push(Block::Steps(steps));
 }
 
 /// This panel hung up, with its own measures.
@@ -204,6 +218,9 @@ fn drawing(context: &WriteContext) -> HungPanel {
     parts.push(context.say("hanging.label-wood", &[("measure", &wood)]));
     labels.push(("wood-length".to_string(), context.say("hanging.label-wood-length", &[("measure", &wood_length)])));
     parts.push(context.say("hanging.label-wood-length", &[("measure", &wood_length)]));
+    let hanger = context.cut(&workings.cords.hanger);
+    labels.push(("hanger".to_string(), context.say("hanging.label-hanger", &[("measure", &hanger)])));
+    parts.push(context.say("hanging.label-hanger", &[("measure", &hanger)]));
     HungPanel {
         width_mm: size.width_mm,
         header_mm: size.header_mm,
@@ -213,6 +230,8 @@ fn drawing(context: &WriteContext) -> HungPanel {
         wood_length_mm: workings.hanging.wood_mm,
         lower_edge: project.hanging.lower_edge.iter().map(|point| (point.at_mm, point.depth_mm)).collect(),
         branch: project.hanging.wood == Wood::Branch,
+        hanger_in_mm: HANGER_IN_MM.min(workings.hanging.wood_mm / 4.0),
+        hanger_rise_mm: (workings.hanging.wood_mm - 2.0 * HANGER_IN_MM).max(0.0) * HANGER_RISE,
         labels,
         picture: grid(context),
         alt: context.say("hanging.drawing-alt", &[("measures", &context.words.list(&parts))]),

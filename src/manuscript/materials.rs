@@ -1,6 +1,7 @@
 //! Materials: snips, yarn with both amounts, cord, wood, what finishing needs, tools; each with its box to tick.
 
 use super::context::{WriteContext, joined};
+use super::hazard::hangs_from_a_pin;
 use super::{Align, Block, Section, Snip, Table, TableColumn, TableEntry, Text, TickLine, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Yarn;
@@ -75,6 +76,8 @@ pub(super) fn yarns(context: &WriteContext, blocks: &mut Vec<Block>) {
             vec![
                 TableEntry { tick: Some((tick.field, tick.spoken)), ..yarn_entry(context, of) },
                 entry(amount(context, &of.buy)),
+                entry(context.words.whole(of.buy.lengths)),
+                entry(context.words.whole(of.knots_in_length)),
             ]
         })
         .collect();
@@ -88,6 +91,8 @@ pub(super) fn yarns(context: &WriteContext, blocks: &mut Vec<Block>) {
         columns: vec![
             column(context, "materials.yarn-column", Align::Left, 1.0),
             column(context, "materials.to-buy", Align::Left, 1.8),
+            column(context, "your-yarn.lengths", Align::Right, 0.6),
+            column(context, "your-yarn.in-length", Align::Right, 0.8),
         ],
         rows,
         row_heads: true,
@@ -241,7 +246,8 @@ pub(super) fn hanging(context: &WriteContext) -> Vec<TickLine> {
         }
     }
     let rated = context.measures.both(MeasureKind::Load, hanging.hanger_least_g);
-    out.push(line(context, "wall", context.text("materials.wall", &[("rated", &rated)])));
+    let wall = if hangs_from_a_pin(context) { "materials.wall-pin" } else { "materials.wall" };
+    out.push(line(context, "wall", context.text(wall, &[("rated", &rated)])));
     out
 }
 
@@ -250,7 +256,7 @@ pub(super) fn finishing(context: &WriteContext) -> Vec<TickLine> {
     let choice = &context.project.finishing;
     let hanging = &context.workings.hanging;
     let mut out = Vec::new();
-    let fleece = match choice.backing {
+    let fleece = match context.backing() {
         Backing::None => None,
         Backing::Fused => Some("materials.fleece-fused"),
         Backing::Sewn => Some("materials.fleece-sewn"),
@@ -283,7 +289,7 @@ pub(super) fn finishing(context: &WriteContext) -> Vec<TickLine> {
 /// Tools, only those that some step asks for.
 pub(super) fn tools(context: &WriteContext) -> Vec<TickLine> {
     let project = context.project;
-    let sews = project.finishing.backing == Backing::Sewn
+    let sews = context.backing() == Backing::Sewn
         || project.bottom.finish != BottomFinish::Fringe
         || project.finishing.glue == Glue::None && (project.finishing.edge_ribbon || project.finishing.label);
     let strand = project.hanging.mounting == Mounting::OnAStrand;
@@ -291,6 +297,7 @@ pub(super) fn tools(context: &WriteContext) -> Vec<TickLine> {
     let staples = project.hanging.fixing == Fixing::Staples;
     let nails = project.hanging.fixing == Fixing::Nails;
     let found = project.hanging.wood == Wood::Branch;
+    let light = hangs_from_a_pin(context);
     let wanted: [(bool, &str, &str); 20] = [
         (true, "tool-scissors", "tool.scissors"),
         (true, "tool-tape-measure", "tool.tape-measure"),
@@ -303,15 +310,15 @@ pub(super) fn tools(context: &WriteContext) -> Vec<TickLine> {
         (levels, "tool-string", "tool.string"),
         (project.bottom.finish == BottomFinish::Fringe, "tool-comb", "tool.comb"),
         (sews, "tool-sewing", "tool.sewing"),
-        (project.finishing.backing == Backing::Fused, "tool-iron", "tool.iron"),
+        (context.backing() == Backing::Fused, "tool-iron", "tool.iron"),
         (staples, "tool-staple-gun", "tool.staple-gun"),
         (nails, "tool-hammer", "tool.hammer"),
         (found, "tool-sandpaper", "tool.sandpaper"),
         (!found, "tool-saw", "tool.saw"),
         (project.finishing.glue == Glue::Craft, "tool-gloves", "tool.gloves"),
         (project.finishing.glue == Glue::Hot, "tool-glue-gun", "tool.glue-gun"),
-        (true, "tool-drill", "tool.drill"),
-        (true, "tool-eye-protection", "tool.eye-protection"),
+        (!light, "tool-drill", "tool.drill"),
+        (staples || nails || found || !light, "tool-eye-protection", "tool.eye-protection"),
     ];
     wanted
         .into_iter()

@@ -111,6 +111,8 @@ pub enum Block {
     Figure(FigureBlock),
     /// A dimensioned drawing of this panel hung up.
     HungPanel(HungPanel),
+    /// The fleece of a panel whose lower edge is shaped, with its measures.
+    Fleece(FleeceDrawing),
     /// The panel as knotted.
     AsKnotted(AsKnotted),
     /// A picture file.
@@ -275,10 +277,33 @@ pub struct TableEntry {
 pub struct FigureBlock {
     /// Name in layouts/figures.
     pub name: String,
+    /// Those of its stages that are shown, counted from 0; empty: all.
+    pub stages: Vec<usize>,
     /// Mirror left and right (the working direction of a left-handed edition).
     pub mirrored: bool,
     /// Words for its labels: key, words.
     pub labels: Vec<(String, String)>,
+    /// Words instead of it.
+    pub alt: String,
+    /// Caption.
+    pub caption: Option<Text>,
+}
+
+/// The fleece as it lies on the back of a panel, both seen from the back. Measures are millimetres; words are ready to print.
+#[derive(Clone, Debug)]
+pub struct FleeceDrawing {
+    /// Panel width.
+    pub width_mm: f64,
+    /// Knots from left to right: width of a column and how far down its knots reach.
+    pub knots: Vec<(f64, f64)>,
+    /// How far inside the panel's sides and its top the fleece lies.
+    pub inside_mm: f64,
+    /// Parts of the fleece from left to right: width and height.
+    pub steps: Vec<(f64, f64)>,
+    /// The words of each part: its width and its height.
+    pub labels: Vec<(String, String)>,
+    /// The whole fleece: its width and its greatest height.
+    pub whole: [String; 2],
     /// Words instead of it.
     pub alt: String,
     /// Caption.
@@ -304,7 +329,11 @@ pub struct HungPanel {
     pub lower_edge: Vec<(f64, f64)>,
     /// Whether it is a branch.
     pub branch: bool,
-    /// Dimension labels: which measure ("width", "header", "chart", "bottom", "wood", "wood-length") and its words.
+    /// From each end of the wood to the knot of the cord it hangs by.
+    pub hanger_in_mm: f64,
+    /// How far that cord rises above the wood.
+    pub hanger_rise_mm: f64,
+    /// Dimension labels: which measure ("width", "header", "chart", "bottom", "wood", "wood-length", "hanger") and its words.
     pub labels: Vec<(String, String)>,
     /// The panel's picture.
     pub picture: AsKnottedGrid,
@@ -472,7 +501,7 @@ pub struct ChartWords {
     pub key: String,
     /// On sheets without it: "Key on page {page}".
     pub key_page: String,
-    /// Words instead of the figure, with {columns}, {rows}, {from_column} ... of this sheet, the {yarns} of the whole chart,
+    /// Words instead of the figure, counts filled in, with {from_column} ... of this sheet, the {yarns} of the whole chart,
     /// and the {page} where the rows in words begin, if they stand elsewhere.
     pub alt: String,
     /// Names of all yarns as a list.

@@ -56,6 +56,7 @@ fn blocks(out: &mut String, all: &[Block]) {
             | Block::Table(_)
             | Block::Figure(_)
             | Block::HungPanel(_)
+            | Block::Fleece(_)
             | Block::AsKnotted(_)
             | Block::Picture { .. }
             | Block::Facts(_)

@@ -135,6 +135,7 @@ fn gather(context: &WriteContext, section: &Section, facts: &mut Vec<Fact>) {
             | Block::Caution(_)
             | Block::Figure(_)
             | Block::HungPanel(_)
+            | Block::Fleece(_)
             | Block::AsKnotted(_)
             | Block::Picture { .. }
             | Block::Snips(_)

@@ -3,6 +3,7 @@
 use super::context::WriteContext;
 use super::hanging::prepare;
 use super::hazard::Hazard;
+use super::techniques::larks_head;
 use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::geom::MM_PER_INCH;
@@ -16,24 +17,27 @@ const HALF_INCH_MM: f64 = MM_PER_INCH / 2.0;
 const METRE_MM: f64 = 1000.0;
 
 pub(super) fn setting_up(context: &WriteContext) -> Section {
-    let mut blocks = vec![context.paragraph(StyleName::Lead, "setup.lead", &[])];
+    let mut blocks = Vec::new();
     if context.project.hanging.mounting == Mounting::OnTheWood {
         prepare(context, &mut blocks);
     }
+    let (before, after) = cords(context);
     blocks.push(context.heading(2, "setup.mounting"));
-    blocks.push(Block::Steps(cords(context)));
+    blocks.push(Block::Steps(before));
+    larks_head(context, &mut blocks);
+    blocks.push(Block::Steps(after));
     if context.project.hanging.mounting == Mounting::OnTheWood && context.project.hanging.wood == Wood::Branch {
         level(context, &mut blocks);
     }
     header(context, &mut blocks);
-    if context.project.hanging.mounting == Mounting::OnAStrand {
+    if context.project.hanging.mounting == Mounting::OnAStrand && !context.has(SectionName::OwnGauge) {
         depth_table(context, &mut blocks);
     }
     Section { id: SectionName::SettingUp, title: Some(context.say("setup.title", &[])), blocks }
 }
 
-/// Steps from the bare strand or wood to combed cords.
-fn cords(context: &WriteContext) -> Vec<Step> {
+/// Steps from the bare strand or wood to combed cords: those before the knot is shown that they hang by, and those after.
+fn cords(context: &WriteContext) -> (Vec<Step>, Vec<Step>) {
     let (project, workings) = (context.project, context.workings);
     let half = context.measures.both(MeasureKind::Size, workings.size.width_mm / 2.0);
     let mut steps = Vec::new();
@@ -51,10 +55,12 @@ fn cords(context: &WriteContext) -> Vec<Step> {
             steps.push(context.step("setup.wood-1", &[("half", &half)]));
         }
     }
+    steps.extend(marks(context));
     steps.push(context.step("setup.wrap-tape", &[]));
+    let before = std::mem::take(&mut steps);
     let folded = workings.cords.folded.count;
     if folded > 0 {
-        let pitch = context.measures.both(MeasureKind::Fine, workings.cords.head_pitch_mm);
+        let pitch = context.measures.both(MeasureKind::Gap, workings.cords.head_pitch_mm);
         let text = context.words.count_text("setup.mount-folded", folded, &[("pitch", &pitch)]);
         steps.push(Step { cautions: Vec::new(), text, figure: None });
     }
@@ -68,7 +74,21 @@ fn cords(context: &WriteContext) -> Vec<Step> {
     let width = context.measures.both(MeasureKind::Size, workings.size.width_mm);
     steps.push(context.step("setup.mount-spread", &[("width", &width)]));
     steps.push(context.step("setup.comb", &[]));
-    steps
+    (before, steps)
+}
+
+/// Marks on strand or wood for this panel's columns: at every tenth one, fewer where there are many. None on a panel that
+/// has hardly more.
+fn marks(context: &WriteContext) -> Option<Step> {
+    const MOST: usize = 8;
+    let columns = context.project.chart.columns();
+    let every = [10, 20, 50, 100].into_iter().find(|every| columns / every <= MOST)?;
+    let mark = |column: usize| {
+        let at = context.measures.first(MeasureKind::Size, column as f64 * context.workings.gauge.column_mm);
+        context.say("setup.mark", &[("column", &column), ("at", &at)])
+    };
+    let marks: Vec<String> = (every..columns).step_by(every).map(mark).collect();
+    (!marks.is_empty()).then(|| context.step("setup.marks", &[("marks", &context.words.list(&marks))]))
 }
 
 /// Levelling row H1 where cords hang on uneven wood.
@@ -114,9 +134,12 @@ fn header(context: &WriteContext, blocks: &mut Vec<Block>) {
 }
 
 /// Depth of the buyer's own wood, rows, cord and yarn to add.
-fn depth_table(context: &WriteContext, blocks: &mut Vec<Block>) {
+pub(super) fn depth_table(context: &WriteContext, blocks: &mut Vec<Block>) {
     let header = &context.workings.header;
-    blocks.push(context.heading(2, "setup.depth"));
+    // Told with the wood, where the wood is looked for before all else.
+    if !context.has(SectionName::OwnGauge) {
+        blocks.push(context.heading(2, "setup.depth"));
+    }
     blocks.push(context.body("setup.depth-words"));
     let column = |key: &str, align| TableColumn { head: context.text(key, &[]), align, share: 1.0 };
     // What is spared is rounded down, so that nobody cuts too short.
@@ -125,7 +148,6 @@ fn depth_table(context: &WriteContext, blocks: &mut Vec<Block>) {
         mm if mm <= -least => context.say("setup.depth-less", &[("amount", &context.measures.both(less, -mm))]),
         _ => context.say("setup.depth-none", &[]),
     };
-    let margin = 1.0 + context.project.working.yarn_margin;
     let rows = header
         .table
         .iter()
@@ -134,7 +156,8 @@ fn depth_table(context: &WriteContext, blocks: &mut Vec<Block>) {
                 context.measures.both(MeasureKind::Gap, choice.depth_mm),
                 context.words.whole(choice.rows),
                 signed(choice.cord_more_mm, MeasureKind::Cut, (MeasureKind::Spare, HALF_INCH_MM)),
-                signed(choice.yarn_more_mm * margin, MeasureKind::Buy, (MeasureKind::Left, METRE_MM)),
+                signed(choice.cord_total_more_mm, MeasureKind::Buy, (MeasureKind::Left, METRE_MM)),
+                signed(choice.yarn_more_mm, MeasureKind::Buy, (MeasureKind::Left, METRE_MM)),
             ]
             .map(|words| TableEntry { text: plain(words), ..TableEntry::default() })
             .to_vec()
@@ -152,6 +175,7 @@ fn depth_table(context: &WriteContext, blocks: &mut Vec<Block>) {
             column("setup.depth-column", Align::Left),
             column("setup.depth-rows", Align::Right),
             column("setup.depth-cord", Align::Right),
+            column("setup.depth-cord-all", Align::Right),
             column("setup.depth-yarn", Align::Right),
         ],
         rows,

@@ -1,13 +1,14 @@
-//! Techniques: the one knot both ways, turning, joining, changing, leading behind, leaving waiting, linking, cutting, and
-//! what to do when something goes wrong. Each with its figure.
+//! Techniques in the order in which they are met: the one knot both ways, turning, joining, changing, leading behind, leaving
+//! waiting, linking, cutting, and what to do when something goes wrong. The lark's head and tying off are shown where they
+//! are done.
 
-use super::context::WriteContext;
+use super::context::{WriteContext, joined};
 use super::hazard::Hazard;
-use super::{Block, FigureBlock, Section, Step};
+use super::{Block, FigureBlock, Inline, Section, Step};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
+use crate::markup::unmarked;
 use crate::project::Mounting;
-use crate::words::Names;
 use crate::words::measures::MeasureKind;
 use crate::workings::KEPT_LEAST_UM;
 
@@ -18,17 +19,9 @@ pub(super) const KEEP_MM: f64 = KEPT_LEAST_UM as f64 / 1000.0;
 
 pub(super) fn techniques(context: &WriteContext) -> Section {
     let mut blocks = vec![context.paragraph(StyleName::Lead, "technique.lead", &[])];
-    mounting(context, &mut blocks);
-    let first = context.first_direction();
-    hitch(context, first, &mut blocks);
-    hitch(context, first.turned(), &mut blocks);
-    blocks.push(context.body("technique.hitch-after"));
-    if context.project.working.legs_per_column == 2 {
-        blocks.push(context.body("technique.hitch-two"));
-    }
+    hitch(context, &mut blocks);
     turning(context, &mut blocks);
-    joining(context, first, &mut blocks);
-    joining(context, first.turned(), &mut blocks);
+    joining(context, &mut blocks);
     between_yarns(context, &mut blocks);
     cutting(context, &mut blocks);
     mending(context, &mut blocks);
@@ -53,10 +46,11 @@ pub(super) fn row_figure(context: &WriteContext, name: &str, alt: &str, caption:
     )
 }
 
-fn mounting(context: &WriteContext, blocks: &mut Vec<Block>) {
+/// The knot that the cords hang by. It is shown where they are hung.
+pub(super) fn larks_head(context: &WriteContext, blocks: &mut Vec<Block>) {
     match context.project.hanging.mounting {
         Mounting::OnAStrand => shown(
-            vec![context.heading(2, "technique.mounting-strand"), context.body("technique.mounting-strand-1")],
+            vec![context.heading(2, "technique.mounting-strand")],
             row_figure(
                 context,
                 "larks-head-strand",
@@ -71,7 +65,7 @@ fn mounting(context: &WriteContext, blocks: &mut Vec<Block>) {
             blocks,
         ),
         Mounting::OnTheWood => shown(
-            vec![context.heading(2, "technique.mounting-dowel"), context.body("technique.mounting-dowel-1")],
+            vec![context.heading(2, "technique.mounting-dowel")],
             row_figure(context, "larks-head-dowel", "figure.larks-head-dowel-alt", "figure.larks-head-dowel-caption"),
             vec![
                 context.step("technique.mounting-dowel-2", &[]),
@@ -83,27 +77,40 @@ fn mounting(context: &WriteContext, blocks: &mut Vec<Block>) {
     }
 }
 
-fn hitch(context: &WriteContext, direction: Direction, blocks: &mut Vec<Block>) {
-    let hand = context.hand(direction);
-    let name = match direction {
-        Direction::LeftToRight => "hitch-left-to-right",
-        Direction::RightToLeft => "hitch-right-to-left",
+/// The knot: its steps in the direction of the first row, and the other direction drawn beside it, mirrored.
+fn hitch(context: &WriteContext, blocks: &mut Vec<Block>) {
+    let first = context.first_direction();
+    let drawn = |direction: Direction| {
+        let name = match direction {
+            Direction::LeftToRight => "hitch-left-to-right",
+            Direction::RightToLeft => "hitch-right-to-left",
+        };
+        let hand = context.hand(direction);
+        let names = hand.names(&[]);
+        Block::Figure(context.figure(
+            name,
+            false,
+            context.say("figure.hitch-alt", &names),
+            context.text("figure.hitch-caption", &names),
+        ))
     };
+    let hand = context.hand(first);
     let names = hand.names(&[]);
-    let figure = context.figure(
-        name,
-        false,
-        context.say("figure.hitch-alt", &names),
-        context.text("figure.hitch-caption", &names),
-    );
-    let steps = vec![
+    blocks.push(context.heading(2, "technique.hitch"));
+    blocks.push(context.paragraph(StyleName::Body, "technique.hitch-steps", &names));
+    blocks.push(drawn(first));
+    blocks.push(Block::Steps(vec![
         context.step("technique.hitch-1", &names),
         context.step("technique.hitch-2", &names),
         context.step("technique.hitch-3", &names),
         context.step("technique.hitch-4", &names),
         context.step("technique.hitch-5", &names),
-    ];
-    shown(vec![Block::Heading(2, context.text("technique.hitch", &names))], figure, steps, blocks);
+    ]));
+    blocks.push(drawn(first.turned()));
+    blocks.push(context.body("technique.hitch-after"));
+    if context.project.working.legs_per_column == 2 {
+        blocks.push(context.body("technique.hitch-two"));
+    }
 }
 
 fn turning(context: &WriteContext, blocks: &mut Vec<Block>) {
@@ -119,7 +126,8 @@ fn turning(context: &WriteContext, blocks: &mut Vec<Block>) {
     blocks.push(context.paragraph(StyleName::Body, "technique.turn-other", &names));
 }
 
-fn joining(context: &WriteContext, direction: Direction, blocks: &mut Vec<Block>) {
+fn joining(context: &WriteContext, blocks: &mut Vec<Block>) {
+    let direction = context.first_direction();
     let hand = context.hand(direction);
     let tail = context.measures.both(MeasureKind::Gap, context.project.working.tail_mm);
     let name = match direction {
@@ -138,11 +146,11 @@ fn joining(context: &WriteContext, direction: Direction, blocks: &mut Vec<Block>
         context.step("technique.join-3", &names),
         context.step("technique.join-4", &names),
     ];
-    let before = vec![
-        Block::Heading(2, context.text("technique.join", &names)),
-        context.paragraph(StyleName::Body, "technique.join-1", &names),
-    ];
+    let before =
+        vec![context.heading(2, "technique.join"), context.paragraph(StyleName::Body, "technique.join-1", &names)];
     shown(before, figure, steps, blocks);
+    let other = context.hand(direction.turned());
+    blocks.push(context.paragraph(StyleName::Body, "technique.join-other", &other.names(&[])));
 }
 
 /// Changing, leading behind, leaving waiting, linking: said only where the panel has more than one yarn at work.
@@ -188,21 +196,30 @@ fn between_yarns(context: &WriteContext, blocks: &mut Vec<Block>) {
 fn cutting(context: &WriteContext, blocks: &mut Vec<Block>) {
     let tail = context.measures.both(MeasureKind::Gap, context.project.working.tail_mm);
     let keep = context.measures.both(MeasureKind::Reach, KEEP_MM);
+    blocks.push(context.heading(2, "technique.cut"));
+    blocks.extend(context.cautions(&[Hazard::Scissors]).into_iter().map(Block::Caution));
+    blocks.push(Block::Paragraph(
+        StyleName::Body,
+        joined(vec![
+            context.text("technique.cut-1", &[("tail", &tail)]),
+            context.text("technique.cut-2", &[("keep", &keep)]),
+        ]),
+    ));
+}
+
+/// Tails tied off at the back, drawn with its steps; it is done when the panel is finished. `glue` is a last step.
+pub(super) fn tying_off(context: &WriteContext, glue: Option<Step>, blocks: &mut Vec<Block>) {
     let trim = context.measures.both(MeasureKind::Gap, TRIM_MM);
-    let names: Names = &[("tail", &tail), ("keep", &keep), ("trim", &trim)];
-    let mut before = vec![context.heading(2, "technique.cut")];
-    before.extend(context.cautions(&[Hazard::Scissors]).into_iter().map(Block::Caution));
-    before.push(context.paragraph(StyleName::Body, "technique.cut-1", names));
-    before.push(context.paragraph(StyleName::Body, "technique.cut-2", names));
-    let steps = vec![
-        context.step("technique.cut-3", names),
-        context.step("technique.cut-4", names),
-        context.step("technique.cut-5", names),
-        context.step("technique.cut-6", names),
-        context.step("technique.cut-7", names),
-    ];
     let figure = row_figure(context, "tie-off", "figure.tie-off-alt", "figure.tie-off-caption");
-    shown(before, figure, steps, blocks);
+    let mut steps = vec![
+        context.step("finishing.tails-1", &[]),
+        context.step("finishing.tails-2", &[]),
+        context.step_after(&[Hazard::Scissors], "finishing.tails-3", &[("trim", &trim)]),
+        context.step("finishing.tails-4", &[]),
+        context.step("finishing.tails-5", &[]),
+    ];
+    steps.extend(glue);
+    shown(Vec::new(), figure, steps, blocks);
 }
 
 fn mending(context: &WriteContext, blocks: &mut Vec<Block>) {
@@ -214,8 +231,9 @@ fn mending(context: &WriteContext, blocks: &mut Vec<Block>) {
         ("technique.narrow", "technique.narrow-words"),
     ];
     blocks.push(context.heading(2, "technique.mend"));
-    for (heading, words) in TROUBLES {
-        blocks.push(context.heading(3, heading));
-        blocks.push(context.body(words));
-    }
+    let told = |(heading, words)| {
+        let name = Inline::Strong(unmarked(&context.text("lists.run-in", &[("heading", &context.say(heading, &[]))])));
+        joined(vec![vec![name], context.text(words, &[])])
+    };
+    blocks.push(Block::Bullets(TROUBLES.into_iter().map(told).collect()));
 }

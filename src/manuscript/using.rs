@@ -11,7 +11,9 @@ pub(super) fn care(context: &WriteContext) -> Section {
         vec![context.text("care.dust", &[]), context.text("care.vacuum", &[]), context.text("care.wash", &[])];
     bullets.push(context.text("care.sun", &[]));
     bullets.push(context.text("care.damp", &[]));
-    bullets.push(context.text("care.moth", &[]));
+    if context.project.palette.iter().any(|(_, yarn)| feeds_moths(yarn.fibre.as_deref())) {
+        bullets.push(context.text("care.moth", &[]));
+    }
     bullets.push(context.text("care.store", &[]));
     let bands = bands(context);
     // One line needs no heading of its own.
@@ -38,6 +40,40 @@ pub(super) fn care(context: &WriteContext) -> Section {
     Section { id: SectionName::Care, title: Some(context.say("care.title", &[])), blocks }
 }
 
+/// Whether moths may like a yarn: animal fibre by its usual names in the languages of booklets, or none that is known.
+fn feeds_moths(fibre: Option<&str>) -> bool {
+    const ANIMAL: [&str; 22] = [
+        "wool",
+        "merino",
+        "alpaca",
+        "mohair",
+        "cashmere",
+        "silk",
+        "angora",
+        "llama",
+        "camel",
+        "yak",
+        "hair",
+        "wolle",
+        "seide",
+        "kaschmir",
+        "kamel",
+        "lama",
+        "laine",
+        "soie",
+        "cachemire",
+        "lana",
+        "seda",
+        "pelo",
+    ];
+    fibre.is_none_or(|fibre| {
+        let fibre = fibre.to_lowercase();
+        // German tree cotton is "Baumwolle", and no wool.
+        let fibre = fibre.replace("baumwolle", "");
+        ANIMAL.iter().any(|name| fibre.contains(name))
+    })
+}
+
 /// What the bands say; yarns whose bands say the same are told of together.
 fn bands<'a>(context: &'a WriteContext) -> Vec<(&'a str, Vec<String>)> {
     let mut said: Vec<(&str, Vec<String>)> = Vec::new();
@@ -56,7 +92,8 @@ pub(super) fn cautions(context: &WriteContext) -> Section {
     blocks.extend(
         Hazard::ALL
             .into_iter()
-            .filter(|hazard| hazard.met_by(context.project))
+            // Notices are about the work and stand whole before their step.
+            .filter(|hazard| hazard.met_by(context) && hazard.words().2.is_some())
             .map(|hazard| Block::Caution(context.caution(hazard))),
     );
     blocks.push(context.body("before.sitting"));

@@ -1,10 +1,10 @@
 //! What a file keeps of how it was made: the program's version and everything that was chosen, so that it can be made once
 //! more and compared; and the way back from there.
 
-use super::prepared::Prepared;
 use super::settle::{Purpose, Variant, Wishes};
 use crate::catalogue::{EditionName, LookName, PaperName};
-use crate::project::{Ink, Side, Units};
+use crate::project::{Ink, Project, Side, Units};
+use crate::words::Words;
 use std::collections::BTreeMap;
 
 /// The version of this program.
@@ -26,8 +26,13 @@ fn named<T: Copy>(words: &[(&str, T)], said: &BTreeMap<String, String>, key: &st
 }
 
 /// What a file of this variant says of its making.
-pub(super) fn made_with(prepared: &Prepared, variant: &Variant) -> Vec<(String, String)> {
-    let (about, working) = (&prepared.project.about, &prepared.project.working);
+pub(super) fn made_with(
+    project: &Project,
+    words: &Words,
+    students: Option<usize>,
+    variant: &Variant,
+) -> Vec<(String, String)> {
+    let (about, working) = (&project.about, &project.working);
     let mut said = vec![
         ("version", VERSION.to_owned()),
         ("edition", variant.name.to_string()),
@@ -35,12 +40,12 @@ pub(super) fn made_with(prepared: &Prepared, variant: &Variant) -> Vec<(String, 
         ("paper", variant.edition.paper.name.to_string()),
         ("ink", word(&INKS, &variant.ink).to_owned()),
         ("pages", word(&PAGES, &variant.edition.facing).to_owned()),
-        ("language", prepared.words.language().to_string()),
+        ("language", words.language().to_string()),
         ("units", word(&UNITS, &about.units).to_owned()),
         ("first-row-from", word(&SIDES, &working.first_row_from).to_owned()),
     ];
     said.extend(variant.look.map(|look| ("look", look.to_string())));
-    said.extend(prepared.students.map(|students| ("students", students.to_string())));
+    said.extend(students.map(|students| ("students", students.to_string())));
     said.into_iter().map(|(key, value)| (key.to_owned(), value)).collect()
 }
 

@@ -74,7 +74,8 @@ impl Prepared {
             photograph: self.photograph.clone(),
         };
         let manuscript = write(&self.project, &self.workings, &self.words, &options);
-        Draft { manuscript, variant: variant.clone(), made_with: making::made_with(self, variant) }
+        let made_with = making::made_with(&self.project, &self.words, self.students, variant);
+        Draft { manuscript, variant: variant.clone(), made_with }
     }
 
     /// What a file that was composed from this draft must say.

@@ -194,6 +194,7 @@ fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
                 | Block::Caution(_)
                 | Block::Figure(_)
                 | Block::HungPanel(_)
+                | Block::Fleece(_)
                 | Block::AsKnotted(_)
                 | Block::Picture { .. }
                 | Block::Snips(_)

@@ -68,12 +68,13 @@ impl<'a> Measures<'a> {
 
     fn in_system(&self, system: &System, kind: MeasureKind, amounts: &[f64]) -> String {
         let mut unit = Unit::Mm;
+        let largest = amounts.iter().copied().fold(0.0, f64::max);
         let figures: Vec<String> = amounts
             .iter()
-            .filter_map(|amount| system.rounded(kind, *amount))
-            .map(|(value, rule)| {
-                unit = rule.unit;
-                match rule.show {
+            .filter_map(|amount| system.rounded(kind, *amount, largest))
+            .map(|(value, of, show)| {
+                unit = of;
+                match show {
                     NumberForm::Fraction => self.words.numbers.fraction(value),
                     NumberForm::Decimal => self.words.numbers.decimal(value, 3),
                 }

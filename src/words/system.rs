@@ -49,6 +49,23 @@ pub struct Rule {
     pub(super) round: Rounding,
     /// In what form.
     pub(super) show: NumberForm,
+    /// How smaller amounts are printed; `None`: no other way.
+    #[serde(default)]
+    pub(super) small: Option<SmallRule>,
+}
+
+/// How a kind is printed below a bound: what is small is measured more finely.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct SmallRule {
+    /// Amounts below this, in millimetres or grams.
+    below: f64,
+    /// Their unit.
+    unit: Unit,
+    /// Millimetres or grams in one unit.
+    of: f64,
+    /// Rounded to this many units.
+    step: f64,
 }
 
 /// Units that measures are printed in.
@@ -145,23 +162,28 @@ impl System {
         let rules: BTreeMap<MeasureKind, Rule> = toml::from_str(text).map_err(|e| e.to_string())?;
         for kind in KINDS {
             let rule = rules.get(&kind).ok_or_else(|| format!("there is no rule for {kind:?}"))?;
-            if !(rule.of > 0.0 && rule.step > 0.0) {
+            let small = rule.small.as_ref().is_none_or(|small| small.of > 0.0 && small.step > 0.0);
+            if !(rule.of > 0.0 && rule.step > 0.0 && small) {
                 return Err(format!("the rule for {kind:?} has no positive unit and step"));
             }
         }
         Ok(System { rules })
     }
 
-    /// The rounded figure, in units, and its rule.
-    pub(super) fn rounded(&self, kind: MeasureKind, amount: f64) -> Option<(f64, &Rule)> {
+    /// The rounded figure with its unit and form. `largest` is the largest of the amounts that share the unit.
+    pub(super) fn rounded(&self, kind: MeasureKind, amount: f64, largest: f64) -> Option<(f64, Unit, NumberForm)> {
         let rule = self.rules.get(&kind)?;
-        let steps = amount / rule.of / rule.step;
+        let (unit, of, step) = match rule.small.as_ref().filter(|small| largest < small.below) {
+            Some(small) => (small.unit, small.of, small.step),
+            None => (rule.unit, rule.of, rule.step),
+        };
+        let steps = amount / of / step;
         let steps = match rule.round {
             Rounding::Nearest => (steps + 1e-9).round(),
             // A millionth of a step is forgiven: 1070 mm held as 1070.0000001 is not 1080.
             Rounding::Up => (steps - 1e-6).ceil(),
             Rounding::Down => (steps + 1e-6).floor(),
         };
-        Some((steps.max(0.0) * rule.step, rule))
+        Some((steps.max(0.0) * step, unit, rule.show))
     }
 }

@@ -146,7 +146,7 @@ fn every_language_writes_numbers_measures_and_quotations_its_own_way() {
         [
             "4,800",
             "12,345",
-            "33.6\u{a0}cm (13¼\u{a0}in)",
+            "33.5\u{a0}cm (13¼\u{a0}in)",
             "0\u{a0}knots",
             "1,000,000\u{a0}knots",
             "1.5\u{a0}hours",
@@ -158,7 +158,7 @@ fn every_language_writes_numbers_measures_and_quotations_its_own_way() {
         [
             "4800",
             "12\u{202f}345",
-            "33,6\u{a0}cm (13¼\u{a0}Zoll)",
+            "33,5\u{a0}cm (13¼\u{a0}Zoll)",
             "0\u{a0}Knoten",
             "1\u{202f}000\u{202f}000\u{a0}Knoten",
             "1,5\u{a0}Stunden",
@@ -170,7 +170,7 @@ fn every_language_writes_numbers_measures_and_quotations_its_own_way() {
         [
             "4\u{202f}800",
             "12\u{202f}345",
-            "33,6\u{a0}cm (13¼\u{a0}po)",
+            "33,5\u{a0}cm (13¼\u{a0}po)",
             "0\u{a0}nœud",
             "1\u{202f}000\u{202f}000 de nœuds",
             "1,5\u{a0}heure",
@@ -182,7 +182,7 @@ fn every_language_writes_numbers_measures_and_quotations_its_own_way() {
         [
             "4800",
             "12\u{202f}345",
-            "33,6\u{a0}cm (13¼\u{a0}in)",
+            "33,5\u{a0}cm (13¼\u{a0}in)",
             "0\u{a0}nudos",
             "1\u{202f}000\u{202f}000 de nudos",
             "1,5\u{a0}horas",
@@ -207,12 +207,12 @@ fn numbers_have_groups_and_no_idle_zeros() {
 #[test]
 fn measures_come_in_both_systems_with_the_makers_first() {
     let words = english();
-    // Own computation from 1 in = 25.4 mm: 335.88 mm are 13.22 in, the nearest quarter 13¼; 268.22 mm are 10.56 in, 10½.
-    assert_eq!(metric(&words).both(MeasureKind::Size, 335.88), "33.6\u{a0}cm (13¼\u{a0}in)");
-    assert_eq!(words.measures(Units::Imperial).both(MeasureKind::Size, 335.88), "13¼\u{a0}in (33.6\u{a0}cm)");
+    // Own computation from 1 in = 25.4 mm: 335.88 mm are 13.22 in, the nearest eighth 13¼; 268.22 mm are 10.56 in, 10½; and to half centimetres 33.5 and 27.
+    assert_eq!(metric(&words).both(MeasureKind::Size, 335.88), "33.5\u{a0}cm (13¼\u{a0}in)");
+    assert_eq!(words.measures(Units::Imperial).both(MeasureKind::Size, 335.88), "13¼\u{a0}in (33.5\u{a0}cm)");
     assert_eq!(
         metric(&words).across_down(MeasureKind::Size, 335.88, 268.22),
-        "33.6\u{a0}×\u{a0}26.8\u{a0}cm (13¼\u{a0}×\u{a0}10½\u{a0}in)"
+        "33.5\u{a0}×\u{a0}27\u{a0}cm (13¼\u{a0}×\u{a0}10½\u{a0}in)"
     );
 }
 

@@ -8,6 +8,7 @@ mod assignment;
 pub mod class_kit;
 mod cut_list;
 mod cutting;
+mod edge;
 mod feasible;
 mod gauge;
 mod hanging;
@@ -25,11 +26,12 @@ mod time;
 mod yarn_plan;
 
 pub use class_kit::{ClassKit, class_kit};
-pub use cut_list::{CutCord, CutList, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
+pub use cut_list::{CutCord, CutList, HANGER_IN_MM, HANGER_RISE, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
 pub use cutting::{Cutting, KEPT_LEAST_UM, NewLength};
+pub use edge::{FleeceStep, LowerEdge};
 pub use feasible::feasible;
 pub use gauge::{FinishedSize, Gauge, GaugeFrom, YarnGauge};
-pub use hanging::{BackingPiece, HangingWorkings, StapledWood, WOOD_BEHIND_MM};
+pub use hanging::{BACKING_LESS_MM, BackingPiece, HangingWorkings, RIBBON_TURNED_IN_MM, StapledWood, WOOD_BEHIND_MM};
 pub use header::{Header, HeaderChoice, HeaderFrom, rows_for as header_rows_for};
 pub use method::{MethodFigures, method_figures};
 pub use own_gauge::{OwnGauge, OwnPitch, OwnYarn};
@@ -69,6 +71,8 @@ pub struct Workings {
     pub amounts: Vec<YarnAmount>,
     /// Filler cords and mounting strand.
     pub cords: CutList,
+    /// Where the knots of each column end.
+    pub edge: LowerEdge,
     /// Wood, staples, backing, mass.
     pub hanging: HangingWorkings,
     /// The page on which the buyer puts in her own gauge.
@@ -81,7 +85,7 @@ pub struct Workings {
 /// function still returns.
 pub fn work_out(project: &Project) -> Workings {
     let gauge = gauge::gauge(project);
-    let header = header::header(project, &gauge);
+    let mut header = header::header(project, &gauge);
     let size = gauge::finished_size(project, &gauge, header.rows);
     let sheet = runs::sheet(project, header.rows);
     let tally = tally::tally(project, &sheet);
@@ -92,10 +96,28 @@ pub fn work_out(project: &Project) -> Workings {
     let (rows, marks) = rows::rows(&sheet, &links, &slits, &cuttings);
     let cords = cut_list::cut_list(project, &gauge, header.rows);
     let amounts = purchase::amounts(project, &gauge, &tally, &plans, &cuttings);
-    let hanging = hanging::hanging(project, &size, &cords, &amounts);
+    header.table = header::table(project, &gauge, &header, &cords, &amounts);
+    let edge = edge::lower_edge(project, header.rows);
+    let hanging = hanging::hanging(project, &gauge, &size, &edge, &cords, &amounts);
     let own_gauge = own_gauge::own_gauge(project, &gauge, &plans, &amounts, &header);
     let time = time::time(project, &tally, &cords, &amounts);
-    Workings { gauge, size, header, tally, sheet, plans, slits, rows, marks, amounts, cords, hanging, own_gauge, time }
+    Workings {
+        gauge,
+        size,
+        header,
+        tally,
+        sheet,
+        plans,
+        slits,
+        rows,
+        marks,
+        amounts,
+        cords,
+        edge,
+        hanging,
+        own_gauge,
+        time,
+    }
 }
 
 /// Column and row pitch and the yarn for a knot, without the rest of the reckoning.

@@ -5,10 +5,9 @@
 //! than that.
 
 use super::cutting::Measure;
+use super::hanging::WOOD_EACH_SIDE_MM;
 use super::purchase::{Amount, YarnAmount, lengths_of};
-use super::rounding::up_to;
-use super::{Gauge, Header, YarnPlan, cut_list};
-use crate::geom::MM_PER_INCH;
+use super::{CutList, Gauge, Header, YarnPlan, cut_list};
 use crate::project::Project;
 
 /// Steps of both tables, percent of this booklet's gauge.
@@ -35,7 +34,7 @@ pub struct OwnYarn {
 }
 
 /// A line by pitch.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct OwnPitch {
     /// Percent above this booklet's gauge.
     pub percent: i32,
@@ -51,6 +50,10 @@ pub struct OwnPitch {
     pub folded_mm: f64,
     /// A folded cord as cut, up to the next inch.
     pub folded_inches: f64,
+    /// Everything that is cut from the cord, and what to buy of it.
+    pub cords: CutList,
+    /// The shortest wood that serves, millimetres.
+    pub wood_least_mm: f64,
 }
 
 pub(super) fn own_gauge(
@@ -90,15 +93,19 @@ pub(super) fn own_gauge(
         .map(|&percent| {
             let factor = 1.0 + f64::from(percent) / 100.0;
             let (column_mm, row_mm) = (gauge.column_mm * factor, gauge.row_mm * factor);
-            let folded = cut_list::folded_mm(project, row_mm, header.rows);
+            let at = Gauge { column_mm, row_mm, ..gauge.clone() };
+            let cords = cut_list::cut_list(project, &at, header.rows);
+            let width_mm = project.chart.columns() as f64 * column_mm;
             OwnPitch {
                 percent,
                 column_mm,
                 row_mm,
-                width_mm: project.chart.columns() as f64 * column_mm,
+                width_mm,
                 height_mm: (header.rows + project.chart.rows()) as f64 * row_mm,
-                folded_mm: up_to(folded, 10.0),
-                folded_inches: up_to(folded / MM_PER_INCH, 1.0),
+                folded_mm: cords.folded.cut_mm,
+                folded_inches: cords.folded.cut_inches,
+                cords,
+                wood_least_mm: width_mm + 2.0 * WOOD_EACH_SIDE_MM,
             }
         })
         .collect();

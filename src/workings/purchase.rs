@@ -169,3 +169,12 @@ pub(super) fn amounts(
         })
         .collect()
 }
+
+/// What to buy of one yarn if the panel has so many header rows.
+pub(super) fn yarn_with_header(project: &Project, gauge: &Gauge, yarn: YarnId, header_rows: usize) -> Amount {
+    let sheet = super::runs::sheet(project, header_rows);
+    let own = gauge.yarns.get(usize::from(yarn.0)).map_or(0.0, |own| own.knot_mm);
+    let plan = super::yarn_plan::plan_of(project, gauge, &sheet, yarn);
+    let lengths = lengths_of(&plan, Measure::new(project, own), project.working.yarn_margin);
+    Amount::of(project, project.palette.get(yarn), lengths)
+}

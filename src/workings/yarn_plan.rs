@@ -169,6 +169,14 @@ pub(super) fn led_behind_bare(sheet: &RunSheet, from: RunId, to: RunId) -> bool 
 }
 
 /// The plans of all yarns, in the palette's order.
+/// The plan of one yarn alone.
+pub(super) fn plan_of(project: &Project, gauge: &Gauge, sheet: &RunSheet, yarn: YarnId) -> YarnPlan {
+    let limits = PlanLimits::new(project, gauge);
+    let runs: Vec<RunId> = (0..sheet.runs.len()).filter(|&id| sheet.runs[id].yarn == yarn).collect();
+    let knot_mm = gauge.yarns.get(usize::from(yarn.0)).map_or(0.0, |own| own.knot_mm);
+    plan(yarn, &runs, sheet, &limits, micrometres(knot_mm))
+}
+
 pub(super) fn plans(project: &Project, gauge: &Gauge, sheet: &RunSheet) -> Vec<YarnPlan> {
     let limits = PlanLimits::new(project, gauge);
     let mut runs_of: Vec<Vec<RunId>> = vec![Vec::new(); project.palette.len()];

@@ -143,19 +143,16 @@ fn the_words_and_the_rule_alone_tie_every_samples_panel_with_the_lengths_of_its_
     for bought in SAMPLES.iter() {
         let tied = bought.tied.as_ref().unwrap_or_else(|e| panic!("{}: {e}", bought.name));
         assert_eq!(judge(bought, tied), Ok(()), "{}", bought.name);
-        for (at, yarn) in bought.read.yarns.iter().enumerate() {
-            let knots = tied.rows.iter().flat_map(|row| &row.1).filter(|cell| **cell == Some(at)).count();
-            assert_eq!(knots, yarn.knots, "{}: {}", bought.name, yarn.name);
-        }
     }
 }
 
 #[test]
-fn the_rows_take_few_pages_and_no_row_more_than_five_lines() {
-    for (bought, most) in SAMPLES.iter().zip([8, 4, 12]) {
+fn the_rows_take_few_pages_and_few_lines() {
+    // Pages and lines. The large panel has rows of forty stretches with long names, which take up to eight lines.
+    for (bought, (most, most_lines)) in SAMPLES.iter().zip([(8, 5), (4, 5), (12, 8)]) {
         let Read { row_pages, row_words, row_lines, .. } = bought.read;
         println!("{}: {row_pages} pages, {row_words} words, longest row {row_lines} lines", bought.name);
-        assert!(row_pages <= most && row_lines <= 5, "{}: {row_pages} pages, {row_lines} lines", bought.name);
+        assert!(row_pages <= most && row_lines <= most_lines, "{}: {row_pages} pages, {row_lines} lines", bought.name);
     }
 }
 
@@ -236,11 +233,9 @@ fn hands_a_quarter_off_never_run_short_by_the_page_for_their_own_gauge() {
             // She ties her own twenty knots, and takes the first column that is not less.
             let amounts: Vec<f64> = (0..bought.read.yarns.len())
                 .map(|yarn| {
-                    let mine = 20.0 * bought.nature.knot * bias;
-                    let fits = |c: &&booklet::GaugeColumn| {
-                        c.twenty_knots[yarn].metric.min(c.twenty_knots[yarn].imperial) >= mine
-                    };
-                    metres(&bought.read.gauge.iter().find(fits).expect("a column for her hands").buy[yarn])
+                    let mine = bought.read.swatch_knots * bought.nature.knot * bias;
+                    let fits = |c: &&booklet::GaugeColumn| c.most[yarn].metric.min(c.most[yarn].imperial) >= mine;
+                    bought.read.gauge.iter().find(fits).expect("a column for her hands").buy[yarn]
                 })
                 .collect();
             let (trials, said) = bought.short(Changes::AsPlanned, &amounts, |_| Hand { bias, spread: SPREAD });
@@ -254,13 +249,11 @@ fn hands_a_quarter_off_never_run_short_by_the_page_for_their_own_gauge() {
 fn without_margin_and_rounding_she_is_short_in_most_trials() {
     for bought in SAMPLES.iter() {
         let read = &bought.read;
-        let here = read.gauge.iter().position(|c| c.buy.iter().zip(&read.yarns).all(|(c, y)| *c == y.buy));
-        let here = &read.gauge[here.expect("a column for the booklet's own gauge")];
-        // By the booklet's own figures: the knots, and a tail for each end.
+        // By nature's own knot, and two tails for each length.
         let bare: Vec<f64> = (0..read.yarns.len())
             .map(|at| {
                 let yarn = &read.yarns[at];
-                yarn.knots as f64 * here.twenty_knots[at].metric / 20.0 + yarn.ends as f64 * read.tail.metric
+                yarn.knots as f64 * bought.nature.knot + 2.0 * yarn.lengths as f64 * read.tail.metric
             })
             .collect();
         let (trials, said) = bought.short(Changes::AsPlanned, &bare, |dice| Hand::within(0.10, dice));
@@ -288,6 +281,63 @@ fn balls_hold_what_is_to_be_bought_and_cords_reach() {
         // A knotted cord is longer than the panel by a few per cent, and the last rows need a hand's breadth to hold.
         let rows = read.rows.len() as f64 * bought.nature.row * 1.03;
         assert!(folded.2.metric / 2.0 >= rows + 100.0 && folded.2.imperial / 2.0 >= rows + 100.0, "{}", bought.name);
+    }
+}
+
+/// Cord, wood, strand, backing and ribbon by her own hand: she measures her swatch, takes the first column that is not
+/// below it, and cuts what it says.
+#[test]
+fn what_she_cuts_by_her_own_swatch_is_never_short_and_little_is_left() {
+    for bought in SAMPLES.iter() {
+        let (project, read) = (&bought.project, &bought.read);
+        let work = work_out(project);
+        for metric in [true, false] {
+            for step in -20..=30 {
+                let factor = 1.0 + f64::from(step) / 100.0;
+                let tape = |mm: f64| if metric { mm.round() } else { (mm / 25.4 * 8.0).round() / 8.0 * 25.4 };
+                let column = |all: &[booklet::PitchColumn], mine: f64| -> BTreeMap<String, booklet::PrintedBooklet> {
+                    let found = all.iter().find(|column| column.0.by(metric) >= tape(mine) - 1e-6);
+                    found.unwrap_or_else(|| panic!("{}: no column for {mine} mm", bought.name)).1.clone()
+                };
+                let (wide, high) = (bought.nature.column * factor, bought.nature.row * factor);
+                let across = column(&read.across, read.swatch_middle * wide);
+                let down = column(&read.down, read.swatch_middle * high);
+                let width = project.chart.columns() as f64 * wide;
+                let rows = read.rows.len() as f64 * high;
+                let said = |of: &BTreeMap<String, booklet::PrintedBooklet>, name: &str| {
+                    of.get(name).unwrap_or_else(|| panic!("{}: {name}", bought.name)).by(metric)
+                };
+                let at = format!("{} at {step} %", bought.name);
+                // An inch of wood at each side, but for what rounding takes.
+                assert!(said(&across, "wood, at least") >= width + 2.0 * 24.0, "{at}: wood");
+                if work.cords.strand.is_some() {
+                    let strand = said(&across, "mounting strand");
+                    assert!(
+                        strand >= width + 2.0 * 150.0 && strand <= 1.2 * (width + 2.0 * 160.0),
+                        "{at}: strand {strand}"
+                    );
+                }
+                // Cords bend round knots by three in a hundred; the lark's head as the cutting list has it.
+                let leg = rows * 1.03 + project.bottom.length_mm;
+                let needed = 2.0 * leg + work.cords.head_mm;
+                let folded = said(&down, "each folded cord");
+                assert!(folded >= needed - 2.0, "{at}: a folded cord of {folded} for {needed}");
+                assert!(folded <= 1.2 * needed, "{at}: a folded cord of {folded} for {needed}");
+                let all = work.cords.folded.count as f64 * folded
+                    + work.cords.single.map_or(0.0, |_| said(&down, "single cord"))
+                    + work.cords.strand.map_or(0.0, |_| said(&across, "mounting strand"))
+                    + said(&across, "hanging cord");
+                let bought_cord = said(&down, "cord in all");
+                assert!(bought_cord >= all, "{at}: cord {bought_cord} for {all}");
+                let spool = project.cord.spool_m.map_or(0.0, |m| m * 1000.0);
+                assert!(bought_cord <= all + spool.max(0.2 * all), "{at}: cord {bought_cord} for {all}");
+                if work.hanging.backing.is_some() {
+                    let (w, h) = (said(&across, "backing, wide"), said(&down, "backing, high"));
+                    // The next column's backing may be cut down to her own panel; it is never too small.
+                    assert!(w >= 0.85 * width && h >= 0.85 * rows, "{at}: backing");
+                }
+            }
+        }
     }
 }
 

@@ -192,6 +192,7 @@ fn many_projects_are_made_in_one_run_and_one_that_fails_stops_no_other() {
 fn what_was_typed_wrong_is_said_before_anything_is_made() {
     let room = Room::new();
     tiny(&room, "tiny", "Tiny Boat");
+    room.write("press.icc", crate::print_shop::press::profile());
     let before = room.files();
     for (typed, words, code) in [
         (&["--edition", "booklet,chrat"][..], "a similar value exists: 'chart'", 2),

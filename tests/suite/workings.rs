@@ -2,6 +2,7 @@
 //! knot by knot.
 
 mod degenerate;
+mod edges;
 mod figures;
 mod following;
 mod plan;

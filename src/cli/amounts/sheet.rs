@@ -25,6 +25,7 @@ pub fn lines(amounts: &Amounts) -> Vec<CsvRow> {
     for (item, pieces) in pieces {
         out.extend(pieces.as_ref().map(|pieces| of_pieces(item, pieces)));
     }
+    out.push(of_pieces("hanging-cord", &cord.hanger));
     out.push(of_cord("cord", cord.buy_mm, cord.spools, cord.mass_g, cord.price));
     let hanging = &amounts.hanging;
     out.push(one("wood", hanging.wood_mm));
@@ -179,9 +180,13 @@ pub fn text(amounts: &Amounts) -> String {
     }
     say(String::new());
     let cord = &amounts.cord;
-    for (name, pieces) in
-        [("Folded cords", &cord.folded), ("Single cord", &cord.single), ("Mounting strand", &cord.strand)]
-    {
+    let pieces = [
+        ("Folded cords", cord.folded.as_ref()),
+        ("Single cord", cord.single.as_ref()),
+        ("Mounting strand", cord.strand.as_ref()),
+        ("Hanging cord", Some(&cord.hanger)),
+    ];
+    for (name, pieces) in pieces {
         if let Some(pieces) = pieces {
             say(format!(
                 "{name:<16} {:>4} x {} mm ({} in)",

@@ -6,22 +6,27 @@ use crate::colour::Colour;
 use crate::compose::draw;
 use crate::figure::USUAL_LABEL;
 use crate::geom::{Length, Point, Rect, Size};
-use crate::manuscript::{FigureBlock, HungPanel, Inline, Manuscript, Text};
+use crate::manuscript::{FigureBlock, FleeceDrawing, HungPanel, Inline, Manuscript, Text};
 use crate::page::{Item, Mark, NodeId, PlacedItem, PlacedPicture, Role};
 use crate::{figure, hung_panel};
+
+/// The panel hung up takes this part of a page's height at most: its measures are read, not its knots.
+const HUNG: f64 = 0.42;
 
 impl Setting<'_> {
     pub(super) fn figure(&mut self, figure: &FigureBlock, node: NodeId) {
         // A heading and its first lines stay with the figure.
         let room = |measure| Size::new(measure, self.columns.height * 0.78);
         let grown = (self.setter.style(StyleName::Label).size / USUAL_LABEL).max(1.0);
-        let rows = |measure| self.parts.rows_of_figure(&figure.name, room(measure), grown);
+        let rows = |measure| self.parts.rows_of_figure((&figure.name, &figure.stages), room(measure), grown);
         let (text_left, text) = self.text_column();
         // Stages are followed best in one row: where it saves rows, a figure runs over the side column too.
         let wide = self.columns.side > Length::ZERO && rows(self.columns.full) < rows(text);
         let (left, measure) = if wide { (Length::ZERO, self.columns.full) } else { (text_left, text) };
         let room = room(measure);
-        let Some(drawn) = self.parts.figure(&figure.name, room, grown, figure.mirrored) else { return };
+        let Some(drawn) = self.parts.figure((&figure.name, &figure.stages), room, grown, figure.mirrored) else {
+            return;
+        };
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(figure.alt.clone());
         let mark = Mark::Node(element);
@@ -78,7 +83,7 @@ impl Setting<'_> {
     }
 
     pub(super) fn hung_panel(&mut self, hung: &HungPanel, node: NodeId) {
-        let room = Size::new(self.columns.full, self.columns.height * 0.62);
+        let room = Size::new(self.columns.full, self.columns.height * HUNG);
         let label = self.setter.style(StyleName::Label);
         let kind = hung_panel::LabelType { size: label.size, leading: label.leading };
         let drawn = hung_panel::draw(hung, room, self.colours.quiet, kind);
@@ -89,6 +94,51 @@ impl Setting<'_> {
         self.drawn_labels(&drawn.labels, &hung.labels, (Length::ZERO, room.width), (mark, None), &mut items);
         let caption = hung.caption.as_ref();
         self.block_with_caption(items, drawn.size.height, true, caption, element, Length::ZERO, room.width);
+    }
+
+    /// The fleece as it lies on the knots, with the height of each part in it and its width below.
+    pub(super) fn fleece(&mut self, fleece: &FleeceDrawing, node: NodeId) {
+        let (left, measure) = self.text_column();
+        let label = self.setter.style(StyleName::Label).clone();
+        let deepest = fleece.knots.iter().map(|(_, high)| *high).fold(1.0, f64::max);
+        let foot = label.leading * 2.2;
+        let scale = (measure.to_mm() / fleece.width_mm.max(1.0))
+            .min((self.columns.height.to_mm() * HUNG - foot.to_mm()) / deepest);
+        let element = self.structure.add(Role::Figure, Some(node));
+        self.structure.get_mut(element).alt = Some(fleece.alt.clone());
+        let mark = Mark::Node(element);
+        let at = |x: f64, y: f64| Point::new(left + Length::mm(x * scale), Length::mm(y * scale));
+        let outline = |parts: &[(f64, f64)], inside: f64| {
+            let mut points = vec![at(inside, inside)];
+            let mut x = inside;
+            for (wide, high) in parts {
+                points.push(at(x, inside + high));
+                x += wide;
+                points.push(at(x, inside + high));
+            }
+            points.push(at(x, inside));
+            points
+        };
+        let knots = outline(&fleece.knots, 0.0);
+        let steps = outline(&fleece.steps, fleece.inside_mm);
+        let mut items = vec![draw::shape(mark, draw::polygon(&knots, Some(self.colours.tint), self.colours.quiet))];
+        items.push(draw::shape(mark, draw::polygon(&steps, Some(Colour::WHITE), self.colours.text)));
+        let mut x = fleece.inside_mm;
+        for ((wide, high), (_, words)) in fleece.steps.iter().zip(&fleece.labels) {
+            let line = self.setter.line(StyleName::Label, words);
+            let middle = at(x + wide / 2.0, fleece.inside_mm + high);
+            x += wide;
+            // A part too narrow for its words has them in the words instead of the drawing alone.
+            if line.width.fits(Length::mm(wide * scale)) && *high > 0.0 {
+                let y = middle.y - label.size * 0.6;
+                let x = middle.x - line.width / 2.0;
+                line.place(Point::new(x, y), mark, &mut items);
+            }
+        }
+        let y = Length::mm(deepest * scale) + label.leading;
+        let whole = self.setter.line(StyleName::Label, &fleece.whole.join(", "));
+        whole.place(Point::new(left, y), mark, &mut items);
+        self.block_with_caption(items, y + foot / 2.0, false, fleece.caption.as_ref(), element, left, measure);
     }
 
     /// Pushes a block of drawn things with its caption: in the side column where there is one, below elsewhere. The caption

@@ -114,7 +114,8 @@ impl Setting<'_> {
             let line = self.setter.line(StyleName::Body, &unmarked(after));
             line.place(Point::new(to.x + Length::mm(1.5), end.1), words, &mut items);
             let after = if number + 1 == lines.len() { Length::mm(4.0) } else { Length::mm(1.5) };
-            self.push(Piece { height, after, items, ..Piece::default() });
+            let keep = number + 1 < lines.len();
+            self.push(Piece { height, after, keep, items, ..Piece::default() });
         }
     }
 }

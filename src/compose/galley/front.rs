@@ -47,16 +47,18 @@ impl Setting<'_> {
         }
         // The picture has the room that is left above what stands at the foot.
         let above: Length = self.galley.pieces[start..].iter().map(|p| p.before + p.height + p.after).sum();
-        let usual_foot = self.setter.style(StyleName::Body).leading * (blocks.len() - picture_at) as f64 * 1.7;
         let foot: Length = blocks.iter().skip(picture_at + 1).map(|block| self.height_of_words(block)).sum();
         if let Some(block) = blocks.get(picture_at) {
             // Its caption, and air round both.
-            let caption = Length::mm(22.0).max(Length::mm(6.0) + self.setter.style(StyleName::Caption).leading * 3.5);
-            let least = columns.height * MIN_PICTURE;
-            let mut left = columns.height - above - usual_foot.max(foot) - caption;
-            if !least.fits(left) {
-                left = columns.height - above - foot - caption;
+            let lines = match alone(block) {
+                Some(Block::AsKnotted(drawing)) => drawing.caption.as_ref(),
+                Some(Block::Picture { caption, .. }) => caption.as_ref(),
+                _ => None,
             }
+            .map_or(0, |caption| self.setter.paragraph(StyleName::Caption, caption, columns.full).len());
+            let caption = Length::mm(14.0) + self.setter.style(StyleName::Caption).leading * lines as f64;
+            let least = columns.height * MIN_PICTURE;
+            let mut left = columns.height - above - foot - caption;
             if !least.fits(left) {
                 // Large type on a small page: the picture has the next one.
                 left = columns.height - foot - caption;
@@ -111,48 +113,70 @@ impl Setting<'_> {
         }
     }
 
+    /// The list of contents: one entry below the other, in two columns beside a side column.
     pub(super) fn contents(&mut self, manuscript: &Manuscript, node: NodeId) {
         let list = self.structure.add(Role::Contents, Some(node));
         let style = self.setter.style(StyleName::Contents).clone();
-        let left = self.columns.text_left;
         let folio_of = |setter: &Setter, id: SectionName| setter.page_of(id).unwrap_or("00").to_owned();
         let widths = manuscript
             .sections
             .iter()
             .map(|s| self.setter.line(StyleName::Contents, &folio_of(self.setter, s.id)).width);
         let widest = widths.fold(Length::mm(8.0), Length::max);
-        for section in &manuscript.sections {
-            let Some(title) = section.title.as_ref().filter(|_| section.id != SectionName::Contents) else { continue };
+        let entries: Vec<(SectionName, &str)> = manuscript
+            .sections
+            .iter()
+            .filter(|section| section.id != SectionName::Contents)
+            .filter_map(|section| Some((section.id, section.title.as_deref()?)))
+            .collect();
+        let beside = self.columns.side > Length::ZERO;
+        let (across, gap) = if beside { (2, Length::mm(6.0)) } else { (1, Length::ZERO) };
+        let width = (self.columns.text - gap * (across as f64 - 1.0)) / across as f64;
+        let down = entries.len().div_ceil(across);
+        let mut columns: Vec<(Length, Vec<PlacedItem>)> = vec![(Length::ZERO, Vec::new())];
+        for (at, (id, title)) in entries.into_iter().enumerate() {
+            if beside && at > 0 && at % down.max(1) == 0 {
+                columns.push((Length::ZERO, Vec::new()));
+            }
+            let place = columns.len() - 1;
+            let Some((top, items)) = columns.last_mut() else { continue };
+            let left = self.columns.text_left + (width + gap) * place as f64;
             let entry = self.structure.add(Role::ContentsItem, Some(list));
             let link = self.structure.add(Role::Link, Some(entry));
             let y = self.setter.baseline(&style);
-            let folio = folio_of(self.setter, section.id);
+            let folio = folio_of(self.setter, id);
             let number = self.setter.line_in(StyleName::Contents, &folio, style.size, self.colours.accent);
-            let mut items = Vec::new();
-            let target = Target::Section(section.id);
-            let number_left = if self.columns.side > Length::ZERO {
-                left - Length::mm(4.0) - number.width
-            } else {
-                left + widest - number.width
-            };
-            let title_left = if self.columns.side > Length::ZERO { left } else { left + widest + Length::mm(4.0) };
-            let room = left + self.columns.text - title_left;
+            let target = Target::Section(id);
+            let number_left = left + widest - number.width;
+            let title_left = left + widest + Length::mm(4.0);
+            let room = left + width - title_left;
             let mut title_lines = vec![self.setter.line(StyleName::Contents, title)];
             if title_lines.iter().any(|line| !line.width.fits(room)) {
                 let whole_words = Style { hyphenate: false, ..style.clone() };
-                title_lines = self.setter.paragraph_as(&whole_words, &vec![Inline::Plain(title.clone())], room);
+                title_lines = self.setter.paragraph_as(&whole_words, &vec![Inline::Plain(title.to_owned())], room);
             }
             let height = style.leading * title_lines.len() as f64;
-            let width = title_lines.iter().map(|line| line.width).fold(Length::ZERO, Length::max);
-            let area = Rect::new(number_left, Length::ZERO, title_left + width - number_left, height);
+            let long = title_lines.iter().map(|line| line.width).fold(Length::ZERO, Length::max);
+            let area = Rect::new(number_left, *top, title_left + long - number_left, height);
             // Eyes see a number beside a title; ears are told that it is a page.
             let page = format!(", {}", filled(&manuscript.furniture.page, &[("page", folio)]));
             let label = format!("{title}{page}");
             items.push(PlacedItem { mark: Mark::Node(link), item: Item::Link(Link { area, target, label }) });
             for (i, line) in title_lines.into_iter().enumerate() {
-                line.place(Point::new(title_left, y + style.leading * i as f64), Mark::Node(link), &mut items);
+                let at = Point::new(title_left, *top + y + style.leading * i as f64);
+                line.place(at, Mark::Node(link), items);
             }
-            number.spoken(page).place(Point::new(number_left, y), Mark::Node(link), &mut items);
+            number.spoken(page).place(Point::new(number_left, *top + y), Mark::Node(link), items);
+            *top += height;
+            if !beside {
+                let items = std::mem::take(items);
+                *top = Length::ZERO;
+                self.push(Piece { height, items, ..Piece::default() });
+            }
+        }
+        if beside {
+            let height = columns.iter().map(|(height, _)| *height).fold(Length::ZERO, Length::max);
+            let items = columns.into_iter().flat_map(|(_, items)| items).collect();
             self.push(Piece { height, items, ..Piece::default() });
         }
     }

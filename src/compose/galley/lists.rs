@@ -9,6 +9,7 @@ use crate::compose::setting::SetLine;
 use crate::geom::{Length, Point, Rect};
 use crate::inks;
 use crate::manuscript::{Caution, Inline, Signal, Step, Swatch, Text, TickLine, WrittenRow};
+use crate::markup::unmarked;
 use crate::page::{Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
 
 /// A row in words that takes more of a page than this may be cut.
@@ -37,6 +38,9 @@ impl Setting<'_> {
             let x = left - Length::mm(2.6) - figure.width;
             let y = self.setter.baseline(&style);
             self.label(first, figure, Point::new(x, y), label);
+            if let Some(piece) = self.galley.pieces.get_mut(first) {
+                piece.step = true;
+            }
             if let Some(figure) = &step.figure {
                 self.figure(figure, body);
             }
@@ -77,6 +81,9 @@ impl Setting<'_> {
         let list = self.structure.add(Role::List(false), Some(node));
         let style = self.setter.style(StyleName::Tick).clone();
         let indent = self.indent();
+        if self.ticks_in_pairs(lines, list) {
+            return;
+        }
         for line in lines {
             let item = self.structure.add(Role::ListItem, Some(list));
             let label = self.structure.add(Role::ListLabel, Some(item));
@@ -102,6 +109,43 @@ impl Setting<'_> {
                 piece.items.extend(items);
             }
         }
+    }
+
+    /// Short lines with boxes stand in pairs beside a side column. Returns whether they do.
+    fn ticks_in_pairs(&mut self, lines: &[TickLine], list: NodeId) -> bool {
+        const FEW: usize = 4;
+        let style = self.setter.style(StyleName::Tick).clone();
+        let (lead, gap) = (Length::mm(7.0) * self.grown(), Length::mm(4.0));
+        let width = (self.columns.text - gap - lead) / 2.0;
+        let fits = |line: &TickLine| {
+            line.swatch.is_none() && self.setter.line(StyleName::Tick, &unmarked(&line.text)).width.fits(width * 2.0)
+        };
+        if self.columns.side <= Length::ZERO || lines.len() < FEW || !lines.iter().all(fits) {
+            return false;
+        }
+        for pair in lines.chunks(2) {
+            let mut items = Vec::new();
+            let mut rows = 1;
+            for (place, line) in pair.iter().enumerate() {
+                let item = self.structure.add(Role::ListItem, Some(list));
+                let label = self.structure.add(Role::ListLabel, Some(item));
+                let form = self.structure.add(Role::Form, Some(label));
+                let body = self.structure.add(Role::ListBody, Some(item));
+                let left = self.columns.text_left + (width + gap + lead) * place as f64;
+                let middle = style.leading / 2.0;
+                let at = Point::new(left - lead + Length::mm(2.1) * self.grown(), middle);
+                self.tick_box(at, &line.field, &line.spoken, form, &mut items);
+                let set = self.setter.paragraph(StyleName::Tick, &line.text, width);
+                rows = rows.max(set.len());
+                for (row, line) in set.into_iter().enumerate() {
+                    let y = style.leading * row as f64 + self.setter.baseline(&style);
+                    line.place(Point::new(left, y), Mark::Node(body), &mut items);
+                }
+            }
+            let height = style.leading * rows as f64;
+            self.push(Piece { height, after: style.after, items, ..Piece::default() });
+        }
+        true
     }
 
     /// An empty box with a tick field over it, centred on a point.

@@ -184,6 +184,8 @@ fn choices() -> Vec<Project> {
         change(&mut project);
         all.push(project);
     };
+    // A plain rectangle of knots.
+    add(&|p| p.chart = chart(&p.palette, &["NNNNNNNNNNNN"; 12]));
     for fixing in [Fixing::Staples, Fixing::Nails, Fixing::Tied] {
         for mounting in [Mounting::OnAStrand, Mounting::OnTheWood] {
             for wood in [Wood::Branch, Wood::Dowel] {

@@ -2,7 +2,8 @@
 
 use super::ink;
 use super::place::{OpenBooklet, Section};
-use super::sentence::{RowInstruction, is_number, understood};
+use super::sentence::{Doing, RowInstruction, is_number, understood};
+use std::collections::BTreeMap;
 
 /// A length in both systems as printed: millimetres by the metric figure, by the other one.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -40,22 +41,23 @@ pub struct ListedYarn {
     pub knots: usize,
     /// Lengths to expect.
     pub lengths: usize,
-    /// Ends to tie off.
-    pub ends: usize,
     /// Knots from one length.
     pub knots_in_length: usize,
     /// What a ball of it holds, where that is said.
     pub ball: Option<PrintedBooklet>,
 }
 
-/// One column of the page for her own gauge.
+/// One column of the page for her own gauge, by yarn.
 #[derive(Clone, Debug)]
 pub struct GaugeColumn {
-    /// What twenty knots use, each yarn.
-    pub twenty_knots: Vec<PrintedBooklet>,
-    /// To buy, each yarn.
-    pub buy: Vec<ToBuy>,
+    /// What the knots of a swatch's row use at most, each yarn.
+    pub most: Vec<PrintedBooklet>,
+    /// To buy, each yarn, millimetres.
+    pub buy: Vec<f64>,
 }
+
+/// One column of a table by pitch: the measure of a swatch that heads it, and what stands below, by its name.
+pub type PitchColumn = (PrintedBooklet, BTreeMap<String, PrintedBooklet>);
 
 /// All of it.
 #[derive(Clone, Debug)]
@@ -68,8 +70,15 @@ pub struct Read {
     pub tail: PrintedBooklet,
     /// Pieces longer than this are kept.
     pub keep: PrintedBooklet,
-    /// Columns of the own-gauge page, from tight to loose.
+    /// Knots of a swatch's row.
+    pub swatch_knots: f64,
+    /// Columns and rows that are measured on it.
+    pub swatch_middle: f64,
+    /// Columns by yarn, from tight to loose.
     pub gauge: Vec<GaugeColumn>,
+    /// Columns by width and by height.
+    pub across: Vec<PitchColumn>,
+    pub down: Vec<PitchColumn>,
     /// Cords to cut, each kind: its letter, how many, how long.
     pub cords: Vec<(char, usize, PrintedBooklet)>,
     /// Cord to buy.
@@ -98,19 +107,36 @@ impl Read {
 pub fn read(bytes: &[u8]) -> Read {
     let opened = OpenBooklet::new(ink::pages(bytes));
     let (materials, cutting_list) = (opened.section("Materials"), opened.section("Cutting list"));
-    let (your_yarn, own_gauge) = (opened.section("Your yarn"), opened.section("Your own gauge"));
+    let own_gauge = opened.section("First the wood, then a swatch");
 
     let bought = materials.table("What to buy of each yarn");
     let names: Vec<String> = bought.iter().map(|row| row[0].clone()).collect();
-    let expected = same_yarns(&names, your_yarn.table("What to expect"));
-    let yarns = (0..names.len())
+    let in_words = opened.section("The rows in words");
+    assert_eq!(in_words.whole().matches("with the fewest columns between").count(), 1, "the rule stands there once");
+    let written = in_words.rows(&is_number);
+    let row_lines = written.iter().map(|row| row.lines).max().unwrap_or(0);
+    let rows: Vec<RowInstruction> = written
+        .into_iter()
+        .map(|row| {
+            let doings = understood(&row.words, &names).unwrap_or_else(|e| panic!("row {}: {e}", row.number));
+            RowInstruction { number: row.number, rightwards: row.rightwards, doings }
+        })
+        .collect();
+    let knots_of = |yarn: usize| {
+        let doings = rows.iter().flat_map(|row| &row.doings);
+        doings
+            .map(
+                |doing| if let Doing::Knots(knots) = doing { knots.count * usize::from(knots.yarn == yarn) } else { 0 },
+            )
+            .sum()
+    };
+    let yarns: Vec<ListedYarn> = (0..names.len())
         .map(|at| ListedYarn {
             name: names[at].clone(),
             buy: to_buy(&bought[at][1]),
-            knots: count(&expected[at][1]),
-            lengths: count(&expected[at][3]),
-            ends: count(&expected[at][5]),
-            knots_in_length: count(&expected[at][2]),
+            knots: knots_of(at),
+            lengths: count(&bought[at][2]),
+            knots_in_length: count(&bought[at][3]),
             ball: ball(&materials, &names[at]),
         })
         .collect();
@@ -121,15 +147,22 @@ pub fn read(bytes: &[u8]) -> Read {
     let (_, most) = cut_instead.split_once("at most ").expect("what cutting takes");
     let named = most.split_once(" of ").expect("a yarn").1;
     let most_cut = names.iter().filter(|name| named.starts_with(name.as_str())).max_by_key(|name| name.len());
-    let in_words = opened.section("The rows in words");
-    let rows = in_words.rows(&is_number);
-    assert_eq!(in_words.whole().matches("with the fewest columns between").count(), 1, "the rule stands there once");
+    let swatch = own_gauge.whole();
+    let number = |after: &str| -> f64 {
+        let said = swatch.split(after).nth(1).unwrap_or_else(|| panic!("`{after}` is not said"));
+        said.split_whitespace().next().and_then(|n| n.parse().ok()).expect("a number")
+    };
+    let gauge = gauge(&own_gauge, &names, &yarns);
     Read {
         yarns,
         length: measure_after(&how, "when you need it: "),
         tail: measure_after(&how, "Leave "),
         keep: measure_after(&how, "Keep pieces longer than "),
-        gauge: gauge(&own_gauge, &names),
+        swatch_knots: number("tie one row of "),
+        swatch_middle: number("Measure the middle "),
+        gauge,
+        across: by_pitch(&own_gauge, "By your columns"),
+        down: by_pitch(&own_gauge, "By your rows"),
         cords: cords.iter().filter_map(|row| cord(row)).collect(),
         cord: measure_after(&materials.paragraph(&|line| line.contains("cord, ") && line.contains(" thick"), 3), ": "),
         cut_instead: (
@@ -139,47 +172,67 @@ pub fn read(bytes: &[u8]) -> Read {
         ),
         row_pages: in_words.pages(),
         row_words: in_words.whole().split_whitespace().count(),
-        row_lines: rows.iter().map(|row| row.lines).max().unwrap_or(0),
-        rows: rows
-            .into_iter()
-            .map(|row| {
-                let doings = understood(&row.words, &names).unwrap_or_else(|e| panic!("row {}: {e}", row.number));
-                RowInstruction { number: row.number, rightwards: row.rightwards, doings }
-            })
-            .collect(),
+        row_lines,
+        rows,
     }
 }
 
-/// A line of the cutting list, if it is one of cord: A folded, B single, C the strand. Its letter on paper is its place in
+/// A line of the cutting list, if it is one of cord: A folded, B single, C the strand, D what it hangs by. Its letter on paper is its place in
 /// the list.
 fn cord(row: &[String]) -> Option<(char, usize, PrintedBooklet)> {
     let letter = match row[0].split_once(": ")?.1 {
         "cords, folded in half" => 'A',
         "single cord" => 'B',
         "mounting strand" => 'C',
+        "hanging cord" => 'D',
         _ => return None,
     };
     Some((letter, count(&row[1]), measure(&row[2])))
 }
 
-fn same_yarns(names: &[String], table: Vec<Vec<String>>) -> Vec<Vec<String>> {
-    let found: Vec<&String> = table.iter().map(|row| &row[0]).collect();
-    assert_eq!(found, names.iter().collect::<Vec<_>>(), "a table lists other yarns");
-    table
+fn gauge(page: &Section, names: &[String], yarns: &[ListedYarn]) -> Vec<GaugeColumn> {
+    // She buys whole balls where the list says what is on one.
+    let bought = |yarn: &ListedYarn, balls: Option<usize>| match (balls, yarn.ball) {
+        (Some(balls), Some(ball)) => balls as f64 * ball.metric.min(ball.imperial),
+        _ => yarn.buy.length.metric.min(yarn.buy.length.imperial),
+    };
+    let said = page.whole();
+    if let Some(enough) = said.split("Up to ").nth(1).filter(|after| after.contains("the balls in the list")) {
+        let most = vec![measure(enough); names.len()];
+        return vec![GaugeColumn { most, buy: yarns.iter().map(|yarn| bought(yarn, yarn.buy.balls)).collect() }];
+    }
+    let table = page.table("To buy");
+    let (uses, others): (Vec<_>, Vec<_>) = table.into_iter().partition(|row| row[0].ends_with("use"));
+    let of = |name: &String| {
+        let named = |row: &&Vec<String>| {
+            row[0].split(", ").flat_map(|part| part.split(" and ")).any(|it| it.contains(name.as_str()))
+        };
+        uses.iter().find(named).unwrap_or(&uses[0])
+    };
+    (1..uses[0].len())
+        .map(|column| GaugeColumn {
+            most: names.iter().map(|name| measure_after(&of(name)[column], "up to ")).collect(),
+            buy: yarns
+                .iter()
+                .map(|yarn| match others.iter().find(|row| row[0] == yarn.name) {
+                    Some(row) => match row[column].split_once(" ball") {
+                        Some((balls, _)) => bought(yarn, Some(count(balls))),
+                        None => measure(&row[column]).metric,
+                    },
+                    None => bought(yarn, yarn.buy.balls),
+                })
+                .collect(),
+        })
+        .collect()
 }
 
-fn gauge(page: &Section, names: &[String]) -> Vec<GaugeColumn> {
-    let twenty = page.table("20 knots use");
-    let buy = same_yarns(names, page.table("To buy"));
-    // One line for all yarns, or one for each group that takes the same.
-    let line_of = |name: &String| {
-        let named = |row: &&Vec<String>| row[0].split(", ").flat_map(|part| part.split(" and ")).any(|n| n == name);
-        twenty.iter().find(named).or(twenty.first().filter(|row| row[0] == "all yarns")).expect("a line for each yarn")
-    };
-    (1..buy[0].len())
-        .map(|column| GaugeColumn {
-            twenty_knots: names.iter().map(|name| measure(&line_of(name)[column])).collect(),
-            buy: buy.iter().map(|row| to_buy(&row[column])).collect(),
+fn by_pitch(page: &Section, caption: &str) -> Vec<PitchColumn> {
+    let table = page.table_with_head(caption);
+    let (head, rows) = table.split_first().expect("a head");
+    (1..head.len())
+        .map(|column| {
+            let below = rows.iter().map(|row| (row[0].clone(), measure(&row[column])));
+            (measure(&head[column]), below.collect())
         })
         .collect()
 }

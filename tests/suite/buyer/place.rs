@@ -204,6 +204,15 @@ impl Section {
     /// The table below this caption, without its head: cells row by row. Rows end at rules; columns are parted by a gap
     /// that is empty from top to bottom. A table that goes on over the page has its head again, at the top.
     pub fn table(&self, caption: &str) -> Vec<Vec<String>> {
+        self.read_table(caption, false)
+    }
+
+    /// The same with the row of its heads before it.
+    pub fn table_with_head(&self, caption: &str) -> Vec<Vec<String>> {
+        self.read_table(caption, true)
+    }
+
+    fn read_table(&self, caption: &str, with_head: bool) -> Vec<Vec<String>> {
         /// Columns stand further apart than words.
         const GAP: f64 = 6.0;
         let mut body: Vec<Vec<&Word>> = Vec::new();
@@ -222,9 +231,13 @@ impl Section {
             let within = |top: f64, bottom: f64| -> Vec<&Word> {
                 page.words.iter().filter(|w| w.base > top && w.base < bottom).collect()
             };
-            let words = said(&within(from, under_head.base));
+            let heads = within(from, under_head.base);
+            let words = said(&heads);
             match &head {
-                None => head = Some((*under_head, words)),
+                None => {
+                    head = Some((*under_head, words));
+                    body.extend(with_head.then_some(heads));
+                }
                 Some((first, same_words)) => {
                     if !same(&first) || words != *same_words {
                         break;
@@ -241,7 +254,7 @@ impl Section {
                 break;
             }
         }
-        assert!(!body.is_empty(), "no table has the caption {caption:?}");
+        assert!(body.len() > usize::from(with_head), "no table has the caption {caption:?}");
         let mut spans: Vec<(f64, f64)> = body.iter().flatten().map(|w| (w.left, w.right)).collect();
         spans.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut columns: Vec<(f64, f64)> = Vec::new();
