@@ -178,7 +178,7 @@ fn threads_and_memory_that_are_refused_are_told_and_end_with_the_code_for_it() {
     let ran = limited(&room, "ulimit -v 4000000; RAYON_NUM_THREADS=5000", "check boat");
     assert_eq!(ran.code, 3, "{}", ran.err);
     assert!(ran.err.contains("no-thread") && ran.err.contains("RAYON_NUM_THREADS"), "{}", ran.err);
-    for kilobytes in [150_000, 300_000, 1_100_000] {
+    for kilobytes in [300_000, 1_100_000] {
         let ran = limited(&room, &format!("ulimit -v {kilobytes};"), "compose boat -o refused.pdf");
         assert_eq!(ran.code, 3, "{kilobytes}: {}", ran.err);
         assert!(ran.err.contains("memory") || ran.err.contains("no-thread"), "{kilobytes}: {}", ran.err);
