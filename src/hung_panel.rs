@@ -414,7 +414,17 @@ fn dimensions(hung: &HungPanel, sheet: &PanelScale, builder: &mut PanelBuilder) 
         builder.label("wood-length", (x, y - words.words_off() - across.more), across.align, across.room);
     }
 
-    // Its thickness at its right end, the words beside it; those of the hanging cord beside its loop.
+    // The words of the hanging cord beside its loop; on a narrow panel those of the wood stand below them.
+    let (mut hanger_words_end, mut wood_words_end) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
+    if builder.has("hanger") && above.hanger > 0.0 {
+        let middle = (left + right) / 2.0;
+        let y = sheet.at((0.0, highest)).1 - above.hanger;
+        let room = right + words.right - middle - 5.0;
+        builder.label("hanger", (middle + 3.5, y), LabelAlign::Left, room);
+        hanger_words_end = y + words.line * words.lines_of("hanger", room);
+    }
+
+    // The wood's thickness at its right end, the words beside it.
     if builder.has("wood") && hung.wood_mm > 0.0 {
         let x = right - 1.5;
         let (top, bottom) = (edge_at(&upper_edge(hung), to - 1.0), edge_at(&lower_edge(hung), to - 1.0));
@@ -424,13 +434,9 @@ fn dimensions(hung: &HungPanel, sheet: &PanelScale, builder: &mut PanelBuilder) 
             builder.head((x, tip), (0.0, way));
         }
         let room = words.right - 2.0;
-        let y = top - HEAD.0 - 1.0 - words.more("wood", room);
+        let y = (top - HEAD.0 - 1.0 - words.more("wood", room)).max(hanger_words_end);
         builder.label("wood", (x + 1.2, y), LabelAlign::Left, room);
-    }
-    if builder.has("hanger") && above.hanger > 0.0 {
-        let middle = (left + right) / 2.0;
-        let y = sheet.at((0.0, highest)).1 - above.hanger;
-        builder.label("hanger", (middle + 3.5, y), LabelAlign::Left, right + words.right - middle - 5.0);
+        wood_words_end = y + words.line * words.lines_of("wood", room);
     }
 
     // Heights at the right, one below the other on one line.
@@ -447,7 +453,7 @@ fn dimensions(hung: &HungPanel, sheet: &PanelScale, builder: &mut PanelBuilder) 
         builder.line((if behind { right } else { edge } + 1.0, y), (x + 1.0, y), thin);
     }
     // Where parts are so low that their words would meet, each stands below the ones before it.
-    let mut free = f64::NEG_INFINITY;
+    let mut free = wood_words_end;
     for (key, from, to) in shown {
         let (top, bottom) = (sheet.at((0.0, from)).1, sheet.at((0.0, to)).1);
         builder.dimension((x, top), (x, bottom));

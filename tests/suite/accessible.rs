@@ -54,11 +54,13 @@ fn a_booklet_is_read_as_a_careful_reader_would_say_it() {
     let words = |inline: &Inline| match inline {
         Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.replace('\u{a0}', " "),
         Inline::PageOf(_) => String::new(),
-        Inline::Symbol(_) => "\u{a0}".to_owned(),
+        // For the eye alone.
+        Inline::Symbol(_) => " ".to_owned(),
     };
     let mut rest = reading.as_str();
     for row in rows.flatten() {
         let sentence = row.sentence.iter().map(words).collect::<String>().replace('\u{202f}', " ");
+        let sentence = sentence.split_whitespace().collect::<Vec<_>>().join(" ");
         let at = rest.find(&sentence).unwrap_or_else(|| panic!("`{sentence}` is not said in its place"));
         rest = &rest[at + sentence.len()..];
     }

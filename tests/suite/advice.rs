@@ -222,7 +222,9 @@ fn yarn_that_melts_is_not_ironed() {
 #[test]
 fn fleece_too_small_for_the_panel_is_named() {
     let mut project = sound();
-    // Own computation: 6 x 5.6 by (4 + 6 or more) x 3.4, each less 12.7 mm; sizes from the workings themselves.
+    // Tall enough for a backing. Own computation: 6 x 5.6 by (8 + 6) x 3.4, each less 12.7 mm; sizes from the workings
+    // themselves.
+    project.working.header_rows = Some(8);
     let backed = work_out(&project).hanging.backing.expect("ironed on unless it says otherwise");
     let (wide, high) = (backed.width_mm.max(backed.height_mm), backed.width_mm.min(backed.height_mm));
     let mut told = |width: Option<f64>, height: Option<f64>| {

@@ -57,7 +57,20 @@ fn a_mark_that_is_missing_another_or_elsewhere_is_found() {
     let mut draft = of.draft.clone();
     let all = marks(&mut draft).clone();
     let columns = of.prepared.project.chart.columns();
-    let place = |mark: &ChartMark| format!("row {}, column {}: ", mark.cell / columns + 1, mark.cell % columns + 1);
+    let rightwards: Vec<bool> = {
+        let blocks = draft.manuscript.sections.iter().flat_map(|section| &section.blocks);
+        let charts = blocks.filter_map(|block| match block {
+            Block::Chart(chart) => Some(chart),
+            _ => None,
+        });
+        charts.last().expect("a chart").rows.iter().map(|row| row.left_to_right).collect()
+    };
+    // A link lies on the line between two columns; it is named by the column to the right of the line.
+    let place = |mark: &ChartMark| {
+        let (row, column) = (mark.cell / columns, mark.cell % columns);
+        let right = usize::from(mark.kind == ChartMarkKind::Link && !rightwards[row]);
+        format!("row {}, column {}: ", row + 1, column + right + 1)
+    };
     let mut kinds = std::collections::BTreeSet::new();
     for (at, mark) in all.iter().enumerate() {
         // One of each kind.

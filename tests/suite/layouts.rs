@@ -75,6 +75,8 @@ fn other(key: &str, value: &str) -> Option<String> {
         ("colour", _) => quoted("quiet"),
         ("contents-over", _) => Some("1000".into()),
         (_, number) if number.parse::<u32>().is_ok() => Some((number.parse::<u32>().ok()? + 1).to_string()),
+        // A ground must stay light enough for the letters on it.
+        ("tint", _) => quoted("#f3e9dd"),
         (_, colour) if colour.starts_with("\"#") => quoted("#654321"),
         (_, measure) => {
             let (number, unit) = measure.trim_matches('"').split_once(' ')?;

@@ -19,7 +19,7 @@ fn a_new_project_passes_the_check() {
     // What is advised to someone with her own cord in hand, and nothing else.
     let advised: Vec<&str> =
         ran.err.lines().filter_map(|line| line.strip_prefix("advice[")?.split(']').next()).collect();
-    assert_eq!(advised, ["no-swatch", "carry-near-limit"]);
+    assert_eq!(advised, ["no-swatch", "carry-near-limit", "other-method"]);
 }
 
 #[test]
