@@ -124,7 +124,10 @@ impl Head {
         };
         let below = setter.style(StyleName::SheetNote).leading * range_lines as f64;
         let above = setter.style(StyleName::SheetTitle).leading + below + Length::mm(2.0);
-        let legend = if marks { Legend::of(block, setter, room) } else { Legend::default() };
+        // Large words on a small sheet give way with the key; usual ones are small enough.
+        let large = LARGE_PRINT.fits(setter.style(StyleName::SheetNote).size);
+        let legend_scale = if large { scale } else { 1.0 };
+        let legend = if marks { Legend::of(block, setter, room, legend_scale) } else { Legend::default() };
         let height = (above + key.height() + legend.height()).max(finder.height);
         Head { height: height + Length::mm(1.5), range_lines, key, legend, finder }
     }
