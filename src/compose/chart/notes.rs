@@ -144,8 +144,10 @@ impl ChartSheets<'_> {
         if super::squared(self.block, self.aspect) {
             parts.push(words.square_cells.clone());
         }
-        let mut lines = lines_of(parts, setter, area.size.width);
-        lines.extend(choices(self.block, self.edition, setter, sheet, area.size.width));
+        let scale = self.head.note_scale;
+        let width = area.size.width / scale;
+        let mut lines = lines_of(parts, setter, width);
+        lines.extend(choices(self.block, self.edition, setter, sheet, width));
         if lines.is_empty() {
             return;
         }
@@ -153,8 +155,8 @@ impl ChartSheets<'_> {
         let style = setter.style(StyleName::SheetNote);
         let top = area.top() + self.head.height;
         for (i, text) in lines.iter().enumerate() {
-            let at = Point::new(area.left(), top + style.size + style.leading * i as f64);
-            let line = setter.line(StyleName::SheetNote, text);
+            let at = Point::new(area.left(), top + (style.size + style.leading * i as f64) * scale);
+            let line = setter.line_in(StyleName::SheetNote, text, style.size * scale, setter.colour(style.colour));
             // The dots between notes are for the eye.
             let line = match text.contains(BETWEEN) {
                 true => line.spoken(format!("{} ", text.replace(BETWEEN, "; "))),
