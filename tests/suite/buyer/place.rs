@@ -177,12 +177,14 @@ impl Section {
                         a.left >= number.right && a.right <= words.left && (a.base - number.base).abs() < number.size
                     })
                 };
-                if let [number, first, ..] = line
-                    && is_number(&number.text)
-                    && let Some(arrow) = arrow(number, first)
-                {
-                    column = Some((first.left, first.size));
-                    out.push((number.text.clone(), arrow.rightwards, line[1..].iter().collect(), 1));
+                // A title may stand in the margin beside the first row below it.
+                let begins = line.windows(2).enumerate().find_map(|(at, pair)| {
+                    is_number(&pair[0].text).then(|| arrow(&pair[0], &pair[1])).flatten().map(|arrow| (at, arrow))
+                });
+                if let Some((at, arrow)) = begins {
+                    let (number, words) = (&line[at], &line[at + 1..]);
+                    column = Some((words[0].left, words[0].size));
+                    out.push((number.text.clone(), arrow.rightwards, words.iter().collect(), 1));
                 } else if let Some((left, size)) = column
                     && line.first().is_some_and(|w| (w.left - left).abs() < 0.5 && (w.size - size).abs() < 0.1)
                     && let Some(open) = out.last_mut()
@@ -228,8 +230,10 @@ impl Section {
             let below: Vec<Rule> = page.rules.iter().filter(|r| r.base > from).copied().collect();
             let Some(under_head) = below.first() else { break };
             let same = |r: &&Rule| (r.left - under_head.left).abs() < 0.1 && (r.right - under_head.right).abs() < 0.1;
+            // A title in the margin beside the table is none of its words.
+            let beside = |w: &Word| w.right < under_head.left;
             let within = |top: f64, bottom: f64| -> Vec<&Word> {
-                page.words.iter().filter(|w| w.base > top && w.base < bottom).collect()
+                page.words.iter().filter(|w| w.base > top && w.base < bottom && !beside(w)).collect()
             };
             let heads = within(from, under_head.base);
             let words = said(&heads);
