@@ -106,27 +106,27 @@ impl Wanted<'_, '_> {
         let style = edition.chart;
         let ways = if style.may_turn { vec![false, true] } else { vec![false] };
         let areas: Vec<Rect> = ways.iter().map(|turned| sheet_area(edition, *turned)).collect();
-        let note_lines: Vec<usize> = areas
-            .iter()
-            .map(|area| {
-                let usual = notes::most_lines(block, edition, setter, area.size.width, (self.squared(), repeat > 0));
-                usual + self.choice_lines
-            })
-            .collect();
-        let rest = |lines: usize| setter.style(StyleName::SheetNote).leading * lines as f64 + strip(setter) * 2.0;
+        let lines = |area: &Rect, scale: f64| {
+            let width = area.size.width / scale;
+            notes::most_lines(block, edition, setter, width, (self.squared(), repeat > 0)) + self.choice_lines
+        };
+        let leading = setter.style(StyleName::SheetNote).leading;
+        let rest = |lines: usize, scale: f64| leading * (lines as f64 * scale) + strip(setter) * 2.0;
         let mut heads: Vec<Head> = areas
             .iter()
-            .zip(&note_lines)
-            .map(|(area, lines)| {
-                Head::of(block, setter, area.size, rest(*lines), (style.least_cell, self.sample, style.marks))
+            .map(|area| {
+                let rest = |scale| rest(lines(area, scale), scale);
+                Head::of(block, setter, area.size, rest, (style.least_cell, self.sample, style.marks))
             })
             .collect();
+        let note_lines: Vec<usize> =
+            areas.iter().zip(&heads).map(|(area, head)| lines(area, head.note_scale)).collect();
         // Sides are of the shorter side of a cell; the planner asks for heights.
         let height = |side: Length| side / self.aspect.min(1.0);
         let planned = |beside: Beside, least: Length| {
             let rooms: Vec<Room> = (0..ways.len())
                 .map(|i| {
-                    let used = heads[i].height + rest(note_lines[i]);
+                    let used = heads[i].height + rest(note_lines[i], heads[i].note_scale);
                     Room {
                         width: areas[i].size.width - beside.gutter() * 2.0,
                         height: areas[i].size.height - used,
@@ -200,7 +200,7 @@ impl<'a> ChartSheets<'a> {
             // Which lengths a sheet names is known when it is cut, and their lines take room from its rows.
             loop {
                 let arranged = wanted.arranged();
-                let width = sheet_area(edition, arranged.plan.turned).size.width;
+                let width = sheet_area(edition, arranged.plan.turned).size.width / arranged.head.note_scale;
                 let lines = |sheet: &SheetCells| notes::choices(block, edition, setter, sheet, width).len();
                 let needed = arranged.plan.sheets.iter().map(lines).max().unwrap_or(0);
                 if needed <= wanted.choice_lines {
@@ -294,7 +294,7 @@ impl<'a> ChartSheets<'a> {
 
     fn grid_area(&self, sheet: &SheetCells, area: Rect, setter: &Setter) -> Rect {
         let size = Size::new(self.cell.width * sheet.columns.len() as f64, self.cell.height * sheet.rows.len() as f64);
-        let notes = setter.style(StyleName::SheetNote).leading * self.note_lines as f64;
+        let notes = setter.style(StyleName::SheetNote).leading * (self.note_lines as f64 * self.head.note_scale);
         let top = area.top() + self.head.height + notes + strip(setter);
         let left = area.left() + (area.size.width - size.width) / 2.0;
         // Whole thousandths of a point, so that neighbouring cells meet exactly.

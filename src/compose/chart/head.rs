@@ -54,6 +54,8 @@ pub(super) struct Head {
     /// What marks in the cells mean; without entries where there are none.
     pub legend: Legend,
     finder: Size,
+    /// Words about a sheet are so many times as large as their style says.
+    pub note_scale: f64,
 }
 
 fn range_line(block: &ChartBlock, sheet: &SheetCells) -> String {
@@ -77,13 +79,13 @@ fn title_level(structure: &Structure, section: NodeId) -> u8 {
 }
 
 impl Head {
-    /// For sheets with room of this size; `rest` of its height is taken by other things than the head and the cells, which
-    /// are at least so high.
+    /// For sheets with room of this size; `rest` of its height is taken by other things than the head and the cells where
+    /// words about a sheet are so many times as large as usual; cells are at least so high.
     pub fn of(
         block: &ChartBlock,
         setter: &Setter,
         room: Size,
-        rest: Length,
+        rest: impl Fn(f64) -> Length,
         (least_cell, look, marks): (Length, SampleLook, bool),
     ) -> Head {
         let rows = least_cell * MIN_ROWS.min(block.rows.len() as f64);
@@ -93,7 +95,7 @@ impl Head {
         let scales = if large { &SCALES_OF_LARGE_PRINT[..] } else { &SCALES[..] };
         let heads: Vec<Head> =
             scales.iter().map(|scale| Head::scaled(block, setter, room.width, *scale, (look, marks))).collect();
-        let enough = heads.iter().position(|head| (head.height + rest + wanted).fits(room.height));
+        let enough = heads.iter().position(|head| (head.height + rest(head.note_scale) + wanted).fits(room.height));
         let least = heads.iter().map(|head| head.height).reduce(Length::min).unwrap_or_default();
         let lowest = heads.iter().position(|head| head.height.fits(least)).unwrap_or(0);
         let chosen = heads.into_iter().nth(enough.unwrap_or(lowest));
@@ -124,9 +126,12 @@ impl Head {
         };
         let below = setter.style(StyleName::SheetNote).leading * range_lines as f64;
         let above = setter.style(StyleName::SheetTitle).leading + below + Length::mm(2.0);
-        let legend = if marks { Legend::of(block, setter, room) } else { Legend::default() };
+        // Large words on a small sheet give way with the key to a few rows; usual ones are small enough.
+        let large = LARGE_PRINT.fits(setter.style(StyleName::SheetNote).size);
+        let note_scale = if large { scale } else { 1.0 };
+        let legend = if marks { Legend::of(block, setter, room, note_scale) } else { Legend::default() };
         let height = (above + key.height() + legend.height()).max(finder.height);
-        Head { height: height + Length::mm(1.5), range_lines, key, legend, finder }
+        Head { height: height + Length::mm(1.5), range_lines, key, legend, finder, note_scale }
     }
 }
 

@@ -39,15 +39,25 @@ pub(super) struct Legend {
     places: Vec<(Length, usize)>,
     lines: usize,
     leading: Length,
+    /// Of words and squares, in sizes of the notes.
+    scale: f64,
+}
+
+/// The words of an entry so many times as large as notes, or smaller where the room is narrower.
+fn words_of(setter: &Setter, words: &str, room: Length, scale: f64) -> SetLine {
+    let style = setter.style(StyleName::SheetNote);
+    let usual = setter.line_within(StyleName::SheetNote, words, room * 0.9 / scale);
+    let size = usual.runs.first().map_or(style.size, |(_, run)| run.size);
+    setter.line_in(StyleName::SheetNote, words, size * scale, setter.colour(style.colour))
 }
 
 impl Legend {
-    /// For a chart whose sheets have marks, in room of this width.
-    pub fn of(block: &ChartBlock, setter: &Setter, room: Length) -> Legend {
-        let leading = setter.style(StyleName::SheetNote).leading;
+    /// For a chart whose sheets have marks, in room of this width and so many times as large as notes.
+    pub fn of(block: &ChartBlock, setter: &Setter, room: Length, scale: f64) -> Legend {
+        let leading = setter.style(StyleName::SheetNote).leading * scale;
         let (mut x, mut line, mut places) = (Length::ZERO, 0, Vec::new());
         for (_, words) in kinds(block) {
-            let width = leading * SIDE + BESIDE + setter.line_within(StyleName::SheetNote, words, room * 0.9).width;
+            let width = leading * SIDE + BESIDE + words_of(setter, words, room, scale).width;
             if x > Length::ZERO && !(x + width).fits(room) {
                 (x, line) = (Length::ZERO, line + 1);
             }
@@ -55,7 +65,7 @@ impl Legend {
             x += width + BETWEEN;
         }
         let lines = if places.is_empty() { 0 } else { line + 1 };
-        Legend { places, lines, leading }
+        Legend { places, lines, leading, scale }
     }
 
     /// Of all lines, with the space above them.
@@ -87,8 +97,8 @@ impl ChartSheets<'_> {
             out.push(draw::shape(LAYOUT, draw::frame(area, self.edition.look.tens, Length::pt(0.4))));
             let cell = MarkedCell { area, kind, left_to_right: true, ink: &ink };
             out.extend(marks::shapes(std::iter::once(cell)).into_iter().map(|shape| draw::shape(LAYOUT, shape)));
-            let line: SetLine = setter.apart(setter.line_within(StyleName::SheetNote, words, room * 0.9));
-            line.place(Point::new(area.right() + BESIDE, area.centre().y + style.size * 0.34), mark, out);
+            let line: SetLine = setter.apart(words_of(setter, words, room, legend.scale));
+            line.place(Point::new(area.right() + BESIDE, area.centre().y + style.size * (legend.scale * 0.34)), mark, out);
         }
     }
 }

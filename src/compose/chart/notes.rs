@@ -16,7 +16,7 @@ const SMALL: Length = Length::mm(3.7);
 /// Parts one note from the next on a line.
 const BETWEEN: &str = "  ·  ";
 
-/// Notes one after another on lines of this width.
+/// Notes one after another on lines of this width; a note wider than a line goes on below, broken between words.
 fn lines_of(parts: Vec<String>, setter: &Setter, width: Length) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for part in parts {
@@ -26,7 +26,26 @@ fn lines_of(parts: Vec<String>, setter: &Setter, width: Length) -> Vec<String> {
                 lines.pop();
                 lines.push(longer);
             }
-            None => lines.push(part),
+            None => lines.extend(broken(&part, setter, width)),
+        }
+    }
+    lines
+}
+
+/// One note in as many lines as it needs; a word wider than a line stands alone.
+fn broken(note: &str, setter: &Setter, width: Length) -> Vec<String> {
+    let fits = |text: &str| setter.line(StyleName::SheetNote, text).width.fits(width);
+    if fits(note) {
+        return vec![note.to_owned()];
+    }
+    let mut lines: Vec<String> = Vec::new();
+    for word in note.split(' ') {
+        match lines.last_mut() {
+            Some(line) if fits(&format!("{line} {word}")) => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
         }
     }
     lines
@@ -125,8 +144,10 @@ impl ChartSheets<'_> {
         if super::squared(self.block, self.aspect) {
             parts.push(words.square_cells.clone());
         }
-        let mut lines = lines_of(parts, setter, area.size.width);
-        lines.extend(choices(self.block, self.edition, setter, sheet, area.size.width));
+        let scale = self.head.note_scale;
+        let width = area.size.width / scale;
+        let mut lines = lines_of(parts, setter, width);
+        lines.extend(choices(self.block, self.edition, setter, sheet, width));
         if lines.is_empty() {
             return;
         }
@@ -134,8 +155,8 @@ impl ChartSheets<'_> {
         let style = setter.style(StyleName::SheetNote);
         let top = area.top() + self.head.height;
         for (i, text) in lines.iter().enumerate() {
-            let at = Point::new(area.left(), top + style.size + style.leading * i as f64);
-            let line = setter.line(StyleName::SheetNote, text);
+            let at = Point::new(area.left(), top + (style.size + style.leading * i as f64) * scale);
+            let line = setter.line_in(StyleName::SheetNote, text, style.size * scale, setter.colour(style.colour));
             // The dots between notes are for the eye.
             let line = match text.contains(BETWEEN) {
                 true => line.spoken(format!("{} ", text.replace(BETWEEN, "; "))),
