@@ -10,23 +10,22 @@
 
 pub mod cells;
 mod choosing;
-pub mod drawing;
 mod joining;
 mod likeness;
 mod tying;
 pub mod yarns;
 
-pub use choosing::{ChartScore, JudgedChart, draw};
+pub use choosing::{Drawn, Weighed, draw};
 
 /// A chart in the making: which yarn each knot has, by its place in the list of yarns. Every cell is knotted.
 #[derive(Clone, Debug, PartialEq, Eq)]
-struct YarnGrid {
+struct Panel {
     columns: usize,
     rows: usize,
     cells: Vec<u8>,
 }
 
-impl YarnGrid {
+impl Panel {
     /// The yarn of a knot; inside the panel only.
     fn at(&self, row: usize, column: usize) -> u8 {
         self.cells[row * self.columns + column]

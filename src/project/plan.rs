@@ -1,9 +1,9 @@
 //! Every key a `project.toml` may hold, section by section. The starter project of `hitchpress new` explains them.
 
-use crate::form::KeyPlan;
+use crate::form::Plan;
 
 /// Sections with their keys; `""` stands for the keys above the first heading.
-pub const PLAN: &KeyPlan = &[
+pub const PLAN: &Plan = &[
     (
         "",
         &[
@@ -13,7 +13,6 @@ pub const PLAN: &KeyPlan = &[
             "maker",
             "contact",
             "errata",
-            "video",
             "introduction",
             "notes",
             "version",
@@ -90,7 +89,6 @@ pub const PLAN: &KeyPlan = &[
         &[
             "legs-per-column",
             "first-row-from",
-            "method",
             "length",
             "tail",
             "longest-carry",

@@ -37,7 +37,7 @@ pub fn schema() -> String {
     text + "\n"
 }
 
-/// The starter with the keys in that it shows as comments.
+/// The starter with its sleeping keys awake.
 fn every_key() -> String {
     let awake = |line: &str| -> String {
         let sleeping = line.strip_prefix("# ").filter(|rest| rest.starts_with('[') || key_of(rest).is_some());

@@ -1,28 +1,28 @@
 //! Chosen stops to lines: runs in their places, spaces made wider, hyphens added.
 
 use super::breakpoints::BreakKind;
-use super::collect::ParagraphText;
-use super::long_line::LongLine;
-use super::shape::{Shaper, TextPart, is_space, to_size};
+use super::collect::Copy;
+use super::galley::Galley;
+use super::shape::{Part, Shaper, is_space, to_size};
 use super::total_fit::{Stop, indent};
-use super::{Align, LineRun, Measure, ParagraphStyle, TextLine};
+use super::{Align, Line, LineRun, Measure, ParagraphStyle};
 use crate::geom::{Length, Point};
 use crate::page::TextRun;
 use std::sync::Arc;
 
 pub(super) fn lines(
     shaper: &mut Shaper,
-    copy: &ParagraphText,
-    long_line: &LongLine,
+    copy: &Copy,
+    galley: &Galley,
     chosen: &[Stop],
     measure: &Measure,
     style: &ParagraphStyle,
-) -> Vec<TextLine> {
+) -> Vec<Line> {
     let mut lines = Vec::with_capacity(chosen.len());
     let (mut next, mut next_token) = (0, 0);
     for (number, stop) in chosen.iter().enumerate() {
-        let mut line = PendingLine::default();
-        let tokens = long_line.tokens.get(next_token..).unwrap_or_default();
+        let mut line = Pending::default();
+        let tokens = galley.tokens.get(next_token..).unwrap_or_default();
         for token in tokens.iter().take_while(|token| token.range.start < stop.visible) {
             if token.range.start >= next && token.range.end <= stop.visible {
                 token.parts.iter().for_each(|part| line.add(shaper, copy, part));
@@ -52,7 +52,7 @@ pub(super) fn lines(
 
 /// A line being put together.
 #[derive(Default)]
-struct PendingLine {
+struct Pending {
     runs: Vec<LineRun>,
     /// The stretch of the last run.
     stretch: Option<usize>,
@@ -60,8 +60,8 @@ struct PendingLine {
     closed: bool,
 }
 
-impl PendingLine {
-    fn add(&mut self, shaper: &Shaper, copy: &ParagraphText, part: &TextPart) {
+impl Pending {
+    fn add(&mut self, shaper: &Shaper, copy: &Copy, part: &Part) {
         let text = &copy.text[part.range.clone()];
         let joins = !self.closed
             && self.runs.last().is_some_and(|last| last.run.face == part.face)
@@ -78,7 +78,7 @@ impl PendingLine {
         }
     }
 
-    fn add_hyphen(&mut self, shaper: &mut Shaper, copy: &ParagraphText, at: usize) {
+    fn add_hyphen(&mut self, shaper: &mut Shaper, copy: &Copy, at: usize) {
         let Some(part) = shaper.hyphen(copy, at) else { return };
         self.open(shaper, &part);
         if let Some(last) = self.runs.last_mut() {
@@ -89,7 +89,7 @@ impl PendingLine {
         self.closed = true;
     }
 
-    fn open(&mut self, shaper: &Shaper, part: &TextPart) {
+    fn open(&mut self, shaper: &Shaper, part: &Part) {
         let look = &shaper.stretches[part.stretch];
         let run = TextRun {
             face: part.face,
@@ -114,7 +114,7 @@ impl PendingLine {
         last: bool,
         ends_apart: bool,
         style: &ParagraphStyle,
-    ) -> TextLine {
+    ) -> Line {
         let (mut width, mut spaces) = (Length::ZERO, Length::ZERO);
         for LineRun { run, .. } in &self.runs {
             width += run.glyphs.iter().map(|g| g.advance).sum();
@@ -151,7 +151,7 @@ impl PendingLine {
             self.keep_words_apart(shaper);
         }
         let (ascent, descent) = self.heights(shaper);
-        TextLine { left, width, ascent, descent, height: style.leading, runs: self.runs }
+        Line { left, width, ascent, descent, height: style.leading, runs: self.runs }
     }
 
     /// The space at the line's end, with no advance.

@@ -5,11 +5,11 @@
 
 use crate::chart::YarnId;
 use crate::project::Project;
-use crate::workings::{Amount, ClassKit, CutCord, GaugeFrom, RowPlace, Workings, class_kit, hanging_worth_um};
+use crate::workings::{Amount, ClassKit, CutCord, GaugeFrom, RowPlace, Workings, class_kit};
 use serde::Serialize;
 
 /// Raised when a field changes its meaning or goes away.
-pub const FORMAT: u32 = 2;
+pub const FORMAT: u32 = 1;
 
 /// Everything.
 #[derive(Debug, Serialize)]
@@ -19,20 +19,19 @@ pub struct Amounts<'a> {
     pub version: &'a str,
     pub date: String,
     pub currency: Option<&'a str>,
-    pub panel: PanelMirror,
-    pub gauge: GaugeMirror,
+    pub panel: Panel,
+    pub gauge: Gauge,
     /// One cut piece of working yarn.
     pub working_length_mm: f64,
-    pub working: Working,
-    pub yarns: Vec<YarnMirror<'a>>,
-    pub cord: CordMirror,
-    pub hanging: HangingMirror,
-    pub time: Option<TimeMirror>,
-    pub class: Option<ClassMirror<'a>>,
+    pub yarns: Vec<Yarn<'a>>,
+    pub cord: Cord,
+    pub hanging: Hanging,
+    pub time: Option<Time>,
+    pub class: Option<Class<'a>>,
 }
 
 #[derive(Debug, Serialize)]
-pub struct PanelMirror {
+pub struct Panel {
     pub columns: usize,
     pub rows: usize,
     pub header_rows: usize,
@@ -48,59 +47,35 @@ pub struct PanelMirror {
 }
 
 #[derive(Debug, Serialize)]
-pub struct GaugeMirror {
+pub struct Gauge {
     pub column_mm: f64,
     pub column_from: &'static str,
     pub row_mm: f64,
     pub row_from: &'static str,
 }
 
-/// What the plans go by: with it and the chart anyone can check that no plan weighs less.
 #[derive(Debug, Serialize)]
-pub struct Working {
-    pub method: &'static str,
-    /// What it is worth that a length need not hang over into the next row; no yarn, in no amount.
-    pub hanging_worth_mm: f64,
-    pub tail_mm: f64,
-    pub longest_carry_mm: f64,
-    pub most_rows_waiting: usize,
-    pub carry_slack_percent: f64,
-}
-
-#[derive(Debug, Serialize)]
-pub struct YarnMirror<'a> {
+pub struct Yarn<'a> {
     pub key: char,
     pub name: &'a str,
     pub chart_knots: usize,
     pub header_knots: usize,
     pub knot_mm: f64,
     pub knot_from: &'static str,
-    pub buy: PurchaseMirror,
-    /// What cutting wherever the plan carries would take beyond `buy`, at most.
-    pub cut_instead_mm: f64,
+    pub carrying: Bought,
+    pub cutting: Bought,
     /// The header rows by themselves; `null` where this is not the header's yarn.
-    pub header: Option<PurchaseMirror>,
+    pub header: Option<Bought>,
     pub pieces: usize,
-    pub ends: usize,
-    pub plan: Plan,
+    pub ends_carrying: usize,
+    pub ends_cutting: usize,
+    pub carries: usize,
     pub longest_carry_mm: Option<f64>,
     pub knots_in_length: usize,
 }
 
-/// The plan of one yarn, before cutting.
 #[derive(Debug, Serialize)]
-pub struct Plan {
-    pub threads: usize,
-    pub turns: usize,
-    pub carries: usize,
-    /// Rows moved, summed over all steps.
-    pub rows_hanging: usize,
-    /// Yarn of all steps, to the micrometre.
-    pub steps_mm: f64,
-}
-
-#[derive(Debug, Serialize)]
-pub struct PurchaseMirror {
+pub struct Bought {
     pub lengths: usize,
     pub yarn_mm: f64,
     pub buy_m: usize,
@@ -119,12 +94,11 @@ pub struct Pieces {
 }
 
 #[derive(Debug, Serialize)]
-pub struct CordMirror {
+pub struct Cord {
     pub diameter_mm: f64,
     pub folded: Option<Pieces>,
     pub single: Option<Pieces>,
     pub strand: Option<Pieces>,
-    pub hanger: Pieces,
     pub buy_mm: f64,
     pub spools: Option<usize>,
     pub mass_g: f64,
@@ -132,7 +106,7 @@ pub struct CordMirror {
 }
 
 #[derive(Debug, Serialize)]
-pub struct HangingMirror {
+pub struct Hanging {
     pub wood_mm: f64,
     pub wood_least_mm: f64,
     pub wood_diameter_mm: f64,
@@ -147,13 +121,13 @@ pub struct HangingMirror {
 }
 
 #[derive(Debug, Serialize)]
-pub struct TimeMirror {
+pub struct Time {
     pub least_minutes: f64,
     pub most_minutes: f64,
 }
 
 #[derive(Debug, Serialize)]
-pub struct ClassMirror<'a> {
+pub struct Class<'a> {
     pub students: usize,
     pub spares: usize,
     pub bags: usize,
@@ -174,8 +148,8 @@ pub struct ClassMirror<'a> {
 pub struct ClassYarn<'a> {
     pub key: char,
     pub name: &'a str,
-    pub bag: PurchaseMirror,
-    pub class: PurchaseMirror,
+    pub bag: Bought,
+    pub class: Bought,
 }
 
 #[derive(Debug, Serialize)]
@@ -197,25 +171,17 @@ impl<'a> Amounts<'a> {
             date: format!("{:04}-{:02}-{:02}", about.date.year, about.date.month, about.date.day),
             currency: about.currency.as_deref(),
             panel: panel(project, workings),
-            gauge: GaugeMirror {
+            gauge: Gauge {
                 column_mm: hundredths(workings.gauge.column_mm),
                 column_from: from(workings.gauge.column_from),
                 row_mm: hundredths(workings.gauge.row_mm),
                 row_from: from(workings.gauge.row_from),
             },
             working_length_mm: hundredths(project.working.length_mm),
-            working: Working {
-                method: project.working.method.name(),
-                hanging_worth_mm: hanging_worth_um(project.working.method) as f64 / 1000.0,
-                tail_mm: project.working.tail_mm,
-                longest_carry_mm: project.working.longest_carry_mm,
-                most_rows_waiting: project.working.most_rows_waiting,
-                carry_slack_percent: hundredths(project.working.carry_slack * 100.0),
-            },
             yarns: project.palette.iter().filter_map(|(id, _)| yarn(project, workings, id)).collect(),
             cord: cord(project, workings),
             hanging: hanging(project, workings),
-            time: workings.time.as_ref().map(|time| TimeMirror {
+            time: workings.time.as_ref().map(|time| Time {
                 least_minutes: hundredths(time.least_minutes),
                 most_minutes: hundredths(time.most_minutes),
             }),
@@ -237,9 +203,9 @@ fn from(source: GaugeFrom) -> &'static str {
     }
 }
 
-fn panel(project: &Project, workings: &Workings) -> PanelMirror {
+fn panel(project: &Project, workings: &Workings) -> Panel {
     let size = &workings.size;
-    PanelMirror {
+    Panel {
         columns: project.chart.columns(),
         rows: project.chart.rows(),
         header_rows: workings.header.rows,
@@ -256,38 +222,32 @@ fn panel(project: &Project, workings: &Workings) -> PanelMirror {
 }
 
 /// A yarn that is used, with what the workings say of it.
-fn yarn<'a>(project: &'a Project, workings: &Workings, id: YarnId) -> Option<YarnMirror<'a>> {
+fn yarn<'a>(project: &'a Project, workings: &Workings, id: YarnId) -> Option<Yarn<'a>> {
     let yarn = project.palette.get(id);
     let tally = workings.tally.of(id);
     let of = workings.amounts.iter().find(|amount| amount.yarn == id).filter(|_| tally.total() > 0)?;
     let gauge = workings.gauge.yarns.get(usize::from(id.0))?;
-    let plan = workings.plans.get(usize::from(id.0))?;
-    Some(YarnMirror {
+    Some(Yarn {
         key: yarn.key,
         name: &yarn.name,
         chart_knots: tally.chart,
         header_knots: tally.header,
         knot_mm: hundredths(gauge.knot_mm),
         knot_from: from(gauge.from),
-        buy: bought(&of.buy),
-        cut_instead_mm: hundredths(of.cut_instead_mm),
+        carrying: bought(&of.carrying),
+        cutting: bought(&of.cutting),
         header: (of.header.lengths > 0).then(|| bought(&of.header)),
         pieces: of.pieces,
-        ends: of.ends,
-        plan: Plan {
-            threads: plan.thread_count(),
-            turns: plan.turns(),
-            carries: plan.carries(),
-            rows_hanging: plan.rows_hanging(),
-            steps_mm: plan.steps_um() as f64 / 1000.0,
-        },
+        ends_carrying: of.ends,
+        ends_cutting: of.ends_cutting,
+        carries: of.carries,
         longest_carry_mm: of.longest_carry_mm.map(hundredths),
         knots_in_length: of.knots_in_length,
     })
 }
 
-fn bought(amount: &Amount) -> PurchaseMirror {
-    PurchaseMirror {
+fn bought(amount: &Amount) -> Bought {
+    Bought {
         lengths: amount.lengths,
         yarn_mm: hundredths(amount.yarn_mm),
         buy_m: amount.metres,
@@ -307,14 +267,13 @@ fn pieces(cord: &CutCord) -> Pieces {
     }
 }
 
-fn cord(project: &Project, workings: &Workings) -> CordMirror {
+fn cord(project: &Project, workings: &Workings) -> Cord {
     let cords = &workings.cords;
-    CordMirror {
+    Cord {
         diameter_mm: hundredths(project.cord.diameter_mm),
         folded: (cords.folded.count > 0).then(|| pieces(&cords.folded)),
         single: cords.single.as_ref().map(pieces),
         strand: cords.strand.as_ref().map(pieces),
-        hanger: pieces(&cords.hanger),
         buy_mm: hundredths(cords.to_buy_mm),
         spools: cords.spools,
         mass_g: hundredths(cords.to_buy_g),
@@ -322,9 +281,9 @@ fn cord(project: &Project, workings: &Workings) -> CordMirror {
     }
 }
 
-fn hanging(project: &Project, workings: &Workings) -> HangingMirror {
+fn hanging(project: &Project, workings: &Workings) -> Hanging {
     let hanging = &workings.hanging;
-    HangingMirror {
+    Hanging {
         wood_mm: hundredths(hanging.wood_mm),
         wood_least_mm: hundredths(hanging.wood_least_mm),
         wood_diameter_mm: hundredths(project.hanging.diameter_mm),
@@ -339,8 +298,8 @@ fn hanging(project: &Project, workings: &Workings) -> HangingMirror {
     }
 }
 
-fn class<'a>(project: &'a Project, kit: &ClassKit) -> ClassMirror<'a> {
-    ClassMirror {
+fn class<'a>(project: &'a Project, kit: &ClassKit) -> Class<'a> {
+    Class {
         students: kit.students,
         spares: kit.spares,
         bags: kit.bags,

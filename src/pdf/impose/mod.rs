@@ -8,18 +8,16 @@ pub(in crate::pdf) mod read;
 mod sheet;
 mod untag;
 
-use super::finisher::numbers;
-use super::making;
+use super::finish::numbers;
 use super::marks::{BLEED, MARGIN};
 use super::metadata::text;
 use super::pack::{self, deflated};
 use crate::diag::{Diagnostic, Report};
 use crate::geom::{Length, Size};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
-use order::SheetFace;
-use read::{Sheetable, TakenPages};
-use sheet::ImposedSheet;
-use std::collections::BTreeMap;
+use order::Face;
+use read::{Sheetable, Taken};
+use sheet::Sheet;
 
 /// How pages lie on sheets.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,7 +32,7 @@ pub enum Lay {
 
 /// Which sides come out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum PrintSides {
+pub enum Sides {
     /// Both, for a printer that turns the sheet.
     Both,
     /// The first of each sheet.
@@ -59,67 +57,20 @@ const OVERHANG: Length = Length::mm(0.1);
 
 /// What is to be done.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ImposeOptions {
+pub struct Imposing {
     /// How pages lie.
     pub lay: Lay,
     /// Which sides come out.
-    pub sides: PrintSides,
+    pub sides: Sides,
     /// One of [`SHEETS`] by its index; `None`: A4 or Letter, whichever the pages fill better.
     pub sheet: Option<usize>,
     /// How thick the paper is, for creep; zero for none.
     pub thickness: Length,
 }
 
-impl ImposeOptions {
-    /// What a file says of how it was imposed.
-    fn said(&self) -> Vec<(&'static str, String)> {
-        let lay = match self.lay {
-            Lay::Fold => "fold",
-            Lay::Flat => "flat",
-            Lay::Pages => "pages",
-        };
-        let sides = match self.sides {
-            PrintSides::Both => "both",
-            PrintSides::Fronts => "fronts",
-            PrintSides::Backs => "backs",
-        };
-        let mut said = vec![("lay", lay.to_owned()), ("sides", sides.to_owned())];
-        said.extend(self.sheet.map(|index| ("sheet", SHEETS[index].0.to_owned())));
-        if self.thickness > Length::ZERO {
-            said.push(("paper-thickness", self.thickness.to_mm().to_string()));
-        }
-        said
-    }
-
-    /// The options that a file says it was imposed with. `None`: it does not say so, or says what cannot be.
-    pub fn from_said(said: &BTreeMap<String, String>) -> Option<ImposeOptions> {
-        let lay = match said.get("lay")?.as_str() {
-            "fold" => Lay::Fold,
-            "flat" => Lay::Flat,
-            "pages" => Lay::Pages,
-            _ => return None,
-        };
-        let sides = match said.get("sides")?.as_str() {
-            "both" => PrintSides::Both,
-            "fronts" => PrintSides::Fronts,
-            "backs" => PrintSides::Backs,
-            _ => return None,
-        };
-        let sheet = match said.get("sheet") {
-            Some(named) => Some(SHEETS.iter().position(|(name, _)| name == named)?),
-            None => None,
-        };
-        let thickness = match said.get("paper-thickness") {
-            Some(text) => Length::mm(text.parse().ok().filter(|mm| (0.0..=10.0).contains(mm))?),
-            None => Length::ZERO,
-        };
-        Some(ImposeOptions { lay, sides, sheet, thickness })
-    }
-}
-
 /// Imposed sheets.
 #[derive(Clone, Debug)]
-pub struct ImposedFile {
+pub struct Imposed {
     /// The file.
     pub bytes: Vec<u8>,
     /// Pages of the booklet.
@@ -143,7 +94,7 @@ pub struct ImposedFile {
 /// # Errors
 /// Every fault of the file: it cannot be read, is locked, has no pages or pages of several sizes, or does not go on the
 /// paper.
-pub fn impose(bytes: &[u8], imposing: ImposeOptions) -> Result<ImposedFile, Report> {
+pub fn impose(bytes: &[u8], imposing: Imposing) -> Result<Imposed, Report> {
     let one = |fault: Diagnostic| {
         let mut report = Report::new();
         report.push(fault);
@@ -158,7 +109,7 @@ pub fn impose(bytes: &[u8], imposing: ImposeOptions) -> Result<ImposedFile, Repo
             let index = fitting(page, imposing.sheet).map_err(one)?;
             two_up(taken, page, index, imposing).map_err(broken)
         }
-        Lay::Pages => one_by_one(taken, page, imposing).map_err(broken),
+        Lay::Pages => one_by_one(taken, page, imposing.sides).map_err(broken),
     }
 }
 
@@ -222,26 +173,20 @@ fn fitting(page: (f64, f64), named: Option<usize>) -> Result<usize, Diagnostic> 
     })
 }
 
-fn of_sides<T>(faces: Vec<T>, sides: PrintSides) -> Vec<T> {
+fn of_sides<T>(faces: Vec<T>, sides: Sides) -> Vec<T> {
     let keep = |index: usize| match sides {
-        PrintSides::Both => true,
-        PrintSides::Fronts => index.is_multiple_of(2),
-        PrintSides::Backs => !index.is_multiple_of(2),
+        Sides::Both => true,
+        Sides::Fronts => index.is_multiple_of(2),
+        Sides::Backs => !index.is_multiple_of(2),
     };
     faces.into_iter().enumerate().filter(|(index, _)| keep(*index)).map(|(_, face)| face).collect()
 }
 
 /// Two pages on each side.
-fn two_up(
-    mut taken: TakenPages,
-    page: (f64, f64),
-    index: usize,
-    imposing: ImposeOptions,
-) -> Result<ImposedFile, super::PdfError> {
+fn two_up(mut taken: Taken, page: (f64, f64), index: usize, imposing: Imposing) -> Result<Imposed, super::PdfError> {
     let (name, paper) = SHEETS[index];
     // Lying on its side, so that two upright pages stand on it.
-    let sheet =
-        ImposedSheet { size: (paper.height.to_pt(), paper.width.to_pt()), page, folded: imposing.lay == Lay::Fold };
+    let sheet = Sheet { size: (paper.height.to_pt(), paper.width.to_pt()), page, folded: imposing.lay == Lay::Fold };
     let count = taken.pages.len();
     let (faces, filled) = match imposing.lay {
         Lay::Fold => (order::saddle_stitch(count), order::filled_up(count)),
@@ -249,7 +194,7 @@ fn two_up(
     };
     let creep = if sheet.folded { imposing.thickness } else { Length::ZERO };
     let inner = faces.iter().map(|face| face.sheet).max().unwrap_or(0);
-    let faces: Vec<SheetFace> = of_sides(faces, imposing.sides);
+    let faces: Vec<Face> = of_sides(faces, imposing.sides);
     let mut kids = Vec::new();
     for face in &faces {
         let (forms, content) = sheet::face(sheet, *face, &taken.pages, creep);
@@ -257,7 +202,7 @@ fn two_up(
         kids.push(add_page(&mut taken.document, forms, &content, boxes)?);
     }
     let (beside, above) = sheet.has_room();
-    Ok(ImposedFile {
+    Ok(Imposed {
         pages: count,
         blank: filled - count,
         faces: faces.len(),
@@ -265,21 +210,17 @@ fn two_up(
         creep: creep * inner as f64,
         left_behind: taken.had_annotations,
         cropped: beside && above,
-        bytes: finish(taken, kids, Some("DuplexFlipShortEdge"), imposing)?,
+        bytes: finish(taken, kids, Some("DuplexFlipShortEdge"))?,
     })
 }
 
 /// Each page on a sheet of its own, larger by bleed and marks.
-fn one_by_one(
-    mut taken: TakenPages,
-    page: (f64, f64),
-    imposing: ImposeOptions,
-) -> Result<ImposedFile, super::PdfError> {
+fn one_by_one(mut taken: Taken, page: (f64, f64), sides: Sides) -> Result<Imposed, super::PdfError> {
     let count = taken.pages.len();
     let filled = order::filled_up(count);
     let (bleed, margin) = (BLEED.to_pt(), MARGIN.to_pt());
     let around = |by: f64| [margin - by, margin - by, margin + page.0 + by, margin + page.1 + by];
-    let faces = of_sides((0..filled).collect::<Vec<_>>(), imposing.sides);
+    let faces = of_sides((0..filled).collect::<Vec<_>>(), sides);
     let mut kids = Vec::new();
     for index in &faces {
         let (forms, content) = sheet::single(*index, taken.pages.get(*index), page);
@@ -287,7 +228,7 @@ fn one_by_one(
         let boxes = vec![("MediaBox", media), ("BleedBox", around(bleed)), ("TrimBox", around(0.0))];
         kids.push(add_page(&mut taken.document, forms, &content, boxes)?);
     }
-    Ok(ImposedFile {
+    Ok(Imposed {
         pages: count,
         blank: filled - count,
         faces: faces.len(),
@@ -295,7 +236,7 @@ fn one_by_one(
         creep: Length::ZERO,
         left_behind: taken.had_annotations,
         cropped: true,
-        bytes: finish(taken, kids, None, imposing)?,
+        bytes: finish(taken, kids, None)?,
     })
 }
 
@@ -318,13 +259,8 @@ fn add_page(
 }
 
 /// The rest of the file: the tree of pages, the catalogue, the title.
-fn finish(
-    taken: TakenPages,
-    kids: Vec<ObjectId>,
-    duplex: Option<&str>,
-    imposing: ImposeOptions,
-) -> Result<Vec<u8>, super::PdfError> {
-    let TakenPages { mut document, mut information, intents, layers, making, .. } = taken;
+fn finish(taken: Taken, kids: Vec<ObjectId>, duplex: Option<&str>) -> Result<Vec<u8>, super::PdfError> {
+    let Taken { mut document, mut information, intents, layers, .. } = taken;
     let tree = document.new_object_id();
     for kid in &kids {
         document.get_dictionary_mut(*kid)?.set("Parent", tree);
@@ -343,15 +279,10 @@ fn finish(
     if let Some(layers) = layers {
         catalogue.set("OCProperties", layers);
     }
-    if let Some(pieces) = making {
-        let said = imposing.said();
-        let said: Vec<(&str, &str)> = said.iter().map(|(key, value)| (*key, value.as_str())).collect();
-        making::set(&mut document, &mut catalogue, making::noted(pieces, &said));
-    }
     let catalogue = document.add_object(catalogue);
     information.set("Producer", text(super::metadata::PRODUCER));
     let information = document.add_object(information);
     document.trailer.set("Root", catalogue);
     document.trailer.set("Info", information);
-    pack::bytes(document, &pack::WrittenObjects::default())
+    pack::bytes(document, &pack::Written::default())
 }
