@@ -6,23 +6,26 @@
 mod colours;
 mod knotting;
 mod making_up;
+mod phrases;
 
 use crate::diag::{Diagnostic, Report};
 use crate::project::Project;
 use crate::workings::Workings;
 
 /// Every id [`advise`], [`small_cells`] and [`coarse_photograph`] can give, in the order they are given.
-pub const IDS: [&str; 22] = [
+pub const IDS: [&str; 24] = [
     "no-swatch",
     "gauge-implausible",
     "carry-near-limit",
     "lone-knot",
     "slit",
     "many-waiting",
+    "other-method",
     "loose-knots",
     "yarns-alike",
     "yarns-near",
     "yarns-alike-in-grey",
+    "symbol-against-tone",
     "odd-columns",
     "short-wood",
     "thin-wood",
@@ -65,29 +68,15 @@ pub fn small_cells(cell_mm: f64, paper: &str) -> Option<Diagnostic> {
 }
 
 /// A photograph with fewer pixels an inch looks soft in print (common practice, no source).
-pub const LEAST_PPI: f64 = 200.0;
+pub const MIN_PPI: f64 = 200.0;
 
 /// Advice on a photograph that is printed with `ppi` pixels an inch.
 pub fn coarse_photograph(ppi: f64, paper: &str) -> Option<Diagnostic> {
-    (ppi < LEAST_PPI).then(|| {
+    (ppi < MIN_PPI).then(|| {
         Diagnostic::advice(
             "coarse-photograph",
-            format!("on `{paper}` the photograph has `{ppi:.0}` pixels an inch; under `{LEAST_PPI:.0}` it looks soft"),
+            format!("on `{paper}` the photograph has `{ppi:.0}` pixels an inch; under `{MIN_PPI:.0}` it looks soft"),
         )
         .hint("use the picture as the camera saved it, not one that was sent or shrunk")
     })
-}
-
-/// A list of places, the first few of them: "row 3, row 7 and 12 more".
-fn some_of(places: &[String]) -> String {
-    const SHOWN: usize = 4;
-    let shown = places.iter().take(SHOWN).cloned().collect::<Vec<_>>().join(", ");
-    match places.len().saturating_sub(SHOWN) {
-        0 => shown,
-        more => format!("{shown} and {more} more"),
-    }
-}
-
-fn counted(count: usize, one: &str, several: &str) -> String {
-    if count == 1 { format!("`1` {one}") } else { format!("`{count}` {several}") }
 }

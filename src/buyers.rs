@@ -1,6 +1,7 @@
 //! A list of buyers as a shop or a spreadsheet saves it: CSV (RFC 4180) with a line of headings.
 
 use crate::diag::{Diagnostic, Report, SourceId, Span};
+use crate::source::steers;
 use csv::{Position, ReaderBuilder, StringRecord, Trim};
 
 /// One buyer.
@@ -15,7 +16,7 @@ pub struct Buyer {
 }
 
 /// Longest name or order in characters; a line of type holds far less.
-const LONGEST: usize = 300;
+const MAX_NAME_LENGTH: usize = 300;
 /// What parts the columns: by the standard a comma, in spreadsheets of half of Europe a semicolon, and tabs.
 const BETWEEN: [u8; 3] = [b',', b';', b'\t'];
 
@@ -82,9 +83,14 @@ pub fn read(text: &str, source: SourceId, report: &mut Report) -> Vec<Buyer> {
         let mut odd = |what: &str, hint: &str| report.push(Diagnostic::fault("broken-line", what).at(place).hint(hint));
         if name.is_empty() {
             odd("this line names nobody", "write the buyer's name, or take the line out");
-        } else if [Some(name), order].into_iter().flatten().any(|text| text.chars().any(char::is_control)) {
+        } else if [Some(name), order].into_iter().flatten().any(|text| text.contains(['\n', '\r'])) {
             odd("a name or an order runs over a line", "look for a quotation mark that is not closed");
-        } else if [Some(name), order].into_iter().flatten().any(|text| text.chars().count() > LONGEST) {
+        } else if let Some(c) = name.chars().chain(order.unwrap_or_default().chars()).find(|c| *c == '\t' || steers(*c))
+        {
+            let code = u32::from(c);
+            let what = format!("a name or an order holds the character U+{code:04X}, which controls how text is shown");
+            odd(&what, "take it out: it came along when the list was copied or saved");
+        } else if [Some(name), order].into_iter().flatten().any(|text| text.chars().count() > MAX_NAME_LENGTH) {
             odd("this line is far too long", "look for a quotation mark that is not closed");
         } else {
             buyers.push(Buyer { name: name.to_owned(), order: order.map(str::to_owned), place });

@@ -31,6 +31,11 @@ impl Colour {
         let channel = |at: usize| u8::from_str_radix(&digits[at..at + 2], 16).ok();
         Some(Colour::new(channel(0)?, channel(2)?, channel(4)?))
     }
+    /// From a colour's name in CSS (CSS Color Module Level 4, section 6.1), in capitals or small letters.
+    pub fn from_name(name: &str) -> Option<Colour> {
+        let named = palette::named::from_str(&name.to_lowercase())?;
+        Some(Colour::new(named.red, named.green, named.blue))
+    }
     /// As `#rrggbb`.
     pub fn to_hex(self) -> String {
         format!("#{:02x}{:02x}{:02x}", self.r, self.g, self.b)

@@ -2,7 +2,25 @@
 //!
 //! Results come in the order of the things, so that nothing on paper depends on the machine.
 
+use crate::diag::Diagnostic;
 use rayon::prelude::*;
+use std::sync::OnceLock;
+
+/// Starts the workers, as many as there are cores or as `RAYON_NUM_THREADS` says. Without it they start by themselves where
+/// they are first needed, and a machine that has none for us ends the program in the middle of its work.
+///
+/// # Errors
+/// The machine has no thread for one of them.
+pub fn start() -> Result<(), Diagnostic> {
+    static STARTED: OnceLock<Result<(), Diagnostic>> = OnceLock::new();
+    STARTED.get_or_init(|| rayon::ThreadPoolBuilder::new().build_global().map_err(refused)).clone()
+}
+
+/// That the machine has no thread for us.
+pub fn refused(error: impl std::fmt::Display) -> Diagnostic {
+    Diagnostic::failure("no-thread", format!("the machine gives this program no thread to work with: {error}"))
+        .hint("end other programs, or give RAYON_NUM_THREADS a smaller number, or leave it out")
+}
 
 /// Does `work` with every one of `things`; the results are in their order.
 pub fn each<T: Send, R: Send>(things: Vec<T>, work: impl Fn(T) -> R + Send + Sync) -> Vec<R> {

@@ -145,6 +145,12 @@ impl Report {
     pub fn extend(&mut self, other: Report) {
         self.diagnostics.extend(other.diagnostics);
     }
+    /// Says of every diagnostic that has no place which file it is about.
+    pub fn name_file(&mut self, shown: &str) {
+        for diagnostic in self.diagnostics.iter_mut().filter(|diagnostic| diagnostic.span.is_none()) {
+            diagnostic.message = format!("`{shown}`: {}", diagnostic.message);
+        }
+    }
     /// Keeps those for which `keep` says yes.
     pub fn retain(&mut self, keep: impl FnMut(&Diagnostic) -> bool) {
         self.diagnostics.retain(keep);

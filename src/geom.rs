@@ -206,16 +206,3 @@ impl Rect {
             && other.bottom().fits(self.bottom())
     }
 }
-
-/// Distances from the four sides of a box.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Sides {
-    /// From the top.
-    pub top: Length,
-    /// From the right (from the outer edge where pages are mirrored).
-    pub right: Length,
-    /// From the bottom.
-    pub bottom: Length,
-    /// From the left (from the spine where pages are mirrored).
-    pub left: Length,
-}

@@ -3,7 +3,7 @@
 //! One way from a chart to a booklet; every stage has one product and there is no way back:
 //!
 //! ```text
-//! project.toml --source--> ProjectFile --check--> Project --.
+//! project.toml --source--> Form -------check----> Project --.
 //! chart.txt | chart.png ------------------------> Chart ----+--> Workings
 //! layouts/*.toml --source--> EditionFile --check--> Edition |
 //! layouts/words, layouts/units --------------> Words -------'
@@ -11,25 +11,36 @@
 //!                          write   -> Manuscript      what is said, in order; no positions
 //!      FontBook + Edition --> compose -> Booklet      pages of frames: where everything sits
 //!                          pdf     -> bytes           contents; printpdf makes the document, lopdf finishes it
-//!                          proof   -> Reading         the bytes read back and held against the project
+//!                          proof   -> ProofReport     the bytes read back by `reader` and held against project and manuscript
 //! ```
 #![forbid(unsafe_code)]
 #![warn(missing_docs)]
 
 pub mod advice;
+pub mod as_knotted;
+pub mod board;
 pub mod buyers;
+pub mod catalogue;
 pub mod chart;
 pub mod chart_from;
+pub mod chart_read;
 pub mod cli;
 pub mod colour;
+pub(crate) mod commonmark;
 pub mod compose;
 pub mod cores;
 pub mod diag;
+pub mod edit;
 pub mod edition;
+pub mod figure;
 pub mod font;
 pub mod form;
 pub mod geom;
+pub mod hung_panel;
+pub mod inks;
 pub mod manuscript;
+pub mod markup;
+pub mod matrix_code;
 pub mod names;
 pub mod page;
 pub mod pdf;
@@ -38,7 +49,11 @@ pub mod press;
 pub mod preview;
 pub mod project;
 pub mod proof;
+pub mod reader;
+pub mod sheet;
 pub mod source;
+pub mod symbol;
 pub mod text;
+pub mod units;
 pub mod words;
 pub mod workings;

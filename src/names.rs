@@ -1,12 +1,12 @@
 //! Words in letters that every system takes in the name of a file. The only door to `deunicode`.
 
 /// Every system takes names this long, with a number and an ending.
-const LONGEST: usize = 120;
+const MAX_NAME_LENGTH: usize = 120;
 
 /// Small letters, digits and single hyphens for `words`: other letters become the Latin ones that are nearest to them.
 /// At most 120 long. `None` where nothing is left, or one of the names that Windows keeps for devices
 /// ("Naming Files, Paths, and Namespaces", Microsoft Learn; from memory).
-pub fn plain(words: &str) -> Option<String> {
+pub fn slugify(words: &str) -> Option<String> {
     let mut name = String::new();
     for c in deunicode::deunicode_with_tofu(words, "-").chars() {
         if c.is_ascii_alphanumeric() {
@@ -15,7 +15,7 @@ pub fn plain(words: &str) -> Option<String> {
             name.push('-');
         }
     }
-    name.truncate(LONGEST);
+    name.truncate(MAX_NAME_LENGTH);
     name.truncate(name.trim_end_matches('-').len());
     let numbered = |device: &str| {
         name.strip_prefix(device).is_some_and(|rest| rest.len() == 1 && rest.bytes().all(|b| b.is_ascii_digit()))
@@ -26,7 +26,7 @@ pub fn plain(words: &str) -> Option<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::plain;
+    use super::slugify;
 
     #[test]
     fn letters_of_other_alphabets_become_latin_ones() {
@@ -40,16 +40,16 @@ mod tests {
             ("  --- 7 -- ", "7"),
             ("../..\\etc:passwd", "etc-passwd"),
         ] {
-            assert_eq!(plain(words).as_deref(), Some(name), "{words}");
+            assert_eq!(slugify(words).as_deref(), Some(name), "{words}");
         }
     }
 
     #[test]
     fn names_of_nothing_and_of_devices_are_none() {
         for words in ["", " … ", "\u{e000}", "CON", "aux.", "Com1", "lpt9"] {
-            assert_eq!(plain(words), None, "{words}");
+            assert_eq!(slugify(words), None, "{words}");
         }
-        assert_eq!(plain("com").as_deref(), Some("com"));
-        assert_eq!(plain(&"é ".repeat(500)).map(|name| name.len()), Some(119));
+        assert_eq!(slugify("com").as_deref(), Some("com"));
+        assert_eq!(slugify(&"é ".repeat(500)).map(|name| name.len()), Some(119));
     }
 }

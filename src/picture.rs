@@ -1,10 +1,13 @@
 //! The only door to the `image` crate, and with `pdf/ink` to `moxcms`, for pictures with a colour profile of their own:
 //! chart pictures and the maker's photographs come in, plain pixels go out. Sizes are read from the header and refused
 //! before anything is unpacked.
+//!
+//! Long, and one subject: every way a picture comes in and out goes through the same limits and the same turn to sRGB.
 
 use crate::diag::Diagnostic;
+use image::imageops::{self, FilterType};
 use image::metadata::Orientation;
-use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits};
+use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits, RgbImage};
 use moxcms::{ColorProfile, Layout, TransformOptions};
 use std::io::Cursor;
 
@@ -12,11 +15,11 @@ use std::io::Cursor;
 pub const EXTENSIONS: [&str; 7] = [".png", ".gif", ".bmp", ".webp", ".jpg", ".jpeg", ".jfif"];
 
 /// Most pixels of a photograph: more than any camera a maker owns, and half a gigabyte unpacked is too much anyway.
-const MOST_PIXELS: u64 = 100_000_000;
+const MAX_PIXELS: u64 = 100_000_000;
 /// Most memory the decoder of a chart may take. Sixteen bits in four channels of 2,000 x 2,000 pixels are 32 MB.
-const CHART_MEMORY: u64 = 128 << 20;
+const MAX_CHART_MEMORY: u64 = 128 << 20;
 /// Most memory the decoder of a photograph may take.
-const PHOTOGRAPH_MEMORY: u64 = 512 << 20;
+const MAX_PHOTOGRAPH_MEMORY: u64 = 512 << 20;
 
 /// A picture with one pixel a knot.
 #[derive(Debug)]
@@ -31,7 +34,7 @@ pub struct Pixels {
 
 /// A picture as it is seen: upright, in sRGB, eight bits a channel, what is transparent laid on white.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Seen {
+pub struct SrgbPicture {
     /// Pixels across.
     pub width: usize,
     /// Pixels down.
@@ -40,17 +43,49 @@ pub struct Seen {
     pub rgb: Vec<u8>,
 }
 
-impl Seen {
+impl SrgbPicture {
     /// A pixel; inside the picture only.
     pub fn at(&self, x: usize, y: usize) -> [u8; 3] {
         let start = (y * self.width + x) * 3;
         [self.rgb[start], self.rgb[start + 1], self.rgb[start + 2]]
     }
+
+    /// The same pixels for `image`; `None` where there are none.
+    fn as_image(&self) -> Option<RgbImage> {
+        let (width, height) = (u32::try_from(self.width).ok()?, u32::try_from(self.height).ok()?);
+        RgbImage::from_raw(width, height, self.rgb.clone()).filter(|_| width > 0 && height > 0)
+    }
+
+    fn of_image(image: RgbImage) -> SrgbPicture {
+        let (width, height) = (image.width() as usize, image.height() as usize);
+        SrgbPicture { width, height, rgb: image.into_raw() }
+    }
+
+    /// The part that begins at (`x`, `y`), at most `width` x `height` pixels large.
+    pub fn part(&self, x: usize, y: usize, width: usize, height: usize) -> SrgbPicture {
+        let [x, y, width, height] = [x, y, width, height].map(|side| u32::try_from(side).unwrap_or(u32::MAX));
+        match self.as_image() {
+            Some(image) => SrgbPicture::of_image(imageops::crop_imm(&image, x, y, width, height).to_image()),
+            None => self.clone(),
+        }
+    }
+
+    /// The same picture drawn larger, smoothly: what was lost stays lost.
+    pub fn enlarged(&self, width: usize, height: usize) -> SrgbPicture {
+        let sides = u32::try_from(width).ok().zip(u32::try_from(height).ok());
+        match (self.as_image(), sides) {
+            (Some(image), Some((width, height))) => {
+                SrgbPicture::of_image(imageops::resize(&image, width, height, FilterType::Triangle))
+            }
+            // Of nothing comes white paper.
+            _ => SrgbPicture { width, height, rgb: vec![255; width * height * 3] },
+        }
+    }
 }
 
 /// How a photograph is packed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Packing {
+pub enum PictureEncoding {
     /// JPEG.
     Jpeg,
     /// PNG.
@@ -59,9 +94,9 @@ pub enum Packing {
 
 /// A photograph, upright, still packed.
 #[derive(Clone, Debug, PartialEq)]
-pub struct PictureFile {
+pub struct EncodedPicture {
     /// How `bytes` are packed.
-    pub packing: Packing,
+    pub packing: PictureEncoding,
     /// The file's own bytes, unless it had to be turned upright.
     pub bytes: Vec<u8>,
     /// Pixels across.
@@ -75,32 +110,76 @@ pub fn is_picture(bytes: &[u8]) -> bool {
     image::guess_format(bytes).is_ok()
 }
 
+/// Whether these are the first bytes of a picture as many telephones take them (ISO/IEC 23008-12: a `ftyp` box with one of
+/// its brands).
+fn is_heic(bytes: &[u8]) -> bool {
+    let brands: [&[u8]; 8] = [b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1", b"avif"];
+    bytes.get(4..8) == Some(b"ftyp") && bytes.get(8..12).is_some_and(|brand| brands.contains(&brand))
+}
+
 /// Unpacks a chart picture of at most `most` pixels a side. The diagnostic has no span.
 pub fn chart_pixels(bytes: &[u8], most: u32) -> Result<Pixels, Diagnostic> {
     match image::guess_format(bytes) {
         Ok(ImageFormat::Png | ImageFormat::Gif | ImageFormat::Bmp | ImageFormat::WebP) => {}
         Ok(ImageFormat::Jpeg) => {
             return Err(Diagnostic::fault("wrong-picture-kind", "a JPEG picture blurs colours and cannot be a chart")
-                .hint("save the chart as a PNG picture, from the drawing and not from the JPEG"));
+                .hint("save the chart as a PNG picture, from the drawing and not from the JPEG")
+                .hint("or have it read and made into a project: `hitchpress chart-from PICTURE`"));
         }
         _ => {
             return Err(Diagnostic::fault("wrong-picture-kind", "the chart is not a picture that can be read")
                 .hint("save it as a PNG, GIF, BMP or WebP picture"));
         }
     }
-    let mut decoder = opened(bytes, CHART_MEMORY, "the chart")?;
+    let mut decoder = opened(bytes, MAX_CHART_MEMORY, "the chart")?;
     let (columns, rows) = decoder.dimensions();
     if columns > most || rows > most {
         return Err(Diagnostic::fault("chart-too-large", format!("the chart is {columns} x {rows} pixels large"))
-            .hint(format!("one pixel is one knot; at most {most} x {most} are read")));
+            .hint(format!("one pixel is one knot; at most {most} x {most} are read"))
+            .hint("a chart drawn larger, a drawing or a photograph is made into a chart by `hitchpress chart-from PICTURE`"));
     }
     if columns == 0 || rows == 0 {
         return Err(Diagnostic::fault("empty-chart", "the chart has no pixels"));
     }
-    limited(&mut decoder, CHART_MEMORY, "the chart")?;
+    limited(&mut decoder, MAX_CHART_MEMORY, "the chart")?;
     let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the chart", &e))?;
     let rgba = picture.into_rgba16().pixels().map(|p| p.0).collect();
     Ok(Pixels { columns: columns as usize, rows: rows as usize, rgba })
+}
+
+/// Packs a chart picture without loss, eight bits in four channels, in the kind of `like`; as PNG where there is none. The
+/// diagnostic has no span.
+pub fn chart_file(like: Option<&[u8]>, columns: usize, rows: usize, rgba: Vec<u8>) -> Result<Vec<u8>, Diagnostic> {
+    let format = like.and_then(|bytes| image::guess_format(bytes).ok()).unwrap_or(ImageFormat::Png);
+    let unpackable = |why: String| Diagnostic::failure("cannot-write", format!("the chart cannot be packed: {why}"));
+    let picture = image::RgbaImage::from_raw(columns as u32, rows as u32, rgba.clone())
+        .ok_or_else(|| unpackable("its size is not that of its knots".to_owned()))?;
+    let mut out = Cursor::new(Vec::new());
+    picture.write_to(&mut out, format).map_err(|error| unpackable(error.to_string()))?;
+    let out = out.into_inner();
+    // Some kinds hold few colours, or none that are clear: what was packed must be what is read.
+    let wide = |channel: &u8| u16::from(*channel) * 257;
+    let seen = chart_pixels(&out, MAX_CHART)?;
+    let clear = |pixel: &[u16]| pixel[3] == 0;
+    let same = seen.rgba.len() * 4 == rgba.len()
+        && seen.rgba.iter().zip(rgba.chunks_exact(4)).all(|(seen, meant)| {
+            let meant: Vec<u16> = meant.iter().map(wide).collect();
+            seen[..] == meant[..] || (clear(seen) && clear(&meant))
+        });
+    same.then_some(out).ok_or_else(|| {
+        unpackable("this kind of picture cannot hold it".to_owned()).hint("save the chart as a PNG picture first")
+    })
+}
+
+/// Pixels a side that are read back.
+const MAX_CHART: u32 = 2_000;
+
+/// A picture of one clear pixel, of the kind with this ending: to pack others like it.
+#[cfg(test)]
+pub(crate) fn blank(kind: &str) -> Option<Vec<u8>> {
+    let mut out = Cursor::new(Vec::new());
+    image::RgbaImage::new(1, 1).write_to(&mut out, ImageFormat::from_extension(kind)?).ok()?;
+    Some(out.into_inner())
 }
 
 /// Width and height of a photograph as it will stand, upright, from its header alone. The diagnostic has no span.
@@ -110,18 +189,18 @@ pub fn photograph_size(bytes: &[u8]) -> Result<(u32, u32), Diagnostic> {
 
 /// A photograph, turned upright where the camera noted that it lies on its side. Unturned ones keep their own bytes, so
 /// nothing is lost. The diagnostic has no span.
-pub fn photograph(bytes: &[u8]) -> Result<PictureFile, Diagnostic> {
+pub fn photograph(bytes: &[u8]) -> Result<EncodedPicture, Diagnostic> {
     let (packing, mut decoder, turn, (width, height)) = photograph_header(bytes)?;
     if turn == Orientation::NoTransforms {
-        return Ok(PictureFile { packing, bytes: bytes.to_vec(), width, height });
+        return Ok(EncodedPicture { packing, bytes: bytes.to_vec(), width, height });
     }
     let profile = decoder.icc_profile().ok().flatten();
-    limited(&mut decoder, PHOTOGRAPH_MEMORY, "the photograph")?;
+    limited(&mut decoder, MAX_PHOTOGRAPH_MEMORY, "the photograph")?;
     let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the photograph", &e))?;
     picture.apply_orientation(turn);
     let mut out = Vec::new();
     let written = match packing {
-        Packing::Jpeg => {
+        PictureEncoding::Jpeg => {
             // High enough that a second packing does not show in print (our judgement).
             let mut encoder = image::codecs::jpeg::JpegEncoder::new_with_quality(&mut out, 95);
             keep_profile(&mut encoder, profile);
@@ -130,27 +209,34 @@ pub fn photograph(bytes: &[u8]) -> Result<PictureFile, Diagnostic> {
                 other => DynamicImage::ImageRgb8(other.into_rgb8()).write_with_encoder(encoder),
             }
         }
-        Packing::Png => {
+        PictureEncoding::Png => {
             let mut encoder = image::codecs::png::PngEncoder::new(&mut out);
             keep_profile(&mut encoder, profile);
             picture.write_with_encoder(encoder)
         }
     };
     written.map_err(|e| undecodable("the photograph", &e))?;
-    Ok(PictureFile { packing, bytes: out, width, height })
+    Ok(EncodedPicture { packing, bytes: out, width, height })
 }
 
 /// Unpacks any picture this program reads, turned upright as the camera noted. The diagnostic has no span.
-pub fn seen(bytes: &[u8]) -> Result<Seen, Diagnostic> {
+pub fn seen(bytes: &[u8]) -> Result<SrgbPicture, Diagnostic> {
     let what = "the picture";
+    if is_heic(bytes) {
+        return Err(Diagnostic::fault(
+            "wrong-picture-kind",
+            "this is a HEIC or AVIF picture, which cannot be read here",
+        )
+        .hint("share or export it as JPEG; a telephone's camera can be set to take JPEG pictures"));
+    }
     if !is_picture(bytes) {
         return Err(Diagnostic::fault("wrong-picture-kind", "this is not a picture that can be read")
             .hint("open it in any picture program and save it as JPEG or PNG"));
     }
-    let mut decoder = opened(bytes, PHOTOGRAPH_MEMORY, what)?;
+    let mut decoder = opened(bytes, MAX_PHOTOGRAPH_MEMORY, what)?;
     let (width, height) = decoder.dimensions();
     sized(width, height, what)?;
-    limited(&mut decoder, PHOTOGRAPH_MEMORY, what)?;
+    limited(&mut decoder, MAX_PHOTOGRAPH_MEMORY, what)?;
     let turn = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let profile = decoder.icc_profile().ok().flatten();
     let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable(what, &e))?;
@@ -169,7 +255,7 @@ pub fn seen(bytes: &[u8]) -> Result<Seen, Diagnostic> {
         Some(turned) => turned,
         None => rgb,
     };
-    Ok(Seen { width, height, rgb })
+    Ok(SrgbPicture { width, height, rgb })
 }
 
 /// Pixels of a profile of their own, as many telephones take them, in sRGB. `None` where the profile says nothing of red,
@@ -184,14 +270,27 @@ fn in_srgb(rgb: &[u8], profile: &[u8]) -> Option<Vec<u8>> {
 }
 
 /// Packs a picture as PNG, the same bytes for the same pixels. The diagnostic has no span.
-pub fn png(picture: &Seen) -> Result<Vec<u8>, Diagnostic> {
+pub fn png(picture: &SrgbPicture) -> Result<Vec<u8>, Diagnostic> {
     use image::ImageEncoder;
     use image::codecs::png::{CompressionType, FilterType, PngEncoder};
     let mut out = Vec::new();
     PngEncoder::new_with_quality(&mut out, CompressionType::Default, FilterType::Adaptive)
         .write_image(&picture.rgb, picture.width as u32, picture.height as u32, image::ExtendedColorType::Rgb8)
         .map_err(|e| Diagnostic::failure("cannot-write", format!("a picture cannot be packed as PNG: {e}")))?;
+    if out.len() > HEADER {
+        out.splice(HEADER..HEADER, DRAWN_BY);
+    }
     Ok(out)
+}
+
+/// Bytes of a PNG file before its second chunk: signature and header (ISO/IEC 15948, 5.2, 11.2.2).
+const HEADER: usize = 33;
+/// A chunk of text that says what drew the picture, with its length and check (ISO/IEC 15948, 11.3.4.3).
+const DRAWN_BY: [u8; 31] = *b"\0\0\0\x13tEXtSoftware\0Hitchpress\x8b\xee\xd0\x05";
+
+/// Whether a picture was packed by [`png`].
+pub fn is_ours(bytes: &[u8]) -> bool {
+    bytes.get(HEADER..).is_some_and(|rest| rest.starts_with(&DRAWN_BY))
 }
 
 /// A codec that cannot carry a profile drops it; the picture is then taken for sRGB, as pictures without one are.
@@ -201,20 +300,24 @@ fn keep_profile(encoder: &mut impl image::ImageEncoder, profile: Option<Vec<u8>>
     }
 }
 
-type Header<'b> = (Packing, Box<dyn ImageDecoder + 'b>, Orientation, (u32, u32));
+type PictureHeader<'b> = (PictureEncoding, Box<dyn ImageDecoder + 'b>, Orientation, (u32, u32));
 
-fn photograph_header(bytes: &[u8]) -> Result<Header<'_>, Diagnostic> {
+fn photograph_header(bytes: &[u8]) -> Result<PictureHeader<'_>, Diagnostic> {
     let packing = match image::guess_format(bytes) {
-        Ok(ImageFormat::Jpeg) => Packing::Jpeg,
-        Ok(ImageFormat::Png) => Packing::Png,
+        Ok(ImageFormat::Jpeg) => PictureEncoding::Jpeg,
+        Ok(ImageFormat::Png) => PictureEncoding::Png,
         _ => {
             return Err(Diagnostic::fault("wrong-picture-kind", "the photograph is neither a JPEG nor a PNG picture")
                 .hint("open it in any picture program and save it as JPEG"));
         }
     };
-    let mut decoder = opened(bytes, PHOTOGRAPH_MEMORY, "the photograph")?;
+    let mut decoder = opened(bytes, MAX_PHOTOGRAPH_MEMORY, "the photograph")?;
     let (width, height) = decoder.dimensions();
     sized(width, height, "the photograph")?;
+    if !has_end(packing, bytes) {
+        return Err(Diagnostic::fault("picture-cut-off", "the photograph is cut off: its end is missing")
+            .hint("copy it once more from where it came, or open and save it in any picture program"));
+    }
     let turn = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let lying = matches!(
         turn,
@@ -224,9 +327,21 @@ fn photograph_header(bytes: &[u8]) -> Result<Header<'_>, Diagnostic> {
     Ok((packing, Box::new(decoder), turn, size))
 }
 
+/// Whether the file goes on to the mark that ends such a picture. A small picture inside a JPEG has one of its own, so the mark
+/// is sought behind the last scan (ISO/IEC 10918-1, B.1.1.3; ISO/IEC 15948, 11.2.5).
+fn has_end(packing: PictureEncoding, bytes: &[u8]) -> bool {
+    let last = |mark: &[u8]| bytes.windows(mark.len()).rposition(|here| here == mark);
+    match packing {
+        PictureEncoding::Jpeg => {
+            last(&[0xFF, 0xD9]).is_some_and(|end| last(&[0xFF, 0xDA]).is_none_or(|scan| scan < end))
+        }
+        PictureEncoding::Png => last(b"IEND").is_some(),
+    }
+}
+
 /// Refuses what is too large to be unpacked, or has nothing in it.
 fn sized(width: u32, height: u32, what: &str) -> Result<(), Diagnostic> {
-    if u64::from(width) * u64::from(height) <= MOST_PIXELS && width > 0 && height > 0 {
+    if u64::from(width) * u64::from(height) <= MAX_PIXELS && width > 0 && height > 0 {
         return Ok(());
     }
     Err(Diagnostic::fault("picture-too-large", format!("{what} is {width} x {height} pixels large"))
@@ -274,8 +389,8 @@ pub struct RgbPixels {
 /// Unpacks a photograph. The words say why it cannot be.
 pub fn rgb_pixels(bytes: &[u8]) -> Result<RgbPixels, String> {
     let why = |diagnostic: Diagnostic| diagnostic.message;
-    let mut decoder = opened(bytes, PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;
-    limited(&mut decoder, PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;
+    let mut decoder = opened(bytes, MAX_PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;
+    limited(&mut decoder, MAX_PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;
     let profile = decoder.icc_profile().ok().flatten();
     let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the picture", &e).message)?;
     let rgba = picture.into_rgba8();
@@ -291,7 +406,29 @@ pub fn rgb_pixels(bytes: &[u8]) -> Result<RgbPixels, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use image::{ImageEncoder, Rgb, RgbImage};
+    use image::{ImageEncoder, Rgb};
+
+    fn grey(width: usize, height: usize, at: impl Fn(usize, usize) -> u8) -> SrgbPicture {
+        let rgb = (0..width * height).flat_map(|i| [at(i % width, i / width); 3]).collect();
+        SrgbPicture { width, height, rgb }
+    }
+
+    #[test]
+    fn a_part_is_what_stood_there() {
+        let whole = grey(9, 7, |x, y| (10 * y + x) as u8);
+        assert_eq!(whole.part(2, 3, 4, 2), grey(4, 2, |x, y| (10 * (y + 3) + x + 2) as u8));
+        assert_eq!((whole.part(7, 6, 5, 5).width, whole.part(20, 20, 1, 1).rgb.len()), (2, 0));
+    }
+
+    #[test]
+    fn enlarging_invents_nothing() {
+        let small = grey(2, 1, |x, _| if x == 0 { 0 } else { 200 });
+        let large = small.enlarged(8, 3);
+        let line: Vec<u8> = (0..8).map(|x| large.at(x, 1)[0]).collect();
+        // Own computation: straight between the middles of the two pixels, level beyond them.
+        assert_eq!(line, [0, 0, 25, 75, 125, 175, 200, 200]);
+        assert_eq!(grey(0, 0, |_, _| 0).enlarged(2, 1), grey(2, 1, |_, _| 255));
+    }
 
     /// Sixteen by eight pixels, the left half red: coarse enough to survive JPEG.
     fn drawn() -> RgbImage {
@@ -320,7 +457,7 @@ mod tests {
         for bytes in [jpeg(None), jpeg(Some(1))] {
             let photograph = photograph(&bytes).expect("a photograph");
             assert_eq!((photograph.width, photograph.height), (16, 8));
-            assert_eq!((photograph.packing, photograph.bytes), (Packing::Jpeg, bytes));
+            assert_eq!((photograph.packing, photograph.bytes), (PictureEncoding::Jpeg, bytes));
         }
     }
 

@@ -1,4 +1,5 @@
-//! The only reader of files. Keeps what was read so that diagnostics can quote it.
+//! The only reader of files. Keeps what was read so that diagnostics can quote it. Text that is not on the disk yet can be laid
+//! over a file: whoever reads that path then gets the text.
 //!
 //! A leaf: knows bytes and text, not what they mean.
 
@@ -11,6 +12,18 @@ use std::path::{Component, Path, PathBuf};
 pub struct Source {
     path: PathBuf,
     bytes: Vec<u8>,
+    origin: Origin,
+}
+
+/// Where bytes come from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Origin {
+    /// From the file at their path.
+    Disk,
+    /// Laid over that file.
+    Overlay,
+    /// From this program, or from nowhere any more: their path is only a name.
+    Given,
 }
 
 impl Source {
@@ -32,6 +45,8 @@ impl Source {
 #[derive(Debug, Default)]
 pub struct Sources {
     files: Vec<Source>,
+    /// Whether only what is laid over is read.
+    in_memory: bool,
 }
 
 impl Sources {
@@ -39,10 +54,39 @@ impl Sources {
     pub fn new() -> Sources {
         Sources::default()
     }
-    /// Reads a whole file of at most `most` bytes. The diagnostic says what went wrong in plain words; it has no span,
-    /// because the one who asked for the file knows where it is named.
+    /// None read yet, and none ever from the disk: only what is laid over is there.
+    pub fn in_memory() -> Sources {
+        Sources { in_memory: true, ..Sources::default() }
+    }
+    /// Lays text over a file, or over a place where none is yet: whoever reads this path gets these bytes. The last ones
+    /// laid over a path count, if they come before it is read.
+    pub fn lay_over(&mut self, path: PathBuf, bytes: Vec<u8>) -> SourceId {
+        // What was read stays, because diagnostics point at it; it only no longer stands for the file.
+        self.files.iter_mut().filter(|file| file.path == path).for_each(|file| file.origin = Origin::Given);
+        self.files.push(Source { path, bytes, origin: Origin::Overlay });
+        SourceId(self.files.len() - 1)
+    }
+    fn overlays(&self) -> impl Iterator<Item = &Source> {
+        self.files.iter().filter(|file| file.origin == Origin::Overlay)
+    }
+    /// What stands for the file at this path.
+    fn at(&self, path: &Path) -> Option<SourceId> {
+        self.files.iter().position(|file| file.origin != Origin::Given && file.path == path).map(SourceId)
+    }
+    /// Reads a whole file of at most `most` bytes, once: whoever asks for it again gets the same. The diagnostic says what
+    /// went wrong in plain words; it has no span, because the one who asked for the file knows where it is named.
     pub fn read(&mut self, path: &Path, most: u64) -> Result<SourceId, Diagnostic> {
         let shown = path.display();
+        let too_large = || {
+            Diagnostic::fault("file-too-large", format!("`{shown}` is larger than {most} bytes"))
+                .hint("is it the right file?")
+        };
+        if let Some(id) = self.at(path) {
+            return if self.get(id).bytes.len() as u64 > most { Err(too_large()) } else { Ok(id) };
+        }
+        if self.in_memory {
+            return Err(unreadable(path, &std::io::ErrorKind::NotFound.into()));
+        }
         let about = std::fs::metadata(path).map_err(|e| unreadable(path, &e))?;
         // A pipe or a device would keep this program waiting, or never end.
         if !about.is_file() {
@@ -55,10 +99,10 @@ impl Sources {
         // Counted while reading: the size in the folder's list may have changed by now.
         file.take(most.saturating_add(1)).read_to_end(&mut bytes).map_err(|e| unreadable(path, &e))?;
         if bytes.len() as u64 > most {
-            return Err(Diagnostic::fault("file-too-large", format!("`{shown}` is larger than {most} bytes"))
-                .hint("is it the right file?"));
+            return Err(too_large());
         }
-        Ok(self.add(path.to_path_buf(), bytes))
+        self.files.push(Source { path: path.to_path_buf(), bytes: in_utf_8(bytes), origin: Origin::Disk });
+        Ok(SourceId(self.files.len() - 1))
     }
     /// The text of a file that must be UTF-8; if it is not, a fault with the line of the first wrong byte goes into
     /// `report`.
@@ -83,8 +127,12 @@ impl Sources {
     }
     /// Takes in bytes that did not come from the disk: shipped layouts, tests.
     pub fn add(&mut self, path: PathBuf, bytes: Vec<u8>) -> SourceId {
-        self.files.push(Source { path, bytes });
+        self.files.push(Source { path, bytes, origin: Origin::Given });
         SourceId(self.files.len() - 1)
+    }
+    /// The paths of all of them, in the order of reading.
+    pub fn paths(&self) -> impl Iterator<Item = &Path> {
+        self.files.iter().map(Source::path)
     }
     /// A file that was read.
     pub fn get(&self, id: SourceId) -> &Source {
@@ -99,35 +147,52 @@ impl Sources {
         let column = before[start..].trim_start_matches('\u{feff}').chars().count() + 1;
         Some((line, column))
     }
+    /// Whether a path names a folder.
+    pub fn is_folder(&self, path: &Path) -> bool {
+        let lies_below = |file: &Source| file.path != path && file.path.starts_with(path);
+        self.overlays().any(lies_below) || (!self.in_memory && path.is_dir())
+    }
+    /// The path of a file that is named in a project or layout, if it lies inside `folder`: not elsewhere by its name, and
+    /// not through a link. The diagnostic has no span.
+    pub fn inside(&self, folder: &Path, named: &str) -> Result<PathBuf, Diagnostic> {
+        let outside = || {
+            Diagnostic::fault("path-leaves-folder", format!("`{named}` lies outside the project's folder"))
+                .hint("copy the file into the project's folder and name it from there")
+        };
+        if named.contains('\\') {
+            return Err(Diagnostic::fault("backslash-in-path", format!("`{named}` is written with backslashes"))
+                .hint(format!("write `{}`, which works on every system", named.replace('\\', "/"))));
+        }
+        let name = Path::new(named);
+        // A colon is a drive or a stream on some systems, and must not mean another file there than here.
+        let plain = name.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
+        if !plain || named.contains(':') {
+            return Err(outside());
+        }
+        let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+        let path = folder.join(name);
+        // What is laid over lies where its path says.
+        if self.in_memory || self.overlays().any(|file| file.path == path) {
+            return Ok(path);
+        }
+        let real_folder = folder.canonicalize().map_err(|e| unreadable(folder, &e))?;
+        let real = path.canonicalize().map_err(|e| unreadable(&path, &e))?;
+        if real.starts_with(&real_folder) { Ok(path) } else { Err(outside()) }
+    }
 }
 
-/// Whether a path names a folder.
-pub fn is_folder(path: &Path) -> bool {
-    path.is_dir()
+/// The folders in a folder, sorted by name; links are passed over. Empty where it cannot be listed.
+pub fn folders(path: &Path) -> Vec<PathBuf> {
+    let Ok(entries) = std::fs::read_dir(path) else { return Vec::new() };
+    let is_folder = |entry: &std::fs::DirEntry| entry.file_type().is_ok_and(|kind| kind.is_dir());
+    let mut folders: Vec<PathBuf> = entries.flatten().filter(is_folder).map(|entry| entry.path()).collect();
+    folders.sort();
+    folders
 }
 
-/// The path of a file that is named in a project or layout, if it lies inside `folder`: not elsewhere by its name, and
-/// not through a link. The diagnostic has no span.
-pub fn inside(folder: &Path, named: &str) -> Result<PathBuf, Diagnostic> {
-    let outside = || {
-        Diagnostic::fault("path-leaves-folder", format!("`{named}` lies outside the project's folder"))
-            .hint("copy the file into the project's folder and name it from there")
-    };
-    if named.contains('\\') {
-        return Err(Diagnostic::fault("backslash-in-path", format!("`{named}` is written with backslashes"))
-            .hint(format!("write `{}`, which works on every system", named.replace('\\', "/"))));
-    }
-    let name = Path::new(named);
-    // A colon is a drive or a stream on some systems, and must not mean another file there than here.
-    let plain = name.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
-    if !plain || named.contains(':') {
-        return Err(outside());
-    }
-    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
-    let path = folder.join(name);
-    let real_folder = folder.canonicalize().map_err(|e| unreadable(folder, &e))?;
-    let real = path.canonicalize().map_err(|e| unreadable(&path, &e))?;
-    if real.starts_with(&real_folder) { Ok(path) } else { Err(outside()) }
+/// A folder's real path, links followed.
+pub fn real(path: &Path) -> Result<PathBuf, Diagnostic> {
+    path.canonicalize().map_err(|error| unreadable(path, &error))
 }
 
 fn unreadable(path: &Path, error: &std::io::Error) -> Diagnostic {
@@ -149,6 +214,46 @@ fn unreadable(path: &Path, error: &std::io::Error) -> Diagnostic {
     }
 }
 
+/// Text that an editor has saved as UTF-16 by itself is UTF-8 from here on; everything else stays as it is. A byte-order mark
+/// says what it is, and where there is none, that every other byte of the first ones is 0.
+fn in_utf_8(bytes: Vec<u8>) -> Vec<u8> {
+    let start = &bytes[..bytes.len().min(64) & !1];
+    let zeros = |from: usize| start.len() >= 4 && start.iter().skip(from).step_by(2).all(|byte| *byte == 0);
+    let clear = |from: usize| start.iter().skip(from).step_by(2).all(|byte| *byte != 0);
+    let (skip, low_first) = match bytes.get(..2) {
+        Some([0xff, 0xfe]) if bytes.get(2..4) != Some(&[0, 0]) => (2, true),
+        Some([0xfe, 0xff]) => (2, false),
+        _ if zeros(1) && clear(0) => (0, true),
+        _ if zeros(0) && clear(1) => (0, false),
+        _ => return bytes,
+    };
+    let unit = |pair: &[u8; 2]| if low_first { u16::from_le_bytes(*pair) } else { u16::from_be_bytes(*pair) };
+    let (pairs, rest) = bytes[skip..].as_chunks::<2>();
+    let text: Option<String> = char::decode_utf16(pairs.iter().map(unit)).collect::<Result<_, _>>().ok();
+    match text {
+        Some(text) if rest.is_empty() => text.into_bytes(),
+        _ => bytes,
+    }
+}
+
+/// Whether a character steers what shows a text instead of standing in it: control characters (C0 and C1), and those that turn
+/// the direction of what follows (Unicode Standard Annex 9, 2). A line end and a tab do not.
+pub fn steers(c: char) -> bool {
+    let turns = matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    turns || matches!(c, '\u{2028}' | '\u{2029}') || (c.is_control() && c != '\n' && c != '\t')
+}
+
+/// A text in which nothing steers what shows it: in the place of each such character stands another, as long in bytes.
+pub fn unsteered(text: &str) -> String {
+    let shown = |c: char| match (steers(c), c.len_utf8()) {
+        (false, _) => c,
+        (true, 1) => '?',
+        (true, 2) => '\u{b7}',
+        (true, _) => char::REPLACEMENT_CHARACTER,
+    };
+    text.chars().map(shown).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -161,7 +266,7 @@ mod tests {
         for file in ["project/chart.txt", "project/sub/chart.txt", "secret.txt"] {
             std::fs::write(room.path().join(file), "A").expect("a file");
         }
-        let id = |named: &str| inside(&folder, named).map_err(|d| d.id);
+        let id = |named: &str| Sources::new().inside(&folder, named).map_err(|d| d.id);
         assert_eq!(id("chart.txt"), Ok(folder.join("chart.txt")));
         assert_eq!(id("./sub/chart.txt"), Ok(folder.join("sub/chart.txt")));
         assert_eq!(id("../secret.txt"), Err("path-leaves-folder"));
@@ -189,6 +294,53 @@ mod tests {
         assert_eq!(sources.read(&path, 10).map_err(|d| d.id), Err("file-too-large"));
         assert!(sources.read(&path, 11).is_ok());
         assert_eq!(sources.read(room.path(), 10).map_err(|d| d.id), Err("not-a-file"));
+    }
+
+    #[test]
+    fn a_file_is_read_once_and_text_laid_over_it_is_read_in_its_place() {
+        let room = tempfile::tempdir().expect("a temporary folder");
+        let path = room.path().join("chart.txt");
+        std::fs::write(&path, "A").expect("a file");
+        let mut sources = Sources::new();
+        let first = sources.read(&path, 10).expect("it is read");
+        std::fs::write(&path, "AB").expect("a file");
+        assert_eq!(sources.read(&path, 10), Ok(first));
+        let over = sources.lay_over(path.clone(), b"ABC".to_vec());
+        assert_eq!(sources.read(&path, 10), Ok(over));
+        assert_eq!((sources.get(first).bytes(), sources.get(over).bytes()), (&b"A"[..], &b"ABC"[..]));
+        assert_eq!(sources.read(&path, 2).map_err(|d| d.id), Err("file-too-large"));
+    }
+
+    #[test]
+    fn sources_in_memory_read_nothing_from_the_disk() {
+        let room = tempfile::tempdir().expect("a temporary folder");
+        std::fs::write(room.path().join("chart.txt"), "A").expect("a file");
+        let mut sources = Sources::in_memory();
+        assert_eq!(sources.read(&room.path().join("chart.txt"), 10).map_err(|d| d.id), Err("no-such-file"));
+        assert!(!sources.is_folder(room.path()));
+        let nowhere = Path::new("nowhere");
+        sources.lay_over(nowhere.join("project.toml"), Vec::new());
+        assert!(sources.is_folder(nowhere));
+        assert_eq!(sources.inside(nowhere, "project.toml"), Ok(nowhere.join("project.toml")));
+        assert_eq!(sources.inside(nowhere, "../secret.txt").map_err(|d| d.id), Err("path-leaves-folder"));
+    }
+
+    #[test]
+    fn text_in_utf_16_is_read() {
+        let text = "title = \"Größe\"\nAB\n";
+        let units: Vec<u16> = text.encode_utf16().collect();
+        let low: Vec<u8> = units.iter().flat_map(|unit| unit.to_le_bytes()).collect();
+        let high: Vec<u8> = units.iter().flat_map(|unit| unit.to_be_bytes()).collect();
+        let marked = |mark: [u8; 2], bytes: &[u8]| [&mark[..], bytes].concat();
+        for bytes in [marked([0xff, 0xfe], &low), marked([0xfe, 0xff], &high), low, high] {
+            assert_eq!(in_utf_8(bytes), text.as_bytes());
+        }
+        // Bytes that are neither stay as they are, to be called what they are.
+        for bytes in
+            [vec![0xff, 0xfe, 0x00, 0xd8], vec![0xff, 0xd8, 0xff, 0xe0], b"AB\n".to_vec(), vec![0xff, 0xfe, 0x41]]
+        {
+            assert_eq!(in_utf_8(bytes.clone()), bytes);
+        }
     }
 
     #[test]

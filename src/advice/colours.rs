@@ -1,14 +1,17 @@
 //! Advice about yarns that are hard to tell apart. Never more than advice: symbols carry the meaning.
 
-use super::some_of;
+use super::phrases::some_of;
 use crate::chart::Yarn;
 use crate::colour::ColourVision;
 use crate::diag::{Diagnostic, Report};
 use crate::project::Project;
+use crate::symbol;
 use crate::workings::Workings;
 
 /// CIEDE2000 below this is hard to tell apart, and below twice this takes care: our judgement.
 const ALIKE: f64 = 5.0;
+/// Yarns whose L* differ by so much must not change places on the chart: our judgement.
+const APART: f64 = 8.0;
 /// Yarns whose L* differ by less run together in grey print: our judgement.
 const GREY: f64 = 10.0;
 
@@ -50,6 +53,39 @@ pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report
                 format!("in grey print some yarns look alike, and only their symbols differ: {}", some_of(&grey)),
             )
             .hint("tell buyers to print in colour, or offer `ink = \"symbols-only\"`"),
+        );
+    }
+    pinned_symbols(project, report);
+}
+
+/// Symbols that the maker has pinned, where a darker yarn has a lighter one.
+fn pinned_symbols(project: &Project, report: &mut Report) {
+    let yarns: Vec<&Yarn> = project.palette.iter().map(|(_, yarn)| yarn).collect();
+    if yarns.iter().all(|yarn| yarn.symbol.is_none()) {
+        return;
+    }
+    let cells: Vec<Option<u8>> = project.chart.cells().iter().map(|cell| cell.map(|yarn| yarn.0)).collect();
+    let touch = symbol::touches(project.chart.columns(), &cells, yarns.len());
+    let pins: Vec<_> = yarns.iter().map(|yarn| (yarn.colour, yarn.symbol.as_deref())).collect();
+    let weights: Vec<f64> = symbol::assign(&pins, &touch).iter().filter_map(|name| symbol::weight(name)).collect();
+    let mut against = Vec::new();
+    for (at, (one, weight)) in yarns.iter().zip(&weights).enumerate().filter(|(_, (yarn, _))| yarn.symbol.is_some()) {
+        for (other_at, (two, other)) in yarns.iter().zip(&weights).enumerate() {
+            let lighter = one.colour.lab().l - two.colour.lab().l;
+            let wrong = (lighter >= APART && weight >= other) || (lighter <= -APART && weight <= other);
+            // Of two pinned yarns the pair is named once.
+            if wrong && (two.symbol.is_none() || at < other_at) {
+                against.push(format!("`{}` and `{}`", one.name, two.name));
+            }
+        }
+    }
+    if !against.is_empty() {
+        report.push(
+            Diagnostic::advice(
+                "symbol-against-tone",
+                format!("on the chart the darker of two yarns has the lighter symbol: {}", some_of(&against)),
+            )
+            .hint("leave `symbol` out, or give darker yarns heavier symbols: the chart then looks like the panel"),
         );
     }
 }

@@ -1,15 +1,15 @@
-//! Advice about the knotting: gauge, carries, lone knots, slits, yarns waiting, loose knots.
+//! Advice about the knotting: gauge, carries, lone knots, slits, lengths that hang, the way of working, loose knots.
 
-use super::{counted, some_of};
-use crate::chart::{Chart, Column, Row};
+use super::phrases::{counted, some_of};
+use crate::chart::{Chart, Row};
 use crate::diag::{Diagnostic, Report};
 use crate::project::Project;
-use crate::workings::{GaugeFrom, RowPlace, RunId, Workings};
+use crate::workings::{GaugeFrom, RowPlace, RunId, Workings, method_figures};
 
 /// A carry longer than this part of the longest one is near the limit.
 const NEAR_LIMIT: f64 = 0.9;
 /// More yarns than this waiting at once in a row are a tangle.
-const MOST_WAITING: usize = 8;
+const MAX_WAITING: usize = 8;
 
 pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report) {
     gauge(project, workings, report);
@@ -17,6 +17,7 @@ pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report
     lone_knots(project, workings, report);
     slits(workings, report);
     waiting(workings, report);
+    other_method(project, workings, report);
     loose_knots(&project.chart, report);
 }
 
@@ -144,20 +145,42 @@ fn slits(workings: &Workings, report: &mut Report) {
 }
 
 fn waiting(workings: &Workings, report: &mut Report) {
-    let rows: Vec<_> = workings.rows.iter().filter(|r| r.waiting_most > MOST_WAITING).collect();
-    let Some(worst) = rows.iter().rev().max_by_key(|r| r.waiting_most) else { return };
-    let at = worst.waiting_at.map_or_else(|| "from its start".to_owned(), |Column(c)| format!("at column {}", c + 1));
+    let rows: Vec<_> = workings.rows.iter().filter(|r| r.hanging > MAX_WAITING).collect();
+    let Some(worst) = rows.iter().rev().max_by_key(|r| r.hanging) else { return };
     report.push(
         Diagnostic::advice(
             "many-waiting",
             format!(
-                "in {} more than {MOST_WAITING} yarns wait at once; in {} there are `{}` {at}",
+                "at the end of {} more than {MAX_WAITING} lengths hang at once; after {} there are `{}`",
                 counted(rows.len(), "row", "rows"),
                 row_name(worst.place),
-                worst.waiting_most,
+                worst.hanging,
             ),
         )
         .hint("cut more: shorten `longest-carry` or lower `most-rows-waiting`, or join small areas in the chart"),
+    );
+}
+
+/// What the other way of working would take and save. Nothing where it comes to about the same.
+fn other_method(project: &Project, workings: &Workings, report: &mut Report) {
+    let method = project.working.method.other();
+    let other = method_figures(project, method);
+    let used_um: i64 = workings.amounts.iter().map(|of| (of.used_mm * 1000.0).round() as i64).sum();
+    let hanging = workings.rows.iter().map(|row| row.hanging).max().unwrap_or(0);
+    // Whole metres: hands differ by more than the rest.
+    let metres = ((other.used_um - used_um) as f64 / 1e6).round() as i64;
+    if metres == 0 && other.most_hanging == hanging {
+        return;
+    }
+    let yarn = match metres {
+        0 => "as much yarn".to_owned(),
+        m => format!("`{}` m {} yarn", m.abs(), if m < 0 { "less" } else { "more" }),
+    };
+    let lengths = counted(other.most_hanging, "length", "lengths");
+    let name = method.name();
+    report.push(
+        Diagnostic::advice("other-method", format!("`{name}`: {yarn}, {lengths} at once instead of `{hanging}`"))
+            .hint(format!("write `method = \"{name}\"` under `[working]` if you prefer that")),
     );
 }
 

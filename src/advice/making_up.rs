@@ -1,6 +1,6 @@
 //! Advice about cords, wood, header, backing and balls.
 
-use super::some_of;
+use super::phrases::some_of;
 use crate::diag::{Diagnostic, Report};
 use crate::project::{Backing, Mounting, Project, Wood};
 use crate::workings::{HeaderFrom, Workings, header_rows_for};
@@ -12,6 +12,7 @@ pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report
     header(project, workings, report);
     backing(project, workings, report);
     fleece(project, workings, report);
+    shape(workings, report);
     balls(project, workings, report);
 }
 
@@ -171,7 +172,7 @@ fn balls(project: &Project, workings: &Workings, report: &mut Report) {
     let last: Vec<String> = workings
         .amounts
         .iter()
-        .filter(|a| a.carrying.balls_without_margin < a.carrying.balls)
+        .filter(|a| a.buy.balls_without_margin < a.buy.balls)
         .map(|a| format!("`{}`", project.palette.get(a.yarn).name))
         .collect();
     if !last.is_empty() {
@@ -184,6 +185,27 @@ fn balls(project: &Project, workings: &Workings, report: &mut Report) {
                 ),
             )
             .hint("say so to buyers, who may prefer to borrow a few metres"),
+        );
+    }
+}
+
+/// A fleece that falls into parts, or that shows through bare cells.
+fn shape(workings: &Workings, report: &mut Report) {
+    let Some(backing) = &workings.hanging.backing else { return };
+    let parts = backing.steps.split(|step| step.height_mm <= 0.0).filter(|part| !part.is_empty()).count();
+    if parts > 1 {
+        report.push(
+            Diagnostic::advice(
+                "backing-in-parts",
+                format!("the knots leave no room for a backing in one piece: it falls into `{parts}` parts"),
+            )
+            .hint("join the parts of the panel by a few rows over its whole width, or leave the backing out"),
+        );
+    }
+    if workings.edge.has_holes {
+        report.push(
+            Diagnostic::advice("backing-shows", "the backing shows where cells are bare above other knots")
+                .hint("leave the backing out, or take fleece in the colour of the cord"),
         );
     }
 }

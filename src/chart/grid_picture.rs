@@ -1,17 +1,17 @@
 //! A chart as a picture: one pixel a knot, each pixel a yarn's colour exactly, a transparent one bare.
 
-use super::{Chart, Colour, MOST_SIDE, YarnId};
+use super::{Chart, Colour, MAX_SIDE, YarnId};
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use crate::picture::{self, Pixels};
 use crate::source::Sources;
 use std::collections::BTreeMap;
 
 /// Strange colours that are shown one by one.
-const SHOWN_COLOURS: usize = 6;
+const MAX_SHOWN_COLOURS: usize = 6;
 /// Places of one strange colour that are named.
-const SHOWN_PLACES: usize = 3;
+const MAX_SHOWN_PLACES: usize = 3;
 /// Strange colours that are told apart at all: a photograph may hold millions.
-const COUNTED_COLOURS: usize = 4_096;
+const MAX_COUNTED_COLOURS: usize = 4_096;
 
 /// Reads a chart. `yarns` are the yarns' letters and colours in the order of the palette, `None` where a colour could not
 /// be read: then no pixel is called strange, since it may be of that one. `None` is answered after a fault.
@@ -22,15 +22,26 @@ pub fn read(
     report: &mut Report,
 ) -> Option<Chart> {
     let place = Span::file(source);
-    let pixels = match picture::chart_pixels(sources.get(source).bytes(), MOST_SIDE as u32) {
+    let pixels = match picture::chart_pixels(sources.get(source).bytes(), MAX_SIDE as u32) {
         Ok(pixels) => pixels,
         Err(fault) => {
             report.push(fault.at(place));
             return None;
         }
     };
+    if let Some(times) = enlarged(&pixels) {
+        report.push(
+            Diagnostic::fault(
+                "enlarged-chart",
+                format!("every square of this chart is {times} x {times} pixels large, and one pixel is one knot"),
+            )
+            .at(place)
+            .hint("make it a project with one knot a square: `hitchpress chart-from PICTURE --as chart`"),
+        );
+        return None;
+    }
     let palette = palette(yarns, place, report)?;
-    let mut strange = Strange::default();
+    let mut strange = UnknownColours::default();
     let mut cells = Vec::with_capacity(pixels.rgba.len());
     for (at, [r, g, b, alpha]) in pixels.rgba.iter().copied().enumerate() {
         let cell = match alpha {
@@ -65,6 +76,30 @@ pub fn read(
     Chart::new(pixels.columns, cells)
 }
 
+/// How many pixels each way a square has, where all of them have more than one. Stripes alone tell nothing: a chart may be
+/// plain one way.
+fn enlarged(pixels: &Pixels) -> Option<usize> {
+    /// Fewer squares a side than this are no chart.
+    const MIN_SQUARES: usize = 8;
+    let at = |column: usize, row: usize| pixels.rgba[row * pixels.columns + column];
+    let across: Vec<usize> = (1..pixels.columns)
+        .filter(|&column| (0..pixels.rows).any(|row| at(column, row) != at(column - 1, row)))
+        .collect();
+    let down: Vec<usize> = (1..pixels.rows)
+        .filter(|&row| (0..pixels.columns).any(|column| at(column, row) != at(column, row - 1)))
+        .collect();
+    let common = |places: &[usize], long: usize| places.iter().fold(long, |a, &b| divisor(a, b));
+    let (wide, high) = (common(&across, pixels.columns), common(&down, pixels.rows));
+    let enough = across.len().min(down.len()) >= 4;
+    let squares = (pixels.columns / wide.max(1)).min(pixels.rows / high.max(1));
+    (enough && wide == high && wide >= 2 && squares >= MIN_SQUARES).then_some(wide)
+}
+
+/// The largest number that divides both.
+fn divisor(a: usize, b: usize) -> usize {
+    if b == 0 { a } else { divisor(b, a % b) }
+}
+
 /// From colour to yarn. Two yarns of one colour cannot be told apart in a picture.
 fn palette(yarns: &[Option<(char, Colour)>], place: Span, report: &mut Report) -> Option<BTreeMap<[u16; 3], YarnId>> {
     let mut palette: BTreeMap<[u16; 3], YarnId> = BTreeMap::new();
@@ -97,22 +132,22 @@ fn wide(colour: Colour) -> [u16; 3] {
 
 /// Pixels that are no yarn's colour.
 #[derive(Default)]
-struct Strange {
+struct UnknownColours {
     colours: BTreeMap<[u16; 3], (usize, Vec<usize>)>,
     uncounted: bool,
     veiled: usize,
     first_veiled: Option<usize>,
 }
 
-impl Strange {
+impl UnknownColours {
     fn opaque(&mut self, colour: [u16; 3], at: usize) {
-        if self.colours.len() >= COUNTED_COLOURS && !self.colours.contains_key(&colour) {
+        if self.colours.len() >= MAX_COUNTED_COLOURS && !self.colours.contains_key(&colour) {
             self.uncounted = true;
             return;
         }
         let (times, places) = self.colours.entry(colour).or_default();
         *times += 1;
-        if places.len() < SHOWN_PLACES {
+        if places.len() < MAX_SHOWN_PLACES {
             places.push(at);
         }
     }
@@ -153,7 +188,7 @@ impl Strange {
         let colours = self.colours.len();
         let mut in_order: Vec<([u16; 3], (usize, Vec<usize>))> = self.colours.into_iter().collect();
         in_order.sort_by_key(|(_, (_, places))| places.first().copied());
-        for (colour, (times, places)) in in_order.into_iter().take(SHOWN_COLOURS) {
+        for (colour, (times, places)) in in_order.into_iter().take(MAX_SHOWN_COLOURS) {
             let shown = narrow(colour);
             let listed: Vec<String> = places.iter().map(|at| where_(*at)).collect();
             let more = if times > places.len() { " and elsewhere" } else { "" };
@@ -172,16 +207,17 @@ impl Strange {
                 None => fault,
             });
         }
-        if colours > SHOWN_COLOURS {
+        if colours > MAX_SHOWN_COLOURS {
             let number = if self.uncounted {
-                format!("more than {}", colours - SHOWN_COLOURS)
+                format!("more than {}", colours - MAX_SHOWN_COLOURS)
             } else {
-                (colours - SHOWN_COLOURS).to_string()
+                (colours - MAX_SHOWN_COLOURS).to_string()
             };
             report.push(
                 Diagnostic::fault("unknown-colour", format!("{number} other colours are no yarn's either"))
                     .at(place)
-                    .hint("a chart picture has one pixel a knot and only the yarns' colours: no photograph, no soft edges"),
+                    .hint("a chart picture has one pixel a knot and only the yarns' colours: no photograph, no soft edges")
+                    .hint("a photograph, a drawing or a chart drawn larger is made into one by `hitchpress chart-from PICTURE`"),
             );
         }
         clean

@@ -1,14 +1,14 @@
 //! A chart as text: one letter a cell, `.` for a bare cell, one line a row. Line endings, a byte-order mark, spaces at the
 //! end of a line and empty lines at the end of the file are forgiven; everything else that is odd is said, with its place.
 
-use super::{Chart, MOST_SIDE, YarnId, suggest_letter};
+use super::{Chart, MAX_SIDE, YarnId, suggest_letter};
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use std::collections::BTreeMap;
 
 /// Rows of a wrong length that are shown one by one.
-const SHOWN_ROWS: usize = 5;
+const MAX_SHOWN_ROWS: usize = 5;
 /// Strange letters that are shown one by one.
-const SHOWN_LETTERS: usize = 8;
+const MAX_SHOWN_LETTERS: usize = 8;
 
 /// Reads a chart. `letters` are the yarns' letters in the order of the palette, `None` where a yarn's letter could not be
 /// read: then no letter of the chart is called unknown, since it may be that one. `None` is answered after a fault.
@@ -33,14 +33,14 @@ pub fn read(text: &str, source: SourceId, letters: &[Option<char>], report: &mut
         .filter_map(|(at, letter)| Some(((*letter)?, YarnId(u8::try_from(at).ok()?))))
         .rev() // of two yarns with one letter the first counts; the other is a fault already
         .collect();
-    let mut strange: BTreeMap<char, Strange> = BTreeMap::new();
+    let mut strange: BTreeMap<char, UnknownLetter> = BTreeMap::new();
     let mut cells = Vec::with_capacity(if fits { columns * rows.len() } else { 0 });
     for (row, (start, line)) in rows.iter().enumerate() {
         for (column, (at, letter)) in line.char_indices().enumerate() {
             let cell = palette.get(&letter).copied();
             if cell.is_none() && letter != '.' {
                 let span = Span::new(source, start + at, start + at + letter.len_utf8());
-                strange.entry(letter).or_insert(Strange { times: 0, row, column, span }).times += 1;
+                strange.entry(letter).or_insert(UnknownLetter { times: 0, row, column, span }).times += 1;
             }
             if fits {
                 cells.push(cell);
@@ -67,7 +67,7 @@ pub fn read(text: &str, source: SourceId, letters: &[Option<char>], report: &mut
     Chart::new(columns, cells)
 }
 
-struct Strange {
+struct UnknownLetter {
     times: usize,
     row: usize,
     column: usize,
@@ -81,7 +81,7 @@ fn lines(text: &str) -> Vec<(usize, &str)> {
     let mut start = if text.starts_with(mark) { mark.len_utf8() } else { 0 };
     let text = text.trim_end();
     let mut rows = Vec::new();
-    while start < text.len() && rows.len() <= MOST_SIDE {
+    while start < text.len() && rows.len() <= MAX_SIDE {
         let rest = &text[start..];
         let end = rest.find(['\n', '\r']).unwrap_or(rest.len());
         rows.push((start, rest[..end].trim_end()));
@@ -103,18 +103,18 @@ fn common(lengths: &[usize]) -> usize {
 
 fn size(lengths: &[usize], rows: &[(usize, &str)], source: SourceId, report: &mut Report) -> bool {
     let before = report.len();
-    if let Some((start, row)) = rows.get(MOST_SIDE) {
+    if let Some((start, row)) = rows.get(MAX_SIDE) {
         report.push(
-            Diagnostic::fault("chart-too-large", format!("the chart has more than {MOST_SIDE} rows"))
+            Diagnostic::fault("chart-too-large", format!("the chart has more than {MAX_SIDE} rows"))
                 .at(Span::new(source, *start, start + row.len()))
-                .hint(format!("at most {MOST_SIDE} rows are read")),
+                .hint(format!("at most {MAX_SIDE} rows are read")),
         );
     }
-    if let Some((at, length)) = lengths.iter().copied().enumerate().find(|(_, length)| *length > MOST_SIDE) {
+    if let Some((at, length)) = lengths.iter().copied().enumerate().find(|(_, length)| *length > MAX_SIDE) {
         report.push(
             Diagnostic::fault("chart-too-large", format!("row {} has {length} cells", at + 1))
                 .at(Span::new(source, rows[at].0, rows[at].0))
-                .hint(format!("at most {MOST_SIDE} columns are read")),
+                .hint(format!("at most {MAX_SIDE} columns are read")),
         );
     }
     report.len() == before
@@ -128,7 +128,7 @@ fn ragged(rows: &[(usize, &str)], lengths: &[usize], columns: usize, source: Sou
             continue;
         }
         wrong += 1;
-        if wrong > SHOWN_ROWS {
+        if wrong > MAX_SHOWN_ROWS {
             first_unshown = first_unshown.or(Some(*start));
             continue;
         }
@@ -154,9 +154,12 @@ fn ragged(rows: &[(usize, &str)], lengths: &[usize], columns: usize, source: Sou
     }
     if let Some(start) = first_unshown {
         report.push(
-            Diagnostic::fault("ragged-row", format!("{} more rows are not {columns} cells long", wrong - SHOWN_ROWS))
-                .at(Span::new(source, start, start))
-                .hint("every row has as many cells as the others"),
+            Diagnostic::fault(
+                "ragged-row",
+                format!("{} more rows are not {columns} cells long", wrong - MAX_SHOWN_ROWS),
+            )
+            .at(Span::new(source, start, start))
+            .hint("every row has as many cells as the others"),
         );
     }
     wrong == 0
@@ -166,11 +169,11 @@ fn cells(number: usize) -> String {
     if number == 1 { "1 cell".to_owned() } else { format!("{number} cells") }
 }
 
-fn unknown(strange: BTreeMap<char, Strange>, known: &[char], report: &mut Report) {
-    let more = strange.len().saturating_sub(SHOWN_LETTERS);
-    let mut in_order: Vec<(char, Strange)> = strange.into_iter().collect();
+fn unknown(strange: BTreeMap<char, UnknownLetter>, known: &[char], report: &mut Report) {
+    let more = strange.len().saturating_sub(MAX_SHOWN_LETTERS);
+    let mut in_order: Vec<(char, UnknownLetter)> = strange.into_iter().collect();
     in_order.sort_by_key(|(_, s)| s.span);
-    let rest: Vec<(char, Strange)> = in_order.split_off(in_order.len().min(SHOWN_LETTERS));
+    let rest: Vec<(char, UnknownLetter)> = in_order.split_off(in_order.len().min(MAX_SHOWN_LETTERS));
     for (letter, found) in in_order {
         let place = format!("row {}, column {}", found.row + 1, found.column + 1);
         let shown = if letter.is_control() || letter.is_whitespace() {
@@ -250,10 +253,10 @@ mod tests {
 
     #[test]
     fn a_chart_larger_than_the_largest_is_refused() {
-        let wide = "A".repeat(MOST_SIDE + 1);
-        let tall = "A\n".repeat(MOST_SIDE + 1);
+        let wide = "A".repeat(MAX_SIDE + 1);
+        let tall = "A\n".repeat(MAX_SIDE + 1);
         assert_eq!(told(&wide, "A").1[0].0, "chart-too-large");
         assert_eq!(told(&tall, "A").1[0].0, "chart-too-large");
-        assert!(told(&"A\n".repeat(MOST_SIDE), "A").0.is_some());
+        assert!(told(&"A\n".repeat(MAX_SIDE), "A").0.is_some());
     }
 }

@@ -1,6 +1,7 @@
 //! The chart: a grid of knots, clean and checked. Rows and columns count from 0 here and get their +1 where a number is drawn.
 
 pub mod grid_picture;
+pub mod grid_sheet;
 pub mod grid_text;
 pub mod yarn;
 
@@ -9,9 +10,9 @@ pub use yarn::{Colour, Palette, Yarn, YarnId};
 use crate::diag::Diagnostic;
 
 /// Rows a chart may have, and columns.
-pub const MOST_SIDE: usize = 2_000;
+pub const MAX_SIDE: usize = 2_000;
 /// Yarns a project may have.
-pub const MOST_YARNS: usize = 32;
+pub const MAX_YARNS: usize = 32;
 
 /// A row, from 0 at the top: the piece hangs and is worked downwards.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -1,7 +1,7 @@
 //! What colour every knot should have: the picture cut to size, turned, and averaged over each cell in amounts of light.
 
 use crate::colour::{Colour, Oklab, light};
-use crate::picture::Seen;
+use crate::picture::SrgbPicture;
 
 /// The part of a picture that becomes the chart.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,29 +56,29 @@ pub struct Targets {
 }
 
 /// Points looked at across a cell, at least: enough that a picture of few pixels is cut smoothly.
-const LEAST_POINTS: usize = 3;
+const MIN_POINTS: usize = 3;
 /// Points looked at across a cell, at most: more change nothing that is seen.
-const MOST_POINTS: usize = 48;
+const MAX_POINTS: usize = 48;
 
 impl Targets {
     /// Averages the part of `picture` that `view` keeps over `columns` x `rows` cells.
-    pub fn of(picture: &Seen, view: &View, columns: usize, rows: usize) -> Targets {
+    pub fn of(picture: &SrgbPicture, view: &View, columns: usize, rows: usize) -> Targets {
         let cells = averages(picture, view, columns, rows).map(Oklab::from_linear).collect();
         Targets { columns, rows, cells }
     }
 }
 
 /// The part of a picture that `view` keeps, `width` x `height` pixels large.
-pub fn cut(picture: &Seen, view: &View, width: usize, height: usize) -> Seen {
+pub fn cut(picture: &SrgbPicture, view: &View, width: usize, height: usize) -> SrgbPicture {
     let pixel = |light| {
         let colour = Colour::from_linear(light);
         [colour.r, colour.g, colour.b]
     };
-    Seen { width, height, rgb: averages(picture, view, width, height).flat_map(pixel).collect() }
+    SrgbPicture { width, height, rgb: averages(picture, view, width, height).flat_map(pixel).collect() }
 }
 
 /// The mean amounts of light in each of `columns` x `rows` cells laid over what `view` keeps, in reading order.
-fn averages(picture: &Seen, view: &View, columns: usize, rows: usize) -> impl Iterator<Item = [f64; 3]> {
+fn averages(picture: &SrgbPicture, view: &View, columns: usize, rows: usize) -> impl Iterator<Item = [f64; 3]> {
     let lights: [f64; 256] = core::array::from_fn(|channel| light(channel as u8));
     let places = Places::new(picture, view, columns, rows);
     (0..columns * rows).map(move |at| {
@@ -94,7 +94,7 @@ fn averages(picture: &Seen, view: &View, columns: usize, rows: usize) -> impl It
 }
 
 /// Where the points of each cell lie in the picture.
-struct Places {
+pub(super) struct Places {
     width: usize,
     height: usize,
     /// Picture coordinates of the view's top left corner.
@@ -108,20 +108,31 @@ struct Places {
 }
 
 impl Places {
-    fn new(picture: &Seen, view: &View, columns: usize, rows: usize) -> Places {
+    fn new(picture: &SrgbPicture, view: &View, columns: usize, rows: usize) -> Places {
         let (w, h) = (picture.width as f64, picture.height as f64);
         let (kept_w, kept_h) = view.size(w, h);
-        let points =
-            |kept: f64, cells: usize| (libm::ceil(kept / cells as f64) as usize).clamp(LEAST_POINTS, MOST_POINTS);
-        let (across, down) = (points(kept_w, columns), points(kept_h, rows));
+        let points = |kept: f64, cells: usize| (libm::ceil(kept / cells as f64) as usize).clamp(MIN_POINTS, MAX_POINTS);
+        let points = (points(kept_w, columns), points(kept_h, rows));
+        Places::with_points((picture.width, picture.height), view, (columns, rows), points)
+    }
+
+    /// So many points across and down each of `columns` x `rows` cells, laid on a picture of `size`.
+    pub(super) fn with_points(
+        size: (usize, usize),
+        view: &View,
+        (columns, rows): (usize, usize),
+        (across, down): (usize, usize),
+    ) -> Places {
+        let (w, h) = (size.0 as f64, size.1 as f64);
+        let (kept_w, kept_h) = view.size(w, h);
         let step = (kept_w / (columns * across) as f64, kept_h / (rows * down) as f64);
         // A point of the turned picture lies in the picture itself where it is turned back about the middle.
         let turn = view.turn.to_radians();
         let (sin, cos) = (libm::sin(turn), libm::cos(turn));
         let (dx, dy) = (view.crop[0] * w - w / 2.0, view.crop[1] * h - h / 2.0);
         Places {
-            width: picture.width,
-            height: picture.height,
+            width: size.0,
+            height: size.1,
             origin: (w / 2.0 + dx * cos + dy * sin, h / 2.0 - dx * sin + dy * cos),
             right: (step.0 * cos, -step.0 * sin),
             below: (step.1 * sin, step.1 * cos),
@@ -132,15 +143,19 @@ impl Places {
 
     fn each(&self, row: usize, column: usize, mut see: impl FnMut(usize, usize)) {
         for i in 0..self.down {
-            let down = (row * self.down + i) as f64 + 0.5;
-            let start = (self.origin.0 + down * self.below.0, self.origin.1 + down * self.below.1);
             for j in 0..self.across {
-                let across = (column * self.across + j) as f64 + 0.5;
-                let x = start.0 + across * self.right.0;
-                let y = start.1 + across * self.right.1;
-                // A point on the very edge may come to lie outside by the last bits; a cast cuts below zero off.
-                see((x as usize).min(self.width - 1), (y as usize).min(self.height - 1));
+                let (x, y) = self.point(row * self.down + i, column * self.across + j);
+                see(x, y);
             }
         }
+    }
+
+    /// The pixel under a point, counted over all cells; what lies outside has the nearest pixel's colour.
+    pub(super) fn point(&self, down: usize, across: usize) -> (usize, usize) {
+        let (down, across) = (down as f64 + 0.5, across as f64 + 0.5);
+        let x = self.origin.0 + down * self.below.0 + across * self.right.0;
+        let y = self.origin.1 + down * self.below.1 + across * self.right.1;
+        // A cast cuts below zero off.
+        ((x as usize).min(self.width - 1), (y as usize).min(self.height - 1))
     }
 }

@@ -4,10 +4,10 @@
 //! both blurred by one knot, and what the yarn plan itself says about threads, carries and slits. Taken is the one with the
 //! least handling among those that are no further from the picture than the chart of nearest yarns and an allowance.
 
-use super::joining::{Work, join};
+use super::joining::{JoiningState, join};
 use super::likeness::{Likeness, blurred_distance};
 use super::tying::Tying;
-use super::{Panel, cells::Targets, yarns};
+use super::{YarnGrid, cells::Targets, yarns};
 use crate::chart::{Chart, Direction, YarnId};
 use crate::colour::Oklab;
 use crate::project::{Project, Side};
@@ -21,18 +21,18 @@ const SLIT_ROW: f64 = 0.05;
 
 /// A chart and how it is judged.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Drawn {
+pub struct JudgedChart {
     /// The chart.
     pub chart: Chart,
     /// How it is judged.
-    pub weighed: Weighed,
+    pub weighed: ChartScore,
     /// How the chart of nearest yarns is judged.
-    pub nearest: Weighed,
+    pub nearest: ChartScore,
 }
 
 /// How a chart is judged.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Weighed {
+pub struct ChartScore {
     /// Mean distance to the picture, both blurred by one knot; 2 is about what is just noticed.
     pub distance: f64,
     /// What it asks of the maker.
@@ -43,16 +43,16 @@ pub struct Weighed {
 
 /// Draws the chart of `targets` in the yarns of `project`, whose own chart does not matter. `allowance` is how much further
 /// from the picture the chart may be, blurred, than the one of nearest yarns. `None` where there is no cell.
-pub fn draw(targets: &Targets, project: &Project, allowance: f64) -> Option<Drawn> {
+pub fn draw(targets: &Targets, project: &Project, allowance: f64) -> Option<JudgedChart> {
     let colours: Vec<Oklab> =
         project.palette.iter().map(|(_, yarn)| Oklab::from_linear(yarn.colour.linear())).collect();
     let cells = targets.cells.iter().map(|cell| yarns::nearest_of(&colours, *cell) as u8).collect();
-    let panel = Panel { columns: targets.columns, rows: targets.rows, cells };
+    let panel = YarnGrid { columns: targets.columns, rows: targets.rows, cells };
     let nearest = weigh(&panel, targets, &colours, project)?;
 
-    let mut work = Work { likeness: Likeness::new(&panel, targets, &colours), panel };
+    let mut work = JoiningState { likeness: Likeness::new(&panel, targets, &colours), panel };
     let tying = tying(&work.panel, project)?;
-    let mut best: Option<(f64, Weighed, Panel)> = None;
+    let mut best: Option<(f64, ChartScore, YarnGrid)> = None;
     for strength in STRENGTHS {
         join(&mut work, &tying, strength);
         let weighed = weigh(&work.panel, targets, &colours, project)?;
@@ -65,14 +65,14 @@ pub fn draw(targets: &Targets, project: &Project, allowance: f64) -> Option<Draw
         }
     }
     let (weighed, panel) = best.map_or((nearest, work.panel), |(_, weighed, panel)| (weighed, panel));
-    Some(Drawn { chart: chart(&panel)?, weighed, nearest })
+    Some(JudgedChart { chart: chart(&panel)?, weighed, nearest })
 }
 
 fn bother(handling: &Handling) -> f64 {
     handling.threads as f64 + CARRY * handling.carries as f64 + SLIT_ROW * handling.slit_rows as f64
 }
 
-fn tying(panel: &Panel, project: &Project) -> Option<Tying> {
+fn tying(panel: &YarnGrid, project: &Project) -> Option<Tying> {
     let project = Project { chart: chart(panel)?, ..project.clone() };
     let first = match project.working.first_row_from {
         Side::Left => Direction::LeftToRight,
@@ -81,15 +81,15 @@ fn tying(panel: &Panel, project: &Project) -> Option<Tying> {
     Some(Tying::new(&PlanLimits::new(&project, &workings::gauge(&project)), first, panel.columns))
 }
 
-fn weigh(panel: &Panel, targets: &Targets, colours: &[Oklab], project: &Project) -> Option<Weighed> {
+fn weigh(panel: &YarnGrid, targets: &Targets, colours: &[Oklab], project: &Project) -> Option<ChartScore> {
     let project = Project { chart: chart(panel)?, ..project.clone() };
-    Some(Weighed {
+    Some(ChartScore {
         distance: blurred_distance(panel, targets, colours),
         handling: workings::handling(&project),
         singles: panel.singles(),
     })
 }
 
-fn chart(panel: &Panel) -> Option<Chart> {
+fn chart(panel: &YarnGrid) -> Option<Chart> {
     Chart::new(panel.columns, panel.cells.iter().map(|&yarn| Some(YarnId(yarn))).collect())
 }

@@ -6,8 +6,8 @@
 //! moves by up to four knots; a patch of few knots takes the yarn of a neighbour whole. Places are visited in reading order
 //! until nothing more is gained.
 
-use super::Panel;
-use super::likeness::{Change, Likeness};
+use super::YarnGrid;
+use super::likeness::{KnotChange, Likeness};
 use super::tying::Tying;
 
 /// Longest run that is recoloured whole.
@@ -21,14 +21,14 @@ const ROUNDS: usize = 8;
 
 /// A panel with what is known about it.
 #[derive(Clone)]
-pub(super) struct Work {
-    pub(super) panel: Panel,
+pub(super) struct JoiningState {
+    pub(super) panel: YarnGrid,
     pub(super) likeness: Likeness,
 }
 
 /// Joins until nothing more is gained at this strength.
-pub(super) fn join(work: &mut Work, tying: &Tying, strength: f64) {
-    let mut bench = Bench { work, tying, strength, touched: Vec::new(), changes: Vec::new() };
+pub(super) fn join(work: &mut JoiningState, tying: &Tying, strength: f64) {
+    let mut bench = JoiningContext { work, tying, strength, touched: Vec::new(), changes: Vec::new() };
     bench.touched = vec![true; bench.work.panel.cells.len()];
     for _ in 0..ROUNDS {
         let before = bench.work.panel.cells.clone();
@@ -40,19 +40,19 @@ pub(super) fn join(work: &mut Work, tying: &Tying, strength: f64) {
     }
 }
 
-struct Bench<'a> {
-    work: &'a mut Work,
+struct JoiningContext<'a> {
+    work: &'a mut JoiningState,
     tying: &'a Tying,
     strength: f64,
     /// Places where something may have changed since they were last tried.
     touched: Vec<bool>,
     /// Kept to save asking for memory.
-    changes: Vec<Change>,
+    changes: Vec<KnotChange>,
 }
 
 /// A stretch of one row that would take another yarn.
 #[derive(Clone, Copy)]
-struct Stretch {
+struct RowStretch {
     row: usize,
     from: usize,
     /// One past the last.
@@ -60,7 +60,7 @@ struct Stretch {
     yarn: u8,
 }
 
-impl Bench<'_> {
+impl JoiningContext<'_> {
     fn runs(&mut self) {
         let (columns, rows) = (self.work.panel.columns, self.work.panel.rows);
         for row in 0..rows {
@@ -77,7 +77,7 @@ impl Bench<'_> {
     /// Tries everything that begins at this knot, as long as something is gained.
     fn at(&mut self, row: usize, column: usize) {
         for _ in 0..4 {
-            let mut best: Option<(f64, Stretch)> = None;
+            let mut best: Option<(f64, RowStretch)> = None;
             for stretch in self.tries(row, column) {
                 let gain = self.gain_of(stretch);
                 if gain > 1e-6 && best.is_none_or(|(most, _)| gain > most) {
@@ -90,14 +90,14 @@ impl Bench<'_> {
         }
     }
 
-    fn tries(&self, row: usize, column: usize) -> Vec<Stretch> {
+    fn tries(&self, row: usize, column: usize) -> Vec<RowStretch> {
         let panel = &self.work.panel;
         let yarn = panel.at(row, column);
-        let mut tries: Vec<Stretch> = Vec::new();
+        let mut tries: Vec<RowStretch> = Vec::new();
         let mut add = |from: usize, to: usize, to_yarn: u8| {
             let known = tries.iter().any(|t| (t.from, t.to, t.yarn) == (from, to, to_yarn));
             if !known && (from..to).any(|c| panel.at(row, c) != to_yarn) {
-                tries.push(Stretch { row, from, to, yarn: to_yarn });
+                tries.push(RowStretch { row, from, to, yarn: to_yarn });
             }
         };
         // This knot alone.
@@ -132,12 +132,12 @@ impl Bench<'_> {
         tries
     }
 
-    fn gain_of(&mut self, stretch: Stretch) -> f64 {
+    fn gain_of(&mut self, stretch: RowStretch) -> f64 {
         self.stretch(stretch);
         self.gain()
     }
 
-    fn stretch(&mut self, Stretch { row, from, to, yarn }: Stretch) {
+    fn stretch(&mut self, RowStretch { row, from, to, yarn }: RowStretch) {
         let panel = &self.work.panel;
         self.changes.clear();
         self.changes.extend((from..to).filter(|&c| panel.at(row, c) != yarn).map(|c| (row * panel.columns + c, yarn)));

@@ -5,7 +5,7 @@
 //! Both are squares of the error weighed with a kernel, so the change that some knots bring follows from the kernel's pull
 //! at those knots.
 
-use super::{Panel, cells::Targets};
+use super::{YarnGrid, cells::Targets};
 use crate::colour::Oklab;
 
 /// Share of the likeness judged knot by knot; the rest is judged blurred.
@@ -15,7 +15,7 @@ const REACH: usize = 4;
 const SPAN: usize = 2 * REACH + 1;
 
 /// A knot that would take another yarn: its place in reading order, and the yarn.
-pub(super) type Change = (usize, u8);
+pub(super) type KnotChange = (usize, u8);
 
 /// The likeness of one panel, kept up to date.
 #[derive(Clone)]
@@ -29,7 +29,7 @@ pub(super) struct Likeness {
 }
 
 impl Likeness {
-    pub(super) fn new(panel: &Panel, targets: &Targets, colours: &[Oklab]) -> Likeness {
+    pub(super) fn new(panel: &YarnGrid, targets: &Targets, colours: &[Oklab]) -> Likeness {
         let mut likeness = Likeness {
             columns: panel.columns,
             rows: panel.rows,
@@ -45,7 +45,7 @@ impl Likeness {
     }
 
     /// By how much the squared error would grow; below zero where the panel would be more like the picture.
-    pub(super) fn loss(&self, panel: &Panel, changes: &[Change]) -> f64 {
+    pub(super) fn loss(&self, panel: &YarnGrid, changes: &[KnotChange]) -> f64 {
         let mut loss = 0.0;
         for (i, &(at, to)) in changes.iter().enumerate() {
             let step = self.step(panel.cells[at], to);
@@ -63,7 +63,7 @@ impl Likeness {
     }
 
     /// Takes in changes that are about to be made.
-    pub(super) fn take(&mut self, panel: &Panel, changes: &[Change]) {
+    pub(super) fn take(&mut self, panel: &YarnGrid, changes: &[KnotChange]) {
         for &(at, to) in changes {
             self.push(at, self.step(panel.cells[at], to));
         }
@@ -110,7 +110,7 @@ fn kernel() -> [[f64; SPAN]; SPAN] {
 }
 
 /// Mean distance between picture and panel, both blurred by one knot: how a finished chart is judged.
-pub(super) fn blurred_distance(panel: &Panel, targets: &Targets, colours: &[Oklab]) -> f64 {
+pub(super) fn blurred_distance(panel: &YarnGrid, targets: &Targets, colours: &[Oklab]) -> f64 {
     const HALF: usize = 3;
     let bell: [f64; 2 * HALF + 1] = core::array::from_fn(|i| {
         let d = i.abs_diff(HALF) as f64;

@@ -10,22 +10,23 @@
 
 pub mod cells;
 mod choosing;
+pub mod drawing;
 mod joining;
 mod likeness;
 mod tying;
 pub mod yarns;
 
-pub use choosing::{Drawn, Weighed, draw};
+pub use choosing::{ChartScore, JudgedChart, draw};
 
 /// A chart in the making: which yarn each knot has, by its place in the list of yarns. Every cell is knotted.
 #[derive(Clone, Debug, PartialEq, Eq)]
-struct Panel {
+struct YarnGrid {
     columns: usize,
     rows: usize,
     cells: Vec<u8>,
 }
 
-impl Panel {
+impl YarnGrid {
     /// The yarn of a knot; inside the panel only.
     fn at(&self, row: usize, column: usize) -> u8 {
         self.cells[row * self.columns + column]

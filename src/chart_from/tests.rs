@@ -2,13 +2,13 @@
 
 use super::cells::{Targets, View, cut};
 use super::likeness::Likeness;
-use super::{Panel, yarns};
+use super::{YarnGrid, yarns};
 use crate::colour::{Colour, Oklab};
-use crate::picture::Seen;
+use crate::picture::SrgbPicture;
 
-fn picture(width: usize, height: usize, pixel: impl Fn(usize, usize) -> [u8; 3]) -> Seen {
+fn picture(width: usize, height: usize, pixel: impl Fn(usize, usize) -> [u8; 3]) -> SrgbPicture {
     let rgb = (0..width * height).flat_map(|at| pixel(at % width, at / width)).collect();
-    Seen { width, height, rgb }
+    SrgbPicture { width, height, rgb }
 }
 
 #[test]
@@ -57,7 +57,7 @@ fn what_a_change_loses_is_what_two_whole_reckonings_differ_by() {
         .map(|c| Oklab::from_linear(c.linear()))
         .collect();
     let cells: Vec<u8> = (0..12 * 9).map(|at| (at * at % 7 % 3) as u8).collect();
-    let panel = Panel { columns: 12, rows: 9, cells };
+    let panel = YarnGrid { columns: 12, rows: 9, cells };
     let targets = Targets { columns: 12, rows: 9, cells: vec![Oklab([50.0, 10.0, -5.0]); 108] };
     // The error weighed with its pull is the whole squared error; two panels that differ in one knot at a time tell it.
     let changes = [(13, 2), (14, 2), (15, 0), (27, 1)];

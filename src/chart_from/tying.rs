@@ -7,7 +7,7 @@
 //!
 //! The unit is one start: cutting a length, two tails, and pushing both to the back.
 
-use super::Panel;
+use super::YarnGrid;
 use crate::chart::Direction;
 use crate::workings::PlanLimits;
 use core::ops::Range;
@@ -60,7 +60,7 @@ impl Tying {
 
     /// What the knots in these rows and columns cost: every run whose first knot lies there, and what is counted knot by
     /// knot.
-    pub(super) fn cost(&self, panel: &Panel, rows: Range<usize>, columns: Range<usize>) -> f64 {
+    pub(super) fn cost(&self, panel: &YarnGrid, rows: Range<usize>, columns: Range<usize>) -> f64 {
         let mut cost = 0.0;
         for row in rows {
             for column in columns.clone() {
@@ -83,7 +83,7 @@ impl Tying {
     }
 
     /// Whether a run begins at this knot.
-    fn enters(&self, panel: &Panel, row: usize, column: usize) -> bool {
+    fn enters(&self, panel: &YarnGrid, row: usize, column: usize) -> bool {
         match self.direction(row) {
             Direction::LeftToRight => column == 0 || parts(panel, row, column),
             Direction::RightToLeft => column + 1 == panel.columns || parts(panel, row, column + 1),
@@ -91,7 +91,7 @@ impl Tying {
     }
 
     /// The cheapest way into the run that begins at this knot, at most one start.
-    fn entering(&self, panel: &Panel, row: usize, column: usize) -> f64 {
+    fn entering(&self, panel: &YarnGrid, row: usize, column: usize) -> f64 {
         let yarn = panel.at(row, column);
         let gap = match self.direction(row) {
             Direction::LeftToRight => column,
@@ -130,7 +130,7 @@ impl Tying {
     }
 
     /// Whether a run of `yarn` in this row ends at this gap.
-    fn leaves(&self, panel: &Panel, row: usize, gap: usize, yarn: u8) -> bool {
+    fn leaves(&self, panel: &YarnGrid, row: usize, gap: usize, yarn: u8) -> bool {
         if gap > panel.columns {
             return false;
         }
@@ -146,6 +146,6 @@ impl Tying {
 }
 
 /// Whether the yarn changes between this column and the one at its left.
-fn parts(panel: &Panel, row: usize, column: usize) -> bool {
+fn parts(panel: &YarnGrid, row: usize, column: usize) -> bool {
     column > 0 && panel.at(row, column) != panel.at(row, column - 1)
 }

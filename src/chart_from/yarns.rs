@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 /// Rounds of k-means; it settles long before.
 const ROUNDS: usize = 60;
-/// Side of the drawers that cells are gathered in.
+/// Side of the boxes of colour space in which cells count as one colour.
 const DRAWER: f64 = 4.0;
 /// The power that numbers of cells are pressed down by: 1 would follow the area alone, 0 would forget it (our judgement,
 /// looking at panels of faces, cups and skies).
@@ -17,7 +17,7 @@ const PRESSED: f64 = 0.6;
 
 /// A colour and how much it weighs.
 #[derive(Clone, Copy)]
-struct Gathered {
+struct WeightedColour {
     colour: Oklab,
     weight: f64,
 }
@@ -59,22 +59,22 @@ pub fn choose(targets: &Targets, most: usize) -> Vec<Colour> {
 }
 
 /// Cells of about one colour as their mean.
-fn gathered(cells: &[Oklab]) -> Vec<Gathered> {
+fn gathered(cells: &[Oklab]) -> Vec<WeightedColour> {
     let mut drawers: BTreeMap<[i32; 3], Vec<Oklab>> = BTreeMap::new();
     for cell in cells {
         drawers.entry(cell.0.map(|v| libm::floor(v / DRAWER) as i32)).or_default().push(*cell);
     }
     let one = |alike: &Vec<Oklab>| {
-        let colour = middle(alike.iter().map(|&colour| Gathered { colour, weight: 1.0 }))?;
-        Some(Gathered { colour, weight: libm::pow(alike.len() as f64, PRESSED) })
+        let colour = middle(alike.iter().map(|&colour| WeightedColour { colour, weight: 1.0 }))?;
+        Some(WeightedColour { colour, weight: libm::pow(alike.len() as f64, PRESSED) })
     };
     drawers.values().filter_map(one).collect()
 }
 
 /// The weighed mean; `None` of nothing.
-fn middle(of: impl Iterator<Item = Gathered>) -> Option<Oklab> {
+fn middle(of: impl Iterator<Item = WeightedColour>) -> Option<Oklab> {
     let (mut sum, mut weights) = ([0.0; 3], 0.0);
-    for Gathered { colour, weight } in of {
+    for WeightedColour { colour, weight } in of {
         for (sum, v) in sum.iter_mut().zip(colour.0) {
             *sum += weight * v;
         }
@@ -85,7 +85,7 @@ fn middle(of: impl Iterator<Item = Gathered>) -> Option<Oklab> {
 
 /// First the heaviest colour, then each time the one whose squared distance to what is there, times its weight, is
 /// greatest.
-fn started(gathered: &[Gathered], most: usize) -> Vec<Oklab> {
+fn started(gathered: &[WeightedColour], most: usize) -> Vec<Oklab> {
     let mut means: Vec<Oklab> = Vec::new();
     let mut away = vec![1.0; gathered.len()];
     while means.len() < most {

@@ -4,20 +4,22 @@ mod mirror;
 mod sheet;
 
 use super::args::{Amounts, AmountsFormat};
-use super::load::{Loaded, load};
+use super::load::{LoadedProject, load};
 use super::outcome::Outcome;
 use super::report;
+use crate::press::{Prepared, Wishes};
 use crate::project::Project;
 use crate::workings::Workings;
 
 /// Writes the amounts on standard output. Faults go to standard error; advice is `check`'s to tell.
 pub fn run(amounts: &Amounts) -> Outcome {
-    let Loaded { work, sources, report } = load(&amounts.project);
-    let Some((project, workings)) = work else {
+    let wishes = Wishes { students: amounts.students.map(usize::from), ..Wishes::default() };
+    let LoadedProject { work, sources, report } = load(&amounts.project, &wishes);
+    let Some(Prepared { project, workings, students, .. }) = work else {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
-    report::data(&written(&project, &workings, amounts.students.map(usize::from), amounts.format))
+    report::data(&written(&project, &workings, students, amounts.format))
 }
 
 /// The amounts in one of the formats.

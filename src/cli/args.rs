@@ -1,10 +1,15 @@
 //! What was typed, and what can be: help, completions, manual. The only file that knows `clap`.
+//!
+//! Long, and one subject: the command line, as help and manual show it.
 
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use std::ffi::OsString;
 use std::path::PathBuf;
 
 use super::outcome::Outcome;
+use crate::catalogue::{EditionName, LookName, PaperName};
+use crate::project::SHEETS;
 
 /// Composes print-ready pattern booklets for knotted wall panels.
 #[derive(Debug, Parser)]
@@ -23,6 +28,8 @@ pub struct Arguments {
 /// The subcommands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Open your panels in the browser on this machine: paint them, and see amounts, advice and pages at once.
+    Board(Board),
     /// Write a commented starter project that composes at once.
     New(New),
     /// Say every fault and every piece of advice, with line and column.
@@ -49,6 +56,34 @@ pub enum Command {
     Manual(Manual),
 }
 
+/// `hitchpress board`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "The page is for this machine alone: no other one in the house can reach it, and nothing is sent \
+    anywhere.\nEverything is saved as you work, into the files that all other commands read.\n\n\
+    Examples:\n  \
+    hitchpress board patterns\n  \
+    hitchpress board patterns --shortcut       # writes a file to double-click"
+)]
+pub struct Board {
+    /// The folder your panels lie in, each in a folder of its own; without it, the one you are in.
+    #[arg(value_name = "FOLDER", default_value = ".")]
+    pub folder: PathBuf,
+    /// Opens no browser, and only says the address.
+    #[arg(long)]
+    pub no_browser: bool,
+    /// The port of the address; without it, the one of the last time, or any that is free.
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..))]
+    pub port: Option<u16>,
+    /// Stops by itself a few seconds after its last page is closed.
+    #[arg(long)]
+    pub stop_when_closed: bool,
+    /// Writes a file to double-click into the folder, and does nothing else: it opens the board and stops it when its last
+    /// page is closed.
+    #[arg(long, conflicts_with_all = ["no_browser", "port", "stop_when_closed"])]
+    pub shortcut: bool,
+}
+
 /// `hitchpress completions`.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: hitchpress completions bash > ~/.local/share/bash-completion/completions/hitchpress")]
@@ -71,13 +106,17 @@ pub struct Manual {
 #[derive(Debug, Args)]
 #[command(
     after_help = "The size is given once: --columns, --rows, --width or --height; the other side follows from the \
-    picture and the gauge.\nWith one of each, as much of the picture as need be is cut off.\nExamples:\n  \
+    picture and the gauge.\nWith one of each, as much of the picture as need be is cut off.\nA drawing keeps exactly its \
+    own colours. A picture of a chart is read square by square; take only charts that are yours, or that you may use.\nExamples:\n  \
+    hitchpress chart-from fox.png --columns 48 -o fox\n  \
+    hitchpress chart-from old-chart.png --as chart --fit knots -o heron\n  \
+    hitchpress chart-from design.xlsx --range B2:AO60 -o heron\n  \
     hitchpress chart-from photo.jpg --columns 60 --yarns 6 -o heron\n  \
     hitchpress chart-from photo.jpg --width \"40 cm\" --crop 10,0,90,75 --straighten 1.5 -o heron\n  \
     hitchpress chart-from sketch.png --columns 48 --like little-boat -o second-boat"
 )]
 pub struct ChartFrom {
-    /// The photograph or drawing: JPEG, PNG, GIF, BMP or WebP.
+    /// The photograph, drawing or chart: JPEG, PNG, GIF, BMP or WebP; or a spreadsheet: .xlsx or .csv.
     #[arg(value_name = "PICTURE")]
     pub picture: PathBuf,
     /// How many knots wide.
@@ -92,14 +131,24 @@ pub struct ChartFrom {
     /// How high the picture on the finished panel is, without header and fringe.
     #[arg(long, value_name = "MEASURE")]
     pub height: Option<String>,
-    /// How many yarns at most; 6 unless said otherwise.
+    /// How many yarns at most; without it, 6 for a photograph, and a drawing's own colours.
     #[arg(long, value_name = "N", conflicts_with = "like")]
     pub yarns: Option<usize>,
+    /// What the picture is; without it, that is found out and said.
+    #[arg(long = "as", value_enum, value_name = "KIND")]
+    pub kind: Option<KindChoice>,
+    /// For a chart drawn on squares: with "knots", rows are added so that a circle stays a circle in knots, which are wider
+    /// than high; with "squares", every square is one knot.
+    #[arg(long, value_enum, default_value_t = FitChoice::Squares, value_name = "WHAT")]
+    pub fit: FitChoice,
+    /// Of a spreadsheet, the cells that are the chart: "B2:AO60"; without it, all that are filled or hold letters.
+    #[arg(long, value_name = "CELLS")]
+    pub range: Option<String>,
     /// A project whose yarns, cord, swatch and ways of working are taken.
     #[arg(long, value_name = "PROJECT")]
     pub like: Option<PathBuf>,
     /// What of the picture is kept: left, top, right and bottom edge in parts of a hundred, after straightening.
-    #[arg(long, value_name = "L,T,R,B")]
+    #[arg(long, value_name = "L,T,R,B", allow_hyphen_values = true)]
     pub crop: Option<String>,
     /// Turns the picture clockwise by so many degrees, and cuts off what would be empty.
     #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
@@ -116,6 +165,27 @@ pub struct ChartFrom {
     /// The folder to write into; without it, one named after the title. Nothing in it is ever overwritten.
     #[arg(short, long, value_name = "DIR")]
     pub output: Option<PathBuf>,
+}
+
+/// Kinds of pictures by name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum KindChoice {
+    /// Few flat colours, smoothed at the edges or not.
+    Drawing,
+    /// Everything that shades.
+    Photograph,
+    /// A grid of squares, each of them one knot: on a screen, scanned, or photographed. --columns and --rows say how many
+    /// there are, where the picture leaves that in doubt.
+    Chart,
+}
+
+/// What a chart's squares become.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum FitChoice {
+    /// Each is one knot.
+    Squares,
+    /// Rows are added to keep the proportions.
+    Knots,
 }
 
 /// How much detail of a picture is kept.
@@ -136,8 +206,8 @@ pub enum DetailChoice {
     hitchpress pictures little-boat --width 2000\n  \
     hitchpress pictures little-boat --watermark \"Saltmarsh Row\" -o listing")]
 pub struct Pictures {
-    /// The project.
-    #[arg(value_name = "PROJECT")]
+    /// The project; without it, the folder one is in.
+    #[arg(value_name = "PROJECT", default_value = ".")]
     pub project: PathBuf,
     /// Width of each picture.
     #[arg(long, value_name = "PIXELS", default_value_t = 1600, value_parser = clap::value_parser!(u16).range(200..=6000))]
@@ -147,7 +217,7 @@ pub struct Pictures {
     pub watermark: Option<String>,
     /// How the booklet looks that is shown.
     #[command(flatten)]
-    pub print: Print,
+    pub print: PrintOptions,
     /// The folder to write; without it, beside the project file, named after the title. A folder of earlier pictures is
     /// replaced once the new one is whole.
     #[arg(short, long, value_name = "DIR")]
@@ -170,22 +240,22 @@ pub struct Shop {
     /// The projects.
     #[arg(value_name = "PROJECT", required = true)]
     pub projects: Vec<PathBuf>,
-    /// Editions, with commas between them: booklet, chart, large-print, materials.
-    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
-    pub edition: Vec<String>,
-    /// Papers, with commas between them: a4, letter, a5, half-letter, a3, tabloid, small-screen.
-    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
-    pub paper: Vec<String>,
+    /// Editions, with commas between them.
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', ignore_case = true, value_parser = editions())]
+    pub edition: Vec<EditionName>,
+    /// Papers, with commas between them.
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', ignore_case = true, value_parser = papers())]
+    pub paper: Vec<PaperName>,
     /// Inks, with commas between them.
     #[arg(long, value_enum, value_delimiter = ',')]
     pub ink: Vec<InkChoice>,
     /// Makes the booklet once more on pages of half this paper, imposed on sheets to fold and staple; with commas between
-    /// several: a4, letter, a3, tabloid.
-    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
-    pub sheets: Vec<String>,
+    /// several.
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', ignore_case = true, value_parser = sheets())]
+    pub sheets: Vec<PaperName>,
     /// Makes the booklet once more for a print shop, on this paper and in the shop's own inks (needs a `--profile`).
-    #[arg(long, value_name = "PAPER")]
-    pub print_shop: Option<String>,
+    #[arg(long, value_name = "PAPER", ignore_case = true, value_parser = papers())]
+    pub print_shop: Option<PaperName>,
     /// The ICC profile that the print shop prints this paper with.
     #[arg(long, value_name = "FILE")]
     pub profile: Option<PathBuf>,
@@ -200,7 +270,7 @@ pub struct Shop {
     pub watermark: Option<String>,
     /// Style, words and ways of working.
     #[command(flatten)]
-    pub manner: Manner,
+    pub manner: ProjectOptions,
     /// The folder that the shop folders go into, made if it is not there; without it, each goes beside its project file.
     #[arg(short, long, value_name = "DIR")]
     pub output: Option<PathBuf>,
@@ -215,12 +285,12 @@ pub struct Shop {
     hitchpress compose little-boat --edition materials --students 12 -o class.pdf\n  \
     hitchpress compose little-boat --paper a5 --pages facing --for print-shop --profile their-paper.icc")]
 pub struct Compose {
-    /// The project.
-    #[arg(value_name = "PROJECT")]
+    /// The project; without it, the folder one is in.
+    #[arg(value_name = "PROJECT", default_value = ".")]
     pub project: PathBuf,
     /// What to compose and how.
     #[command(flatten)]
-    pub print: Print,
+    pub print: PrintOptions,
     /// The ICC profile that the print shop prints this paper with. Ask the shop: a file made for another press comes out
     /// in other colours.
     #[arg(long, value_name = "FILE")]
@@ -247,44 +317,44 @@ pub struct Proof {
     pub file: PathBuf,
     /// What was composed and how.
     #[command(flatten)]
-    pub print: Print,
+    pub print: PrintOptions,
 }
 
 /// What is composed and how. What is not given is as the project file says.
 #[derive(Debug, Args)]
-pub struct Print {
-    /// booklet, chart, large-print or materials.
-    #[arg(long, default_value = "booklet", value_name = "NAME")]
-    pub edition: String,
-    /// What the file is for: "home" to read, tick and print, "print-shop" for PDF/X-4 with bleed and crop marks in the
+pub struct PrintOptions {
+    /// What is composed; without it the booklet, and for `proof` what the file says that it is.
+    #[arg(long, value_name = "NAME", ignore_case = true, value_parser = editions())]
+    pub edition: Option<EditionName>,
+    /// What the file is for: "home" (the usual) to read, tick and print, "print-shop" for PDF/X-4 with bleed and crop marks in the
     /// shop's own inks (give its `--profile`).
-    #[arg(long = "for", value_enum, default_value_t = PurposeChoice::Home, value_name = "PURPOSE")]
-    pub purpose: PurposeChoice,
-    /// a4, letter, a5, half-letter, a3, tabloid or small-screen.
-    #[arg(long, value_name = "NAME")]
-    pub paper: Option<String>,
+    #[arg(long = "for", value_enum, value_name = "PURPOSE")]
+    pub purpose: Option<PurposeChoice>,
+    /// On which paper.
+    #[arg(long, value_name = "NAME", ignore_case = true, value_parser = papers())]
+    pub paper: Option<PaperName>,
     /// How much colour the chart carries.
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub ink: Option<InkChoice>,
     /// Style, words and ways of working.
     #[command(flatten)]
-    pub manner: Manner,
+    pub manner: ProjectOptions,
 }
 
 /// What holds for a project's files whatever their edition, paper and ink. What is not given is as the project file says.
 #[derive(Debug, Args)]
-pub struct Manner {
+pub struct ProjectOptions {
     /// How it is styled.
-    #[arg(long, value_name = "NAME")]
-    pub look: Option<String>,
+    #[arg(long, value_name = "NAME", ignore_case = true, value_parser = looks())]
+    pub look: Option<LookName>,
     /// Language of the words on paper: en-GB, en-US, de-DE, fr-FR or es-ES.
     #[arg(long, value_name = "TAG")]
     pub language: Option<String>,
     /// Which system of measures stands first.
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub units: Option<UnitsChoice>,
     /// Whether left and right pages mirror each other, as a stapled booklet wants.
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub pages: Option<PagesChoice>,
     /// Where the first row starts; "right" is the left-handed edition. The picture stays as it is.
     #[arg(long, value_enum, value_name = "SIDE")]
@@ -294,11 +364,38 @@ pub struct Manner {
     pub students: Option<u16>,
 }
 
+fn editions() -> impl TypedValueParser<Value = EditionName> {
+    words(EditionName::choices(), EditionName::named)
+}
+
+fn looks() -> impl TypedValueParser<Value = LookName> {
+    words(LookName::choices(), LookName::named)
+}
+
+fn papers() -> impl TypedValueParser<Value = PaperName> {
+    words(PaperName::choices(), PaperName::named)
+}
+
+/// Papers that a booklet is folded from.
+fn sheets() -> impl TypedValueParser<Value = PaperName> {
+    words(SHEETS.map(|sheet| (sheet.sheet.name(), sheet.sheet)).to_vec(), PaperName::named)
+}
+
+/// Reads one of a few words.
+fn words<T: Clone + Send + Sync + 'static>(
+    choices: Vec<(&'static str, T)>,
+    named: fn(&str) -> Option<T>,
+) -> impl TypedValueParser<Value = T> {
+    let words = choices.into_iter().map(|(word, _)| word);
+    PossibleValuesParser::new(words)
+        .try_map(move |word| named(&word.to_ascii_lowercase()).ok_or("there is no such name"))
+}
+
 /// How many students a class has; of more, nobody has made kits.
 fn students(text: &str) -> Result<u16, String> {
-    const MOST: u16 = 10_000;
-    let number = text.trim().parse().ok().filter(|count| (1..=MOST).contains(count));
-    number.ok_or_else(|| format!("write how many there are in figures, such as `8`, up to {MOST}"))
+    const MAX_STUDENTS: u16 = 10_000;
+    let number = text.trim().parse().ok().filter(|count| (1..=MAX_STUDENTS).contains(count));
+    number.ok_or_else(|| format!("write how many there are in figures, such as `8`, up to {MAX_STUDENTS}"))
 }
 
 /// What a file is for, by name.
@@ -439,12 +536,12 @@ pub struct New {
     hitchpress check little-boat\n  \
     hitchpress check little-boat --edition chart --paper a5")]
 pub struct Check {
-    /// The project.
-    #[arg(value_name = "PROJECT")]
+    /// The project; without it, the folder one is in.
+    #[arg(value_name = "PROJECT", default_value = ".")]
     pub project: PathBuf,
     /// What is to be composed and how: a small paper may make cells or a photograph too small.
     #[command(flatten)]
-    pub print: Print,
+    pub print: PrintOptions,
     /// For reading, or for a machine: JSON on standard output.
     #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
     pub format: CheckFormat,
@@ -463,8 +560,8 @@ pub enum CheckFormat {
 #[derive(Debug, Args)]
 #[command(after_help = "Example: hitchpress amounts little-boat --students 8 --format csv")]
 pub struct Amounts {
-    /// The project.
-    #[arg(value_name = "PROJECT")]
+    /// The project; without it, the folder one is in.
+    #[arg(value_name = "PROJECT", default_value = ".")]
     pub project: PathBuf,
     /// In which form, on standard output.
     #[arg(long, value_enum, default_value_t = AmountsFormat::Text)]
@@ -492,7 +589,7 @@ pub enum AmountsFormat {
 pub fn read(typed: impl IntoIterator<Item = OsString>) -> Result<Arguments, Outcome> {
     Arguments::try_parse_from(typed).map_err(|error| {
         let outcome = if error.use_stderr() { Outcome::WrongUse } else { Outcome::Done };
-        // A closed pipe is the only way this fails, and then nobody is listening.
+        // Only a closed pipe makes this fail, and then nobody reads what is written.
         let _said = error.print();
         outcome
     })

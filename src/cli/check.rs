@@ -1,22 +1,18 @@
 //! `hitchpress check`: every fault and every piece of advice.
 
 use super::args::{Check, CheckFormat};
-use super::load::{Loaded, load};
+use super::load::{LoadedProject, load_variant};
 use super::outcome::Outcome;
 use super::{print, report};
 use crate::font::FontBook;
-use crate::press;
+use crate::press::{self, Prepared};
 
 /// Says what is wrong with a project and what is worth knowing.
 pub fn run(check: &Check) -> Outcome {
-    let Loaded { work, mut sources, mut report } = load(&check.project);
-    // What only pages can tell: it is composed as the project says, and thrown away.
-    if let Some((project, _)) = &work {
-        let mut project = project.clone();
-        let order = print::order(&check.print, &mut project, &mut sources, &mut report);
-        if !report.has_faults() {
-            press::look_over(&project, &order, &FontBook::shipped(), &mut sources, &mut report);
-        }
+    let LoadedProject { work, sources, mut report } = load_variant(&check.project, &print::wishes(&check.print));
+    // What only pages can tell: they are laid out, and thrown away.
+    if let Some((prepared, variant)) = &work {
+        press::lay_out(prepared, &prepared.write(variant), &FontBook::shipped(), &mut report);
     }
     let outcome = Outcome::of(&report);
     match check.format {
@@ -26,7 +22,7 @@ pub fn run(check: &Check) -> Outcome {
         },
         CheckFormat::Text => {
             report::show(&report, &sources);
-            if let Some((project, _)) = work {
+            if let Some((Prepared { project, .. }, _)) = work.filter(|_| !report.has_faults()) {
                 let chart = &project.chart;
                 report::say(&format!(
                     "{}: no faults; {} columns, {} rows, {} knots, {} yarns",

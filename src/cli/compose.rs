@@ -1,13 +1,14 @@
 //! `hitchpress compose`: the PDF.
 
 use super::args::{Compose, PurposeChoice};
-use super::load::{Loaded, load};
+use super::load::{LoadedProject, load_variant};
 use super::outcome::Outcome;
+use super::write::{FileKind, Place};
 use super::{print, report, write};
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
-use crate::pdf::{ForShop, PrinterProfile};
-use crate::press::{self, Order};
+use crate::pdf::{PrepressFile, PrinterProfile};
+use crate::press::{self, Prepared, Purpose, Variant};
 use crate::project::Project;
 use crate::source::Sources;
 use std::path::{Path, PathBuf};
@@ -20,38 +21,22 @@ pub fn run(compose: &Compose) -> Outcome {
         report::show(&report, &Sources::new());
         return Outcome::WrongUse;
     }
-    let Loaded { work, mut sources, mut report } = load(&compose.project);
-    let Some((mut project, workings)) = work else {
+    let LoadedProject { work, mut sources, mut report } =
+        load_variant(&compose.project, &print::wishes(&compose.print));
+    let path = compose.profile.as_deref();
+    let profile = path.and_then(|path| print::profile(path, compose.most_ink, &mut sources, &mut report));
+    let made = work.filter(|_| !report.has_faults()).and_then(|(prepared, variant)| {
+        let (bytes, told) = made(&prepared, &variant, profile.as_ref(), &mut report)?;
+        Some((compose.output.clone().unwrap_or_else(|| beside(&prepared.project, &variant)), bytes, told))
+    });
+    let Some((path, bytes, told)) = made else {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
-    // What was typed may change them, and those of a large chart are large.
-    drop(workings);
-    let order = print::order(&compose.print, &mut project, &mut sources, &mut report);
-    let path = compose.profile.as_deref().filter(|_| order.for_shop);
-    let shop = path.and_then(|path| print::profile(path, compose.most_ink, &mut sources, &mut report));
-    let made = match (report.has_faults(), &shop) {
-        (true, _) => None,
-        (false, Some(profile)) => {
-            let book = FontBook::shipped();
-            let made = press::compose_for_shop(&project, &order, profile, &book, &mut sources, &mut report);
-            made.map(|made| (made.bytes.clone(), told(&made, profile)))
-        }
-        (false, None) => {
-            let made = press::compose(&project, &order, &FontBook::shipped(), &mut sources, &mut report);
-            made.map(|bytes| (bytes, String::new()))
-        }
-    };
-    let Some((bytes, told)) = made else {
-        report::show(&report, &sources);
-        return Outcome::of(&report);
-    };
-    let paper = order.paper.as_deref().unwrap_or(&project.print.paper);
-    let path = compose.output.clone().unwrap_or_else(|| beside(&project, &order, paper));
-    if let Err(failure) = write::whole(&path, &bytes) {
-        report.push(failure);
-        report::show(&report, &sources);
-        return Outcome::of(&report);
+    let place = Place { path: &path, kind: FileKind::Pdf, on_purpose: compose.output.is_some(), read: &sources };
+    if let Err(error) = write::whole(&place, &bytes) {
+        // The maker asked for a file, and that alone is to be told.
+        return Outcome::of_not_written(error, Report::new(), &sources);
     }
     report::say(&format!("written: {}", path.display()));
     if !told.is_empty() {
@@ -64,20 +49,37 @@ pub fn run(compose: &Compose) -> Outcome {
     Outcome::Done
 }
 
+/// The file, for a print shop where there is a profile; and what the maker should know of it.
+fn made(
+    prepared: &Prepared,
+    variant: &Variant,
+    profile: Option<&PrinterProfile>,
+    report: &mut Report,
+) -> Option<(Vec<u8>, String)> {
+    let book = FontBook::shipped();
+    let Some(profile) = profile else {
+        return press::compose(prepared, variant, &book, report).map(|bytes| (bytes, String::new()));
+    };
+    let booklet = press::lay_out(prepared, &prepared.write(variant), &book, report)?;
+    let shop = press::shop_file(&booklet, variant.faces(&book), profile, report)?;
+    let told = told(&shop, profile);
+    Some((shop.bytes, told))
+}
+
 /// Options that do not go together, and the profile that a print-shop file cannot do without.
 fn wrong_use(compose: &Compose) -> Option<Diagnostic> {
-    let for_shop = compose.print.purpose == PurposeChoice::PrintShop;
-    if for_shop && compose.profile.is_none() {
+    let prepress = compose.print.purpose == Some(PurposeChoice::PrintShop);
+    if prepress && compose.profile.is_none() {
         return Some(print::no_profile("to print at home, leave `--for print-shop` out"));
     }
     let idle = [("--profile", compose.profile.is_some()), ("--most-ink", compose.most_ink.is_some())];
-    let (option, _) = idle.into_iter().find(|(_, given)| *given && !for_shop)?;
+    let (option, _) = idle.into_iter().find(|(_, given)| *given && !prepress)?;
     let message = format!("`{option}` has no say over a file for home");
     Some(Diagnostic::fault("idle-option", message).hint("leave it out, or add `--for print-shop`"))
 }
 
 /// What the maker should know of a file for a print shop.
-pub(super) fn told(made: &ForShop, profile: &PrinterProfile) -> String {
+pub(super) fn told(made: &PrepressFile, profile: &PrinterProfile) -> String {
     let mut lines = vec![format!(
         "for a print shop: PDF/X-4, {} pages one by one with 3 mm bleed and crop marks, in the inks of `{}`",
         made.pages,
@@ -114,12 +116,16 @@ pub fn advice_counted(pieces: usize, project: &Path) -> Option<String> {
 }
 
 /// The file beside the project: title, edition, paper, purpose.
-fn beside(project: &Project, order: &Order, paper: &str) -> PathBuf {
-    let (name, purpose) = (plain_name(&project.about.title), if order.for_shop { "-print-shop" } else { "" });
-    project.folder.join(format!("{name}-{}-{paper}{purpose}.pdf", order.edition))
+fn beside(project: &Project, variant: &Variant) -> PathBuf {
+    let purpose = match variant.purpose {
+        Purpose::Home => "",
+        Purpose::PrintShop => "-print-shop",
+    };
+    let (title, paper) = (title_slug(&project.about.title), variant.edition.paper.name);
+    project.folder.join(format!("{title}-{}-{paper}{purpose}.pdf", variant.name))
 }
 
 /// A title in letters that every system takes in the name of a file.
-pub fn plain_name(title: &str) -> String {
-    crate::names::plain(title).unwrap_or_else(|| "pattern".to_owned())
+pub fn title_slug(title: &str) -> String {
+    crate::names::slugify(title).unwrap_or_else(|| "pattern".to_owned())
 }

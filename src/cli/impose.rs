@@ -3,18 +3,19 @@
 use super::args::{Impose, LayChoice, SidesChoice};
 use super::outcome::Outcome;
 use super::report::counted;
+use super::write::{FileKind, Place};
 use super::{report, write};
 use crate::diag::{Diagnostic, Report};
 use crate::form::measure;
 use crate::geom::Length;
-use crate::pdf::impose::{Imposed, Imposing, Lay, SHEETS, Sides, impose};
+use crate::pdf::impose::{ImposeOptions, ImposedFile, Lay, PrintSides, SHEETS, impose};
 use crate::source::Sources;
 use std::path::{Path, PathBuf};
 
 /// Most bytes of a file that is imposed.
-const FILE_BYTES: u64 = 512 << 20;
+const MAX_FILE_BYTES: u64 = 512 << 20;
 /// The thickest leaf anybody folds: stout card (our judgement).
-const THICKEST: Length = Length::mm(1.0);
+const MAX_LEAF_THICKNESS: Length = Length::mm(1.0);
 
 /// Reads the file, imposes it and writes the sheets, whole or not at all.
 pub fn run(typed: &Impose) -> Outcome {
@@ -23,7 +24,7 @@ pub fn run(typed: &Impose) -> Outcome {
         report::show(&report, &sources);
         return Outcome::WrongUse;
     };
-    let imposed = match sources.read(&typed.file, FILE_BYTES) {
+    let imposed = match sources.read(&typed.file, MAX_FILE_BYTES) {
         Ok(file) => impose(sources.get(file).bytes(), imposing),
         Err(fault) => {
             report.push(fault);
@@ -32,27 +33,17 @@ pub fn run(typed: &Impose) -> Outcome {
     };
     let path = typed.output.clone().unwrap_or_else(|| beside(&typed.file, imposing));
     let imposed = match imposed {
-        Ok(_) if same_file(&typed.file, &path) => {
-            report.push(
-                Diagnostic::fault("would-overwrite", format!("`{}` is the file itself", path.display()))
-                    .hint("name another file after `-o`; the booklet is still needed"),
-            );
-            None
-        }
-        Ok(imposed) => Some(imposed),
-        Err(faults) => {
+        Ok(imposed) => imposed,
+        Err(mut faults) => {
+            faults.name_file(&typed.file.display().to_string());
             report.extend(faults);
-            None
+            report::show(&report, &sources);
+            return Outcome::of(&report);
         }
     };
-    let Some(imposed) = imposed else {
-        report::show(&report, &sources);
-        return Outcome::of(&report);
-    };
-    if let Err(failure) = write::whole(&path, &imposed.bytes) {
-        report.push(failure);
-        report::show(&report, &sources);
-        return Outcome::of(&report);
+    let place = Place { path: &path, kind: FileKind::Pdf, on_purpose: typed.output.is_some(), read: &sources };
+    if let Err(error) = write::whole(&place, &imposed.bytes) {
+        return Outcome::of_not_written(error, report, &sources);
     }
     report::say(&format!("written: {}", path.display()));
     report::say(&told(&imposed, imposing));
@@ -60,16 +51,16 @@ pub fn run(typed: &Impose) -> Outcome {
 }
 
 /// What was typed, checked. `None`: the report says what does not go.
-fn settled(typed: &Impose, report: &mut Report) -> Option<Imposing> {
+fn settled(typed: &Impose, report: &mut Report) -> Option<ImposeOptions> {
     let lay = match typed.lay {
         LayChoice::Fold => Lay::Fold,
         LayChoice::Flat => Lay::Flat,
         LayChoice::Pages => Lay::Pages,
     };
     let sides = match typed.sides {
-        SidesChoice::Both => Sides::Both,
-        SidesChoice::Fronts => Sides::Fronts,
-        SidesChoice::Backs => Sides::Backs,
+        SidesChoice::Both => PrintSides::Both,
+        SidesChoice::Fronts => PrintSides::Fronts,
+        SidesChoice::Backs => PrintSides::Backs,
     };
     let mut sheet = None;
     if let Some(name) = &typed.sheet {
@@ -91,7 +82,7 @@ fn settled(typed: &Impose, report: &mut Report) -> Option<Imposing> {
     let mut thickness = Length::ZERO;
     if let Some(text) = &typed.paper_thickness {
         match measure::read(text).map(Length::mm) {
-            Ok(length) if length.fits(THICKEST) => thickness = length,
+            Ok(length) if length.fits(MAX_LEAF_THICKNESS) => thickness = length,
             Ok(_) => report.push(
                 Diagnostic::fault("odd-thickness", format!("no paper is `{text}` thick"))
                     .hint("give the thickness of one leaf, not of the stack: about 0.1 mm for 80 g/m²"),
@@ -108,11 +99,11 @@ fn settled(typed: &Impose, report: &mut Report) -> Option<Imposing> {
             );
         }
     }
-    (!report.has_faults()).then_some(Imposing { lay, sides, sheet, thickness })
+    (!report.has_faults()).then_some(ImposeOptions { lay, sides, sheet, thickness })
 }
 
 /// The file beside the one that was given.
-fn beside(file: &Path, imposing: Imposing) -> PathBuf {
+fn beside(file: &Path, imposing: ImposeOptions) -> PathBuf {
     let stem = file.file_stem().map_or_else(|| "booklet".into(), |stem| stem.to_string_lossy().into_owned());
     let what = match imposing.lay {
         Lay::Fold => "sheets",
@@ -120,19 +111,15 @@ fn beside(file: &Path, imposing: Imposing) -> PathBuf {
         Lay::Pages => "pages",
     };
     let sides = match imposing.sides {
-        Sides::Both => "",
-        Sides::Fronts => "-fronts",
-        Sides::Backs => "-backs",
+        PrintSides::Both => "",
+        PrintSides::Fronts => "-fronts",
+        PrintSides::Backs => "-backs",
     };
     file.with_file_name(format!("{stem}-{what}{sides}.pdf"))
 }
 
-fn same_file(one: &Path, two: &Path) -> bool {
-    matches!((one.canonicalize(), two.canonicalize()), (Ok(one), Ok(two)) if one == two)
-}
-
 /// What came out, and how to print it.
-fn told(imposed: &Imposed, imposing: Imposing) -> String {
+fn told(imposed: &ImposedFile, imposing: ImposeOptions) -> String {
     let mut lines = Vec::new();
     let pages = counted(imposed.pages, "page", "pages");
     let blank = match imposed.blank {
@@ -140,21 +127,21 @@ fn told(imposed: &Imposed, imposing: Imposing) -> String {
         n => format!(", {} after the last", counted(n, "blank page", "blank pages")),
     };
     let printed = match (imposing.sides, imposing.lay) {
-        (Sides::Both, Lay::Fold) => format!("{} of", counted(imposed.faces / 2, "sheet", "sheets")),
-        (Sides::Both, _) => format!("{} of", counted(imposed.faces, "side", "sides")),
-        (Sides::Fronts, _) => format!("the fronts of {} of", counted(imposed.faces, "sheet", "sheets")),
-        (Sides::Backs, _) => format!("the backs of {} of", counted(imposed.faces, "sheet", "sheets")),
+        (PrintSides::Both, Lay::Fold) => format!("{} of", counted(imposed.faces / 2, "sheet", "sheets")),
+        (PrintSides::Both, _) => format!("{} of", counted(imposed.faces, "side", "sides")),
+        (PrintSides::Fronts, _) => format!("the fronts of {} of", counted(imposed.faces, "sheet", "sheets")),
+        (PrintSides::Backs, _) => format!("the backs of {} of", counted(imposed.faces, "sheet", "sheets")),
     };
     lines.push(match imposed.sheet {
         Some(sheet) => format!("{pages} on {printed} {}{blank}", shown(sheet)),
         None => format!("{pages} one by one with bleed, trim and crop marks{blank}"),
     });
     let printing = match (imposing.lay, imposing.sides) {
-        (Lay::Fold, Sides::Both) => "print at actual size on both sides, flipped on the short edge",
-        (Lay::Fold, Sides::Fronts) => {
+        (Lay::Fold, PrintSides::Both) => "print at actual size on both sides, flipped on the short edge",
+        (Lay::Fold, PrintSides::Fronts) => {
             "print at actual size, then turn the stack over on the short edge and print the backs on it"
         }
-        (Lay::Fold, Sides::Backs) => {
+        (Lay::Fold, PrintSides::Backs) => {
             "print at actual size on the backs of the fronts, in the same order, heads together"
         }
         (Lay::Flat, _) => "print at actual size, on one side or on both; not meant to be folded",

@@ -1,51 +1,30 @@
-//! From the path that was typed to a clean project, with everything there is to say about it.
+//! A project opened from the path that was typed, with what was read and said on the way.
 
-use crate::advice;
-use crate::diag::{Diagnostic, Report};
-use crate::form::nearest;
-use crate::project::{self, Project};
+use crate::diag::Report;
+use crate::press::{self, Prepared, Variant, Wishes};
 use crate::source::Sources;
-use crate::workings::{self, Workings};
 use std::path::Path;
 
-/// A project with its workings, and what was read and said on the way.
-pub struct Loaded {
-    /// The project and its workings; `None` when the report has faults.
-    pub work: Option<(Project, Workings)>,
+/// A project that was opened.
+pub struct LoadedProject<T> {
+    /// The project, reckoned, and what else was settled; `None` when the report has faults.
+    pub work: Option<T>,
     /// What diagnostics quote from.
     pub sources: Sources,
     /// Faults and advice, without the advice the maker has answered.
     pub report: Report,
 }
 
-/// Reads a project, works it out, and gathers faults and advice.
-pub fn load(path: &Path) -> Loaded {
-    let mut sources = Sources::new();
-    let mut report = Report::new();
-    let work = project::load(path, &mut sources, &mut report).and_then(|project| {
-        project.quieten(&mut report);
-        let infeasible = workings::feasible(&project);
-        if infeasible.has_faults() {
-            report.extend(infeasible);
-            return None;
-        }
-        idle_answers(&project, &mut report);
-        let workings = workings::work_out(&project);
-        report.extend(advice::advise(&project, &workings));
-        Some((project, workings))
-    });
-    Loaded { work, sources, report }
+/// Opens a project, of which no file is made.
+pub fn load(path: &Path, wishes: &Wishes) -> LoadedProject<Prepared> {
+    let (mut sources, mut report) = (Sources::new(), Report::new());
+    let work = press::open(path, wishes, &mut sources, &mut report, |_, _, _| Some(()));
+    LoadedProject { work: work.map(|(prepared, ())| prepared), sources, report }
 }
 
-/// An answer to advice that does not exist is misspelt, and the advice it was meant for would go on unanswered.
-fn idle_answers(project: &Project, report: &mut Report) {
-    let known = || advice::IDS.into_iter().chain(project::ADVICE);
-    for answer in project.acknowledged.iter().filter(|answer| known().all(|id| id != answer.id)) {
-        let idle = Diagnostic::advice("unknown-advice", format!("there is no advice `{}` to answer", answer.id))
-            .at(answer.place);
-        report.push(match nearest(&answer.id, known()) {
-            Some(near) => idle.hint(format!("did you mean `{near}`?")),
-            None => idle.hint("write what stands in square brackets after the word advice"),
-        });
-    }
+/// Opens a project to make one file of it.
+pub fn load_variant(path: &Path, wishes: &Wishes) -> LoadedProject<(Prepared, Variant)> {
+    let (mut sources, mut report) = (Sources::new(), Report::new());
+    let work = press::open_variant(path, wishes, &mut sources, &mut report);
+    LoadedProject { work, sources, report }
 }

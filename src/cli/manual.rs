@@ -2,26 +2,30 @@
 
 use super::args::{self, Completions, Manual};
 use super::outcome::Outcome;
+use super::write::{FileKind, NotWritten, Place, Way};
 use super::{report, write};
 use crate::diag::Report;
 use crate::source::Sources;
+use std::path::PathBuf;
 
 /// Writes the pages, each whole or not at all.
 pub fn run(manual: &Manual) -> Outcome {
-    let mut failures = Report::new();
-    match std::fs::create_dir_all(&manual.folder) {
+    let (pages, none) = (args::manual(), Sources::new());
+    let paths: Vec<PathBuf> = pages.iter().map(|(name, _)| manual.folder.join(name)).collect();
+    let place = |path| Place { path, kind: FileKind::ManualPage, on_purpose: false, read: &none };
+    let written = Way::to(&manual.folder).map_err(|e| NotWritten::Failed(write::failed(&manual.folder, &e)));
+    let written = written.and_then(|_way| {
+        // All places first, so that nothing is written where one of them is somebody's.
+        paths.iter().try_for_each(|path| write::may_write(&place(path)).map(|_| ()))?;
+        paths.iter().zip(&pages).try_for_each(|(path, (_, page))| write::whole(&place(path), page))
+    });
+    match written {
         Ok(()) => {
-            let pages = args::manual();
-            let written = pages.iter().map(|(name, page)| write::whole(&manual.folder.join(name), page));
-            written.filter_map(Result::err).for_each(|failure| failures.push(failure));
-            if !failures.has_faults() {
-                report::say(&format!("written: {} ({} pages)", manual.folder.display(), pages.len()));
-            }
+            report::say(&format!("written: {} ({} pages)", manual.folder.display(), pages.len()));
+            Outcome::Done
         }
-        Err(error) => failures.push(write::failed(&manual.folder, &error)),
+        Err(error) => Outcome::of_not_written(error, Report::new(), &none),
     }
-    report::show(&failures, &Sources::new());
-    Outcome::of(&failures)
 }
 
 /// Writes a shell's script on standard output.

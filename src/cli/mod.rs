@@ -3,6 +3,7 @@
 
 mod amounts;
 pub mod args;
+mod board;
 mod chart_from;
 mod check;
 mod compose;
@@ -23,16 +24,28 @@ pub mod write;
 
 pub use outcome::Outcome;
 
+use crate::cores;
+use crate::diag::Report;
+use crate::source::Sources;
 use args::Command;
 use std::ffi::OsString;
 
 /// Does what the command line says.
 pub fn run(typed: impl IntoIterator<Item = OsString>) -> Outcome {
+    let failed = Outcome::MachineFailed;
+    // First of all, for memory may be refused from the first word on.
+    if let Err(failure) = write::listen(failed.code()).map_err(cores::refused).and_then(|()| cores::start()) {
+        let mut report = Report::new();
+        report.push(failure);
+        report::show(&report, &Sources::new());
+        return failed;
+    }
     let arguments = match args::read(typed) {
         Ok(arguments) => arguments,
         Err(outcome) => return outcome,
     };
     match arguments.command {
+        Command::Board(board) => board::run(&board),
         Command::New(new) => new::run(&new),
         Command::Check(check) => check::run(&check),
         Command::Compose(compose) => compose::run(&compose),

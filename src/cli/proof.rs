@@ -1,64 +1,102 @@
 //! `hitchpress proof`: a finished file held against its project.
 
 use super::args::Proof;
-use super::load::{Loaded, load};
+use super::load::{LoadedProject, load_variant};
 use super::outcome::Outcome;
+use super::report::counted;
 use super::{print, report};
-use crate::press;
+use crate::diag::Report;
+use crate::font::FontBook;
+use crate::press::{FileProof, WholeFile};
+use crate::proof::ProofReport;
+use crate::reader;
+use crate::source::Sources;
 
 /// Most bytes of a file that is read back.
-const FILE_BYTES: u64 = 512 << 20;
+const MAX_FILE_BYTES: u64 = 512 << 20;
 
-/// Reads the file back; says what differs.
+/// Reads the file back; says what differs. The file is asked first how it was made, so that options need not be typed again.
 pub fn run(proof: &Proof) -> Outcome {
-    let Loaded { work, mut sources, mut report } = load(&proof.project);
-    let Some((mut project, _)) = work else {
-        report::show(&report, &sources);
-        return Outcome::of(&report);
-    };
+    let mut file = Sources::new();
+    let read = file.read(&proof.file, MAX_FILE_BYTES);
+    let bytes = read.as_ref().map_or(&[][..], |id| file.get(*id).bytes());
+    let making = reader::making(bytes).unwrap_or_default();
+    let wishes = print::wishes(&proof.print).or_as_said(&making.said);
+    let LoadedProject { work, sources, mut report } = load_variant(&proof.project, &wishes);
     // Advice was for composing; here only the file is judged.
-    report.retain(|d| d.severity == crate::diag::Severity::Fault);
-    let order = print::order(&proof.print, &mut project, &mut sources, &mut report);
-    let file = match sources.read(&proof.file, FILE_BYTES) {
-        Ok(file) => Some(file),
-        Err(fault) => {
-            report.push(fault);
-            None
-        }
-    };
-    let (Some(file), false) = (file, report.has_faults()) else {
+    report.retain(|d| d.severity != crate::diag::Severity::Advice);
+    if let Err(fault) = &read {
+        report.push(fault.clone());
+    }
+    let work = work.filter(|_| !report.has_faults());
+    let found = work.and_then(|(prepared, variant)| {
+        prepared.proof_whole(&prepared.write(&variant), bytes, &making, &FontBook::shipped(), &mut report)
+    });
+    report.retain(|d| d.severity != crate::diag::Severity::Advice);
+    let Some(found) = found else {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
-    let bytes = sources.get(file).bytes().to_vec();
-    let Some(found) = press::proof(&project, &order, &bytes, &mut sources, &mut report) else {
-        report::show(&report, &sources);
-        return Outcome::of(&report);
-    };
-    report.extend(found.diagnostics());
+    judge(proof, &found, &mut report);
     report::show(&report, &sources);
-    if found.holds() {
-        report::say(&format!(
-            "{}: as the project says; {}, {}, {}, {}, {}, {}",
-            proof.file.display(),
-            counted(found.pages, "page"),
-            counted(found.sheets, "chart sheet"),
-            counted(found.cells, "cell"),
-            counted(found.written_rows, "written row"),
-            if found.tick_boxes == 1 { "1 box".to_owned() } else { format!("{} boxes", found.tick_boxes) },
-            counted(found.fonts, "font")
-        ));
-    }
-    if !found.holds() {
-        report::say(
-            "a file that was composed with options (`--edition`, `--paper`, `--ink`, `--language` ...) is proofed with the \
-             same ones",
-        );
-    }
+    say(proof, &found);
     Outcome::of(&report)
 }
 
-/// So many of a thing.
-fn counted(count: usize, thing: &str) -> String {
-    if count == 1 { format!("1 {thing}") } else { format!("{count} {thing}s") }
+/// Puts what both judges found into the report.
+fn judge(proof: &Proof, found: &FileProof, report: &mut Report) {
+    report.extend(found.pages.diagnostics());
+    if let WholeFile::Compared(comparison) = &found.whole {
+        report.extend(comparison.diagnostics());
+    }
+    report.name_file(&proof.file.display().to_string());
+}
+
+fn say(proof: &Proof, found: &FileProof) {
+    let shown = proof.file.display();
+    let kind = match (found.on_sheets, &found.licence_line) {
+        (true, Some(line)) => format!("sheets of a licensed copy, `{line}`"),
+        (true, None) => "sheets of the booklet".to_owned(),
+        (false, Some(line)) => format!("a licensed copy, `{line}`"),
+        (false, None) => String::new(),
+    };
+    if !kind.is_empty() {
+        report::say(&format!("{shown}: {kind}"));
+    }
+    if found.pages.holds() {
+        report::say(&format!("{shown}: read page by page, it is as the project says; {}", read(&found.pages)));
+    }
+    report::say(&match &found.whole {
+        WholeFile::Compared(comparison) if comparison.same_bytes => {
+            format!("{shown}: compared with the file that the project makes: the same, byte for byte")
+        }
+        WholeFile::Compared(comparison) if comparison.holds() => format!(
+            "{shown}: compared with the file that the project makes: saved again by another program, {} compared, and nothing \
+             is different",
+            counted(comparison.objects, "object", "objects")
+        ),
+        WholeFile::Compared(_) => format!("{shown}: compared with the file that the project makes: not the same"),
+        WholeFile::LeftOut(why) => format!("{shown}: not compared with the file that the project makes: {why}"),
+    });
+    if !found.pages.holds() {
+        report::say(
+            "a file that was composed with options (`--edition`, `--paper`, `--ink`, `--language` ...) and does not say so is \
+             proofed with the same ones",
+        );
+    }
+}
+
+/// What was read.
+fn read(pages: &ProofReport) -> String {
+    let mut parts = vec![counted(pages.pages, "page", "pages")];
+    for (count, one, several) in [
+        (pages.sheets, "chart sheet", "chart sheets"),
+        (pages.cells, "cell", "cells"),
+        (pages.written_rows, "written row", "written rows"),
+        (pages.tick_boxes, "box", "boxes"),
+        (pages.fonts, "font", "fonts"),
+    ] {
+        parts.push(counted(count, one, several));
+    }
+    parts.join(", ")
 }

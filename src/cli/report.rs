@@ -2,41 +2,56 @@
 
 use super::outcome::Outcome;
 use crate::diag::{Diagnostic, Report, Severity, Span};
-use crate::source::Sources;
+use crate::source::{Sources, steers, unsteered};
 use annotate_snippets::{Annotation, AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
 use serde::Serialize;
 use std::io::{IsTerminal, Write};
 
 /// Diagnostics that are shown in full; nobody reads more at a time.
-const MOST_SHOWN: usize = 60;
+const MAX_SHOWN: usize = 60;
 /// Lines of one excerpt.
-const MOST_LINES: usize = 4;
+const MAX_LINES: usize = 4;
 /// A line longer than this, in bytes, is not shown: it is no line a maker wrote.
-const LONGEST_LINE: usize = 10_000;
+const MAX_LINE_LENGTH: usize = 10_000;
 
 /// Shows a report on standard error, with colour on a terminal unless `NO_COLOR` is set, and a line that counts.
 pub fn show(report: &Report, sources: &Sources) {
     if report.is_empty() {
         return;
     }
-    say(&rendered(report, sources, in_colour()));
+    print(&rendered(report, sources, in_colour()));
 }
 
 /// Whether standard error is a terminal of somebody who likes colour.
 fn in_colour() -> bool {
     let unwanted = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
-    std::io::stderr().is_terminal() && !unwanted
+    is_terminal() && !unwanted
+}
+
+/// Whether somebody watches on a terminal that understands what steers it (POSIX names one that does not "dumb", from
+/// memory).
+fn is_terminal() -> bool {
+    std::io::stderr().is_terminal() && std::env::var_os("TERM").is_none_or(|name| name != "dumb")
 }
 
 /// Each diagnostic as it is shown, with its weight: for reports that are shown later, when their sources are gone.
 pub fn each(report: &Report, sources: &Sources) -> Vec<(Severity, String)> {
     let renderer = if in_colour() { Renderer::styled() } else { Renderer::plain() };
-    report.iter().take(MOST_SHOWN).map(|it| (it.severity, one(it, sources, &renderer))).collect()
+    report.iter().take(MAX_SHOWN).map(|it| (it.severity, one(it, sources, &renderer))).collect()
 }
 
-/// A line or more on standard error.
+/// A line or more on standard error. Names of files and words of the maker may stand in it: none of them steers a terminal.
 pub fn say(text: &str) {
-    // Standard error that is closed can be told nothing, and the exit code still speaks.
+    print(&unsteered(text));
+}
+
+/// A report that was rendered, with colours where it has some.
+pub fn say_rendered(text: &str) {
+    print(text);
+}
+
+fn print(text: &str) {
+    // Where standard error is closed nothing can be written to it; the exit code still says how it ended.
     let _said = writeln!(std::io::stderr(), "{}", text.trim_end());
 }
 
@@ -48,13 +63,13 @@ pub fn counted(n: usize, one: &str, several: &str) -> String {
 /// How far a long work is, in one line that the next one takes the place of. Only for somebody who watches.
 pub fn progress(text: &str) {
     let mut out = std::io::stderr();
-    if out.is_terminal() {
-        let _said = write!(out, "\r\x1b[K{text}");
+    if is_terminal() {
+        let _said = write!(out, "\r\x1b[K{}", unsteered(text));
         let _said = out.flush();
     }
 }
 
-/// Data on standard output. A reader that has heard enough and closed the pipe is no failure.
+/// Data on standard output. A reader may close the pipe before the end: that is no failure.
 pub fn data(text: &str) -> Outcome {
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
@@ -71,16 +86,22 @@ pub fn data(text: &str) -> Outcome {
 pub fn rendered(report: &Report, sources: &Sources, colour: bool) -> String {
     let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
     let mut text = String::new();
-    for diagnostic in report.iter().take(MOST_SHOWN) {
+    for diagnostic in faults_first(report).into_iter().take(MAX_SHOWN) {
         text.push_str(&one(diagnostic, sources, &renderer));
         text.push_str("\n\n");
     }
-    if report.len() > MOST_SHOWN {
-        text.push_str(&format!("... and {} more\n\n", report.len() - MOST_SHOWN));
+    if report.len() > MAX_SHOWN {
+        text.push_str(&format!("... and {} more\n\n", report.len() - MAX_SHOWN));
     }
     text.push_str(&count(report));
     text.push('\n');
     text
+}
+
+/// What forbids composing before what is only worth knowing: nobody looks for the one fault below ten pieces of advice.
+fn faults_first(report: &Report) -> Vec<&Diagnostic> {
+    let (advice, faults): (Vec<_>, Vec<_>) = report.iter().partition(|it| it.severity == Severity::Advice);
+    faults.into_iter().chain(advice).collect()
 }
 
 fn one(diagnostic: &Diagnostic, sources: &Sources, renderer: &Renderer) -> String {
@@ -89,8 +110,8 @@ fn one(diagnostic: &Diagnostic, sources: &Sources, renderer: &Renderer) -> Strin
         Severity::Failure => Level::ERROR.with_name(Some("failure")),
         Severity::Advice => Level::WARNING.with_name(Some("advice")),
     };
-    // Control characters from a file must not steer the terminal.
-    let message = annotate_snippets::normalize_untrusted_str(&diagnostic.message);
+    // Nothing from a file must steer the terminal.
+    let message = unsteered(&annotate_snippets::normalize_untrusted_str(&diagnostic.message));
     let mut group = Group::with_title(level.primary_title(message).id(diagnostic.id));
     let mut places: Vec<(Span, Option<&str>, AnnotationKind)> = Vec::new();
     if let Some(span) = diagnostic.span {
@@ -101,22 +122,29 @@ fn one(diagnostic: &Diagnostic, sources: &Sources, renderer: &Renderer) -> Strin
         group = group.element(place(span, label, kind, sources));
     }
     for hint in &diagnostic.hints {
-        let hint = annotate_snippets::normalize_untrusted_str(hint);
+        let hint = unsteered(&annotate_snippets::normalize_untrusted_str(hint));
         group = group.element(Level::HELP.with_name(Some("hint")).message(hint));
     }
     renderer.render(&[group])
 }
 
 fn place<'a>(span: Span, label: Option<&'a str>, kind: AnnotationKind, sources: &'a Sources) -> Element<'a> {
-    let path = sources.get(span.source).path().display().to_string();
+    let path = unsteered(&sources.get(span.source).path().display().to_string());
     let Some((line, column)) = sources.line_column(span) else { return Origin::path(path).into() };
     match excerpt(span, sources) {
         Some((text, range)) => {
-            let annotation: Annotation<'_> = kind.span(range).label(label);
-            Snippet::source(text).line_start(line).path(path).annotation(annotation).into()
+            let annotation: Annotation<'_> = kind.span(range).label(label.map(unsteered));
+            // As long in bytes as it was, so that the place is still true.
+            Snippet::source(unsteered_lines(text)).line_start(line).path(path).annotation(annotation).into()
         }
         None => Origin::path(path).line(line).char_column(column).into(),
     }
+}
+
+/// Lines of a file without what would steer a terminal; ends of lines stay as they are written.
+fn unsteered_lines(text: &str) -> String {
+    let parts: Vec<String> = text.split('\r').map(unsteered).collect();
+    parts.join("\r")
 }
 
 /// The lines a span lies in, and where it lies in them. `None` where there is nothing to show: the whole file is meant.
@@ -129,11 +157,11 @@ fn excerpt(span: Span, sources: &Sources) -> Option<(&str, std::ops::Range<usize
     let end = text.ceil_char_boundary(span.end.clamp(start, text.len()));
     let mark = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
     let from = text[..start].rfind('\n').map_or(mark, |at| at + 1).min(start);
-    let to = text[start..].match_indices('\n').map(|(at, _)| start + at).take(MOST_LINES).find(|at| *at >= end);
-    let to = to.or_else(|| text[start..].match_indices('\n').map(|(at, _)| start + at).nth(MOST_LINES - 1));
+    let to = text[start..].match_indices('\n').map(|(at, _)| start + at).take(MAX_LINES).find(|at| *at >= end);
+    let to = to.or_else(|| text[start..].match_indices('\n').map(|(at, _)| start + at).nth(MAX_LINES - 1));
     let to = to.unwrap_or(text.len());
     let lines = text[from..to].trim_end_matches('\r');
-    if lines.len() > LONGEST_LINE {
+    if lines.len() > MAX_LINE_LENGTH {
         return None;
     }
     Some((lines, (start - from).min(lines.len())..(end - from).min(lines.len())))
@@ -219,7 +247,14 @@ pub fn json(report: &Report, sources: &Sources) -> String {
     let advice = report.iter().filter(|d| d.severity == Severity::Advice).count();
     let mirror = ReportMirror { faults: report.len() - advice, advice, diagnostics };
     // Strings and numbers alone always have a JSON form.
-    let mut text = serde_json::to_string_pretty(&mirror).unwrap_or_default();
+    let mut text = String::new();
+    for c in serde_json::to_string_pretty(&mirror).unwrap_or_default().chars() {
+        match (steers(c), u32::from(c)) {
+            // Such characters stand in texts only, where JSON has another way to write them.
+            (true, code) => text.push_str(&format!("\\u{code:04x}")),
+            (false, _) => text.push(c),
+        }
+    }
     text.push('\n');
     text
 }

@@ -1,46 +1,51 @@
 //! `hitchpress shop`: everything a shop needs, one folder for each project. The work is cut into pieces that the processors
 //! take in turns; what a piece makes does not hang on which of them makes it, or when.
 
+mod file;
+mod jobs;
 mod kept;
-mod wanted;
 mod work;
 
 use super::args::Shop;
-use super::compose::{advice_counted, plain_name};
-use super::load::{Loaded, load};
+use super::compose::{advice_counted, title_slug};
 use super::outcome::Outcome;
 use super::print;
 use super::report::{self, counted};
-use super::write::{self, Folder, NotFresh};
+use super::write::{self, Folder, NewFileError, Way};
 use crate::cores;
 use crate::diag::{Diagnostic, Report, Severity};
 use crate::font::FontBook;
-use crate::press::{Order, pictures};
+use crate::press::{self, Prepared, pictures};
 use crate::project::Project;
-use crate::source::Sources;
-use crate::words::Words;
-use kept::Last;
+use crate::source::{Sources, unsteered};
+use file::ShopFile;
+use jobs::Job;
+use kept::LastRun;
+pub use kept::is_name;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use wanted::Job;
-use work::{Bench, Done};
+use work::{Done, ShopContext};
 
 /// Makes every folder, each whole or not at all. A project that cannot be made stops no other.
 pub fn run(typed: &Shop) -> Outcome {
     let mut sources = Sources::new();
-    let wrong = wanted::faults(typed, &mut sources);
+    let wrong = jobs::faults(typed, &mut sources);
     if wrong.has_faults() {
         report::show(&wrong, &sources);
         return if wrong.machine_failed() { Outcome::MachineFailed } else { Outcome::WrongUse };
     }
-    if let Some(Err(error)) = typed.output.as_ref().map(std::fs::create_dir_all) {
-        let mut wrong = Report::new();
-        wrong.push(write::failed(typed.output.as_deref().unwrap_or(Path::new(".")), &error));
-        report::show(&wrong, &sources);
-        return Outcome::MachineFailed;
-    }
+    let _way = match typed.output.as_deref().map(|folder| (folder, Way::to(folder))) {
+        Some((folder, Err(error))) => {
+            let mut wrong = Report::new();
+            wrong.push(write::failed(folder, &error));
+            report::show(&wrong, &sources);
+            return Outcome::MachineFailed;
+        }
+        Some((_, Ok(way))) => Some(way),
+        None => None,
+    };
     let floor = Floor { typed, book: FontBook::shipped(), ends: Mutex::default(), progress: Mutex::default() };
     let tasks = Tasks { floor: &floor, next: 0, open: None, folders: BTreeMap::new() };
     cores::in_turns(tasks, |(open, piece)| {
@@ -51,7 +56,7 @@ pub fn run(typed: &Shop) -> Outcome {
     });
     report::progress("");
     let ends = held(&floor.ends);
-    ends.values().for_each(|end| report::say(&end.said));
+    ends.values().for_each(|end| report::say_rendered(&end.said));
     let failed = ends.values().filter(|end| end.outcome != Outcome::Done).count();
     if ends.len() > 1 {
         report::say(&match failed {
@@ -120,7 +125,7 @@ impl Floor<'_> {
     }
 }
 
-/// A lock that somebody dropped is still good: what it holds is whole after every step.
+/// A lock whose holder has panicked is still of use: what it guards is whole after every step.
 fn held<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
     lock.lock().unwrap_or_else(PoisonError::into_inner)
 }
@@ -131,13 +136,13 @@ struct Tasks<'a> {
     floor: &'a Floor<'a>,
     next: usize,
     /// The project whose pieces are being handed out, and how many have been.
-    open: Option<(Arc<Open>, usize)>,
+    open: Option<(Arc<OpenProject>, usize)>,
     /// Folders that this run makes, and the project each is for.
     folders: BTreeMap<PathBuf, usize>,
 }
 
 impl Iterator for Tasks<'_> {
-    type Item = (Arc<Open>, usize);
+    type Item = (Arc<OpenProject>, usize);
 
     fn next(&mut self) -> Option<Self::Item> {
         loop {
@@ -151,7 +156,7 @@ impl Iterator for Tasks<'_> {
             self.open = None;
             let (at, path) = (self.next, self.floor.typed.projects.get(self.next)?);
             self.next += 1;
-            match Open::begin(at, path, self.floor, &mut self.folders) {
+            match OpenProject::begin(at, path, self.floor, &mut self.folders) {
                 Ok(open) => self.open = Some((Arc::new(open), 0)),
                 Err(end) => self.floor.ends(at, end),
             }
@@ -160,20 +165,18 @@ impl Iterator for Tasks<'_> {
 }
 
 /// A project at work.
-struct Open {
+struct OpenProject {
     at: usize,
-    project: Project,
-    order: Order,
-    words: Words,
+    prepared: Prepared,
     jobs: Vec<Job>,
-    pictures: pictures::Wanted,
-    last: Last,
+    pictures: pictures::PicturesOptions,
+    last: LastRun,
     /// The new folder; taken out when all is in it.
     folder: Mutex<Option<Arc<Folder>>>,
     /// What came of each piece, in the order of `jobs`.
     done: Mutex<Vec<Done>>,
     /// Everything that was found, each thing once.
-    found: Mutex<Found>,
+    found: Mutex<MessageSet>,
     /// Whether the machine failed: no other piece would fare better.
     stopped: AtomicBool,
     /// Pieces that are still to be done.
@@ -183,12 +186,12 @@ struct Open {
 /// What was found on the way, as it is shown. Sources of one piece are gone when the next is done, so it is kept as text; a
 /// set, because many pieces find the same, and in another order every time.
 #[derive(Default)]
-struct Found {
+struct MessageSet {
     /// By the piece that found it first.
     all: BTreeMap<String, (usize, usize, Severity)>,
 }
 
-impl Found {
+impl MessageSet {
     fn take(&mut self, piece: usize, report: &Report, sources: &Sources) {
         for (at, (severity, text)) in report::each(report, sources).into_iter().enumerate() {
             let place = (piece, at, severity);
@@ -226,28 +229,24 @@ impl Found {
     }
 }
 
-impl Open {
+impl OpenProject {
     /// Opens a project: checks it, sees what lies in its folder's place, and begins the new one.
-    fn begin(at: usize, path: &Path, floor: &Floor, folders: &mut BTreeMap<PathBuf, usize>) -> Result<Open, End> {
+    fn begin(
+        at: usize,
+        path: &Path,
+        floor: &Floor,
+        folders: &mut BTreeMap<PathBuf, usize>,
+    ) -> Result<OpenProject, End> {
         let typed = floor.typed;
-        let Loaded { work, mut sources, mut report } = load(path);
-        let mut found = Found::default();
-        let ready = work.and_then(|(mut project, workings)| {
-            // What was typed may change them, and those of a large chart are large.
-            drop(workings);
-            let order = print::manner(&typed.manner, &mut project, &mut sources, &mut report);
-            let jobs = wanted::jobs(typed, &project, &mut report);
-            let language = order.language.as_deref().unwrap_or(&project.about.language);
-            let words = Words::shipped(language);
-            if words.is_none() {
-                let message = format!("there are no words in the language `{language}`");
-                report.push(Diagnostic::fault("unknown-language", message).hint(Words::language_hint(language)));
-            }
+        let (mut sources, mut report, mut found) = (Sources::new(), Report::new(), MessageSet::default());
+        let settle = |project: &Project, sources: &mut Sources, report: &mut Report| {
+            let photograph = press::photograph(project, sources, report);
+            let jobs = jobs::jobs(typed, project, sources, report);
             let parent = match typed.output.as_deref().unwrap_or(&project.folder) {
                 here if here.as_os_str().is_empty() => Path::new("."),
                 parent => parent,
             };
-            let target = parent.join(format!("{}-shop", plain_name(&project.about.title)));
+            let target = parent.join(format!("{}-shop", title_slug(&project.about.title)));
             let real = parent.canonicalize().unwrap_or_else(|_| parent.to_path_buf()).join(target.file_name()?);
             if let Some(other) = folders.insert(real, at) {
                 let message = format!(
@@ -260,26 +259,27 @@ impl Open {
                         .hint("give one of them another title, or make them one after the other into several folders"),
                 );
             }
-            Some((project, order, jobs, words?, target)).filter(|_| !report.has_faults())
-        });
+            Some((photograph, jobs, target))
+        };
+        let opened = press::open(path, &print::manner(&typed.manner), &mut sources, &mut report, settle);
         found.take(0, &report, &sources);
-        let Some((project, order, jobs, words, target)) = ready else {
+        let Some((prepared, (photograph, jobs, target))) = opened else {
             return Err(End { outcome: found.outcome(), said: told_faults(path, &found) });
         };
-        let begun = Folder::begin(&target, kept::is_name).and_then(|folder| Ok((Last::read(&folder)?, folder)));
+        let begun = Folder::begin(&target, kept::is_name).and_then(|folder| Ok((LastRun::read(&folder)?, folder)));
         let (last, folder) = begun.map_err(|error| not_fresh(path, error))?;
-        let width = typed.width.unwrap_or(project.shop.picture_width);
-        let watermark = typed.watermark.clone().or_else(|| project.shop.watermark.clone());
+        let prepared = prepared.with_photograph(photograph);
+        let shop = &prepared.project.shop;
+        let width = typed.width.unwrap_or(shop.picture_width);
+        let watermark = typed.watermark.clone().or_else(|| shop.watermark.clone());
         // Each worker reads the file for itself; where there are other projects to be made, that would be for nothing.
         let hands = if typed.projects.len() == 1 { pictures::all_hands() } else { 1 };
         let left = AtomicUsize::new(jobs.len());
-        Ok(Open {
+        Ok(OpenProject {
             at,
-            pictures: pictures::Wanted { width: usize::from(width), watermark, hands },
+            pictures: pictures::PicturesOptions { width: usize::from(width), watermark, hands },
             done: Mutex::new(jobs.iter().map(|_| Done::default()).collect()),
-            project,
-            order,
-            words,
+            prepared,
             jobs,
             last,
             folder: Mutex::new(Some(Arc::new(folder))),
@@ -294,25 +294,15 @@ impl Open {
         let Some(folder) = held(&self.folder).clone().filter(|_| !self.stopped.load(Ordering::Acquire)) else {
             return;
         };
-        let (mut sources, mut report) = (Sources::new(), Report::new());
-        let first = self.jobs.iter().find_map(|job| match job {
-            Job::File { paper, ink, .. } => Some((paper.as_str(), *ink)),
-            _ => None,
-        });
-        let bench = Bench {
-            project: &self.project,
-            order: &self.order,
-            words: &self.words,
-            book: &floor.book,
-            pictures: &self.pictures,
-            shown: first.unwrap_or((&self.project.print.paper, self.project.print.ink)),
-            folder: &folder,
-        };
-        let done = bench.make(&self.jobs[piece], &mut sources, &mut report);
+        let (prepared, pictures) = (&self.prepared, &self.pictures);
+        let bench = ShopContext { prepared, book: &floor.book, pictures, folder: &folder };
+        let mut report = Report::new();
+        let done = bench.make(&self.jobs[piece], &mut report);
         if report.machine_failed() {
             self.stopped.store(true, Ordering::Release);
         }
-        held(&self.found).take(piece + 1, &report, &sources);
+        // What a piece finds lies in no file of the maker's.
+        held(&self.found).take(piece + 1, &report, &Sources::new());
         held(&self.done)[piece] = done;
         floor.tell(|progress| progress.pieces += 1);
     }
@@ -328,13 +318,13 @@ impl Open {
             return End { outcome: found.outcome(), said: told_faults(path, &found) };
         };
         let notes: Vec<String> = done.iter().filter_map(|done| done.told.clone()).collect();
-        let mut made: Vec<work::Made> = done.into_iter().flat_map(|done| done.made).collect();
-        let said = self.last.changes(&record, &made, &self.words);
-        let note = self.last.note(&self.project, &record, &said, &self.words);
+        let mut made: Vec<ShopFile> = done.into_iter().flat_map(|done| done.made).collect();
+        let said = self.last.changes(&record, &made, &self.prepared.words);
+        let note = self.last.note(&self.prepared.project, &record, &said, &self.prepared.words);
         let target = folder.path().to_path_buf();
         let finished = folder.put(kept::CHANGES, note.as_bytes()).and_then(|()| {
-            made.push(work::Made::of(kept::CHANGES, note.as_bytes()));
-            folder.put(super::manifest::NAME, kept::manifest(&self.project, &made).as_bytes())?;
+            made.push(ShopFile::of(kept::CHANGES, note.as_bytes()));
+            folder.put(super::manifest::NAME, kept::manifest(&self.prepared.project, &made).as_bytes())?;
             folder.finish(|name| self.last.is_as_left(&target, name))
         });
         if let Err(error) = finished {
@@ -366,28 +356,32 @@ impl Open {
 }
 
 /// Whether this command made the folder.
-pub fn is_folder_for_shop(folder: &Path) -> bool {
+pub fn is_shop_folder(folder: &Path) -> bool {
     folder.join(kept::RECORD).is_file() && folder.join(super::manifest::NAME).is_file()
 }
 
 /// Why a project's folder was not made, from its faults.
-fn told_faults(path: &Path, found: &Found) -> String {
-    format!("{}not made: the shop folder of `{}`; what was there before is as it was", found.faults(), path.display())
+fn told_faults(path: &Path, found: &MessageSet) -> String {
+    format!(
+        "{}not made: the shop folder of `{}`; what was there before is as it was",
+        found.faults(),
+        unsteered(&path.display().to_string())
+    )
 }
 
 /// Why a folder was not written.
-fn not_fresh(path: &Path, error: NotFresh) -> End {
-    let mut found = Found::default();
+fn not_fresh(path: &Path, error: NewFileError) -> End {
+    let mut found = MessageSet::default();
     let mut report = Report::new();
     let outcome = match error {
-        NotFresh::Taken(path) => {
+        NewFileError::Taken(path) => {
             let message =
                 format!("`{}` is not as this command left it, and nothing of yours is replaced", path.display());
             let hint = "move it somewhere else, or choose another folder with -o";
             report.push(Diagnostic::fault("somebodys-work", message).hint(hint));
             Outcome::WrongUse
         }
-        NotFresh::Failed(failure) => {
+        NewFileError::Failed(failure) => {
             report.push(failure);
             Outcome::MachineFailed
         }

@@ -1,77 +1,121 @@
 //! The one writer of files. A file appears whole or not at all: it is written beside its place under another name, forced to
-//! the disk, and only then renamed. Whatever fails, the file that was there before stays as it was.
+//! the disk, and only then renamed. Whatever fails, the file that was there before stays as it was. What lies in a place is
+//! replaced only where [`place`] says that it may be.
 
+mod added;
 mod folder;
+mod place;
+mod strays;
+mod unfinished;
 
+pub use added::{added, names_of_a_project};
 pub use folder::{Folder, folder};
+pub use place::{FileKind, LIST_OF_COPIES, Place, may_write};
+pub use unfinished::{Way, listen};
 
 use crate::diag::Diagnostic;
+use crate::source::Sources;
 use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
+use unfinished::{Unfinished, at_once};
 
-/// Writes a file, replacing one of that name. The diagnostic says what could not be written, and why.
-pub fn whole(path: &Path, bytes: &[u8]) -> Result<(), Diagnostic> {
-    if path.is_dir() {
-        return Err(Diagnostic::failure("cannot-write", format!("`{}` is a folder", path.display()))
-            .hint("name a file in its place"));
+/// How often a part file is begun anew when another run has cleared it away before it was held.
+const BEGINNINGS: usize = 5;
+
+/// Why something was not written.
+#[derive(Debug)]
+pub enum NotWritten {
+    /// What lies there must not be replaced: another place has to be named.
+    Refused(Diagnostic),
+    /// The machine failed.
+    Failed(Diagnostic),
+}
+
+impl NotWritten {
+    /// What to tell.
+    pub fn into_diagnostic(self) -> Diagnostic {
+        match self {
+            NotWritten::Refused(diagnostic) | NotWritten::Failed(diagnostic) => diagnostic,
+        }
     }
-    let file = beside(path, bytes).map_err(|e| failed(path, &e))?;
-    if let Ok(before) = std::fs::metadata(path) {
-        file.as_file().set_permissions(before.permissions()).map_err(|e| failed(path, &e))?;
+}
+
+/// Writes a file, replacing one of that name only where that does no harm.
+///
+/// # Errors
+/// The place holds something that must not be replaced, or the machine fails.
+pub fn whole(place: &Place<'_>, bytes: &[u8]) -> Result<(), NotWritten> {
+    let path = place.path;
+    let before = may_write(place)?;
+    let wrong = |e: std::io::Error| NotWritten::Failed(failed(path, &e));
+    // What cannot be cleared away, or is not ours to clear, harms nothing that is written now.
+    let _cleared = strays::clear(parent(path));
+    let (file, unfinished) = beside(path, bytes).map_err(wrong)?;
+    if let Some(before) = before {
+        file.as_file().set_permissions(before.permissions()).map_err(wrong)?;
     }
-    file.persist(path).map_err(|e| failed(path, &e.error))?;
+    at_once(|| file.persist(path)).map_err(|e| wrong(e.error))?;
+    drop(unfinished);
     settle(path);
     Ok(())
 }
 
-/// Writes files that must all be new. If one of the names is taken, or anything fails, none of them is left behind; the
-/// error then holds the name that is taken.
-pub fn fresh(files: &[(PathBuf, &[u8])]) -> Result<(), NotFresh> {
-    if let Some((path, _)) = files.iter().find(|(path, _)| path.symlink_metadata().is_ok()) {
-        return Err(NotFresh::Taken(path.clone()));
-    }
-    let mut written: Vec<&Path> = Vec::new();
-    for (path, bytes) in files {
-        let done = beside(path, bytes).map_err(|e| NotFresh::Failed(failed(path, &e))).and_then(|file| {
-            file.persist_noclobber(path).map_err(|e| match e.error.kind() {
-                ErrorKind::AlreadyExists => NotFresh::Taken(path.clone()),
-                _ => NotFresh::Failed(failed(path, &e.error)),
-            })
-        });
-        if let Err(error) = done {
-            for path in written {
-                // Written by us a moment ago; if it cannot be removed, the first error is still the one to tell.
-                let _removed = std::fs::remove_file(path);
-            }
-            return Err(error);
-        }
-        written.push(path);
-        settle(path);
-    }
+/// Writes a file that somebody edits, in the place of what she opened.
+///
+/// # Errors
+/// What lies there is no plain file, is marked as not to be changed, or the machine fails.
+pub fn edited(path: &Path, bytes: &[u8]) -> Result<(), Diagnostic> {
+    let none = Sources::new();
+    let place = Place { path, kind: FileKind::Edited, on_purpose: true, read: &none };
+    whole(&place, bytes).map_err(NotWritten::into_diagnostic)
+}
+
+/// Writes a file that must be new.
+///
+/// # Errors
+/// There is something of that name, which is left as it is; or the machine fails.
+pub fn fresh(path: &Path, bytes: &[u8]) -> Result<(), NewFileError> {
+    let wrong = |e: std::io::Error| NewFileError::Failed(failed(path, &e));
+    let _cleared = strays::clear(parent(path));
+    let (file, _unfinished) = beside(path, bytes).map_err(wrong)?;
+    at_once(|| file.persist_noclobber(path)).map_err(|e| match e.error.kind() {
+        ErrorKind::AlreadyExists => NewFileError::Taken(path.to_path_buf()),
+        _ => wrong(e.error),
+    })?;
+    settle(path);
     Ok(())
 }
 
-/// Why new files could not be written.
+/// Why a folder or new files could not be written.
 #[derive(Debug)]
-pub enum NotFresh {
+pub enum NewFileError {
     /// There is something of that name already.
     Taken(PathBuf),
     /// The machine failed.
     Failed(Diagnostic),
 }
 
-fn beside(path: &Path, bytes: &[u8]) -> std::io::Result<NamedTempFile> {
-    let folder = parent(path);
+/// A file beside its place that holds the bytes, forced to the disk, and held so that no other run clears it away.
+fn beside(path: &Path, bytes: &[u8]) -> std::io::Result<(NamedTempFile, Unfinished)> {
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".hitchpress-").suffix(".part");
+    builder.prefix(strays::PREFIX).suffix(strays::SUFFIX).rand_bytes(strays::LETTERS);
     // A temporary file is private by default; what is written here is a file like any other.
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    let mut file = builder.tempfile_in(folder)?;
-    file.write_all(bytes)?;
-    file.as_file().sync_all()?;
-    Ok(file)
+    for _ in 0..BEGINNINGS {
+        let mut file = builder.tempfile_in(parent(path))?;
+        let unfinished = Unfinished::new(file.path());
+        // Where the system has no locks, two runs in one folder at one moment are in each other's way, and say so.
+        let _held = file.as_file().try_lock();
+        if file.path().symlink_metadata().is_err() {
+            continue;
+        }
+        file.write_all(bytes)?;
+        file.as_file().sync_all()?;
+        return Ok((file, unfinished));
+    }
+    Err(ErrorKind::ResourceBusy.into())
 }
 
 /// The folder a file lies in.
@@ -103,6 +147,7 @@ pub fn failed(path: &Path, error: &std::io::Error) -> Diagnostic {
         ErrorKind::NotFound | ErrorKind::NotADirectory => {
             ("its folder does not exist".to_owned(), "make the folder first")
         }
+        ErrorKind::ResourceBusy => ("another run is at work there".to_owned(), "wait until it has ended"),
         _ => (error.to_string(), "what was there before is untouched"),
     };
     Diagnostic::failure("cannot-write", format!("`{shown}` cannot be written: {why}")).hint(hint)
@@ -121,53 +166,47 @@ mod tests {
         names
     }
 
+    fn on_purpose<'a>(path: &'a Path, read: &'a Sources) -> Place<'a> {
+        Place { path, kind: FileKind::Pdf, on_purpose: true, read }
+    }
+
     #[test]
     fn a_file_is_replaced_whole_and_nothing_else_is_left() {
-        let room = tempfile::tempdir().expect("a temporary folder");
+        let (room, none) = (tempfile::tempdir().expect("a temporary folder"), Sources::new());
         let path = room.path().join("out.pdf");
-        assert!(whole(&path, b"one").is_ok());
-        assert!(whole(&path, b"two").is_ok());
-        assert_eq!(std::fs::read(&path).expect("the file"), b"two");
-        assert_eq!(names(room.path()), ["out.pdf"]);
+        std::fs::write(room.path().join(".hitchpress-abc123.part"), "of a killed run").expect("a file");
+        std::fs::write(room.path().join(".hitchpress-notes.part"), "mine").expect("a file");
+        assert!(whole(&on_purpose(&path, &none), b"%PDF-1.7 one").is_ok());
+        assert!(whole(&on_purpose(&path, &none), b"%PDF-1.7 two").is_ok());
+        assert_eq!(std::fs::read(&path).expect("the file"), b"%PDF-1.7 two");
+        assert_eq!(names(room.path()), [".hitchpress-notes.part", "out.pdf"]);
     }
 
     #[test]
     fn a_failure_names_the_file_and_leaves_the_folder_as_it_was() {
-        let room = tempfile::tempdir().expect("a temporary folder");
+        let (room, none) = (tempfile::tempdir().expect("a temporary folder"), Sources::new());
         let missing = room.path().join("none/out.pdf");
-        let failure = whole(&missing, b"x").expect_err("no such folder");
+        let Err(NotWritten::Failed(failure)) = whole(&on_purpose(&missing, &none), b"x") else {
+            panic!("there is no such folder");
+        };
         assert!(failure.message.contains("out.pdf"), "{failure:?}");
-        let failure = whole(room.path(), b"x").expect_err("a folder");
-        assert_eq!(failure.id, "cannot-write");
+        assert!(matches!(whole(&on_purpose(room.path(), &none), b"x"), Err(NotWritten::Refused(_))));
         assert_eq!(names(room.path()), Vec::<String>::new());
-    }
-
-    #[test]
-    fn new_files_are_written_all_or_none() {
-        let room = tempfile::tempdir().expect("a temporary folder");
-        let (one, two) = (room.path().join("one"), room.path().join("two"));
-        std::fs::write(&two, b"mine").expect("a file");
-        let files = [(one.clone(), &b"1"[..]), (two.clone(), &b"2"[..])];
-        assert!(matches!(fresh(&files), Err(NotFresh::Taken(path)) if path == two));
-        assert_eq!(names(room.path()), ["two"]);
-        std::fs::remove_file(&two).expect("removed");
-        assert!(fresh(&files).is_ok());
-        assert_eq!(names(room.path()), ["one", "two"]);
     }
 
     #[cfg(unix)]
     #[test]
     fn a_new_file_can_be_read_like_any_other_and_an_old_one_keeps_its_permissions() {
         use std::os::unix::fs::PermissionsExt;
-        let room = tempfile::tempdir().expect("a temporary folder");
+        let (room, none) = (tempfile::tempdir().expect("a temporary folder"), Sources::new());
         let usual = room.path().join("usual");
         std::fs::write(&usual, b"x").expect("a file");
         let mode = |path: &Path| std::fs::metadata(path).expect("the file").permissions().mode() & 0o777;
         let path = room.path().join("out.pdf");
-        assert!(whole(&path, b"one").is_ok());
+        assert!(whole(&on_purpose(&path, &none), b"%PDF-1").is_ok());
         assert_eq!(mode(&path), mode(&usual));
         std::fs::set_permissions(&path, std::fs::Permissions::from_mode(0o640)).expect("set");
-        assert!(whole(&path, b"two").is_ok());
+        assert!(whole(&on_purpose(&path, &none), b"%PDF-2").is_ok());
         assert_eq!(mode(&path), 0o640);
     }
 }

@@ -6,30 +6,34 @@ mod beside;
 mod grid;
 mod head;
 mod key;
+mod legend;
+mod marks;
 mod notes;
-mod starts;
 
+use super::Colours;
 use super::setting::{SetLine, Setter};
-use super::tile::{Ask, Plan, Room, Sheet, plan};
-use super::{Colours, inks};
-use crate::edition::Edition;
+use super::tile::{Room, SheetCells, SheetPlan, TileRequest, plan};
+use crate::catalogue::{SectionName, StyleName};
+use crate::edition::{CellShape, Edition};
 use crate::geom::{Length, Point, Rect, Size};
+use crate::inks;
 use crate::manuscript::ChartBlock;
-use crate::page::{CellInk, Cells, NodeId, Placed, Role, Structure};
+use crate::markup::filled;
+use crate::page::{CellInk, NodeId, PlacedItem, Role, Structure};
 use beside::Beside;
 use head::Head;
-use key::KeyPages;
+use key::SampleLook;
 use std::collections::BTreeMap;
 
 const GAP: Length = Length::mm(0.9);
-/// Room between numbers and grid for the centre marks.
-const CENTRE_MARK: Length = Length::mm(1.7);
 /// Every row is numbered where cells are at least this high, every second one below.
 const EVERY_ROW: Length = Length::mm(3.99);
 /// Run counts may take this share of a sheet's width on each side, never a sheet more.
 const COUNTS_SHARE: f64 = 0.2;
-/// A key on every sheet may make at most so many sheets of two; else it has a page of its own.
+/// Cells in the knots' own proportions may make at most so many sheets of two.
 const SHEETS_OF_TWO: usize = 3;
+/// Knots this much wider or narrower than high are not called square.
+const NEARLY_SQUARE: f64 = 0.05;
 
 /// Everything the sheets of one chart share.
 pub struct ChartSheets<'a> {
@@ -37,11 +41,11 @@ pub struct ChartSheets<'a> {
     edition: &'a Edition,
     colours: Colours,
     ink: inks::ChartInk,
+    /// Width over height of a cell as drawn.
+    aspect: f64,
     /// The cut.
-    pub plan: Plan,
+    pub plan: SheetPlan,
     head: Head,
-    /// `None`: the key stands on every sheet.
-    key_pages: Option<KeyPages>,
     note_lines: usize,
     beside: Beside,
     key_inks: Vec<CellInk>,
@@ -55,55 +59,74 @@ pub struct ChartSheets<'a> {
 pub trait Folios {
     /// The folio of a sheet as printed.
     fn folio(&self, sheet: usize) -> String;
-    /// The folio of the first page of the key, where that has pages of its own.
-    fn key(&self) -> String;
 }
 
 /// How the sheets are cut and what stands on each of them beside its cells.
-struct Arranged {
-    plan: Plan,
+struct SheetLayout {
+    plan: SheetPlan,
     head: Head,
     note_lines: usize,
     beside: Beside,
+    /// Width over height of a cell.
+    aspect: f64,
 }
 
-impl Arranged {
-    /// `key_apart`: the key does not stand on the sheets.
-    fn of(block: &ChartBlock, edition: &Edition, setter: &Setter, key_apart: bool) -> Arranged {
-        let repeat = edition.chart.repeat;
-        let arranged = Arranged::showing_again(repeat, block, edition, setter, key_apart);
+/// What sheets are arranged for.
+#[derive(Clone, Copy)]
+struct Wanted<'a, 's> {
+    block: &'a ChartBlock,
+    edition: &'a Edition,
+    setter: &'a Setter<'s>,
+    /// Width over height of a cell.
+    aspect: f64,
+    sample: SampleLook,
+    /// Lines kept on every sheet for the lengths that its lozenges name.
+    choice_lines: usize,
+}
+
+impl Wanted<'_, '_> {
+    /// Whether cells are square although the knots are not.
+    fn squared(&self) -> bool {
+        squared(self.block, self.aspect)
+    }
+
+    fn arranged(self) -> SheetLayout {
+        let repeat = self.edition.chart.repeat;
+        let arranged = self.showing_again(repeat);
         // Sheets too small to show anything again need no room to say so.
         let again = arranged.plan.sheets.iter().any(|sheet| sheet.repeated_columns + sheet.repeated_rows > 0);
         match repeat == 0 || again {
             true => arranged,
-            false => Arranged::showing_again(0, block, edition, setter, key_apart),
+            false => self.showing_again(0),
         }
     }
 
-    fn showing_again(
-        repeat: usize,
-        block: &ChartBlock,
-        edition: &Edition,
-        setter: &Setter,
-        key_apart: bool,
-    ) -> Arranged {
+    fn showing_again(self, repeat: usize) -> SheetLayout {
+        let Wanted { block, edition, setter, .. } = self;
         let style = edition.chart;
         let ways = if style.may_turn { vec![false, true] } else { vec![false] };
         let areas: Vec<Rect> = ways.iter().map(|turned| sheet_area(edition, *turned)).collect();
-        let note_lines: Vec<usize> = areas
-            .iter()
-            .map(|area| notes::most_lines(block, edition, setter, area.size.width, (key_apart, repeat > 0)))
-            .collect();
-        let rest = |lines: usize| setter.style("sheet-note").leading * lines as f64 + strip(setter) * 2.0;
-        let head = |(area, lines): (&Rect, &usize)| match key_apart {
-            true => Head::without_key(block, setter, area.size.width),
-            false => Head::of(block, setter, area.size, rest(*lines), style.least_cell),
+        let lines = |area: &Rect, scale: f64| {
+            let width = area.size.width / scale;
+            notes::most_lines(block, edition, setter, width, (self.squared(), repeat > 0)) + self.choice_lines
         };
-        let mut heads: Vec<Head> = areas.iter().zip(&note_lines).map(head).collect();
-        let planned = |beside: Beside| {
+        let leading = setter.style(StyleName::SheetNote).leading;
+        let rest = |lines: usize, scale: f64| leading * (lines as f64 * scale) + strip(setter) * 2.0;
+        let mut heads: Vec<Head> = areas
+            .iter()
+            .map(|area| {
+                let rest = |scale| rest(lines(area, scale), scale);
+                Head::of(block, setter, area.size, rest, (style.least_cell, self.sample, style.marks))
+            })
+            .collect();
+        let note_lines: Vec<usize> =
+            areas.iter().zip(&heads).map(|(area, head)| lines(area, head.note_scale)).collect();
+        // Sides are of the shorter side of a cell; the planner asks for heights.
+        let height = |side: Length| side / self.aspect.min(1.0);
+        let planned = |beside: Beside, least: Length| {
             let rooms: Vec<Room> = (0..ways.len())
                 .map(|i| {
-                    let used = heads[i].height + rest(note_lines[i]);
+                    let used = heads[i].height + rest(note_lines[i], heads[i].note_scale);
                     Room {
                         width: areas[i].size.width - beside.gutter() * 2.0,
                         height: areas[i].size.height - used,
@@ -111,41 +134,50 @@ impl Arranged {
                     }
                 })
                 .collect();
-            let ask = Ask {
+            let ask = TileRequest {
                 columns: block.columns,
                 rows: block.rows.len(),
-                aspect: cell_aspect(block, edition),
-                least: style.least_cell,
-                most: style.most_cell,
+                aspect: self.aspect,
+                least: height(least),
+                most: height(style.most_cell),
                 repeat,
             };
             plan(ask, &rooms)
         };
         let mut beside = Beside::of(block, setter);
-        let mut plan = planned(beside);
+        let mut plan = planned(beside, style.least_cell);
+        let mut least = style.least_cell;
+        // Smaller cells only where they save a whole column of sheets.
+        if !style.least_cell.fits(style.narrow_cell) {
+            let narrow = planned(beside, style.narrow_cell);
+            if narrow.across < plan.across && narrow.sheets.len() < plan.sheets.len() {
+                (plan, least) = (narrow, style.narrow_cell);
+            }
+        }
         if style.run_counts {
             let wanted = beside::widest_counts(block, &plan, setter).min(areas[0].size.width * COUNTS_SHARE);
             // Where all figures would cost a sheet, the margins grow less and long rows of figures end in dots.
             let wider = (1..=8).rev().map(|eighths| beside.with_counts(wanted * (f64::from(eighths) / 8.0)));
-            let found = wider.map(|wider| (planned(wider), wider)).find(|(p, _)| p.sheets.len() <= plan.sheets.len());
+            let found =
+                wider.map(|wider| (planned(wider, least), wider)).find(|(p, _)| p.sheets.len() <= plan.sheets.len());
             if let Some((again, wider)) = found {
                 (beside, plan) = (wider, again);
             }
         }
         let at = ways.iter().position(|turned| *turned == plan.turned).unwrap_or(0);
         let (head, note_lines) = (heads.swap_remove(at), note_lines[at]);
-        Arranged { plan, head, note_lines, beside }
+        SheetLayout { plan, head, note_lines, beside, aspect: self.aspect }
     }
 }
 
-/// Width over height of a cell as drawn.
-fn cell_aspect(block: &ChartBlock, edition: &Edition) -> f64 {
-    if edition.chart.square { 1.0 } else { block.aspect }
+/// Whether cells of these proportions are square although the knots are not.
+fn squared(block: &ChartBlock, aspect: f64) -> bool {
+    (aspect - 1.0).abs() < 1e-9 && (block.aspect - 1.0).abs() > NEARLY_SQUARE
 }
 
 /// A sheet while it is drawn.
-struct OnPage<'p, 's> {
-    sheet: &'p Sheet,
+struct SheetOnPage<'p, 's> {
+    sheet: &'p SheetCells,
     /// The cells' outer edge.
     grid: Rect,
     setter: &'p Setter<'s>,
@@ -160,33 +192,46 @@ impl<'a> ChartSheets<'a> {
         edition: &'a Edition,
         setter: &Setter,
         colours: Colours,
-        ink: inks::ChartInk,
+        palette: &inks::Palette,
     ) -> Self {
-        let mut arranged = Arranged::of(block, edition, setter, false);
-        if arranged.plan.sheets.len() > 1 {
-            let apart = Arranged::of(block, edition, setter, true);
-            if arranged.plan.sheets.len() * 2 > apart.plan.sheets.len() * SHEETS_OF_TWO {
-                arranged = apart;
+        let sheets = |aspect: f64| {
+            let sample = SampleLook::of(aspect, palette.shows_true_colours());
+            let mut wanted = Wanted { block, edition, setter, aspect, sample, choice_lines: 0 };
+            // Which lengths a sheet names is known when it is cut, and their lines take room from its rows.
+            loop {
+                let arranged = wanted.arranged();
+                let width = sheet_area(edition, arranged.plan.turned).size.width / arranged.head.note_scale;
+                let lines = |sheet: &SheetCells| notes::choices(block, edition, setter, sheet, width).len();
+                let needed = arranged.plan.sheets.iter().map(lines).max().unwrap_or(0);
+                if needed <= wanted.choice_lines {
+                    return arranged;
+                }
+                wanted.choice_lines = needed;
             }
-        }
-        let Arranged { mut plan, head, note_lines, beside } = arranged;
-        drop_blank(&mut plan, block);
-        let key_pages = match head.key {
-            Some(_) => None,
-            None => Some(KeyPages::of(block, setter, sheet_area(edition, plan.turned))),
         };
-        let side = head.key.as_ref().map(|key| key.sample).or(key_pages.as_ref().map(KeyPages::sample));
-        let side = side.unwrap_or_default();
-        let (cell, sample) = (Size::new(plan.cell * cell_aspect(block, edition), plan.cell), Size::new(side, side));
+        let arranged = match edition.chart.cells {
+            CellShape::True => sheets(block.aspect),
+            CellShape::Square => sheets(1.0),
+            CellShape::Auto => {
+                let (own, square) = (sheets(block.aspect), sheets(1.0));
+                let (count, of_squares) = (own.plan.sheets.len(), square.plan.sheets.len());
+                // Cells smaller than usual are no price for their proportions.
+                let small = !edition.chart.least_cell.fits(own.plan.cell * own.aspect.min(1.0));
+                if count * 2 > of_squares * SHEETS_OF_TWO || (small && count > of_squares) { square } else { own }
+            }
+        };
+        let SheetLayout { mut plan, head, note_lines, beside, aspect } = arranged;
+        drop_blank(&mut plan, block);
+        let cell = Size::new(plan.cell * aspect, plan.cell);
         let ink_of = |size: Size| -> Vec<CellInk> {
-            block.yarns.iter().map(|y| inks::cell_ink(y.colour, &y.symbol, ink, size)).collect()
+            block.yarns.iter().map(|y| palette.cell(y.colour, &y.symbol, size)).collect()
         };
         let size = number_size(cell, setter);
         let figures = (1..=block.columns)
             .map(|column| column.to_string())
             .chain(block.rows.iter().map(|row| row.number.clone()))
             .map(|number| {
-                let line = setter.line_in("cell-number", &number, size, colours.text);
+                let line = setter.line_in(StyleName::CellNumber, &number, size, colours.text);
                 (number, line)
             })
             .collect();
@@ -194,13 +239,13 @@ impl<'a> ChartSheets<'a> {
             block,
             edition,
             colours,
-            ink,
+            ink: palette.ink(),
+            aspect,
             note_lines,
-            key_inks: ink_of(sample),
+            key_inks: ink_of(head.key.sample),
             cell_inks: ink_of(cell),
             plan,
             head,
-            key_pages,
             beside,
             cell,
             figures,
@@ -222,7 +267,7 @@ impl<'a> ChartSheets<'a> {
         folios: &dyn Folios,
         structure: &mut Structure,
         section: NodeId,
-    ) -> Vec<Placed> {
+    ) -> Vec<PlacedItem> {
         let sheet = &self.plan.sheets[index];
         let (_, area) = self.page();
         let grid = self.grid_area(sheet, area, setter);
@@ -233,13 +278,12 @@ impl<'a> ChartSheets<'a> {
 
         let figure = structure.add(Role::Figure, Some(section));
         structure.get_mut(figure).alt = Some(self.alt(sheet, index, setter));
-        let page = OnPage { sheet, grid, setter, section, figure };
+        let page = SheetOnPage { sheet, grid, setter, section, figure };
         // One kind of thing after another, so that equal ones are drawn together.
         self.bands(&page, &mut out);
         self.cells(&page, &mut out);
         self.lines(&page, &mut out);
-        self.starts(&page, &mut out);
-        self.centre_marks(&page, &mut out);
+        self.cell_marks(&page, &mut out);
         self.column_numbers(&page, &mut out);
         self.row_numbers(&page, &mut out);
         self.run_counts(&page, &mut out);
@@ -248,9 +292,9 @@ impl<'a> ChartSheets<'a> {
         out
     }
 
-    fn grid_area(&self, sheet: &Sheet, area: Rect, setter: &Setter) -> Rect {
+    fn grid_area(&self, sheet: &SheetCells, area: Rect, setter: &Setter) -> Rect {
         let size = Size::new(self.cell.width * sheet.columns.len() as f64, self.cell.height * sheet.rows.len() as f64);
-        let notes = setter.style("sheet-note").leading * self.note_lines as f64;
+        let notes = setter.style(StyleName::SheetNote).leading * (self.note_lines as f64 * self.head.note_scale);
         let top = area.top() + self.head.height + notes + strip(setter);
         let left = area.left() + (area.size.width - size.width) / 2.0;
         // Whole thousandths of a point, so that neighbouring cells meet exactly.
@@ -259,18 +303,16 @@ impl<'a> ChartSheets<'a> {
     }
 
     /// Words instead of the figure; `setter` knows where the rows in words begin.
-    fn alt(&self, sheet: &Sheet, index: usize, setter: &Setter) -> String {
+    fn alt(&self, sheet: &SheetCells, index: usize, setter: &Setter) -> String {
         let [from_column, to_column] = range_words(&sheet.columns);
         let [from_row, to_row] = range_words(&sheet.rows);
-        fill(
+        filled(
             &self.block.words.alt,
             &[
                 ("sheet", (index + 1).to_string()),
                 ("sheets", self.plan.sheets.len().to_string()),
-                ("columns", self.block.columns.to_string()),
-                ("rows", self.block.rows.len().to_string()),
                 ("yarns", self.block.words.yarns.clone()),
-                ("page", setter.pages.get("rows-in-words").cloned().unwrap_or_default()),
+                ("page", setter.page_of(SectionName::RowsInWords).unwrap_or_default().to_owned()),
                 ("from_column", from_column.1),
                 ("to_column", to_column.1),
                 ("from_row", from_row.1),
@@ -278,23 +320,18 @@ impl<'a> ChartSheets<'a> {
             ],
         )
     }
-
-    /// How cells are inked: for those who read the sheet back.
-    pub fn ink(&self) -> inks::ChartInk {
-        self.ink
-    }
 }
 
 /// A stepped or shaped panel may leave a sheet without a single knot: it is not printed. One of each rank stays, so that
 /// every row has its box somewhere.
-fn drop_blank(plan: &mut Plan, block: &ChartBlock) {
-    let knots = |sheet: &Sheet| {
+fn drop_blank(plan: &mut SheetPlan, block: &ChartBlock) {
+    let knots = |sheet: &SheetCells| {
         sheet.own_rows().any(|row| {
             let start = row * block.columns;
-            block.cells[start..start + block.columns][sheet.own_columns()].iter().any(|cell| *cell != Cells::BARE)
+            block.cells[start..start + block.columns][sheet.own_columns()].iter().any(Option::is_some)
         })
     };
-    let mut kept: Vec<Sheet> = Vec::with_capacity(plan.sheets.len());
+    let mut kept: Vec<SheetCells> = Vec::with_capacity(plan.sheets.len());
     for rank in plan.sheets.chunk_by(|a, b| a.down == b.down) {
         let before = kept.len();
         kept.extend(rank.iter().filter(|sheet| knots(sheet)).cloned());
@@ -307,12 +344,12 @@ fn drop_blank(plan: &mut Plan, block: &ChartBlock) {
 
 /// Height of the strip with the column numbers.
 fn strip(setter: &Setter) -> Length {
-    CENTRE_MARK + GAP * 2.0 + setter.style("cell-number").size
+    GAP * 2.0 + setter.style(StyleName::CellNumber).size
 }
 
 /// Figures are as large as their style says, or as their row allows: they rise by less than seven tenths of their size.
 fn number_size(cell: Size, setter: &Setter) -> Length {
-    setter.style("cell-number").size.min(cell.height * 0.92)
+    setter.style(StyleName::CellNumber).size.min(cell.height * 0.92)
 }
 
 /// The page inside the chart margins, without head and folio.
@@ -321,7 +358,7 @@ fn sheet_area(edition: &Edition, turned: bool) -> Rect {
     let size = if turned { Size::new(paper.size.height, paper.size.width) } else { paper.size };
     let margin = paper.chart_margin;
     // The folio stands below the sheet, inside the margin's upper part.
-    let folio = edition.look.style("folio").size * 0.75 + Length::mm(2.0);
+    let folio = edition.look.style(StyleName::Folio).size * 0.75 + Length::mm(2.0);
     let foot = if edition.folio { folio.max(Length::mm(5.0)) } else { Length::ZERO };
     let head = if edition.running_head { Length::mm(5.0) } else { Length::ZERO };
     Rect::new(margin, margin + head, size.width - margin * 2.0, size.height - margin * 2.0 - foot - head)
@@ -330,9 +367,4 @@ fn sheet_area(edition: &Edition, turned: bool) -> Rect {
 /// The numbers of the first and the last of a range as printed, for templates with `{from}` and `{to}`.
 pub fn range_words(range: &std::ops::Range<usize>) -> [(&'static str, String); 2] {
     [("from", (range.start + 1).to_string()), ("to", range.end.to_string())]
-}
-
-/// Puts values into a template's braces.
-pub fn fill(template: &str, values: &[(&str, String)]) -> String {
-    values.iter().fold(template.to_string(), |text, (name, value)| text.replace(&format!("{{{name}}}"), value))
 }

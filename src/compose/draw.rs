@@ -2,20 +2,20 @@
 
 use crate::colour::Colour;
 use crate::geom::{Length, Point, Rect};
-use crate::page::{Artifact, CellInk, Cells, Drawing, Item, Mark, Placed, Segment, Shape, Stroke};
+use crate::page::{Artifact, CellInk, Cells, Drawing, Item, Mark, PlacedItem, Segment, Shape, Stroke};
 use std::sync::Arc;
 
 /// Decoration: rules, grounds, grids.
 pub const LAYOUT: Mark = Mark::Artifact(Artifact::Layout);
 
 /// A shape placed with a role.
-pub fn shape(mark: Mark, shape: Shape) -> Placed {
-    Placed { mark, item: Item::Shape(shape) }
+pub fn shape(mark: Mark, shape: Shape) -> PlacedItem {
+    PlacedItem { mark, item: Item::Shape(shape) }
 }
 
 /// Shapes placed as one.
-pub fn drawing(mark: Mark, origin: Point, shapes: Arc<Vec<Shape>>) -> Placed {
-    Placed { mark, item: Item::Drawing(Drawing { origin, shapes }) }
+pub fn drawing(mark: Mark, origin: Point, shapes: Arc<Vec<Shape>>) -> PlacedItem {
+    PlacedItem { mark, item: Item::Drawing(Drawing { origin, shapes }) }
 }
 
 /// The outline of a box.
@@ -74,9 +74,17 @@ pub fn frame(area: Rect, colour: Colour, width: Length) -> Shape {
 }
 
 /// A single cell of a chart, as a sample of its yarn, framed.
-pub fn sample(area: Rect, ink: CellInk, frame_colour: Colour) -> [Placed; 2] {
-    let cell = Cells { origin: area.origin, cell: area.size, columns: 1, cells: vec![0], inks: vec![ink] };
-    [Placed { mark: LAYOUT, item: Item::Cells(cell) }, shape(LAYOUT, frame(area, frame_colour, Length::pt(0.4)))]
+pub fn sample(area: Rect, ink: CellInk, frame_colour: Colour) -> [PlacedItem; 2] {
+    let cell = Cells { origin: area.origin, cell: area.size, columns: 1, cells: vec![Some(0)], inks: vec![ink] };
+    [PlacedItem { mark: LAYOUT, item: Item::Cells(cell) }, shape(LAYOUT, frame(area, frame_colour, Length::pt(0.4)))]
+}
+
+/// Width of a patch of a yarn's true colour, as a share of the height of the sample that it stands beside.
+pub const PATCH: f64 = 0.7;
+
+/// A patch of a yarn's true colour, framed.
+pub fn patch(area: Rect, colour: Colour, frame_colour: Colour) -> [PlacedItem; 2] {
+    [shape(LAYOUT, ground(area, colour)), shape(LAYOUT, frame(area, frame_colour, Length::pt(0.4)))]
 }
 
 /// A full line's look.
@@ -91,7 +99,7 @@ pub fn rule(from: Point, to: Point, colour: Colour, width: Length) -> Shape {
 
 /// A ruler to check the scale of print with: 50 mm above a line, 2 in below it, both from `left`. The longest strokes are
 /// so high.
-pub fn ruler(left: Point, high: Length, mark: Mark, colour: Colour) -> Vec<Placed> {
+pub fn ruler(left: Point, high: Length, mark: Mark, colour: Colour) -> Vec<PlacedItem> {
     let thin = Length::pt(0.5);
     let mut out = Vec::new();
     let mut stroke = |from: Point, to: Point| out.push(shape(mark, rule(from, to, colour, thin)));
@@ -142,7 +150,7 @@ pub fn arrow(area: Rect, to_right: bool, colour: Colour) -> Shape {
 
 /// Which way a pointer shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Points {
+pub enum ArrowDirection {
     /// To the left.
     Left,
     /// To the right.
@@ -152,11 +160,11 @@ pub enum Points {
 }
 
 /// An [`arrow`] lying or standing in `area`.
-pub fn pointer(area: Rect, points: Points, colour: Colour) -> Shape {
+pub fn pointer(area: Rect, points: ArrowDirection, colour: Colour) -> Shape {
     match points {
-        Points::Left => arrow(area, false, colour),
-        Points::Right => arrow(area, true, colour),
-        Points::Down => {
+        ArrowDirection::Left => arrow(area, false, colour),
+        ArrowDirection::Right => arrow(area, true, colour),
+        ArrowDirection::Down => {
             // Drawn lying, then turned about the area's middle.
             let middle = area.centre();
             let (long, thick) = (area.size.height, area.size.width);
@@ -221,4 +229,12 @@ mod tests {
         // Apart they keep their own sides.
         assert_eq!(lines(&[(0.0, 0.0), (30.0, 0.0)]).len(), 8);
     }
+}
+
+/// A closed outline through points, filled and with a thin line round it.
+pub fn polygon(points: &[Point], fill: Option<Colour>, line: Colour) -> Shape {
+    let start = points.iter().take(1).map(|point| Segment::Move(*point));
+    let rest = points.iter().skip(1).map(|point| Segment::Line(*point));
+    let stroke = Stroke { colour: line, width: Length::pt(0.6), dash: Vec::new(), round: false };
+    Shape { outline: start.chain(rest).chain([Segment::Close]).collect(), fill, stroke: Some(stroke) }
 }

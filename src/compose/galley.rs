@@ -2,7 +2,10 @@
 //!
 //! A piece is what is never cut: a line, a row of a table, a figure. Its items are placed from the left edge of the text
 //! area and its own top.
+//!
+//! Long, and one subject: what every kind of block is set with.
 
+mod codes;
 mod drawings;
 mod forms;
 mod front;
@@ -10,12 +13,16 @@ mod lists;
 
 use super::draw::{self, LAYOUT};
 use super::setting::{SetLine, Setter};
-use super::{Colours, Parts, table};
+use super::{Colours, Parts, makeup, table};
+use crate::catalogue::{SectionName, StyleName};
 use crate::edition::{Edition, Style};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{Block, ChartBlock, Inline, Manuscript, Section, Text};
-use crate::page::{Item, Link, Mark, NodeId, Placed, Role, Structure, Target};
+use crate::markup::{filled, unmarked};
+use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Structure, Target};
 
+/// How far cautions reach into the room left of the text.
+const WIDER: f64 = 0.6;
 /// The size of running text that boxes and patches of colour were drawn for.
 const USUAL_TEXT: Length = Length::pt(10.5);
 
@@ -36,26 +43,26 @@ pub struct Piece {
     pub keep: bool,
     /// A title or heading: two lines of what follows stay with it.
     pub heading: bool,
+    /// Where a numbered step begins.
+    pub step: bool,
     /// Items from the left edge of the text area and the piece's top.
-    pub items: Vec<Placed>,
+    pub items: Vec<PlacedItem>,
     /// What is drawn again above the first piece on a new page: the head of a table.
     pub head: Option<usize>,
     /// Where a section or heading begins.
     pub anchors: Vec<Anchor>,
     /// What kind it is.
-    pub kind: Kind,
+    pub kind: PieceKind,
 }
 
 /// Kinds of piece.
 #[derive(Debug, Default, PartialEq, Eq, Clone, Copy)]
-pub enum Kind {
+pub enum PieceKind {
     /// Stands in the text column.
     #[default]
     Flow,
     /// What follows starts a new page.
     NewPage,
-    /// Page of a chart's key: number of the chart, number of the page.
-    Key(usize, usize),
     /// Chart sheet: number of the chart, number of the sheet.
     Sheet(usize, usize),
     /// Stands at the foot of its page, whatever room is left.
@@ -65,8 +72,8 @@ pub enum Kind {
 /// The beginning of something that can be led to.
 #[derive(Debug, Clone)]
 pub struct Anchor {
-    /// Section id, for a section's title.
-    pub section: Option<String>,
+    /// The section, for its title.
+    pub section: Option<SectionName>,
     /// Outline level and words; `None`: not in the outline.
     pub outline: Option<(u8, String)>,
 }
@@ -77,7 +84,7 @@ pub struct RepeatedHead {
     /// Height.
     pub height: Length,
     /// Items with the marks of the head as it stands first.
-    pub items: Vec<Placed>,
+    pub items: Vec<PlacedItem>,
     /// The cells of that head, one for each column.
     pub cells: Vec<NodeId>,
     /// How often it was drawn again so far.
@@ -95,7 +102,7 @@ pub struct Galley {
 
 /// The columns of the text area.
 #[derive(Clone, Copy, Debug)]
-pub struct Columns {
+pub struct ColumnWidths {
     /// Whole width.
     pub full: Length,
     /// Left edge of the text column.
@@ -113,7 +120,7 @@ pub struct Setting<'a> {
     pub(super) setter: &'a Setter<'a>,
     pub(super) edition: &'a Edition,
     pub(super) colours: Colours,
-    pub(super) columns: Columns,
+    pub(super) columns: ColumnWidths,
     pub(super) parts: &'a Parts<'a>,
     pub(super) structure: &'a mut Structure,
     pub(super) galley: Galley,
@@ -126,7 +133,7 @@ impl<'a> Setting<'a> {
         setter: &'a Setter<'a>,
         edition: &'a Edition,
         colours: Colours,
-        columns: Columns,
+        columns: ColumnWidths,
         parts: &'a Parts<'a>,
         structure: &'a mut Structure,
     ) -> Setting<'a> {
@@ -136,7 +143,7 @@ impl<'a> Setting<'a> {
     /// Sets the manuscript.
     pub fn set(mut self, manuscript: &Manuscript, document: NodeId, with_contents: bool) -> Galley {
         for section in &manuscript.sections {
-            if section.id == "contents" && !with_contents {
+            if section.id == SectionName::Contents && !with_contents {
                 continue;
             }
             self.section(section, manuscript, document);
@@ -147,23 +154,37 @@ impl<'a> Setting<'a> {
     fn section(&mut self, section: &Section, manuscript: &Manuscript, document: NodeId) {
         let node = self.structure.add(Role::Section, Some(document));
         if self.edition.new_page.contains(&section.id) && !self.galley.pieces.is_empty() {
-            self.push(Piece { kind: Kind::NewPage, ..Piece::default() });
+            self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() });
         }
-        let anchor =
-            Anchor { section: Some(section.id.clone()), outline: section.title.clone().map(|title| (1, title)) };
+        let anchor = Anchor { section: Some(section.id), outline: section.title.clone().map(|title| (1, title)) };
         // Sheets have titles of their own and fill their pages: a page with the section's title and an opening alone would
         // say nothing. Boxes to tick before the chart have a page.
         let chart_at = section.blocks.iter().position(|b| matches!(b, Block::Chart(_)));
         let chart_at = chart_at.filter(|&at| section.blocks[..at].iter().all(|b| matches!(b, Block::Paragraph(..))));
         match &section.title {
+            // The list of contents is no chapter: it stands below what is told at a glance.
+            Some(title) if section.id == SectionName::Contents && !self.edition.new_page.contains(&section.id) => {
+                self.heading(2, &vec![Inline::Plain(title.clone())], node);
+                if let Some(piece) = self.galley.pieces.last_mut() {
+                    piece.anchors = vec![anchor];
+                }
+            }
             Some(title) if chart_at.is_none() => self.title(title, anchor, node),
             _ => self.push(Piece { anchors: vec![anchor], keep: true, ..Piece::default() }),
         }
-        if section.id == "cover" {
+        if section.id == SectionName::Cover {
             self.cover(&section.blocks, node);
-            self.push(Piece { kind: Kind::NewPage, ..Piece::default() });
+            self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() });
             return;
         }
+        let columns = self.columns;
+        if section.id == SectionName::Cautions {
+            // Looked up, not read through: lines may be longer, and all stand on one page.
+            let wider = self.columns.text_left * WIDER;
+            self.columns.text_left -= wider;
+            self.columns.text = self.columns.full - self.columns.text_left;
+        }
+        let opens_at = self.galley.pieces.len() - 1;
         let blocks = &section.blocks[chart_at.unwrap_or(0)..];
         let mut figure: Option<usize> = None;
         for (at, block) in blocks.iter().enumerate() {
@@ -184,18 +205,29 @@ impl<'a> Setting<'a> {
                 _ => None,
             };
         }
+        self.columns = columns;
+        // Cautions are looked up while the hands are busy: all of them on one page, where a page holds them.
+        if section.id == SectionName::Cautions
+            && let Some((_, all_but_last)) = self.galley.pieces[opens_at..].split_last_mut()
+            && makeup::group_height(all_but_last, 1.0).fits(self.columns.height)
+        {
+            all_but_last.iter_mut().for_each(|piece| piece.keep = true);
+        }
     }
 
     /// Steps stay on the page of the figure that shows them: whoever ties has no hand free to turn it. A figure with many
-    /// steps would leave too much white before it, and is parted from the last of them.
+    /// steps would leave too much white before it, and is parted from those after the first.
     fn stay_with_figure(&mut self, from: usize) {
-        const MOST: f64 = 0.65;
+        const MAX_SHARE: f64 = 0.2;
         let pieces = &mut self.galley.pieces[from..];
         let height: Length = pieces.iter().map(|p| p.before + p.height + p.after).sum();
-        if height.fits(self.columns.height * MOST)
+        if height.fits(self.columns.height * MAX_SHARE)
             && let Some((_, all_but_last)) = pieces.split_last_mut()
         {
             all_but_last.iter_mut().for_each(|piece| piece.keep = true);
+        } else {
+            let figures = pieces.iter().position(|piece| piece.step).unwrap_or(pieces.len());
+            pieces[..figures].iter_mut().for_each(|piece| piece.keep = true);
         }
     }
 
@@ -213,9 +245,10 @@ impl<'a> Setting<'a> {
     }
 
     fn title(&mut self, title: &str, anchor: Anchor, node: NodeId) {
-        let style = self.setter.style("heading-1").clone();
+        let style = self.setter.style(StyleName::Heading1).clone();
         let heading = self.structure.add(Role::Heading(1), Some(node));
-        let lines = self.setter.paragraph("heading-1", &vec![Inline::Plain(title.to_string())], self.columns.full);
+        let lines =
+            self.setter.paragraph(StyleName::Heading1, &vec![Inline::Plain(title.to_string())], self.columns.full);
         let mut items = Vec::new();
         let rule = self.edition.look.section_rule;
         if rule > Length::ZERO {
@@ -245,7 +278,7 @@ impl<'a> Setting<'a> {
     fn block(&mut self, block: &Block, manuscript: &Manuscript, node: NodeId) {
         match block {
             Block::Heading(level, text) => self.heading(*level, text, node),
-            Block::Paragraph(style, text) => self.paragraph(style, text, node),
+            Block::Paragraph(style, text) => self.paragraph(*style, text, node),
             Block::Steps(steps) => self.steps(steps, node),
             Block::Bullets(entries) => self.bullets(entries, node),
             Block::Ticks(lines) => self.ticks(lines, node),
@@ -253,6 +286,7 @@ impl<'a> Setting<'a> {
             Block::Table(table) => table::set(self, table, node),
             Block::Figure(figure) => self.figure(figure, node),
             Block::HungPanel(hung) => self.hung_panel(hung, node),
+            Block::Fleece(fleece) => self.fleece(fleece, node),
             Block::AsKnotted(drawing) => {
                 let room = Size::new(self.columns.full, self.columns.height * 0.6);
                 self.as_knotted(drawing, room, node);
@@ -266,9 +300,10 @@ impl<'a> Setting<'a> {
             Block::Chart(chart) => self.chart(chart, node),
             Block::Rows(rows) => self.rows(rows, node),
             Block::Ruler { caption, ends, alt } => self.ruler(caption, ends, alt, node),
+            Block::Codes(codes) => self.codes(codes, node),
             Block::FillIn(lines) => self.fill_in(lines, &manuscript.furniture.blank, node),
             Block::Contents => self.contents(manuscript, node),
-            Block::NewPage => self.push(Piece { kind: Kind::NewPage, ..Piece::default() }),
+            Block::NewPage => self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() }),
             Block::InLanguage(tag, blocks) => self.in_language(tag, node, |setting| {
                 blocks.iter().for_each(|block| setting.block(block, manuscript, node));
             }),
@@ -290,27 +325,24 @@ impl<'a> Setting<'a> {
         let chart = self.chart;
         self.chart += 1;
         let parts = self.parts;
-        for page in 0..parts.sheets[chart].key_pages() {
-            self.push(Piece { kind: Kind::Key(chart, page), ..Piece::default() });
-        }
         let sheets = &parts.sheets[chart].plan.sheets;
         for (at, sheet) in sheets.iter().enumerate() {
-            self.push(Piece { kind: Kind::Sheet(chart, at), ..Piece::default() });
+            self.push(Piece { kind: PieceKind::Sheet(chart, at), ..Piece::default() });
             let ends_rank = sheets.get(at + 1).is_none_or(|next| next.down != sheet.down);
             let Some(rows) = block.alongside.get(sheet.own_rows()).filter(|rows| ends_rank && !rows.is_empty()) else {
                 continue;
             };
-            let title = super::chart::fill(&block.words.rows, &super::chart::range_words(&sheet.own_rows()));
+            let title = filled(&block.words.rows, &super::chart::range_words(&sheet.own_rows()));
             self.heading(2, &vec![Inline::Plain(title)], node);
             self.rows(rows, node);
         }
     }
 
     fn heading(&mut self, level: u8, text: &Text, node: NodeId) {
-        let name = if level <= 2 { "heading-2" } else { "heading-3" };
+        let name = if level <= 2 { StyleName::Heading2 } else { StyleName::Heading3 };
         let style = self.setter.style(name).clone();
         let heading = self.structure.add(Role::Heading(level.clamp(2, 3)), Some(node));
-        let outline = (level <= 2).then(|| (2, words_of(text)));
+        let outline = (level <= 2).then(|| (2, unmarked(text)));
         let anchors = vec![Anchor { section: None, outline }];
         let hangs = level <= 2 && self.columns.side > Length::ZERO;
         let (left, measure) = if hangs { (Length::ZERO, self.columns.side) } else { self.text_column() };
@@ -343,7 +375,7 @@ impl<'a> Setting<'a> {
         (self.columns.text_left, self.columns.text)
     }
 
-    fn paragraph(&mut self, style: &str, text: &Text, node: NodeId) {
+    fn paragraph(&mut self, style: StyleName, text: &Text, node: NodeId) {
         let paragraph = self.structure.add(Role::Paragraph, Some(node));
         let (left, measure) = self.text_column();
         self.lines(style, text, left, measure, paragraph, Keep::Loose);
@@ -352,7 +384,7 @@ impl<'a> Setting<'a> {
     /// Sets text as one piece a line. Returns the index of the first piece.
     pub(super) fn lines(
         &mut self,
-        name: &str,
+        name: StyleName,
         text: &Text,
         left: Length,
         measure: Length,
@@ -407,7 +439,7 @@ impl<'a> Setting<'a> {
         marks: &[Mark],
         at: Point,
         style: &Style,
-        items: &mut Vec<Placed>,
+        items: &mut Vec<PlacedItem>,
     ) {
         for (tag, run) in &line.runs {
             let (target, label) = match text.get(*tag) {
@@ -415,14 +447,14 @@ impl<'a> Setting<'a> {
                 // The page is filled in by make-up, which knows where sections came to stand.
                 Some(Inline::PageOf(section)) => {
                     let page = [("page", run.text.clone())];
-                    let label = super::chart::fill(&self.parts.pictures.furniture.page, &page);
-                    (Target::Address(format!("section:{section}")), label)
+                    let label = filled(&self.parts.pictures.furniture.page, &page);
+                    (Target::Section(*section), label)
                 }
                 _ => continue,
             };
             let width: Length = run.glyphs.iter().map(|g| g.advance).sum();
             let area = Rect::new(at.x + run.origin.x, at.y - style.size * 0.8, width, style.size * 1.1);
-            items.push(Placed { mark: marks[*tag], item: Item::Link(Link { area, target, label }) });
+            items.push(PlacedItem { mark: marks[*tag], item: Item::Link(Link { area, target, label }) });
         }
         line.place_by(at, |tag| marks.get(tag).copied().unwrap_or(LAYOUT), items);
     }
@@ -430,7 +462,7 @@ impl<'a> Setting<'a> {
     /// How much larger boxes, arrows and patches of colour are than beside running text of the usual size. They grow
     /// more slowly than letters: they are seen, not read.
     pub(super) fn grown(&self) -> f64 {
-        1.0 + ((self.setter.style("body").size / USUAL_TEXT).max(1.0) - 1.0) * 0.5
+        1.0 + ((self.setter.style(StyleName::Body).size / USUAL_TEXT).max(1.0) - 1.0) * 0.5
     }
 }
 
@@ -451,14 +483,4 @@ fn alone(block: &Block) -> Option<&Block> {
         Block::InLanguage(_, blocks) => blocks.first().and_then(alone),
         block => Some(block),
     }
-}
-
-/// The plain words of a text.
-pub fn words_of(text: &Text) -> String {
-    text.iter()
-        .map(|inline| match inline {
-            Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.as_str(),
-            Inline::PageOf(_) => "",
-        })
-        .collect()
 }

@@ -1,11 +1,12 @@
 //! The line that says whose copy a booklet is: how much room a page keeps for it, and the line itself.
 
+use crate::catalogue::FrameName;
 use crate::colour::Colour;
 use crate::diag::Diagnostic;
 use crate::edition::Edition;
-use crate::font::{Features, FontBook, Role};
+use crate::font::{Features, FontBook, FontRole};
 use crate::geom::{Length, Point, Rect, Size};
-use crate::page::{Artifact, Booklet, Frame, Item, LicenceLine, Mark, Page, Placed, TextRun};
+use crate::page::{Artifact, Booklet, Frame, Item, LicenceLine, Mark, Page, PlacedItem, TextRun};
 use crate::text;
 use std::sync::Arc;
 
@@ -35,7 +36,7 @@ pub(super) fn room(edition: &Edition) -> LicenceLine {
 /// Diagnostics without a place: a character that no face has, or a line too long for the room.
 pub fn set(words: &str, room: Size, book: &FontBook, language: &str) -> Result<Booklet, Vec<Diagnostic>> {
     let size = room.height * TYPE;
-    let shaped = text::shape_line(book, book.role(Role::Figures), size, words, Features::default(), language);
+    let shaped = text::shape_line(book, book.role(FontRole::Figures), size, words, Features::default(), language);
     let mut faults: Vec<Diagnostic> = shaped.missing.diagnostics().into_iter().collect();
     if !shaped.width.fits(room.width) {
         faults.push(
@@ -67,11 +68,11 @@ pub fn set(words: &str, room: Size, book: &FontBook, language: &str) -> Result<B
             actual: None,
             turn: 0.0,
         };
-        items.push(Placed { mark: Mark::Artifact(Artifact::Footer), item: Item::Text(run) });
+        items.push(PlacedItem { mark: Mark::Artifact(Artifact::Footer), item: Item::Text(run) });
         x += width;
     }
     let area = Rect { origin: Point::default(), size: room };
-    let frames = vec![Frame { name: "licence-line", area, items }];
+    let frames = vec![Frame { name: FrameName::LicenceLine, area, items }];
     let page = Page { trim: room, bleed: Length::ZERO, label: String::new(), frames };
     Ok(Booklet { pages: vec![page], ..Booklet::default() })
 }

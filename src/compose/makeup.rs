@@ -1,38 +1,47 @@
 //! Make-up: the galley is cut into pages. Pieces that keep together are placed together; what hangs in the side column
 //! is never run over.
+//!
+//! Long, and one subject: one walk over the galley, page by page.
 
 use super::Colours;
 use super::chart::{ChartSheets, Folios};
-use super::galley::{Anchor, Columns, Galley, Kind, Piece, RepeatedHead};
+use super::galley::{Anchor, ColumnWidths, Galley, Piece, PieceKind, RepeatedHead};
 use super::notes::NotePages;
-use super::setting::{SetLine, Setter};
+use super::setting::{Landmark, SetLine, Setter};
+use crate::catalogue::{FrameName, SectionName, StyleName};
 use crate::edition::{Edition, Ink};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::Furniture;
-use crate::page::{Artifact, Frame, Item, Mark, NodeId, OutlineEntry, Page, Placed, Role, Segment, Structure, Target};
+use crate::markup::filled;
+use crate::page::{
+    Artifact, Frame, Item, Mark, NodeId, OutlineEntry, Page, PlacedItem, Role, Segment, Structure, Target,
+};
 use std::collections::BTreeMap;
 
 /// The size of folios that margins are made for.
 const USUAL_FOLIO: Length = Length::pt(9.0);
 
+/// What is higher than this is no line of text.
+const TALL: Length = Length::pt(34.0);
+
 /// What make-up hands back.
 #[derive(Debug, Default)]
-pub struct MadeUp {
+pub struct MakeUp {
     /// Pages.
     pub pages: Vec<Page>,
     /// Outline.
     pub outline: Vec<OutlineEntry>,
     /// Folio of every section and of every sheet.
-    pub folios: BTreeMap<String, String>,
+    pub folios: BTreeMap<Landmark, String>,
     /// Page index and height of every section.
-    pub places: BTreeMap<String, (usize, Length)>,
+    pub places: BTreeMap<SectionName, (usize, Length)>,
 }
 
 /// The text area of an upright right page, or of any where pages do not face each other: the spine at the left.
 pub fn text_area(edition: &Edition) -> Rect {
     let paper = &edition.paper;
     // The foot line must never read as the next line of the text: the larger both are, the farther they stand apart.
-    let foot = (edition.look.style("folio").size - USUAL_FOLIO).max(Length::ZERO);
+    let foot = (edition.look.style(StyleName::Folio).size - USUAL_FOLIO).max(Length::ZERO);
     Rect::new(
         paper.inner,
         paper.top,
@@ -42,12 +51,12 @@ pub fn text_area(edition: &Edition) -> Rect {
 }
 
 /// The columns of the text area.
-pub fn columns(edition: &Edition) -> Columns {
+pub fn columns(edition: &Edition) -> ColumnWidths {
     let area = text_area(edition);
     let side = if edition.look.side_heads { edition.paper.side } else { Length::ZERO };
     let gutter = if side > Length::ZERO { edition.look.gutter } else { Length::ZERO };
     let text_left = side + gutter;
-    Columns {
+    ColumnWidths {
         full: area.size.width,
         text_left,
         text: (area.size.width - text_left).min(edition.look.measure),
@@ -59,22 +68,22 @@ pub fn columns(edition: &Edition) -> Columns {
 struct PageMaker<'a> {
     edition: &'a Edition,
     area: Rect,
-    made: MadeUp,
-    open: Option<Open>,
+    made: MakeUp,
+    open: Option<OpenPage>,
 }
 
 /// The page that is being filled.
-struct Open {
-    items: Vec<Placed>,
+struct OpenPage {
+    items: Vec<PlacedItem>,
     y: Length,
     side_y: Length,
     foot: Vec<Piece>,
     empty: bool,
 }
 
-impl Open {
-    fn new() -> Open {
-        Open { items: Vec::new(), y: Length::ZERO, side_y: Length::ZERO, foot: Vec::new(), empty: true }
+impl OpenPage {
+    fn new() -> OpenPage {
+        OpenPage { items: Vec::new(), y: Length::ZERO, side_y: Length::ZERO, foot: Vec::new(), empty: true }
     }
 }
 
@@ -83,27 +92,14 @@ struct SheetFolios<'a> {
     /// The folio of the first sheet where one follows the other.
     first: usize,
     /// Where everything came to stand the last time.
-    known: &'a BTreeMap<String, String>,
+    known: &'a BTreeMap<Landmark, String>,
 }
 
 impl Folios for SheetFolios<'_> {
     fn folio(&self, sheet: usize) -> String {
         let one_after_another = || (self.first + sheet + 1).to_string();
-        self.known.get(&sheet_name(self.chart, sheet)).cloned().unwrap_or_else(one_after_another)
+        self.known.get(&Landmark::Sheet { chart: self.chart, sheet }).cloned().unwrap_or_else(one_after_another)
     }
-    fn key(&self) -> String {
-        self.known.get(&key_name(self.chart)).cloned().unwrap_or_default()
-    }
-}
-
-/// The name of a sheet among the folios. No section is called so.
-fn sheet_name(chart: usize, sheet: usize) -> String {
-    format!("chart {chart}, sheet {sheet}")
-}
-
-/// The name of a key's first page among the folios. No section is called so.
-fn key_name(chart: usize) -> String {
-    format!("chart {chart}, key")
 }
 
 /// Makes the galley up into pages.
@@ -115,17 +111,18 @@ pub fn make_up(
     structure: &mut Structure,
     chart_nodes: &[NodeId],
     (furniture, colours): (&Furniture, Colours),
-) -> MadeUp {
-    let mut maker = PageMaker { edition, area: text_area(edition), made: MadeUp::default(), open: None };
+) -> MakeUp {
+    let mut maker = PageMaker { edition, area: text_area(edition), made: MakeUp::default(), open: None };
     let mut heads = galley.heads;
     let mut pieces = galley.pieces;
     stay_with_headings(&mut pieces);
+    super::fit::fit(&mut pieces, &heads, maker.area.size.height);
     let mut pieces = pieces.into_iter().peekable();
     let mut waiting: Vec<Anchor> = Vec::new();
     while let Some(piece) = pieces.next() {
         match piece.kind {
-            Kind::NewPage => maker.close(),
-            Kind::Key(chart, _) | Kind::Sheet(chart, _) => {
+            PieceKind::NewPage => maker.close(),
+            PieceKind::Sheet(chart, sheet) => {
                 maker.close();
                 let page = maker.made.pages.len();
                 for anchor in waiting.drain(..) {
@@ -133,36 +130,25 @@ pub fn make_up(
                 }
                 let label = (page + 1).to_string();
                 let (node, sheets) = (chart_nodes[chart], &sheets[chart]);
-                let items = match piece.kind {
-                    Kind::Sheet(_, sheet) => {
-                        let folios = SheetFolios { chart, first: page.saturating_sub(sheet), known: &setter.pages };
-                        maker.made.folios.insert(sheet_name(chart, sheet), label.clone());
-                        sheets.draw(sheet, setter, &folios, structure, node)
-                    }
-                    Kind::Key(_, at) => {
-                        if at == 0 {
-                            maker.made.folios.insert(key_name(chart), label.clone());
-                        }
-                        sheets.draw_key(at, setter, structure, node)
-                    }
-                    Kind::Flow | Kind::NewPage | Kind::Foot => Vec::new(),
-                };
+                let folios = SheetFolios { chart, first: page.saturating_sub(sheet), known: &setter.pages };
+                maker.made.folios.insert(Landmark::Sheet { chart, sheet }, label.clone());
+                let items = sheets.draw(sheet, setter, &folios, structure, node);
                 let (trim, area) = sheets.page();
-                let frames = vec![Frame { name: "chart", area, items }];
+                let frames = vec![Frame { name: FrameName::Chart, area, items }];
                 maker.made.pages.push(Page { trim, bleed: Length::ZERO, label, frames });
             }
-            Kind::Foot => maker.open().foot.push(piece),
-            Kind::Flow => {
+            PieceKind::Foot => maker.open().foot.push(piece),
+            PieceKind::Flow => {
                 // An empty piece with an anchor only marks the place of what follows.
-                let chart_follows = matches!(pieces.peek().map(|p| p.kind), Some(Kind::Key(..) | Kind::Sheet(..)));
+                let chart_follows = matches!(pieces.peek().map(|p| p.kind), Some(PieceKind::Sheet(..)));
                 if chart_follows && piece.items.is_empty() {
                     waiting.extend(piece.anchors);
                     continue;
                 }
                 let mut group = vec![piece];
                 while group.last().is_some_and(|p| p.keep)
-                    && pieces.peek().is_some_and(|p| p.kind == Kind::Flow)
-                    && group_height(&group) <= maker.area.size.height
+                    && pieces.peek().is_some_and(|p| p.kind == PieceKind::Flow)
+                    && group_height(&group, 1.0) <= maker.area.size.height
                 {
                     group.extend(pieces.next());
                 }
@@ -190,42 +176,48 @@ fn stay_with_headings(pieces: &mut [Piece]) {
             continue;
         }
         let (mut lines, mut end) = (0, at);
-        while lines < 2 && pieces.get(end + 1).is_some_and(|piece| piece.kind == Kind::Flow) {
+        while lines < 2 && pieces.get(end + 1).is_some_and(|piece| piece.kind == PieceKind::Flow) {
             end += 1;
-            lines += usize::from(!pieces[end].heading && pieces[end].height > Length::ZERO);
+            // A figure, a list in one piece: as good as several lines.
+            lines += match &pieces[end] {
+                piece if piece.heading || piece.height <= Length::ZERO => 0,
+                piece if piece.height > TALL => 2,
+                _ => 1,
+            };
         }
         pieces[at..end].iter_mut().for_each(|piece| piece.keep = true);
     }
 }
 
-fn group_height(group: &[Piece]) -> Length {
+/// The height of pieces that keep together, with their white multiplied.
+pub(super) fn group_height(group: &[Piece], factor: f64) -> Length {
     let mut y = Length::ZERO;
     let mut side = Length::ZERO;
     for (i, piece) in group.iter().enumerate() {
         if i > 0 {
-            y += piece.before;
+            y += piece.before * factor;
         }
         if piece.wide || piece.side > Length::ZERO {
-            let before = if i > 0 && side > Length::ZERO { piece.before } else { Length::ZERO };
+            let before = if i > 0 && side > Length::ZERO { piece.before * factor } else { Length::ZERO };
             y = y.max(side + before);
         }
         side = side.max(y + piece.side);
         y += piece.height;
         if i + 1 < group.len() {
-            y += piece.after;
+            y += piece.after * factor;
         }
     }
     y.max(side)
 }
 
 impl PageMaker<'_> {
-    fn open(&mut self) -> &mut Open {
-        self.open.get_or_insert_with(Open::new)
+    fn open(&mut self) -> &mut OpenPage {
+        self.open.get_or_insert_with(OpenPage::new)
     }
 
     fn anchor(&mut self, anchor: Anchor, page: usize, y: Length) {
         if let Some(section) = anchor.section {
-            self.made.folios.insert(section.clone(), (page + 1).to_string());
+            self.made.folios.insert(Landmark::Section(section), (page + 1).to_string());
             self.made.places.insert(section, (page, y));
         }
         if let Some((level, title)) = anchor.outline {
@@ -235,7 +227,7 @@ impl PageMaker<'_> {
 
     /// Places pieces that keep together; opens a new page where they do not fit.
     fn place(&mut self, group: Vec<Piece>, heads: &mut [RepeatedHead], structure: &mut Structure) {
-        let height = group_height(&group);
+        let height = group_height(&group, 1.0);
         let room = self.area.size.height;
         let open = self.open();
         let before = if open.empty { Length::ZERO } else { group.first().map_or(Length::ZERO, |p| p.before) };
@@ -248,16 +240,15 @@ impl PageMaker<'_> {
         if !open.empty && !(start + height).fits(room - kept) {
             self.close();
             let first = group.first();
-            if let Some(head) = first.and_then(|p| p.head).and_then(|h| heads.get_mut(h)) {
+            let head = first.and_then(|p| p.head).and_then(|h| heads.get_mut(h));
+            // A row too high for a page that begins with the head again has the whole page.
+            let row = first.map_or(Length::ZERO, |piece| piece.height);
+            if let Some(head) = head.filter(|head| (head.height + row).fits(room)) {
                 let items = again(head, first.map_or(&[], |piece| &piece.items), structure);
                 let open = self.open();
                 open.items.extend(items);
                 open.y = head.height;
                 open.empty = false;
-            }
-            if let Some(head_only) = self.open.as_ref().filter(|o| !o.empty && !(o.y + height).fits(room)) {
-                // A row too high for a page even alone: without its head it at least has the whole page.
-                debug_assert!(head_only.y < room);
             }
         }
         for piece in group {
@@ -320,14 +311,14 @@ impl PageMaker<'_> {
             trim: self.edition.paper.size,
             bleed: Length::ZERO,
             label: (page + 1).to_string(),
-            frames: vec![Frame { name: "text", area, items: open.items }],
+            frames: vec![Frame { name: FrameName::Text, area, items: open.items }],
         });
     }
 }
 
 /// The items of a head that is drawn again above a row. It is a row of the table there too, so that whoever begins on that
 /// page hears it; those of the third page and further of a long table are there for the eye alone.
-fn again(head: &mut RepeatedHead, row: &[Placed], structure: &mut Structure) -> Vec<Placed> {
+fn again(head: &mut RepeatedHead, row: &[PlacedItem], structure: &mut Structure) -> Vec<PlacedItem> {
     const SAID_AGAIN: usize = 1;
     head.times += 1;
     let below = row.iter().find_map(|placed| match placed.mark {
@@ -345,11 +336,11 @@ fn again(head: &mut RepeatedHead, row: &[Placed], structure: &mut Structure) -> 
         }
         Mark::Artifact(kind) => Mark::Artifact(kind),
     };
-    head.items.iter().map(|placed| Placed { mark: mark(placed.mark), item: placed.item.clone() }).collect()
+    head.items.iter().map(|placed| PlacedItem { mark: mark(placed.mark), item: placed.item.clone() }).collect()
 }
 
 /// Moves a placed item.
-pub fn shift(placed: &mut Placed, dx: Length, dy: Length) {
+pub fn shift(placed: &mut PlacedItem, dx: Length, dy: Length) {
     match &mut placed.item {
         Item::Text(run) => run.origin = run.origin.moved(dx, dy),
         Item::Shape(shape) => {
@@ -399,11 +390,11 @@ fn is_left(edition: &Edition, page: usize) -> bool {
 fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &Furniture) {
     let count = pages.len();
     for (number, page) in pages.iter_mut().enumerate() {
-        let cover = number == 0 && count > 1 && edition.sections.first().is_some_and(|s| s == "cover");
+        let cover = number == 0 && count > 1 && edition.sections.first().is_some_and(|s| *s == SectionName::Cover);
         if cover {
             continue;
         }
-        let on_sheet = page.frames.first().is_some_and(|f| f.name == "chart");
+        let on_sheet = page.frames.first().is_some_and(|f| f.name == FrameName::Chart);
         let Size { width, height } = page.trim;
         let mirrored = is_left(edition, number);
         let (left, right) = match (on_sheet, mirrored) {
@@ -411,7 +402,7 @@ fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &F
             (false, false) => (edition.paper.inner, width - edition.paper.outer),
             (false, true) => (edition.paper.outer, width - edition.paper.inner),
         };
-        let place = |line: SetLine, near: bool, y: Length, mark: Mark, items: &mut Vec<Placed>| {
+        let place = |line: SetLine, near: bool, y: Length, mark: Mark, items: &mut Vec<PlacedItem>| {
             let x = if near != mirrored { left } else { right - line.width };
             line.place(Point::new(x, y), mark, items);
         };
@@ -422,15 +413,15 @@ fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &F
             };
             let mark = Mark::Artifact(Artifact::Header);
             let mut items = Vec::new();
-            let title = setter.line("head", &furniture.head);
-            let side = setter.line("head", &furniture.head_side);
+            let title = setter.line(StyleName::Head, &furniture.head);
+            let side = setter.line(StyleName::Head, &furniture.head_side);
             let both = title.width + side.width + Length::mm(6.0);
             place(title, true, y, mark, &mut items);
             if both.fits(right - left) {
                 place(side, false, y, mark, &mut items);
             }
             let area = Rect::new(left, y - Length::mm(4.0), right - left, Length::mm(6.0));
-            page.frames.push(Frame { name: "head", area, items });
+            page.frames.push(Frame { name: FrameName::Head, area, items });
         }
         if edition.folio {
             let y = match on_sheet {
@@ -440,8 +431,8 @@ fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &F
             let mark = Mark::Artifact(Artifact::Footer);
             let mut items = Vec::new();
             let values = [("page", page.label.clone()), ("pages", count.to_string())];
-            let folio = setter.line("folio", &super::chart::fill(&furniture.folio, &values));
-            let foot = setter.line("head", &furniture.foot);
+            let folio = setter.line(StyleName::Folio, &filled(&furniture.folio, &values));
+            let foot = setter.line(StyleName::Head, &furniture.foot);
             let both = folio.width + foot.width + Length::mm(6.0);
             let folio_width = folio.width;
             place(folio, false, y, mark, &mut items);
@@ -452,11 +443,11 @@ fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &F
                 free = if mirrored { (free.0, free.1 - foot_width) } else { (free.0 + foot_width, free.1) };
             }
             // Where nothing else is measured against a ruler, the sheets have one.
-            if on_sheet && !edition.sections.iter().any(|section| section == "before-you-start") {
+            if on_sheet && !edition.sections.contains(&SectionName::BeforeYouStart) {
                 foot_ruler(free, y, setter, furniture, mark, &mut items);
             }
             let area = Rect::new(left, y - Length::mm(4.0), right - left, Length::mm(6.0));
-            page.frames.push(Frame { name: "folio", area, items });
+            page.frames.push(Frame { name: FrameName::Folio, area, items });
         }
     }
 }
@@ -468,12 +459,12 @@ fn foot_ruler(
     setter: &Setter,
     furniture: &Furniture,
     mark: Mark,
-    items: &mut Vec<Placed>,
+    items: &mut Vec<PlacedItem>,
 ) {
     const GAP: Length = Length::mm(1.5);
     const LONG: Length = Length::inches(2.0);
     const HIGH: Length = Length::mm(2.0);
-    let [millimetres, inches] = furniture.ruler.each_ref().map(|words| setter.line("label", words));
+    let [millimetres, inches] = furniture.ruler.each_ref().map(|words| setter.line(StyleName::Label, words));
     let wanted = millimetres.width + GAP + LONG + GAP + inches.width;
     // As far from its neighbours as head lines are from each other.
     if !(wanted + Length::mm(6.0)).fits(to - from) {
@@ -485,4 +476,55 @@ fn foot_ruler(
     millimetres.place(Point::new(left, y), mark, items);
     items.extend(super::draw::ruler(bar, HIGH, mark, setter.colour(Ink::Quiet)));
     inches.place(Point::new(after, y), mark, items);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalogue::{EditionName, PaperName};
+    use crate::diag::Report;
+    use crate::edition::{Choice, load};
+    use crate::page::Link;
+    use crate::source::Sources;
+
+    fn named(label: &str) -> PlacedItem {
+        let (area, target) = (Rect::default(), Target::Address("https://example.org".to_owned()));
+        let item = Item::Link(Link { area, target, label: label.to_owned() });
+        PlacedItem { mark: Mark::Artifact(Artifact::Layout), item }
+    }
+
+    fn row(label: &str, height: Length) -> Piece {
+        Piece { height, head: Some(0), items: vec![named(label)], ..Piece::default() }
+    }
+
+    /// The labels on each page of a table whose head is a tenth of a page high, with rows of these shares of a page.
+    fn pages(rows: &[(&str, f64)]) -> Vec<Vec<String>> {
+        let choice = Choice { edition: EditionName::Booklet, own: None, look: None, paper: PaperName::A4 };
+        let edition = load(choice, &mut Sources::in_memory(), &mut Report::new()).expect("it is shipped");
+        let area = text_area(&edition);
+        let high = area.size.height;
+        let head = RepeatedHead { height: high * 0.1, items: vec![named("head")], cells: Vec::new(), times: 0 };
+        let mut maker = PageMaker { edition: &edition, area, made: MakeUp::default(), open: None };
+        let (mut heads, mut structure) = ([head], Structure::default());
+        for (label, share) in rows {
+            maker.place(vec![row(label, high * *share)], &mut heads, &mut structure);
+        }
+        maker.close();
+        let label = |placed: &PlacedItem| match &placed.item {
+            Item::Link(link) => link.label.clone(),
+            _ => String::new(),
+        };
+        let frames = maker.made.pages.iter().map(|page| &page.frames[0]);
+        frames.map(|frame| frame.items.iter().map(label).collect()).collect()
+    }
+
+    #[test]
+    fn a_head_is_drawn_again_above_a_row_that_leaves_it_room() {
+        assert_eq!(pages(&[("a", 0.5), ("b", 0.5), ("c", 0.6)]), [vec!["a", "b"], vec!["head", "c"]]);
+    }
+
+    #[test]
+    fn a_row_as_high_as_a_page_has_the_page_without_the_head() {
+        assert_eq!(pages(&[("a", 0.5), ("b", 0.95), ("c", 0.2)]), [vec!["a"], vec!["b"], vec!["head", "c"]]);
+    }
 }

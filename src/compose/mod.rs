@@ -1,30 +1,28 @@
 //! Manuscript to pages: galley, make-up, tables, chart sheets, figures, furniture. Holds no phrases.
 
-pub mod as_knotted;
 pub mod chart;
 pub mod draw;
-pub mod figure;
+mod fit;
 pub mod galley;
-pub mod hung_panel;
-pub mod inks;
 pub mod licence_line;
 pub mod makeup;
 pub mod notes;
 pub mod setting;
 pub mod shop;
-pub mod symbol;
 pub mod table;
 pub mod tile;
 
-#[cfg(test)]
-mod sketch;
-
+use crate::as_knotted;
+use crate::catalogue::SectionName;
 use crate::colour::Colour;
 use crate::diag::Report;
 use crate::edition::Edition;
+use crate::figure;
 use crate::font::FontBook;
-use crate::geom::{Point, Rect, Size};
+use crate::geom::{Length, Point, Rect, Size};
+use crate::inks;
 use crate::manuscript::{Block, Manuscript};
+use crate::markup::{Inline, Text};
 use crate::page::{Booklet, Item, Role, Structure, Target};
 use chart::ChartSheets;
 use setting::Setter;
@@ -68,64 +66,76 @@ pub struct Parts<'a> {
     sheets: Vec<ChartSheets<'a>>,
     figures: &'a figure::Figures,
     figure_colours: figure::FigureColours,
-    ink: inks::ChartInk,
+    palette: &'a inks::Palette,
     pictures: &'a Manuscript,
     drawings: Drawings,
 }
 
-/// The size of the words in drawings that the room kept for them is made for.
-const USUAL_LABEL: crate::geom::Length = crate::geom::Length::pt(7.5);
-
 /// Drawings that are made already: the galley is set again when page numbers move, and drawing takes longer than setting.
 #[derive(Default)]
 struct Drawings {
-    figures: RefCell<BTreeMap<(String, bool, [u64; 3]), figure::Drawn>>,
-    rows: RefCell<BTreeMap<(String, [u64; 3]), usize>>,
+    figures: RefCell<BTreeMap<(StagesOf, bool, [u64; 3]), figure::DrawnFigure>>,
+    rows: RefCell<BTreeMap<(StagesOf, [u64; 3]), usize>>,
     /// The figure that was read last: what is asked of one figure is asked in a row.
-    last: RefCell<Option<Rc<figure::Figure>>>,
-    panels: RefCell<BTreeMap<[u64; 2], as_knotted::Drawing>>,
+    last: RefCell<Option<(StagesOf, Rc<figure::Figure>)>>,
+    panels: RefCell<BTreeMap<[u64; 2], as_knotted::KnottedDrawing>>,
+}
+
+/// A figure by its name, with those of its stages that are shown; none named: all.
+type Shown<'a> = (&'a str, &'a [usize]);
+/// The same as a key.
+type StagesOf = (String, Vec<usize>);
+
+fn owned((name, stages): Shown) -> StagesOf {
+    (name.to_owned(), stages.to_vec())
 }
 
 impl Parts<'_> {
     /// A figure, drawn for this room and these times the usual size of its words. `None`: there is no figure of this name.
-    fn figure(&self, name: &str, room: Size, grown: f64, mirrored: bool) -> Option<figure::Drawn> {
+    fn figure(&self, shown: Shown, room: Size, grown: f64, mirrored: bool) -> Option<figure::DrawnFigure> {
         let [width, height] = exactly(room);
-        let key = (name.to_owned(), mirrored, [width, height, grown.to_bits()]);
+        let key = (owned(shown), mirrored, [width, height, grown.to_bits()]);
         if let Some(made) = self.drawings.figures.borrow().get(&key) {
             return Some(made.clone());
         }
-        let drawn = self.read_figure(name)?.draw(room, grown, &self.figure_colours, mirrored);
+        let drawn = self.read_figure(shown)?.draw(room, grown, &self.figure_colours, mirrored);
         self.drawings.figures.borrow_mut().insert(key, drawn.clone());
         Some(drawn)
     }
 
-    /// A figure, ready to be drawn.
-    fn read_figure(&self, name: &str) -> Option<Rc<figure::Figure>> {
+    /// A figure with the stages that are shown, ready to be drawn.
+    fn read_figure(&self, shown: Shown) -> Option<Rc<figure::Figure>> {
         let mut last = self.drawings.last.borrow_mut();
         match last.as_ref() {
-            Some(figure) if figure.name == name => Some(Rc::clone(figure)),
+            Some((of, figure)) if *of == owned(shown) => Some(Rc::clone(figure)),
             Some(_) | None => {
-                let figure = Rc::new(self.figures.get(name)?);
-                *last = Some(Rc::clone(&figure));
+                let mut figure = self.figures.get(shown.0)?;
+                if !shown.1.is_empty() {
+                    let mut at = 0..;
+                    figure.panels.retain(|_| at.next().is_some_and(|at| shown.1.contains(&at)));
+                    figure.numbered &= figure.panels.len() > 1;
+                }
+                let figure = Rc::new(figure);
+                *last = Some((owned(shown), Rc::clone(&figure)));
                 Some(figure)
             }
         }
     }
 
     /// In how many rows the stages of a figure stand in this room; none where there is no such figure.
-    fn rows_of_figure(&self, name: &str, room: Size, grown: f64) -> usize {
+    fn rows_of_figure(&self, shown: Shown, room: Size, grown: f64) -> usize {
         let [width, height] = exactly(room);
-        let key = (name.to_owned(), [width, height, grown.to_bits()]);
+        let key = (owned(shown), [width, height, grown.to_bits()]);
         if let Some(rows) = self.drawings.rows.borrow().get(&key) {
             return *rows;
         }
-        let rows = self.read_figure(name).map_or(0, |figure| figure.row_count(room, grown));
+        let rows = self.read_figure(shown).map_or(0, |figure| figure.row_count(room, grown));
         self.drawings.rows.borrow_mut().insert(key, rows);
         rows
     }
 
     /// The panel as knotted. A booklet shows one panel, so the room says which drawing of it is meant.
-    fn as_knotted(&self, grid: &crate::manuscript::AsKnottedGrid, room: Size) -> as_knotted::Drawing {
+    fn as_knotted(&self, grid: &crate::manuscript::AsKnottedGrid, room: Size) -> as_knotted::KnottedDrawing {
         let mut made = self.drawings.panels.borrow_mut();
         let area = Rect { origin: Point::default(), size: room };
         made.entry(exactly(room)).or_insert_with(|| as_knotted::draw(grid, area)).clone()
@@ -148,29 +158,27 @@ pub fn compose(
     ink: inks::ChartInk,
 ) -> Result<Booklet, Report> {
     let charts = || {
-        manuscript.sections.iter().flat_map(|s| &s.blocks).filter_map(|b| match b {
-            Block::Chart(chart) => Some(chart.as_ref()),
-            _ => None,
-        })
+        let blocks = manuscript.sections.iter().flat_map(|s| &s.blocks);
+        blocks.filter_map(|block| if let Block::Chart(chart) = block { Some(chart.as_ref()) } else { None })
     };
     let yarns = yarn_colours(manuscript);
     let look = &edition.look;
     let colours = Colours::of(look, &yarns);
     let mut setter = Setter::new(book, edition, colours, &manuscript.about.language);
+    let palette = palette(manuscript, ink);
     let figures = figure::Figures::shipped();
     let parts = Parts {
-        sheets: charts().map(|c| ChartSheets::new(c, edition, &setter, colours, ink)).collect(),
+        sheets: charts().map(|c| ChartSheets::new(c, edition, &setter, colours, &palette)).collect(),
         figures: &figures,
         figure_colours: figure_colours(colours.accent),
-        ink,
+        palette: &palette,
         pictures: manuscript,
         drawings: Drawings::default(),
     };
     let columns = makeup::columns(edition);
-    let asks_for_pages = manuscript.sections.iter().any(|s| s.id == "contents")
+    let asks_for_pages = manuscript.sections.iter().any(|s| s.id == SectionName::Contents)
         || manuscript.sections.iter().flat_map(|s| &s.blocks).any(asks_for_page)
-        || charts().any(|chart| !chart.alongside.is_empty() || chart.words.alt.contains("{page}"))
-        || parts.sheets.iter().any(|sheets| sheets.key_pages() > 0);
+        || charts().any(|chart| !chart.alongside.is_empty() || chart.words.alt.contains("{page}"));
     // Page numbers stand in the text, so the text is set again until they no longer move; they hardly ever move twice.
     // Many sections are rarely few pages; a wrong guess costs a round.
     let mut with_contents = manuscript.sections.len() > edition.contents_over;
@@ -221,47 +229,84 @@ fn chart_sections(
     document: crate::page::NodeId,
     with_contents: bool,
 ) -> Vec<crate::page::NodeId> {
-    let sections = manuscript.sections.iter().filter(|s| s.id != "contents" || with_contents);
+    let sections = manuscript.sections.iter().filter(|s| s.id != SectionName::Contents || with_contents);
     sections
         .zip(&structure.get(document).children)
         .flat_map(|(section, node)| section.blocks.iter().filter(|b| matches!(b, Block::Chart(_))).map(move |_| *node))
         .collect()
 }
 
+/// Whether words of a block hold the page number of a section.
 fn asks_for_page(block: &Block) -> bool {
-    use crate::manuscript::Inline;
-    let asks = |text: &crate::manuscript::Text| text.iter().any(|i| matches!(i, Inline::PageOf(_)));
+    let asks = |text: &Text| text.iter().any(|inline| matches!(inline, Inline::PageOf(_)));
+    let caption = |caption: &Option<Text>| caption.as_ref().is_some_and(asks);
     match block {
-        Block::Paragraph(_, text) => asks(text),
-        Block::Steps(steps) => steps.iter().any(|s| asks(&s.text)),
+        Block::Heading(_, text) | Block::Paragraph(_, text) | Block::Ruler { caption: text, .. } => asks(text),
+        Block::Steps(steps) => {
+            steps.iter().any(|step| asks(&step.text) || step.cautions.iter().any(|caution| asks(&caution.text)))
+        }
         Block::Bullets(entries) => entries.iter().any(asks),
-        Block::Facts(facts) => facts.iter().any(|(a, b)| asks(a) || asks(b)),
+        Block::Ticks(lines) => lines.iter().any(|line| asks(&line.text)),
+        Block::Facts(pairs) | Block::FillIn(pairs) => pairs.iter().any(|(a, b)| asks(a) || asks(b)),
         Block::Caution(caution) => asks(&caution.text),
-        Block::Table(table) => table.rows.iter().flatten().any(|e| asks(&e.text)),
+        Block::Table(table) => {
+            caption(&table.caption) || caption(&table.note) || table.rows.iter().flatten().any(|cell| asks(&cell.text))
+        }
+        Block::Figure(figure) => caption(&figure.caption),
+        Block::HungPanel(drawing) => caption(&drawing.caption),
+        Block::Fleece(drawing) => caption(&drawing.caption),
+        Block::AsKnotted(drawing) => caption(&drawing.caption),
+        Block::Picture { caption: below, .. } => caption(below),
+        Block::Rows(rows) => rows.iter().any(|row| asks(&row.sentence)),
+        Block::InLanguage(_, blocks) => blocks.iter().any(asks_for_page),
+        Block::Codes(codes) => codes.iter().any(|code| asks(&code.words)),
         Block::Contents => true,
-        _ => false,
+        // A chart is asked by its template and its rows.
+        Block::Chart(_) | Block::Snips(_) | Block::NewPage => false,
     }
 }
 
-/// Links to sections learn their page.
-fn lead_links(booklet: &mut Booklet, places: &std::collections::BTreeMap<String, (usize, crate::geom::Length)>) {
-    for page in &mut booklet.pages {
-        for frame in &mut page.frames {
-            frame.items.retain_mut(|placed| {
-                let Item::Link(link) = &mut placed.item else { return true };
-                let Target::Address(address) = &link.target else { return true };
-                let Some(section) = address.strip_prefix("section:") else { return true };
-                match places.get(section) {
-                    Some((page, y)) => {
-                        link.target = Target::Page(*page, *y);
-                        true
-                    }
-                    // The section is not in this edition: the words stay, the link goes.
-                    None => false,
+/// Links to sections get the page that they lead to.
+fn lead_links(booklet: &mut Booklet, places: &BTreeMap<SectionName, (usize, Length)>) {
+    for frame in booklet.pages.iter_mut().flat_map(|page| &mut page.frames) {
+        frame.items.retain_mut(|placed| {
+            let Item::Link(link) = &mut placed.item else { return true };
+            let Target::Section(section) = link.target else { return true };
+            match places.get(&section) {
+                Some((page, y)) => {
+                    link.target = Target::Page(*page, *y);
+                    true
                 }
-            });
+                // The section is not in this edition: the words stay, the link goes.
+                None => false,
+            }
+        });
+    }
+}
+
+/// The yarns with their symbols, from whatever part of the manuscript shows them, in one ink.
+fn palette(manuscript: &Manuscript, ink: inks::ChartInk) -> inks::Palette {
+    let mut yarns: Vec<(Colour, &str)> = Vec::new();
+    for block in manuscript.sections.iter().flat_map(|s| &s.blocks) {
+        match block {
+            Block::Chart(chart) => {
+                return inks::Palette::new(chart.yarns.iter().map(|y| (y.colour, y.symbol.as_str())), ink);
+            }
+            Block::Ticks(lines) => yarns.extend(lines.iter().filter_map(|l| l.swatch.as_ref()).map(of_swatch)),
+            Block::Table(table) => {
+                yarns.extend(table.rows.iter().flatten().filter_map(|e| e.swatch.as_ref()).map(of_swatch));
+            }
+            Block::Snips(snips) => yarns.extend(snips.iter().map(|snip| of_swatch(&snip.swatch))),
+            _ => {}
         }
     }
+    yarns.sort_unstable();
+    yarns.dedup();
+    inks::Palette::new(yarns, ink)
+}
+
+fn of_swatch(swatch: &crate::manuscript::Swatch) -> (Colour, &str) {
+    (swatch.colour, swatch.symbol.as_str())
 }
 
 /// Colours of the yarns, from whatever part of the manuscript shows them.
@@ -269,25 +314,23 @@ fn yarn_colours(manuscript: &Manuscript) -> Vec<Colour> {
     let blocks = || manuscript.sections.iter().flat_map(|s| &s.blocks);
     // A chart knows all yarns; boxes to tick before it may show the header's alone.
     for block in blocks() {
-        match block {
-            Block::Chart(chart) => return chart.yarns.iter().map(|y| y.colour).collect(),
-            Block::AsKnotted(drawing) => return drawing.grid.colours.clone(),
-            _ => {}
+        if let Block::Chart(chart) = block {
+            return chart.yarns.iter().map(|yarn| yarn.colour).collect();
+        }
+        if let Block::AsKnotted(drawing) = block {
+            return drawing.grid.colours.clone();
         }
     }
     for block in blocks() {
-        match block {
-            Block::Ticks(lines) if lines.iter().any(|l| l.swatch.is_some()) => {
-                return lines.iter().filter_map(|l| l.swatch.as_ref().map(|s| s.colour)).collect();
-            }
-            Block::Table(table) => {
-                let found: Vec<Colour> =
-                    table.rows.iter().flatten().filter_map(|e| e.swatch.as_ref().map(|s| s.colour)).collect();
-                if !found.is_empty() {
-                    return found;
-                }
-            }
-            _ => {}
+        let swatches: Vec<_> = if let Block::Ticks(lines) = block {
+            lines.iter().filter_map(|line| line.swatch.as_ref()).collect()
+        } else if let Block::Table(table) = block {
+            table.rows.iter().flatten().filter_map(|cell| cell.swatch.as_ref()).collect()
+        } else {
+            continue;
+        };
+        if !swatches.is_empty() {
+            return swatches.iter().map(|swatch| swatch.colour).collect();
         }
     }
     Vec::new()

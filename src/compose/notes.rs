@@ -2,10 +2,11 @@
 
 use super::setting::Setter;
 use super::{Colours, draw};
+use crate::catalogue::{FrameName, StyleName};
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Furniture, Inline};
-use crate::page::{Frame, Mark, OutlineEntry, Page, Placed, Role, Structure};
+use crate::page::{Frame, Mark, OutlineEntry, Page, PlacedItem, Role, Structure};
 
 /// From line to line: as paper for ordinary writing is ruled (common practice, no source).
 const LINE: Length = Length::mm(8.0);
@@ -56,13 +57,13 @@ impl NotePages<'_> {
                 trim,
                 bleed: Length::ZERO,
                 label: (number + 1).to_string(),
-                frames: vec![Frame { name: "text", area, items }],
+                frames: vec![Frame { name: FrameName::Text, area, items }],
             });
         }
     }
 
     /// Rule, title and sentence; says where they end.
-    fn head(&self, area: Rect, structure: &mut Structure, items: &mut Vec<Placed>) -> Length {
+    fn head(&self, area: Rect, structure: &mut Structure, items: &mut Vec<PlacedItem>) -> Length {
         let section = structure.add(Role::Section, structure.root());
         let rule = self.edition.look.section_rule;
         let mut y = area.top();
@@ -73,8 +74,8 @@ impl NotePages<'_> {
         }
         y += ABOVE_TITLE;
         for (style, words, role) in [
-            ("heading-1", &self.furniture.notes, Role::Heading(1)),
-            ("note", &self.furniture.notes_use, Role::Paragraph),
+            (StyleName::Heading1, &self.furniture.notes, Role::Heading(1)),
+            (StyleName::Note, &self.furniture.notes_use, Role::Paragraph),
         ] {
             let node = structure.add(role, Some(section));
             let set = self.setter.style(style).clone();
@@ -88,7 +89,7 @@ impl NotePages<'_> {
         y
     }
 
-    fn lines(&self, area: Rect, from: Length, items: &mut Vec<Placed>) {
+    fn lines(&self, area: Rect, from: Length, items: &mut Vec<PlacedItem>) {
         let mut y = from + LINE;
         while y.fits(area.bottom()) {
             let ends = (Point::new(area.left(), y), Point::new(area.right(), y));

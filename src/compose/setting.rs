@@ -1,14 +1,16 @@
 //! Sets text in the edition's styles: the one place where compose meets `text` and `font`.
 
-use super::Colours;
+use super::{Colours, draw};
+use crate::catalogue::{SectionName, StyleName};
 use crate::colour::Colour;
 use crate::diag::Report;
 use crate::edition::{Edition, Ink, Style};
-use crate::font::{Features, FontBook, Role};
-use crate::geom::{Length, Point};
-use crate::manuscript::{Inline, Text};
-use crate::page::{Item, Mark, Placed, TextRun};
-use crate::text::{self, Measure, Missing, ParagraphStyle, Stretch};
+use crate::font::{Features, FontBook, FontRole};
+use crate::geom::{Length, Point, Rect};
+use crate::inks;
+use crate::markup::{Inline, Text};
+use crate::page::{CellInk, Item, Mark, PlacedItem, TextRun};
+use crate::text::{self, LineRun, Measure, Missing, ParagraphStyle, TextSpan};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -20,11 +22,13 @@ pub struct SetLine {
     pub width: Length,
     /// Runs with their stretch's number; origins are relative to the baseline's left end.
     pub runs: Vec<(usize, TextRun)>,
+    /// Symbols among the words: where each stands, relative to the baseline's left end, and how it looks.
+    pub symbols: Vec<(Rect, CellInk)>,
 }
 
 impl SetLine {
     /// Puts the line's left end at `at`.
-    pub fn place(self, at: Point, mark: Mark, out: &mut Vec<Placed>) {
+    pub fn place(self, at: Point, mark: Mark, out: &mut Vec<PlacedItem>) {
         self.place_by(at, |_| mark, out);
     }
     /// The same with other words to be spoken instead of it.
@@ -36,30 +40,65 @@ impl SetLine {
         self
     }
     /// Puts the line's left end at `at`; each run takes the mark of its stretch.
-    pub fn place_by(self, at: Point, mark: impl Fn(usize) -> Mark, out: &mut Vec<Placed>) {
+    pub fn place_by(self, at: Point, mark: impl Fn(usize) -> Mark, out: &mut Vec<PlacedItem>) {
         for (stretch, mut run) in self.runs {
             run.origin = run.origin.moved(at.x, at.y);
-            out.push(Placed { mark: mark(stretch), item: Item::Text(run) });
+            out.push(PlacedItem { mark: mark(stretch), item: Item::Text(run) });
+        }
+        for (area, ink) in self.symbols {
+            let area = Rect { origin: area.origin.moved(at.x, at.y), ..area };
+            out.extend(draw::sample(area, ink, SYMBOL_FRAME));
         }
     }
 }
 
 /// The faces of strong and of italic words among those of a face: of its own family. Emphasis inside italic stands
 /// upright; the family for figures has no italic, so there emphasis is strong, and plain among strong words.
-fn emphasis(face: &str) -> (&'static str, &'static str) {
+fn emphasis(face: FontRole) -> (FontRole, FontRole) {
     match face {
-        "text-italic" => ("text-strong", "text"),
-        "figures" => ("figures-strong", "figures-strong"),
-        "figures-strong" => ("figures-strong", "figures"),
-        _ => ("text-strong", "text-italic"),
+        FontRole::TextItalic => (FontRole::TextStrong, FontRole::Text),
+        FontRole::Figures => (FontRole::FiguresStrong, FontRole::FiguresStrong),
+        FontRole::FiguresStrong => (FontRole::FiguresStrong, FontRole::Figures),
+        FontRole::Text | FontRole::TextStrong | FontRole::Fallback => (FontRole::TextStrong, FontRole::TextItalic),
     }
 }
 
 /// The style of the rows in words, and how many times as wide as usual the space between two of their sentences is: the eye
 /// that comes back from a knot finds where the next thing to do begins. Less than half a letter's size, or it would part
 /// columns.
-const ROWS: &str = "rows";
+const ROWS: StyleName = StyleName::Rows;
 const BETWEEN_SENTENCES: f64 = 2.0;
+
+/// What has a folio that other pages name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Landmark {
+    /// The first page of a section.
+    Section(SectionName),
+    /// A sheet of a chart, both by their numbers from 0.
+    Sheet {
+        /// Which chart.
+        chart: usize,
+        /// Which of its sheets.
+        sheet: usize,
+    },
+}
+
+/// Side of a symbol's box among words and the room before and after it, as parts of the letters' size: as large as a line bears, so
+/// that the symbol is about as high as in a cell of 4 mm beside text of 10 pt.
+const SYMBOL: f64 = 1.1;
+const BEFORE_SYMBOL: f64 = 0.24;
+const AFTER_SYMBOL: f64 = 0.27;
+
+/// Round a symbol's box: clearly lighter than the symbol, so that a frame is not taken for a part of it.
+const SYMBOL_FRAME: Colour = Colour::new(0x76, 0x76, 0x76);
+
+/// A yarn's symbol among words, black on white whatever ink the chart has: `left` of the line's baseline.
+fn symbol(name: &str, style: &Style, left: Length) -> (Rect, CellInk) {
+    let side = style.size * SYMBOL;
+    // The middle of the capitals.
+    let area = Rect::new(left + style.size * BEFORE_SYMBOL, style.size * -0.34 - side / 2.0, side, side);
+    (area, CellInk { ground: None, mark: inks::mark(name, area.size), colour: Colour::BLACK })
+}
 
 /// Sets text.
 pub struct Setter<'a> {
@@ -67,11 +106,11 @@ pub struct Setter<'a> {
     edition: &'a Edition,
     colours: Colours,
     language: &'a str,
-    /// Folios of sections as far as they are known, for [`Inline::PageOf`].
-    pub pages: BTreeMap<String, String>,
+    /// Folios as far as they are known, for [`Inline::PageOf`].
+    pub pages: BTreeMap<Landmark, String>,
     missing: RefCell<Missing>,
     /// Paragraphs by style, measure and words, as often as they were set.
-    kept: RefCell<BTreeMap<(String, u64, Text), Vec<Vec<SetLine>>>>,
+    kept: RefCell<BTreeMap<(StyleName, u64, Text), Vec<Vec<SetLine>>>>,
     /// Whether what is set is set for the first time.
     first: Cell<bool>,
 }
@@ -91,12 +130,16 @@ impl<'a> Setter<'a> {
         }
     }
     /// From here on all is set again, with these folios.
-    pub fn again(&mut self, pages: BTreeMap<String, String>) {
+    pub fn again(&mut self, pages: BTreeMap<Landmark, String>) {
         self.pages = pages;
         self.first.set(false);
     }
+    /// The folio of a section, where it is known.
+    pub fn page_of(&self, section: SectionName) -> Option<&str> {
+        self.pages.get(&Landmark::Section(section)).map(String::as_str)
+    }
     /// A style of the look.
-    pub fn style(&self, name: &str) -> &Style {
+    pub fn style(&self, name: StyleName) -> &Style {
         self.edition.look.style(name)
     }
     /// A colour role's colour.
@@ -108,12 +151,12 @@ impl<'a> Setter<'a> {
         }
     }
     /// One line of plain text that is not broken.
-    pub fn line(&self, style: &str, text: &str) -> SetLine {
+    pub fn line(&self, style: StyleName, text: &str) -> SetLine {
         let style = self.style(style);
-        self.shape(style, &style.face, text, style.size, self.colour(style.colour))
+        self.shape(style, text, style.size, self.colour(style.colour))
     }
     /// Width of the longest piece that a line end leaves together: a word, or with `apart` a syllable with its hyphen.
-    pub fn longest_piece(&self, style: &str, content: &str, apart: bool) -> Length {
+    pub fn longest_piece(&self, style: StyleName, content: &str, apart: bool) -> Length {
         let spaces: &[char] = if apart { &[' ', '\u{a0}', '\u{202f}'] } else { &[' '] };
         let mut longest = Length::ZERO;
         for word in content.split(spaces) {
@@ -136,12 +179,12 @@ impl<'a> Setter<'a> {
         line
     }
     /// The same in another size and colour.
-    pub fn line_in(&self, style: &str, text: &str, size: Length, colour: Colour) -> SetLine {
+    pub fn line_in(&self, style: StyleName, text: &str, size: Length, colour: Colour) -> SetLine {
         let style = self.style(style);
-        self.shape(style, &style.face, text, size, colour)
+        self.shape(style, text, size, colour)
     }
     /// One line in a style's size, or as much smaller as it must be to keep within `room`.
-    pub fn line_within(&self, style: &str, text: &str, room: Length) -> SetLine {
+    pub fn line_within(&self, style: StyleName, text: &str, room: Length) -> SetLine {
         let line = self.line(style, text);
         if line.width.fits(room) || line.width <= Length::ZERO {
             return line;
@@ -149,9 +192,9 @@ impl<'a> Setter<'a> {
         let style_of = self.style(style);
         self.line_in(style, text, style_of.size * (room / line.width), self.colour(style_of.colour))
     }
-    fn shape(&self, style: &Style, face: &str, text: &str, size: Length, colour: Colour) -> SetLine {
+    fn shape(&self, style: &Style, text: &str, size: Length, colour: Colour) -> SetLine {
         let features = Features { tabular: style.tabular, ..Features::default() };
-        let shaped = text::shape_line(self.book, self.face(face), size, text, features, self.language);
+        let shaped = text::shape_line(self.book, self.book.role(style.face), size, text, features, self.language);
         self.missing.borrow_mut().extend(shaped.missing);
         let mut x = Length::ZERO;
         let mut runs = Vec::with_capacity(shaped.pieces.len());
@@ -170,18 +213,15 @@ impl<'a> Setter<'a> {
             runs.push((0, run));
             x += width;
         }
-        SetLine { width: shaped.width, runs }
-    }
-    fn face(&self, name: &str) -> crate::page::FaceId {
-        self.book.role(Role::from_name(name).unwrap_or(Role::Text))
+        SetLine { width: shaped.width, runs, symbols: Vec::new() }
     }
     /// A paragraph in a style, broken to `measure`. Runs carry the number of their inline. What is set the first time is
     /// kept for the next: the galley is set again when page numbers move, and few paragraphs have one.
-    pub fn paragraph(&self, style: &str, content: &Text, measure: Length) -> Vec<SetLine> {
+    pub fn paragraph(&self, style: StyleName, content: &Text, measure: Length) -> Vec<SetLine> {
         if content.iter().any(|inline| matches!(inline, Inline::PageOf(_))) {
             return self.set(self.style(style), content, measure, 1.0);
         }
-        let key = (style.to_owned(), measure.to_pt().to_bits(), content.clone());
+        let key = (style, measure.to_pt().to_bits(), content.clone());
         if !self.first.get()
             && let Some(lines) = self.kept.borrow_mut().get_mut(&key).and_then(Vec::pop)
         {
@@ -202,30 +242,31 @@ impl<'a> Setter<'a> {
     fn set(&self, style: &Style, content: &Text, measure: Length, between: f64) -> Vec<SetLine> {
         let colour = self.colour(style.colour);
         let features = Features { tabular: style.tabular, ..Features::default() };
-        let (strong, italic) = emphasis(&style.face);
-        let texts: Vec<(&str, &str, Colour)> = content
+        let (strong, italic) = emphasis(style.face);
+        let texts: Vec<(FontRole, &str, Colour)> = content
             .iter()
             .map(|inline| match inline {
-                Inline::Plain(t) => (style.face.as_str(), t.as_str(), colour),
+                Inline::Plain(t) => (style.face, t.as_str(), colour),
                 Inline::Strong(t) => (strong, t.as_str(), colour),
                 Inline::Italic(t) => (italic, t.as_str(), colour),
-                Inline::Address(words, _) => (style.face.as_str(), words.as_str(), self.colours.accent),
-                Inline::PageOf(section) => {
-                    (style.face.as_str(), self.pages.get(section).map_or("00", String::as_str), colour)
-                }
+                Inline::Address(words, _) => (style.face, words.as_str(), self.colours.accent),
+                Inline::PageOf(section) => (style.face, self.page_of(*section).unwrap_or("00"), colour),
+                Inline::Symbol(_) => (style.face, text::OBJECT, colour),
             })
             .collect();
-        let stretches: Vec<Stretch> = texts
+        let stretches: Vec<TextSpan> = texts
             .iter()
             .enumerate()
-            .map(|(tag, (face, text, colour))| Stretch {
+            .map(|(tag, (face, text, colour))| TextSpan {
                 text,
-                face: self.face(face),
+                face: self.book.role(*face),
                 size: if *text == " " { style.size * between } else { style.size },
                 colour: *colour,
                 features,
                 tag,
                 no_break: false,
+                object: matches!(content[tag], Inline::Symbol(_))
+                    .then(|| style.size * (BEFORE_SYMBOL + SYMBOL + AFTER_SYMBOL)),
             })
             .collect();
         let paragraph = ParagraphStyle {
@@ -240,9 +281,15 @@ impl<'a> Setter<'a> {
         self.missing.borrow_mut().extend(set.missing);
         set.lines
             .into_iter()
-            .map(|line| SetLine {
-                width: line.left + line.width,
-                runs: line.runs.into_iter().map(|r| (r.tag, r.run)).collect(),
+            .map(|line| {
+                let mut set = SetLine { width: line.left + line.width, ..SetLine::default() };
+                for LineRun { tag, run, .. } in line.runs {
+                    if let Some(Inline::Symbol(name)) = content.get(tag) {
+                        set.symbols.push(symbol(name, style, run.origin.x));
+                    }
+                    set.runs.push((tag, run));
+                }
+                set
             })
             .collect()
     }

@@ -4,20 +4,22 @@
 //! Comes from drawings, pictures and words, goes out as booklets with one page a picture, so that the back end that draws
 //! the pattern draws these as well. They are looked at on a screen and never printed; nothing on them is marked for readers.
 
+use super::Colours;
 use super::draw::{self, LAYOUT};
 use super::setting::Setter;
-use super::{Colours, as_knotted};
+use crate::as_knotted;
+use crate::catalogue::{FrameName, StyleName};
 use crate::colour::Colour;
 use crate::edition::Edition;
 use crate::font::FontBook;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{AsKnottedGrid, ShopWords};
-use crate::page::{Booklet, Frame, Item, Page, PictureFile, Placed, PlacedPicture};
+use crate::page::{Booklet, Frame, Item, Page, PictureFile, PlacedItem, PlacedPicture};
 
 /// Size of a shop picture on its page: four to five, as most shops show them.
 pub const SIZE: Size = Size { width: Length::pt(480.0), height: Length::pt(600.0) };
 /// Most pages that are spread out.
-pub const MOST_PAGES: usize = 12;
+pub const MAX_PAGES: usize = 12;
 /// Kept free all round.
 const MARGIN: Length = Length::pt(36.0);
 /// The wall behind the panel.
@@ -29,10 +31,10 @@ const RISE: f64 = 28.0;
 
 /// The panel as knotted, with its title and the words that call it a drawing.
 pub fn panel(grid: &AsKnottedGrid, words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
-    let mut sheet = Sheet::new(SIZE, &grid.colours, words, edition, book);
-    sheet.foot("small", &words.drawing);
-    sheet.foot("maker", &words.maker);
-    sheet.foot("heading-1", &words.title);
+    let mut sheet = ShopPicture::new(SIZE, &grid.colours, words, edition, book);
+    sheet.foot(StyleName::Small, &words.drawing);
+    sheet.foot(StyleName::Maker, &words.maker);
+    sheet.foot(StyleName::Heading1, &words.title);
     let room = sheet.room(Length::pt(14.0));
     sheet.shapes(as_knotted::draw(grid, room).shapes);
     sheet.finished()
@@ -40,9 +42,9 @@ pub fn panel(grid: &AsKnottedGrid, words: &ShopWords, edition: &Edition, book: &
 
 /// Pages of the booklet laid over each other in rows, the first on top.
 pub fn pages(pages: &[PictureFile], words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
-    let mut sheet = Sheet::new(SIZE, &[], words, edition, book);
-    sheet.foot("body", &words.pages);
-    sheet.foot("heading-1", &words.title);
+    let mut sheet = ShopPicture::new(SIZE, &[], words, edition, book);
+    sheet.foot(StyleName::Body, &words.pages);
+    sheet.foot(StyleName::Heading1, &words.title);
     let room = sheet.room(Length::pt(18.0));
     let highest = pages.iter().map(|p| f64::from(p.pixels.1) / f64::from(p.pixels.0.max(1))).fold(1.0, f64::max);
     let columns = match pages.len() {
@@ -82,11 +84,11 @@ pub fn inside(
     edition: &Edition,
     book: &FontBook,
 ) -> Booklet {
-    let mut sheet = Sheet::new(SIZE, &[], words, edition, book);
-    sheet.head("heading-1", &words.inside);
-    sheet.head("body", &words.pages);
+    let mut sheet = ShopPicture::new(SIZE, &[], words, edition, book);
+    sheet.head(StyleName::Heading1, &words.inside);
+    sheet.head(StyleName::Body, &words.pages);
     if let Some(corner) = corner {
-        sheet.foot("caption", &words.corner);
+        sheet.foot(StyleName::Caption, &words.corner);
         let (wide, high) = (f64::from(corner.pixels.0.max(1)), f64::from(corner.pixels.1.max(1)));
         let whole = sheet.room(Length::ZERO);
         let scale = (whole.size.width / wide).min(whole.size.height * 0.42 / high);
@@ -118,13 +120,13 @@ pub fn before_and_after(
     let gap = MARGIN / 2.0;
     let line = Length::pt(20.0);
     let size = Size { width: room.width * 2.0 + gap * 3.0, height: room.height * 1.3 + gap * 2.0 + line * 1.2 };
-    let mut sheet = Sheet::new(size, &grid.colours, words, edition, book);
+    let mut sheet = ShopPicture::new(size, &grid.colours, words, edition, book);
     let area = Rect::new(gap, gap + room.height * 0.15, room.width, room.height);
     sheet.picture(area, picture);
     sheet.left = Rect::new(gap, size.height - gap - line, room.width, line);
-    sheet.foot("caption", &words.before);
+    sheet.foot(StyleName::Caption, &words.before);
     sheet.left = Rect::new(gap * 2.0 + room.width, size.height - gap - line, room.width, line);
-    sheet.foot("caption", &words.after);
+    sheet.foot(StyleName::Caption, &words.after);
     let area = Rect::new(gap * 2.0 + room.width, gap, room.width, room.height * 1.3);
     sheet.shapes(as_knotted::draw(grid, area).shapes);
     sheet.finished()
@@ -134,14 +136,15 @@ pub fn before_and_after(
 pub fn watermark(pixels: (usize, usize), words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
     let width = SIZE.width;
     let size = Size { width, height: width * (pixels.1 as f64 / pixels.0.max(1) as f64) };
-    let mut sheet = Sheet::new(size, &[], words, edition, book);
+    let mut sheet = ShopPicture::new(size, &[], words, edition, book);
     sheet.items = vec![draw::shape(LAYOUT, draw::ground(Rect { origin: Point::default(), size }, Colour::WHITE))];
     let once = format!("{}     ", words.watermark);
-    let length = sheet.setter.line_in("heading-1", &once, Length::pt(24.0), Colour::BLACK).width.max(Length::pt(24.0));
+    let length =
+        sheet.setter.line_in(StyleName::Heading1, &once, Length::pt(24.0), Colour::BLACK).width.max(Length::pt(24.0));
     let (sin, cos) = (libm::sin(RISE.to_radians()), libm::cos(RISE.to_radians()));
     let far = size.width * cos + size.height * sin;
     let times = ((far / length) as usize + 2).min(60);
-    let line = sheet.setter.line_in("heading-1", &once.repeat(times), Length::pt(24.0), Colour::BLACK);
+    let line = sheet.setter.line_in(StyleName::Heading1, &once.repeat(times), Length::pt(24.0), Colour::BLACK);
     let apart = Length::pt(96.0);
     let lines = ((size.height + size.width * (sin / cos)) / apart) as usize + 1;
     for at in 0..lines {
@@ -153,29 +156,35 @@ pub fn watermark(pixels: (usize, usize), words: &ShopWords, edition: &Edition, b
             let along = run.origin.x;
             run.origin = Point::new(from.x + along * cos, from.y - along * sin);
             run.turn = RISE;
-            sheet.items.push(Placed { mark: LAYOUT, item: Item::Text(run) });
+            sheet.items.push(PlacedItem { mark: LAYOUT, item: Item::Text(run) });
         }
     }
     sheet.finished()
 }
 
 /// A picture in the making.
-struct Sheet<'a> {
+struct ShopPicture<'a> {
     size: Size,
     words: &'a ShopWords,
     setter: Setter<'a>,
     colours: Colours,
     /// What no line has taken yet.
     left: Rect,
-    items: Vec<Placed>,
+    items: Vec<PlacedItem>,
     pictures: Vec<PictureFile>,
 }
 
-impl<'a> Sheet<'a> {
-    fn new(size: Size, yarns: &[Colour], words: &'a ShopWords, edition: &'a Edition, book: &'a FontBook) -> Sheet<'a> {
+impl<'a> ShopPicture<'a> {
+    fn new(
+        size: Size,
+        yarns: &[Colour],
+        words: &'a ShopWords,
+        edition: &'a Edition,
+        book: &'a FontBook,
+    ) -> ShopPicture<'a> {
         let whole = Rect { origin: Point::default(), size };
         let colours = Colours::of(&edition.look, yarns);
-        Sheet {
+        ShopPicture {
             size,
             words,
             setter: Setter::new(book, edition, colours, &words.language),
@@ -187,21 +196,21 @@ impl<'a> Sheet<'a> {
     }
 
     /// One centred line at the foot of what is left, made smaller where it is too wide.
-    fn foot(&mut self, style: &str, text: &str) {
+    fn foot(&mut self, style: StyleName, text: &str) {
         let leading = self.setter.style(style).leading;
         self.line(style, text, self.left.bottom() - leading);
         self.left.size.height -= leading;
     }
 
     /// The same at its head.
-    fn head(&mut self, style: &str, text: &str) {
+    fn head(&mut self, style: StyleName, text: &str) {
         let leading = self.setter.style(style).leading;
         self.line(style, text, self.left.top());
         self.left.origin.y += leading;
         self.left.size.height -= leading;
     }
 
-    fn line(&mut self, style: &str, text: &str, top: Length) {
+    fn line(&mut self, style: StyleName, text: &str, top: Length) {
         let line = self.setter.line_within(style, text, self.left.size.width);
         let baseline = top + self.setter.baseline(self.setter.style(style));
         let x = self.left.left() + (self.left.size.width - line.width) / 2.0;
@@ -215,7 +224,7 @@ impl<'a> Sheet<'a> {
 
     /// Lines with a square before each, in one or two columns, spread over what is left.
     fn list(&mut self, lines: &[String]) {
-        let style = self.setter.style("body").clone();
+        let style = self.setter.style(StyleName::Body).clone();
         let top = self.left.top() + Length::pt(10.0);
         let high = self.left.bottom() - top;
         let columns = if style.leading * lines.len() as f64 > high { 2 } else { 1 };
@@ -223,7 +232,8 @@ impl<'a> Sheet<'a> {
         let step = (high / rows as f64).min(style.leading * 1.5);
         let wide = (self.left.size.width - Length::pt(24.0) * (columns as f64 - 1.0)) / columns as f64;
         let indent = Length::pt(14.0);
-        let set: Vec<_> = lines.iter().map(|text| self.setter.line_within("body", text, wide - indent)).collect();
+        let set: Vec<_> =
+            lines.iter().map(|text| self.setter.line_within(StyleName::Body, text, wide - indent)).collect();
         let widest = set.iter().map(|line| line.width).fold(Length::ZERO, Length::max) + indent;
         // One column stands in the middle, two fill the width.
         let start = if columns == 1 { (self.left.size.width - widest) / 2.0 } else { Length::ZERO };
@@ -247,7 +257,7 @@ impl<'a> Sheet<'a> {
     fn picture(&mut self, area: Rect, picture: &PictureFile) {
         let placed = PlacedPicture { picture: self.pictures.len(), area, clip: area };
         self.pictures.push(picture.clone());
-        self.items.push(Placed { mark: LAYOUT, item: Item::Picture(placed) });
+        self.items.push(PlacedItem { mark: LAYOUT, item: Item::Picture(placed) });
     }
 
     fn shapes(&mut self, shapes: std::sync::Arc<Vec<crate::page::Shape>>) {
@@ -256,7 +266,7 @@ impl<'a> Sheet<'a> {
 
     fn finished(self) -> Booklet {
         let area = Rect { origin: Point::default(), size: self.size };
-        let frame = Frame { name: "picture", area, items: self.items };
+        let frame = Frame { name: FrameName::Picture, area, items: self.items };
         let page = Page { trim: self.size, bleed: Length::ZERO, label: String::new(), frames: vec![frame] };
         let mut booklet = Booklet { pages: vec![page], pictures: self.pictures, ..Booklet::default() };
         booklet.about.title.clone_from(&self.words.title);

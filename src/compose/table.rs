@@ -1,10 +1,12 @@
 //! Tables: column widths from what they hold, one piece a row, the head drawn again on every new page.
 
 use super::draw::{self, LAYOUT};
-use super::galley::{Keep, Piece, RepeatedHead, Setting, words_of};
+use super::galley::{Keep, Piece, RepeatedHead, Setting};
+use crate::catalogue::StyleName;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Align, Table, TableEntry, Text};
-use crate::page::{Mark, NodeId, Placed, Role};
+use crate::markup::unmarked;
+use crate::page::{Mark, NodeId, PlacedItem, Role};
 
 /// Between columns.
 const GAP: Length = Length::mm(4.5);
@@ -15,12 +17,22 @@ const NARROW_GAP: Length = Length::mm(2.4);
 /// A table no higher than this share of a page stays in one piece.
 const SMALL: f64 = 0.3;
 /// The least one as a share of the type's size: more than twice a space.
-const LEAST_GAP: f64 = 0.65;
+const MIN_GAP: f64 = 0.65;
 const SWATCH: Length = Length::mm(4.2);
 const TICK: Length = Length::mm(7.0);
 
 /// The part of the page's height that one row may take.
 const HIGH: f64 = 0.5;
+
+fn caption(setting: &mut Setting, words: &Text, element: NodeId, grid: &Grid) {
+    let node = setting.structure.add(Role::Caption, Some(element));
+    let from = setting.galley.pieces.len();
+    setting.lines(StyleName::Caption, words, grid.left, grid.total(), node, Keep::WholeAndNext);
+    for piece in &mut setting.galley.pieces[from..] {
+        piece.wide = grid.wide;
+        piece.after = piece.after.min(Length::pt(3.0));
+    }
+}
 
 /// Sets a table into pieces.
 pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
@@ -37,14 +49,8 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
     let element = setting.structure.add(Role::Table, Some(node));
     let begins = setting.galley.pieces.len();
     let (left, wide, total) = (grid.left, grid.wide, grid.total());
-    if let Some(caption) = &table.caption {
-        let node = setting.structure.add(Role::Caption, Some(element));
-        let from = setting.galley.pieces.len();
-        setting.lines("caption", caption, left, total, node, Keep::WholeAndNext);
-        for piece in &mut setting.galley.pieces[from..] {
-            piece.wide = wide;
-            piece.after = piece.after.min(Length::pt(3.0));
-        }
+    if let Some(words) = &table.caption {
+        caption(setting, words, element, &grid);
     }
 
     // The head.
@@ -106,7 +112,7 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
         }
         let paragraph = setting.structure.add(Role::Paragraph, Some(node));
         let from = setting.galley.pieces.len();
-        setting.lines("note", note, left, total.min(setting.edition.look.measure), paragraph, Keep::Whole);
+        setting.lines(StyleName::Note, note, left, total.min(setting.edition.look.measure), paragraph, Keep::Whole);
         if wide {
             for piece in &mut setting.galley.pieces[from..] {
                 piece.wide = true;
@@ -133,11 +139,11 @@ fn self_row(
     setting: &mut Setting,
     table: &Table,
     grid: &Grid,
-    style_name: &str,
+    style_name: StyleName,
     entries: &[TableEntry],
     nodes: &[NodeId],
     valign: Valign,
-) -> (Length, Vec<Placed>) {
+) -> (Length, Vec<PlacedItem>) {
     let style = setting.setter.style(style_name).clone();
     let widths = &grid.widths;
     let pad = Length::pt(3.0);
@@ -145,7 +151,7 @@ fn self_row(
     let mut cells = Vec::new();
     let mut most = 1;
     for (column, entry) in entries.iter().enumerate().take(widths.len()) {
-        let ahead = ahead(entry, setting.grown());
+        let ahead = ahead(entry, setting);
         let text: Text = entry.text.clone();
         let lines = setting.setter.paragraph(style_name, &text, widths[column] - ahead);
         most = most.max(lines.len());
@@ -196,10 +202,10 @@ fn self_row(
 }
 
 /// Room that a box and a patch of colour take before the text.
-fn ahead(entry: &TableEntry, grown: f64) -> Length {
+fn ahead(entry: &TableEntry, setting: &Setting) -> Length {
     let tick = if entry.tick.is_some() { TICK } else { Length::ZERO };
-    let swatch = if entry.swatch.is_some() { SWATCH + Length::mm(2.3) } else { Length::ZERO };
-    (tick + swatch) * grown
+    let swatch = if entry.swatch.is_some() { setting.swatch_width(SWATCH) + Length::mm(2.3) } else { Length::ZERO };
+    (tick + swatch) * setting.grown()
 }
 
 /// Where a table's columns stand and how they are set.
@@ -209,8 +215,8 @@ struct Grid {
     gap: Length,
     /// Whether the table runs over the side column.
     wide: bool,
-    cell: &'static str,
-    head: &'static str,
+    cell: StyleName,
+    head: StyleName,
 }
 
 impl Grid {
@@ -223,9 +229,9 @@ impl Grid {
 /// higher than a good part of the page. Whether neither had to be comes with it.
 fn grid(setting: &Setting, table: &Table) -> (Grid, bool) {
     let manners = [
-        (GAP, "table", "table-head"),
-        (NARROW_GAP, "table", "table-head"),
-        (NARROW_GAP, "table-tight", "table-head-tight"),
+        (GAP, StyleName::Table, StyleName::TableHead),
+        (NARROW_GAP, StyleName::Table, StyleName::TableHead),
+        (NARROW_GAP, StyleName::TableTight, StyleName::TableHeadTight),
     ];
     let mut last = None;
     for (gap, cell, head) in manners {
@@ -236,7 +242,7 @@ fn grid(setting: &Setting, table: &Table) -> (Grid, bool) {
         }
         last = Some(grid);
     }
-    (last.unwrap_or_else(|| widths(setting, table, GAP, "table", "table-head", false).0), false)
+    (last.unwrap_or_else(|| widths(setting, table, GAP, StyleName::Table, StyleName::TableHead, false).0), false)
 }
 
 /// The height of the highest row.
@@ -248,7 +254,7 @@ fn highest(setting: &Setting, table: &Table, grid: &Grid) -> Length {
 /// Lines that a row takes.
 fn lines_of(setting: &Setting, grid: &Grid, row: &[TableEntry]) -> usize {
     let of = |(entry, width): (&TableEntry, &Length)| {
-        setting.setter.paragraph(grid.cell, &entry.text, *width - ahead(entry, setting.grown())).len()
+        setting.setter.paragraph(grid.cell, &entry.text, *width - ahead(entry, setting)).len()
     };
     row.iter().zip(&grid.widths).map(of).max().unwrap_or(0)
 }
@@ -347,17 +353,18 @@ fn widths(
     setting: &Setting,
     table: &Table,
     gap: Length,
-    cell: &'static str,
-    head_style: &'static str,
+    cell: StyleName,
+    head_style: StyleName,
     narrow_heads: bool,
 ) -> (Grid, bool) {
     let count = table.columns.len();
     // Wider than a space between words by far, or neighbours would read as one.
-    let gap = gap.max(setting.setter.style(cell).size * LEAST_GAP);
+    let gap = gap.max(setting.setter.style(cell).size * MIN_GAP);
     let gaps = gap * (count as f64 - 1.0);
-    let measure_of = |style: &str, text: &Text| setting.setter.line(style, &words_of(text)).width + Length::pt(0.5);
-    let longest_piece = |style: &str, text: &Text, apart: bool| {
-        setting.setter.longest_piece(style, &words_of(text), apart) + Length::pt(0.5)
+    let measure_of =
+        |style: StyleName, text: &Text| setting.setter.line(style, &unmarked(text)).width + Length::pt(0.5);
+    let longest_piece = |style: StyleName, text: &Text, apart: bool| {
+        setting.setter.longest_piece(style, &unmarked(text), apart) + Length::pt(0.5)
     };
     let mut natural = vec![Length::ZERO; count];
     let mut least = vec![Length::ZERO; count];
@@ -368,7 +375,7 @@ fn widths(
         least[column] = head;
         for row in &table.rows {
             if let Some(entry) = row.get(column) {
-                let ahead = ahead(entry, setting.grown());
+                let ahead = ahead(entry, setting);
                 natural[column] = natural[column].max(measure_of(cell, &entry.text) + ahead);
                 least[column] = least[column].max(longest_piece(cell, &entry.text, false) + ahead);
             }
@@ -414,7 +421,7 @@ fn widths(
                 let head = longest_piece(head_style, &table.columns[*column].head, true);
                 let entries = table.rows.iter().filter_map(|row| row.get(*column));
                 entries
-                    .map(|entry| longest_piece(cell, &entry.text, true) + ahead(entry, setting.grown()))
+                    .map(|entry| longest_piece(cell, &entry.text, true) + ahead(entry, setting))
                     .fold(head, Length::max)
             })
             .collect();

@@ -7,7 +7,7 @@ use std::ops::Range;
 
 /// What the planner is asked.
 #[derive(Clone, Copy, Debug)]
-pub struct Ask {
+pub struct TileRequest {
     /// Columns of the chart.
     pub columns: usize,
     /// Rows of the chart.
@@ -35,7 +35,7 @@ pub struct Room {
 
 /// One sheet: what it shows and what of that is shown for the first time.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Sheet {
+pub struct SheetCells {
     /// Columns shown, the repeated ones included.
     pub columns: Range<usize>,
     /// Rows shown, the repeated ones included.
@@ -50,10 +50,10 @@ pub struct Sheet {
     pub down: usize,
 }
 
-impl Sheet {
+impl SheetCells {
     /// A sheet that shows a whole chart.
-    pub fn whole(columns: usize, rows: usize) -> Sheet {
-        Sheet { columns: 0..columns, rows: 0..rows, repeated_columns: 0, repeated_rows: 0, across: 0, down: 0 }
+    pub fn whole(columns: usize, rows: usize) -> SheetCells {
+        SheetCells { columns: 0..columns, rows: 0..rows, repeated_columns: 0, repeated_rows: 0, across: 0, down: 0 }
     }
     /// Columns shown here for the first time.
     pub fn own_columns(&self) -> Range<usize> {
@@ -67,46 +67,46 @@ impl Sheet {
 
 /// The whole cut.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Plan {
+pub struct SheetPlan {
     /// Height of a cell.
     pub cell: Length,
     /// Whether sheets lie on their side.
     pub turned: bool,
     /// Sheets in working order: a whole rank from left to right, then the next. Some may be left out.
-    pub sheets: Vec<Sheet>,
+    pub sheets: Vec<SheetCells>,
     /// Sheets in a rank.
     pub across: usize,
     /// Ranks.
     pub down: usize,
 }
 
-impl Plan {
+impl SheetPlan {
     fn at(&self, across: Option<usize>, down: Option<usize>) -> Option<usize> {
         let (across, down) = (across?, down?);
         self.sheets.iter().position(|sheet| sheet.across == across && sheet.down == down)
     }
-    /// The sheet to the left of one, by its place in [`Plan::sheets`].
-    pub fn left_of(&self, sheet: &Sheet) -> Option<usize> {
+    /// The sheet to the left of one, by its place in [`SheetPlan::sheets`].
+    pub fn left_of(&self, sheet: &SheetCells) -> Option<usize> {
         self.at(sheet.across.checked_sub(1), Some(sheet.down))
     }
     /// The sheet to the right of one.
-    pub fn right_of(&self, sheet: &Sheet) -> Option<usize> {
+    pub fn right_of(&self, sheet: &SheetCells) -> Option<usize> {
         self.at(Some(sheet.across + 1), Some(sheet.down))
     }
     /// The sheet above one.
-    pub fn above(&self, sheet: &Sheet) -> Option<usize> {
+    pub fn above(&self, sheet: &SheetCells) -> Option<usize> {
         self.at(Some(sheet.across), sheet.down.checked_sub(1))
     }
     /// The sheet below one.
-    pub fn below(&self, sheet: &Sheet) -> Option<usize> {
+    pub fn below(&self, sheet: &SheetCells) -> Option<usize> {
         self.at(Some(sheet.across), Some(sheet.down + 1))
     }
 }
 
 /// Cuts for the fewest sheets with the largest cells. Always succeeds: where not even one cell of the least size has
 /// room, sheets of one cell are planned and the caller's frame test will say so.
-pub fn plan(ask: Ask, rooms: &[Room]) -> Plan {
-    let mut best: Option<(usize, Length, Plan)> = None;
+pub fn plan(ask: TileRequest, rooms: &[Room]) -> SheetPlan {
+    let mut best: Option<(usize, Length, SheetPlan)> = None;
     for room in rooms {
         let most_columns = ((room.width / (ask.least * ask.aspect)) + 1e-6).floor().max(1.0) as usize;
         let most_rows = ((room.height / ask.least) + 1e-6).floor().max(1.0) as usize;
@@ -134,7 +134,7 @@ pub fn plan(ask: Ask, rooms: &[Room]) -> Plan {
         }
     }
     best.map_or_else(
-        || Plan { cell: ask.least, turned: false, sheets: Vec::new(), across: 0, down: 0 },
+        || SheetPlan { cell: ask.least, turned: false, sheets: Vec::new(), across: 0, down: 0 },
         |(_, _, plan)| plan,
     )
 }
@@ -186,7 +186,7 @@ fn on_tens(count: usize, room: usize, repeat: usize, parts: usize) -> Option<Vec
     (cuts.len() + 1 == parts && (count - start) * 2 >= largest).then_some(cuts)
 }
 
-fn build(ask: Ask, room: Room, columns: &[Part], rows: &[Part]) -> Plan {
+fn build(ask: TileRequest, room: Room, columns: &[CellSpan], rows: &[CellSpan]) -> SheetPlan {
     let widest = columns.iter().map(|(range, _)| range.len()).max().unwrap_or(1);
     let highest = rows.iter().map(|(range, _)| range.len()).max().unwrap_or(1);
     let cell =
@@ -194,7 +194,7 @@ fn build(ask: Ask, room: Room, columns: &[Part], rows: &[Part]) -> Plan {
     let mut sheets = Vec::with_capacity(columns.len() * rows.len());
     for (down, (row_range, repeated_rows)) in rows.iter().enumerate() {
         for (across, (column_range, repeated_columns)) in columns.iter().enumerate() {
-            sheets.push(Sheet {
+            sheets.push(SheetCells {
                 columns: column_range.clone(),
                 rows: row_range.clone(),
                 repeated_columns: *repeated_columns,
@@ -206,13 +206,13 @@ fn build(ask: Ask, room: Room, columns: &[Part], rows: &[Part]) -> Plan {
     }
     // Hundredths of a millimetre are finer than any printer and keep the file's numbers short.
     let cell = Length::mm((cell.to_mm() * 100.0 + 1e-6).floor() / 100.0).max(ask.least);
-    Plan { cell, turned: room.turned, sheets, across: columns.len(), down: rows.len() }
+    SheetPlan { cell, turned: room.turned, sheets, across: columns.len(), down: rows.len() }
 }
 
 /// Cells shown, and how many of them again.
-type Part = (Range<usize>, usize);
+type CellSpan = (Range<usize>, usize);
 
-fn parts(count: usize, cuts: &[usize], repeat: usize) -> Vec<Part> {
+fn parts(count: usize, cuts: &[usize], repeat: usize) -> Vec<CellSpan> {
     let mut out = Vec::with_capacity(cuts.len() + 1);
     let mut start = 0;
     for end in cuts.iter().copied().chain([count]) {
@@ -231,8 +231,8 @@ mod tests {
         Room { width: Length::mm(width_mm), height: Length::mm(height_mm), turned }
     }
 
-    fn ask(columns: usize, rows: usize) -> Ask {
-        Ask { columns, rows, aspect: 1.0, least: Length::mm(4.0), most: Length::mm(6.0), repeat: 2 }
+    fn ask(columns: usize, rows: usize) -> TileRequest {
+        TileRequest { columns, rows, aspect: 1.0, least: Length::mm(4.0), most: Length::mm(6.0), repeat: 2 }
     }
 
     #[test]
@@ -286,7 +286,7 @@ mod tests {
                         let parts = parts(count, &cut, repeat);
                         let own: Vec<usize> = parts.iter().map(|(range, again)| range.len() - again).collect();
                         let (least, largest) = (own.iter().min().copied(), own.iter().max().copied());
-                        let shown = |(range, _): &Part| range.len();
+                        let shown = |(range, _): &CellSpan| range.len();
                         assert!(parts.iter().map(shown).max() <= Some(most), "{count} {most} {repeat} {cut:?}");
                         // The first part has no repeated cells and so more of its own.
                         let fair = least.zip(largest).is_some_and(|(a, b)| a > 0 && (a + repeat) * 2 >= b);

@@ -2,14 +2,19 @@
 //! a maker can give a file of her own. Everything here is settled: every style a section needs is there.
 
 mod check;
-mod file;
+mod layout;
+mod look;
+mod paper;
 #[cfg(test)]
 mod schema;
 
-pub use check::{Choice, EDITIONS, LOOKS, load, papers};
+pub use check::{Choice, load};
 
+use crate::catalogue::{PaperName, SectionName, StyleName};
 use crate::colour::Colour;
-use crate::diag::Span;
+use crate::diag::{Diagnostic, Report, Span};
+use crate::font::FontRole;
+use crate::form::{FormSection, Spanned};
 use crate::geom::{Length, Size};
 use crate::text::Align;
 use std::collections::BTreeMap;
@@ -17,10 +22,10 @@ use std::collections::BTreeMap;
 /// An edition on one paper in one look, ready to compose with.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Edition {
-    /// Section ids in order.
-    pub sections: Vec<String>,
+    /// Sections in order.
+    pub sections: Vec<SectionName>,
     /// Sections that start a new page.
-    pub new_page: Vec<String>,
+    pub new_page: Vec<SectionName>,
     /// Pages above which a list of contents is printed.
     pub contents_over: usize,
     /// Whether there is a running head.
@@ -44,12 +49,14 @@ pub struct Edition {
 /// How chart sheets are made.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ChartStyle {
-    /// Smallest cell height (and width, where cells are square).
+    /// The shorter side of a cell is to be so long.
     pub least_cell: Length,
-    /// Largest.
+    /// Where that saves a column of sheets it may be as short as this.
+    pub narrow_cell: Length,
+    /// Greatest height of a cell.
     pub most_cell: Length,
-    /// Square cells, or the knots' own proportions.
-    pub square: bool,
+    /// Proportions of the cells.
+    pub cells: CellShape,
     /// Whether a sheet may lie on its side.
     pub may_turn: bool,
     /// Columns and rows shown again on the next sheet.
@@ -58,10 +65,21 @@ pub struct ChartStyle {
     pub band_every: usize,
     /// The row's run counts at its far side.
     pub run_counts: bool,
-    /// A small dot in the square where a yarn starts.
-    pub yarn_starts: bool,
+    /// Small marks in the cells where a length starts, is linked, is cut, or is not the one that the rule takes.
+    pub marks: bool,
     /// The rows in words follow the sheets that show them, instead of standing in a section of their own.
     pub rows_alongside: bool,
+}
+
+/// Proportions of a chart's cells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CellShape {
+    /// The knots' own, unless that takes more than half again as many sheets as squares do.
+    Auto,
+    /// The knots' own.
+    True,
+    /// Square.
+    Square,
 }
 
 /// Styles, colours, rules.
@@ -97,21 +115,21 @@ pub struct Look {
     pub table_rule: Length,
     /// Rule below a table's head.
     pub heavy_rule: Length,
-    styles: BTreeMap<String, Style>,
+    styles: BTreeMap<StyleName, Style>,
 }
 
 impl Look {
-    /// A style by name. Every name that a look must give is there; any other is set like running text.
-    pub fn style(&self, name: &str) -> &Style {
-        self.styles.get(name).unwrap_or(&self.styles["body"])
+    /// A style. A look that was checked has all of them.
+    pub fn style(&self, name: StyleName) -> &Style {
+        &self.styles[&name]
     }
 }
 
 /// A font file that takes a role in the maker's own look.
 #[derive(Clone, Debug, PartialEq)]
 pub struct OwnFont {
-    /// The role's name: one of those in fonts/fonts.toml.
-    pub role: String,
+    /// The role.
+    pub role: FontRole,
     /// The path as the maker wrote it.
     pub name: String,
     /// The file.
@@ -123,8 +141,8 @@ pub struct OwnFont {
 /// How a kind of text is set.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Style {
-    /// Face role: "text", "text-italic" ...
-    pub face: String,
+    /// Face.
+    pub face: FontRole,
     /// Em.
     pub size: Length,
     /// Baseline to baseline.
@@ -157,8 +175,8 @@ pub enum Ink {
 /// A sheet of paper with its margins.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Paper {
-    /// Its name: "a4".
-    pub name: String,
+    /// Its name.
+    pub name: PaperName,
     /// Trimmed size, upright.
     pub size: Size,
     /// Margin at the head.
@@ -173,4 +191,18 @@ pub struct Paper {
     pub side: Length,
     /// Margin of chart sheets.
     pub chart_margin: Length,
+}
+
+/// A fault where a file is written in another format than this program reads. `what`: "layout" or "look".
+fn format(top: &FormSection<'_>, what: &str, report: &mut Report) {
+    top.require("format", "1", report);
+    if let Some(Spanned { value, span }) = top.count("format", 1, 1_000_000, report)
+        && value != 1
+    {
+        report.push(
+            Diagnostic::fault("unknown-format", format!("this {what} is written in format {value}"))
+                .at(span)
+                .hint("this version reads `format = 1`; a newer version may read it"),
+        );
+    }
 }

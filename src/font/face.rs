@@ -1,10 +1,11 @@
 //! One face: its bytes, its measures, its coverage. Bad bytes end here as a diagnostic.
 
-use super::shaping::WordCache;
+use super::Features;
+use super::shaping::{RawGlyph, WordCache};
 use crate::diag::Diagnostic;
 use harfrust::font::name::NameId;
 use harfrust::{Font, GlyphId};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// One face, ready to shape and to embed. All measures are in font units.
 pub struct Face {
@@ -22,7 +23,7 @@ pub struct Face {
     pub x_height: i32,
     bytes: Bytes,
     font: Font,
-    pub(super) words: Mutex<WordCache>,
+    words: Mutex<WordCache>,
 }
 
 enum Bytes {
@@ -52,6 +53,13 @@ impl Face {
             .and_then(|font| Face::measured(Bytes::Own(bytes), font))
             .filter(|face| face.glyph('a').is_some() || face.font.charmap().has_unicode())
             .ok_or_else(unreadable)?;
+        if !["glyf", "CFF ", "CFF2"].iter().any(|tag| face.table(tag).is_some()) {
+            return Err(Diagnostic::fault(
+                "font-without-outlines",
+                format!("`{name}` has no outlines, only pictures of letters"),
+            )
+            .hint("use a face that is drawn with outlines: pictures of letters do not print at every size"));
+        }
         if face.forbids_embedding() {
             return Err(Diagnostic::fault(
                 "font-forbids-embedding",
@@ -69,7 +77,8 @@ impl Face {
         let metrics = font.metrics();
         let line = metrics.h_line()?;
         let units_per_em = font.units_per_em();
-        if units_per_em == 0 {
+        // The OpenType specification, `head`, allows these and no others.
+        if !(16..=16_384).contains(&units_per_em) {
             return None;
         }
         let height_of = |c: char| {
@@ -82,7 +91,7 @@ impl Face {
         let cap_height = metrics.cap_height.map(|h| h.to_i32()).filter(|h| *h > 0).or_else(|| height_of('H'));
         let name = font.names().get(NameId::POSTSCRIPT_NAME).and_then(|name| name.english_or_first());
         let name: String =
-            name.map(|name| name.name().chars().filter(|c| c.is_ascii_graphic()).collect()).unwrap_or_default();
+            name.map(|name| name.name().chars().filter(char::is_ascii_graphic).collect()).unwrap_or_default();
         Some(Face {
             name: if name.is_empty() { "Unnamed".to_owned() } else { name },
             units_per_em,
@@ -125,8 +134,11 @@ impl Face {
         self.font.num_glyphs()
     }
 
-    pub(super) fn font(&self) -> &Font {
-        &self.font
+    /// Shapes a stretch of text from left to right as one piece. Clusters are whole grapheme clusters at least and
+    /// cover the text without gaps; a character without a visible form may have no glyph, its bytes then belong to the
+    /// cluster before.
+    pub fn shape(&self, text: &str, features: Features, language: &str) -> Arc<[RawGlyph]> {
+        self.words.lock().unwrap_or_else(PoisonError::into_inner).shape(&self.font, text, features, language)
     }
 
     /// OS/2 `fsType`: bit 1 restricted licence, bit 8 no cutting down, bit 9 bitmaps only (OpenType specification).
@@ -141,13 +153,19 @@ impl Face {
     }
 
     fn fs_type(&self) -> Option<u16> {
+        let table = self.table("OS/2")?;
+        Some(u16::from_be_bytes(table.get(8..10)?.try_into().ok()?))
+    }
+
+    /// A table of the font and what follows it.
+    fn table(&self, tag: &str) -> Option<&[u8]> {
         let bytes = self.bytes();
         let u16_at = |at: usize| Some(u16::from_be_bytes(bytes.get(at..at + 2)?.try_into().ok()?));
         let u32_at = |at: usize| Some(u32::from_be_bytes(bytes.get(at..at + 4)?.try_into().ok()?) as usize);
         let start = if bytes.starts_with(b"ttcf") { u32_at(12)? } else { 0 };
         let record = (0..usize::from(u16_at(start + 4)?))
             .map(|i| start + 12 + 16 * i)
-            .find(|at| bytes.get(*at..*at + 4) == Some(b"OS/2"))?;
-        u16_at(u32_at(record + 8)?.checked_add(8)?)
+            .find(|at| bytes.get(*at..*at + 4) == Some(tag.as_bytes()))?;
+        bytes.get(u32_at(record + 8)?..)
     }
 }

@@ -1,11 +1,11 @@
 //! Shaping one word in one face, in font units, and remembering it: booklets say the same words over and over.
 
-use super::{Face, Features};
-use harfrust::{Buffer, BufferFlags, Direction, Feature, Language, Script, ShapeOptions, ShapePlan, ShaperFont};
+use super::Features;
+use harfrust::{Buffer, BufferFlags, Direction, Feature, Font, Language, Script, ShapeOptions, ShapePlan, ShaperFont};
 use std::collections::HashMap;
 use std::ops::Range;
 use std::str::FromStr;
-use std::sync::{Arc, PoisonError};
+use std::sync::Arc;
 
 /// A glyph of a shaped word, in font units.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -36,18 +36,18 @@ struct Setting {
     features: Features,
     language: String,
     shaper_language: Option<Language>,
-    plans: Vec<Planned>,
+    plans: Vec<CachedPlan>,
     words: HashMap<Box<str>, Arc<[RawGlyph]>>,
 }
 
 /// A plan holds for texts of one script that ask for the same features, be it in other places.
-struct Planned {
+struct CachedPlan {
     script: Option<Script>,
     features: Vec<Feature>,
     plan: ShapePlan,
 }
 
-impl Planned {
+impl CachedPlan {
     fn serves(&self, script: Option<Script>, features: &[Feature]) -> bool {
         let everywhere = |f: &Feature| (f.start, f.end) == (Feature::GLOBAL_START, Feature::GLOBAL_END);
         let kind = |f: &Feature| (f.tag, f.value, everywhere(f));
@@ -55,13 +55,10 @@ impl Planned {
     }
 }
 
-impl Face {
-    /// Shapes a stretch of text from left to right as one piece. Clusters are whole grapheme clusters at least and
-    /// cover the text without gaps; a character without a visible form may have no glyph, its bytes then belong to the
-    /// cluster before.
-    pub fn shape(&self, text: &str, features: Features, language: &str) -> Arc<[RawGlyph]> {
-        let mut cache = self.words.lock().unwrap_or_else(PoisonError::into_inner);
-        let WordCache { settings, buffer } = &mut *cache;
+impl WordCache {
+    /// Shapes a stretch of text in a font; see [`super::Face::shape`].
+    pub(super) fn shape(&mut self, font: &Font, text: &str, features: Features, language: &str) -> Arc<[RawGlyph]> {
+        let WordCache { settings, buffer } = self;
         let at = match settings.iter().position(|s| s.features == features && s.language == language) {
             Some(at) => at,
             None => {
@@ -80,7 +77,7 @@ impl Face {
             return glyphs.clone();
         }
         let mut now = buffer.take().unwrap_or_default();
-        let glyphs: Arc<[RawGlyph]> = setting.shape(self, text, &mut now).into();
+        let glyphs: Arc<[RawGlyph]> = setting.shape(font, text, &mut now).into();
         *buffer = Some(now);
         if setting.words.len() >= KEPT_WORDS {
             setting.words.clear();
@@ -91,7 +88,7 @@ impl Face {
 }
 
 impl Setting {
-    fn shape(&mut self, face: &Face, text: &str, buffer: &mut Buffer) -> Vec<RawGlyph> {
+    fn shape(&mut self, font: &Font, text: &str, buffer: &mut Buffer) -> Vec<RawGlyph> {
         buffer.clear();
         buffer.push_str(text);
         buffer.set_direction(Direction::LeftToRight);
@@ -101,9 +98,9 @@ impl Setting {
         // Joiners and soft hyphens are for the shaper and the line breaker, not for the page.
         buffer.set_flags(BufferFlags::REMOVE_DEFAULT_IGNORABLES | BufferFlags::DO_NOT_INSERT_DOTTED_CIRCLE);
         let features = self.features.settings(text);
-        let at = self.plan_for(face, buffer.script(), &features);
+        let at = self.plan_for(font, buffer.script(), &features);
         let options = ShapeOptions::default().plan(Some(&self.plans[at].plan)).features(&features);
-        if harfrust::shape(&ShaperFont::new(face.font()), buffer, options).is_err() {
+        if harfrust::shape(&ShaperFont::new(font), buffer, options).is_err() {
             return Vec::new();
         }
         let infos = buffer.glyph_infos();
@@ -135,13 +132,13 @@ impl Setting {
     }
 
     /// The index of the plan for such a text, made if there is none yet.
-    fn plan_for(&mut self, face: &Face, script: Option<Script>, features: &[Feature]) -> usize {
+    fn plan_for(&mut self, font: &Font, script: Option<Script>, features: &[Feature]) -> usize {
         if let Some(at) = self.plans.iter().position(|planned| planned.serves(script, features)) {
             return at;
         }
         let language = self.shaper_language.as_ref();
-        let plan = ShapePlan::new(face.font(), Direction::LeftToRight, script, language, features);
-        self.plans.push(Planned { script, features: features.to_vec(), plan });
+        let plan = ShapePlan::new(font, Direction::LeftToRight, script, language, features);
+        self.plans.push(CachedPlan { script, features: features.to_vec(), plan });
         self.plans.len() - 1
     }
 }

@@ -7,15 +7,15 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// What one key is asked for.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Asked {
+pub(super) enum KeyType {
     /// Text of one line, or of several.
     Text,
     /// A list of one-line texts, or one of them.
     Texts,
     /// One of a few words.
     Choice(Vec<String>),
-    /// A list of some of a few words, or one of them.
-    Choices(Vec<String>),
+    /// A list of some of a few words, at least so many, or one of them.
+    Choices(Vec<String>, usize),
     /// True or false.
     YesNo,
     /// A number between two others.
@@ -24,14 +24,20 @@ pub(super) enum Asked {
     Numbers(f64, f64),
     /// A whole number between two others.
     Count(i64, i64),
+    /// A whole number from 0, or one of the names that stand for it.
+    Numbered(Vec<Vec<String>>),
     /// Parts in a hundred, up to so many.
     Percent(f64),
     /// A measure with its unit.
     Measure,
+    /// The same, in points too.
+    Length,
     /// A calendar day.
     Day,
     /// A colour.
     Colour,
+    /// A colour, or one word.
+    ColourOr(String),
     /// A section of its own.
     Section,
     /// A list of sections.
@@ -40,13 +46,13 @@ pub(super) enum Asked {
 
 /// Everything that was asked for, by section and key.
 #[derive(Debug, Default)]
-pub(super) struct Asking {
-    asked: RefCell<BTreeMap<(String, String), Asked>>,
+pub(super) struct AskedKeys {
+    asked: RefCell<BTreeMap<(String, String), KeyType>>,
     required: RefCell<BTreeSet<(String, String)>>,
 }
 
-impl Asking {
-    pub(super) fn note(&self, section: &str, key: &str, asked: Asked) {
+impl AskedKeys {
+    pub(super) fn note(&self, section: &str, key: &str, asked: KeyType) {
         self.asked.borrow_mut().entry((section.to_owned(), key.to_owned())).or_insert(asked);
     }
 
@@ -64,8 +70,8 @@ impl Asking {
                 self.schema(&name, says)
             };
             let mut value = match asked {
-                Asked::Section => below(),
-                Asked::Sections => json!({ "type": "array", "items": below() }),
+                KeyType::Section => below(),
+                KeyType::Sections => json!({ "type": "array", "items": below() }),
                 plain => plain.schema(),
             };
             if let (Some(words), Value::Object(value)) = (says(section, key), &mut value) {
@@ -88,36 +94,47 @@ impl Asking {
     }
 }
 
-impl Asked {
+impl KeyType {
     fn schema(&self) -> Value {
         let number = |least: f64, most: f64| json!({ "type": "number", "minimum": least, "maximum": most });
         match self {
-            Asked::Text => json!({ "type": "string", "minLength": 1 }),
-            Asked::Texts => {
+            KeyType::Text => json!({ "type": "string", "minLength": 1 }),
+            KeyType::Texts => {
                 json!({ "anyOf": [{ "type": "string" }, { "type": "array", "items": { "type": "string" } }] })
             }
-            Asked::Choice(words) => json!({ "type": "string", "enum": words }),
-            Asked::Choices(words) => {
+            KeyType::Choice(words) => json!({ "type": "string", "enum": words }),
+            KeyType::Choices(words, least) => {
                 let word = json!({ "type": "string", "enum": words });
-                json!({ "anyOf": [word, { "type": "array", "items": word, "minItems": 1 }] })
+                json!({ "anyOf": [word, { "type": "array", "items": word, "minItems": least }] })
             }
-            Asked::YesNo => json!({ "type": "boolean" }),
-            Asked::Number(least, most) => number(*least, *most),
-            Asked::Numbers(least, most) => {
+            KeyType::YesNo => json!({ "type": "boolean" }),
+            KeyType::Number(least, most) => number(*least, *most),
+            KeyType::Numbers(least, most) => {
                 json!({ "anyOf": [number(*least, *most), { "type": "array", "items": number(*least, *most) }] })
             }
-            Asked::Count(least, most) => json!({ "type": "integer", "minimum": least, "maximum": most }),
-            Asked::Percent(most) => {
+            KeyType::Count(least, most) => json!({ "type": "integer", "minimum": least, "maximum": most }),
+            KeyType::Numbered(names) => {
+                let number = json!({ "type": "integer", "minimum": 0, "maximum": names.len().saturating_sub(1) });
+                let names: Vec<&String> = names.iter().flatten().collect();
+                json!({ "anyOf": [number, { "type": "string", "examples": names }] })
+            }
+            KeyType::Percent(most) => {
                 json!({ "anyOf": [number(0.0, *most), { "type": "string", "pattern": "^ *[0-9.]+ *%$" }] })
             }
             // A number, a fraction or both, then the unit; `form::measure` reads it.
-            Asked::Measure => {
+            KeyType::Measure => {
                 json!({ "type": "string", "pattern": "^ *[0-9][0-9 ./½¼¾⅓⅔⅛⅜⅝⅞]* *(mm|cm|m|in|inch|inches|\"|″|ft|foot|feet|yd|yard|yards) *$" })
             }
+            KeyType::Length => {
+                json!({ "type": "string", "pattern": "^ *[0-9][0-9 ./½¼¾⅓⅔⅛⅜⅝⅞]* *(pt|mm|cm|m|in|inch|inches|\"|″|ft|foot|feet|yd|yard|yards) *$" })
+            }
             // How editors hand a date of TOML to a schema.
-            Asked::Day => json!({ "type": "string", "format": "date" }),
-            Asked::Colour => json!({ "type": "string", "pattern": "^#[0-9a-fA-F]{6}$" }),
-            Asked::Section | Asked::Sections => json!({}),
+            KeyType::Day => json!({ "type": "string", "format": "date" }),
+            KeyType::Colour => json!({ "type": "string", "pattern": "^(#[0-9a-fA-F]{6}|[A-Za-z]+)$" }),
+            KeyType::ColourOr(word) => {
+                json!({ "type": "string", "pattern": format!("^({word}|#[0-9a-fA-F]{{6}}|[A-Za-z]+)$") })
+            }
+            KeyType::Section | KeyType::Sections => json!({}),
         }
     }
 }

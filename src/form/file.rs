@@ -1,15 +1,15 @@
 //! TOML text to a tree of values with their places. The only file of this room that knows the `toml` crate; its serde
 //! side is not used, because that stops at the first fault and the maker is to see all of them at once.
 
-use super::asked::Asking;
+use super::asked::AskedKeys;
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use toml::de::{DeTable, DeValue, Error};
 
 /// Faults of the notation that are shown one by one: the later ones follow from the earlier.
-const SHOWN_FAULTS: usize = 50;
+const MAX_SHOWN_FAULTS: usize = 50;
 
 /// Sections and lists within each other; forms have three or four.
-const DEEPEST: usize = 16;
+const MAX_DEPTH: usize = 16;
 
 /// A value as it was written.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,21 +25,21 @@ pub(super) enum Value {
     /// A day: year, month, day, real in the calendar. `None` when a time of day stands there, alone or with a day.
     Day(Option<(u16, u8, u8)>),
     /// A list.
-    List(Vec<Node>),
+    List(Vec<ValueNode>),
     /// A section, or what stands between braces.
-    Table(Table),
+    Table(TomlTable),
 }
 
 /// A value and its place.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Node {
+pub(super) struct ValueNode {
     pub(super) value: Value,
     pub(super) span: Span,
 }
 
 /// The keys of one section, in the order of the file.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Table {
+pub(super) struct TomlTable {
     pub(super) entries: Vec<Entry>,
 }
 
@@ -48,44 +48,45 @@ pub(super) struct Table {
 pub(super) struct Entry {
     pub(super) key: String,
     pub(super) key_span: Span,
-    pub(super) node: Node,
+    pub(super) node: ValueNode,
 }
 
-impl Table {
+impl TomlTable {
     pub(super) fn get(&self, key: &str) -> Option<&Entry> {
         self.entries.iter().find(|e| e.key == key)
     }
 }
 
 /// What may stand in a form: each section's name (`""` for the keys before the first heading, `cord`,
-/// `swatch.twenty-knots`) with the keys it knows.
-pub type Plan = [(&'static str, &'static [&'static str])];
+/// `swatch.twenty-knots`) with the keys it knows. `styles.*` stands for every section below `styles`, each of which has a
+/// heading of its own.
+pub type KeyPlan = [(&'static str, &'static [&'static str])];
 
 /// A file that was read as TOML, as well as it can be.
 #[derive(Debug)]
 pub struct Form {
-    pub(super) root: Table,
+    pub(super) root: TomlTable,
     pub(super) source: SourceId,
-    pub(super) plan: &'static Plan,
+    pub(super) plan: &'static KeyPlan,
     /// Whether a fault of the notation may have swallowed keys: then a missing one is nobody's fault.
     pub(super) swallowed: bool,
     /// What it was asked for.
-    pub(super) asking: Asking,
+    pub(super) asking: AskedKeys,
 }
 
 impl Form {
     /// Reads `text`. Faults of the notation go into `report`; what could be made out beside them is kept, so that the
     /// faults of meaning are found in the same run.
-    pub fn open(text: &str, source: SourceId, plan: &'static Plan, report: &mut Report) -> Form {
+    pub fn open(text: &str, source: SourceId, plan: &'static KeyPlan, report: &mut Report) -> Form {
         let (table, errors) = DeTable::parse_recoverable(text);
         let mut swallowed = false;
-        swallowed |= errors.len() > SHOWN_FAULTS;
-        for error in errors.into_iter().take(SHOWN_FAULTS) {
+        swallowed |= errors.len() > MAX_SHOWN_FAULTS;
+        for error in errors.into_iter().take(MAX_SHOWN_FAULTS) {
             let (diagnostic, swallows) = notation_fault(text, source, &error);
             swallowed |= swallows;
             report.push(diagnostic);
         }
-        Form { root: tree(table.get_ref(), source, 0), source, plan, swallowed, asking: Asking::default() }
+        Form { root: tree(table.get_ref(), source, 0), source, plan, swallowed, asking: AskedKeys::default() }
     }
 
     /// What the form was asked for so far, as a JSON Schema (draft 2020-12); `says` explains a key of a section. Whole only
@@ -95,20 +96,20 @@ impl Form {
     }
 }
 
-fn tree(table: &DeTable<'_>, source: SourceId, depth: usize) -> Table {
+fn tree(table: &DeTable<'_>, source: SourceId, depth: usize) -> TomlTable {
     let mut entries: Vec<Entry> = table
         .iter()
         .map(|(key, value)| Entry {
             key: key.get_ref().to_string(),
             key_span: Span::new(source, key.span().start, key.span().end),
-            node: Node {
+            node: ValueNode {
                 value: settled(value.get_ref(), source, depth),
                 span: Span::new(source, value.span().start, value.span().end),
             },
         })
         .collect();
     entries.sort_by_key(|e| e.key_span);
-    Table { entries }
+    TomlTable { entries }
 }
 
 fn settled(value: &DeValue<'_>, source: SourceId, depth: usize) -> Value {
@@ -122,11 +123,11 @@ fn settled(value: &DeValue<'_>, source: SourceId, depth: usize) -> Value {
             _ => None,
         }),
         // What lies deeper than any form goes is not copied: it may be nested until the stack is full.
-        DeValue::Array(_) if depth > DEEPEST => Value::List(Vec::new()),
-        DeValue::Table(_) if depth > DEEPEST => Value::Table(Table { entries: Vec::new() }),
+        DeValue::Array(_) if depth > MAX_DEPTH => Value::List(Vec::new()),
+        DeValue::Table(_) if depth > MAX_DEPTH => Value::Table(TomlTable { entries: Vec::new() }),
         DeValue::Array(list) => Value::List(
             list.iter()
-                .map(|item| Node {
+                .map(|item| ValueNode {
                     value: settled(item.get_ref(), source, depth + 1),
                     span: Span::new(source, item.span().start, item.span().end),
                 })
@@ -144,10 +145,30 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
     let message = error.message();
     let (fault, swallows) = if message.starts_with("string values must be quoted") {
         (unquoted(text, range.end, typed), false)
+    } else if message.starts_with("duplicate key") && is_heading(text, range.start) {
+        let name = typed.trim_matches(['[', ']']);
+        let fault = Diagnostic::fault("repeated-key", format!("the section `[{name}]` is there twice"))
+            .label("here for the second time")
+            .hint(format!(
+                "where there are several of a kind, write `[[{name}]]` above each; else keep one of the two"
+            ));
+        (fault, false)
+    } else if value_of_line(text, range.start).is_some_and(|value| value.starts_with('=')) {
+        let fault = Diagnostic::fault("broken-notation", "there are two equals signs in a row")
+            .hint("write one: `key = value`");
+        (fault, true)
     } else if message.starts_with("duplicate key") {
         let fault = Diagnostic::fault("repeated-key", format!("`{typed}` is given twice"))
             .label("here for the second time")
             .hint("keep one of the two");
+        (fault, false)
+    } else if let Some(day) = day_first(text, range.start) {
+        let fault = Diagnostic::fault("day-written-otherwise", "this date is not written year, month, day");
+        // With points the day stands first everywhere; with strokes it depends on the country.
+        let fault = match day {
+            Some((year, month, day)) => fault.hint(format!("write `{year:04}-{month:02}-{day:02}`")),
+            None => fault.hint("write year, month and day, for example `2025-03-01`"),
+        };
         (fault, false)
     } else if message.starts_with("invalid date") || message.starts_with("invalid time") {
         let fault = Diagnostic::fault("impossible-date", format!("`{typed}` is not a day of the calendar"))
@@ -170,17 +191,42 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
     (fault.at(span), swallows)
 }
 
+/// Whether a place lies in the heading of a section that is there once: `[cord]`.
+fn is_heading(text: &str, at: usize) -> bool {
+    let start = text.get(..at).and_then(|before| before.rfind('\n')).map_or(0, |end| end + 1);
+    let line = text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or_default().trim_start();
+    line.starts_with('[') && !line.starts_with("[[")
+}
+
 /// A number with a comma where a point belongs.
 pub(super) fn decimal_comma(number: &str) -> Diagnostic {
     Diagnostic::fault("decimal-comma", format!("`{number}` is written with a comma"))
         .hint(format!("write a point: `{}`", number.replacen(',', ".", 1)))
 }
 
-/// The value of the line round a place, where it is a number with a decimal comma.
-fn with_comma(text: &str, at: usize) -> Option<&str> {
+/// The value of the line round a place, as it is typed, without a comment.
+fn value_of_line(text: &str, at: usize) -> Option<&str> {
     let start = text.get(..at)?.rfind('\n').map_or(0, |end| end + 1);
     let (_, value) = text.get(start..)?.lines().next()?.split_once('=')?;
-    let value = value.split('#').next()?.trim();
+    Some(value.split('#').next()?.trim())
+}
+
+/// Whether the value of the line round a place is a date with points or strokes, and which one if that is certain.
+fn day_first(text: &str, at: usize) -> Option<Option<(u16, u8, u8)>> {
+    let value = value_of_line(text, at)?;
+    let mark = ['.', '/'].into_iter().find(|mark| value.matches(*mark).count() == 2)?;
+    let numbers: Vec<u16> = value.split(mark).map(|part| part.trim().parse().ok()).collect::<Option<_>>()?;
+    let [day, month, year] = numbers.try_into().ok()?;
+    if year < 1000 {
+        return None;
+    }
+    let is_certain = mark == '.' && (1..=31).contains(&day) && (1..=12).contains(&month);
+    Some(is_certain.then_some((year, month as u8, day as u8)))
+}
+
+/// The value of the line round a place, where it is a number with a decimal comma.
+fn with_comma(text: &str, at: usize) -> Option<&str> {
+    let value = value_of_line(text, at)?;
     let (whole, parts) = value.split_once(',')?;
     let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
     (digits(whole) && digits(parts)).then_some(value)

@@ -1,11 +1,13 @@
-//! Measures as a maker writes them: `3 mm`, `1.5 cm`, `2 1/2 in`, `1 yd`.
+//! Measures as a maker writes them: `3 mm`, `1.5 cm`, `2 1/2 in`, `1 yd`; in layouts also `10.5 pt`.
+
+use crate::geom::Length;
 
 /// Millimetres in one inch, exact (international yard and pound agreement, 1959).
 const MM_PER_INCH: f64 = 25.4;
 
 /// Why a measure could not be read.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Unread {
+pub enum MeasureError {
     /// A number stands there without a unit.
     NoUnit,
     /// A unit this trade's measures are not written in, as it was typed.
@@ -18,12 +20,61 @@ pub enum Unread {
     Negative,
 }
 
-/// Reads a measure, in millimetres. The number may be a decimal (`1.5`), a fraction (`1/2`), or a whole number with a
+/// A unit that measures are written in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Unit {
+    /// So many millimetres.
+    Millimetres(f64),
+    /// Inches.
+    Inches,
+    /// Points of type, 1/72 in: in layouts only.
+    Points,
+}
+
+/// A measure as it is written: a number and its unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Quantity {
+    /// How many.
+    pub number: f64,
+    /// Of which unit.
+    pub unit: Unit,
+}
+
+impl Quantity {
+    /// In millimetres.
+    pub fn to_mm(self) -> f64 {
+        match self.unit {
+            Unit::Millimetres(factor) => self.number * factor,
+            Unit::Inches => self.number * MM_PER_INCH,
+            Unit::Points => Length::pt(self.number).to_mm(),
+        }
+    }
+
+    /// As a length on paper.
+    pub fn to_length(self) -> Length {
+        match self.unit {
+            Unit::Millimetres(factor) => Length::mm(self.number * factor),
+            Unit::Inches => Length::inches(self.number),
+            Unit::Points => Length::pt(self.number),
+        }
+    }
+}
+
+/// Reads a measure, in millimetres; points are no measure here.
+pub fn read(text: &str) -> Result<f64, MeasureError> {
+    let quantity = quantity_of(text)?;
+    match quantity.unit {
+        Unit::Points => Err(MeasureError::StrangeUnit("pt".to_owned())),
+        Unit::Millimetres(_) | Unit::Inches => Ok(quantity.to_mm()),
+    }
+}
+
+/// Reads a measure with its unit. The number may be a decimal (`1.5`), a fraction (`1/2`), or a whole number with a
 /// fraction (`2 1/2`, `2½`). Never negative, never infinite.
-pub fn read(text: &str) -> Result<f64, Unread> {
+pub fn quantity_of(text: &str) -> Result<Quantity, MeasureError> {
     let text = text.trim();
     if text.starts_with(['-', '\u{2212}']) {
-        return Err(Unread::Negative);
+        return Err(MeasureError::Negative);
     }
     let at = text
         .char_indices()
@@ -34,28 +85,29 @@ pub fn read(text: &str) -> Result<f64, Unread> {
     let (number, unit) = text.split_at(at);
     let (number, unit) = (number.trim(), unit.trim());
     if number.is_empty() {
-        return Err(Unread::NoNumber);
+        return Err(MeasureError::NoNumber);
     }
     if number.contains(',') {
-        return Err(Unread::Comma(number.to_owned()));
+        return Err(MeasureError::Comma(number.to_owned()));
     }
-    let number = quantity(number).ok_or(Unread::NoNumber)?;
-    let factor = match unit {
-        "" => return Err(Unread::NoUnit),
-        "mm" => 1.0,
-        "cm" => 10.0,
-        "m" => 1000.0,
-        "in" | "inch" | "inches" | "\"" | "″" => MM_PER_INCH,
-        "ft" | "foot" | "feet" => 12.0 * MM_PER_INCH,
-        "yd" | "yard" | "yards" => 36.0 * MM_PER_INCH,
-        _ => return Err(Unread::StrangeUnit(unit.chars().take(20).collect())),
+    let number = number_of(number).ok_or(MeasureError::NoNumber)?;
+    let unit = match unit {
+        "" => return Err(MeasureError::NoUnit),
+        "mm" => Unit::Millimetres(1.0),
+        "cm" => Unit::Millimetres(10.0),
+        "m" => Unit::Millimetres(1000.0),
+        "in" | "inch" | "inches" | "\"" | "″" => Unit::Inches,
+        "ft" | "foot" | "feet" => Unit::Millimetres(12.0 * MM_PER_INCH),
+        "yd" | "yard" | "yards" => Unit::Millimetres(36.0 * MM_PER_INCH),
+        "pt" => Unit::Points,
+        _ => return Err(MeasureError::StrangeUnit(unit.chars().take(20).collect())),
     };
-    let millimetres = number * factor;
-    if millimetres.is_finite() { Ok(millimetres) } else { Err(Unread::NoNumber) }
+    let quantity = Quantity { number, unit };
+    if quantity.to_mm().is_finite() { Ok(quantity) } else { Err(MeasureError::NoNumber) }
 }
 
 /// A decimal, a fraction, or both.
-fn quantity(text: &str) -> Option<f64> {
+fn number_of(text: &str) -> Option<f64> {
     if let Some(last) = text.chars().next_back()
         && let Some(part) = vulgar(last)
     {
@@ -121,15 +173,23 @@ mod tests {
     }
 
     #[test]
+    fn points_are_a_measure_of_layouts_only() {
+        let length = |text: &str| quantity_of(text).map(|quantity| quantity.to_length());
+        assert_eq!(length("10.5 pt"), Ok(Length::pt(10.5)));
+        assert_eq!((length("4 mm"), length("1/2 in")), (Ok(Length::mm(4.0)), Ok(Length::inches(0.5))));
+        assert_eq!(read("10.5 pt"), Err(MeasureError::StrangeUnit("pt".to_owned())));
+    }
+
+    #[test]
     fn what_is_no_measure_says_why() {
-        assert_eq!(read("3"), Err(Unread::NoUnit));
-        assert_eq!(read("3 km"), Err(Unread::StrangeUnit("km".to_owned())));
-        assert_eq!(read("1,5 cm"), Err(Unread::Comma("1,5".to_owned())));
-        assert_eq!(read("-3 mm"), Err(Unread::Negative));
+        assert_eq!(read("3"), Err(MeasureError::NoUnit));
+        assert_eq!(read("3 km"), Err(MeasureError::StrangeUnit("km".to_owned())));
+        assert_eq!(read("1,5 cm"), Err(MeasureError::Comma("1,5".to_owned())));
+        assert_eq!(read("-3 mm"), Err(MeasureError::Negative));
         for text in ["", "mm", "1/0 in", "1.2.3 mm", "1/2/3 in", "nan mm", "inf mm", ". mm", "1 2 mm", "½½ in"] {
-            assert!(matches!(read(text), Err(Unread::NoNumber)), "{text}: {:?}", read(text));
+            assert!(matches!(read(text), Err(MeasureError::NoNumber)), "{text}: {:?}", read(text));
         }
         let digits = format!("{} m", "9".repeat(400));
-        assert_eq!(read(&digits), Err(Unread::NoNumber));
+        assert_eq!(read(&digits), Err(MeasureError::NoNumber));
     }
 }

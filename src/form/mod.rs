@@ -4,13 +4,17 @@
 //! of projects or layouts: those say which keys a section has, and in which bounds a measure makes sense.
 
 mod asked;
+mod faults;
 mod file;
+mod lengths;
 pub mod measure;
 mod section;
 mod spelling;
 mod values;
 
-pub use file::{Form, Plan};
-pub use section::Section;
+pub use faults::in_order;
+pub use file::{Form, KeyPlan};
+pub use lengths::Limits;
+pub use section::FormSection;
 pub use spelling::nearest;
-pub use values::{Bounds, Marked};
+pub use values::Spanned;

@@ -1,22 +1,22 @@
 //! One section of a form: which keys it has, which it lacks, which it does not know, and what sections lie below it.
 
-use super::asked::{Asked, Asking};
-use super::file::{Entry, Form, Plan, Table, Value};
+use super::asked::{AskedKeys, KeyType};
+use super::file::{Entry, Form, KeyPlan, TomlTable, Value};
 use super::spelling::nearest;
 use crate::diag::{Diagnostic, Report, Span};
 
 /// One section of a form, a table between braces, or the keys before the first heading.
 #[derive(Clone, Debug)]
-pub struct Section<'f> {
-    table: &'f Table,
+pub struct FormSection<'f> {
+    table: &'f TomlTable,
     name: String,
     /// How it is called in messages: ` in [cord]`, ` in [[yarn]]`, nothing for the keys before the first heading.
     wherein: String,
     span: Span,
-    plan: &'static Plan,
-    asking: &'f Asking,
+    plan: &'static KeyPlan,
+    asking: &'f AskedKeys,
     known: &'static [&'static str],
-    strange: Vec<Strange<'f>>,
+    strange: Vec<UnknownKey<'f>>,
     /// Unknown keys beyond those in `strange`.
     more: usize,
     swallowed: bool,
@@ -24,40 +24,40 @@ pub struct Section<'f> {
 
 /// A key the section does not know, with the known one it was meant to be.
 #[derive(Clone, Debug)]
-struct Strange<'f> {
+struct UnknownKey<'f> {
     entry: &'f Entry,
     meant: Option<&'static str>,
 }
 
 /// Unknown keys of one section that are shown one by one. A file of nothing else would take hours to compare with the
 /// known ones, and nobody reads more.
-const SHOWN_KEYS: usize = 20;
+const MAX_SHOWN_KEYS: usize = 20;
 
 impl Form {
     /// The keys before the first heading, with all sections below them.
-    pub fn top(&self) -> Section<'_> {
+    pub fn top(&self) -> FormSection<'_> {
         let start = Span::new(self.source, 0, 0);
-        Section::new((&self.root, start), String::new(), String::new(), (self.plan, &self.asking), self.swallowed)
+        FormSection::new((&self.root, start), String::new(), String::new(), (self.plan, &self.asking), self.swallowed)
     }
 }
 
-impl<'f> Section<'f> {
+impl<'f> FormSection<'f> {
     fn new(
-        (table, span): (&'f Table, Span),
+        (table, span): (&'f TomlTable, Span),
         name: String,
         wherein: String,
-        (plan, asking): (&'static Plan, &'f Asking),
+        (plan, asking): (&'static KeyPlan, &'f AskedKeys),
         swallowed: bool,
     ) -> Self {
         let known = known(plan, &name);
         let is_strange = |entry: &&Entry| !known.contains(&entry.key.as_str());
         let absent: Vec<&'static str> = known.iter().copied().filter(|key| table.get(key).is_none()).collect();
-        let strange: Vec<Strange<'f>> = table
+        let strange: Vec<UnknownKey<'f>> = table
             .entries
             .iter()
             .filter(is_strange)
-            .take(SHOWN_KEYS)
-            .map(|entry| Strange {
+            .take(MAX_SHOWN_KEYS)
+            .map(|entry| UnknownKey {
                 entry,
                 // Rather one that is not given yet.
                 meant: nearest(&entry.key, absent.iter().copied())
@@ -65,17 +65,18 @@ impl<'f> Section<'f> {
             })
             .collect();
         let more = table.entries.iter().filter(is_strange).count() - strange.len();
-        Section { table, name, wherein, span, plan, asking, known, strange, more, swallowed }
+        FormSection { table, name, wherein, span, plan, asking, known, strange, more, swallowed }
     }
 
-    fn below(&self, key: &str, table: &'f Table, span: Span, one_of_several: bool) -> Section<'f> {
+    fn below(&self, key: &str, table: &'f TomlTable, span: Span, one_of_several: bool) -> FormSection<'f> {
         let name = if self.name.is_empty() { key.to_owned() } else { format!("{}.{key}", self.name) };
-        let wherein = match (self.name.is_empty(), one_of_several) {
+        let has_heading = self.name.is_empty() || self.plan.iter().any(|(section, _)| *section == group_of(&name));
+        let wherein = match (has_heading, one_of_several) {
             (true, true) => format!(" in [[{name}]]"),
             (true, false) => format!(" in [{name}]"),
             (false, _) => format!(" in `{key}`"),
         };
-        Section::new((table, span), name, wherein, (self.plan, self.asking), self.swallowed)
+        FormSection::new((table, span), name, wherein, (self.plan, self.asking), self.swallowed)
     }
 
     /// Where the section's heading stands.
@@ -94,7 +95,7 @@ impl<'f> Section<'f> {
     }
 
     /// The entry of a key, and what it is asked for.
-    pub(super) fn asked(&self, key: &str, asked: Asked) -> Option<&'f Entry> {
+    pub(super) fn asked(&self, key: &str, asked: KeyType) -> Option<&'f Entry> {
         self.asking.note(&self.name, key, asked);
         self.entry(key)
     }
@@ -110,9 +111,14 @@ impl<'f> Section<'f> {
         !self.swallowed && !self.has(key) && !misspelt()
     }
 
+    /// Notes that a key must be there, for the schema; its reader says what is wrong where it is not.
+    pub fn needs(&self, key: &str) {
+        self.asking.need(&self.name, key);
+    }
+
     /// Puts a fault into the report if the key is left out.
     pub fn require(&self, key: &str, example: &str, report: &mut Report) {
-        self.asking.need(&self.name, key);
+        self.needs(key);
         if !self.misses(key) {
             return;
         }
@@ -124,8 +130,8 @@ impl<'f> Section<'f> {
     }
 
     /// The section under `key`, if it is there.
-    pub fn section(&self, key: &str, report: &mut Report) -> Option<Section<'f>> {
-        let entry = self.asked(key, Asked::Section)?;
+    pub fn section(&self, key: &str, report: &mut Report) -> Option<FormSection<'f>> {
+        let entry = self.asked(key, KeyType::Section)?;
         match &entry.node.value {
             Value::Table(table) => Some(self.below(key, table, entry.key_span, false)),
             other => {
@@ -141,8 +147,8 @@ impl<'f> Section<'f> {
     }
 
     /// All sections under `key`, in their order: `[[yarn]]`. A single one with a plain heading is a fault.
-    pub fn sections(&self, key: &str, report: &mut Report) -> Vec<Section<'f>> {
-        let Some(entry) = self.asked(key, Asked::Sections) else { return Vec::new() };
+    pub fn sections(&self, key: &str, report: &mut Report) -> Vec<FormSection<'f>> {
+        let Some(entry) = self.asked(key, KeyType::Sections) else { return Vec::new() };
         let hint = if self.name.is_empty() {
             format!("write `[[{key}]]`, with doubled brackets, above each one")
         } else {
@@ -170,7 +176,7 @@ impl<'f> Section<'f> {
 
     /// Puts a fault into the report for every key the section does not know.
     pub fn close(&self, report: &mut Report) {
-        for Strange { entry, meant } in &self.strange {
+        for UnknownKey { entry, meant } in &self.strange {
             let shown = shortened(&entry.key);
             let fault = Diagnostic::fault("unknown-key", format!("there is no key `{shown}`{}", self.wherein))
                 .at(entry.key_span);
@@ -196,10 +202,17 @@ impl<'f> Section<'f> {
     }
 }
 
-fn known(plan: &'static Plan, name: &str) -> &'static [&'static str] {
-    let found = plan.iter().find(|(section, _)| *section == name);
+/// The keys of a section: of its own name, or of the group that it is one of.
+fn known(plan: &'static KeyPlan, name: &str) -> &'static [&'static str] {
+    let own = plan.iter().find(|(section, _)| *section == name);
+    let found = own.or_else(|| plan.iter().find(|(section, _)| *section == group_of(name)));
     debug_assert!(found.is_some(), "[{name}] is missing from the plan");
     found.map_or(&[], |(_, keys)| keys)
+}
+
+/// What the plan calls sections of one kind that lie below one section: "styles.*" for "styles.title".
+fn group_of(name: &str) -> String {
+    name.rsplit_once('.').map_or_else(|| "*".to_owned(), |(above, _)| format!("{above}.*"))
 }
 
 pub(super) fn wrong_kind(key: &str, found: &Value, wanted: &str, hint: &str, span: Span, report: &mut Report) {

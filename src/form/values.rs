@@ -1,72 +1,58 @@
-//! The readers of single values: text, measures, numbers, colours, days. Each says what is wrong with a value, and answers
+//! The readers of single values: text, numbers, colours, days. Each says what is wrong with a value, and answers
 //! `None` both for a key that is not there and for one whose fault is now in the report: nothing is composed after a fault,
 //! so a default may stand in.
+//!
+//! Long, and one subject: one reader after another, all of the same shape.
 
-use super::asked::Asked;
-use super::file::{Node, Value};
-use super::measure::{self, Unread};
-use super::section::{Section, listed, shortened, wrong_kind};
+use super::asked::KeyType;
+use super::file::{Value, ValueNode};
+use super::section::{FormSection, listed, shortened, wrong_kind};
 use super::spelling::nearest;
 use crate::colour::Colour;
 use crate::diag::{Diagnostic, Report, Span};
+use crate::source::steers;
 
 /// Longest one-line text, in characters.
-const LONGEST_LINE: usize = 200;
+const MAX_LINE_LENGTH: usize = 200;
 /// Longest text of several paragraphs, in characters.
-const LONGEST_WORDS: usize = 20_000;
+const MAX_WORDS_LENGTH: usize = 20_000;
 
 /// A value with the place it was read from.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Marked<T> {
+pub struct Spanned<T> {
     /// What was read.
     pub value: T,
     /// Where.
     pub span: Span,
 }
 
-/// Between which two measures, both allowed, a measure makes sense; millimetres.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Bounds {
-    /// Smallest.
-    pub least: f64,
-    /// Largest.
-    pub most: f64,
-}
-
-impl Bounds {
-    /// From `least` to `most` millimetres.
-    pub const fn mm(least: f64, most: f64) -> Bounds {
-        Bounds { least, most }
-    }
-}
-
-impl Section<'_> {
+impl FormSection<'_> {
     /// One line of text, without spaces around it.
-    pub fn text(&self, key: &str, report: &mut Report) -> Option<Marked<String>> {
-        let entry = self.asked(key, Asked::Text)?;
+    pub fn text(&self, key: &str, report: &mut Report) -> Option<Spanned<String>> {
+        let entry = self.asked(key, KeyType::Text)?;
         line_of(key, &entry.node, report)
     }
 
     /// Text of one or more paragraphs, lines ended by `\n` alone.
-    pub fn words(&self, key: &str, report: &mut Report) -> Option<Marked<String>> {
-        let entry = self.asked(key, Asked::Text)?;
+    pub fn words(&self, key: &str, report: &mut Report) -> Option<Spanned<String>> {
+        let entry = self.asked(key, KeyType::Text)?;
         let text = text_of(key, &entry.node, report)?.replace("\r\n", "\n");
-        checked_text(key, text.trim(), LONGEST_WORDS, true, entry.node.span, report)
+        checked_text(key, text.trim(), MAX_WORDS_LENGTH, true, entry.node.span, report)
     }
 
     /// A list of one-line texts; a single text is taken as a list of one.
-    pub fn texts(&self, key: &str, report: &mut Report) -> Option<Marked<Vec<String>>> {
-        let entry = self.asked(key, Asked::Texts)?;
+    pub fn texts(&self, key: &str, report: &mut Report) -> Option<Spanned<Vec<String>>> {
+        let entry = self.asked(key, KeyType::Texts)?;
         let value = match &entry.node.value {
             Value::List(items) => items.iter().filter_map(|item| line_of(key, item, report)).map(|t| t.value).collect(),
             _ => vec![line_of(key, &entry.node, report)?.value],
         };
-        Some(Marked { value, span: entry.node.span })
+        Some(Spanned { value, span: entry.node.span })
     }
 
     /// One of a few words.
-    pub fn choice<T: Copy>(&self, key: &str, choices: &[(&str, T)], report: &mut Report) -> Option<Marked<T>> {
-        choice_of(key, &self.asked(key, Asked::Choice(words_of(choices)))?.node, choices, report)
+    pub fn choice<T: Copy>(&self, key: &str, choices: &[(&str, T)], report: &mut Report) -> Option<Spanned<T>> {
+        choice_of(key, &self.asked(key, KeyType::Choice(words_of(choices)))?.node, choices, report)
     }
 
     /// A list of some of a few words, at least one; a single word is taken as a list of one. A word that is repeated counts
@@ -76,32 +62,33 @@ impl Section<'_> {
         key: &str,
         choices: &[(&str, T)],
         report: &mut Report,
-    ) -> Option<Marked<Vec<T>>> {
-        let entry = self.asked(key, Asked::Choices(words_of(choices)))?;
-        let span = entry.node.span;
-        let items = match &entry.node.value {
-            Value::List(items) => items.as_slice(),
-            _ => std::slice::from_ref(&entry.node),
-        };
-        let mut value = Vec::new();
-        for chosen in items.iter().filter_map(|item| choice_of(key, item, choices, report)) {
-            if !value.contains(&chosen.value) {
-                value.push(chosen.value);
-            }
-        }
-        if items.is_empty() {
+    ) -> Option<Spanned<Vec<T>>> {
+        let entry = self.asked(key, KeyType::Choices(words_of(choices), 1))?;
+        let found = chosen(key, &entry.node, choices, report);
+        if matches!(&entry.node.value, Value::List(items) if items.is_empty()) {
             let words: Vec<&str> = choices.iter().map(|(word, _)| *word).collect();
-            let fault = Diagnostic::fault("empty-list", format!("the list `{key}` is empty")).at(span);
+            let fault = Diagnostic::fault("empty-list", format!("the list `{key}` is empty")).at(found.span);
             report.push(fault.hint(format!("choose some of {}, or leave the whole line out", listed(&words, "and"))));
         }
-        (!value.is_empty()).then_some(Marked { value, span })
+        (!found.value.is_empty()).then_some(found)
+    }
+
+    /// The same; the list may be empty.
+    pub fn choices_or_none<T: Copy + PartialEq>(
+        &self,
+        key: &str,
+        choices: &[(&str, T)],
+        report: &mut Report,
+    ) -> Option<Spanned<Vec<T>>> {
+        let entry = self.asked(key, KeyType::Choices(words_of(choices), 0))?;
+        Some(chosen(key, &entry.node, choices, report))
     }
 
     /// True or false.
-    pub fn yes_no(&self, key: &str, report: &mut Report) -> Option<Marked<bool>> {
-        let entry = self.asked(key, Asked::YesNo)?;
+    pub fn yes_no(&self, key: &str, report: &mut Report) -> Option<Spanned<bool>> {
+        let entry = self.asked(key, KeyType::YesNo)?;
         match &entry.node.value {
-            Value::YesNo(value) => Some(Marked { value: *value, span: entry.node.span }),
+            Value::YesNo(value) => Some(Spanned { value: *value, span: entry.node.span }),
             other => {
                 wrong_kind(
                     key,
@@ -117,29 +104,29 @@ impl Section<'_> {
     }
 
     /// A number without a unit, between two others.
-    pub fn number(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Marked<f64>> {
-        let entry = self.asked(key, Asked::Number(least, most))?;
+    pub fn number(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Spanned<f64>> {
+        let entry = self.asked(key, KeyType::Number(least, most))?;
         number_of(key, &entry.node, least, most, report)
     }
 
     /// A number, or a list of numbers, without a unit.
-    pub fn numbers(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Marked<Vec<f64>>> {
-        let entry = self.asked(key, Asked::Numbers(least, most))?;
+    pub fn numbers(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Spanned<Vec<f64>>> {
+        let entry = self.asked(key, KeyType::Numbers(least, most))?;
         let value = match &entry.node.value {
             Value::List(items) => {
                 items.iter().filter_map(|item| number_of(key, item, least, most, report)).map(|n| n.value).collect()
             }
             _ => vec![number_of(key, &entry.node, least, most, report)?.value],
         };
-        Some(Marked { value, span: entry.node.span })
+        Some(Spanned { value, span: entry.node.span })
     }
 
     /// A whole number between two others.
-    pub fn count(&self, key: &str, least: i64, most: i64, report: &mut Report) -> Option<Marked<i64>> {
-        let entry = self.asked(key, Asked::Count(least, most))?;
+    pub fn count(&self, key: &str, least: i64, most: i64, report: &mut Report) -> Option<Spanned<i64>> {
+        let entry = self.asked(key, KeyType::Count(least, most))?;
         let span = entry.node.span;
         match &entry.node.value {
-            Value::Whole(Some(value)) if (least..=most).contains(value) => Some(Marked { value: *value, span }),
+            Value::Whole(Some(value)) if (least..=most).contains(value) => Some(Spanned { value: *value, span }),
             Value::Whole(value) => {
                 let shown = value.map_or("this number".to_owned(), |v| format!("`{v}`"));
                 report.push(
@@ -163,13 +150,37 @@ impl Section<'_> {
         }
     }
 
+    /// A whole number from 0, or one of the names that stand for it, in capitals or small letters.
+    pub fn numbered(&self, key: &str, names: &[&[&str]], report: &mut Report) -> Option<Spanned<usize>> {
+        let most = names.len().saturating_sub(1);
+        let entry = self.asked(key, KeyType::Numbered(words_of_numbers(names)))?;
+        let Value::Text(typed) = &entry.node.value else {
+            let number = self.count(key, 0, most as i64, report)?;
+            return Some(Spanned { value: usize::try_from(number.value).ok()?, span: number.span });
+        };
+        let plain = typed.trim().to_lowercase().replace(['-', '_'], " ");
+        let found = names.iter().position(|names| names.contains(&plain.as_str()));
+        let found = found.or_else(|| plain.parse().ok().filter(|number| *number <= most));
+        if found.is_none() {
+            let fault = Diagnostic::fault("unknown-choice", format!("`{}` is not a `{key}`", shortened(typed)))
+                .at(entry.node.span);
+            let firsts: Vec<String> = names
+                .iter()
+                .enumerate()
+                .filter_map(|(number, names)| Some(format!("{number} {}", names.first()?)))
+                .collect();
+            report.push(fault.hint(format!("write the number, without quotation marks: {}", firsts.join(", "))));
+        }
+        Some(Spanned { value: found?, span: entry.node.span })
+    }
+
     /// Parts in a hundred (`15`, or `"15 %"`), as a fraction: 0.15.
-    pub fn percent(&self, key: &str, most: f64, report: &mut Report) -> Option<Marked<f64>> {
-        let entry = self.asked(key, Asked::Percent(most))?;
+    pub fn percent(&self, key: &str, most: f64, report: &mut Report) -> Option<Spanned<f64>> {
+        let entry = self.asked(key, KeyType::Percent(most))?;
         let span = entry.node.span;
         let number = match &entry.node.value {
             Value::Text(text) => match text.trim().strip_suffix('%').and_then(|t| t.trim().parse::<f64>().ok()) {
-                Some(number) => Node { value: Value::Number(number), span },
+                Some(number) => ValueNode { value: Value::Number(number), span },
                 None => entry.node.clone(),
             },
             _ => entry.node.clone(),
@@ -190,62 +201,15 @@ impl Section<'_> {
             );
             return None;
         }
-        Some(Marked { value: parts / 100.0, span })
-    }
-
-    /// A measure with its unit, in millimetres.
-    pub fn measure(&self, key: &str, bounds: Bounds, report: &mut Report) -> Option<Marked<f64>> {
-        let entry = self.asked(key, Asked::Measure)?;
-        let span = entry.node.span;
-        let typed = match &entry.node.value {
-            Value::Text(text) => text,
-            Value::Whole(_) | Value::Number(_) => {
-                let shown = match entry.node.value {
-                    Value::Whole(Some(number)) => number.to_string(),
-                    Value::Number(number) => number.to_string(),
-                    _ => "this number".to_owned(),
-                };
-                report.push(Diagnostic::fault("no-unit", format!("`{shown}` has no unit")).at(span).hint(format!(
-                    "write the measure with its unit between quotation marks, for example `{key} = \"{shown} mm\"`"
-                )));
-                return None;
-            }
-            other => {
-                wrong_kind(
-                    key,
-                    other,
-                    "a measure",
-                    "write a number and its unit between quotation marks, for example `\"3 mm\"`",
-                    span,
-                    report,
-                );
-                return None;
-            }
-        };
-        match measure::read(typed) {
-            Ok(value) if value >= bounds.least && value <= bounds.most => Some(Marked { value, span }),
-            Ok(value) => {
-                let how = if value < bounds.least { "small" } else { "large" };
-                report.push(
-                    Diagnostic::fault("out-of-range", format!("`{}` is too {how} for `{key}`", shortened(typed)))
-                        .at(span)
-                        .hint(format!("give a measure from {} to {}", shown_mm(bounds.least), shown_mm(bounds.most))),
-                );
-                None
-            }
-            Err(why) => {
-                report.push(unread(typed, &why).at(span));
-                None
-            }
-        }
+        Some(Spanned { value: parts / 100.0, span })
     }
 
     /// A calendar day: year, month, day.
-    pub fn day(&self, key: &str, report: &mut Report) -> Option<Marked<(u16, u8, u8)>> {
-        let entry = self.asked(key, Asked::Day)?;
+    pub fn day(&self, key: &str, report: &mut Report) -> Option<Spanned<(u16, u8, u8)>> {
+        let entry = self.asked(key, KeyType::Day)?;
         let span = entry.node.span;
         match &entry.node.value {
-            Value::Day(Some(day)) if (1900..=2999).contains(&day.0) => Some(Marked { value: *day, span }),
+            Value::Day(Some(day)) if (1900..=2999).contains(&day.0) => Some(Spanned { value: *day, span }),
             Value::Day(Some(day)) => {
                 report.push(
                     Diagnostic::fault("out-of-range", format!("the year `{}` is out of range for `{key}`", day.0))
@@ -262,6 +226,7 @@ impl Section<'_> {
                 );
                 None
             }
+            Value::Text(text) if let Some(day) = written_day(text) => Some(Spanned { value: day, span }),
             other => {
                 wrong_kind(
                     key,
@@ -276,30 +241,85 @@ impl Section<'_> {
         }
     }
 
-    /// A colour written `#rrggbb`.
-    pub fn colour(&self, key: &str, report: &mut Report) -> Option<Marked<Colour>> {
-        let entry = self.asked(key, Asked::Colour)?;
-        let span = entry.node.span;
-        let typed = text_of(key, &entry.node, report)?;
-        if let Some(value) = Colour::from_hex(typed.trim()) {
-            return Some(Marked { value, span });
+    /// A colour, or one word that stands for none.
+    pub fn colour_or(&self, key: &str, word: &str, report: &mut Report) -> Option<Spanned<Option<Colour>>> {
+        let entry = self.asked(key, KeyType::ColourOr(word.to_owned()))?;
+        match &entry.node.value {
+            Value::Text(typed) if typed.trim() == word => Some(Spanned { value: None, span: entry.node.span }),
+            _ => {
+                let colour = colour_of(key, &entry.node, Some(word), report)?;
+                Some(Spanned { value: Some(colour.value), span: colour.span })
+            }
         }
-        let digits = typed.trim().trim_start_matches('#');
-        let example = match (digits.len(), digits.bytes().all(|b| b.is_ascii_hexdigit())) {
-            (6, true) => format!("write `#{digits}`"),
-            (3, true) => format!("write `#{}`", digits.chars().flat_map(|c| [c, c]).collect::<String>()),
-            _ => "write `#` and six of the digits 0-9 and letters a-f, for example `#8b5a2b`".to_owned(),
-        };
-        report.push(
-            Diagnostic::fault("not-a-colour", format!("`{}` is not a colour", shortened(&typed)))
-                .at(span)
-                .hint(example),
-        );
-        None
+    }
+
+    /// A colour written `#rrggbb`, or by its name in CSS.
+    pub fn colour(&self, key: &str, report: &mut Report) -> Option<Spanned<Colour>> {
+        colour_of(key, &self.asked(key, KeyType::Colour)?.node, None, report)
     }
 }
 
-fn text_of(key: &str, node: &Node, report: &mut Report) -> Option<String> {
+fn colour_of(key: &str, node: &ValueNode, word: Option<&str>, report: &mut Report) -> Option<Spanned<Colour>> {
+    let typed = text_of(key, node, report)?;
+    if let Some(value) = Colour::from_hex(typed.trim()).or_else(|| Colour::from_name(typed.trim())) {
+        return Some(Spanned { value, span: node.span });
+    }
+    let digits = typed.trim().trim_start_matches('#');
+    let mut example = match (digits.len(), digits.bytes().all(|b| b.is_ascii_hexdigit())) {
+        (6, true) => format!("write `#{digits}`"),
+        (3, true) => format!("write `#{}`", digits.chars().flat_map(|c| [c, c]).collect::<String>()),
+        _ => "write `#` and six of the digits 0-9 and letters a-f, for example `#8b5a2b`; or a colour's name in CSS, such as `navy`"
+            .to_owned(),
+    };
+    if let Some(word) = word {
+        example.push_str(&format!("; or `{word}`"));
+    }
+    let fault = Diagnostic::fault("not-a-colour", format!("`{}` is not a colour", shortened(&typed)));
+    report.push(fault.at(node.span).hint(example));
+    None
+}
+
+/// Each of the words in a list once; a single word is a list of one.
+fn chosen<T: Copy + PartialEq>(
+    key: &str,
+    node: &ValueNode,
+    choices: &[(&str, T)],
+    report: &mut Report,
+) -> Spanned<Vec<T>> {
+    let items = match &node.value {
+        Value::List(items) => items.as_slice(),
+        _ => std::slice::from_ref(node),
+    };
+    let mut value = Vec::new();
+    for chosen in items.iter().filter_map(|item| choice_of(key, item, choices, report)) {
+        if !value.contains(&chosen.value) {
+            value.push(chosen.value);
+        }
+    }
+    Spanned { value, span: node.span }
+}
+
+/// A day in quotation marks: `2026-11-28`, or `28.11.2026`. With strokes nobody can tell the day from the month.
+fn written_day(text: &str) -> Option<(u16, u8, u8)> {
+    let text = text.trim();
+    let mut parts = text.split(['-', '.']).map(str::trim);
+    let (a, b, c) = (parts.next()?, parts.next()?, parts.next()?);
+    if parts.next().is_some() {
+        return None;
+    }
+    let (year, month, day) = if text.contains('-') { (a, b, c) } else { (c, b, a) };
+    let (year, month, day) = (year.parse().ok()?, month.parse().ok()?, day.parse().ok()?);
+    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    let days = match month {
+        2 => 28 + u8::from(leap),
+        4 | 6 | 9 | 11 => 30,
+        1..=12 => 31,
+        _ => return None,
+    };
+    ((1900..=2999).contains(&year) && (1..=days).contains(&day)).then_some((year, month, day))
+}
+
+fn text_of(key: &str, node: &ValueNode, report: &mut Report) -> Option<String> {
     match &node.value {
         Value::Text(text) => Some(text.clone()),
         other => {
@@ -314,9 +334,9 @@ fn text_of(key: &str, node: &Node, report: &mut Report) -> Option<String> {
     }
 }
 
-fn line_of(key: &str, node: &Node, report: &mut Report) -> Option<Marked<String>> {
+fn line_of(key: &str, node: &ValueNode, report: &mut Report) -> Option<Spanned<String>> {
     let text = text_of(key, node, report)?;
-    checked_text(key, text.trim(), LONGEST_LINE, false, node.span, report)
+    checked_text(key, text.trim(), MAX_LINE_LENGTH, false, node.span, report)
 }
 
 /// The words of choices.
@@ -324,10 +344,14 @@ fn words_of<T>(choices: &[(&str, T)]) -> Vec<String> {
     choices.iter().map(|(word, _)| (*word).to_owned()).collect()
 }
 
-fn choice_of<T: Copy>(key: &str, node: &Node, choices: &[(&str, T)], report: &mut Report) -> Option<Marked<T>> {
+fn words_of_numbers(names: &[&[&str]]) -> Vec<Vec<String>> {
+    names.iter().map(|names| names.iter().map(|name| (*name).to_owned()).collect()).collect()
+}
+
+fn choice_of<T: Copy>(key: &str, node: &ValueNode, choices: &[(&str, T)], report: &mut Report) -> Option<Spanned<T>> {
     let typed = text_of(key, node, report)?;
     if let Some((_, value)) = choices.iter().find(|(word, _)| *word == typed) {
-        return Some(Marked { value: *value, span: node.span });
+        return Some(Spanned { value: *value, span: node.span });
     }
     let words: Vec<&str> = choices.iter().map(|(word, _)| *word).collect();
     let mut fault = Diagnostic::fault("unknown-choice", format!("`{}` is not a choice for `{key}`", shortened(&typed)))
@@ -339,6 +363,11 @@ fn choice_of<T: Copy>(key: &str, node: &Node, choices: &[(&str, T)], report: &mu
     None
 }
 
+/// Whether a character has no place in a text; `lines`: the text may have several lines.
+fn is_stray(c: char, lines: bool) -> bool {
+    c == '\t' || steers(c) || (c == '\n' && !lines)
+}
+
 fn checked_text(
     key: &str,
     text: &str,
@@ -346,28 +375,28 @@ fn checked_text(
     lines: bool,
     span: Span,
     report: &mut Report,
-) -> Option<Marked<String>> {
+) -> Option<Spanned<String>> {
     let fault = if text.is_empty() {
         Diagnostic::fault("empty-text", format!("`{key}` is empty"))
             .hint("write something, or leave the whole line out")
     } else if text.chars().count() > longest {
         Diagnostic::fault("too-long", format!("`{key}` is longer than {longest} characters")).hint("shorten it")
-    } else if let Some(stray) = text.chars().find(|c| c.is_control() && !(lines && *c == '\n')) {
+    } else if let Some(stray) = text.chars().find(|c| is_stray(*c, lines)) {
         let what = if stray == '\n' {
             "a line break".to_owned()
         } else {
-            format!("the control character U+{:04X}", stray as u32)
+            format!("the character U+{:04X}, which controls how text is shown", stray as u32)
         };
-        Diagnostic::fault("control-character", format!("`{key}` holds {what}, which cannot be printed"))
+        Diagnostic::fault("control-character", format!("`{key}` holds {what} and cannot be printed"))
             .hint("take it out, or type a space in its place")
     } else {
-        return Some(Marked { value: text.to_owned(), span });
+        return Some(Spanned { value: text.to_owned(), span });
     };
     report.push(fault.at(span));
     None
 }
 
-fn number_of(key: &str, node: &Node, least: f64, most: f64, report: &mut Report) -> Option<Marked<f64>> {
+fn number_of(key: &str, node: &ValueNode, least: f64, most: f64, report: &mut Report) -> Option<Spanned<f64>> {
     let value = match &node.value {
         Value::Whole(Some(whole)) => *whole as f64,
         Value::Whole(None) => f64::INFINITY,
@@ -379,7 +408,7 @@ fn number_of(key: &str, node: &Node, least: f64, most: f64, report: &mut Report)
     };
     // Written so that what is not a number fails as well.
     if value >= least && value <= most {
-        return Some(Marked { value, span: node.span });
+        return Some(Spanned { value, span: node.span });
     }
     report.push(
         Diagnostic::fault("out-of-range", format!("`{value}` is out of range for `{key}`"))
@@ -389,29 +418,8 @@ fn number_of(key: &str, node: &Node, least: f64, most: f64, report: &mut Report)
     None
 }
 
-fn unread(typed: &str, why: &Unread) -> Diagnostic {
-    let shown = shortened(typed);
-    let units = "units are `mm`, `cm`, `m`, `in`, `ft` and `yd`";
-    match why {
-        Unread::NoUnit => Diagnostic::fault("no-unit", format!("`{shown}` has no unit"))
-            .hint(format!("write the unit after the number, for example `\"{shown} mm\"`; {units}")),
-        Unread::StrangeUnit(unit) => {
-            Diagnostic::fault("unknown-unit", format!("`{unit}` is not a unit of length")).hint(units)
-        }
-        Unread::NoNumber => Diagnostic::fault("not-a-measure", format!("`{shown}` is not a measure"))
-            .hint("write a number and its unit, for example `\"3 mm\"`, `\"1.5 cm\"` or `\"2 1/2 in\"`"),
-        Unread::Comma(number) => super::file::decimal_comma(number),
-        Unread::Negative => Diagnostic::fault("out-of-range", format!("`{shown}` is less than nothing"))
-            .hint("give a measure greater than zero"),
-    }
-}
-
-fn shown_mm(mm: f64) -> String {
-    if mm >= 1000.0 { format!("{} m", neat(mm / 1000.0)) } else { format!("{} mm", neat(mm)) }
-}
-
 /// At most three decimals, none of them an idle zero.
-fn neat(number: f64) -> String {
+pub(super) fn neat(number: f64) -> String {
     let text = format!("{number:.3}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

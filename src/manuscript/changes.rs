@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// Rows that are named one by one; where more are different, the chart is another one.
-const MOST_ROWS: usize = 60;
+const MAX_ROWS: usize = 60;
 
 /// Files that are not as they were in the last folder, by their names.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -168,7 +168,7 @@ fn chart(before: &Record, now: &Record, said: &mut Teller) {
         let turned = gone.len().abs_diff(come.len()) % 2 == 1;
         said.tell(if turned { "changes.rows-turned" } else { "changes.rows-moved" }, &[]);
     }
-    for (was, row) in different.iter().take(MOST_ROWS) {
+    for (was, row) in different.iter().take(MAX_ROWS) {
         let leftwards = (row % 2 == 1) != now.from_right;
         let (column, was, is) = stretch(&old[*was], &new[*row], leftwards);
         let runs = said.now(&runs_in_words(&is, now, said.words), &runs_in_words(&was, before, said.words));
@@ -177,7 +177,7 @@ fn chart(before: &Record, now: &Record, said: &mut Teller) {
             &[("row", &(row + 1)), ("direction", &direction), ("column", &(column + 1)), ("runs", &runs)];
         said.tell("changes.row", names);
     }
-    let more = different.len().saturating_sub(MOST_ROWS);
+    let more = different.len().saturating_sub(MAX_ROWS);
     if more > 0 {
         said.count("changes.rows-more", more, &[]);
     }
@@ -210,9 +210,9 @@ fn rows(key: &str, rows: &Range<usize>, said: &mut Teller) {
 }
 
 /// Cells of one yarn next to one another: its letter and how many.
-type Run = (char, usize);
+type YarnRun = (char, usize);
 
-fn runs(row: &str, leftwards: bool) -> Vec<Run> {
+fn runs(row: &str, leftwards: bool) -> Vec<YarnRun> {
     let mut cells: Vec<char> = row.chars().collect();
     if leftwards {
         cells.reverse();
@@ -222,7 +222,7 @@ fn runs(row: &str, leftwards: bool) -> Vec<Run> {
 
 /// Where two rows differ, in the order they are worked: the column it begins at, from 0 at the left, and the runs of each
 /// between those that are alike.
-fn stretch(old: &str, new: &str, leftwards: bool) -> (usize, Vec<Run>, Vec<Run>) {
+fn stretch(old: &str, new: &str, leftwards: bool) -> (usize, Vec<YarnRun>, Vec<YarnRun>) {
     let (was, is) = (runs(old, leftwards), runs(new, leftwards));
     let head = was.iter().zip(&is).take_while(|(a, b)| a == b).count();
     let rest = was.len().min(is.len()) - head;
@@ -232,10 +232,10 @@ fn stretch(old: &str, new: &str, leftwards: bool) -> (usize, Vec<Run>, Vec<Run>)
     (column, was[head..was.len() - foot].to_vec(), is[head..is.len() - foot].to_vec())
 }
 
-fn runs_in_words(runs: &[Run], record: &Record, words: &Words) -> String {
+fn runs_in_words(runs: &[YarnRun], record: &Record, words: &Words) -> String {
     let name = |key: char| record.yarns.iter().find(|yarn| yarn.key == key).map(|yarn| yarn.name.as_str());
     let said = runs.iter().map(|(key, n)| match name(*key) {
-        Some(yarn) => words.say("rows.knots", &[("n", &words.whole(*n)), ("yarn", &yarn)]),
+        Some(yarn) => words.say("rows.knots", &[("n", &words.whole(*n)), ("symbol", &"\u{a0}"), ("yarn", &yarn)]),
         None => words.count("changes.bare", *n, &[]),
     });
     said.reduce(|before, next| words.say("lists.middle", &[("a", &before), ("b", &next)])).unwrap_or_default()

@@ -2,24 +2,28 @@
 //! it they stand before it as boxes to tick.
 
 use super::before::{direction, marking};
-use super::pen::Pen;
-use super::rows::{row_number, written};
-use super::{Block, ChartBlock, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow};
-use crate::words::unmarked;
-use crate::workings::{Action, RowPlace};
+use super::context::WriteContext;
+use super::rows::{choice, head, row_number, rule, written};
+use super::{
+    Block, ChartBlock, ChartMark, ChartMarkKind, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow,
+};
+use crate::catalogue::{SectionName, StyleName};
+use crate::chart::Column;
+use crate::markup::unmarked;
+use crate::workings::{RowPlace, WorkedRow};
 
-pub(super) fn chart(pen: &Pen) -> Section {
-    let with_rows = pen.options.sections.iter().any(|id| id == "rows-in-words");
-    let alongside = pen.options.rows_alongside;
-    let project = pen.project;
+pub(super) fn chart(context: &WriteContext) -> Section {
+    let with_rows = context.options.sections.contains(&SectionName::RowsInWords);
+    let alongside = context.options.rows_alongside;
+    let project = context.project;
     let (mut header, mut rows, mut beside) = (Vec::new(), Vec::new(), Vec::new());
-    for (written, row) in written(pen) {
+    for (written, row) in written(context) {
         if row.place.is_header() {
-            header.push(written);
+            header.push((written, row));
             continue;
         }
         rows.push(ChartRow {
-            number: row_number(pen, row.place),
+            number: row_number(context, row.place),
             left_to_right: written.left_to_right,
             field: written.field.clone(),
             spoken: written.spoken.as_str().into(),
@@ -31,9 +35,9 @@ pub(super) fn chart(pen: &Pen) -> Section {
     }
     let mut blocks = Vec::new();
     if with_rows {
-        blocks.push(pen.paragraph("lead", "chart.lead", &[]));
+        blocks.push(context.paragraph(StyleName::Lead, "chart.lead", &[]));
     } else {
-        header_ticks(pen, &header, &mut blocks);
+        before_sheets(context, &header, &mut blocks);
     }
     let yarns = project
         .palette
@@ -42,13 +46,13 @@ pub(super) fn chart(pen: &Pen) -> Section {
             letter: yarn.key,
             name: yarn.name.clone(),
             colour: yarn.colour,
-            symbol: pen.swatch(id).symbol,
-            count: pen.words.whole(pen.workings.tally.of(id).chart),
-            spoken: pen.words.count("count.knots", pen.workings.tally.of(id).chart, &[]),
+            symbol: context.swatch(id).symbol,
+            count: context.words.whole(context.workings.tally.of(id).chart),
+            spoken: context.words.count("count.knots", context.workings.tally.of(id).chart, &[]),
         })
         .collect();
     let words = words(
-        pen,
+        context,
         if alongside {
             Rows::Alongside
         } else if with_rows {
@@ -59,53 +63,76 @@ pub(super) fn chart(pen: &Pen) -> Section {
     );
     blocks.push(Block::Chart(Box::new(ChartBlock {
         columns: project.chart.columns(),
-        cells: project.chart.cells().iter().map(|cell| cell.map_or(u8::MAX, |yarn| yarn.0)).collect(),
+        cells: project.chart.cells().iter().map(|cell| cell.map(|yarn| yarn.0)).collect(),
         yarns,
         rows,
-        starts: starts(pen),
-        aspect: pen.workings.gauge.aspect(),
+        marks: marks(context),
+        aspect: context.workings.gauge.aspect(),
         alongside: beside,
         words,
     })));
-    Section { id: "chart".into(), title: Some(pen.say("chart.title", &[])), blocks }
+    Section { id: SectionName::Chart, title: Some(context.say("chart.title", &[])), blocks }
 }
 
-/// Cells of the chart in which a yarn starts, in reading order.
-fn starts(pen: &Pen) -> Vec<usize> {
-    let mut cells = Vec::new();
-    for row in &pen.workings.rows {
-        let RowPlace::Chart(at) = row.place else { continue };
-        for action in &row.actions {
-            if let Action::Start { yarn: _, at: column } = action {
-                cells.push(at.0 * pen.project.chart.columns() + column.0);
+/// What the rule of carrying does not say, by cell in reading order.
+fn marks(context: &WriteContext) -> Vec<ChartMark> {
+    let columns = context.project.chart.columns();
+    let cell = |row: RowPlace, column: Column| match row {
+        RowPlace::Header(_) => None,
+        RowPlace::Chart(at) => Some(at.0 * columns + column.0),
+    };
+    let mut out = Vec::new();
+    for row in &context.workings.rows {
+        for id in row.runs.clone() {
+            let (run, of) = (&context.workings.sheet.runs[id], &context.workings.marks[id]);
+            let (Some(first), Some(last)) = (cell(row.place, run.first), cell(row.place, run.last)) else { continue };
+            let mut mark = |cell, kind| out.push(ChartMark { cell, kind });
+            if of.start {
+                mark(first, ChartMarkKind::Start);
+            }
+            if let Some(which) = of.choice {
+                let kind = ChartMarkKind::Choice { tied: cell(which.row, which.column), words: choice(context, which) };
+                mark(first, kind);
+            }
+            if of.link {
+                mark(first, ChartMarkKind::Link);
+            }
+            if of.cut {
+                mark(last, ChartMarkKind::Cut);
             }
         }
     }
-    cells.sort_unstable();
-    cells
+    out.sort_unstable();
+    out
 }
 
-/// The header rows of an edition that has no rows in words. They take a page before the sheets, so that there is room for
-/// what a knotter wants beside her.
-fn header_ticks(pen: &Pen, header: &[WrittenRow], blocks: &mut Vec<Block>) {
+/// What one who follows the chart alone must know, and the header rows: a page before the sheets, in an edition that has no
+/// rows in words.
+fn before_sheets(context: &WriteContext, header: &[(WrittenRow, &WorkedRow)], blocks: &mut Vec<Block>) {
+    direction(context, blocks);
+    rule(context, blocks);
+    blocks.push(context.body("chart.marks-say"));
     if header.is_empty() {
+        marking(context, blocks);
         return;
     }
-    direction(pen, blocks);
-    blocks.push(pen.heading(2, "rows.header"));
-    let yarn = pen.yarn(pen.project.working.header_yarn);
-    blocks.push(Block::Paragraph("body", pen.words.count_text("chart.header-first", header.len(), &[("yarn", &yarn)])));
+    blocks.push(context.heading(2, "rows.header"));
+    let yarn = context.yarn(context.project.working.header_yarn);
+    blocks.push(Block::Paragraph(
+        StyleName::Body,
+        context.words.count_text("chart.header-first", header.len(), &[("yarn", &yarn)]),
+    ));
     let lines = header
         .iter()
-        .map(|row| TickLine {
+        .map(|(row, worked)| TickLine {
             field: row.field.clone(),
-            swatch: Some(pen.swatch(pen.project.working.header_yarn)),
-            text: super::plain(unmarked(&row.sentence)),
+            swatch: Some(context.swatch(context.project.working.header_yarn)),
+            text: super::plain(format!("{} {}", head(context, worked), unmarked(&row.sentence))),
             spoken: row.spoken.clone(),
         })
         .collect();
     blocks.push(Block::Ticks(lines));
-    marking(pen, blocks);
+    marking(context, blocks);
 }
 
 /// Where the words of a row are.
@@ -118,8 +145,8 @@ enum Rows {
     Spoken,
 }
 
-fn words(pen: &Pen, rows: Rows) -> ChartWords {
-    let t = |key| pen.words.template(key);
+fn words(context: &WriteContext, rows: Rows) -> ChartWords {
+    let t = |key| context.words.template(key);
     ChartWords {
         sheet: t("chart.sheet"),
         columns: t("chart.columns"),
@@ -131,16 +158,22 @@ fn words(pen: &Pen, rows: Rows) -> ChartWords {
         continues_right: t("chart.continues-right"),
         continues_below: t("chart.continues-below"),
         run_counts: t("chart.run-counts"),
-        key: t("chart.key"),
-        key_page: t("chart.key-page"),
+        // Counted here, where plurals are known.
         alt: t(match rows {
             Rows::Alongside => "chart.alt-alongside",
             Rows::Elsewhere => "chart.alt",
             Rows::Spoken => "chart.alt-chart-only",
-        }),
-        yarns: pen.yarn_list(),
+        })
+        .replace("{columns}", &context.words.count("count.columns", context.project.chart.columns(), &[]))
+        .replace("{rows}", &context.words.count("count.rows", context.project.chart.rows(), &[])),
+        yarns: context.yarn_list(),
         small_cells: t("chart.small-cells"),
-        starts: t("chart.starts"),
+        mark_start: t("chart.mark-start"),
+        mark_cut: t("chart.mark-cut"),
+        mark_link: t("chart.mark-link"),
+        mark_choice: t("chart.mark-choice"),
+        choices: t("chart.choices"),
+        square_cells: t("chart.square-cells"),
         bare: t("chart.bare"),
     }
 }

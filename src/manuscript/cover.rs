@@ -1,41 +1,46 @@
 //! Cover and contents: title, maker, picture, level, size, edition line.
 
-use super::pen::Pen;
+use super::context::WriteContext;
 use super::{AsKnotted, AsKnottedGrid, Block, Section, own_words, plain};
+use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
 use crate::project::{BottomFinish, Crop, Level, Wood};
-use crate::words::measures::Kind;
+use crate::words::measures::MeasureKind;
 
-pub(super) fn cover(pen: &Pen) -> Section {
-    let about = &pen.project.about;
-    let mut own = vec![Block::Paragraph("title", plain(about.title.clone()))];
+pub(super) fn cover(context: &WriteContext) -> Section {
+    let about = &context.project.about;
+    let mut own = vec![Block::Paragraph(StyleName::Title, plain(about.title.clone()))];
     if let Some(subtitle) = &about.subtitle {
-        own.push(Block::Paragraph("subtitle", plain(subtitle.clone())));
+        own.push(Block::Paragraph(StyleName::Subtitle, plain(subtitle.clone())));
     }
-    let mut blocks = own_words::in_own_language(pen, own);
-    blocks.push(pen.paragraph("maker", "cover.by", &[("maker", &about.maker)]));
-    blocks.extend(picture(pen));
-    let level = pen.say(level_key(about.level), &[]);
-    blocks.push(pen.paragraph("note", "cover.level", &[("level", &level)]));
-    blocks.push(pen.paragraph("note", "cover.size", &[("size", &size(pen))]));
-    let date = pen.words.date(about.date);
-    blocks.push(pen.paragraph("small", "cover.edition", &[("version", &about.version), ("date", &date)]));
-    Section { id: "cover".into(), title: None, blocks }
+    let mut blocks = own_words::in_own_language(context, own);
+    blocks.push(context.paragraph(StyleName::Maker, "cover.by", &[("maker", &about.maker)]));
+    blocks.extend(picture(context));
+    let level = context.say(level_key(about.level), &[]);
+    blocks.push(context.paragraph(StyleName::Note, "cover.level", &[("level", &level)]));
+    blocks.push(context.paragraph(StyleName::Note, "cover.size", &[("size", &size(context))]));
+    let date = context.words.date(about.date);
+    blocks.push(context.paragraph(StyleName::Small, "cover.edition", &[("version", &about.version), ("date", &date)]));
+    Section { id: SectionName::Cover, title: None, blocks }
 }
 
-pub(super) fn contents(pen: &Pen) -> Section {
-    Section { id: "contents".into(), title: Some(pen.say("contents.title", &[])), blocks: vec![Block::Contents] }
+pub(super) fn contents(context: &WriteContext) -> Section {
+    Section {
+        id: SectionName::Contents,
+        title: Some(context.say("contents.title", &[])),
+        blocks: vec![Block::Contents],
+    }
 }
 
 /// The finished panel across and down, header included.
-pub(super) fn size(pen: &Pen) -> String {
-    pen.measures.across_down(Kind::Size, pen.workings.size.width_mm, pen.workings.size.height_mm)
+pub(super) fn size(context: &WriteContext) -> String {
+    context.measures.across_down(MeasureKind::Size, context.workings.size.width_mm, context.workings.size.height_mm)
 }
 
 /// The maker's photograph where there is one, else the panel as knotted, labelled as a drawing.
-fn picture(pen: &Pen) -> Vec<Block> {
-    let about = &pen.project.about;
-    if pen.options.photograph.is_some() {
+fn picture(context: &WriteContext) -> Vec<Block> {
+    let about = &context.project.about;
+    if context.options.photograph.is_some() {
         let cut_above = match about.photograph_crop {
             Crop::Whole => None,
             Crop::Upper => Some(0.0),
@@ -44,26 +49,26 @@ fn picture(pen: &Pen) -> Vec<Block> {
         };
         let picture = |alt: String| Block::Picture { picture: 0, cut_above, alt, caption: None };
         return match &about.photograph_words {
-            Some(words) => own_words::in_own_language(pen, vec![picture(words.clone())]),
-            None => vec![picture(pen.say("cover.photograph-alt", &[("title", &about.title)]))],
+            Some(words) => own_words::in_own_language(context, vec![picture(words.clone())]),
+            None => vec![picture(context.say("cover.photograph-alt", &[("title", &about.title)]))],
         };
     }
     vec![Block::AsKnotted(AsKnotted {
-        grid: grid(pen),
-        alt: picture_alt(pen),
-        caption: Some(pen.text("cover.drawing-caption", &[])),
+        grid: grid(context),
+        alt: picture_alt(context),
+        caption: Some(context.text("cover.drawing-caption", &[])),
     })]
 }
 
-fn picture_alt(pen: &Pen) -> String {
-    let columns = pen.words.count("count.columns", pen.project.chart.columns(), &[]);
-    let rows = pen.words.count("count.rows", pen.project.chart.rows(), &[]);
-    let yarns = pen.yarn_list();
-    match pen.workings.header.rows {
-        0 => pen.say("cover.drawing-alt-bare", &[("columns", &columns), ("rows", &rows), ("yarns", &yarns)]),
+fn picture_alt(context: &WriteContext) -> String {
+    let columns = context.words.count("count.columns", context.project.chart.columns(), &[]);
+    let rows = context.words.count("count.rows", context.project.chart.rows(), &[]);
+    let yarns = context.yarn_list();
+    match context.workings.header.rows {
+        0 => context.say("cover.drawing-alt-bare", &[("columns", &columns), ("rows", &rows), ("yarns", &yarns)]),
         n => {
-            let header = pen.words.count("count.rows", n, &[]);
-            pen.say(
+            let header = context.words.count("count.rows", n, &[]);
+            context.say(
                 "cover.drawing-alt",
                 &[("columns", &columns), ("rows", &rows), ("yarns", &yarns), ("header", &header)],
             )
@@ -72,13 +77,13 @@ fn picture_alt(pen: &Pen) -> String {
 }
 
 /// The knots of the whole panel for a drawing.
-pub(super) fn grid(pen: &Pen) -> AsKnottedGrid {
-    let (project, workings) = (pen.project, pen.workings);
+pub(super) fn grid(context: &WriteContext) -> AsKnottedGrid {
+    let (project, workings) = (context.project, context.workings);
     let columns = project.chart.columns();
     let header_rows = workings.header.rows;
-    let header = std::iter::repeat_n(project.working.header_yarn.0, header_rows * columns);
-    let chart = project.chart.cells().iter().map(|cell| cell.map_or(u8::MAX, |yarn| yarn.0));
-    let mut direction = pen.first_direction();
+    let header = std::iter::repeat_n(Some(project.working.header_yarn.0), header_rows * columns);
+    let chart = project.chart.cells().iter().map(|cell| cell.map(|yarn| yarn.0));
+    let mut direction = context.first_direction();
     let mut left_to_right = Vec::with_capacity(header_rows + project.chart.rows());
     for _ in 0..header_rows + project.chart.rows() {
         left_to_right.push(direction == Direction::LeftToRight);

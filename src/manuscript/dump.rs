@@ -27,6 +27,7 @@ pub fn marked(text: &Text) -> String {
             Inline::Strong(words) => format!("**{words}**"),
             Inline::Italic(words) => format!("*{words}*"),
             Inline::Address(words, target) => format!("{words} <{target}>"),
+            Inline::Symbol(name) => format!("[{name}] "),
             Inline::PageOf(section) => format!("[page of {section}]"),
         })
         .collect()
@@ -53,6 +54,11 @@ fn dump_block(out: &mut String, block: &Block) {
         Block::Caution(caution) => dump_caution(out, caution),
         Block::Table(table) => dump_table(out, table),
         Block::Figure(figure) => dump_figure(out, figure),
+        Block::Fleece(fleece) => {
+            let parts: Vec<String> = fleece.labels.iter().map(|(wide, high)| format!("{wide} x {high}")).collect();
+            line(out, &format!("<fleece: {}> {}", parts.join("; "), fleece.alt));
+            caption(out, fleece.caption.as_ref());
+        }
         Block::HungPanel(hung) => {
             let labels: Vec<String> = hung.labels.iter().map(|(key, words)| format!("{key}={words}")).collect();
             line(out, &format!("<hung panel: {}> {}", labels.join("; "), hung.alt));
@@ -78,6 +84,12 @@ fn dump_block(out: &mut String, block: &Block) {
             line(out, &format!("{arrow} {} {{{}}}", marked(&row.sentence), row.field));
             line(out, &format!("  spoken: {}", row.spoken));
         }),
+        Block::Codes(codes) => {
+            for code in codes {
+                line(out, &format!("<code {}> {}", code.address, code.alt));
+                line(out, &format!("  {}", marked(&code.words)));
+            }
+        }
         Block::Ruler { caption: words, ends, alt } => {
             line(out, &format!("<ruler {}> {alt}", ends.join(", ")));
             caption(out, Some(words));
@@ -118,7 +130,11 @@ fn dump_caution(out: &mut String, caution: &Caution) {
 
 fn dump_figure(out: &mut String, figure: &FigureBlock) {
     let mirrored = if figure.mirrored { ", mirrored" } else { "" };
-    line(out, &format!("<figure {}{mirrored}> {}", figure.name, figure.alt));
+    let stages = match figure.stages.as_slice() {
+        [] => String::new(),
+        stages => format!(", stages {stages:?}"),
+    };
+    line(out, &format!("<figure {}{stages}{mirrored}> {}", figure.name, figure.alt));
     caption(out, figure.caption.as_ref());
 }
 
@@ -146,8 +162,10 @@ fn dump_chart(out: &mut String, chart: &ChartBlock) {
         line(out, &format!("  {} {} {} {}: {}", yarn.letter, yarn.colour.to_hex(), yarn.symbol, yarn.name, yarn.count));
     }
     for (row, cells) in chart.rows.iter().zip(chart.cells.chunks(chart.columns.max(1))) {
-        let cells: String =
-            cells.iter().map(|cell| chart.yarns.get(usize::from(*cell)).map_or('.', |yarn| yarn.letter)).collect();
+        let cells: String = cells
+            .iter()
+            .map(|cell| cell.and_then(|at| chart.yarns.get(usize::from(at))).map_or('.', |yarn| yarn.letter))
+            .collect();
         let mut words = String::new();
         // Writing to a string cannot fail.
         let _ = write!(words, "  {} {cells} {{{}}}", row.number, row.field);

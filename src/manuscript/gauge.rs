@@ -1,152 +1,301 @@
-//! The buyer's own gauge: a page that needs no software. She knots a swatch, fills in three figures, and reads two tables.
+//! First the wood, then a swatch: what a buyer finds out before she buys and cuts, and where each of her figures changes what
+//! she buys or cuts. It needs no software: she fills in three figures and reads tables.
 
+use super::context::{WriteContext, joined};
+use super::hanging::prepare_branch;
+use super::hazard::Hazard;
 use super::materials::{column, entry, used, yarn_entry};
-use super::pen::Pen;
-use super::{Align, Block, Section, Table, TableColumn, TableEntry};
+use super::setting_up::depth_table;
+use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
+use crate::catalogue::{SectionName, StyleName};
 use crate::chart::YarnId;
-use crate::geom::MM_PER_INCH;
-use crate::words::measures::Kind;
-use crate::workings::{Amount, OwnYarn};
+use crate::project::{Backing, Mounting, Wood};
+use crate::words::measures::MeasureKind;
+use crate::workings::{Amount, BACKING_LESS_MM, OwnPitch, OwnYarn, RIBBON_TURNED_IN_MM};
 
-/// Knots tied from a measured length, and columns and rows measured on a swatch.
-const KNOTS: f64 = 20.0;
-const MEASURED: f64 = 16.0;
+/// Swatches, from the largest: a side in columns and rows, and the part of it in the middle that is measured.
+const SWATCHES: [(usize, usize); 3] = [(20, 16), (12, 8), (8, 6)];
+/// A swatch takes this part of the panel's knots at most.
+const MOST_PART: usize = 4;
+/// Cord of a swatch below its last row, millimetres.
+const SWATCH_ENDS_MM: f64 = 150.0;
+/// Hands that are looser by this part are allowed for in a swatch's own cord.
+const LOOSEST: f64 = 1.3;
 
-pub(super) fn own_gauge(pen: &Pen) -> Section {
-    let own = &pen.workings.own_gauge;
-    let mut blocks = vec![pen.paragraph("lead", "own-gauge.lead", &[])];
-    blocks.push(Block::Steps(
-        ["own-gauge.step-1", "own-gauge.step-2", "own-gauge.step-3", "own-gauge.step-4"]
-            .map(|key| pen.step(key, &[]))
-            .to_vec(),
-    ));
-    let blank = |before: &str, after: &str| (pen.text(before, &[]), pen.text(after, &[]));
-    blocks.push(Block::FillIn(vec![
-        blank("own-gauge.my-knots", "own-gauge.my-unit"),
-        blank("own-gauge.my-columns", "own-gauge.my-unit"),
-        blank("own-gauge.my-rows", "own-gauge.my-unit"),
-    ]));
-    let gauge = &pen.workings.gauge;
-    let columns = pen.measures.both(Kind::Fine, MEASURED * gauge.column_mm);
-    let rows = pen.measures.both(Kind::Fine, MEASURED * gauge.row_mm);
-    blocks.push(pen.paragraph("body", "own-gauge.booklet", &[("columns", &columns), ("rows", &rows)]));
-    blocks.push(pen.body("own-gauge.plausible"));
-
-    blocks.push(pen.heading(2, "own-gauge.yarn"));
-    blocks.push(pen.body("own-gauge.yarn-words"));
-    blocks.push(twenty_knots(pen));
-    blocks.push(by_yarn(pen, "own-gauge.planned-caption", |line| &line.carrying));
-    blocks.push(by_yarn(pen, "own-gauge.cutting-caption", |line| &line.cutting));
-
-    blocks.push(pen.heading(2, "own-gauge.size"));
-    blocks.push(pen.body("own-gauge.size-words"));
-    let rows = own
-        .pitches
-        .iter()
-        .map(|line| {
-            vec![
-                entry(percent(pen, line.percent)),
-                entry(pen.measures.both(Kind::Fine, MEASURED * line.column_mm)),
-                entry(pen.measures.both(Kind::Fine, MEASURED * line.row_mm)),
-                entry(pen.measures.across_down(Kind::Size, line.width_mm, line.height_mm)),
-                entry(pen.measures.both_of(Kind::Cut, line.folded_mm, line.folded_inches * MM_PER_INCH)),
-            ]
-        })
-        .collect();
-    blocks.push(Block::Table(Table {
-        caption: Some(pen.text("own-gauge.size-caption", &[])),
-        columns: vec![
-            column(pen, "own-gauge.part", Align::Left, 0.8),
-            column(pen, "own-gauge.columns", Align::Left, 1.1),
-            column(pen, "own-gauge.rows", Align::Left, 1.1),
-            column(pen, "own-gauge.finished", Align::Left, 1.6),
-            column(pen, "own-gauge.folded", Align::Left, 1.1),
-        ],
-        rows,
-        row_heads: true,
-        note: Some(pen.text("own-gauge.size-note", &[])),
-    }));
-    Section { id: "own-gauge".into(), title: Some(pen.say("own-gauge.title", &[])), blocks }
+pub(super) fn own_gauge(context: &WriteContext) -> Section {
+    let mut blocks = vec![context.paragraph(StyleName::Lead, "own-gauge.lead", &[])];
+    wood(context, &mut blocks);
+    match swatch(context) {
+        Some((side, middle)) => {
+            knot_swatch(context, side, middle, &mut blocks);
+            yarn(context, side, &mut blocks);
+            size(context, middle, &mut blocks);
+        }
+        None => loosest(context, &mut blocks),
+    }
+    Section { id: SectionName::OwnGauge, title: Some(context.say("own-gauge.title", &[])), blocks }
 }
 
-/// "+10 %", "as in this booklet", "−20 %".
-fn percent(pen: &Pen, percent: i32) -> String {
-    let n = percent.unsigned_abs();
-    match percent {
-        0 => pen.say("own-gauge.same", &[]),
-        p if p > 0 => pen.say("own-gauge.more", &[("n", &n)]),
-        _ => pen.say("own-gauge.less", &[("n", &n)]),
+/// The swatch that suits this panel; `None`: the panel is hardly larger than a swatch itself.
+fn swatch(context: &WriteContext) -> Option<(usize, usize)> {
+    let chart = &context.project.chart;
+    SWATCHES.into_iter().find(|(side, _)| *side <= chart.columns() && side * side * MOST_PART <= chart.cells().len())
+}
+
+/// The wood, before anything that depends on it.
+fn wood(context: &WriteContext, blocks: &mut Vec<Block>) {
+    let hanging = &context.project.hanging;
+    let thick = context.measures.both(MeasureKind::Gap, hanging.diameter_mm);
+    let loosest = context.workings.own_gauge.pitches.iter().map(|line| line.wood_least_mm).fold(0.0, f64::max);
+    let long = context.measures.both(MeasureKind::Cut, loosest.max(context.workings.hanging.wood_mm));
+    blocks.push(context.heading(2, "own-gauge.wood"));
+    match hanging.wood {
+        Wood::Branch => {
+            let mut steps = vec![context.step("own-gauge.wood-branch", &[("thick", &thick), ("long", &long)])];
+            steps.extend(prepare_branch(context));
+            blocks.push(Block::Steps(steps));
+            if hanging.mounting == Mounting::OnAStrand {
+                depth_table(context, blocks);
+            }
+        }
+        Wood::Dowel => blocks.push(context.paragraph(StyleName::Body, "own-gauge.wood-dowel", &[("thick", &thick)])),
     }
 }
 
-/// The head of a table: what heads the rows, then one column for each part.
-fn parts(pen: &Pen, first: &str) -> Vec<TableColumn> {
-    let mut columns = vec![column(pen, first, Align::Left, 1.3)];
-    columns.extend(pen.workings.own_gauge.yarns.iter().map(|line| TableColumn {
-        head: super::plain(percent(pen, line.percent)),
-        align: Align::Left,
-        share: 1.0,
-    }));
-    columns
+fn knot_swatch(context: &WriteContext, side: usize, middle: usize, blocks: &mut Vec<Block>) {
+    let gauge = &context.workings.gauge;
+    let legs = usize::from(context.project.working.legs_per_column);
+    let cords = (side * legs).div_ceil(2);
+    let leg = side as f64 * gauge.row_mm * LOOSEST * (1.0 + context.project.working.cord_take_up) + SWATCH_ENDS_MM;
+    let length_mm = 2.0 * leg + context.workings.cords.head_mm;
+    let length = context.measures.both(MeasureKind::Cut, length_mm);
+    let all = context.measures.both(MeasureKind::Buy, length_mm * cords as f64);
+    blocks.push(context.heading(2, "own-gauge.swatch"));
+    blocks.push(context.paragraph(StyleName::Body, "own-gauge.swatch-words", &[("cord", &all)]));
+    let pieces = context.words.count("count.pieces", cords, &[]);
+    let hang: crate::words::Names = &[("pieces", &pieces), ("length", &length), ("side", &side)];
+    blocks.push(Block::Steps(vec![
+        Step {
+            cautions: context.cautions(&[Hazard::Scissors]),
+            text: match context.has(SectionName::Techniques) {
+                true => context.text_with(
+                    "own-gauge.step-1-page",
+                    hang,
+                    "page",
+                    vec![super::Inline::PageOf(SectionName::Techniques)],
+                ),
+                false => context.text("own-gauge.step-1", hang),
+            },
+            figure: None,
+        },
+        context.step("own-gauge.step-2", &[("middle", &middle)]),
+        context.step("own-gauge.step-3", &[("side", &side)]),
+    ]));
+    let blank = |before: &str, n: usize| (context.text(before, &[("n", &n)]), context.text("own-gauge.my-unit", &[]));
+    blocks.push(Block::FillIn(vec![
+        blank("own-gauge.my-knots", side),
+        blank("own-gauge.my-columns", middle),
+        blank("own-gauge.my-rows", middle),
+    ]));
+    let across = context.measures.both(MeasureKind::Gap, middle as f64 * gauge.column_mm);
+    let down = context.measures.both(MeasureKind::Gap, middle as f64 * gauge.row_mm);
+    blocks.push(context.paragraph(
+        StyleName::Body,
+        "own-gauge.booklet",
+        &[("n", &middle), ("columns", &across), ("rows", &down)],
+    ));
+    blocks.push(context.paragraph(StyleName::Note, "own-gauge.plausible", &[]));
 }
 
-/// What twenty knots take, for each group of yarns that take the same.
-fn twenty_knots(pen: &Pen) -> Block {
-    let own = &pen.workings.own_gauge;
+/// Lines of the table by yarn, joined where a shop sells the same for neighbours: the last line of each.
+fn joined_lines<'a>(context: &'a WriteContext<'_>) -> Vec<&'a OwnYarn> {
+    let lines = &context.workings.own_gauge.yarns;
+    let balls = |line: &OwnYarn| -> Option<Vec<usize>> {
+        used(context).map(|(of, _)| line.buy.get(usize::from(of.yarn.0)).and_then(|amount| amount.balls)).collect()
+    };
+    let mut kept: Vec<&OwnYarn> = Vec::new();
+    for line in lines {
+        match kept.last_mut() {
+            Some(last) if balls(last).is_some() && balls(last) == balls(line) => *last = line,
+            Some(_) | None => kept.push(line),
+        }
+    }
+    kept
+}
+
+/// What the knots of a swatch's row take, for each group of yarns that take the same.
+fn knot_groups(context: &WriteContext) -> Vec<Vec<YarnId>> {
     let mut groups: Vec<(f64, Vec<YarnId>)> = Vec::new();
-    for (of, _) in used(pen) {
-        let knot = pen.workings.gauge.yarns.get(usize::from(of.yarn.0)).map_or(0.0, |yarn| yarn.knot_mm);
+    for (of, _) in used(context) {
+        let knot = context.workings.gauge.yarns.get(usize::from(of.yarn.0)).map_or(0.0, |yarn| yarn.knot_mm);
         match groups.iter_mut().find(|(mm, _)| (*mm - knot).abs() < 0.01) {
             Some((_, yarns)) => yarns.push(of.yarn),
             None => groups.push((knot, vec![of.yarn])),
         }
     }
-    let all = groups.len() == 1;
-    let rows = groups
-        .iter()
-        .map(|(_, yarns)| {
-            let names: Vec<String> = yarns.iter().map(|id| pen.yarn(*id).to_string()).collect();
-            let head = if all { pen.say("own-gauge.all-yarns", &[]) } else { pen.words.list(&names) };
-            let mut row = vec![entry(head)];
-            row.extend(own.yarns.iter().map(|line| {
-                let at = yarns.first().map_or(0, |id| usize::from(id.0));
-                let knot = line.knot_mm.get(at).copied().unwrap_or_default();
-                entry(pen.measures.both(Kind::Size, KNOTS * knot))
-            }));
-            row
-        })
-        .collect();
-    Block::Table(Table {
-        caption: Some(pen.text("own-gauge.knots-caption", &[])),
-        columns: parts(pen, "materials.yarn-column"),
-        rows,
-        row_heads: true,
-        note: None,
-    })
+    groups.into_iter().map(|(_, yarns)| yarns).collect()
 }
 
-fn by_yarn(pen: &Pen, caption: &str, of_line: fn(&OwnYarn) -> &Vec<Amount>) -> Block {
-    let own = &pen.workings.own_gauge;
-    let rows = used(pen)
-        .map(|(of, _)| {
-            let mut row: Vec<TableEntry> = vec![yarn_entry(pen, of)];
-            row.extend(own.yarns.iter().map(|line| {
-                let amount = of_line(line).get(usize::from(of.yarn.0));
-                let mut words = amount.map(|amount| pen.buy(amount)).unwrap_or_default();
-                if let Some(balls) = amount.and_then(|amount| amount.balls) {
-                    let balls = pen.words.count("count.balls", balls, &[]);
-                    words = pen.say("lists.middle", &[("a", &words), ("b", &balls)]);
-                }
-                entry(words)
-            }));
+fn yarn(context: &WriteContext, side: usize, blocks: &mut Vec<Block>) {
+    let lines = joined_lines(context);
+    let groups = knot_groups(context);
+    let most = |line: &OwnYarn, yarns: &[YarnId]| {
+        let at = yarns.first().map_or(0, |id| usize::from(id.0));
+        let knot = line.knot_mm.get(at).copied().unwrap_or_default();
+        context.measures.both(MeasureKind::Size, side as f64 * knot)
+    };
+    blocks.push(context.heading(2, "own-gauge.yarn"));
+    if let ([line], [yarns]) = (lines.as_slice(), groups.as_slice())
+        && context.workings.own_gauge.yarns.len() > 1
+    {
+        let most = most(line, yarns);
+        blocks.push(context.paragraph(StyleName::Body, "own-gauge.yarn-enough", &[("n", &side), ("most", &most)]));
+        return;
+    }
+    blocks.push(context.paragraph(StyleName::Body, "own-gauge.yarn-words", &[("n", &side)]));
+    let mut rows: Vec<Vec<TableEntry>> = Vec::new();
+    for yarns in &groups {
+        let names: Vec<String> = yarns.iter().map(|id| context.yarn(*id).to_string()).collect();
+        let head = match groups.len() {
+            1 => context.say("own-gauge.knots-use", &[("n", &side)]),
+            _ => context.say("own-gauge.knots-use-of", &[("n", &side), ("yarns", &context.words.list(&names))]),
+        };
+        let mut row = vec![entry(head)];
+        row.extend(lines.iter().map(|line| entry(context.say("own-gauge.up-to", &[("most", &most(line, yarns))]))));
+        rows.push(row);
+    }
+    let bought = |amount: &Amount| match amount.balls {
+        Some(balls) => context.words.count("count.balls", balls, &[]),
+        None => context.buy(amount),
+    };
+    let mut same: Vec<String> = Vec::new();
+    for (of, yarn) in used(context) {
+        let amounts = lines.iter().map(|line| line.buy.get(usize::from(of.yarn.0)).map_or_else(String::new, bought));
+        let amounts: Vec<String> = amounts.collect();
+        if amounts.windows(2).all(|pair| pair[0] == pair[1]) {
+            same.push(yarn.name.clone());
+            continue;
+        }
+        let mut row = vec![yarn_entry(context, of)];
+        row.extend(amounts.into_iter().map(entry));
+        rows.push(row);
+    }
+    let same = context.words.list(&same);
+    let note = (!same.is_empty()).then(|| context.text("own-gauge.yarn-same", &[("yarns", &same)]));
+    let share = |head: String, share: f64| TableColumn { head: plain(head), align: Align::Left, share };
+    let mut columns = vec![column(context, "materials.yarn-column", Align::Left, 1.3)];
+    let heads = |at: usize| context.say("own-gauge.hand", &[("n", &(at + 1))]);
+    columns.extend((0..lines.len()).map(|at| share(heads(at), 1.0)));
+    blocks.push(Block::Table(Table {
+        caption: Some(context.text("own-gauge.buy-caption", &[])),
+        columns,
+        rows,
+        row_heads: true,
+        note,
+    }));
+}
+
+/// A table whose columns are the measures of a swatch: what heads them, and the rows.
+fn by_pitch(
+    context: &WriteContext,
+    caption: &str,
+    head: String,
+    measure: impl Fn(&OwnPitch) -> f64,
+    rows: Vec<(&str, Vec<String>)>,
+) -> Block {
+    let mut columns = vec![TableColumn { head: plain(head), align: Align::Left, share: 1.3 }];
+    columns.extend(context.workings.own_gauge.pitches.iter().map(|line| TableColumn {
+        head: plain(context.measures.both(MeasureKind::Gap, measure(line))),
+        align: Align::Left,
+        share: 1.0,
+    }));
+    let rows = rows
+        .into_iter()
+        .map(|(key, values)| {
+            let mut row = vec![entry(context.say(key, &[]))];
+            row.extend(values.into_iter().map(entry));
             row
         })
         .collect();
-    Block::Table(Table {
-        caption: Some(pen.text(caption, &[])),
-        columns: parts(pen, "materials.yarn-column"),
-        rows,
-        row_heads: true,
-        note: None,
-    })
+    Block::Table(Table { caption: Some(context.text(caption, &[])), columns, rows, row_heads: true, note: None })
+}
+
+fn size(context: &WriteContext, middle: usize, blocks: &mut Vec<Block>) {
+    let pitches = &context.workings.own_gauge.pitches;
+    let each = |of: &dyn Fn(&OwnPitch) -> String| pitches.iter().map(of).collect::<Vec<_>>();
+    let size = |mm: f64| context.measures.both(MeasureKind::Size, mm);
+    let backed = context.backing() != Backing::None && !context.is_shaped();
+    let mut across: Vec<(&str, Vec<String>)> = vec![
+        ("own-gauge.wide", each(&|line| size(line.width_mm))),
+        ("own-gauge.wood-least", each(&|line| context.measures.both(MeasureKind::Cut, line.wood_least_mm))),
+    ];
+    if pitches.iter().all(|line| line.cords.strand.is_some()) {
+        across.push((
+            "cutting.strand",
+            each(&|line| line.cords.strand.as_ref().map_or_else(String::new, |strand| context.cut(strand))),
+        ));
+    }
+    across.push(("cutting.hanger", each(&|line| context.cut(&line.cords.hanger))));
+    if backed {
+        across.push(("own-gauge.backing-wide", each(&|line| size((line.width_mm - BACKING_LESS_MM).max(0.0)))));
+    }
+    let mut down: Vec<(&str, Vec<String>)> = vec![("own-gauge.high", each(&|line| size(line.height_mm)))];
+    if pitches.iter().all(|line| line.cords.folded.count > 0) {
+        down.push(("own-gauge.folded", each(&|line| context.cut(&line.cords.folded))));
+    }
+    if pitches.iter().all(|line| line.cords.single.is_some()) {
+        down.push((
+            "cutting.single",
+            each(&|line| line.cords.single.as_ref().map_or_else(String::new, |single| context.cut(single))),
+        ));
+    }
+    down.push(("own-gauge.cord-all", each(&|line| context.measures.both(MeasureKind::Buy, line.cords.to_buy_mm))));
+    if backed {
+        down.push(("own-gauge.backing-high", each(&|line| size((line.height_mm - BACKING_LESS_MM).max(0.0)))));
+    }
+    blocks.push(context.heading(2, "own-gauge.size"));
+    let mut words = vec![context.text("own-gauge.size-words", &[])];
+    if context.workings.hanging.ribbon_mm.is_some() && !context.is_shaped() {
+        let more = context.measures.both(MeasureKind::Size, RIBBON_TURNED_IN_MM);
+        words.push(context.text("own-gauge.ribbon", &[("more", &more)]));
+    }
+    blocks.push(Block::Paragraph(StyleName::Body, joined(words)));
+    let head = |key: &str| context.say(key, &[("n", &middle)]);
+    let n = middle as f64;
+    blocks.push(by_pitch(
+        context,
+        "own-gauge.across-caption",
+        head("own-gauge.columns"),
+        |line| n * line.column_mm,
+        across,
+    ));
+    blocks.push(by_pitch(context, "own-gauge.down-caption", head("own-gauge.rows"), |line| n * line.row_mm, down));
+}
+
+/// So small a panel needs no swatch: what the loosest hand takes is hardly more.
+fn loosest(context: &WriteContext, blocks: &mut Vec<Block>) {
+    let own = &context.workings.own_gauge;
+    blocks.push(context.heading(2, "own-gauge.swatch"));
+    let (Some(pitch), Some(yarns)) = (own.pitches.last(), own.yarns.last()) else { return };
+    let cord = context.measures.both(MeasureKind::Buy, pitch.cords.to_buy_mm);
+    blocks.push(context.body("own-gauge.no-swatch"));
+    let mut lines = Vec::new();
+    if pitch.cords.folded.count > 0 {
+        lines.push(("own-gauge.folded", context.cut(&pitch.cords.folded)));
+    }
+    if let Some(single) = &pitch.cords.single {
+        lines.push(("cutting.single", context.cut(single)));
+    }
+    if let Some(strand) = &pitch.cords.strand {
+        lines.push(("cutting.strand", context.cut(strand)));
+    }
+    lines.push(("cutting.hanger", context.cut(&pitch.cords.hanger)));
+    lines.push(("own-gauge.cord-all", cord));
+    lines.push(("own-gauge.wood-least", context.measures.both(MeasureKind::Cut, pitch.wood_least_mm)));
+    let mut facts: Vec<_> = lines.into_iter().map(|(key, value)| (context.text(key, &[]), plain(value))).collect();
+    for (of, yarn) in used(context) {
+        let Some(amount) = yarns.buy.get(usize::from(of.yarn.0)) else { continue };
+        facts.push((plain(yarn.name.clone()), plain(super::materials::amount(context, amount))));
+    }
+    blocks.push(Block::Facts(facts));
 }

@@ -2,11 +2,14 @@
 //!
 //! `write` turns a checked project, its workings and the words of a language into a [`Manuscript`]; `compose` turns that
 //! into pages. Styles are named here and looked up in the edition.
+//!
+//! Long, and one subject: the types of a manuscript, and nothing that works with them.
 
 mod before;
 pub mod changes;
 mod chart;
 mod class;
+mod context;
 mod cover;
 mod cutting;
 pub mod dump;
@@ -16,8 +19,8 @@ mod glance;
 mod hanging;
 mod hazard;
 mod materials;
+pub mod options;
 mod own_words;
-mod pen;
 mod plain_text;
 pub mod record;
 mod rows;
@@ -30,6 +33,9 @@ pub mod write;
 pub use plain_text::licence;
 pub use shop::shop;
 
+pub use crate::markup::{Inline, Text, plain};
+
+use crate::catalogue::{SectionName, StyleName};
 use crate::colour::Colour;
 use crate::page::{AboutBooklet, PictureFile};
 
@@ -76,70 +82,12 @@ pub struct Furniture {
 /// A section.
 #[derive(Clone, Debug)]
 pub struct Section {
-    /// Its name in layout files: "materials".
-    pub id: String,
+    /// Its name in layout files.
+    pub id: SectionName,
     /// Its heading; `None`: it has none (the cover).
     pub title: Option<String>,
     /// What it says.
     pub blocks: Vec<Block>,
-}
-
-/// Running text: stretches one after another.
-pub type Text = Vec<Inline>;
-
-/// A stretch of text.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Inline {
-    /// As it is.
-    Plain(String),
-    /// Stronger.
-    Strong(String),
-    /// Italic.
-    Italic(String),
-    /// Leads to an address.
-    Address(String, String),
-    /// The page number of a section, filled in by make-up and linked to it.
-    PageOf(String),
-}
-
-/// A plain stretch as a whole text.
-pub fn plain(text: impl Into<String>) -> Text {
-    vec![Inline::Plain(text.into())]
-}
-
-/// Reads the light mark-up of phrases: `*italic*` and `**strong**`; a backslash keeps the next character as it is.
-pub fn marked_up(text: &str) -> Text {
-    let mut out: Text = Vec::new();
-    let mut now = String::new();
-    let (mut strong, mut italic) = (false, false);
-    let mut flush = |now: &mut String, strong: bool, italic: bool| {
-        if !now.is_empty() {
-            let text = std::mem::take(now);
-            out.push(match (strong, italic) {
-                (true, _) => Inline::Strong(text),
-                (false, true) => Inline::Italic(text),
-                (false, false) => Inline::Plain(text),
-            });
-        }
-    };
-    let mut chars = text.chars().peekable();
-    while let Some(c) = chars.next() {
-        match c {
-            '\\' => now.extend(chars.next()),
-            '*' if chars.peek() == Some(&'*') => {
-                chars.next();
-                flush(&mut now, strong, italic);
-                strong = !strong;
-            }
-            '*' => {
-                flush(&mut now, strong, italic);
-                italic = !italic;
-            }
-            c => now.push(c),
-        }
-    }
-    flush(&mut now, strong, italic);
-    out
 }
 
 /// One thing said.
@@ -147,8 +95,8 @@ pub fn marked_up(text: &str) -> Text {
 pub enum Block {
     /// A heading inside a section: level 2 or 3 (the section's own title is level 1).
     Heading(u8, Text),
-    /// A paragraph in a named style: "body", "lead", "note", "small", "title", "subtitle" ...
-    Paragraph(&'static str, Text),
+    /// A paragraph in a style.
+    Paragraph(StyleName, Text),
     /// Numbered steps. Cautions stand before the step they protect and are never parted from it.
     Steps(Vec<Step>),
     /// A list with bullets.
@@ -163,6 +111,8 @@ pub enum Block {
     Figure(FigureBlock),
     /// A dimensioned drawing of this panel hung up.
     HungPanel(HungPanel),
+    /// The fleece of a panel whose lower edge is shaped, with its measures.
+    Fleece(FleeceDrawing),
     /// The panel as knotted.
     AsKnotted(AsKnotted),
     /// A picture file.
@@ -194,6 +144,8 @@ pub enum Block {
         /// Words instead of it.
         alt: String,
     },
+    /// Addresses as codes for a phone's camera, each with its words beside it.
+    Codes(Vec<CodeBlock>),
     /// Lines to fill in by hand: words before the line, words after it.
     FillIn(Vec<(Text, Text)>),
     /// The list of contents, filled in by make-up.
@@ -202,6 +154,17 @@ pub enum Block {
     NewPage,
     /// Blocks in another language than the booklet's, by its tag: the maker's own words.
     InLanguage(String, Vec<Block>),
+}
+
+/// An address as a code for a phone's camera.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CodeBlock {
+    /// The whole address, with its scheme.
+    pub address: String,
+    /// What it leads to, and the address as a reader types it.
+    pub words: Text,
+    /// Words instead of the code.
+    pub alt: String,
 }
 
 /// A numbered step.
@@ -314,10 +277,33 @@ pub struct TableEntry {
 pub struct FigureBlock {
     /// Name in layouts/figures.
     pub name: String,
+    /// Those of its stages that are shown, counted from 0; empty: all.
+    pub stages: Vec<usize>,
     /// Mirror left and right (the working direction of a left-handed edition).
     pub mirrored: bool,
     /// Words for its labels: key, words.
     pub labels: Vec<(String, String)>,
+    /// Words instead of it.
+    pub alt: String,
+    /// Caption.
+    pub caption: Option<Text>,
+}
+
+/// The fleece as it lies on the back of a panel, both seen from the back. Measures are millimetres; words are ready to print.
+#[derive(Clone, Debug)]
+pub struct FleeceDrawing {
+    /// Panel width.
+    pub width_mm: f64,
+    /// Knots from left to right: width of a column and how far down its knots reach.
+    pub knots: Vec<(f64, f64)>,
+    /// How far inside the panel's sides and its top the fleece lies.
+    pub inside_mm: f64,
+    /// Parts of the fleece from left to right: width and height.
+    pub steps: Vec<(f64, f64)>,
+    /// The words of each part: its width and its height.
+    pub labels: Vec<(String, String)>,
+    /// The whole fleece: its width and its greatest height.
+    pub whole: [String; 2],
     /// Words instead of it.
     pub alt: String,
     /// Caption.
@@ -343,7 +329,11 @@ pub struct HungPanel {
     pub lower_edge: Vec<(f64, f64)>,
     /// Whether it is a branch.
     pub branch: bool,
-    /// Dimension labels: which measure ("width", "header", "chart", "bottom", "wood", "wood-length") and its words.
+    /// From each end of the wood to the knot of the cord it hangs by.
+    pub hanger_in_mm: f64,
+    /// How far that cord rises above the wood.
+    pub hanger_rise_mm: f64,
+    /// Dimension labels: which measure ("width", "header", "chart", "bottom", "wood", "wood-length", "hanger") and its words.
     pub labels: Vec<(String, String)>,
     /// The panel's picture.
     pub picture: AsKnottedGrid,
@@ -371,8 +361,8 @@ pub struct AsKnottedGrid {
     pub columns: usize,
     /// Header rows at the top of `cells`.
     pub header_rows: usize,
-    /// Index into `colours` in reading order, 255 bare.
-    pub cells: Vec<u8>,
+    /// Index into `colours` in reading order; `None` bare.
+    pub cells: Vec<Option<u8>>,
     /// Colour of each yarn.
     pub colours: Vec<Colour>,
     /// Colour of the cord.
@@ -407,20 +397,47 @@ pub struct Snip {
 pub struct ChartBlock {
     /// Columns.
     pub columns: usize,
-    /// Index into `yarns` in reading order, 255 bare.
-    pub cells: Vec<u8>,
+    /// Index into `yarns` in reading order; `None` bare.
+    pub cells: Vec<Option<u8>>,
     /// Yarns in palette order.
     pub yarns: Vec<ChartYarn>,
     /// One for every row, top first (header rows are not part of the chart).
     pub rows: Vec<ChartRow>,
-    /// Cells in which a yarn starts, as indices into `cells`, ascending.
-    pub starts: Vec<usize>,
+    /// What the rule of carrying does not say, by cell: with it the chart alone can be followed.
+    pub marks: Vec<ChartMark>,
     /// True proportion of a cell: width over height.
     pub aspect: f64,
     /// The rows in words, one for every row, where they are to stand beside their sheets; else empty.
     pub alongside: Vec<WrittenRow>,
     /// Words, templates with `{}` names.
     pub words: ChartWords,
+}
+
+/// What the row's line says in brackets of a run, at the run's first or last cell.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct ChartMark {
+    /// Index into the chart's cells.
+    pub cell: usize,
+    /// What is marked.
+    pub kind: ChartMarkKind,
+}
+
+/// Kinds of marks in a cell.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ChartMarkKind {
+    /// In the first cell: a new length is joined.
+    Start,
+    /// In the first cell: this length is taken up, not the one the rule takes.
+    Choice {
+        /// The cell it tied last; `None` in a header row, which the chart does not show.
+        tied: Option<usize>,
+        /// The same in words: "the one last tied in row 40, column 23".
+        words: String,
+    },
+    /// In the first cell: once taken up, the yarn is crossed round the one just used.
+    Link,
+    /// In the last cell: the length is cut after it.
+    Cut,
 }
 
 /// A yarn in the key.
@@ -478,21 +495,27 @@ pub struct ChartWords {
     pub continues_below: String,
     /// Says what the small figures where a row ends are.
     pub run_counts: String,
-    /// Heading of the key: "Key (knots in the whole chart)".
-    pub key: String,
-    /// On sheets without it: "Key on page {page}".
-    pub key_page: String,
-    /// Words instead of the figure, with {columns}, {rows}, {from_column} ... of this sheet, the {yarns} of the whole chart,
+    /// Words instead of the figure, counts filled in, with {from_column} ... of this sheet, the {yarns} of the whole chart,
     /// and the {page} where the rows in words begin, if they stand elsewhere.
     pub alt: String,
     /// Names of all yarns as a list.
     pub yarns: String,
     /// Said when cells are under 3.7 mm.
     pub small_cells: String,
+    /// Said when cells are square although the knots are not.
+    pub square_cells: String,
     /// "bare cord", for bare cells in the key.
     pub bare: String,
-    /// What a dot in the corner of a square means, where the layout draws dots.
-    pub starts: String,
+    /// Under the key, beside a dot: a length starts.
+    pub mark_start: String,
+    /// Beside a bar: it is cut.
+    pub mark_cut: String,
+    /// Beside a dash: two yarns are linked.
+    pub mark_link: String,
+    /// Beside a lozenge: a certain length is taken up.
+    pub mark_choice: String,
+    /// Before the places of lozenges and of the knots that name their lengths.
+    pub choices: String,
 }
 
 /// A row in words.
@@ -504,7 +527,7 @@ pub struct WrittenRow {
     pub field: String,
     /// Which way: for the small arrow.
     pub left_to_right: bool,
-    /// The sentence, complete: "Row 12, right to left, 44 knots. 4 navy; ...".
+    /// The line: "4 oat, 2 reed brown (start; cut after), 15 oat.", and at times a measure to check.
     pub sentence: Text,
     /// What a screen reader says of its box: the sentence, or the row's name where the sentence stands beside it.
     pub spoken: String,

@@ -1,19 +1,21 @@
 //! What a section says as plain text: one line for each paragraph, for files that stand beside a booklet.
 
-use super::pen::Pen;
-use super::write::WriteOptions;
+use super::context::WriteContext;
+use super::options::WriteOptions;
 use super::{Block, own_words, using};
+use crate::markup::unmarked;
 use crate::project::Project;
-use crate::words::{Words, unmarked};
+use crate::words::Words;
 use crate::workings::Workings;
 
 /// What a buyer may do with the pattern, in the words that stand in the booklet.
 pub fn licence(project: &Project, workings: &Workings, words: &Words) -> String {
     let options = WriteOptions::default();
-    let pen = Pen { project, workings, words, measures: words.measures(project.about.units), options: &options };
-    let section = own_words::placed(&pen, using::using_this_pattern(&pen));
+    let context =
+        WriteContext { project, workings, words, measures: words.measures(project.about.units), options: &options };
+    let section = own_words::placed(&context, using::using_this_pattern(&context));
     let mut out = format!("{}\n", project.about.title);
-    line(&mut out, &pen.say("cover.by", &[("maker", &project.about.maker)]));
+    line(&mut out, &context.say("cover.by", &[("maker", &project.about.maker)]));
     if let Some(title) = &section.title {
         line(&mut out, &format!("\n{title}"));
     }
@@ -54,6 +56,7 @@ fn blocks(out: &mut String, all: &[Block]) {
             | Block::Table(_)
             | Block::Figure(_)
             | Block::HungPanel(_)
+            | Block::Fleece(_)
             | Block::AsKnotted(_)
             | Block::Picture { .. }
             | Block::Facts(_)
@@ -61,6 +64,7 @@ fn blocks(out: &mut String, all: &[Block]) {
             | Block::Chart(_)
             | Block::Rows(_)
             | Block::Ruler { .. }
+            | Block::Codes(_)
             | Block::FillIn(_)
             | Block::Contents
             | Block::NewPage => {}

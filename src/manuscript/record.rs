@@ -1,12 +1,14 @@
 //! What is remembered of an edition, so that the next one can be held against it: the chart, the yarns, and every amount in
 //! the words in which the booklet gives it.
 
-use super::pen::Pen;
-use super::write::WriteOptions;
+use super::context::WriteContext;
+use super::options::WriteOptions;
 use super::{Block, Inline, Section, Text, cutting, glance, materials, plain_text::plain_spaces};
+use crate::catalogue::SectionName;
 use crate::chart::Row;
+use crate::markup::unmarked;
 use crate::project::{Project, Side, Units};
-use crate::words::{Words, unmarked};
+use crate::words::Words;
 use crate::workings::Workings;
 use serde::{Deserialize, Serialize};
 
@@ -57,7 +59,7 @@ impl Record {
     pub fn new(project: &Project, workings: &Workings, words: &Words) -> Record {
         let options = WriteOptions::default();
         let measures = words.measures(project.about.units);
-        let pen = Pen { project, workings, words, measures, options: &options };
+        let context = WriteContext { project, workings, words, measures, options: &options };
         let about = &project.about;
         let units = match about.units {
             Units::Metric => "metric",
@@ -66,10 +68,10 @@ impl Record {
         let letter = |cell: &Option<_>| cell.map_or('.', |yarn| project.palette.get(yarn).key);
         let chart = &project.chart;
         let mut facts = Vec::new();
-        gather(&pen, &glance::at_a_glance(&pen), &mut facts);
-        gather(&pen, &materials::materials(&pen), &mut facts);
-        let cut = Section { id: "cutting-list".into(), title: None, blocks: vec![cutting::pieces(&pen, false)] };
-        gather(&pen, &cut, &mut facts);
+        gather(&context, &glance::at_a_glance(&context), &mut facts);
+        gather(&context, &materials::materials(&context), &mut facts);
+        let cut = Section { id: SectionName::CuttingList, title: None, blocks: vec![cutting::pieces(&context, false)] };
+        gather(&context, &cut, &mut facts);
         for (id, yarn) in project.palette.iter() {
             let knots = words.count("count.knots", workings.tally.of(id).chart, &[]);
             facts.push(Fact { id: format!("knots: {}", yarn.name), of: yarn.name.clone(), is: plain_spaces(&knots) });
@@ -77,7 +79,7 @@ impl Record {
         let names = [("version", &about.version as &dyn std::fmt::Display), ("date", &words.date(about.date))];
         Record {
             version: about.version.clone(),
-            edition: plain_spaces(&pen.say("furniture.foot", &names)),
+            edition: plain_spaces(&context.say("furniture.foot", &names)),
             speech: format!("{} {units}", words.language()),
             from_right: project.working.first_row_from == Side::Right,
             rows: (0..chart.rows()).map(|row| chart.row(Row(row)).iter().map(letter).collect()).collect(),
@@ -92,7 +94,7 @@ impl Record {
 }
 
 /// Everything a section states, one fact for each line, pair of words or cell of a table.
-fn gather(pen: &Pen, section: &Section, facts: &mut Vec<Fact>) {
+fn gather(context: &WriteContext, section: &Section, facts: &mut Vec<Fact>) {
     let mut add = |id: String, of: String, is: &Text| {
         let (of, is) = (plain_spaces(&of), plain_spaces(&unmarked(is)));
         facts.push(Fact { id: format!("{}: {id}", section.id), of, is });
@@ -107,7 +109,7 @@ fn gather(pen: &Pen, section: &Section, facts: &mut Vec<Fact>) {
                 for row in &table.rows {
                     let Some((head, cells)) = row.split_first() else { continue };
                     for (cell, column) in cells.iter().zip(table.columns.iter().skip(1)) {
-                        let name = pen.row_of(vec![unmarked(&head.text), unmarked(&column.head)]);
+                        let name = context.row_of(vec![unmarked(&head.text), unmarked(&column.head)]);
                         add(name.clone(), name, &cell.text);
                     }
                 }
@@ -117,7 +119,11 @@ fn gather(pen: &Pen, section: &Section, facts: &mut Vec<Fact>) {
                 for text in texts {
                     let name = text.iter().find_map(|inline| match inline {
                         Inline::Strong(name) => Some(name.clone()),
-                        Inline::Plain(_) | Inline::Italic(_) | Inline::Address(..) | Inline::PageOf(_) => None,
+                        Inline::Plain(_)
+                        | Inline::Italic(_)
+                        | Inline::Address(..)
+                        | Inline::PageOf(_)
+                        | Inline::Symbol(_) => None,
                     });
                     add(name.unwrap_or_else(|| unmarked(text)), String::new(), text);
                 }
@@ -129,12 +135,14 @@ fn gather(pen: &Pen, section: &Section, facts: &mut Vec<Fact>) {
             | Block::Caution(_)
             | Block::Figure(_)
             | Block::HungPanel(_)
+            | Block::Fleece(_)
             | Block::AsKnotted(_)
             | Block::Picture { .. }
             | Block::Snips(_)
             | Block::Chart(_)
             | Block::Rows(_)
             | Block::Ruler { .. }
+            | Block::Codes(_)
             | Block::FillIn(_)
             | Block::Contents
             | Block::NewPage

@@ -1,152 +1,181 @@
 //! Setting up: the cords at their gauge, row H1 level, the header, and what other wood asks for.
 
+use super::context::WriteContext;
 use super::hanging::prepare;
 use super::hazard::Hazard;
-use super::pen::Pen;
+use super::techniques::larks_head;
 use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
+use crate::catalogue::{SectionName, StyleName};
 use crate::geom::MM_PER_INCH;
 use crate::project::{Mounting, Wood};
 use crate::words::Names;
-use crate::words::measures::Kind;
+use crate::words::measures::MeasureKind;
 use crate::workings::HeaderFrom;
 
 /// Less than this is not worth sparing of a cord, nor of a yarn, millimetres.
 const HALF_INCH_MM: f64 = MM_PER_INCH / 2.0;
 const METRE_MM: f64 = 1000.0;
 
-pub(super) fn setting_up(pen: &Pen) -> Section {
-    let mut blocks = vec![pen.paragraph("lead", "setup.lead", &[])];
-    if pen.project.hanging.mounting == Mounting::OnTheWood {
-        prepare(pen, &mut blocks);
+pub(super) fn setting_up(context: &WriteContext) -> Section {
+    let mut blocks = Vec::new();
+    if context.project.hanging.mounting == Mounting::OnTheWood {
+        prepare(context, &mut blocks);
     }
-    blocks.push(pen.heading(2, "setup.mounting"));
-    blocks.push(Block::Steps(cords(pen)));
-    if pen.project.hanging.mounting == Mounting::OnTheWood && pen.project.hanging.wood == Wood::Branch {
-        level(pen, &mut blocks);
+    let (before, after) = cords(context);
+    blocks.push(context.heading(2, "setup.mounting"));
+    blocks.push(Block::Steps(before));
+    larks_head(context, &mut blocks);
+    blocks.push(Block::Steps(after));
+    if context.project.hanging.mounting == Mounting::OnTheWood && context.project.hanging.wood == Wood::Branch {
+        level(context, &mut blocks);
     }
-    header(pen, &mut blocks);
-    if pen.project.hanging.mounting == Mounting::OnAStrand {
-        depth_table(pen, &mut blocks);
+    header(context, &mut blocks);
+    if context.project.hanging.mounting == Mounting::OnAStrand && !context.has(SectionName::OwnGauge) {
+        depth_table(context, &mut blocks);
     }
-    Section { id: "setting-up".into(), title: Some(pen.say("setup.title", &[])), blocks }
+    Section { id: SectionName::SettingUp, title: Some(context.say("setup.title", &[])), blocks }
 }
 
-/// Steps from the bare strand or wood to combed cords.
-fn cords(pen: &Pen) -> Vec<Step> {
-    let (project, workings) = (pen.project, pen.workings);
-    let half = pen.measures.both(Kind::Size, workings.size.width_mm / 2.0);
+/// Steps from the bare strand or wood to combed cords: those before the knot is shown that they hang by, and those after.
+fn cords(context: &WriteContext) -> (Vec<Step>, Vec<Step>) {
+    let (project, workings) = (context.project, context.workings);
+    let half = context.measures.both(MeasureKind::Size, workings.size.width_mm / 2.0);
     let mut steps = Vec::new();
     match (&workings.cords.strand, project.hanging.mounting) {
         (Some(strand), Mounting::OnAStrand) => {
-            let length = pen.cut(strand);
-            steps.push(pen.step_after(&[Hazard::Scissors], "setup.strand-1", &[("length", &length), ("half", &half)]));
-            steps.push(pen.step("setup.strand-2", &[]));
+            let length = context.cut(strand);
+            steps.push(context.step_after(
+                &[Hazard::Scissors],
+                "setup.strand-1",
+                &[("length", &length), ("half", &half)],
+            ));
+            steps.push(context.step("setup.strand-2", &[]));
         }
         (Some(_) | None, Mounting::OnTheWood | Mounting::OnAStrand) => {
-            steps.push(pen.step("setup.wood-1", &[("half", &half)]));
+            steps.push(context.step("setup.wood-1", &[("half", &half)]));
         }
     }
-    steps.push(pen.step("setup.wrap-tape", &[]));
+    steps.extend(marks(context));
+    steps.push(context.step("setup.wrap-tape", &[]));
+    let before = std::mem::take(&mut steps);
     let folded = workings.cords.folded.count;
     if folded > 0 {
-        let pitch = pen.measures.both(Kind::Fine, workings.cords.head_pitch_mm);
-        let text = pen.words.count_text("setup.mount-folded", folded, &[("pitch", &pitch)]);
+        let pitch = context.measures.both(MeasureKind::Gap, workings.cords.head_pitch_mm);
+        let text = context.words.count_text("setup.mount-folded", folded, &[("pitch", &pitch)]);
         steps.push(Step { cautions: Vec::new(), text, figure: None });
     }
     if project.working.legs_per_column == 2 {
-        steps.push(pen.step("setup.mount-two", &[]));
+        steps.push(context.step("setup.mount-two", &[]));
     }
     if workings.cords.single.is_some() {
-        let hand = pen.hand(pen.first_direction());
-        steps.push(pen.step("setup.mount-single", &hand.names(&[])));
+        let hand = context.hand(context.first_direction());
+        steps.push(context.step("setup.mount-single", &hand.names(&[])));
     }
-    let width = pen.measures.both(Kind::Size, workings.size.width_mm);
-    steps.push(pen.step("setup.mount-spread", &[("width", &width)]));
-    steps.push(pen.step("setup.comb", &[]));
-    steps
+    let width = context.measures.both(MeasureKind::Size, workings.size.width_mm);
+    steps.push(context.step("setup.mount-spread", &[("width", &width)]));
+    steps.push(context.step("setup.comb", &[]));
+    (before, steps)
+}
+
+/// Marks on strand or wood for this panel's columns: at every tenth one, fewer where there are many. None on a panel that
+/// has hardly more.
+fn marks(context: &WriteContext) -> Option<Step> {
+    const MOST: usize = 8;
+    let columns = context.project.chart.columns();
+    let every = [10, 20, 50, 100].into_iter().find(|every| columns / every <= MOST)?;
+    let mark = |column: usize| {
+        let at = context.measures.first(MeasureKind::Size, column as f64 * context.workings.gauge.column_mm);
+        context.say("setup.mark", &[("column", &column), ("at", &at)])
+    };
+    let marks: Vec<String> = (every..columns).step_by(every).map(mark).collect();
+    (!marks.is_empty()).then(|| context.step("setup.marks", &[("marks", &context.words.list(&marks))]))
 }
 
 /// Levelling row H1 where cords hang on uneven wood.
-fn level(pen: &Pen, blocks: &mut Vec<Block>) {
-    blocks.push(pen.heading(2, "setup.level"));
-    blocks.push(pen.body("setup.level-words"));
-    blocks.push(Block::Figure(pen.figure(
+fn level(context: &WriteContext, blocks: &mut Vec<Block>) {
+    blocks.push(context.heading(2, "setup.level"));
+    blocks.push(context.body("setup.level-words"));
+    blocks.push(Block::Figure(context.figure(
         "level-header",
         false,
-        pen.say("figure.level-header-alt", &[]),
-        pen.text("figure.level-header-caption", &[]),
+        context.say("figure.level-header-alt", &[]),
+        context.text("figure.level-header-caption", &[]),
     )));
     blocks.push(Block::Steps(vec![
-        pen.step("setup.level-1", &[]),
-        pen.step("setup.level-2", &[]),
-        pen.step("setup.level-3", &[]),
+        context.step("setup.level-1", &[]),
+        context.step("setup.level-2", &[]),
+        context.step("setup.level-3", &[]),
     ]));
 }
 
-fn header(pen: &Pen, blocks: &mut Vec<Block>) {
-    let header = &pen.workings.header;
+fn header(context: &WriteContext, blocks: &mut Vec<Block>) {
+    let header = &context.workings.header;
     if header.rows == 0 {
-        blocks.push(pen.body("setup.header-none"));
+        blocks.push(context.body("setup.header-none"));
         return;
     }
-    blocks.push(pen.heading(2, "setup.header"));
-    let yarn = pen.yarn(pen.project.working.header_yarn);
-    let height = pen.measures.both(Kind::Size, pen.workings.size.header_mm);
+    blocks.push(context.heading(2, "setup.header"));
+    let yarn = context.yarn(context.project.working.header_yarn);
+    let height = context.measures.both(MeasureKind::Size, context.workings.size.header_mm);
     let names: Names = &[("yarn", &yarn), ("height", &height)];
-    blocks.push(Block::Paragraph("body", pen.words.count_text("setup.header-words", header.rows, names)));
-    if pen.project.hanging.mounting == Mounting::OnAStrand {
-        blocks.push(pen.body("setup.header-behind"));
-        if pen.project.hanging.wood == Wood::Branch {
-            blocks.push(Block::Figure(pen.figure(
+    blocks.push(Block::Paragraph(StyleName::Body, context.words.count_text("setup.header-words", header.rows, names)));
+    if context.project.hanging.mounting == Mounting::OnAStrand {
+        blocks.push(context.body("setup.header-behind"));
+        if context.project.hanging.wood == Wood::Branch {
+            blocks.push(Block::Figure(context.figure(
                 "header-under-branch",
                 false,
-                pen.say("figure.header-under-branch-alt", &[]),
-                pen.text("figure.header-under-branch-caption", &[]),
+                context.say("figure.header-under-branch-alt", &[]),
+                context.text("figure.header-under-branch-caption", &[]),
             )));
         }
     }
-    blocks.push(pen.body("setup.header-sentences"));
+    blocks.push(context.body("setup.header-sentences"));
 }
 
 /// Depth of the buyer's own wood, rows, cord and yarn to add.
-fn depth_table(pen: &Pen, blocks: &mut Vec<Block>) {
-    let header = &pen.workings.header;
-    blocks.push(pen.heading(2, "setup.depth"));
-    blocks.push(pen.body("setup.depth-words"));
-    let column = |key: &str, align| TableColumn { head: pen.text(key, &[]), align, share: 1.0 };
+pub(super) fn depth_table(context: &WriteContext, blocks: &mut Vec<Block>) {
+    let header = &context.workings.header;
+    // Told with the wood, where the wood is looked for before all else.
+    if !context.has(SectionName::OwnGauge) {
+        blocks.push(context.heading(2, "setup.depth"));
+    }
+    blocks.push(context.body("setup.depth-words"));
+    let column = |key: &str, align| TableColumn { head: context.text(key, &[]), align, share: 1.0 };
     // What is spared is rounded down, so that nobody cuts too short.
-    let signed = |mm: f64, more: Kind, (less, least): (Kind, f64)| match mm {
-        mm if mm > 0.05 => pen.say("setup.depth-more", &[("amount", &pen.measures.both(more, mm))]),
-        mm if mm <= -least => pen.say("setup.depth-less", &[("amount", &pen.measures.both(less, -mm))]),
-        _ => pen.say("setup.depth-none", &[]),
+    let signed = |mm: f64, more: MeasureKind, (less, least): (MeasureKind, f64)| match mm {
+        mm if mm > 0.05 => context.say("setup.depth-more", &[("amount", &context.measures.both(more, mm))]),
+        mm if mm <= -least => context.say("setup.depth-less", &[("amount", &context.measures.both(less, -mm))]),
+        _ => context.say("setup.depth-none", &[]),
     };
-    let margin = 1.0 + pen.project.working.yarn_margin;
     let rows = header
         .table
         .iter()
         .map(|choice| {
             [
-                pen.measures.both(Kind::Gap, choice.depth_mm),
-                pen.words.whole(choice.rows),
-                signed(choice.cord_more_mm, Kind::Cut, (Kind::Spare, HALF_INCH_MM)),
-                signed(choice.yarn_more_mm * margin, Kind::Buy, (Kind::Left, METRE_MM)),
+                context.measures.both(MeasureKind::Gap, choice.depth_mm),
+                context.words.whole(choice.rows),
+                signed(choice.cord_more_mm, MeasureKind::Cut, (MeasureKind::Spare, HALF_INCH_MM)),
+                signed(choice.cord_total_more_mm, MeasureKind::Buy, (MeasureKind::Left, METRE_MM)),
+                signed(choice.yarn_more_mm, MeasureKind::Buy, (MeasureKind::Left, METRE_MM)),
             ]
             .map(|words| TableEntry { text: plain(words), ..TableEntry::default() })
             .to_vec()
         })
         .collect();
-    let count = pen.words.count("count.rows", header.rows, &[]);
-    let yarn = pen.yarn(pen.project.working.header_yarn);
-    let mut note = pen.text("setup.depth-note", &[("rows", &count), ("yarn", &yarn)]);
+    let count = context.words.count("count.rows", header.rows, &[]);
+    let yarn = context.yarn(context.project.working.header_yarn);
+    let mut note = context.text("setup.depth-note", &[("rows", &count), ("yarn", &yarn)]);
     if header.from == HeaderFrom::Maker {
-        note = super::pen::joined(vec![note, pen.text("setup.depth-maker", &[])]);
+        note = super::context::joined(vec![note, context.text("setup.depth-maker", &[])]);
     }
     blocks.push(Block::Table(Table {
-        caption: Some(pen.text("setup.depth-caption", &[])),
+        caption: Some(context.text("setup.depth-caption", &[])),
         columns: vec![
             column("setup.depth-column", Align::Left),
             column("setup.depth-rows", Align::Right),
             column("setup.depth-cord", Align::Right),
+            column("setup.depth-cord-all", Align::Right),
             column("setup.depth-yarn", Align::Right),
         ],
         rows,

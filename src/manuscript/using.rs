@@ -1,45 +1,83 @@
 //! Care, all cautions in one place, and the maker's own choices about the use of her pattern.
 
+use super::context::WriteContext;
 use super::hazard::Hazard;
-use super::pen::Pen;
 use super::{Block, Inline, Section, Text, own_words, plain};
-use crate::project::{Allowed, Licence};
+use crate::catalogue::{SectionName, StyleName};
+use crate::project::{Licence, Permission, address_target, shown_address};
 
-pub(super) fn care(pen: &Pen) -> Section {
-    let mut bullets = vec![pen.text("care.dust", &[]), pen.text("care.vacuum", &[]), pen.text("care.wash", &[])];
-    bullets.push(pen.text("care.sun", &[]));
-    bullets.push(pen.text("care.damp", &[]));
-    bullets.push(pen.text("care.moth", &[]));
-    bullets.push(pen.text("care.store", &[]));
-    let bands = bands(pen);
+pub(super) fn care(context: &WriteContext) -> Section {
+    let mut bullets =
+        vec![context.text("care.dust", &[]), context.text("care.vacuum", &[]), context.text("care.wash", &[])];
+    bullets.push(context.text("care.sun", &[]));
+    bullets.push(context.text("care.damp", &[]));
+    if context.project.palette.iter().any(|(_, yarn)| feeds_moths(yarn.fibre.as_deref())) {
+        bullets.push(context.text("care.moth", &[]));
+    }
+    bullets.push(context.text("care.store", &[]));
+    let bands = bands(context);
     // One line needs no heading of its own.
     if let [(care, _)] = bands.as_slice()
-        && pen.project.palette.len() > 1
-        && pen.project.palette.iter().all(|(_, yarn)| yarn.care.is_some())
+        && context.project.palette.len() > 1
+        && context.project.palette.iter().all(|(_, yarn)| yarn.care.is_some())
     {
-        bullets.push(pen.text("care.band-all", &[("care", care)]));
+        bullets.push(context.text("care.band-all", &[("care", care)]));
         return Section {
-            id: "care".into(),
-            title: Some(pen.say("care.title", &[])),
+            id: SectionName::Care,
+            title: Some(context.say("care.title", &[])),
             blocks: vec![Block::Bullets(bullets)],
         };
     }
     let mut blocks = vec![Block::Bullets(bullets)];
     if !bands.is_empty() {
         let line = |(care, yarns): (&str, Vec<String>)| {
-            pen.text("care.band-line", &[("yarn", &pen.words.list(&yarns)), ("care", &care)])
+            context.text("care.band-line", &[("yarn", &context.words.list(&yarns)), ("care", &care)])
         };
         let bands = bands.into_iter().map(line).collect();
-        blocks.push(pen.heading(2, "care.band"));
+        blocks.push(context.heading(2, "care.band"));
         blocks.push(Block::Bullets(bands));
     }
-    Section { id: "care".into(), title: Some(pen.say("care.title", &[])), blocks }
+    Section { id: SectionName::Care, title: Some(context.say("care.title", &[])), blocks }
+}
+
+/// Whether moths may like a yarn: animal fibre by its usual names in the languages of booklets, or none that is known.
+fn feeds_moths(fibre: Option<&str>) -> bool {
+    const ANIMAL: [&str; 22] = [
+        "wool",
+        "merino",
+        "alpaca",
+        "mohair",
+        "cashmere",
+        "silk",
+        "angora",
+        "llama",
+        "camel",
+        "yak",
+        "hair",
+        "wolle",
+        "seide",
+        "kaschmir",
+        "kamel",
+        "lama",
+        "laine",
+        "soie",
+        "cachemire",
+        "lana",
+        "seda",
+        "pelo",
+    ];
+    fibre.is_none_or(|fibre| {
+        let fibre = fibre.to_lowercase();
+        // German tree cotton is "Baumwolle", and no wool.
+        let fibre = fibre.replace("baumwolle", "");
+        ANIMAL.iter().any(|name| fibre.contains(name))
+    })
 }
 
 /// What the bands say; yarns whose bands say the same are told of together.
-fn bands<'a>(pen: &'a Pen) -> Vec<(&'a str, Vec<String>)> {
+fn bands<'a>(context: &'a WriteContext) -> Vec<(&'a str, Vec<String>)> {
     let mut said: Vec<(&str, Vec<String>)> = Vec::new();
-    for (_, yarn) in pen.project.palette.iter() {
+    for (_, yarn) in context.project.palette.iter() {
         let Some(care) = yarn.care.as_deref() else { continue };
         match said.iter_mut().find(|(words, _)| *words == care) {
             Some((_, yarns)) => yarns.push(yarn.name.clone()),
@@ -49,106 +87,107 @@ fn bands<'a>(pen: &'a Pen) -> Vec<(&'a str, Vec<String>)> {
     said
 }
 
-pub(super) fn cautions(pen: &Pen) -> Section {
-    let mut blocks = vec![pen.paragraph("lead", "cautions.lead", &[])];
+pub(super) fn cautions(context: &WriteContext) -> Section {
+    let mut blocks = vec![context.paragraph(StyleName::Lead, "cautions.lead", &[])];
     blocks.extend(
         Hazard::ALL
             .into_iter()
-            .filter(|hazard| hazard.met_by(pen.project))
-            .map(|hazard| Block::Caution(pen.caution(hazard))),
+            // Notices are about the work and stand whole before their step.
+            .filter(|hazard| hazard.met_by(context) && hazard.words().2.is_some())
+            .map(|hazard| Block::Caution(context.caution(hazard))),
     );
-    blocks.push(pen.body("before.sitting"));
-    Section { id: "cautions".into(), title: Some(pen.say("cautions.title", &[])), blocks }
+    blocks.push(context.body("before.sitting"));
+    Section { id: SectionName::Cautions, title: Some(context.say("cautions.title", &[])), blocks }
 }
 
-pub(super) fn using_this_pattern(pen: &Pen) -> Section {
-    let about = &pen.project.about;
-    let licence = &pen.project.licence;
+pub(super) fn using_this_pattern(context: &WriteContext) -> Section {
+    let about = &context.project.about;
+    let licence = &context.project.licence;
     let mut blocks = Vec::new();
     if let Some(notes) = &about.notes {
-        blocks.push(Block::Heading(2, pen.text("using.introduction", &[("maker", &about.maker)])));
-        blocks.extend(own_words::in_own_language(pen, own_words::blocks(notes)));
+        blocks.push(Block::Heading(2, context.text("using.introduction", &[("maker", &about.maker)])));
+        blocks.extend(own_words::in_own_language(context, own_words::blocks(notes)));
     }
-    blocks.push(pen.body("using.thanks"));
-    blocks.push(Block::Bullets(choices(pen, licence)));
-    if let Some(credit) = credit(pen) {
-        blocks.push(pen.heading(2, "using.credit"));
-        blocks.push(Block::Paragraph("body", pen.text("quotes.quoted", &[("words", &credit)])));
+    blocks.push(context.body("using.thanks"));
+    blocks.push(Block::Bullets(choices(context, licence)));
+    if let Some(credit) = credit(context) {
+        blocks.push(context.heading(2, "using.credit"));
+        blocks.push(Block::Paragraph(StyleName::Body, context.text("quotes.quoted", &[("words", &credit)])));
     }
     if let Some(words) = &licence.words {
-        blocks.push(pen.heading(2, "using.own-words"));
-        blocks.extend(own_words::in_own_language(pen, own_words::blocks(words)));
+        blocks.push(context.heading(2, "using.own-words"));
+        blocks.extend(own_words::in_own_language(context, own_words::blocks(words)));
     }
     if let Some(contact) = &about.contact {
-        blocks.push(pen.heading(2, "using.contact"));
-        blocks.push(Block::Paragraph("body", with_address(pen, "using.contact-words", "contact", contact)));
+        blocks.push(context.heading(2, "using.contact"));
+        blocks
+            .push(Block::Paragraph(StyleName::Body, with_address(context, "using.contact-words", "contact", contact)));
     }
-    blocks.push(pen.heading(2, "using.errata"));
+    blocks.push(context.heading(2, "using.errata"));
     blocks.push(match &about.errata {
-        Some(errata) => Block::Paragraph("body", with_address(pen, "using.errata-words", "errata", errata)),
-        None => pen.body("using.errata-none"),
+        Some(errata) => {
+            Block::Paragraph(StyleName::Body, with_address(context, "using.errata-words", "errata", errata))
+        }
+        None => context.body("using.errata-none"),
     });
-    let date = pen.words.date(about.date);
-    blocks.push(pen.paragraph("small", "using.version", &[("version", &about.version), ("date", &date)]));
-    blocks.push(Block::Paragraph("small", plain(rights(pen))));
-    Section { id: "using-this-pattern".into(), title: Some(pen.say("using.title", &[])), blocks }
+    let date = context.words.date(about.date);
+    blocks.push(context.paragraph(StyleName::Small, "using.version", &[("version", &about.version), ("date", &date)]));
+    blocks.push(Block::Paragraph(StyleName::Small, plain(rights(context))));
+    Section { id: SectionName::UsingThisPattern, title: Some(context.say("using.title", &[])), blocks }
 }
 
 /// "© 2026 Maker".
-pub(super) fn rights(pen: &Pen) -> String {
-    let about = &pen.project.about;
-    pen.say("using.rights", &[("year", &about.date.year), ("maker", &about.maker)])
+pub(super) fn rights(context: &WriteContext) -> String {
+    let about = &context.project.about;
+    context.say("using.rights", &[("year", &about.date.year), ("maker", &about.maker)])
 }
 
-fn choices(pen: &Pen, licence: &Licence) -> Vec<Text> {
+fn choices(context: &WriteContext, licence: &Licence) -> Vec<Text> {
     let sell = match licence.sell_panels {
-        Allowed::Yes => "using.sell-yes",
-        Allowed::WithCredit => "using.sell-credit",
-        Allowed::Ask => "using.sell-ask",
-        Allowed::No => "using.sell-no",
+        Permission::Yes => "using.sell-yes",
+        Permission::WithCredit => "using.sell-credit",
+        Permission::Ask => "using.sell-ask",
+        Permission::No => "using.sell-no",
     };
     let teach = match licence.teach {
-        Allowed::Yes => "using.teach-yes",
-        Allowed::WithCredit => "using.teach-credit",
-        Allowed::Ask => "using.teach-ask",
-        Allowed::No => "using.teach-no",
+        Permission::Yes => "using.teach-yes",
+        Permission::WithCredit => "using.teach-credit",
+        Permission::Ask => "using.teach-ask",
+        Permission::No => "using.teach-no",
     };
-    ["using.pattern", "using.print-own", sell, teach].into_iter().map(|key| pen.text(key, &[])).collect()
+    ["using.pattern", "using.print-own", sell, teach].into_iter().map(|key| context.text(key, &[])).collect()
 }
 
 /// The maker's credit line; where she asks for one and gives none, title and maker.
-fn credit(pen: &Pen) -> Option<String> {
-    let licence = &pen.project.licence;
-    let asked = licence.sell_panels == Allowed::WithCredit || licence.teach == Allowed::WithCredit;
-    let about = &pen.project.about;
+fn credit(context: &WriteContext) -> Option<String> {
+    let licence = &context.project.licence;
+    let asked = licence.sell_panels == Permission::WithCredit || licence.teach == Permission::WithCredit;
+    let about = &context.project.about;
     match &licence.credit {
         Some(credit) => Some(credit.clone()),
-        None if asked => Some(pen.say("using.credit-line", &[("title", &about.title), ("maker", &about.maker)])),
+        None if asked => Some(context.say("using.credit-line", &[("title", &about.title), ("maker", &about.maker)])),
         None => None,
     }
 }
 
 /// A phrase in which one name is an address that can be followed.
-fn with_address(pen: &Pen, key: &str, name: &str, address: &str) -> Text {
-    let target = if address.contains("://") || address.starts_with("mailto:") {
-        address.to_string()
-    } else if address.contains('@') {
-        format!("mailto:{address}")
-    } else {
-        format!("https://{address}")
-    };
+pub(super) fn with_address(context: &WriteContext, key: &str, name: &str, address: &str) -> Text {
+    let target = address_target(address);
+    let shown = shown_address(address);
     let mut out = Text::new();
-    for inline in pen.text(key, &[(name, &address)]) {
+    for inline in context.text(key, &[(name, &shown)]) {
         match inline {
-            Inline::Plain(words) => match words.split_once(address) {
+            Inline::Plain(words) => match words.split_once(shown) {
                 Some((before, after)) => {
                     out.push(Inline::Plain(before.to_string()));
-                    out.push(Inline::Address(address.to_string(), target.clone()));
+                    out.push(Inline::Address(shown.to_string(), target.clone()));
                     out.push(Inline::Plain(after.to_string()));
                 }
                 None => out.push(Inline::Plain(words)),
             },
-            Inline::Strong(_) | Inline::Italic(_) | Inline::Address(_, _) | Inline::PageOf(_) => out.push(inline),
+            Inline::Strong(_) | Inline::Italic(_) | Inline::Address(_, _) | Inline::PageOf(_) | Inline::Symbol(_) => {
+                out.push(inline);
+            }
         }
     }
     out

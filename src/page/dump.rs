@@ -1,11 +1,12 @@
 //! The display list as stable text, for golden tests: one line an item, points with two decimals.
 
 use super::{Artifact, Booklet, Item, Mark, Role, Segment, Shape, Structure, Target};
+use crate::colour::Colour;
 use crate::geom::{Length, Point, Rect};
 use std::fmt::Write;
 
 fn shape(out: &mut String, mark: &str, shape: &Shape, origin: Point) {
-    let fill = shape.fill.map_or("-".to_string(), |c| c.to_hex());
+    let fill = shape.fill.map_or("-".to_string(), Colour::to_hex);
     let stroke = shape.stroke.as_ref().map_or("-".to_string(), |s| format!("{} {}", s.colour.to_hex(), n(s.width)));
     let _ = write!(out, "  shape {mark} fill {fill} stroke {stroke}");
     let p = |place: Point| p(place.moved(origin.x, origin.y));
@@ -64,7 +65,7 @@ pub fn dump(booklet: &Booklet) -> String {
                         for row in cells.cells.chunks(cells.columns.max(1)) {
                             let text: Vec<String> = row
                                 .iter()
-                                .map(|c| if *c == super::Cells::BARE { ".".to_string() } else { c.to_string() })
+                                .map(|cell| cell.map_or_else(|| ".".to_string(), |ink| ink.to_string()))
                                 .collect();
                             let _ = writeln!(out, "   {}", text.join(" "));
                         }
@@ -75,6 +76,7 @@ pub fn dump(booklet: &Booklet) -> String {
                     Item::Link(link) => {
                         let target = match &link.target {
                             Target::Page(page, y) => format!("page {} at {}", page + 1, n(*y)),
+                            Target::Section(section) => format!("section {section}"),
                             Target::Address(address) => address.clone(),
                         };
                         let _ = writeln!(out, "  link {mark} {} to {target}", r(link.area));

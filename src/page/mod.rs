@@ -2,9 +2,12 @@
 //!
 //! Everything above ends in a [`Booklet`], everything below starts from one. The logical structure travels inside:
 //! every placed item carries a [`Mark`], either a node of [`Structure`] or a kind of artifact.
+//!
+//! Long, and one subject: the types that both halves of the program share, and nothing that works with them.
 
 pub mod dump;
 
+use crate::catalogue::{FrameName, SectionName};
 use crate::colour::Colour;
 use crate::geom::{Length, Point, Rect, Size};
 use std::ops::Range;
@@ -55,6 +58,9 @@ pub struct AboutBooklet {
     pub version: String,
     /// Year, month, day.
     pub date: (u16, u8, u8),
+    /// What the program has to know to make the file once more: names of choices, and what was chosen. The first of them is
+    /// the program's version. Empty: the file does not say.
+    pub made_with: Vec<(String, String)>,
 }
 
 /// One page.
@@ -73,17 +79,17 @@ pub struct Page {
 /// A named area of a page and what stands in it, in drawing order.
 #[derive(Clone, Debug)]
 pub struct Frame {
-    /// "text", "head", "folio", "chart" ...
-    pub name: &'static str,
+    /// Which part of the page it is.
+    pub name: FrameName,
     /// Where it is.
     pub area: Rect,
     /// What stands in it.
-    pub items: Vec<Placed>,
+    pub items: Vec<PlacedItem>,
 }
 
 /// An item with its logical role.
 #[derive(Clone, Debug)]
-pub struct Placed {
+pub struct PlacedItem {
     /// Structure node or artifact.
     pub mark: Mark,
     /// What is drawn.
@@ -270,15 +276,13 @@ pub struct Cells {
     pub cell: Size,
     /// Columns.
     pub columns: usize,
-    /// Index into `inks` for each cell in reading order; [`Cells::BARE`] draws nothing.
-    pub cells: Vec<u8>,
+    /// Index into `inks` for each cell in reading order; `None` draws nothing.
+    pub cells: Vec<Option<u8>>,
     /// What cells can look like.
     pub inks: Vec<CellInk>,
 }
 
 impl Cells {
-    /// A cell in which nothing is drawn.
-    pub const BARE: u8 = u8::MAX;
     /// How many rows.
     pub fn rows(&self) -> usize {
         self.cells.len() / self.columns.max(1)
@@ -325,6 +329,8 @@ pub struct Link {
 pub enum Target {
     /// A page (from 0) and a height on it.
     Page(usize, Length),
+    /// A section, as long as its page is not known; no finished booklet has one.
+    Section(SectionName),
     /// An address.
     Address(String),
 }

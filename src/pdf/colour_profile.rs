@@ -16,19 +16,19 @@ const CURVE_STEPS: u16 = 1024;
 /// What the profile is called, here and in the output intent.
 pub(super) const NAME: &str = "sRGB IEC61966-2.1";
 
-type Matrix = [[f64; 3]; 3];
+type Matrix3 = [[f64; 3]; 3];
 
-fn apply(m: Matrix, v: [f64; 3]) -> [f64; 3] {
+fn apply(m: Matrix3, v: [f64; 3]) -> [f64; 3] {
     m.map(|row| row[0] * v[0] + row[1] * v[1] + row[2] * v[2])
 }
 
-fn product(a: Matrix, b: Matrix) -> Matrix {
+fn product(a: Matrix3, b: Matrix3) -> Matrix3 {
     let column = |j: usize| apply(a, [b[0][j], b[1][j], b[2][j]]);
     let (x, y, z) = (column(0), column(1), column(2));
     [[x[0], y[0], z[0]], [x[1], y[1], z[1]], [x[2], y[2], z[2]]]
 }
 
-fn inverse(m: Matrix) -> Matrix {
+fn inverse(m: Matrix3) -> Matrix3 {
     let minor = |r: usize, c: usize| {
         let (r1, r2, c1, c2) = ((r + 1) % 3, (r + 2) % 3, (c + 1) % 3, (c + 2) % 3);
         m[r1][c1] * m[r2][c2] - m[r1][c2] * m[r2][c1]
@@ -47,7 +47,7 @@ fn tristimulus((x, y): (f64, f64)) -> [f64; 3] {
 }
 
 /// The primaries as XYZ relative to D50; the columns add up to the white.
-fn primaries() -> Matrix {
+fn primaries() -> Matrix3 {
     let [r, g, b] = PRIMARIES.map(tristimulus);
     let unscaled = [[r[0], g[0], b[0]], [r[1], g[1], b[1]], [r[2], g[2], b[2]]];
     let white = tristimulus(D65);

@@ -4,8 +4,9 @@
 //! Comes in: [`Cells`] and the resource names of their marks. Goes out: bytes that leave the graphics state as they
 //! found it. Knows nothing of documents, tags or fonts.
 
-use super::Place;
-use super::ink::{Inks, Use};
+use super::ink::{InkUse, Inks};
+use super::number::{number, written};
+use super::place::PagePlace;
 use crate::colour::Colour;
 use crate::page::{Cells, Segment};
 use std::collections::BTreeMap;
@@ -15,65 +16,6 @@ use std::collections::BTreeMap;
 const STEP_DECIMALS: u32 = 5;
 /// Decimals of a coordinate on the page.
 const PLACE_DECIMALS: u32 = 4;
-
-/// Writes a number with at most `decimals` decimals (up to 6), without trailing zeros and never with an exponent.
-pub(super) fn number(out: &mut Vec<u8>, value: f64, decimals: u32) {
-    const SCALES: [u64; 7] = [1, 10, 100, 1000, 10_000, 100_000, 1_000_000];
-    let decimals = (decimals as usize).min(SCALES.len() - 1);
-    let scale = SCALES[decimals];
-    // A page is at most 14,400 points (ISO 32000-1, annex C), far inside the range of the whole part. Half a unit is added
-    // and the rest cut off: `round` is a call on processors that have no instruction for it, and this is the busiest line.
-    let scaled = ((value * scale as f64).abs().min(1e15) + 0.5) as u64;
-    if scaled == 0 {
-        out.push(b'0');
-        return;
-    }
-    let mut digits = [0_u8; 32];
-    let mut at = digits.len();
-    let (mut whole, mut rest) = (scaled / scale, scaled % scale);
-    if rest > 0 {
-        let mut left = decimals;
-        while rest.is_multiple_of(10) {
-            rest /= 10;
-            left -= 1;
-        }
-        for _ in 0..left {
-            at -= 1;
-            digits[at] = b'0' + (rest % 10) as u8;
-            rest /= 10;
-        }
-        at -= 1;
-        digits[at] = b'.';
-    }
-    // Readers accept ".5", but a leading zero costs little and some pattern matchers want one.
-    loop {
-        at -= 1;
-        digits[at] = b'0' + (whole % 10) as u8;
-        whole /= 10;
-        if whole == 0 {
-            break;
-        }
-    }
-    if value < 0.0 {
-        at -= 1;
-        digits[at] = b'-';
-    }
-    out.extend_from_slice(&digits[at..]);
-}
-
-/// Rounds as [`number`] does, to reckon on with what was written.
-pub(super) fn written(value: f64, decimals: u32) -> f64 {
-    let scale = 10_u64.pow(decimals) as f64;
-    (value * scale).round() / scale
-}
-
-/// A colour as three operands of `rg`, three decimals: enough to get the eight bits back.
-pub(super) fn colour_operands(out: &mut Vec<u8>, colour: Colour) {
-    for channel in [colour.r, colour.g, colour.b] {
-        number(out, f64::from(channel) / 255.0, 3);
-        out.push(b' ');
-    }
-}
 
 /// A box in one operator: left or right, top or bottom, width, height as written. Sides may be negative: they lead away from
 /// the corner that the outline begins at. `re` goes along the level side first; a box that goes the other way round may be
@@ -146,14 +88,14 @@ pub(super) fn path(
 /// it turns the page over once.
 pub(super) fn mark_form(outline: &[Segment], colour: Colour, inks: Inks<'_>) -> Vec<u8> {
     let mut out = Vec::new();
-    inks.paint(colour, Use::Type).write(&mut out, false);
+    inks.paint(colour, InkUse::Type).write(&mut out, false);
     path(&mut out, outline, 3, |p| (p.x.to_pt(), p.y.to_pt()));
     out.extend_from_slice(b"f");
     out
 }
 
 /// Draws a grid. `marks[i]` is the resource name of the form of ink `i`, `None` where the ink has no mark.
-pub(super) fn grid(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], place: Place, inks: Inks<'_>) {
+pub(super) fn grid(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], place: PagePlace, inks: Inks<'_>) {
     if cells.columns == 0 || cells.cells.is_empty() {
         return;
     }
@@ -173,11 +115,11 @@ struct Patch {
 
 /// Grounds: one path per colour, in units of cells under one transformation, so that every corner is a whole number.
 /// One path also keeps the edges between neighbours free of hairlines.
-fn grounds(out: &mut Vec<u8>, cells: &Cells, place: Place, inks: Inks<'_>) {
+fn grounds(out: &mut Vec<u8>, cells: &Cells, place: PagePlace, inks: Inks<'_>) {
     let mut patches: BTreeMap<Colour, Vec<Patch>> = BTreeMap::new();
     // Patches that end in the row above, by their first column; they grow when the same run comes again.
     let mut above: Vec<Option<(Colour, usize)>> = vec![None; cells.columns];
-    let ground = |ink: u8| cells.inks.get(usize::from(ink)).and_then(|ink| ink.ground);
+    let ground = |ink: Option<u8>| cells.inks.get(usize::from(ink?)).and_then(|ink| ink.ground);
     for (row, line) in cells.cells.chunks(cells.columns).enumerate() {
         let mut here = vec![None; cells.columns];
         let mut column = 0;
@@ -224,7 +166,7 @@ fn grounds(out: &mut Vec<u8>, cells: &Cells, place: Place, inks: Inks<'_>) {
     }
     out.extend_from_slice(b"cm\n");
     for (colour, list) in &patches {
-        inks.paint(*colour, Use::Area).write(out, false);
+        inks.paint(*colour, InkUse::Area).write(out, false);
         for patch in list {
             for value in [patch.column, patch.row, patch.columns, patch.rows] {
                 number(out, value as f64, 0);
@@ -239,8 +181,8 @@ fn grounds(out: &mut Vec<u8>, cells: &Cells, place: Place, inks: Inks<'_>) {
 
 /// Marks, row by row: each row starts afresh from the grid's origin, so that rounding cannot pile up over rows, and
 /// within a row each step is the difference to what has been written so far.
-fn row_by_row(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], place: Place) {
-    let mark = |ink: u8| marks.get(usize::from(ink)).and_then(Option::as_deref);
+fn row_by_row(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], place: PagePlace) {
+    let mark = |ink: Option<u8>| marks.get(usize::from(ink?)).and_then(Option::as_deref);
     if !cells.cells.iter().any(|&ink| mark(ink).is_some()) {
         return;
     }

@@ -5,7 +5,7 @@
 
 use super::impose::read::{open, take};
 use super::licence_line::RESOURCE;
-use super::{Options, PdfError, pack, write};
+use super::{Options, PdfError, making, pack, write};
 use crate::diag::Diagnostic;
 use crate::font::FontBook;
 use crate::geom::{Length, Size};
@@ -13,14 +13,19 @@ use crate::page::Booklet;
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, dictionary};
 use std::collections::BTreeMap;
 
+/// What a copy says of its making: the words of its line.
+pub const LICENCE_LINE: &str = "licence-line";
+
 /// A finished booklet, opened once for all its copies.
 pub struct Master {
     /// Everything that all copies have in common.
-    begun: pack::Begun,
+    begun: pack::PartialFile,
     trailer: Dictionary,
-    /// The two objects that no copy shares with another.
+    /// The objects that no copy shares with another: these two, and `making`.
     form: (ObjectId, Dictionary),
     metadata: (ObjectId, Stream),
+    /// What the booklet says of its making, where it says something.
+    making: Option<(ObjectId, Dictionary)>,
     language: Option<String>,
     room: Size,
 }
@@ -28,7 +33,7 @@ pub struct Master {
 impl Master {
     /// Opens a finished booklet. The fault says in plain words why no copies can be made of a file.
     pub fn open(bytes: &[u8]) -> Result<Master, Diagnostic> {
-        let mut document = open(bytes)?;
+        let mut document = open(bytes)?.document;
         // What they held lies in the document by now.
         document.objects.retain(|_, object| {
             let of_type = |kind: &[u8]| {
@@ -48,8 +53,10 @@ impl Master {
         let mut kept =
             document.get_object(form).and_then(Object::as_stream).map(|form| form.dict.clone()).unwrap_or_default();
         kept.remove(b"Filter");
-        let begun = pack::Begun::without(&document, &[form, metadata.0]).map_err(odd)?;
-        Ok(Master { begun, trailer: document.trailer, form: (form, kept), metadata, language, room })
+        let making = making::of(&document);
+        let own: Vec<ObjectId> = [form, metadata.0].into_iter().chain(making.as_ref().map(|(id, _)| *id)).collect();
+        let begun = pack::PartialFile::without(&document, &own).map_err(odd)?;
+        Ok(Master { begun, trailer: document.trailer, form: (form, kept), metadata, making, language, room })
     }
 
     /// The room for the line on every page.
@@ -86,8 +93,11 @@ impl Master {
         );
         own.push((form, Stream::new(dict, b"/Line Do".to_vec()).into()));
         own.push((self.metadata.0, noted_stream(&self.metadata.1, words)?.into()));
+        if let Some((id, pieces)) = &self.making {
+            own.push((*id, making::noted(pieces.clone(), &[(LICENCE_LINE, words)]).into()));
+        }
         let mut begun = self.begun.clone();
-        begun.add(own, &pack::Written::default())?;
+        begun.add(own, &pack::WrittenObjects::default())?;
         begun.finish(&self.trailer)
     }
 }
@@ -122,8 +132,8 @@ fn reserved(document: &Document) -> Option<(ObjectId, Size)> {
 /// Counts references on by `offset`.
 fn shift(object: &mut Object, offset: u32, depth: usize) -> Result<(), PdfError> {
     /// Far deeper than anything this program writes.
-    const DEEPEST: usize = 40;
-    if depth > DEEPEST {
+    const MAX_DEPTH: usize = 40;
+    if depth > MAX_DEPTH {
         return Err(PdfError::Writing("the line cannot be placed".to_owned()));
     }
     match object {
@@ -163,7 +173,7 @@ fn noted(packet: &str, words: &str) -> Result<String, PdfError> {
 /// names given so far, each with how many asked for it.
 pub fn file_name(stem: &str, parts: &[&str], taken: &mut BTreeMap<String, usize>) -> String {
     let words = std::iter::once(&stem).chain(parts).copied().collect::<Vec<_>>().join(" ");
-    let name = crate::names::plain(&words).unwrap_or_else(|| "copy".to_owned());
+    let name = crate::names::slugify(&words).unwrap_or_else(|| "copy".to_owned());
     let mut count = taken.get(&name).copied().unwrap_or(0);
     let given = loop {
         count += 1;

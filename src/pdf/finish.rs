@@ -2,82 +2,24 @@
 //! boxes, contents as they were drawn, fonts named and measured, annotations, structure, outline, metadata, identifier,
 //! compact writing.
 
-use super::draw::DrawnPage;
+use super::drawn::DrawnPage;
+use super::error::PdfError;
+use super::finisher::{Finisher, numbers, real};
 use super::fonts::EmbeddedFace;
 use super::ink::Inks;
 use super::metadata::text;
+use super::options::Options;
 use super::pack::{self, deflated};
 use super::resources::Resources;
-use super::{Options, PdfError, Place, colour_profile, forms, licence_line, links, metadata, outline, shop, tags};
+use super::{colour_profile, forms, licence_line, links, making, metadata, outline, prepress, tags};
 use crate::cores;
-use crate::page::{Booklet, Item, Mark, Page};
+use crate::page::{Booklet, Item, Page};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 use printpdf::{
     Codepoint, DictItem, ExternalStream, ExternalXObject, Op, PdfDocument, PdfFontHandle, PdfPage, PdfSaveOptions, Pt,
     TextItem, XObject, XObjectId,
 };
 use std::collections::BTreeMap;
-
-/// An annotation that has been added to a page.
-pub(super) struct Annotation<'a> {
-    /// Page, from 0.
-    pub page: usize,
-    /// The annotation itself.
-    pub id: ObjectId,
-    /// Where it belongs.
-    pub mark: Mark,
-    /// Field or link.
-    pub kind: AnnotationKind,
-    /// What a screen reader says.
-    pub label: &'a str,
-}
-
-/// What is being finished.
-pub(super) struct Work<'a> {
-    /// The document as lopdf has it.
-    pub document: Document,
-    /// Objects that are written already.
-    pub written: pack::Written,
-    /// The pages in order.
-    pub pages: Vec<ObjectId>,
-    /// All annotations in the order in which they were made.
-    pub annotations: Vec<Annotation<'a>>,
-    /// The key of the first annotation in the structure's parent tree; `None` where there is no structure.
-    pub first_key: Option<usize>,
-}
-
-impl Work<'_> {
-    /// The key of the next annotation in the parent tree.
-    pub fn next_key(&self) -> Option<i64> {
-        self.first_key.map(|first| (first + self.annotations.len()) as i64)
-    }
-}
-
-/// The two kinds of annotation that are written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum AnnotationKind {
-    /// A widget of a field.
-    Field,
-    /// A link.
-    Link,
-}
-
-impl From<lopdf::Error> for PdfError {
-    fn from(error: lopdf::Error) -> PdfError {
-        PdfError::Writing(error.to_string())
-    }
-}
-
-/// Numbers as an array.
-pub(super) fn numbers(values: impl IntoIterator<Item = f64>) -> Object {
-    Object::Array(values.into_iter().map(real).collect())
-}
-
-/// A number with at most four decimals; whole numbers without a point.
-pub(super) fn real(value: f64) -> Object {
-    let value = (value * 10_000.0).round() / 10_000.0;
-    if value.fract() == 0.0 { Object::Integer(value as i64) } else { Object::Real(value as f32) }
-}
 
 /// Finishes the document and returns its bytes.
 pub(super) fn document(
@@ -90,19 +32,20 @@ pub(super) fn document(
     let pages = page_ids(&document)?;
     // Pages with content come first in the parent tree, then annotations.
     let first_key = options.tagged.then(|| drawn.iter().filter(|page| !page.marked.is_empty()).count());
-    let mut work = Work { document, written: pack::Written::default(), pages, annotations: Vec::new(), first_key };
-    let for_shop = resources.inks.profile().is_some();
-    finish_contents(&mut work, booklet, &mut drawn, for_shop, options)?;
+    let mut work =
+        Finisher { document, written: pack::WrittenObjects::default(), pages, annotations: Vec::new(), first_key };
+    let prepress = resources.inks.profile().is_some();
+    finish_contents(&mut work, booklet, &mut drawn, prepress, options)?;
     for (page, id) in booklet.pages.iter().zip(work.pages.clone()) {
-        finish_page(&mut work.document, id, page, for_shop)?;
+        finish_page(&mut work.document, id, page, prepress)?;
     }
     if resources.inks.profile().is_none() {
         licence_line::add(&mut work, booklet)?;
     }
     finish_fonts(&mut work.document, &resources)?;
     finish_pictures(&mut work.document, &resources)?;
-    if let Inks::Shop(profile) = resources.inks {
-        shop::finish_catalogue(&mut work.document, booklet, profile)?;
+    if let Inks::Prepress(profile) = resources.inks {
+        prepress::finish_catalogue(&mut work.document, booklet, profile)?;
         return pack::bytes(work.document, &work.written);
     }
     links::add(&mut work, booklet, &drawn)?;
@@ -199,10 +142,10 @@ const LONG: usize = 200;
 
 /// Content of all pages, deflated.
 fn finish_contents(
-    work: &mut Work<'_>,
+    work: &mut Finisher<'_>,
     booklet: &Booklet,
     drawn: &mut [DrawnPage<'_>],
-    for_shop: bool,
+    prepress: bool,
     options: Options,
 ) -> Result<(), PdfError> {
     let mut contents = Vec::with_capacity(drawn.len());
@@ -211,9 +154,9 @@ fn finish_contents(
         contents.push((id, index, page, std::mem::take(&mut drawn.content)));
     }
     let finished = cores::try_each(contents, |(id, index, page, mut content)| {
-        content.extend(match (&booklet.licence_line, for_shop) {
+        content.extend(match (&booklet.licence_line, prepress) {
             // A shop prints no copy for one buyer.
-            (_, true) => shop::page_marks(index, page),
+            (_, true) => prepress::page_marks(index, page),
             (Some(line), false) => licence_line::content(line, page, options.tagged),
             (None, false) => Vec::new(),
         });
@@ -229,7 +172,7 @@ fn finish_contents(
 }
 
 /// Boxes and resources.
-fn finish_page(document: &mut Document, id: ObjectId, page: &Page, for_shop: bool) -> Result<(), PdfError> {
+fn finish_page(document: &mut Document, id: ObjectId, page: &Page, prepress: bool) -> Result<(), PdfError> {
     let resources = document.get_dictionary(id)?.get(b"Resources")?.as_reference()?;
     // Always empty here, and shared by all pages.
     for key in [b"ExtGState".as_slice(), b"Shading"] {
@@ -237,11 +180,11 @@ fn finish_page(document: &mut Document, id: ObjectId, page: &Page, for_shop: boo
             document.objects.remove(&empty);
         }
     }
-    if for_shop {
-        document.get_dictionary_mut(resources)?.set("ExtGState", shop::states());
+    if prepress {
+        document.get_dictionary_mut(resources)?.set("ExtGState", prepress::states());
         let dict = document.get_dictionary_mut(id)?;
         dict.remove(b"CropBox");
-        for (key, value) in shop::boxes(page) {
+        for (key, value) in prepress::boxes(page) {
             dict.set(key, numbers(value));
         }
         dict.remove(b"Annots");
@@ -268,7 +211,7 @@ fn finish_fonts(document: &mut Document, resources: &Resources<'_>) -> Result<()
     for object in document.objects.values() {
         let Ok(dict) = object.as_dict() else { continue };
         let Ok(Object::Reference(fonts)) = dict.get(b"Font") else { continue };
-        for (name, font) in document.get_dictionary(*fonts)?.iter() {
+        for (name, font) in document.get_dictionary(*fonts)? {
             found.insert(name.clone(), font.as_reference()?);
         }
     }
@@ -328,7 +271,7 @@ fn finish_pictures(document: &mut Document, resources: &Resources<'_>) -> Result
 }
 
 /// Hangs annotations on their pages.
-fn attach(work: &mut Work<'_>) -> Result<(), PdfError> {
+fn attach(work: &mut Finisher<'_>) -> Result<(), PdfError> {
     let mut by_page: BTreeMap<usize, Vec<Object>> = BTreeMap::new();
     for annotation in &work.annotations {
         by_page.entry(annotation.page).or_default().push(annotation.id.into());
@@ -351,7 +294,8 @@ fn finish_catalogue(document: &mut Document, booklet: &Booklet, options: Options
         "Info" => text(colour_profile::NAME),
         "DestOutputProfile" => profile,
     };
-    let packet = metadata::add(document, booklet, options.tagged)?;
+    let packet = metadata::add(document, booklet, options.tagged);
+    making::add(document, &booklet.about)?;
     let labels = outline::page_labels(booklet);
     let catalogue = document.catalog_mut()?;
     catalogue.remove(b"PageLayout");
@@ -370,18 +314,4 @@ fn finish_catalogue(document: &mut Document, booklet: &Booklet, options: Options
     document.set_object(info, metadata::information(booklet));
     document.version = "1.7".to_owned();
     Ok(())
-}
-
-/// A destination: the top of the page's part that begins at a height, at the reader's own zoom.
-pub(super) fn destination(
-    booklet: &Booklet,
-    pages: &[ObjectId],
-    page: usize,
-    y: crate::geom::Length,
-) -> Result<Object, PdfError> {
-    let (Some(layout), Some(&id)) = (booklet.pages.get(page), pages.get(page)) else {
-        return Err(PdfError::UnknownPage(page));
-    };
-    let place = Place::on(layout);
-    Ok(Object::Array(vec![id.into(), "XYZ".into(), real(place.left), real(place.height(y)), Object::Null]))
 }

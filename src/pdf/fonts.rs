@@ -1,9 +1,9 @@
 //! Faces in use: which glyphs, what they stand for, and the reduced programs that are embedded.
 //!
 //! A glyph has one meaning in a font (its entry in ToUnicode). Where a run means something else by it, or several
-//! glyphs stand together for one cluster of letters, the run says so itself: see [`Stretch`].
+//! glyphs stand together for one cluster of letters, the run says so itself: see [`GlyphStretch`].
 
-use super::PdfError;
+use super::error::PdfError;
 use crate::font::{FontBook, subset};
 use crate::page::{Booklet, FaceId, Glyph, Item, TextRun};
 use sha2::{Digest, Sha256};
@@ -46,7 +46,7 @@ pub(super) struct EmbeddedGlyph {
 
 /// A stretch of glyphs and how it is to be read.
 #[derive(Debug, PartialEq)]
-pub(super) struct Stretch {
+pub(super) struct GlyphStretch {
     /// Glyphs of the run.
     pub glyphs: Range<usize>,
     /// Words to be put beside them where their meanings do not add up to the text.
@@ -111,7 +111,7 @@ fn private(c: char) -> bool {
 
 /// Looks through all runs and embeds every face that one of them uses.
 pub(super) fn embed(booklet: &Booklet, faces: &FontBook) -> Result<BTreeMap<FaceId, EmbeddedFace>, PdfError> {
-    let mut used: BTreeMap<FaceId, Used> = BTreeMap::new();
+    let mut used: BTreeMap<FaceId, UsedGlyphs> = BTreeMap::new();
     for run in runs(booklet) {
         let used = used.entry(run.face).or_default();
         for (range, text) in clusters(run) {
@@ -153,9 +153,9 @@ type Votes = Vec<(String, usize)>;
 
 /// The glyphs of a face that are used, by their numbers.
 #[derive(Default)]
-struct Used(Vec<Option<Votes>>);
+struct UsedGlyphs(Vec<Option<Votes>>);
 
-impl Used {
+impl UsedGlyphs {
     fn of(&mut self, glyph: u16) -> &mut Votes {
         let at = usize::from(glyph);
         if at >= self.0.len() {
@@ -168,7 +168,7 @@ impl Used {
     }
 }
 
-fn reduce(face: FaceId, used: &Used, faces: &FontBook) -> Result<EmbeddedFace, PdfError> {
+fn reduce(face: FaceId, used: &UsedGlyphs, faces: &FontBook) -> Result<EmbeddedFace, PdfError> {
     let program = faces.faces().find(|(id, _)| *id == face).map(|(_, face)| face).ok_or(PdfError::UnknownFace(face))?;
     let failed = |why: &str| PdfError::Face(format!("{}: {why}", program.name));
     let cut = subset(program.bytes(), &used.iter().map(|(glyph, _)| glyph).collect()).map_err(|why| failed(&why))?;
@@ -206,8 +206,8 @@ fn prefix(bytes: &[u8]) -> String {
 }
 
 /// Cuts a run into stretches that read right by the meanings of their glyphs, and those that need words beside them.
-pub(super) fn stretches(run: &TextRun, face: &EmbeddedFace) -> Vec<Stretch> {
-    let mut out: Vec<Stretch> = Vec::new();
+pub(super) fn stretches(run: &TextRun, face: &EmbeddedFace) -> Vec<GlyphStretch> {
+    let mut out: Vec<GlyphStretch> = Vec::new();
     for (range, text) in clusters(run) {
         let meant = |glyph: &Glyph, meaning: &str| face.glyph(glyph.id).is_some_and(|g| g.meaning == meaning);
         let fits = meanings(range.len(), text).is_some_and(|mut meanings| {
@@ -216,7 +216,7 @@ pub(super) fn stretches(run: &TextRun, face: &EmbeddedFace) -> Vec<Stretch> {
         match out.last_mut() {
             Some(last) if fits && last.actual.is_none() => last.glyphs.end = range.end,
             Some(_) | None => {
-                out.push(Stretch { glyphs: range, actual: (!fits).then(|| text.to_owned()) });
+                out.push(GlyphStretch { glyphs: range, actual: (!fits).then(|| text.to_owned()) });
             }
         }
     }

@@ -3,12 +3,14 @@
 //! The empty box is content of the page. A field draws only the tick, and nothing while it is off; fields of one name
 //! are one field with a widget at each place.
 
-use super::content::{colour_operands, number};
-use super::draw::DrawnPage;
-use super::finish::{Annotation, AnnotationKind, Work, numbers};
+use super::drawn::DrawnPage;
+use super::error::PdfError;
+use super::finisher::{Annotation, AnnotationKind, Finisher, numbers};
 use super::links::PRINT;
 use super::metadata::{spoken, text};
-use super::{PdfError, Place, pack};
+use super::number::{colour_operands, number};
+use super::pack;
+use super::place::PagePlace;
 use crate::colour::Colour;
 use crate::page::{Booklet, Mark, Tick};
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, dictionary};
@@ -34,7 +36,7 @@ struct Appearance<'a> {
 }
 
 /// Adds all fields.
-pub(super) fn add<'a>(work: &mut Work<'a>, booklet: &Booklet, drawn: &[DrawnPage<'a>]) -> Result<(), PdfError> {
+pub(super) fn add<'a>(work: &mut Finisher<'a>, booklet: &Booklet, drawn: &[DrawnPage<'a>]) -> Result<(), PdfError> {
     // Fields in the order in which they first appear; each with its places.
     let mut order: Vec<&str> = Vec::new();
     let mut places: BTreeMap<&str, Vec<Appearance<'a>>> = BTreeMap::new();
@@ -97,7 +99,7 @@ pub(super) fn add<'a>(work: &mut Work<'a>, booklet: &Booklet, drawn: &[DrawnPage
 /// Writes one widget, with its words or the object that holds them; `field` adds what ties it to its field. The words stand at each widget too: the field's own
 /// description is the one that counts, but some readers look at the widget alone.
 fn widget<'a>(
-    work: &mut Work<'a>,
+    work: &mut Finisher<'a>,
     appearances: &mut Appearances,
     booklet: &Booklet,
     id: ObjectId,
@@ -129,7 +131,7 @@ fn widget<'a>(
             None => pack::write(out, &spoken(&tick.label)),
         }
         out.extend_from_slice(b"/Rect[");
-        for value in Place::on(layout).rect(tick.area) {
+        for value in PagePlace::on(layout).rect(tick.area) {
             number(out, value, 3);
             out.push(b' ');
         }

@@ -4,8 +4,8 @@
 //! off; grey lines and black areas too. Everything else goes through the profile, and nothing takes more ink than the
 //! paper carries.
 
-use super::PdfError;
-use super::content::{colour_operands, number};
+use super::error::PdfError;
+use super::number::{colour_operands, number};
 use crate::colour::Colour;
 use crate::diag::Diagnostic;
 use crate::geom::Length;
@@ -17,7 +17,7 @@ use std::sync::Arc;
 /// shop's own figure goes before it.
 pub const USUAL_INK: u16 = 300;
 /// No line of the print-shop file is thinner: the plate would not hold it (common practice, no source).
-const THINNEST_LINE: Length = Length::pt(0.25);
+const MIN_LINE_WIDTH: Length = Length::pt(0.25);
 /// Lines of less colour than this are printed with black ink alone: thin tints of four inks never meet (our judgement).
 const GREY_LINE: f64 = 12.0;
 /// Areas that are as dark and as grey as this are black, and printed with black ink alone (our judgement).
@@ -29,7 +29,7 @@ const RAMP: usize = 101;
 
 /// What a colour is used for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Use {
+pub(super) enum InkUse {
     /// Letters, and marks that are read like letters.
     Type,
     /// Lines.
@@ -40,25 +40,25 @@ pub(super) enum Use {
 
 /// A colour as it is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Paint {
+pub(super) enum InkPaint {
     /// Light.
     Rgb(Colour),
     /// Cyan, magenta, yellow and black in thousandths.
     Inks([u16; 4]),
 }
 
-impl Paint {
+impl InkPaint {
     /// Operands and operator.
     pub fn write(self, out: &mut Vec<u8>, stroked: bool) {
         let operator: &[u8] = match (self, stroked) {
-            (Paint::Rgb(_), false) => b"rg\n",
-            (Paint::Rgb(_), true) => b"RG\n",
-            (Paint::Inks(_), false) => b"k\n",
-            (Paint::Inks(_), true) => b"K\n",
+            (InkPaint::Rgb(_), false) => b"rg\n",
+            (InkPaint::Rgb(_), true) => b"RG\n",
+            (InkPaint::Inks(_), false) => b"k\n",
+            (InkPaint::Inks(_), true) => b"K\n",
         };
         match self {
-            Paint::Rgb(colour) => colour_operands(out, colour),
-            Paint::Inks(inks) => {
+            InkPaint::Rgb(colour) => colour_operands(out, colour),
+            InkPaint::Inks(inks) => {
                 for ink in inks {
                     number(out, f64::from(ink) / 1000.0, 3);
                     out.push(b' ');
@@ -70,7 +70,7 @@ impl Paint {
 
     /// Whether it is black ink and nothing else: such type is printed over what lies below it.
     pub fn is_black_ink(self) -> bool {
-        matches!(self, Paint::Inks([0, 0, 0, black]) if black > 0)
+        matches!(self, InkPaint::Inks([0, 0, 0, black]) if black > 0)
     }
 }
 
@@ -80,29 +80,29 @@ pub(super) enum Inks<'p> {
     /// The home file.
     Screen,
     /// The print-shop file.
-    Shop(&'p PrinterProfile),
+    Prepress(&'p PrinterProfile),
 }
 
 impl<'p> Inks<'p> {
     /// A colour as it is written for a use.
-    pub fn paint(self, colour: Colour, used: Use) -> Paint {
+    pub fn paint(self, colour: Colour, used: InkUse) -> InkPaint {
         match self {
-            Inks::Screen => Paint::Rgb(colour),
-            Inks::Shop(profile) => Paint::Inks(profile.inks(colour, used).1),
+            Inks::Screen => InkPaint::Rgb(colour),
+            Inks::Prepress(profile) => InkPaint::Inks(profile.inks(colour, used).1),
         }
     }
     /// A line's width as it is written.
     pub fn line(self, width: Length) -> Length {
         match self {
             Inks::Screen => width,
-            Inks::Shop(_) => width.max(THINNEST_LINE),
+            Inks::Prepress(_) => width.max(MIN_LINE_WIDTH),
         }
     }
     /// The shop's profile, if it is for one.
     pub fn profile(self) -> Option<&'p PrinterProfile> {
         match self {
             Inks::Screen => None,
-            Inks::Shop(profile) => Some(profile),
+            Inks::Prepress(profile) => Some(profile),
         }
     }
 }
@@ -201,13 +201,13 @@ impl PrinterProfile {
     }
 
     /// What a colour would take, in per cent of ink, and what it is given in thousandths.
-    pub(super) fn inks(&self, colour: Colour, used: Use) -> (f64, [u16; 4]) {
+    pub(super) fn inks(&self, colour: Colour, used: InkUse) -> (f64, [u16; 4]) {
         let lab = colour.lab();
         let (dark, grey) = BLACK_AREA;
         let black_alone = match used {
-            Use::Type => true,
-            Use::Line => lab.chroma() < GREY_LINE,
-            Use::Area => colour == Colour::WHITE || (lab.l < dark && lab.chroma() < grey),
+            InkUse::Type => true,
+            InkUse::Line => lab.chroma() < GREY_LINE,
+            InkUse::Area => colour == Colour::WHITE || (lab.l < dark && lab.chroma() < grey),
         };
         if black_alone {
             let black = self.black(lab.l);

@@ -1,9 +1,9 @@
 //! The room that every page of a home file keeps for a line that says whose copy it is: one form, empty until
 //! [`super::copies`] fills it, shared by all pages and no part of what is read.
 
-use super::PdfError;
-use super::content::number;
-use super::finish::{Work, numbers};
+use super::error::PdfError;
+use super::finisher::{Finisher, numbers};
+use super::number::number;
 use crate::page::{Booklet, LicenceLine, Page};
 use lopdf::{Dictionary, Object, Stream, dictionary};
 
@@ -28,7 +28,7 @@ pub(super) fn content(line: &LicenceLine, page: &Page, tagged: bool) -> Vec<u8> 
 }
 
 /// Adds the form and names it in the resources of every page.
-pub(super) fn add(work: &mut Work<'_>, booklet: &Booklet) -> Result<(), PdfError> {
+pub(super) fn add(work: &mut Finisher<'_>, booklet: &Booklet) -> Result<(), PdfError> {
     let Some(line) = &booklet.licence_line else { return Ok(()) };
     let dict = dictionary! {
         "Type" => "XObject",

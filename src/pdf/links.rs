@@ -1,9 +1,10 @@
 //! Areas that lead to a page or an address, as link annotations.
 
-use super::draw::DrawnPage;
-use super::finish::{Annotation, AnnotationKind, Work, destination, numbers};
+use super::drawn::DrawnPage;
+use super::error::PdfError;
+use super::finisher::{Annotation, AnnotationKind, Finisher, destination, numbers};
 use super::metadata::spoken;
-use super::{PdfError, Place};
+use super::place::PagePlace;
 use crate::page::{Booklet, Target};
 use lopdf::{Object, StringFormat, dictionary};
 
@@ -11,19 +12,20 @@ use lopdf::{Object, StringFormat, dictionary};
 pub(super) const PRINT: i64 = 4;
 
 /// Adds all links.
-pub(super) fn add<'a>(work: &mut Work<'a>, booklet: &Booklet, drawn: &[DrawnPage<'a>]) -> Result<(), PdfError> {
+pub(super) fn add<'a>(work: &mut Finisher<'a>, booklet: &Booklet, drawn: &[DrawnPage<'a>]) -> Result<(), PdfError> {
     for (index, (page, drawn)) in booklet.pages.iter().zip(drawn).enumerate() {
         for (mark, link) in &drawn.links {
             let mut dict = dictionary! {
                 "Type" => "Annot",
                 "Subtype" => "Link",
-                "Rect" => numbers(Place::on(page).rect(link.area)),
+                "Rect" => numbers(PagePlace::on(page).rect(link.area)),
                 "F" => PRINT,
                 "Border" => numbers([0.0, 0.0, 0.0]),
                 "Contents" => spoken(&link.label),
             };
             match &link.target {
                 Target::Page(page, y) => dict.set("Dest", destination(booklet, &work.pages, *page, *y)?),
+                Target::Section(section) => return Err(PdfError::UnknownSection(*section)),
                 Target::Address(address) => {
                     let address = Object::String(ascii(address), StringFormat::Literal);
                     dict.set("A", dictionary! { "Type" => "Action", "S" => "URI", "URI" => address });

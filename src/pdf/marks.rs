@@ -1,6 +1,6 @@
 //! Marks beside the pages: where to cut, and where to fold.
 
-use super::content::number;
+use super::number::number;
 use crate::geom::Length;
 
 /// Pages are drawn this far beyond their trim, so that no white edge shows where the knife is a little off: what print

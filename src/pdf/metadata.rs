@@ -1,6 +1,5 @@
 //! Title, maker, rights and dates, twice: in the information dictionary and as XMP, each value the same in both.
 
-use super::PdfError;
 use crate::page::{AboutBooklet, Booklet};
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat, dictionary};
 
@@ -72,7 +71,7 @@ fn alternative(key: &str, value: &str) -> String {
     format!("<{key}><rdf:Alt><rdf:li xml:lang=\"x-default\">{}</rdf:li></rdf:Alt></{key}>\n", escaped(value))
 }
 
-/// Values in order, or as a heap.
+/// Values in order, or in none.
 fn several<'a>(key: &str, kind: &str, values: impl Iterator<Item = &'a str>) -> String {
     let items: String = values.map(|value| format!("<rdf:li>{}</rdf:li>", escaped(value))).collect();
     format!("<{key}><rdf:{kind}>{items}</rdf:{kind}></{key}>\n")
@@ -152,8 +151,8 @@ const CLAIMS: &str = "<pdfaid:part>2</pdfaid:part>\n<pdfaid:conformance>A</pdfai
     </rdf:li></rdf:Bag></pdfaExtension:schemas>\n";
 
 /// Adds the packet, unpacked so that any program finds it (ISO 32000-1, 14.3.2).
-pub(super) fn add(document: &mut Document, booklet: &Booklet, claims: bool) -> Result<ObjectId, PdfError> {
+pub(super) fn add(document: &mut Document, booklet: &Booklet, claims: bool) -> ObjectId {
     let dict = dictionary! { "Type" => "Metadata", "Subtype" => "XML" };
     let stream = Stream::new(dict, packet(booklet, claims).into_bytes()).with_compression(false);
-    Ok(document.add_object(stream))
+    document.add_object(stream)
 }

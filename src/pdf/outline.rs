@@ -1,13 +1,13 @@
 //! The outline that readers show beside the pages, and the folios as page labels.
 
-use super::PdfError;
-use super::finish::destination;
+use super::error::PdfError;
+use super::finisher::destination;
 use super::metadata::text;
 use crate::page::Booklet;
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 
 /// An entry while the tree is built.
-struct Entry {
+struct OutlineNode {
     id: ObjectId,
     dict: Dictionary,
     parent: Option<usize>,
@@ -20,7 +20,7 @@ pub(super) fn add(document: &mut Document, booklet: &Booklet, pages: &[ObjectId]
         return Ok(());
     }
     let root = document.new_object_id();
-    let mut entries: Vec<Entry> = Vec::new();
+    let mut entries: Vec<OutlineNode> = Vec::new();
     let mut top: Vec<usize> = Vec::new();
     // The entries that are open at each level, outermost first.
     let mut open: Vec<(u8, usize)> = Vec::new();
@@ -38,7 +38,7 @@ pub(super) fn add(document: &mut Document, booklet: &Booklet, pages: &[ObjectId]
             "Title" => text(&item.title),
             "Dest" => destination(booklet, pages, item.page, item.y)?,
         };
-        entries.push(Entry { id: document.new_object_id(), dict, parent, children: Vec::new() });
+        entries.push(OutlineNode { id: document.new_object_id(), dict, parent, children: Vec::new() });
         open.push((item.level, index));
     }
     let ids: Vec<ObjectId> = entries.iter().map(|entry| entry.id).collect();

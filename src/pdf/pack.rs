@@ -1,9 +1,9 @@
 //! A finished document as bytes: objects packed into object streams, an xref stream, the identifier.
 //!
-//! lopdf can do this too, but copies every object, writes each three times and leaves the xref stream unpacked, which a
-//! document with thousands of fields feels.
+//! lopdf can do this too, but copies every object, writes each three times and leaves the xref stream unpacked, which takes
+//! long in a document with thousands of fields.
 
-use super::PdfError;
+use super::error::PdfError;
 use crate::cores;
 use flate2::{Compress, Compression, FlushCompress, Status};
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat};
@@ -25,13 +25,13 @@ const MANY_STREAMS: usize = 8;
 /// Objects that were written before the document is finished. Thousands of fields and their elements all look alike;
 /// as lopdf's dictionaries they would take a dozen allocations each.
 #[derive(Default)]
-pub(super) struct Written {
+pub(super) struct WrittenObjects {
     bytes: Vec<u8>,
     /// Number and end of each object; it begins where the one before ends.
     ends: Vec<(u32, usize)>,
 }
 
-impl Written {
+impl WrittenObjects {
     /// Adds an object under a number of its own.
     pub fn add(&mut self, id: ObjectId, write: impl FnOnce(&mut Vec<u8>)) {
         write(&mut self.bytes);
@@ -50,14 +50,14 @@ const ENTRY: usize = 7;
 const UP: u8 = 2;
 
 /// An object on its way into an object stream.
-enum Packed<'a> {
+enum StreamObject<'a> {
     Object(Object),
     Written(&'a [u8]),
 }
 
 /// Where an object lies.
 #[derive(Clone, Copy)]
-enum Entry {
+enum XrefEntry {
     /// Number of nothing.
     Free,
     /// Bytes from the beginning of the file.
@@ -108,35 +108,35 @@ fn at_level(level: u32, bytes: &[u8]) -> Result<Vec<u8>, PdfError> {
 }
 
 /// Writes the document. Every object is of generation 0.
-pub(super) fn bytes(document: Document, written: &Written) -> Result<Vec<u8>, PdfError> {
-    let mut begun = Begun::new(&document.version, document.max_id);
+pub(super) fn bytes(document: Document, written: &WrittenObjects) -> Result<Vec<u8>, PdfError> {
+    let mut begun = PartialFile::new(&document.version, document.max_id);
     begun.add(document.objects, written)?;
     begun.finish(&document.trailer)
 }
 
 /// A file without its end: what many files have in common can be written once for all of them.
 #[derive(Clone)]
-pub(super) struct Begun {
+pub(super) struct PartialFile {
     out: Vec<u8>,
-    entries: Vec<Entry>,
+    entries: Vec<XrefEntry>,
     /// Of so many bytes of `out`.
     hash: Sha256,
     hashed: usize,
 }
 
-impl Begun {
+impl PartialFile {
     /// A file whose objects have numbers up to `last`.
-    fn new(version: &str, last: u32) -> Begun {
+    fn new(version: &str, last: u32) -> PartialFile {
         let mut out = format!("%PDF-{version}\n").into_bytes();
         out.extend_from_slice(b"%\xE2\xE3\xCF\xD3\n");
-        Begun { out, entries: vec![Entry::Free; last as usize + 1], hash: Sha256::new(), hashed: 0 }
+        PartialFile { out, entries: vec![XrefEntry::Free; last as usize + 1], hash: Sha256::new(), hashed: 0 }
     }
 
     /// The objects of a document but for those in `later`, which are still to be added under their numbers.
-    pub fn without(document: &Document, later: &[ObjectId]) -> Result<Begun, PdfError> {
+    pub fn without(document: &Document, later: &[ObjectId]) -> Result<PartialFile, PdfError> {
         let objects = document.objects.iter().filter(|(id, _)| !later.contains(id));
-        let mut begun = Begun::new(&document.version, document.max_id);
-        begun.add(objects.map(|(id, object)| (*id, object.clone())), &Written::default())?;
+        let mut begun = PartialFile::new(&document.version, document.max_id);
+        begun.add(objects.map(|(id, object)| (*id, object.clone())), &WrittenObjects::default())?;
         begun.hash.update(&begun.out);
         begun.hashed = begun.out.len();
         Ok(begun)
@@ -151,44 +151,44 @@ impl Begun {
     pub fn add(
         &mut self,
         objects: impl IntoIterator<Item = (ObjectId, Object)>,
-        written: &Written,
+        written: &WrittenObjects,
     ) -> Result<(), PdfError> {
-        let mut packed: Vec<(u32, Packed<'_>)> =
-            written.iter().map(|(number, bytes)| (number, Packed::Written(bytes))).collect();
+        let mut packed: Vec<(u32, StreamObject<'_>)> =
+            written.iter().map(|(number, bytes)| (number, StreamObject::Written(bytes))).collect();
         for (id, object) in objects {
             match object {
                 Object::Stream(stream) => {
-                    self.enter(id.0, Entry::Offset(self.out.len()));
+                    self.enter(id.0, XrefEntry::Offset(self.out.len()));
                     indirect(&mut self.out, id.0, stream)?;
                 }
-                other => packed.push((id.0, Packed::Object(other))),
+                other => packed.push((id.0, StreamObject::Object(other))),
             }
         }
         packed.sort_by_key(|(number, _)| *number);
         let most = packed.last().map_or(0, |(number, _)| *number as usize);
         if most >= self.entries.len() {
-            self.entries.resize(most + 1, Entry::Free);
+            self.entries.resize(most + 1, XrefEntry::Free);
         }
         let first = next_number(&self.entries)?;
-        let chunks: Vec<&[(u32, Packed<'_>)]> = packed.chunks(OBJECTS_IN_STREAM).collect();
+        let chunks: Vec<&[(u32, StreamObject<'_>)]> = packed.chunks(OBJECTS_IN_STREAM).collect();
         for (chunk, number) in chunks.iter().zip(first..) {
             for (place, (id, _)) in chunk.iter().enumerate() {
-                self.enter(*id, Entry::Packed(number, place));
+                self.enter(*id, XrefEntry::Packed(number, place));
             }
         }
         let level = if chunks.len() < MANY_STREAMS { OBJECTS_LEVEL } else { DEFLATE_LEVEL };
         let streams = cores::try_each(chunks, |chunk| object_stream(chunk, level))?;
         for (stream, number) in streams.into_iter().zip(first..) {
-            self.enter(number, Entry::Offset(self.out.len()));
+            self.enter(number, XrefEntry::Offset(self.out.len()));
             indirect(&mut self.out, number, stream)?;
         }
         Ok(())
     }
 
-    fn enter(&mut self, number: u32, entry: Entry) {
+    fn enter(&mut self, number: u32, entry: XrefEntry) {
         let at = number as usize;
         if at >= self.entries.len() {
-            self.entries.resize(at + 1, Entry::Free);
+            self.entries.resize(at + 1, XrefEntry::Free);
         }
         self.entries[at] = entry;
     }
@@ -202,7 +202,7 @@ impl Begun {
 }
 
 /// Objects of one object stream (ISO 32000-1, 7.5.7).
-fn object_stream(chunk: &[(u32, Packed<'_>)], level: u32) -> Result<Stream, PdfError> {
+fn object_stream(chunk: &[(u32, StreamObject<'_>)], level: u32) -> Result<Stream, PdfError> {
     let mut index = Vec::new();
     let mut content = Vec::new();
     for (id, object) in chunk {
@@ -211,8 +211,8 @@ fn object_stream(chunk: &[(u32, Packed<'_>)], level: u32) -> Result<Stream, PdfE
             index.push(b' ');
         }
         match object {
-            Packed::Object(object) => write(&mut content, object),
-            Packed::Written(bytes) => content.extend_from_slice(bytes),
+            StreamObject::Object(object) => write(&mut content, object),
+            StreamObject::Written(bytes) => content.extend_from_slice(bytes),
         }
         content.push(b'\n');
     }
@@ -224,7 +224,7 @@ fn object_stream(chunk: &[(u32, Packed<'_>)], level: u32) -> Result<Stream, PdfE
     deflated_at(level, dict, &index)
 }
 
-fn next_number(entries: &[Entry]) -> Result<u32, PdfError> {
+fn next_number(entries: &[XrefEntry]) -> Result<u32, PdfError> {
     u32::try_from(entries.len()).map_err(|_| PdfError::Writing("too many objects".to_owned()))
 }
 
@@ -232,13 +232,13 @@ fn next_number(entries: &[Entry]) -> Result<u32, PdfError> {
 /// the first half of that.
 fn cross_references(
     mut out: Vec<u8>,
-    mut entries: Vec<Entry>,
+    mut entries: Vec<XrefEntry>,
     trailer: &Dictionary,
     hash: Vec<u8>,
 ) -> Result<Vec<u8>, PdfError> {
     let start = out.len();
     let number = next_number(&entries)?;
-    entries.push(Entry::Offset(start));
+    entries.push(XrefEntry::Offset(start));
     // Each row as its difference from the one above (the predictor Up, ISO 32000-1, 7.4.4.4): objects of one object stream
     // follow one another, so most rows are then alike.
     let mut table = Vec::with_capacity(entries.len() * (1 + ENTRY));
@@ -246,9 +246,9 @@ fn cross_references(
     for (number, entry) in entries.iter().enumerate() {
         let (kind, first, second) = match *entry {
             // The first free number is the head of the list of free ones, which is empty.
-            Entry::Free => (0_u8, 0, if number == 0 { 65_535 } else { 0 }),
-            Entry::Offset(offset) => (1, offset, 0),
-            Entry::Packed(stream, place) => (2, stream as usize, place),
+            XrefEntry::Free => (0_u8, 0, if number == 0 { 65_535 } else { 0 }),
+            XrefEntry::Offset(offset) => (1, offset, 0),
+            XrefEntry::Packed(stream, place) => (2, stream as usize, place),
         };
         let long = u32::try_from(first).map_err(|_| PdfError::Writing("the file is too large".to_owned()))?;
         let ([a, b, c, d], [e, f]) = (long.to_be_bytes(), (second as u16).to_be_bytes());

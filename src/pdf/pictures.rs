@@ -3,7 +3,7 @@
 //! The turn that a camera has noted (EXIF orientation) is carried out by the page's matrix, and an RGB or grey profile
 //! inside a JPEG file is handed on, so that the bytes need not be touched.
 
-use super::PdfError;
+use super::error::PdfError;
 use super::ink::{Inks, PrinterProfile};
 use crate::page::PictureFile;
 use printpdf::{DictItem, ExternalStream, ExternalXObject, RawImage, XObject};
@@ -29,7 +29,7 @@ const UPRIGHT: [f64; 6] = [1.0, 0.0, 0.0, 1.0, 0.0, 0.0];
 pub(super) fn embed(index: usize, file: &PictureFile, inks: Inks<'_>) -> Result<EmbeddedPicture, PdfError> {
     match inks {
         Inks::Screen => as_it_is(index, file),
-        Inks::Shop(profile) => in_four_inks(index, file, profile),
+        Inks::Prepress(profile) => in_four_inks(index, file, profile),
     }
 }
 

@@ -1,10 +1,11 @@
 //! What pages share: embedded faces, pictures, and the forms of marks. Names are made from order and content, so that
 //! the same booklet always gets the same names.
 
+use super::error::PdfError;
 use super::fonts::EmbeddedFace;
 use super::ink::Inks;
 use super::pictures::EmbeddedPicture;
-use super::{PdfError, content, fonts, pictures};
+use super::{content, fonts, pictures};
 use crate::colour::Colour;
 use crate::font::FontBook;
 use crate::page::{Booklet, CellInk, Cells, FaceId, Item, Segment};
@@ -26,11 +27,11 @@ pub(super) struct Resources<'p> {
 #[derive(Default)]
 pub(super) struct Marks {
     by_content: BTreeMap<Vec<u8>, usize>,
-    forms: Vec<Mark>,
+    forms: Vec<MarkForm>,
 }
 
 /// The form of one mark.
-pub(super) struct Mark {
+pub(super) struct MarkForm {
     /// Name in the resources.
     pub resource: String,
     /// What it draws.
@@ -51,7 +52,7 @@ impl Marks {
             return;
         }
         self.by_content.insert(content.clone(), next);
-        self.forms.push(Mark { resource: format!("M{next}"), content, bounds: bounds(&ink.mark) });
+        self.forms.push(MarkForm { resource: format!("M{next}"), content, bounds: bounds(&ink.mark) });
     }
     /// Resource names of the marks of a grid's inks.
     pub fn names(&self, cells: &Cells, inks: Inks<'_>) -> Vec<Option<String>> {
@@ -62,7 +63,7 @@ impl Marks {
         cells.inks.iter().map(|ink| name(&ink.mark, ink.colour)).collect()
     }
     /// All of them.
-    pub fn iter(&self) -> impl Iterator<Item = &Mark> {
+    pub fn iter(&self) -> impl Iterator<Item = &MarkForm> {
         self.forms.iter()
     }
 }

@@ -3,19 +3,15 @@
 //! Reading order is the order of nodes, never that of drawing. Nodes with nothing in them are left out; fields and
 //! links get an element of their own where their node is something else.
 
-use super::PdfError;
-use super::draw::DrawnPage;
-use super::finish::{Annotation, AnnotationKind, Work, numbers};
+use super::drawn::DrawnPage;
+use super::error::PdfError;
+use super::finisher::{Annotation, AnnotationKind, Finisher, numbers};
 use super::metadata::{spoken, text};
-use super::pack::{Written, reference};
+use super::pack::{WrittenObjects, reference};
+use super::place::union;
 use crate::page::{Booklet, Mark, Node, NodeId, Role, Structure};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// The box round two boxes: left, bottom, right, top.
-pub(super) fn union(a: [f64; 4], b: [f64; 4]) -> [f64; 4] {
-    [a[0].min(b[0]), a[1].min(b[1]), a[2].max(b[2]), a[3].max(b[3])]
-}
 
 /// The standard structure type of a role.
 pub(super) fn standard_type(role: Role) -> &'static str {
@@ -57,18 +53,18 @@ struct Content<'a> {
 }
 
 /// Where figures stand: page and box, `None` where one stands on several pages.
-type Boxes = BTreeMap<NodeId, Option<(usize, [f64; 4])>>;
+type FigureBoxes = BTreeMap<NodeId, Option<(usize, [f64; 4])>>;
 
 struct Tree<'a> {
     structure: &'a Structure,
     document: &'a mut Document,
-    written: &'a mut Written,
+    written: &'a mut WrittenObjects,
     pages: &'a [ObjectId],
     annotations: &'a [Annotation<'a>],
     content: BTreeMap<NodeId, Content<'a>>,
     /// Nodes with something in them or below them.
     filled: BTreeSet<NodeId>,
-    boxes: Boxes,
+    boxes: FigureBoxes,
     /// The element of each piece of marked content, by page and id.
     parents: Vec<Vec<Option<ObjectId>>>,
     /// The element of each annotation.
@@ -76,7 +72,7 @@ struct Tree<'a> {
 }
 
 /// Adds the structure tree and all references to it.
-pub(super) fn add(work: &mut Work<'_>, booklet: &Booklet, drawn: &[DrawnPage<'_>]) -> Result<(), PdfError> {
+pub(super) fn add(work: &mut Finisher<'_>, booklet: &Booklet, drawn: &[DrawnPage<'_>]) -> Result<(), PdfError> {
     let structure = &booklet.structure;
     let mut content: BTreeMap<NodeId, Content<'_>> = BTreeMap::new();
     for (page, drawn) in drawn.iter().enumerate() {
@@ -122,8 +118,8 @@ pub(super) fn add(work: &mut Work<'_>, booklet: &Booklet, drawn: &[DrawnPage<'_>
 }
 
 /// The boxes of all figures: whatever is drawn for them or for anything below them.
-fn boxes(structure: &Structure, drawn: &[DrawnPage<'_>]) -> Boxes {
-    let mut boxes = Boxes::new();
+fn boxes(structure: &Structure, drawn: &[DrawnPage<'_>]) -> FigureBoxes {
+    let mut boxes = FigureBoxes::new();
     for (page, drawn) in drawn.iter().enumerate() {
         for (node, extent) in &drawn.extents {
             let mut at = Some(*node);

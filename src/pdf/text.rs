@@ -1,33 +1,37 @@
 //! Runs of glyphs as text objects: each glyph where the layout put it, kerning as offsets against the widths that the
 //! file really holds, words beside glyphs that cannot speak for themselves.
 
-use super::content::{number, written};
-use super::draw::{Pen, hexadecimal};
 use super::fonts::{self, EmbeddedFace};
+use super::number::{SIZE_DECIMALS, hexadecimal, number, written};
+use super::painter::PagePainter;
+use super::place::union;
 use crate::page::{Glyph, Mark, TextRun};
 
 /// Offsets under this many thousandths of the em are not written; what is left out is made good by the next one.
-const LEAST_OFFSET: f64 = 0.05;
-/// Decimals of a size of type.
-pub(super) const SIZE_DECIMALS: u32 = 3;
+const MIN_OFFSET: f64 = 0.05;
 /// Decimals of an offset.
 const OFFSET_DECIMALS: u32 = 2;
 
 /// Draws a run. Returns the box round it.
-pub(super) fn run<'r>(pen: &mut Pen<'_, 'r>, run: &TextRun, face: &'r EmbeddedFace, mark: Mark) -> [f64; 4] {
-    let (x, y) = pen.place.point(run.origin);
+pub(super) fn run<'r>(
+    painter: &mut PagePainter<'_, 'r>,
+    run: &TextRun,
+    face: &'r EmbeddedFace,
+    mark: Mark,
+) -> [f64; 4] {
+    let (x, y) = painter.place.point(run.origin);
     let size = run.size.to_pt();
     let advance: f64 = run.glyphs.iter().map(|glyph| glyph.advance.to_pt()).sum();
     let (sin, cos) = direction(run.turn);
     if run.glyphs.is_empty() || size <= 0.0 {
         return [x, y, x, y];
     }
-    let mut line = Line { face, size, x, y, sin, cos, layout_at: 0.0 };
+    let mut line = RunState { face, size, x, y, sin, cos, layout_at: 0.0 };
     match &run.actual {
-        Some(words) => line.object(pen, &run.glyphs, run, mark, Some(words)),
+        Some(words) => line.object(painter, &run.glyphs, run, mark, Some(words)),
         None => {
             for stretch in fonts::stretches(run, face) {
-                line.object(pen, &run.glyphs[stretch.glyphs], run, mark, stretch.actual.as_deref());
+                line.object(painter, &run.glyphs[stretch.glyphs], run, mark, stretch.actual.as_deref());
             }
         }
     }
@@ -35,7 +39,7 @@ pub(super) fn run<'r>(pen: &mut Pen<'_, 'r>, run: &TextRun, face: &'r EmbeddedFa
 }
 
 /// A run while it is drawn.
-struct Line<'f> {
+struct RunState<'f> {
     face: &'f EmbeddedFace,
     size: f64,
     x: f64,
@@ -46,24 +50,31 @@ struct Line<'f> {
     layout_at: f64,
 }
 
-impl<'f> Line<'f> {
+impl<'f> RunState<'f> {
     /// A text object of some of the run's glyphs, with the words to be read instead of them, if any.
-    fn object(&mut self, pen: &mut Pen<'_, 'f>, glyphs: &[Glyph], run: &TextRun, mark: Mark, words: Option<&str>) {
+    fn object(
+        &mut self,
+        painter: &mut PagePainter<'_, 'f>,
+        glyphs: &[Glyph],
+        run: &TextRun,
+        mark: Mark,
+        words: Option<&str>,
+    ) {
         match words {
-            Some(words) => pen.span(mark, words),
-            None => pen.mark(mark),
+            Some(words) => painter.span(mark, words),
+            None => painter.mark(mark),
         }
-        pen.fill_type(run.colour);
-        pen.face(&self.face.resource, written(self.size, SIZE_DECIMALS));
+        painter.fill_type(run.colour);
+        painter.face(&self.face.resource, written(self.size, SIZE_DECIMALS));
         // Reckoned in thousandths of the em, by the size that is written.
         let em = written(self.size, SIZE_DECIMALS) / 1000.0;
         let start = self.layout_at;
         let at = (self.x + start * em * self.cos, self.y + start * em * self.sin);
-        pen.text_at(at, (self.sin, self.cos));
-        let out = &mut pen.drawn.content;
+        painter.text_at(at, (self.sin, self.cos));
+        let out = &mut painter.drawn.content;
         let mut pen_at = start;
         let mut rise = 0.0;
-        let mut shown = Shown::Nothing;
+        let mut shown = ArrayState::Nothing;
         for glyph in glyphs {
             let Some(embedded) = self.face.glyph(glyph.id) else { continue };
             let up = written(glyph.dy.to_pt(), 3);
@@ -74,7 +85,7 @@ impl<'f> Line<'f> {
                 rise = up;
             }
             let offset = pen_at - (self.layout_at + glyph.dx.to_pt() / em);
-            if offset.abs() >= LEAST_OFFSET {
+            if offset.abs() >= MIN_OFFSET {
                 shown.offset(out, offset);
                 pen_at -= written(offset, OFFSET_DECIMALS);
             }
@@ -87,14 +98,14 @@ impl<'f> Line<'f> {
             out.extend_from_slice(b"0 Ts\n");
         }
         if words.is_some() {
-            pen.close();
+            painter.close();
         }
     }
 }
 
 /// How far the operand of the operator that shows glyphs has been written.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Shown {
+enum ArrayState {
     Nothing,
     /// The last thing in the array is an offset.
     Offset,
@@ -102,29 +113,29 @@ enum Shown {
     Glyphs,
 }
 
-impl Shown {
+impl ArrayState {
     fn glyph(&mut self, out: &mut Vec<u8>, code: u16) {
         match self {
-            Shown::Nothing => out.extend_from_slice(b"[<"),
-            Shown::Offset => out.push(b'<'),
-            Shown::Glyphs => {}
+            ArrayState::Nothing => out.extend_from_slice(b"[<"),
+            ArrayState::Offset => out.push(b'<'),
+            ArrayState::Glyphs => {}
         }
         hexadecimal(out, code);
-        *self = Shown::Glyphs;
+        *self = ArrayState::Glyphs;
     }
 
     /// Back by so many thousandths of the em.
     fn offset(&mut self, out: &mut Vec<u8>, offset: f64) {
-        out.push(if *self == Shown::Nothing { b'[' } else { b'>' });
+        out.push(if *self == ArrayState::Nothing { b'[' } else { b'>' });
         number(out, offset, OFFSET_DECIMALS);
-        *self = Shown::Offset;
+        *self = ArrayState::Offset;
     }
 
     fn finish(&mut self, out: &mut Vec<u8>) {
-        match std::mem::replace(self, Shown::Nothing) {
-            Shown::Nothing => {}
-            Shown::Offset => out.extend_from_slice(b"]TJ\n"),
-            Shown::Glyphs => out.extend_from_slice(b">]TJ\n"),
+        match std::mem::replace(self, ArrayState::Nothing) {
+            ArrayState::Nothing => {}
+            ArrayState::Offset => out.extend_from_slice(b"]TJ\n"),
+            ArrayState::Glyphs => out.extend_from_slice(b">]TJ\n"),
         }
     }
 }
@@ -154,5 +165,5 @@ fn extent(x: f64, y: f64, size: f64, advance: f64, sin: f64, cos: f64) -> [f64; 
             [px, py, px, py]
         })
         .into_iter()
-        .fold([x, y, x, y], super::tags::union)
+        .fold([x, y, x, y], union)
 }

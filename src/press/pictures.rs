@@ -3,20 +3,17 @@
 //! No page that holds the chart or the rows in words is drawn so that it could be worked from: it is drawn so coarsely that
 //! a square is under two pixels, and then enlarged. What a chart sheet looks like is shown by a small corner of it.
 
-use super::{Order, SetOut, set_out, write_up};
+use super::{Prepared, Variant, lay_out};
 use crate::compose::shop as sheets;
+use crate::cores;
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
 use crate::geom::Length;
 use crate::manuscript;
 use crate::page::{Booklet, Cells, Item, PictureFile};
 use crate::pdf;
-use crate::picture::{self, Seen};
+use crate::picture::{self, SrgbPicture};
 use crate::preview::{self, pixels};
-use crate::project::Project;
-use crate::source::Sources;
-use crate::words::Words;
-use crate::workings;
 use std::sync::Arc;
 
 /// Pixels across a square of a chart sheet that is drawn coarsely.
@@ -28,13 +25,13 @@ const SMALL_PAGE: usize = 240;
 /// Columns and rows of the chart's corner that is shown.
 const CORNER: (usize, usize) = (14, 10);
 /// The corner is at most one part in so many of the chart.
-const LEAST_CORNERS: usize = 8;
+const MIN_CORNERS: usize = 8;
 /// Pixels a point of that corner.
 const CORNER_SCALE: f64 = 4.0;
 
 /// What is wanted.
 #[derive(Clone, Debug)]
-pub struct Wanted {
+pub struct PicturesOptions {
     /// Width of every picture, pixels.
     pub width: usize,
     /// Words of the watermark; `None`: the language's own; empty: no watermark.
@@ -49,32 +46,39 @@ pub fn all_hands() -> usize {
 }
 
 /// One PNG file, with its name.
-pub type Named = (String, Vec<u8>);
+pub type NamedPicture = (String, Vec<u8>);
 
-/// All pictures of a project. `None`: the report has at least one fault.
+/// All pictures of a variant. `None`: the report has at least one fault.
 pub fn all(
-    project: &Project,
-    order: &Order,
-    wanted: &Wanted,
+    prepared: &Prepared,
+    variant: &Variant,
+    wanted: &PicturesOptions,
     book: &FontBook,
-    sources: &mut Sources,
     report: &mut Report,
-) -> Option<Vec<Named>> {
-    let SetOut { booklet, edition, worked_from, own } = set_out(project, order, book, sources, report)?;
-    let words = words(project, order)?;
-    let (mut said, grid) = manuscript::shop(project, &workings::work_out(project), &words, booklet.pages.len());
+) -> Option<Vec<NamedPicture>> {
+    let draft = prepared.write(variant);
+    let booklet = lay_out(prepared, &draft, book, report)?;
+    let worked_from = draft.worked_from();
+    let Prepared { project, workings, words, .. } = prepared;
+    let (mut said, grid) = manuscript::shop(project, workings, words, booklet.pages.len());
     if let Some(mark) = &wanted.watermark {
         said.watermark.clone_from(mark);
     }
-    let bytes = printed(&booklet, own.as_ref().unwrap_or(book), pdf::Options::default(), report)?;
+    let has_no_letter = |c: &char| !c.is_whitespace() && book.faces().all(|(_, face)| !face.covers(*c));
+    if let Some(c) = said.watermark.chars().find(has_no_letter) {
+        let message = format!("the watermark has the character `{c}` (U+{:04X}), which no face has", u32::from(c));
+        report.push(Diagnostic::fault("no-such-glyph", message).hint("write the watermark another way"));
+        return None;
+    }
+    let bytes = printed(&booklet, variant.faces(book), pdf::Options::default(), report)?;
     let studio = Studio { book, wanted, bytes, coarse: coarse(&booklet, &worked_from), booklet };
-    let drawn = || -> Result<Vec<Named>, Diagnostic> {
+    let drawn = || -> Result<Vec<NamedPicture>, Diagnostic> {
         let small = studio.small_pages()?;
         let corner = studio.corner()?;
         let titles: Vec<String> =
             studio.booklet.outline.iter().filter(|e| e.level == 1).map(|e| e.title.clone()).collect();
-        let edition = &edition;
-        let mark = |width: usize, height: usize| -> Result<Option<Seen>, Diagnostic> {
+        let edition = &variant.edition;
+        let mark = |width: usize, height: usize| -> Result<Option<SrgbPicture>, Diagnostic> {
             match said.watermark.trim() {
                 "" => Ok(None),
                 _ => studio.sheet(&sheets::watermark((width, height), &said, edition, book), width).map(Some),
@@ -105,20 +109,18 @@ pub fn is_name(name: &str) -> bool {
     numbered || ["panel.png", "pages.png", "inside.png"].contains(&name)
 }
 
-/// A picture beside the panel of a project that was drawn from it, as a PNG file. `None`: the report has at least one fault.
+/// A picture beside the panel of a project that was drawn from it, as a PNG file. The variant lends its styles. `None`: the
+/// report has at least one fault.
 pub fn before_and_after(
-    project: &Project,
-    picture: &Seen,
+    prepared: &Prepared,
+    variant: &Variant,
+    picture: &SrgbPicture,
     book: &FontBook,
-    sources: &mut Sources,
     report: &mut Report,
 ) -> Option<Vec<u8>> {
-    let order = Order { edition: "chart".to_owned(), ..Order::default() };
-    let copy = write_up(project, &order, sources, report)?;
-    let words = words(project, &order)?;
-    let (said, grid) = manuscript::shop(project, &copy.workings, &words, 0);
+    let (said, grid) = manuscript::shop(&prepared.project, &prepared.workings, &prepared.words, 0);
     let before = file(picture).map_err(|fault| report.push(fault)).ok()?;
-    let sheet = sheets::before_and_after(&before, &grid, &said, &copy.edition, book);
+    let sheet = sheets::before_and_after(&before, &grid, &said, &variant.edition, book);
     let bytes = printed(&sheet, book, PLAIN, report)?;
     preview::page(&bytes, 0, 1_800).and_then(|seen| picture::png(&seen)).map_err(|fault| report.push(fault)).ok()
 }
@@ -132,12 +134,23 @@ fn printed(booklet: &Booklet, book: &FontBook, options: pdf::Options, report: &m
         .ok()
 }
 
-/// The words of an order's language.
-fn words(project: &Project, order: &Order) -> Option<Words> {
-    Words::shipped(order.language.as_deref().unwrap_or(&project.about.language))
+/// One page as a picture `width` pixels wide, as it is printed: for a screen. Other pages are not drawn.
+///
+/// # Errors
+/// A fault when the page cannot be drawn, or is none of the booklet's.
+pub fn page(booklet: &Booklet, faces: &FontBook, number: usize, width: usize) -> Result<SrgbPicture, Diagnostic> {
+    let missing = || Diagnostic::fault("broken-pdf", format!("there is no page {}", number + 1));
+    let mut page = booklet.pages.get(number).ok_or_else(missing)?.clone();
+    // Links lead to pages that are not there, and a picture has none.
+    page.frames.iter_mut().for_each(|frame| frame.items.retain(|placed| !matches!(placed.item, Item::Link(_))));
+    let (about, structure) = (booklet.about.clone(), booklet.structure.clone());
+    let (pages, pictures) = (vec![page], booklet.pictures.clone());
+    let one = Booklet { about, pages, outline: Vec::new(), structure, pictures, licence_line: None };
+    let bytes = pdf::write(&one, faces, PLAIN).map_err(|error| Diagnostic::fault("unprintable", error.to_string()))?;
+    preview::page(&bytes, 0, width)
 }
 
-fn file(picture: &Seen) -> Result<PictureFile, Diagnostic> {
+fn file(picture: &SrgbPicture) -> Result<PictureFile, Diagnostic> {
     let bytes = picture::png(picture)?;
     Ok(PictureFile { bytes: Arc::new(bytes), pixels: (picture.width as u32, picture.height as u32) })
 }
@@ -145,7 +158,7 @@ fn file(picture: &Seen) -> Result<PictureFile, Diagnostic> {
 /// Where pictures are drawn.
 struct Studio<'a> {
     book: &'a FontBook,
-    wanted: &'a Wanted,
+    wanted: &'a PicturesOptions,
     booklet: Booklet,
     /// The finished file.
     bytes: Vec<u8>,
@@ -154,21 +167,21 @@ struct Studio<'a> {
 }
 
 impl Studio<'_> {
-    fn sheet(&self, sheet: &Booklet, width: usize) -> Result<Seen, Diagnostic> {
+    fn sheet(&self, sheet: &Booklet, width: usize) -> Result<SrgbPicture, Diagnostic> {
         let bytes =
             pdf::write(sheet, self.book, PLAIN).map_err(|error| Diagnostic::fault("unprintable", error.to_string()))?;
         preview::page(&bytes, 0, width)
     }
 
     /// A page as it may be shown.
-    fn shown(&self, number: usize, drawn: Seen, width: usize) -> Seen {
+    fn shown(&self, number: usize, drawn: SrgbPicture, width: usize) -> SrgbPicture {
         let coarse = self.coarse.get(number).copied().flatten().is_some_and(|most| most < width);
         if !coarse {
             return drawn;
         }
         let trim = self.booklet.pages[number].trim;
         let height = (width as f64 * (trim.height / trim.width)).round() as usize;
-        pixels::enlarged(&drawn, width, height.max(1))
+        drawn.enlarged(width, height.max(1))
     }
 
     fn width_of(&self, number: usize, width: usize) -> usize {
@@ -178,7 +191,7 @@ impl Studio<'_> {
     /// Up to a dozen pages, the first and others evenly on, too small to be used.
     fn small_pages(&self) -> Result<Vec<PictureFile>, Diagnostic> {
         let pages = self.booklet.pages.len();
-        let shown = pages.min(sheets::MOST_PAGES);
+        let shown = pages.min(sheets::MAX_PAGES);
         let chosen: Vec<usize> = (0..shown).map(|i| i * pages / shown).collect();
         let mut files = Vec::new();
         let width = |number: usize| chosen.contains(&number).then(|| self.width_of(number, SMALL_PAGE));
@@ -199,7 +212,7 @@ impl Studio<'_> {
             return Ok(None);
         };
         let (columns, rows) = (CORNER.0.min(cells.columns), CORNER.1.min(cells.rows()));
-        if columns * rows * LEAST_CORNERS > total {
+        if columns * rows * MIN_CORNERS > total {
             return Ok(None);
         }
         let (row, column) = liveliest(cells, columns, rows);
@@ -208,8 +221,7 @@ impl Studio<'_> {
         let scale = drawn.width as f64 / across;
         let pixel = |length: Length| (length.to_pt() * scale).round().max(0.0) as usize;
         let (w, h) = (cells.cell.width, cells.cell.height);
-        let corner = pixels::part(
-            &drawn,
+        let corner = drawn.part(
             pixel(cells.origin.x + w * column as f64),
             pixel(cells.origin.y + h * row as f64),
             pixel(w * columns as f64),
@@ -219,10 +231,13 @@ impl Studio<'_> {
     }
 
     /// Every page, marked.
-    fn pages(&self, mark: impl Fn(usize, usize) -> Result<Option<Seen>, Diagnostic>) -> Result<Vec<Named>, Diagnostic> {
+    fn pages(
+        &self,
+        mark: impl Fn(usize, usize) -> Result<Option<SrgbPicture>, Diagnostic>,
+    ) -> Result<Vec<NamedPicture>, Diagnostic> {
         let wide = self.wanted.width;
         // Pages of one size share a watermark.
-        let mut marks: Vec<((usize, usize), Option<Seen>)> = Vec::new();
+        let mut marks: Vec<((usize, usize), Option<SrgbPicture>)> = Vec::new();
         let mut size_of = Vec::new();
         for page in &self.booklet.pages {
             let high = ((wide as f64 * (page.trim.height / page.trim.width)) as usize).max(1);
@@ -231,7 +246,7 @@ impl Studio<'_> {
             }
             size_of.push((wide, high));
         }
-        let one = |number: usize, drawn: Seen| {
+        let one = |number: usize, drawn: SrgbPicture| {
             let mut shown = self.shown(number, drawn, wide);
             let mark = marks.iter().find(|(size, _)| *size == size_of[number]).and_then(|(_, mark)| mark.as_ref());
             if let Some(mark) = mark {
@@ -251,11 +266,13 @@ impl Studio<'_> {
         let mut files = Vec::new();
         let gathered: Vec<_> = std::thread::scope(|scope| {
             let turns = &turns;
-            let working: Vec<_> = (0..hands).map(|hand| scope.spawn(move || turns(hand))).collect();
-            working.into_iter().map(std::thread::ScopedJoinHandle::join).collect()
+            let spawn =
+                |hand| std::thread::Builder::new().spawn_scoped(scope, move || turns(hand)).map_err(cores::refused);
+            let working: Vec<_> = (0..hands).map(spawn).collect();
+            working.into_iter().map(|hand| hand.map(std::thread::ScopedJoinHandle::join)).collect()
         });
         for hand in gathered {
-            let hand = hand.map_err(|_| Diagnostic::failure("cannot-draw", "a page could not be drawn"))?;
+            let hand = hand?.map_err(|_| Diagnostic::failure("cannot-draw", "a page could not be drawn"))?;
             for (number, png) in hand? {
                 files.push((number, png?));
             }

@@ -2,6 +2,7 @@
 //! putting at least one into the report. Defaults stand beside the keys they belong to.
 
 mod about;
+pub mod address;
 mod making;
 mod materials;
 pub mod own_words;
@@ -11,32 +12,31 @@ mod yarns;
 
 use super::Project;
 use super::plan::PLAN;
-use crate::chart::{Chart, Row, grid_picture, grid_text};
-use crate::diag::{Diagnostic, Report, Severity, SourceId, Span};
-use crate::form::{Form, Section};
-use crate::source::{self, Sources};
+use crate::chart::{Chart, Row, grid_picture, grid_sheet, grid_text};
+use crate::diag::{Diagnostic, Report, SourceId, Span};
+use crate::form::{Form, FormSection, in_order};
+use crate::sheet;
+use crate::source::Sources;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use yarns::Yarns;
 
 /// Every id of advice that [`load`] can give.
-pub const ADVICE: [&str; 5] = [
+pub const ADVICE: [&str; 6] = [
     "assumed-thickness",
     "photograph-without-words",
     "unmeasured-branch",
+    "unprinted-mark-up",
     "unused-yarn",
     "weight-and-thickness-differ",
 ];
 
-/// Diagnostics that one project can have; a file with more is some other file.
-const MOST_DIAGNOSTICS: usize = 500;
-
 /// Most bytes of a project file: far more than any maker writes.
-const LARGEST_PROJECT: u64 = 1_000_000;
+const MAX_PROJECT_BYTES: u64 = 1_000_000;
 /// Most bytes of a chart: 2,000 x 2,000 cells of four bytes each, as text or as an unpacked picture, and room to spare.
-const LARGEST_CHART: u64 = 20_000_000;
+const MAX_CHART_BYTES: u64 = 20_000_000;
 /// Most bytes of a photograph.
-const LARGEST_PHOTOGRAPH: u64 = 100_000_000;
+pub const MAX_PHOTOGRAPH_BYTES: u64 = 100_000_000;
 
 /// Reads the project in `path`, a folder with a `project.toml` or the file itself. Every file it reads is kept in
 /// `sources`, every fault and piece of advice goes into `report`, in the order of the files. `None` means that the report
@@ -53,11 +53,11 @@ pub fn load(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<P
 /// that it names are not read. `None` means that the report now has faults.
 pub fn draft(text: &str, chart: Chart, sources: &mut Sources, report: &mut Report) -> Option<Project> {
     let id = sources.add(PathBuf::from("project.toml"), text.as_bytes().to_vec());
-    settle(text, id, PathBuf::from("."), Charted::AtHand(chart), sources, report)
+    settle(text, id, PathBuf::from("."), ChartOrigin::AtHand(chart), sources, report)
 }
 
 /// Where the chart of a project comes from.
-enum Charted {
+enum ChartOrigin {
     /// From the file that the project names, in its folder.
     Named,
     /// From here.
@@ -67,25 +67,25 @@ enum Charted {
 }
 
 fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Project> {
-    let file = if source::is_folder(path) { path.join("project.toml") } else { path.to_path_buf() };
+    let file = if sources.is_folder(path) { path.join("project.toml") } else { path.to_path_buf() };
     let folder = file.parent().map_or_else(|| PathBuf::from("."), Path::to_path_buf);
-    let id = match sources.read(&file, LARGEST_PROJECT) {
+    let id = match sources.read(&file, MAX_PROJECT_BYTES) {
         Ok(id) => id,
         Err(fault) => {
-            let starter = fault.id == "no-such-file" && source::is_folder(path);
+            let starter = fault.id == "no-such-file" && sources.is_folder(path);
             report.push(if starter { fault.hint("`hitchpress new` writes a project to start from") } else { fault });
             return None;
         }
     };
     let text = sources.text_of(id, report).map(str::to_owned)?;
-    settle(&text, id, folder, Charted::Named, sources, report)
+    settle(&text, id, folder, ChartOrigin::Named, sources, report)
 }
 
 fn settle(
     text: &str,
     id: SourceId,
     folder: PathBuf,
-    charted: Charted,
+    charted: ChartOrigin,
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<Project> {
@@ -98,14 +98,14 @@ pub(super) fn asked_of(text: &str, report: &mut Report) -> Form {
     let mut sources = Sources::new();
     let id = sources.add(PathBuf::from("project.toml"), text.as_bytes().to_vec());
     let form = Form::open(text, id, PLAN, report);
-    let _settled = settle_form(&form, PathBuf::from("."), Charted::Nowhere, &mut sources, report);
+    let _settled = settle_form(&form, PathBuf::from("."), ChartOrigin::Nowhere, &mut sources, report);
     form
 }
 
 fn settle_form(
     form: &Form,
     folder: PathBuf,
-    charted: Charted,
+    charted: ChartOrigin,
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<Project> {
@@ -122,8 +122,8 @@ fn settle_form(
     let pace = making::pace(&top, report);
     let licence = making::licence(&top, report);
     let units = about.as_ref().map(|a| a.units);
-    let print = making::print(&top, &folder, units, report);
-    let shop = shop::check(&top, &folder, print.ink, report);
+    let print = making::print(&top, &folder, units, sources, report);
+    let shop = shop::check(&top, &folder, print.ink, sources, report);
     let class = making::class(&top, report);
     let own_words = own_words::check(&top, report);
     let acknowledged = making::acknowledged(&top, report);
@@ -131,12 +131,12 @@ fn settle_form(
 
     prices(&top, &yarns, report);
     let chart = match charted {
-        Charted::Named => {
+        ChartOrigin::Named => {
             photograph(&top, &folder, sources, report);
             chart(&top, &folder, &yarns, sources, report)?
         }
-        Charted::AtHand(chart) => chart,
-        Charted::Nowhere => {
+        ChartOrigin::AtHand(chart) => chart,
+        ChartOrigin::Nowhere => {
             let _named = (top.text("chart", report), top.text("photograph", report));
             top.require("chart", "\"chart.txt\"", report);
             return None;
@@ -183,25 +183,33 @@ fn most_in_top_row(chart: &Chart) -> Option<crate::chart::YarnId> {
     knots.into_iter().find(|(_, count)| *count == most).map(|(yarn, _)| yarn)
 }
 
-fn chart(top: &Section<'_>, folder: &Path, yarns: &Yarns, sources: &mut Sources, report: &mut Report) -> Option<Chart> {
+fn chart(
+    top: &FormSection<'_>,
+    folder: &Path,
+    yarns: &Yarns,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Option<Chart> {
     top.require("chart", "\"chart.txt\"", report);
     let named = top.text("chart", report)?;
-    let id = file_of_project(folder, &named.value, named.span, LARGEST_CHART, sources, report)?;
+    let id = file_of_project(folder, &named.value, named.span, MAX_CHART_BYTES, sources, report)?;
     let looks_like_picture = crate::picture::is_picture(sources.get(id).bytes())
         || crate::picture::EXTENSIONS.iter().any(|e| named.value.to_lowercase().ends_with(e));
     if looks_like_picture {
         grid_picture::read(sources, id, &yarns.colours(), report)
+    } else if sheet::is_sheet(&named.value, sources.get(id).bytes()) {
+        grid_sheet::read(sources, id, &yarns.letters(), &yarns.colours(), report)
     } else {
         let text = sources.text_of(id, report)?;
         grid_text::read(text, id, &yarns.letters(), report)
     }
 }
 
-fn photograph(top: &Section<'_>, folder: &Path, sources: &mut Sources, report: &mut Report) {
+fn photograph(top: &FormSection<'_>, folder: &Path, sources: &mut Sources, report: &mut Report) {
     // Read again here only for its place: `about` has already said what is wrong with the text itself.
     let mut said = Report::new();
     let Some(named) = top.text("photograph", &mut said) else { return };
-    let Some(id) = file_of_project(folder, &named.value, named.span, LARGEST_PHOTOGRAPH, sources, report) else {
+    let Some(id) = file_of_project(folder, &named.value, named.span, MAX_PHOTOGRAPH_BYTES, sources, report) else {
         return;
     };
     if let Err(fault) = crate::picture::photograph_size(sources.get(id).bytes()) {
@@ -226,11 +234,11 @@ fn file_of_project(
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<SourceId> {
-    let read = source::inside(folder, named).and_then(|path| sources.read(&path, most));
+    let read = sources.inside(folder, named).and_then(|path| sources.read(&path, most));
     read.map_err(|fault| report.push(fault.at(span))).ok()
 }
 
-fn prices(top: &Section<'_>, yarns: &Yarns, report: &mut Report) {
+fn prices(top: &FormSection<'_>, yarns: &Yarns, report: &mut Report) {
     if top.has("currency") {
         return;
     }
@@ -245,35 +253,10 @@ fn prices(top: &Section<'_>, yarns: &Yarns, report: &mut Report) {
     }
 }
 
-/// Puts the report into the order of the files, and takes out what only follows from a fault of the notation on the
-/// same line: one slip is one fault.
-fn in_order(found: Report, sources: &Sources) -> Report {
-    // Sorted and cut off first: finding a line means counting through the file.
-    let mut found: Vec<Diagnostic> = found.iter().cloned().collect();
-    found.sort_by_key(|d| d.span);
-    let more = found.len().saturating_sub(MOST_DIAGNOSTICS);
-    let faulty = found.iter().skip(MOST_DIAGNOSTICS).any(|d| d.severity != Severity::Advice);
-    found.truncate(MOST_DIAGNOSTICS);
-    let line = |d: &Diagnostic| d.span.and_then(|s| Some((s.source, sources.line_column(s)?.0)));
-    let notation = ["unquoted-text", "impossible-date", "broken-notation", "repeated-key"];
-    let broken: Vec<_> = found.iter().filter(|d| notation.contains(&d.id)).filter_map(line).collect();
-    let mut report = Report::new();
-    for diagnostic in &found {
-        if notation.contains(&diagnostic.id) || !line(diagnostic).is_some_and(|l| broken.contains(&l)) {
-            report.push(diagnostic.clone());
-        }
-    }
-    if more > 0 {
-        let message = format!("{more} more are not shown");
-        let rest = if faulty { Diagnostic::fault("more", message) } else { Diagnostic::advice("more", message) };
-        report.push(rest.at_maybe(found.last().and_then(|d| d.span)).hint("mend these first"));
-    }
-    report
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::catalogue::PaperName;
     use crate::chart::YarnId;
     use crate::project::{Date, Hanging, Side, Wood};
 
@@ -334,10 +317,10 @@ wraps-per-inch = 10
         let (project, said) = loaded(SHORT, "ABB\nAAB\n");
         assert_eq!(said, Vec::<String>::new());
         let project = project.expect("a clean project");
-        // Common practice, no source: 60 in lengths, 3 in tails, carries of an inch at most, 15 % margin.
+        // Common practice, no source: 60 in lengths, 3 in tails, 15 % margin. Our judgement: carries of 60 mm at most.
         assert_eq!(project.working.length_mm, 1524.0);
         assert_eq!(project.working.tail_mm, 76.2);
-        assert_eq!(project.working.longest_carry_mm, 25.0);
+        assert_eq!(project.working.longest_carry_mm, 60.0);
         assert_eq!(project.working.yarn_margin, 0.15);
         assert_eq!(project.working.first_row_from, Side::Left);
         // Own computation: the top row has one A and two B.
@@ -345,11 +328,11 @@ wraps-per-inch = 10
         // 10 wraps per inch: 25.4 / 10 (definition of the measure).
         assert!((project.palette.get(YarnId(0)).diameter_mm - 2.54).abs() < 1e-12);
         assert!(matches!(project.hanging, Hanging { wood: Wood::Dowel, .. }));
-        assert_eq!(project.print.paper, "a4");
+        assert_eq!(project.print.paper, PaperName::A4);
     }
 
     #[test]
-    fn the_swatch_of_the_workroom_is_divided_as_the_workroom_says() {
+    fn a_swatch_is_divided_by_its_columns_rows_and_knots() {
         let swatch = r##"
 [swatch]
 columns = "91.2 mm"
@@ -359,10 +342,25 @@ twenty-knots = { start = "1 m", left-over = "23 cm", tail = "74 mm" }
         let (project, said) = loaded(&format!("{SHORT}{swatch}"), "ABB\nAAB\n");
         assert_eq!(said, Vec::<String>::new());
         let swatch = project.expect("a clean project").swatch;
-        // Own computation, workroom section 3: 91.2 / 16, 54.4 / 16, (1000 - 230 - 74) / 20.
+        // Own computation: 91.2 / 16, 54.4 / 16, (1000 - 230 - 74) / 20.
         for (found, wanted) in [(swatch.column_mm, 5.7), (swatch.row_mm, 3.4), (swatch.knot_mm, 34.8)] {
             assert!(found.is_some_and(|f| (f - wanted).abs() < 1e-9), "{found:?} {wanted}");
         }
+    }
+
+    #[test]
+    fn colours_weights_and_days_are_read_as_makers_write_them() {
+        let written = SHORT
+            .replace("date = 2025-03-01", "date = \"28.11.2026\"")
+            .replace("colour = \"#d8b26e\"", "colour = \"PeachPuff\"\nweight = \"Worsted\"")
+            .replace("colour = \"#336699\"", "colour = \"navy\"\nweight = \"DK\"")
+            .replace("wraps-per-inch = 10\n[[", "[[");
+        let (project, _) = loaded(&written, "ABB\nAAB\n");
+        let project = project.expect("a clean project");
+        assert_eq!(project.about.date, Date { year: 2026, month: 11, day: 28 });
+        // CSS Color Module Level 4, section 6.1: peachpuff is #ffdab9, navy #000080.
+        let yarns: Vec<_> = project.palette.iter().map(|(_, yarn)| (yarn.colour.to_hex(), yarn.weight)).collect();
+        assert_eq!(yarns, [("#ffdab9".to_owned(), Some(4)), ("#000080".to_owned(), Some(3))]);
     }
 
     #[test]

@@ -1,28 +1,22 @@
 //! The clean project: everything the maker decided, with defaults filled in. Code after `check` has no `Option` that
 //! means "default". Measures are millimetres here; text keeps the maker's own words.
+//!
+//! Long, and one subject: the types of a project, and nothing that works with them.
 
 mod check;
 mod plan;
 pub mod schema;
 
+pub use crate::units::{Date, Units};
+pub use check::address::{shown as shown_address, target as address_target};
 pub use check::shop::{INKS, SHEETS};
-pub use check::{ADVICE, draft, load};
+pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
 pub use plan::PLAN;
 
+use crate::catalogue::{EditionName, PaperName, SectionName};
 use crate::chart::{Chart, Palette, YarnId};
 use crate::diag::{Report, Severity, Span};
 use std::path::PathBuf;
-
-/// A calendar day.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Date {
-    /// Year, four figures.
-    pub year: u16,
-    /// 1 to 12.
-    pub month: u8,
-    /// 1 to 31, a real day of its month.
-    pub day: u8,
-}
 
 /// A project that `check` has passed.
 #[derive(Clone, Debug, PartialEq)]
@@ -60,7 +54,7 @@ pub struct Project {
     /// The maker's words for sections of the booklet, in her order.
     pub own_words: Vec<OwnWords>,
     /// Pieces of advice the maker has read and answered.
-    pub acknowledged: Vec<Acknowledged>,
+    pub acknowledged: Vec<Acknowledgement>,
     /// Class prices and habits.
     pub class: Class,
 }
@@ -78,6 +72,8 @@ pub struct About {
     pub contact: Option<String>,
     /// Where corrections are published.
     pub errata: Option<String>,
+    /// Where the maker shows how it is worked.
+    pub video: Option<String>,
     /// The maker's own introduction, paragraphs parted by a blank line.
     pub introduction: Option<String>,
     /// The maker's own closing notes.
@@ -115,15 +111,6 @@ pub enum Level {
     Intermediate,
     /// For the experienced.
     Complex,
-}
-
-/// Which system of measures stands first; both are always printed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Units {
-    /// Centimetres, metres, grams.
-    Metric,
-    /// Inches, yards, ounces.
-    Imperial,
 }
 
 /// Filler cord.
@@ -171,7 +158,7 @@ pub struct Swatch {
     pub knot_mm: Option<f64>,
 }
 
-/// Factors of the model, ../shared workroom table in short: all without unit.
+/// Factors of the model, all without unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Model {
     /// cD: cord diameter under tension over relaxed.
@@ -191,6 +178,8 @@ pub struct Working {
     pub legs_per_column: u8,
     /// Where row 1 of the chart starts.
     pub first_row_from: Side,
+    /// Whether a length rather comes along behind other knots, or rather hangs and waits.
+    pub method: Method,
     /// One cut piece of working yarn, millimetres.
     pub length_mm: f64,
     /// Tail left at each end of a length, millimetres.
@@ -211,6 +200,41 @@ pub struct Working {
     pub header_yarn: YarnId,
     /// Header rows the maker asks for; `None`: reckoned from the wood.
     pub header_rows: Option<usize>,
+}
+
+/// The way of working: what becomes of a length while other yarns tie.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Method {
+    /// It comes along behind their knots and is used again in the same row: few lengths hang in the way.
+    Carry,
+    /// It hangs at its own patch of colour until the next row: least yarn, most lengths at once.
+    Areas,
+}
+
+impl Method {
+    /// Longest carry unless the maker says otherwise, bare length in millimetres. `Areas`: one inch, the usual limit in
+    /// stranded colour work (published knitting guidance, an analogy). `Carry`: our judgement, as the back is covered and
+    /// carried yarn lies slack.
+    pub fn usual_longest_carry_mm(self) -> f64 {
+        match self {
+            Method::Carry => 60.0,
+            Method::Areas => 25.0,
+        }
+    }
+    /// The other one.
+    pub fn other(self) -> Method {
+        match self {
+            Method::Carry => Method::Areas,
+            Method::Areas => Method::Carry,
+        }
+    }
+    /// As it is written in a project.
+    pub fn name(self) -> &'static str {
+        match self {
+            Method::Carry => "carry",
+            Method::Areas => "areas",
+        }
+    }
 }
 
 /// A side of the panel as seen from the front.
@@ -380,9 +404,9 @@ pub struct Pace {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Licence {
     /// Finished panels may be sold.
-    pub sell_panels: Allowed,
+    pub sell_panels: Permission,
     /// May be taught from.
-    pub teach: Allowed,
+    pub teach: Permission,
     /// The credit line asked for.
     pub credit: Option<String>,
     /// More words of the maker's own.
@@ -391,7 +415,7 @@ pub struct Licence {
 
 /// A plain choice.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Allowed {
+pub enum Permission {
     /// Yes.
     Yes,
     /// Yes, with the credit line.
@@ -402,11 +426,11 @@ pub enum Allowed {
     No,
 }
 
-/// How it is printed unless the command says otherwise: names of layouts, papers, inks.
+/// How it is printed unless the command says otherwise.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Print {
-    /// Paper name: "a4".
-    pub paper: String,
+    /// The paper.
+    pub paper: PaperName,
     /// Ink: saving, full, symbols-only.
     pub ink: Ink,
     /// A layout file of the maker's own, relative to the folder.
@@ -418,16 +442,16 @@ pub struct Print {
 /// What the shop folder of a project holds unless the command says otherwise: every edition on every paper in every ink.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shop {
-    /// Names of shipped editions.
-    pub editions: Vec<String>,
-    /// Names of papers.
-    pub papers: Vec<String>,
+    /// Editions.
+    pub editions: Vec<EditionName>,
+    /// Papers.
+    pub papers: Vec<PaperName>,
     /// Inks.
     pub inks: Vec<Ink>,
     /// Sheets that the booklet is imposed on, to fold and staple.
     pub sheets: Vec<ShopSheet>,
     /// The paper of a booklet for a print shop; `None`: none is made.
-    pub print_shop: Option<String>,
+    pub print_shop: Option<PaperName>,
     /// The ICC profile of the print shop, relative to the folder.
     pub profile: Option<PathBuf>,
     /// The most ink its paper carries, per cent; `None`: the usual.
@@ -441,17 +465,17 @@ pub struct Shop {
 /// A sheet that a booklet is folded from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ShopSheet {
-    /// Its name.
-    pub sheet: &'static str,
+    /// The sheet.
+    pub sheet: PaperName,
     /// The paper that is half of it.
-    pub page: &'static str,
+    pub page: PaperName,
 }
 
 /// The maker's own words in a section of the booklet.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OwnWords {
     /// The section's name in layouts.
-    pub section: &'static str,
+    pub section: SectionName,
     /// Whether they stand instead of the section's own words; else they follow them.
     pub instead: bool,
     /// Light mark-up, paragraphs parted by blank lines.
@@ -471,7 +495,7 @@ pub enum Ink {
 
 /// Advice the maker has answered: it stays quiet.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Acknowledged {
+pub struct Acknowledgement {
     /// The advice's id.
     pub id: String,
     /// Her reason.

@@ -1,9 +1,9 @@
 //! Every key a `project.toml` may hold, section by section. The starter project of `hitchpress new` explains them.
 
-use crate::form::Plan;
+use crate::form::KeyPlan;
 
 /// Sections with their keys; `""` stands for the keys above the first heading.
-pub const PLAN: &Plan = &[
+pub const PLAN: &KeyPlan = &[
     (
         "",
         &[
@@ -13,6 +13,7 @@ pub const PLAN: &Plan = &[
             "maker",
             "contact",
             "errata",
+            "video",
             "introduction",
             "notes",
             "version",
@@ -89,6 +90,7 @@ pub const PLAN: &Plan = &[
         &[
             "legs-per-column",
             "first-row-from",
+            "method",
             "length",
             "tail",
             "longest-carry",

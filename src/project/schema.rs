@@ -37,7 +37,7 @@ pub fn schema() -> String {
     text + "\n"
 }
 
-/// The starter with its sleeping keys awake.
+/// The starter with the keys in that it shows as comments.
 fn every_key() -> String {
     let awake = |line: &str| -> String {
         let sleeping = line.strip_prefix("# ").filter(|rest| rest.starts_with('[') || key_of(rest).is_some());

@@ -2,8 +2,8 @@
 //!
 //! This is how cells are read: however a colour or a symbol was drawn, only what is left on top counts.
 
-use super::marks::{Kind, Paint, Painted, Part};
-use super::matrix::{Bounds, Spot};
+use crate::reader::marks::{Paint, PaintKind, PaintedMark, Subpath};
+use crate::reader::matrix::{Bounds, PagePoint};
 
 /// A sample that is covered by something other than a plain colour.
 pub(super) const OTHER: u32 = 0x0100_0000;
@@ -41,10 +41,10 @@ impl Canvas {
     }
 
     /// Paints one mark over what is there.
-    pub fn paint(&mut self, mark: &Painted) {
+    pub fn paint(&mut self, mark: &PaintedMark) {
         let reach = match mark.kind {
-            Kind::Stroke(width) => width / 2.0,
-            Kind::Fill | Kind::FillEvenOdd | Kind::Picture => 0.0,
+            PaintKind::Stroke(width) => width / 2.0,
+            PaintKind::Fill | PaintKind::FillEvenOdd | PaintKind::Picture => 0.0,
         };
         let clip = mark.clip.map_or(self.area, |clip| clip.shared(&self.area));
         if clip.is_empty() || !mark.bounds.grown(reach).meets(&clip) {
@@ -55,9 +55,9 @@ impl Canvas {
             Paint::Other => OTHER,
         };
         match mark.kind {
-            Kind::Fill | Kind::Picture => self.fill(&mark.parts, false, &clip, colour, mark.opacity),
-            Kind::FillEvenOdd => self.fill(&mark.parts, true, &clip, colour, mark.opacity),
-            Kind::Stroke(width) => {
+            PaintKind::Fill | PaintKind::Picture => self.fill(&mark.parts, false, &clip, colour, mark.opacity),
+            PaintKind::FillEvenOdd => self.fill(&mark.parts, true, &clip, colour, mark.opacity),
+            PaintKind::Stroke(width) => {
                 for part in &mark.parts {
                     if part.bounds.grown(reach).meets(&clip) {
                         self.stroke(part, width, &clip, colour, mark.opacity);
@@ -68,7 +68,7 @@ impl Canvas {
     }
 
     /// Each straight piece as a band of the line's width; corners and ends are cut square.
-    fn stroke(&mut self, part: &Part, width: f64, clip: &Bounds, colour: u32, opacity: f64) {
+    fn stroke(&mut self, part: &Subpath, width: f64, clip: &Bounds, colour: u32, opacity: f64) {
         let closing = part.closed.then(|| (part.spots.last().copied(), part.spots.first().copied()));
         let closing = closing.and_then(|(a, b)| a.zip(b));
         for (a, b) in part.spots.windows(2).map(|w| (w[0], w[1])).chain(closing) {
@@ -78,21 +78,21 @@ impl Canvas {
             }
             let (nx, ny) = ((a.y - b.y) / length * width / 2.0, (b.x - a.x) / length * width / 2.0);
             let spots = vec![
-                Spot { x: a.x + nx, y: a.y + ny },
-                Spot { x: b.x + nx, y: b.y + ny },
-                Spot { x: b.x - nx, y: b.y - ny },
-                Spot { x: a.x - nx, y: a.y - ny },
+                PagePoint { x: a.x + nx, y: a.y + ny },
+                PagePoint { x: b.x + nx, y: b.y + ny },
+                PagePoint { x: b.x - nx, y: b.y - ny },
+                PagePoint { x: a.x - nx, y: a.y - ny },
             ];
             let mut bounds = Bounds::EMPTY;
             spots.iter().for_each(|s| bounds.take_in(*s));
             if bounds.meets(clip) {
-                self.fill(&[Part { spots, closed: true, bounds }], false, clip, colour, opacity);
+                self.fill(&[Subpath { spots, closed: true, bounds }], false, clip, colour, opacity);
             }
         }
     }
 
     /// Scan lines through the samples' centres: where the outline is crossed, and how often it winds round.
-    fn fill(&mut self, parts: &[Part], even_odd: bool, clip: &Bounds, colour: u32, opacity: f64) {
+    fn fill(&mut self, parts: &[Subpath], even_odd: bool, clip: &Bounds, colour: u32, opacity: f64) {
         let row_of = |y: f64| self.ys.partition_point(|row| *row < y);
         let column_of = |x: f64| self.xs.partition_point(|column| *column < x);
         // The clip's own edges count as inside, so that a mark is not cut where the samples end.
@@ -156,10 +156,10 @@ fn over(under: u32, colour: u32, opacity: f64) -> u32 {
 mod tests {
     use super::*;
     use crate::colour::Colour;
-    use crate::proof::matrix::Matrix;
-    use crate::proof::outline::Outline;
+    use crate::reader::matrix::Matrix;
+    use crate::reader::outline::Outline;
 
-    fn mark(kind: Kind, hex: &str, draw: impl FnOnce(&mut Outline)) -> Painted {
+    fn mark(kind: PaintKind, hex: &str, draw: impl FnOnce(&mut Outline)) -> PaintedMark {
         let mut outline = Outline::new();
         draw(&mut outline);
         let parts = outline.take();
@@ -168,7 +168,7 @@ mod tests {
             part.spots.iter().for_each(|s| bounds.take_in(*s));
         }
         let paint = Paint::Flat(Colour::from_hex(hex).unwrap_or_default());
-        Painted { kind, paint, opacity: 1.0, parts, bounds, clip: None }
+        PaintedMark { kind, paint, opacity: 1.0, parts, bounds, clip: None }
     }
 
     fn ten() -> Canvas {
@@ -180,8 +180,8 @@ mod tests {
     fn later_marks_lie_over_earlier_ones() {
         let mut canvas = ten();
         let m = Matrix::IDENTITY;
-        canvas.paint(&mark(Kind::Fill, "#ff0000", |o| o.rectangle(&m, -5.0, -5.0, 100.0, 9.0)));
-        canvas.paint(&mark(Kind::Fill, "#0000ff", |o| o.rectangle(&m, 2.0, 2.0, 3.0, 30.0)));
+        canvas.paint(&mark(PaintKind::Fill, "#ff0000", |o| o.rectangle(&m, -5.0, -5.0, 100.0, 9.0)));
+        canvas.paint(&mark(PaintKind::Fill, "#0000ff", |o| o.rectangle(&m, 2.0, 2.0, 3.0, 30.0)));
         assert_eq!(canvas.at(0, 0), 0xff0000);
         assert_eq!(canvas.at(0, 3), 0xff0000);
         assert_eq!(canvas.at(0, 4), PAPER);
@@ -198,17 +198,17 @@ mod tests {
             o.rectangle(&m, 3.0, 3.0, 4.0, 4.0);
         };
         let mut canvas = ten();
-        canvas.paint(&mark(Kind::Fill, "#000000", ring));
+        canvas.paint(&mark(PaintKind::Fill, "#000000", ring));
         assert_eq!(canvas.at(5, 5), 0);
         let mut canvas = ten();
-        canvas.paint(&mark(Kind::FillEvenOdd, "#000000", ring));
+        canvas.paint(&mark(PaintKind::FillEvenOdd, "#000000", ring));
         assert_eq!((canvas.at(5, 5), canvas.at(1, 5)), (PAPER, 0));
     }
 
     #[test]
     fn lines_have_their_width_and_clips_cut() {
         let mut canvas = ten();
-        let mut line = mark(Kind::Stroke(2.0), "#00ff00", |o| {
+        let mut line = mark(PaintKind::Stroke(2.0), "#00ff00", |o| {
             o.start(&Matrix::IDENTITY, 0.0, 5.0);
             o.line(&Matrix::IDENTITY, 10.0, 5.0);
         });
@@ -222,7 +222,7 @@ mod tests {
     #[test]
     fn a_see_through_mark_is_mixed_with_what_lies_under_it() {
         let mut canvas = ten();
-        let mut veil = mark(Kind::Fill, "#000000", |o| o.rectangle(&Matrix::IDENTITY, 0.0, 0.0, 10.0, 10.0));
+        let mut veil = mark(PaintKind::Fill, "#000000", |o| o.rectangle(&Matrix::IDENTITY, 0.0, 0.0, 10.0, 10.0));
         veil.opacity = 0.2;
         canvas.paint(&veil);
         // Own computation: 255 x 0.8 = 204.

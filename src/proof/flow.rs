@@ -1,7 +1,7 @@
 //! Follows running text over lines, columns and pages by where it stands, to find sentences word for word.
 
-use super::lines::{Stretch, Word, whole_number};
-use super::matrix::Bounds;
+use crate::reader::lines::{Stretch, Word};
+use crate::reader::matrix::Bounds;
 use std::collections::BTreeMap;
 
 /// The next line of a paragraph lies no farther down than this, in sizes of the font.
@@ -14,21 +14,21 @@ const LEVEL: f64 = 0.3;
 /// All text of a file.
 #[derive(Default)]
 pub(super) struct Flow {
-    lines: Vec<Line>,
+    lines: Vec<GridLine>,
     /// Lines of each page, by page number.
     pages: BTreeMap<usize, std::ops::Range<usize>>,
     /// Where words stand: line and index in it.
     index: BTreeMap<String, Vec<(usize, usize)>>,
 }
 
-struct Line {
+struct GridLine {
     page: usize,
     stretch: Stretch,
 }
 
 /// Where a search led.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Found {
+pub(super) enum SearchResult {
     /// All words, one after another.
     Whole,
     /// Only the first `words` of them; then this stands instead (nothing: the text ends there).
@@ -46,40 +46,25 @@ impl Flow {
             for (at, word) in stretch.words.iter().enumerate() {
                 self.index.entry(word.letters.clone()).or_default().push((self.lines.len(), at));
             }
-            self.lines.push(Line { page, stretch });
+            self.lines.push(GridLine { page, stretch });
         }
         self.pages.insert(page, start..self.lines.len());
     }
 
     /// Looks for a sentence; the place where most of it stands if it is nowhere whole.
-    pub fn find(&self, sentence: &str) -> Found {
+    pub fn find(&self, sentence: &str) -> SearchResult {
         self.best(sentence, |_| true)
     }
 
     /// Whether these words stand on this page.
     pub fn says_on(&self, page: usize, words: &str) -> bool {
-        matches!(self.best(words, |line| self.lines[line].page == page), Found::Whole)
+        matches!(self.best(words, |line| self.lines[line].page == page), SearchResult::Whole)
     }
-
-    /// The number that stands for `{page}` of a template on one line of this page.
-    pub fn page_said_on(&self, page: usize, template: &str) -> Option<usize> {
-        let (before, after) = template.split_once("{page}")?;
-        let (before, after): (Vec<&str>, Vec<&str>) = (parts_of(before).collect(), parts_of(after).collect());
-        let lines = self.lines.get(self.pages.get(&page)?.clone())?;
-        lines.iter().find_map(|line| {
-            let words: Vec<&str> = line.stretch.words.iter().map(|word| word.letters.as_str()).collect();
-            words.windows(before.len() + 1 + after.len()).find_map(|here| {
-                let (number, fits) = (here.get(before.len())?, here.starts_with(&before) && here.ends_with(&after));
-                whole_number(number).filter(|_| fits)
-            })
-        })
-    }
-
     /// Whether these words stand anywhere, beginning on one line with the beginning of `beside`, or right below it where that
     /// has a line of its own.
     pub fn says_beside(&self, words: &str, beside: &str) -> bool {
         let other: Vec<&str> = parts_of(beside).collect();
-        let starts: Vec<&Line> = match other.first() {
+        let starts: Vec<&GridLine> = match other.first() {
             None => Vec::new(),
             Some(first) => {
                 let places = self.index.get(*first).map_or(&[][..], Vec::as_slice);
@@ -87,10 +72,10 @@ impl Flow {
                 whole.map(|(line, _)| &self.lines[*line]).collect()
             }
         };
-        let level = |a: &Line, b: &Line| {
+        let level = |a: &GridLine, b: &GridLine| {
             (a.stretch.baseline - b.stretch.baseline).abs() < LEVEL * a.stretch.size.max(b.stretch.size)
         };
-        let alone = |line: &Line| {
+        let alone = |line: &GridLine| {
             let page = self.pages.get(&line.page).and_then(|page| self.lines.get(page.clone())).unwrap_or_default();
             line.stretch.words.len() == other.len() && page.iter().filter(|at| level(line, at)).count() == 1
         };
@@ -104,13 +89,13 @@ impl Flow {
                     || (below && (here.stretch.area.left - start.stretch.area.left).abs() < size && alone(start))
             })
         };
-        matches!(self.best(words, |line| other.is_empty() || fits(line)), Found::Whole)
+        matches!(self.best(words, |line| other.is_empty() || fits(line)), SearchResult::Whole)
     }
 
-    fn best(&self, sentence: &str, wanted: impl Fn(usize) -> bool) -> Found {
+    fn best(&self, sentence: &str, wanted: impl Fn(usize) -> bool) -> SearchResult {
         let words: Vec<&str> = parts_of(sentence).collect();
-        let Some(first) = words.first() else { return Found::Nowhere };
-        let mut best = Found::Nowhere;
+        let Some(first) = words.first() else { return SearchResult::Nowhere };
+        let mut best = SearchResult::Nowhere;
         let mut most = 0;
         for (line, at) in self.index.get(*first).map_or(&[][..], Vec::as_slice) {
             if !wanted(*line) {
@@ -118,11 +103,11 @@ impl Flow {
             }
             let (matched, page, instead) = self.follow(*line, *at, &words);
             if matched == words.len() {
-                return Found::Whole;
+                return SearchResult::Whole;
             }
             if matched > most {
                 most = matched;
-                best = Found::Part { page, words: matched, instead };
+                best = SearchResult::Part { page, words: matched, instead };
             }
         }
         best
@@ -256,7 +241,7 @@ fn parted(word: &Word) -> Vec<Word> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::proof::lines::Word;
+    use crate::reader::lines::Word;
 
     fn line(x: f64, y: f64, text: &str) -> Stretch {
         let mut pen = x;
@@ -291,7 +276,7 @@ mod tests {
     #[test]
     fn a_sentence_is_followed_over_lines_columns_and_pages() {
         let flow = two_pages();
-        let whole = |s: &str| matches!(flow.find(s), Found::Whole);
+        let whole = |s: &str| matches!(flow.find(s), SearchResult::Whole);
         assert!(whole("Row 1, left to right. 4 navy; leave navy waiting."));
         assert!(whole("Row 2, right to left. 2 cream, 6 navy."));
         assert!(whole("Row 3, left to right. 5 navy."));
@@ -302,13 +287,13 @@ mod tests {
         let flow = two_pages();
         assert_eq!(
             flow.find("Row 1, left to right. 4 cream; leave navy waiting."),
-            Found::Part { page: 1, words: 6, instead: Some("navy;".to_owned()) }
+            SearchResult::Part { page: 1, words: 6, instead: Some("navy;".to_owned()) }
         );
         assert_eq!(
             flow.find("Row 1, left to right. 4 navy; take up cream."),
-            Found::Part { page: 1, words: 7, instead: Some("leave".to_owned()) }
+            SearchResult::Part { page: 1, words: 7, instead: Some("leave".to_owned()) }
         );
-        assert_eq!(flow.find("nothing of this"), Found::Nowhere);
+        assert_eq!(flow.find("nothing of this"), SearchResult::Nowhere);
     }
 
     #[test]
@@ -351,7 +336,7 @@ mod tests {
         let page = [(50.0, 700.0, "Row 3, 8 navy."), (70.0, 724.0, "4"), (50.0, 736.0, "Row 4, 2 cream,")];
         flow.add(31, page.into_iter().map(|(x, y, text)| line(x, y, text)).collect());
         flow.add(32, vec![line(50.0, 100.0, "4 navy;"), line(50.0, 112.0, "leave navy waiting.")]);
-        assert_eq!(flow.find("Row 4, 2 cream, 4 navy; leave navy waiting."), Found::Whole);
+        assert_eq!(flow.find("Row 4, 2 cream, 4 navy; leave navy waiting."), SearchResult::Whole);
     }
 
     #[test]
@@ -360,7 +345,7 @@ mod tests {
             let mut flow = Flow::default();
             flow.add(46, vec![line(50.0, 780.0, "Take up grey:"), line(right, down, "46")]);
             flow.add(47, vec![line(50.0, 100.0, "46 grey;"), line(50.0, 112.0, "cut grey.")]);
-            assert_eq!(flow.find("Take up grey: 46 grey; cut grey."), Found::Whole);
+            assert_eq!(flow.find("Take up grey: 46 grey; cut grey."), SearchResult::Whole);
         }
     }
 
@@ -368,6 +353,6 @@ mod tests {
     fn words_of_another_paragraph_do_not_help() {
         // The rest of the sentence does stand on the page, but not where the text goes on.
         let flow = two_pages();
-        assert!(!matches!(flow.find("Row 1, left to right. 4 navy; 6 navy."), Found::Whole));
+        assert!(!matches!(flow.find("Row 1, left to right. 4 navy; 6 navy."), SearchResult::Whole));
     }
 }

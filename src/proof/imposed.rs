@@ -1,10 +1,11 @@
 //! Imposed sheets read back: every letter of the booklet stands on them, as often as in the booklet.
 
-use super::{Finding, ProofReport, Reading};
+use super::{Finding, ProofReport};
+use crate::reader::PdfReader;
 use std::collections::BTreeMap;
 
 /// Letters named one by one; where more are amiss, it is another booklet.
-const MOST_LETTERS: usize = 10;
+const MAX_LETTERS: usize = 10;
 
 /// Holds sheets against the finished booklet whose pages they carry. `faces` says how many sides they must have.
 pub fn prove_sheets(sheets: &[u8], booklet: &[u8], faces: usize) -> ProofReport {
@@ -19,7 +20,7 @@ pub fn prove_sheets(sheets: &[u8], booklet: &[u8], faces: usize) -> ProofReport 
     let all: std::collections::BTreeSet<char> = wanted.keys().chain(found.keys()).copied().collect();
     let count = |of: &BTreeMap<char, usize>, letter: char| of.get(&letter).copied().unwrap_or(0);
     let amiss = all.into_iter().filter(|letter| count(&wanted, *letter) != count(&found, *letter));
-    for letter in amiss.take(MOST_LETTERS) {
+    for letter in amiss.take(MAX_LETTERS) {
         let (wanted, found) = (count(&wanted, letter), count(&found, letter));
         let message = format!("`{letter}` stands {wanted} times in the booklet and {found} times on the sheets");
         report.find(Finding::new("wrong-letters", message));
@@ -29,10 +30,10 @@ pub fn prove_sheets(sheets: &[u8], booklet: &[u8], faces: usize) -> ProofReport 
 
 /// Pages of a file, and how often each letter shows on them.
 fn letters(bytes: &[u8], what: &str, report: &mut ProofReport) -> Option<(usize, BTreeMap<char, usize>)> {
-    let mut reading = match Reading::open(bytes) {
+    let mut reading = match PdfReader::open(bytes) {
         Ok(reading) => reading,
         Err(why) => {
-            report.find(Finding::new("unreadable-file", format!("{what}: {}", why.0)));
+            report.find(Finding::new("unreadable-file", format!("{what}: {why}")));
             return None;
         }
     };
@@ -47,7 +48,7 @@ fn letters(bytes: &[u8], what: &str, report: &mut ProofReport) -> Option<(usize,
                     report.find(Finding::new("unreadable-page", format!("{what}: {unread}")).on(number));
                 }
             }
-            Err(why) => report.find(Finding::new("unreadable-page", format!("{what}: {}", why.0)).on(number)),
+            Err(why) => report.find(Finding::new("unreadable-page", format!("{what}: {why}")).on(number)),
         }
     }
     Some((reading.pages(), counted))

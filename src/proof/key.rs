@@ -3,17 +3,19 @@
 //! Found by the names: what is painted just left of a yarn's name on the same line is its sample.
 
 use super::lattice::Lattice;
-use super::lines::{Stretch, Word};
-use super::look::Look;
-use super::marks::{Drawn, Kind, Paint};
-use super::matrix::{Bounds, Spot};
+use super::look::CellLook;
 use crate::chart::YarnId;
 use crate::colour::Colour;
+use crate::reader::lines::{Stretch, Word};
+use crate::reader::marks::{PageMarks, Paint, PaintKind};
+use crate::reader::matrix::{Bounds, PagePoint};
 
 /// Farther left of the name than this no sample is looked for, points.
-const FARTHEST: f64 = 48.0;
+const MAX_SAMPLE_DISTANCE: f64 = 48.0;
+/// A patch of colour beside a sample is no wider than this, points.
+const PATCH: f64 = 22.0;
 /// Samples are smaller than this, points: one inch.
-const LARGEST: f64 = 72.0;
+const MAX_SAMPLE_SIZE: f64 = 72.0;
 
 /// One entry of the key as drawn.
 #[derive(Clone, Debug)]
@@ -21,7 +23,7 @@ pub(super) struct KeyEntry {
     /// The yarn whose name stands there.
     pub yarn: YarnId,
     /// The sample.
-    pub look: Look,
+    pub look: CellLook,
     /// Words that follow the name up to the next sample: the count, and whatever goes with it.
     pub after: Vec<String>,
 }
@@ -29,7 +31,7 @@ pub(super) struct KeyEntry {
 /// Finds the entries for these names (palette order) outside the grid. `cell` is the size of a chart cell, for samples
 /// that have neither ground nor frame to show their own size; `grounded` says whether the chart's cells have grounds.
 pub(super) fn entries(
-    page: &Drawn,
+    page: &PageMarks,
     lines: &[Stretch],
     names: &[&str],
     grid: &Bounds,
@@ -48,7 +50,7 @@ pub(super) fn entries(
     }
     let mut out = Vec::new();
     for (yarn, area) in &found {
-        let look = Look::read(&Lattice { area: *area, columns: 1, rows: 1 }.sampled(page), 0, 0);
+        let look = CellLook::read(&Lattice { area: *area, columns: 1, rows: 1 }.sampled(page), 0, 0);
         // Words after a name end where the next sample on the line begins.
         let next = found.iter().map(|(_, b)| b);
         let next = next.filter(|b| b.left > area.right && b.top < area.bottom && b.bottom > area.top);
@@ -90,7 +92,7 @@ fn names_found<'a>(lines: &'a [Stretch], names: &[Vec<&str>]) -> Vec<(usize, &'a
 
 /// The box of the sample left of a name.
 fn sample(
-    page: &Drawn,
+    page: &PageMarks,
     name: &Word,
     before: Option<&Word>,
     grid: &Bounds,
@@ -100,15 +102,15 @@ fn sample(
     let middle = name.area.centre().y;
     let edge = name.area.left;
     // A word between sample and name (the yarn's letter) is no hindrance unless it is a word of running text.
-    if before.is_some_and(|w| w.letters.chars().count() > 2 && edge - w.area.right < FARTHEST) {
+    if before.is_some_and(|w| w.letters.chars().count() > 2 && edge - w.area.right < MAX_SAMPLE_DISTANCE) {
         return None;
     }
     let near = |b: &Bounds| {
         b.right <= edge + 0.5
-            && b.right >= edge - FARTHEST
+            && b.right >= edge - MAX_SAMPLE_DISTANCE
             && ((b.top <= middle && b.bottom >= middle) || (b.centre().y - middle).abs() < 0.4 * cell.1)
-            && b.width() <= LARGEST
-            && b.height() <= LARGEST
+            && b.width() <= MAX_SAMPLE_SIZE
+            && b.height() <= MAX_SAMPLE_SIZE
             && b.width() > 1.0
             && b.height() > 1.0
             && !grid.holds(b.centre())
@@ -120,27 +122,37 @@ fn sample(
         for part in painted.parts.iter().filter(|p| near(&p.bounds)) {
             nearest = nearest.max(part.bounds.right);
             match painted.kind {
-                Kind::Stroke(_) if part.closed && part.is_box() => boxes.push(part.bounds),
-                Kind::Fill | Kind::FillEvenOdd => {
+                PaintKind::Stroke(_) if part.closed && part.is_box() => boxes.push(part.bounds),
+                PaintKind::Fill | PaintKind::FillEvenOdd => {
                     // Where the chart shows symbols alone, a filled box is a symbol and no ground, unless it is white.
                     if part.is_box() && (grounded || painted.paint == Paint::Flat(Colour::WHITE)) {
                         boxes.push(part.bounds);
                     }
                     marks.push(part.bounds);
                 }
-                Kind::Stroke(_) | Kind::Picture => {}
+                PaintKind::Stroke(_) | PaintKind::Picture => {}
             }
         }
     }
     // Only what belongs to the nearest sample: not the one of an entry further left.
-    let belongs = |b: &&Bounds| b.left > nearest - LARGEST && b.right > nearest - 0.9 * cell.0.max(cell.1);
+    let reach = PATCH.max(0.9 * cell.0.max(cell.1));
+    let belongs = |b: &&Bounds| b.left > nearest - MAX_SAMPLE_SIZE && b.right > nearest - reach;
     let straddles = |b: &&Bounds| b.top <= middle && b.bottom >= middle;
-    let largest = boxes.iter().filter(belongs).filter(straddles).max_by(|a, b| area(a).total_cmp(&area(b)));
+    // A patch of the yarn's true colour may stand between the sample and the name: a box with nothing in it.
+    let filled = |ground: &&Bounds| {
+        let fills = page.painted.iter().filter(|p| matches!(p.kind, PaintKind::Fill | PaintKind::FillEvenOdd));
+        fills
+            .flat_map(|p| &p.parts)
+            .any(|part| ground.grown(0.5).holds_all(&part.bounds) && area(&part.bounds) < 0.9 * area(ground))
+    };
+    let near_boxes = || boxes.iter().filter(belongs).filter(straddles);
+    let by_area = |a: &&Bounds, b: &&Bounds| area(a).total_cmp(&area(b));
+    let largest = near_boxes().filter(filled).max_by(by_area).or(near_boxes().max_by(by_area));
     // A sample may be much larger than a cell, and its symbol's parts then lie far from the middle of the name: whatever is
     // filled within the box belongs to it.
     let within: Vec<Bounds> = match largest {
         Some(ground) => {
-            let fills = page.painted.iter().filter(|p| matches!(p.kind, Kind::Fill | Kind::FillEvenOdd));
+            let fills = page.painted.iter().filter(|p| matches!(p.kind, PaintKind::Fill | PaintKind::FillEvenOdd));
             let parts = fills.flat_map(|p| &p.parts).map(|part| part.bounds);
             parts.filter(|b| ground.grown(0.5).holds_all(b) && b != ground).collect()
         }
@@ -148,8 +160,8 @@ fn sample(
     };
     let mut marked = Bounds::EMPTY;
     for mark in &within {
-        marked.take_in(Spot { x: mark.left, y: mark.top });
-        marked.take_in(Spot { x: mark.right, y: mark.bottom });
+        marked.take_in(PagePoint { x: mark.left, y: mark.top });
+        marked.take_in(PagePoint { x: mark.right, y: mark.bottom });
     }
     match largest {
         Some(ground) if !marked.is_empty() => return Some(*ground),

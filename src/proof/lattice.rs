@@ -2,18 +2,20 @@
 //! may be broken, because none are drawn between bare cells.
 
 use super::canvas::Canvas;
-use super::marks::{Drawn, Kind, Paint, Painted, Part};
-use super::matrix::{Bounds, Spot};
 use crate::colour::Colour;
+use crate::reader::marks::{PageMarks, Paint, PaintKind, PaintedMark, Subpath};
+use crate::reader::matrix::{Bounds, PagePoint};
 
 /// Lines of a grid are no wider than this, points.
-const WIDEST: f64 = 2.5;
+const MAX_LINE_WIDTH: f64 = 2.5;
+/// A filled box is a line where it is so many times as long as thick; bars of symbols are shorter.
+const LONG: f64 = 20.0;
 /// Lines nearer than this are one line drawn twice, points.
 const TWICE: f64 = 0.4;
 /// Lines that end this near each other meet, points.
 const MEET: f64 = 0.6;
 /// Lines of one direction that are looked at.
-const MOST_LINES: usize = 4_000;
+const MAX_LINES: usize = 4_000;
 /// How far from its even place a line may stand, in cells.
 const OFF: f64 = 0.06;
 /// Samples of one side of a cell.
@@ -54,15 +56,14 @@ impl Lattice {
         };
         Lattice { area, columns: self.columns + left + right, rows: self.rows + up + down }
     }
-    /// Paints everything that touches the grid into a canvas of [`SAMPLES`] by [`SAMPLES`] a cell. They lie in a square
-    /// in the middle of the cell, so that a symbol looks the same in a wide cell as in a square one.
-    pub(super) fn sampled(&self, page: &Drawn) -> Canvas {
+    /// Paints everything that touches the grid into a canvas of [`SAMPLES`] by [`SAMPLES`] a cell, evenly in both directions:
+    /// a symbol is as wide for its height as its cell is, and so looks the same in a wide cell as in a square one.
+    pub(super) fn sampled(&self, page: &PageMarks) -> Canvas {
         let (w, h) = (self.across(), self.down());
-        let side = w.min(h);
         let places = |first: f64, step: f64, count: usize| -> Vec<f64> {
             let middles = (0..count).map(|cell| first + (cell as f64 + 0.5) * step);
             let within =
-                |middle: f64| (0..SAMPLES).map(move |i| middle + ((i as f64 + 0.5) / SAMPLES as f64 - 0.5) * side);
+                |middle: f64| (0..SAMPLES).map(move |i| middle + ((i as f64 + 0.5) / SAMPLES as f64 - 0.5) * step);
             middles.flat_map(within).collect()
         };
         let mut canvas = Canvas::new(places(self.area.left, w, self.columns), places(self.area.top, h, self.rows));
@@ -73,14 +74,14 @@ impl Lattice {
 
 /// One line: where it stands and from where to where it runs.
 #[derive(Clone, Copy, Debug)]
-struct Line {
+struct GridLine {
     at: f64,
     from: f64,
     to: f64,
 }
 
 /// All grids of a page, the largest first. They reach as far as their lines do.
-pub(super) fn lattices(page: &Drawn) -> Vec<Lattice> {
+pub(super) fn lattices(page: &PageMarks) -> Vec<Lattice> {
     let (level, upright) = lines(page);
     let mut out = Vec::new();
     for (level, upright) in crossing(&level, &upright) {
@@ -93,23 +94,23 @@ pub(super) fn lattices(page: &Drawn) -> Vec<Lattice> {
 }
 
 /// Level and upright lines, pieces in one line joined, sorted by where they stand.
-fn lines(page: &Drawn) -> (Vec<Line>, Vec<Line>) {
+fn lines(page: &PageMarks) -> (Vec<GridLine>, Vec<GridLine>) {
     let (mut level, mut upright) = (Vec::new(), Vec::new());
     for mark in page.painted.iter().filter(|m| m.paint != Paint::Flat(Colour::WHITE)) {
         match mark.kind {
-            Kind::Stroke(width) if width <= WIDEST => {
+            PaintKind::Stroke(width) if width <= MAX_LINE_WIDTH => {
                 for part in &mark.parts {
                     sides(part, &mut |a, b| note(a, b, &mut level, &mut upright));
                 }
             }
-            Kind::Fill | Kind::FillEvenOdd => thin_boxes(mark, &mut level, &mut upright),
-            Kind::Stroke(_) | Kind::Picture => {}
+            PaintKind::Fill | PaintKind::FillEvenOdd => thin_boxes(mark, &mut level, &mut upright),
+            PaintKind::Stroke(_) | PaintKind::Picture => {}
         }
     }
     (joined(level), joined(upright))
 }
 
-fn sides(part: &Part, see: &mut impl FnMut(Spot, Spot)) {
+fn sides(part: &Subpath, see: &mut impl FnMut(PagePoint, PagePoint)) {
     for pair in part.spots.windows(2) {
         see(pair[0], pair[1]);
     }
@@ -118,30 +119,30 @@ fn sides(part: &Part, see: &mut impl FnMut(Spot, Spot)) {
     }
 }
 
-fn note(a: Spot, b: Spot, level: &mut Vec<Line>, upright: &mut Vec<Line>) {
+fn note(a: PagePoint, b: PagePoint, level: &mut Vec<GridLine>, upright: &mut Vec<GridLine>) {
     let (dx, dy) = ((a.x - b.x).abs(), (a.y - b.y).abs());
     if dy < 0.02 && dx > 2.0 {
-        level.push(Line { at: a.y, from: a.x.min(b.x), to: a.x.max(b.x) });
+        level.push(GridLine { at: a.y, from: a.x.min(b.x), to: a.x.max(b.x) });
     } else if dx < 0.02 && dy > 2.0 {
-        upright.push(Line { at: a.x, from: a.y.min(b.y), to: a.y.max(b.y) });
+        upright.push(GridLine { at: a.x, from: a.y.min(b.y), to: a.y.max(b.y) });
     }
 }
 
-fn thin_boxes(mark: &Painted, level: &mut Vec<Line>, upright: &mut Vec<Line>) {
+fn thin_boxes(mark: &PaintedMark, level: &mut Vec<GridLine>, upright: &mut Vec<GridLine>) {
     for part in mark.parts.iter().filter(|p| p.is_box()) {
         let (area, middle) = (part.bounds, part.bounds.centre());
-        if area.height() <= WIDEST && area.width() > 4.0 * area.height() {
-            level.push(Line { at: middle.y, from: area.left, to: area.right });
-        } else if area.width() <= WIDEST && area.height() > 4.0 * area.width() {
-            upright.push(Line { at: middle.x, from: area.top, to: area.bottom });
+        if area.height() <= MAX_LINE_WIDTH && area.width() > LONG * area.height() {
+            level.push(GridLine { at: middle.y, from: area.left, to: area.right });
+        } else if area.width() <= MAX_LINE_WIDTH && area.height() > LONG * area.width() {
+            upright.push(GridLine { at: middle.x, from: area.top, to: area.bottom });
         }
     }
 }
 
 /// Pieces that follow each other in one line become one.
-fn joined(mut pieces: Vec<Line>) -> Vec<Line> {
+fn joined(mut pieces: Vec<GridLine>) -> Vec<GridLine> {
     pieces.sort_by(|a, b| a.at.total_cmp(&b.at));
-    let mut out: Vec<Line> = Vec::new();
+    let mut out: Vec<GridLine> = Vec::new();
     for same in pieces.chunk_by_mut(|a, b| b.at - a.at < TWICE) {
         same.sort_by(|a, b| a.from.total_cmp(&b.from));
         let first_of_these = out.len();
@@ -152,12 +153,12 @@ fn joined(mut pieces: Vec<Line>) -> Vec<Line> {
             }
         }
     }
-    out.truncate(MOST_LINES);
+    out.truncate(MAX_LINES);
     out
 }
 
 /// Parts the lines into sets that hang together by crossings: where the level and the upright lines of each set stand.
-fn crossing(level: &[Line], upright: &[Line]) -> Vec<(Vec<f64>, Vec<f64>)> {
+fn crossing(level: &[GridLine], upright: &[GridLine]) -> Vec<(Vec<f64>, Vec<f64>)> {
     let mut set: Vec<usize> = (0..level.len() + upright.len()).collect();
     fn root(set: &mut [usize], mut at: usize) -> usize {
         while set[at] != at {
@@ -228,7 +229,7 @@ mod tests {
 
     #[test]
     fn lines_that_do_not_cross_are_sets_of_their_own() {
-        let line = |at, from, to| Line { at, from, to };
+        let line = |at, from, to| GridLine { at, from, to };
         let level = [line(0.0, 0.0, 10.0), line(5.0, 0.0, 10.0), line(50.0, 0.0, 5.0), line(55.0, 0.0, 5.0)];
         let upright = [line(0.0, 0.0, 5.0), line(0.0, 50.0, 55.0), line(5.0, 50.0, 55.0), line(10.0, 0.0, 5.0)];
         let sets = crossing(&level, &upright);

@@ -11,15 +11,15 @@ const RIM: usize = 4;
 const RING: usize = 2;
 /// Samples across what is read of a cell.
 pub(super) const WINDOW: usize = SAMPLES - 2 * RIM;
-/// Two symbols are the same when no more than this share of the window differs. The shipped symbols differ by 15 % of the
-/// box or more after blurring; rounding in the file moves an outline by less than 1 %.
-const SAME: f64 = 0.11;
+/// Two symbols are the same when no more than this share of the window differs. The shipped symbols differ by 15 % of their
+/// box or more after blurring, and on pale tints that box is smaller; rounding in the file moves an outline by less than 1 %.
+const SAME: f64 = 0.06;
 /// Colours are the same when no channel differs by more than this, of 255: rounding only.
 const SAME_COLOUR: u32 = 3;
 
 /// What is read of one cell.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Look {
+pub(super) struct CellLook {
     /// Colour of the ground, 0xRRGGBB.
     pub ground: u32,
     /// Colour of the symbol; `None` when nothing stands on the ground.
@@ -27,9 +27,9 @@ pub(super) struct Look {
     mask: [u32; WINDOW],
 }
 
-impl Look {
+impl CellLook {
     /// Reads the cell in this row and column of a canvas that has [`SAMPLES`] a side for each cell.
-    pub fn read(canvas: &Canvas, row: usize, column: usize) -> Look {
+    pub fn read(canvas: &Canvas, row: usize, column: usize) -> CellLook {
         let sample = |x: usize, y: usize| canvas.at(column * SAMPLES + x, row * SAMPLES + y);
         // The ground is what most of the ring just inside the grid's lines shows: no symbol reaches that far all round.
         let mut ring = BTreeMap::new();
@@ -51,7 +51,7 @@ impl Look {
                 }
             }
         }
-        Look { ground, ink: most_common(&inks), mask }
+        CellLook { ground, ink: most_common(&inks), mask }
     }
 
     /// Whether nothing stands on the ground; a speck is forgiven.
@@ -61,7 +61,7 @@ impl Look {
     }
 
     /// Share of the window in which two symbols differ, after moving one by two samples at most.
-    pub fn difference(&self, other: &Look) -> f64 {
+    pub fn difference(&self, other: &CellLook) -> f64 {
         let mut best = u32::MAX;
         for down in -2..=2_i32 {
             for right in -2..=2_i32 {
@@ -78,12 +78,12 @@ impl Look {
     }
 
     /// Whether both symbols have the same shape, whatever their ink.
-    pub fn same_shape(&self, other: &Look) -> bool {
+    pub fn same_shape(&self, other: &CellLook) -> bool {
         self.difference(other) <= SAME
     }
 
     /// Whether both show the same symbol in the same ink.
-    pub fn same_symbol(&self, other: &Look) -> bool {
+    pub fn same_symbol(&self, other: &CellLook) -> bool {
         let ink = match (self.ink, other.ink) {
             (Some(a), Some(b)) => same_colour(a, b),
             (None, None) => true,
@@ -93,7 +93,7 @@ impl Look {
     }
 
     /// Whether both stand on the same ground.
-    pub fn same_ground(&self, other: &Look) -> bool {
+    pub fn same_ground(&self, other: &CellLook) -> bool {
         same_colour(self.ground, other.ground)
     }
 }

@@ -4,7 +4,7 @@ use crate::chart::{Column, Row};
 use crate::diag::{Diagnostic, Report};
 
 /// Findings of one kind on one page that are kept; a page of the wrong chart would have thousands.
-const MOST_A_PAGE: usize = 40;
+const MAX_PER_PAGE: usize = 40;
 
 /// One thing that is not as it should be.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -81,7 +81,7 @@ impl ProofReport {
     /// Keeps a finding unless its page has plenty of the kind already.
     pub(super) fn find(&mut self, finding: Finding) {
         let alike = self.findings.iter().filter(|f| f.id == finding.id && f.page == finding.page).count();
-        if alike < MOST_A_PAGE {
+        if alike < MAX_PER_PAGE {
             self.findings.push(finding);
         } else {
             self.left_out += 1;

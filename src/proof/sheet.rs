@@ -1,12 +1,13 @@
 //! A chart sheet as drawn: its grid, its cells, its key, and what stands beside its rows and columns. No judgement yet.
 
 use super::canvas::PAPER;
+use super::cell_marks::{CellMark, cell_marks};
 use super::key::{self, KeyEntry};
 use super::lattice::{Lattice, lattices};
-use super::lines::{Stretch, whole_number};
-use super::look::Look;
-use super::marks::{Drawn, Kind, Part};
-use super::matrix::Bounds;
+use super::look::CellLook;
+use crate::reader::lines::{Stretch, whole_number};
+use crate::reader::marks::{PageMarks, PaintKind, Subpath};
+use crate::reader::matrix::Bounds;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How far from the grid numbers, arrows and boxes of rows may stand, points.
@@ -31,7 +32,7 @@ pub(super) struct Number {
 
 /// A way of pointing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Points {
+pub(super) enum ArrowDirection {
     /// To the left.
     Left,
     /// To the right.
@@ -40,39 +41,43 @@ pub(super) enum Points {
 
 /// What stands at one end of a row or column.
 #[derive(Clone, Debug, Default)]
-pub(super) struct End {
+pub(super) struct EndMarks {
     /// Numbers, nearest first.
     pub numbers: Vec<Number>,
     /// Empty boxes.
     pub boxes: Vec<Bounds>,
     /// Arrows.
-    pub arrows: Vec<Points>,
+    pub arrows: Vec<ArrowDirection>,
     /// All words, from left to right.
     pub words: String,
 }
 
 /// A sheet.
-pub(super) struct Sheet {
+pub(super) struct DrawnSheet {
     /// The grid.
     pub lattice: Lattice,
     /// Its cells in reading order.
-    pub looks: Vec<Look>,
-    /// The key: on the same page, or the one that the page leads to.
+    pub looks: Vec<CellLook>,
+    /// Small marks at the edges of its cells.
+    pub marks: BTreeSet<CellMark>,
+    /// The key.
     pub key: Vec<KeyEntry>,
     /// Left and right end of each row.
-    pub row_ends: Vec<[End; 2]>,
+    pub row_ends: Vec<[EndMarks; 2]>,
     /// Upper and lower end of each column.
-    pub column_ends: Vec<[End; 2]>,
+    pub column_ends: Vec<[EndMarks; 2]>,
 }
 
 /// The chart sheet of a page, if it is one: the largest grid that has numbers beside its rows and over its columns.
-pub(super) fn sheet(page: &Drawn, lines: &[Stretch], names: &[&str]) -> Option<Sheet> {
+pub(super) fn sheet(page: &PageMarks, lines: &[Stretch], names: &[&str]) -> Option<DrawnSheet> {
     let found = lattices(page).into_iter().find_map(|core| {
         let read = completed(page, lines, &core).map(|lattice| {
             let (rows, columns) = (row_ends(page, lines, &lattice), column_ends(lines, &lattice));
             (lattice, rows, columns)
         });
-        let charts = read.into_iter().filter(|(_, rows, columns)| is_chart(rows, columns));
+        let charts = read
+            .into_iter()
+            .filter(|(lattice, rows, columns)| is_chart(rows, columns) && !is_among_words(lines, lattice));
         // Of two readings the one in which more columns have one number above and below, then the one in which more rows
         // have an arrow; of equals the smaller.
         charts.max_by_key(|(lattice, rows, columns)| {
@@ -84,14 +89,15 @@ pub(super) fn sheet(page: &Drawn, lines: &[Stretch], names: &[&str]) -> Option<S
     let canvas = lattice.sampled(page);
     let mut looks = Vec::with_capacity(lattice.rows * lattice.columns);
     for row in 0..lattice.rows {
-        looks.extend((0..lattice.columns).map(|column| Look::read(&canvas, row, column)));
+        looks.extend((0..lattice.columns).map(|column| CellLook::read(&canvas, row, column)));
     }
-    let mut sheet = Sheet { lattice, looks, key: Vec::new(), row_ends, column_ends };
+    let marks = cell_marks(page, &lattice);
+    let mut sheet = DrawnSheet { lattice, looks, marks, key: Vec::new(), row_ends, column_ends };
     sheet.key = key::entries(page, lines, names, &sheet.lattice.area, sheet.cell(), sheet.is_grounded());
     Some(sheet)
 }
 
-impl Sheet {
+impl DrawnSheet {
     /// Width and height of a cell.
     pub fn cell(&self) -> (f64, f64) {
         (self.lattice.across(), self.lattice.down())
@@ -105,18 +111,32 @@ impl Sheet {
 /// What tells a chart from a table: most rows have an arrow beside them, some of these a number too, and over and under at
 /// least one column stands the same number. A table has numbers and framed samples too, but never arrows; a key has symbols
 /// that may look like arrows, but no number beside them. One mistake in the file does not change that.
-fn is_chart(rows: &[[End; 2]], columns: &[[End; 2]]) -> bool {
-    let numbered = |end: &End| !end.arrows.is_empty() && !end.numbers.is_empty();
+fn is_chart(rows: &[[EndMarks; 2]], columns: &[[EndMarks; 2]]) -> bool {
+    let numbered = |end: &EndMarks| !end.arrows.is_empty() && !end.numbers.is_empty();
     marked(rows) * 2 > rows.len() && rows.iter().flatten().any(numbered) && columns.iter().any(agree)
 }
 
+/// Whether words stand in the grid, or close beside its only column: then its cells are symbols in lines of text, whose
+/// rows have numbers and arrows too.
+fn is_among_words(lines: &[Stretch], lattice: &Lattice) -> bool {
+    let grid = lattice.area;
+    lines.iter().filter(|line| line.level).flat_map(|line| &line.words).any(|word| {
+        let area = &word.area;
+        let within = area.left.max(grid.left) + 1.0 < area.right.min(grid.right);
+        let is_close = lattice.columns == 1
+            && word.letters.chars().any(char::is_alphabetic)
+            && (-0.5..0.5 * lattice.across()).contains(&(area.left - grid.right));
+        (within || is_close) && (grid.top..grid.bottom).contains(&area.centre().y)
+    })
+}
+
 /// Rows with an arrow beside them.
-fn marked(rows: &[[End; 2]]) -> usize {
+fn marked(rows: &[[EndMarks; 2]]) -> usize {
     rows.iter().filter(|r| r.iter().any(|e| !e.arrows.is_empty())).count()
 }
 
 /// Whether the same number stands over and under a column.
-fn agree(ends: &[End; 2]) -> bool {
+fn agree(ends: &[EndMarks; 2]) -> bool {
     ends[0].numbers.iter().any(|above| ends[1].numbers.iter().any(|below| above.value == below.value))
 }
 
@@ -130,9 +150,9 @@ fn numbers(lines: &[Stretch]) -> impl Iterator<Item = (usize, Bounds, f64, f64)>
 }
 
 /// Empty boxes no larger than a row is high.
-fn boxes<'a>(page: &'a Drawn, lattice: &Lattice) -> impl Iterator<Item = &'a Part> {
+fn boxes<'a>(page: &'a PageMarks, lattice: &Lattice) -> impl Iterator<Item = &'a Subpath> {
     let most = lattice.down() * 1.1;
-    let strokes = page.painted.iter().filter(|m| matches!(m.kind, Kind::Stroke(_)));
+    let strokes = page.painted.iter().filter(|m| matches!(m.kind, PaintKind::Stroke(_)));
     strokes.flat_map(|m| &m.parts).filter(move |p| {
         p.closed && p.is_box() && p.bounds.height() <= most && p.bounds.height() >= 2.0 && p.bounds.width() >= 2.0
     })
@@ -141,7 +161,7 @@ fn boxes<'a>(page: &'a Drawn, lattice: &Lattice) -> impl Iterator<Item = &'a Par
 /// Lines are drawn only where knots are; rows and columns of bare cells at the edges have numbers and boxes all the same.
 /// What stands over a bare column may pass for something beside a row, and what stands beside a bare row for something over
 /// a column, so there are two readings: columns first, and rows first.
-fn completed(page: &Drawn, lines: &[Stretch], core: &Lattice) -> [Lattice; 2] {
+fn completed(page: &PageMarks, lines: &[Stretch], core: &Lattice) -> [Lattice; 2] {
     let wide = widened(lines, core);
     [widened(lines, &heightened(page, lines, &wide)), widened(lines, &heightened(page, lines, core))]
 }
@@ -162,7 +182,7 @@ fn widened(lines: &[Stretch], core: &Lattice) -> Lattice {
 }
 
 /// As many rows as have a number or a box, without a gap.
-fn heightened(page: &Drawn, lines: &[Stretch], core: &Lattice) -> Lattice {
+fn heightened(page: &PageMarks, lines: &[Stretch], core: &Lattice) -> Lattice {
     let grid = core.area;
     let beside = |b: &Bounds| {
         (b.right <= grid.left + 0.5 && b.left >= grid.left - ROW_MARGIN)
@@ -210,8 +230,8 @@ fn strips(lines: &[Stretch], lattice: &Lattice) -> Vec<(usize, Bounds, usize)> {
     [fullest(above), fullest(below)].concat()
 }
 
-fn row_ends(page: &Drawn, lines: &[Stretch], lattice: &Lattice) -> Vec<[End; 2]> {
-    let mut ends: Vec<[End; 2]> = vec![Default::default(); lattice.rows];
+fn row_ends(page: &PageMarks, lines: &[Stretch], lattice: &Lattice) -> Vec<[EndMarks; 2]> {
+    let mut ends: Vec<[EndMarks; 2]> = vec![Default::default(); lattice.rows];
     let grid = lattice.area;
     let row_of = |y: f64| {
         let at = (y - grid.top) / lattice.down();
@@ -252,7 +272,7 @@ fn row_ends(page: &Drawn, lines: &[Stretch], lattice: &Lattice) -> Vec<[End; 2]>
             ends[row][side].boxes.push(part.bounds);
         }
     }
-    let fills = page.painted.iter().filter(|m| matches!(m.kind, Kind::Fill | Kind::FillEvenOdd));
+    let fills = page.painted.iter().filter(|m| matches!(m.kind, PaintKind::Fill | PaintKind::FillEvenOdd));
     for part in fills.flat_map(|m| &m.parts).filter(|p| p.bounds.height() <= lattice.down()) {
         let (Some((row, off)), Some((side, away))) = (row_of(part.bounds.centre().y), side(&part.bounds)) else {
             continue;
@@ -269,26 +289,27 @@ fn row_ends(page: &Drawn, lines: &[Stretch], lattice: &Lattice) -> Vec<[End; 2]>
 }
 
 /// Which way an outline points: one end is a single corner, the other is not.
-fn points(part: &Part) -> Option<Points> {
+fn points(part: &Subpath) -> Option<ArrowDirection> {
     let (left, right) = (part.bounds.left, part.bounds.right);
     if part.is_box() || part.spots.len() > 24 || right - left < 1.0 {
         return None;
     }
     let mut corners = part.spots.clone();
-    corners.dedup_by(|a, b| super::marks::near(*a, *b));
-    if corners.len() > 1 && corners.first().zip(corners.last()).is_some_and(|(a, b)| super::marks::near(*a, *b)) {
+    corners.dedup_by(|a, b| crate::reader::marks::near(*a, *b));
+    if corners.len() > 1 && corners.first().zip(corners.last()).is_some_and(|(a, b)| crate::reader::marks::near(*a, *b))
+    {
         corners.pop();
     }
     let at = |x: f64| corners.iter().filter(|s| (s.x - x).abs() < 0.05).count();
     match (at(left), at(right)) {
-        (1, n) if n > 1 => Some(Points::Left),
-        (n, 1) if n > 1 => Some(Points::Right),
+        (1, n) if n > 1 => Some(ArrowDirection::Left),
+        (n, 1) if n > 1 => Some(ArrowDirection::Right),
         _ => None,
     }
 }
 
-fn column_ends(lines: &[Stretch], lattice: &Lattice) -> Vec<[End; 2]> {
-    let mut ends: Vec<[End; 2]> = vec![Default::default(); lattice.columns];
+fn column_ends(lines: &[Stretch], lattice: &Lattice) -> Vec<[EndMarks; 2]> {
+    let mut ends: Vec<[EndMarks; 2]> = vec![Default::default(); lattice.columns];
     let grid = lattice.area;
     for (value, area, end) in strips(lines, lattice) {
         let at = (area.centre().x - grid.left) / lattice.across();
@@ -302,7 +323,7 @@ fn column_ends(lines: &[Stretch], lattice: &Lattice) -> Vec<[End; 2]> {
 }
 
 /// Which first row (or column) the numbers speak for, counted from 0, with how many speak for each; most votes first.
-pub(super) fn votes(ends: &[[End; 2]], most: usize) -> Vec<(usize, usize)> {
+pub(super) fn votes(ends: &[[EndMarks; 2]], most: usize) -> Vec<(usize, usize)> {
     let mut votes: BTreeMap<usize, usize> = BTreeMap::new();
     for (at, pair) in ends.iter().enumerate() {
         for number in pair.iter().flat_map(|e| &e.numbers) {

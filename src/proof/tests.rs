@@ -1,7 +1,9 @@
 //! A small booklet made by hand with lopdf, for the tests of this room: two chart sheets that overlap, a key on each, and
 //! the rows in words. Every kind of mistake can be put into the file.
+//!
+//! Long, and one subject: one small file, and every mistake it can have.
 
-use super::{Expected, ExpectedRow, ExpectedYarn, Finding, ProofReport, SheetWords, prove};
+use super::{Expectations, ExpectedRow, ExpectedYarn, Finding, ProofReport, SheetWords, prove};
 use crate::chart::{Chart, Column, Row, YarnId};
 use crate::diag::Report;
 use crate::project::Project;
@@ -49,8 +51,8 @@ struct Trial {
     fields: bool,
     /// Width of a cell over its height.
     wide: f64,
-    /// The page that sheets say the key is on, where it stands on the fourth; `None`: it stands on every sheet.
-    key_said_on: Option<usize>,
+    /// Whether the key stands on every sheet.
+    keyed: bool,
 }
 
 const NAMES: [&str; 3] = ["navy", "navy blue", "cream"];
@@ -71,7 +73,7 @@ impl Trial {
             _ => Some(YarnId(random.u8(0..3))),
         });
         project.chart = Chart::new(22, cells.collect()).expect("22 by 15 cells");
-        Trial { project, slip, ink: TrialInk::Pale, fonts_embedded: true, fields: true, wide: 1.0, key_said_on: None }
+        Trial { project, slip, ink: TrialInk::Pale, fonts_embedded: true, fields: true, wide: 1.0, keyed: true }
     }
 
     fn counts(&self) -> Vec<usize> {
@@ -90,15 +92,16 @@ impl Trial {
         format!("Row {}, {way}. {runs}.", row + 1)
     }
 
-    fn expected(&self) -> Expected<'_> {
+    fn expected(&self) -> Expectations<'_> {
         let row = |r: usize| ExpectedRow {
             number: (r + 1).to_string(),
             field: format!("row.{}", r + 1),
             sentence: self.sentence(r),
             spoken: self.sentence(r),
         };
-        Expected {
+        Expectations {
             run_counts: false,
+            marks: None,
             project: &self.project,
             paper: Some(PAPER),
             bleed: 0.0,
@@ -112,11 +115,7 @@ impl Trial {
                 .zip(self.counts())
                 .map(|(name, n)| ExpectedYarn { name: (*name).to_owned(), count: format!("{n} knots") })
                 .collect(),
-            sheet: SheetWords {
-                columns: "Columns {from} to {to}".to_owned(),
-                rows: String::new(),
-                key_page: "Key on page {page}".to_owned(),
-            },
+            sheet: SheetWords { columns: "Columns {from} to {to}".to_owned(), rows: String::new() },
             lines: Vec::new(),
         }
     }
@@ -148,9 +147,9 @@ impl Trial {
             }
             None => return,
         };
-        let (cx, cy, scale) = (x + width / 2.0, y + height / 2.0, height / CELL);
+        let (cx, cy, across, down) = (x + width / 2.0, y + height / 2.0, width / CELL, height / CELL);
         let grey = if self.ink == TrialInk::Dark { 1 } else { 0 };
-        let _ = writeln!(out, "{grey} g q {scale} 0 0 {scale} {cx} {cy} cm {symbol} Q");
+        let _ = writeln!(out, "{grey} g q {across} 0 0 {down} {cx} {cy} cm {symbol} Q");
     }
 
     fn sheet(&self, first: usize, columns: usize) -> (String, Vec<Object>) {
@@ -219,9 +218,8 @@ impl Trial {
                 }
             }
         }
-        match self.key_said_on {
-            Some(page) => text(&mut out, left, 740.0, 9.0, &format!("Key on page {page}")),
-            None => self.key(&mut out),
+        if self.keyed {
+            self.key(&mut out);
         }
         (out, fields)
     }
@@ -275,12 +273,7 @@ impl Trial {
         }
         let pages_id = document.new_object_id();
         let mut kids: Vec<Object> = Vec::new();
-        let mut all = vec![(first, first_fields), (second, second_fields), (words, Vec::new())];
-        if self.key_said_on.is_some() {
-            let mut key = String::new();
-            self.key(&mut key);
-            all.push((key, Vec::new()));
-        }
+        let all = vec![(first, first_fields), (second, second_fields), (words, Vec::new())];
         for (content, fields) in all {
             let mut content = Stream::new(Dictionary::new(), content.into_bytes());
             content.compress().expect("the content is compressed");
@@ -363,7 +356,7 @@ fn white_symbols_on_dark_grounds_are_read() {
 }
 
 #[test]
-fn symbols_in_wide_cells_are_those_of_the_square_samples() {
+fn symbols_as_wide_as_their_cells_are_those_of_the_square_samples() {
     let trial = Trial { wide: 1.5, ..Trial::new(Slip::None) };
     assert_eq!(sentences(&trial.report()), Vec::<String>::new());
 }
@@ -393,26 +386,12 @@ fn every_slip_is_found_where_it_is() {
 }
 
 #[test]
-fn a_key_with_a_page_of_its_own_is_held_once_and_the_sheets_against_it() {
-    let apart = |slip| Trial { key_said_on: Some(4), ..Trial::new(slip) };
-    let report = apart(Slip::None).report();
-    assert_eq!(sentences(&report), Vec::<String>::new());
-    assert_eq!((report.pages, report.sheets, report.cells), (4, 2, 360));
-    let found = sentences(&apart(Slip::Symbol(0, 0)).report());
-    assert!(matches!(found.as_slice(), [one] if one.starts_with("page 1, row 1, column 1: ")), "{found:#?}");
-    let found = sentences(&apart(Slip::KeyCount(2)).report());
-    assert!(matches!(found.as_slice(), [one] if one.starts_with("page 4: the key gives")), "{found:#?}");
-    // Led to a page without a key, to none at all, and nowhere.
-    for said in [3, 5, 0] {
-        let found = sentences(&Trial { key_said_on: Some(said), ..Trial::new(Slip::None) }.report());
-        let missing = format!("page {said}: the key has no sample beside the name `navy`");
-        assert!(found.contains(&missing), "{said}: {found:#?}");
+fn a_sheet_without_a_key_is_named() {
+    let found = sentences(&Trial { keyed: false, ..Trial::new(Slip::None) }.report());
+    for page in [1, 2] {
+        let missing = format!("page {page}: the key has no sample beside the name `navy`");
+        assert!(found.contains(&missing), "{found:#?}");
     }
-    let trial = apart(Slip::None);
-    let mut expected = trial.expected();
-    expected.sheet.key_page = "Legende auf Seite {page}".to_owned();
-    let found = sentences(&prove(&trial.pdf(), &expected));
-    assert!(found.contains(&"page 1: the key has no sample beside the name `navy`".to_owned()), "{found:#?}");
 }
 
 #[test]
@@ -431,7 +410,7 @@ fn fonts_that_are_not_in_the_file_are_named() {
 #[test]
 fn print_files_must_not_have_fields() {
     let trial = Trial::new(Slip::None);
-    let expected = Expected { fields: false, ..trial.expected() };
+    let expected = Expectations { fields: false, ..trial.expected() };
     let report = prove(&trial.pdf(), &expected);
     assert_eq!(sentences(&report), ["page 1: the field `row.1` has no place in this kind of file"]);
     let trial = Trial { fields: false, ..trial };
@@ -494,7 +473,7 @@ fn one_page(content: Vec<u8>, add: impl FnOnce(&mut Document) -> Dictionary) -> 
 }
 
 fn unread(bytes: &[u8]) -> Vec<String> {
-    let page = super::Reading::open(bytes).and_then(|mut reading| reading.page(1)).expect("the page is read");
+    let page = super::PdfReader::open(bytes).and_then(|mut reading| reading.page(1)).expect("the page is read");
     page.drawn.unread
 }
 

@@ -1,7 +1,7 @@
 //! Where lines may end: Unicode's opportunities (UAX 14) less those that printers avoid, and hyphenation by language.
 
-use super::Stretch;
-use super::collect::Copy;
+use super::TextSpan;
+use super::collect::ParagraphText;
 use hypher::Lang;
 use std::ops::Range;
 
@@ -32,9 +32,9 @@ pub(super) struct Break {
 
 /// Breaks that need no hyphen, in order; the last one is the end of the text, and forced. With `whole_words` no line ends
 /// at a word's own hyphen: plain text read from the page often loses it there ("far-hill" becomes "farhill").
-pub(super) fn breakpoints(copy: &Copy, stretches: &[Stretch], whole_words: bool) -> Vec<Break> {
+pub(super) fn breakpoints(copy: &ParagraphText, stretches: &[TextSpan], whole_words: bool) -> Vec<Break> {
     let text = copy.text.as_str();
-    let held = Held::new(copy, stretches);
+    let held = UnbreakableRanges::new(copy, stretches);
     let mut breaks: Vec<Break> = Vec::with_capacity(copy.opportunities.len());
     for &(at, forced) in &copy.opportunities {
         let before = &text[..at];
@@ -52,9 +52,14 @@ pub(super) fn breakpoints(copy: &Copy, stretches: &[Stretch], whole_words: bool)
 }
 
 /// The same with hyphens added by the soft hyphens of the text and the patterns of the language.
-pub(super) fn with_hyphens(breaks: &[Break], copy: &Copy, stretches: &[Stretch], language: &str) -> Vec<Break> {
+pub(super) fn with_hyphens(
+    breaks: &[Break],
+    copy: &ParagraphText,
+    stretches: &[TextSpan],
+    language: &str,
+) -> Vec<Break> {
     let text = copy.text.as_str();
-    let held = Held::new(copy, stretches);
+    let held = UnbreakableRanges::new(copy, stretches);
     let mut hyphens: Vec<usize> = copy.soft_hyphens.clone();
     for (start, word) in words(text) {
         let from = copy.soft_hyphens.partition_point(|at| *at < start);
@@ -79,8 +84,8 @@ pub(super) fn with_hyphens(breaks: &[Break], copy: &Copy, stretches: &[Stretch],
 /// The same with hyphens only between those breaks that have a cut between them.
 pub(super) fn with_hyphens_where_cut(
     breaks: &[Break],
-    copy: &Copy,
-    stretches: &[Stretch],
+    copy: &ParagraphText,
+    stretches: &[TextSpan],
     language: &str,
     cuts: &[usize],
 ) -> Vec<Break> {
@@ -95,11 +100,13 @@ pub(super) fn with_hyphens_where_cut(
 }
 
 /// The parts of the text that are not to be broken.
-struct Held<'a>(Vec<&'a Range<usize>>);
+struct UnbreakableRanges<'a>(Vec<&'a Range<usize>>);
 
-impl<'a> Held<'a> {
-    fn new(copy: &'a Copy, stretches: &[Stretch]) -> Held<'a> {
-        Held(copy.ranges.iter().zip(stretches).filter(|(_, s)| s.no_break).map(|(range, _)| range).collect())
+impl<'a> UnbreakableRanges<'a> {
+    fn new(copy: &'a ParagraphText, stretches: &[TextSpan]) -> UnbreakableRanges<'a> {
+        UnbreakableRanges(
+            copy.ranges.iter().zip(stretches).filter(|(_, s)| s.no_break).map(|(range, _)| range).collect(),
+        )
     }
 
     /// Whether a break here would fall inside one of them.
@@ -145,7 +152,7 @@ fn words(text: &str) -> impl Iterator<Item = (usize, &str)> {
 
 /// Fewest letters before and after an added hyphen, whatever the patterns allow: two and three, common practice, no
 /// source.
-const FEWEST: (usize, usize) = (2, 3);
+const MIN_LETTERS: (usize, usize) = (2, 3);
 
 /// Words that the English patterns get wrong, and words whose hyphen moves with their meaning and that get none: TeX's list
 /// for American English (D. E. Knuth, hyphen.tex), from memory.
@@ -186,7 +193,7 @@ pub fn hyphenate(word: &str, language: &str) -> Vec<usize> {
         _ => return Vec::new(),
     };
     let (left, right) = language.bounds();
-    let (left, right) = (left.max(FEWEST.0), right.max(FEWEST.1));
+    let (left, right) = (left.max(MIN_LETTERS.0), right.max(MIN_LETTERS.1));
     if main.eq_ignore_ascii_case("en")
         && let Some(places) = english_exception(word)
     {

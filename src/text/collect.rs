@@ -3,12 +3,12 @@
 //! The invisible characters that only steer line breaking have done their work after this and are taken out, so that no
 //! glyph has to stand for them.
 
-use super::Stretch;
+use super::TextSpan;
 use std::ops::Range;
 use unicode_linebreak::BreakOpportunity;
 
 /// A paragraph's text as one piece.
-pub(super) struct Copy {
+pub(super) struct ParagraphText {
     /// Without soft hyphens, word joiners and the like; lines are ended by `\n` alone.
     pub text: String,
     /// The part of each stretch, in order and without gaps.
@@ -21,7 +21,7 @@ pub(super) struct Copy {
 
 const SOFT_HYPHEN: char = '\u{ad}';
 
-pub(super) fn collect(stretches: &[Stretch]) -> Copy {
+pub(super) fn collect(stretches: &[TextSpan]) -> ParagraphText {
     let mut raw = String::with_capacity(stretches.iter().map(|s| s.text.len()).sum());
     let mut raw_ranges = Vec::with_capacity(stretches.len());
     for stretch in stretches {
@@ -66,7 +66,7 @@ pub(super) fn collect(stretches: &[Stretch]) -> Copy {
         same
     });
     soft_hyphens.dedup();
-    Copy {
+    ParagraphText {
         text,
         ranges: raw_ranges.iter().map(|r| place(r.start)..place(r.end)).collect(),
         opportunities,

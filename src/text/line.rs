@@ -1,28 +1,28 @@
 //! Chosen stops to lines: runs in their places, spaces made wider, hyphens added.
 
 use super::breakpoints::BreakKind;
-use super::collect::Copy;
-use super::galley::Galley;
-use super::shape::{Part, Shaper, is_space, to_size};
+use super::collect::ParagraphText;
+use super::long_line::LongLine;
+use super::shape::{Shaper, TextPart, is_space, to_size};
 use super::total_fit::{Stop, indent};
-use super::{Align, Line, LineRun, Measure, ParagraphStyle};
+use super::{Align, LineRun, Measure, ParagraphStyle, TextLine};
 use crate::geom::{Length, Point};
 use crate::page::TextRun;
 use std::sync::Arc;
 
 pub(super) fn lines(
     shaper: &mut Shaper,
-    copy: &Copy,
-    galley: &Galley,
+    copy: &ParagraphText,
+    long_line: &LongLine,
     chosen: &[Stop],
     measure: &Measure,
     style: &ParagraphStyle,
-) -> Vec<Line> {
+) -> Vec<TextLine> {
     let mut lines = Vec::with_capacity(chosen.len());
     let (mut next, mut next_token) = (0, 0);
     for (number, stop) in chosen.iter().enumerate() {
-        let mut line = Pending::default();
-        let tokens = galley.tokens.get(next_token..).unwrap_or_default();
+        let mut line = PendingLine::default();
+        let tokens = long_line.tokens.get(next_token..).unwrap_or_default();
         for token in tokens.iter().take_while(|token| token.range.start < stop.visible) {
             if token.range.start >= next && token.range.end <= stop.visible {
                 token.parts.iter().for_each(|part| line.add(shaper, copy, part));
@@ -52,7 +52,7 @@ pub(super) fn lines(
 
 /// A line being put together.
 #[derive(Default)]
-struct Pending {
+struct PendingLine {
     runs: Vec<LineRun>,
     /// The stretch of the last run.
     stretch: Option<usize>,
@@ -60,8 +60,8 @@ struct Pending {
     closed: bool,
 }
 
-impl Pending {
-    fn add(&mut self, shaper: &Shaper, copy: &Copy, part: &Part) {
+impl PendingLine {
+    fn add(&mut self, shaper: &Shaper, copy: &ParagraphText, part: &TextPart) {
         let text = &copy.text[part.range.clone()];
         let joins = !self.closed
             && self.runs.last().is_some_and(|last| last.run.face == part.face)
@@ -78,7 +78,7 @@ impl Pending {
         }
     }
 
-    fn add_hyphen(&mut self, shaper: &mut Shaper, copy: &Copy, at: usize) {
+    fn add_hyphen(&mut self, shaper: &mut Shaper, copy: &ParagraphText, at: usize) {
         let Some(part) = shaper.hyphen(copy, at) else { return };
         self.open(shaper, &part);
         if let Some(last) = self.runs.last_mut() {
@@ -89,7 +89,7 @@ impl Pending {
         self.closed = true;
     }
 
-    fn open(&mut self, shaper: &Shaper, part: &Part) {
+    fn open(&mut self, shaper: &Shaper, part: &TextPart) {
         let look = &shaper.stretches[part.stretch];
         let run = TextRun {
             face: part.face,
@@ -114,7 +114,7 @@ impl Pending {
         last: bool,
         ends_apart: bool,
         style: &ParagraphStyle,
-    ) -> Line {
+    ) -> TextLine {
         let (mut width, mut spaces) = (Length::ZERO, Length::ZERO);
         for LineRun { run, .. } in &self.runs {
             width += run.glyphs.iter().map(|g| g.advance).sum();
@@ -151,7 +151,7 @@ impl Pending {
             self.keep_words_apart(shaper);
         }
         let (ascent, descent) = self.heights(shaper);
-        Line { left, width, ascent, descent, height: style.leading, runs: self.runs }
+        TextLine { left, width, ascent, descent, height: style.leading, runs: self.runs }
     }
 
     /// The space at the line's end, with no advance.

@@ -1,9 +1,9 @@
 //! Words to glyphs, with fallback cluster by cluster.
 
-use super::collect::Copy;
+use super::collect::ParagraphText;
 use super::missing::runs_from_right_to_left;
-use super::{Missing, Stretch};
-use crate::font::{Features, FontBook, RawGlyph, Role};
+use super::{Missing, TextSpan};
+use crate::font::{Features, FontBook, FontRole, RawGlyph};
 use crate::geom::Length;
 use crate::page::{FaceId, Glyph};
 use std::borrow::Cow;
@@ -12,18 +12,18 @@ use std::sync::Arc;
 
 /// A stretch of text shaped on one line.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Shaped {
+pub struct ShapedText {
     /// From the first pen position to the last.
     pub width: Length,
     /// From left to right, neighbours in different faces.
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<ShapedPiece>,
     /// What could not be printed and was left out.
     pub missing: Missing,
 }
 
 /// A piece of shaped text in one face.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Piece {
+pub struct ShapedPiece {
     /// The face.
     pub face: FaceId,
     /// Glyphs; their clusters count from the start of the piece's own text.
@@ -41,7 +41,7 @@ pub fn shape_line(
     text: &str,
     features: Features,
     language: &str,
-) -> Shaped {
+) -> ShapedText {
     // A control character becomes as many spaces as it has bytes, so that the ranges stay those of the text.
     let spaced: Cow<str> = if text.contains(char::is_control) {
         text.split_inclusive(char::is_control)
@@ -58,7 +58,7 @@ pub fn shape_line(
     let text = spaced.as_ref();
     let mut missing = Missing::default();
     let mut width = Length::ZERO;
-    let mut pieces: Vec<Piece> = Vec::new();
+    let mut pieces: Vec<ShapedPiece> = Vec::new();
     for token in text
         .split_inclusive(' ')
         .flat_map(|token| [token.trim_end_matches(' '), &token[token.trim_end_matches(' ').len()..]])
@@ -72,7 +72,7 @@ pub fn shape_line(
                     last
                 }
                 _ => {
-                    pieces.push(Piece { face: part.face, glyphs: Vec::new(), range: range.clone() });
+                    pieces.push(ShapedPiece { face: part.face, glyphs: Vec::new(), range: range.clone() });
                     let at = pieces.len() - 1;
                     &mut pieces[at]
                 }
@@ -83,7 +83,7 @@ pub fn shape_line(
             width += per_unit * f64::from(part.glyphs.iter().map(|g| g.advance).sum::<i32>());
         }
     }
-    Shaped { width, pieces, missing }
+    ShapedText { width, pieces, missing }
 }
 
 /// The width of text on one line.
@@ -132,7 +132,7 @@ fn itemise(
     if !right_to_left && glyphs.iter().all(|glyph| glyph.id != 0) {
         return vec![FacePart { face: wanted, range: 0..text.len(), glyphs }];
     }
-    let fallback = book.role(Role::Fallback);
+    let fallback = book.role(FontRole::Fallback);
     // Neighbouring clusters with the same answer are shaped together.
     let mut cuts: Vec<(Option<FaceId>, Range<usize>)> = Vec::new();
     for (cluster, covered) in clusters(&glyphs) {
@@ -156,7 +156,7 @@ fn itemise(
         let shaped = face.map(|face| (face, book.face(face).shape(part, features, language)));
         match shaped {
             Some((face, glyphs)) if glyphs.iter().all(|glyph| glyph.id != 0) => {
-                parts.push(FacePart { face, range, glyphs })
+                parts.push(FacePart { face, range, glyphs });
             }
             _ => {
                 let nowhere = |c: &char| runs_from_right_to_left(*c) || book.face_with(wanted, *c).is_none();
@@ -186,7 +186,7 @@ pub(super) fn clusters(glyphs: &[RawGlyph]) -> Vec<(Range<usize>, bool)> {
 
 /// A shaped part of one stretch in one face.
 #[derive(Clone)]
-pub(super) struct Part {
+pub(super) struct TextPart {
     /// Index of the stretch.
     pub stretch: usize,
     pub face: FaceId,
@@ -226,24 +226,33 @@ pub(super) fn is_space(text: &str) -> bool {
 /// Shapes parts of one paragraph and gathers what is missing on the way.
 pub(super) struct Shaper<'a> {
     pub book: &'a FontBook,
-    pub stretches: &'a [Stretch<'a>],
+    pub stretches: &'a [TextSpan<'a>],
     pub missing: Missing,
     language: &'a str,
 }
 
 impl<'a> Shaper<'a> {
-    pub fn new(book: &'a FontBook, stretches: &'a [Stretch<'a>], language: &'a str) -> Shaper<'a> {
+    pub fn new(book: &'a FontBook, stretches: &'a [TextSpan<'a>], language: &'a str) -> Shaper<'a> {
         Shaper { book, stretches, missing: Missing::default(), language }
     }
 
     /// Shapes a range of the copy, each stretch by itself.
-    pub fn range(&mut self, copy: &Copy, range: Range<usize>) -> (Vec<Part>, Extent) {
+    pub fn range(&mut self, copy: &ParagraphText, range: Range<usize>) -> (Vec<TextPart>, Extent) {
         let mut parts = Vec::new();
         let mut extent = Extent::default();
         let first = copy.ranges.partition_point(|r| r.end <= range.start);
         for (stretch, own) in copy.ranges.iter().enumerate().skip(first).take_while(|(_, own)| own.start < range.end) {
             let own = own.start.max(range.start)..own.end.min(range.end);
             let look = &self.stretches[stretch];
+            if let Some(width) = look.object {
+                let per_unit = look.size / f64::from(self.book.face(look.face).units_per_em);
+                let advance = (width / per_unit).round() as i32;
+                let id = self.book.face(look.face).glyph('\u{a0}').unwrap_or(0);
+                let glyph = RawGlyph { id, advance, dx: 0, dy: 0, cluster: 0..own.len() };
+                extent.width += per_unit * f64::from(advance);
+                parts.push(TextPart { stretch, face: look.face, range: own, glyphs: Arc::new([glyph]), per_unit });
+                continue;
+            }
             for part in
                 itemise(self.book, look.face, look.features, self.language, &copy.text[own.clone()], &mut self.missing)
             {
@@ -258,18 +267,18 @@ impl<'a> Shaper<'a> {
                     }
                 }
                 let range = own.start + part.range.start..own.start + part.range.end;
-                parts.push(Part { stretch, face: part.face, range, glyphs: part.glyphs, per_unit });
+                parts.push(TextPart { stretch, face: part.face, range, glyphs: part.glyphs, per_unit });
             }
         }
         (parts, extent)
     }
 
     /// The hyphen that is added after byte `at`: the look of the letter before it.
-    pub fn hyphen(&mut self, copy: &Copy, at: usize) -> Option<Part> {
+    pub fn hyphen(&mut self, copy: &ParagraphText, at: usize) -> Option<TextPart> {
         let stretch = copy.ranges.partition_point(|r| r.end < at);
         let look = self.stretches.get(stretch)?;
         let part = itemise(self.book, look.face, look.features, self.language, "-", &mut self.missing).pop()?;
         let per_unit = look.size / f64::from(self.book.face(part.face).units_per_em);
-        Some(Part { stretch, face: part.face, range: at..at, glyphs: part.glyphs, per_unit })
+        Some(TextPart { stretch, face: part.face, range: at..at, glyphs: part.glyphs, per_unit })
     }
 }

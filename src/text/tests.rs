@@ -1,5 +1,8 @@
 use super::*;
-use crate::font::Role;
+use crate::colour::Colour;
+use crate::font::FontRole;
+use crate::geom::Length;
+use crate::page::FaceId;
 use fastrand::Rng;
 
 const NO_BREAK_SPACE: char = '\u{a0}';
@@ -15,27 +18,28 @@ fn style(align: Align, hyphenate: bool) -> ParagraphStyle {
     }
 }
 
-fn stretch<'a>(book: &FontBook, text: &'a str) -> Stretch<'a> {
-    Stretch {
+fn stretch<'a>(book: &FontBook, text: &'a str) -> TextSpan<'a> {
+    TextSpan {
         text,
-        face: book.role(Role::Text),
+        face: book.role(FontRole::Text),
         size: Length::pt(10.0),
         colour: Colour::BLACK,
         features: Features::default(),
         tag: 0,
         no_break: false,
+        object: None,
     }
 }
 
-fn said(line: &Line) -> String {
+fn said(line: &TextLine) -> String {
     line.runs.iter().map(|r| r.run.actual.as_deref().unwrap_or(&r.run.text)).collect()
 }
 
-fn drawn(line: &Line) -> String {
+fn drawn(line: &TextLine) -> String {
     line.runs.iter().map(|r| r.run.text.as_str()).collect()
 }
 
-fn set(text: &str, measure: f64, style: &ParagraphStyle) -> Vec<Line> {
+fn set(text: &str, measure: f64, style: &ParagraphStyle) -> Vec<TextLine> {
     let book = FontBook::shipped();
     let set = set_paragraph(&book, &[stretch(&book, text)], &Measure::even(Length::pt(measure)), style);
     assert!(set.missing.is_empty(), "{:?}", set.missing);
@@ -43,7 +47,7 @@ fn set(text: &str, measure: f64, style: &ParagraphStyle) -> Vec<Line> {
 }
 
 /// What must be true of every line of every paragraph.
-fn check_line(line: &Line, measure: Length, book: &FontBook) {
+fn check_line(line: &TextLine, measure: Length, book: &FontBook) {
     assert!((line.left + line.width).fits(measure), "overfull: {} in {measure:?}", drawn(line));
     let mut x = line.left;
     for LineRun { x: at, width, run, .. } in &line.runs {
@@ -94,11 +98,11 @@ fn no_line_is_overfull_in_random_texts() {
             text
         };
         let texts: Vec<String> = (0..rng.usize(1..4)).map(|_| text(rng.usize(0..30), &mut rng)).collect();
-        let stretches: Vec<Stretch> = texts
+        let stretches: Vec<TextSpan> = texts
             .iter()
             .enumerate()
-            .map(|(tag, text)| Stretch {
-                face: book.role(Role::ALL[rng.usize(0..5)]),
+            .map(|(tag, text)| TextSpan {
+                face: book.role(FontRole::ALL[rng.usize(0..5)]),
                 size: Length::pt(7.0 + 5.0 * rng.f64()),
                 tag,
                 no_break: rng.u8(0..4) == 0,
@@ -212,7 +216,7 @@ fn numbers_stay_with_their_units_and_ranges_stay_whole() {
 #[test]
 fn held_text_is_not_parted_unless_it_is_longer_than_a_line() {
     let book = FontBook::shipped();
-    let held = Stretch { no_break: true, ..stretch(&book, "harbour evening") };
+    let held = TextSpan { no_break: true, ..stretch(&book, "harbour evening") };
     let stretches = [stretch(&book, "Work the "), held, stretch(&book, " panel")];
     let set = |measure: f64| {
         let measure = Measure::even(Length::pt(measure));
@@ -246,8 +250,8 @@ fn a_line_feed_ends_the_line_and_an_empty_text_has_none() {
 #[test]
 fn stretches_keep_their_tags_and_touch_each_other() {
     let book = FontBook::shipped();
-    let strong = Stretch { face: book.role(Role::TextStrong), tag: 1, ..stretch(&book, "start") };
-    let stretches = [stretch(&book, "Then "), strong, Stretch { tag: 2, ..stretch(&book, ", and cut.") }];
+    let strong = TextSpan { face: book.role(FontRole::TextStrong), tag: 1, ..stretch(&book, "start") };
+    let stretches = [stretch(&book, "Then "), strong, TextSpan { tag: 2, ..stretch(&book, ", and cut.") }];
     let set = set_paragraph(&book, &stretches, &Measure::even(Length::pt(300.0)), &style(Align::Left, true));
     let runs: Vec<(usize, &str)> = set.lines[0].runs.iter().map(|r| (r.tag, r.run.text.as_str())).collect();
     assert_eq!(runs, [(0, "Then "), (1, "start"), (2, ", and cut.")]);
@@ -258,7 +262,7 @@ fn stretches_keep_their_tags_and_touch_each_other() {
 fn what_no_face_has_is_named_and_left_out() {
     let book = FontBook::shipped();
     let text = "Salt 編 & \u{5d0} marsh";
-    let shaped = shape_line(&book, book.role(Role::Text), Length::pt(10.0), text, Features::default(), "en");
+    let shaped = shape_line(&book, book.role(FontRole::Text), Length::pt(10.0), text, Features::default(), "en");
     assert_eq!(shaped.missing.characters.iter().copied().collect::<Vec<_>>(), ['\u{5d0}', '編']);
     let ids: Vec<&str> = shaped.missing.diagnostics().iter().map(|d| d.id).collect();
     assert_eq!(ids, ["right-to-left-text", "no-such-glyph"]);
@@ -272,7 +276,7 @@ fn what_no_face_has_is_named_and_left_out() {
 #[test]
 fn control_characters_are_drawn_as_spaces() {
     let book = FontBook::shipped();
-    let shape = |text| shape_line(&book, book.role(Role::Text), Length::pt(10.0), text, Features::default(), "en");
+    let shape = |text| shape_line(&book, book.role(FontRole::Text), Length::pt(10.0), text, Features::default(), "en");
     assert_eq!(shape("navy\tcream\n12\u{85}"), shape("navy cream 12  "));
     let paragraph = set("navy\tcream\r\nsand", 200.0, &style(Align::Left, false));
     assert_eq!(paragraph.iter().map(drawn).collect::<Vec<_>>(), ["navy cream ", "sand"]);
@@ -281,7 +285,7 @@ fn control_characters_are_drawn_as_spaces() {
 #[test]
 fn greek_and_cyrillic_names_are_printed_in_every_face() {
     let book = FontBook::shipped();
-    for role in Role::ALL {
+    for role in FontRole::ALL {
         for name in ["Ελένη Παππά", "Анна Жукова", "Łucja Żółć", "½ ⅓ ⅔ ¼ ¾ 12 × 16 → ← ☐ ✓ −5 °"]
         {
             let shaped = shape_line(&book, book.role(role), Length::pt(10.0), name, Features::default(), "en");
@@ -297,9 +301,9 @@ fn what_the_face_lacks_comes_from_the_fallback_and_nothing_else_does() {
     let book = FontBook::shipped();
     // U+2692, hammer and pick: in DejaVu Sans only, by the character maps of the files, read with another program.
     let text = "nail \u{2692} wood";
-    let shaped = shape_line(&book, book.role(Role::Text), Length::pt(10.0), text, Features::default(), "en");
+    let shaped = shape_line(&book, book.role(FontRole::Text), Length::pt(10.0), text, Features::default(), "en");
     let pieces: Vec<(FaceId, &str)> = shaped.pieces.iter().map(|p| (p.face, &text[p.range.clone()])).collect();
-    let (serif, fallback) = (book.role(Role::Text), book.role(Role::Fallback));
+    let (serif, fallback) = (book.role(FontRole::Text), book.role(FontRole::Fallback));
     assert_eq!(pieces, [(serif, "nail "), (fallback, "\u{2692}"), (serif, " wood")]);
 }
 

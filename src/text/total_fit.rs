@@ -189,7 +189,7 @@ fn cost(
 
 /// A way of setting everything up to a stop.
 #[derive(Clone, Copy)]
-struct Way {
+struct FitPath {
     /// The stop reached; `None`: the beginning of the paragraph.
     stop: Option<usize>,
     /// Lines so far, as far as they matter.
@@ -231,10 +231,10 @@ pub(super) fn fit(stops: &[Stop], rules: &Rules) -> Fit {
         nearest[at - 1] = nearest[at - 1].min(nearest[at]);
     }
     let start =
-        Way { stop: None, class: rules.class(0), lines: 0, tightness: DECENT, cost: 0.0, worst: 0.0, before: None };
+        FitPath { stop: None, class: rules.class(0), lines: 0, tightness: DECENT, cost: 0.0, worst: 0.0, before: None };
     let mut ways = vec![start];
     let mut active = vec![0];
-    let mut arriving: Vec<Way> = Vec::new();
+    let mut arriving: Vec<FitPath> = Vec::new();
     #[cfg(test)]
     let mut weighed = 0;
     for (at, stop) in stops.iter().enumerate() {
@@ -289,8 +289,8 @@ pub(super) fn fit(stops: &[Stop], rules: &Rules) -> Fit {
 
 /// Notes that a line from the end of `ways[from]` to `stop` can be set, if that beats what has arrived there alike.
 fn arrive(
-    arriving: &mut Vec<Way>,
-    ways: &[Way],
+    arriving: &mut Vec<FitPath>,
+    ways: &[FitPath],
     from: usize,
     begins_at: Option<BreakKind>,
     at: usize,
@@ -301,7 +301,7 @@ fn arrive(
     let way = &ways[from];
     let last = stop.kind == BreakKind::Forced;
     let lines = way.lines + 1;
-    let new = Way {
+    let new = FitPath {
         stop: Some(at),
         class: rules.class(lines),
         lines,

@@ -54,16 +54,27 @@ fn named(colour: Colour) -> (&'static str, Option<&'static str>) {
     if warm && lab.l > 62.0 && chroma < 34.0 {
         return ("colour.beige", None);
     }
-    let base = match hue {
+    let base = hue_name(hue, lab.l, chroma);
+    let tone = match lab.l {
+        l if l < 32.0 => Some("colour.dark"),
+        l if l > 75.0 && base != "colour.yellow" => Some("colour.light"),
+        _ => None,
+    };
+    (base, tone)
+}
+
+/// The key of a hue's own name: angle in degrees, lightness and chroma.
+fn hue_name(hue: f64, lightness: f64, chroma: f64) -> &'static str {
+    match hue {
         h if h < 20.0 => {
-            if lab.l > 55.0 {
+            if lightness > 55.0 {
                 "colour.pink"
             } else {
                 "colour.red"
             }
         }
         h if h < 42.0 => {
-            if lab.l > 70.0 {
+            if lightness > 70.0 {
                 "colour.pink"
             } else if chroma < 35.0 {
                 "colour.brown"
@@ -72,25 +83,25 @@ fn named(colour: Colour) -> (&'static str, Option<&'static str>) {
             }
         }
         h if h < 72.0 => {
-            if lab.l < 52.0 && chroma >= 57.0 {
+            if lightness < 52.0 && chroma >= 57.0 {
                 "colour.red"
-            } else if lab.l < 52.0 || chroma < 40.0 {
+            } else if lightness < 52.0 || chroma < 40.0 {
                 "colour.brown"
             } else {
                 "colour.orange"
             }
         }
         h if h < 105.0 => {
-            if lab.l < 40.0 || (hue < 92.0 && chroma < 30.0) {
+            if lightness < 40.0 || (hue < 92.0 && chroma < 30.0) {
                 "colour.brown"
-            } else if lab.l < 62.0 {
+            } else if lightness < 62.0 {
                 "colour.olive"
             } else {
                 "colour.yellow"
             }
         }
         h if h < 128.0 => {
-            if lab.l < 65.0 {
+            if lightness < 65.0 {
                 "colour.olive"
             } else {
                 "colour.green"
@@ -101,26 +112,20 @@ fn named(colour: Colour) -> (&'static str, Option<&'static str>) {
         h if h < 295.0 => "colour.blue",
         h if h < 325.0 => "colour.violet",
         h if h < 350.0 => {
-            if lab.l > 50.0 {
+            if lightness > 50.0 {
                 "colour.pink"
             } else {
                 "colour.violet"
             }
         }
         _ => {
-            if lab.l > 55.0 {
+            if lightness > 55.0 {
                 "colour.pink"
             } else {
                 "colour.red"
             }
         }
-    };
-    let tone = match lab.l {
-        l if l < 32.0 => Some("colour.dark"),
-        l if l > 75.0 && base != "colour.yellow" => Some("colour.light"),
-        _ => None,
-    };
-    (base, tone)
+    }
 }
 
 #[cfg(test)]

@@ -9,14 +9,15 @@ pub mod measures;
 pub mod number;
 pub mod plural;
 mod shipped;
+mod system;
 
-use crate::manuscript::{Inline, Text, marked_up};
-use crate::project::{Date, Units};
-use measures::{Measures, System};
+use crate::markup::{Inline, Text, marked_up, unmarked};
+use crate::units::Date;
 use number::NumberStyle;
 use plural::{Category, PluralRule};
 use std::collections::BTreeMap;
 use std::fmt::Display;
+use system::System;
 
 /// Names and what is put in their place.
 pub type Names<'a> = &'a [(&'a str, &'a dyn Display)];
@@ -205,11 +206,6 @@ impl Words {
         let key = if date.day == 1 { "date.first" } else { "date.long" };
         self.say(key, &[("day", &date.day), ("month", &month), ("year", &date.year)])
     }
-
-    /// Measures in both systems, the given one first.
-    pub fn measures(&self, first: Units) -> Measures<'_> {
-        Measures::new(self, first)
-    }
 }
 
 /// Reads tables into dotted keys; a table whose keys are plural categories is one phrase.
@@ -273,18 +269,6 @@ fn filled(key: &str, form: &str, names: Names) -> Text {
     }
     out.push_str(rest);
     marked_up(&out)
-}
-
-/// The words of a text without its styles.
-pub fn unmarked(text: &[Inline]) -> String {
-    text.iter()
-        .map(|inline| match inline {
-            Inline::Plain(words) | Inline::Strong(words) | Inline::Italic(words) | Inline::Address(words, _) => {
-                words.as_str()
-            }
-            Inline::PageOf(_) => "",
-        })
-        .collect()
 }
 
 #[cfg(test)]

@@ -28,7 +28,7 @@ impl NumberStyle {
     }
 
     fn written(&self, value: f64, places: usize, trim: bool) -> String {
-        // A hair is added before rounding so that 2.675, which the machine holds as 2.67499…, still goes up.
+        // A very small part is added before rounding so that 2.675, which the machine holds as 2.67499…, still goes up.
         let nudged = value + value.signum() * 1e-9;
         let text = format!("{nudged:.places$}");
         let (whole, rest) = text.split_once('.').unwrap_or((&text, ""));

@@ -24,9 +24,9 @@ type Price = i64;
 
 /// How micrometres and the tie-breaker share a number.
 ///
-/// The price of a step is its micrometres, then the square of how many runs of the yarn it goes forward. So of two plans
-/// that take the same yarn the one whose steps go to the lowest, nearest runs wins. A cut weighs as a step to the furthest
-/// run: at equal micrometres a step is preferred, as it leaves two ends fewer to tie off.
+/// The price of a step is its micrometres (its yarn, and h for each row moved), then the square of how many runs of the
+/// yarn it goes forward. So of two plans that weigh the same the one whose steps go to the lowest, nearest runs wins. A cut
+/// weighs as a step to the furthest run: at equal micrometres a step is preferred, as it leaves two ends fewer to tie off.
 #[derive(Clone, Copy, Debug)]
 struct Scale {
     /// What one micrometre weighs: more than the tie-breakers of a whole plan.
@@ -98,7 +98,7 @@ pub(super) fn cheapest(edges: &Edges, cut_um: i64) -> Vec<u32> {
         comes_from: vec![NONE; runs],
         left: vec![0; runs],
         right: vec![0; runs],
-        seen: vec![Seen { distance: 0, from: NONE, round: 0, settled: false }; runs],
+        seen: vec![ReachedRun { distance: 0, from: NONE, round: 0, settled: false }; runs],
         heap: BinaryHeap::new(),
         scanned: Vec::new(),
         settled: Vec::new(),
@@ -110,7 +110,7 @@ pub(super) fn cheapest(edges: &Edges, cut_um: i64) -> Vec<u32> {
 }
 
 #[derive(Clone, Copy)]
-struct Seen {
+struct ReachedRun {
     distance: Price,
     /// Left run it was reached from.
     from: u32,
@@ -129,7 +129,7 @@ struct Search<'a> {
     /// V, never above zero.
     right: Vec<Price>,
     /// By right run.
-    seen: Vec<Seen>,
+    seen: Vec<ReachedRun>,
     heap: BinaryHeap<Reverse<(Price, u32)>>,
     scanned: Vec<(u32, Price)>,
     settled: Vec<(u32, Price)>,
@@ -177,7 +177,7 @@ impl Search<'_> {
                 if seen.round == round && (seen.settled || seen.distance <= reached) {
                     continue;
                 }
-                *seen = Seen { distance: reached, from: run, round, settled: false };
+                *seen = ReachedRun { distance: reached, from: run, round, settled: false };
                 if self.comes_from[to as usize] == NONE {
                     best = reached;
                     end = End::Free(to);

@@ -2,10 +2,11 @@
 //!
 //! Balls and spools are rounded up once for the class, not for each student.
 
-use super::cutting::{Measure, Steps};
+use super::cutting::Measure;
 use super::purchase::{Lengths, lengths_of};
+use super::rounding::up_to;
 use super::time::{minutes_of_row, mounting_minutes};
-use super::{Amount, CutCord, RowPlace, Workings, cut_list, up_to};
+use super::{Amount, CutCord, RowPlace, Workings, cut_list};
 use crate::chart::YarnId;
 use crate::project::Project;
 
@@ -81,7 +82,7 @@ pub fn class_kit(project: &Project, workings: &Workings, students: usize) -> Cla
     let yarns: Vec<KitYarn> = workings
         .amounts
         .iter()
-        .filter(|a| a.carrying.lengths > 0)
+        .filter(|a| a.buy.lengths > 0)
         .map(|a| {
             let yarn = project.palette.get(a.yarn);
             let lengths = bag_lengths(project, workings, a.yarn, margin);
@@ -123,8 +124,8 @@ pub fn class_kit(project: &Project, workings: &Workings, students: usize) -> Cla
 fn bag_lengths(project: &Project, workings: &Workings, yarn: YarnId, margin: f64) -> Lengths {
     let at = usize::from(yarn.0);
     match (workings.plans.get(at), workings.gauge.yarns.get(at)) {
-        (Some(plan), Some(own)) => lengths_of(plan, Steps::AsPlanned, Measure::new(project, own.knot_mm), margin),
-        (Some(_), None) | (None, Some(_)) | (None, None) => Lengths { expected: 0, bought: 0.0 },
+        (Some(plan), Some(own)) => lengths_of(plan, Measure::new(project, own.knot_mm), margin),
+        (Some(_) | None, None) | (None, Some(_)) => Lengths { expected: 0, bought: 0.0 },
     }
 }
 

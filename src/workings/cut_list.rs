@@ -1,6 +1,7 @@
-//! What is cut from the cord: folded filler cords, an odd single one, the mounting strand.
+//! What is cut from the cord: folded filler cords, an odd single one, the mounting strand, the cord the wood hangs by.
 
-use super::{Gauge, header, up_to};
+use super::rounding::up_to;
+use super::{Gauge, header};
 use crate::geom::MM_PER_INCH;
 use crate::project::{Mounting, Project};
 use core::f64::consts::PI;
@@ -9,6 +10,13 @@ use core::f64::consts::PI;
 pub const STRAND_EACH_SIDE_MM: f64 = 6.0 * MM_PER_INCH;
 /// Short end of a single cord, tied off at the back, millimetres: our judgement.
 pub const SINGLE_END_MM: f64 = 100.0;
+
+/// The hanging cord is tied so far from each end of the wood, millimetres: our judgement.
+pub const HANGER_IN_MM: f64 = 20.0;
+/// What each of its two knots takes, millimetres: our judgement.
+pub const HANGER_KNOT_MM: f64 = 150.0;
+/// It rises by this part of the way between its knots: a short loop, and the pull on the wood is still gentle (our judgement).
+pub const HANGER_RISE: f64 = 0.25;
 
 /// Pieces of one length.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,6 +54,8 @@ pub struct CutList {
     pub single: Option<CutCord>,
     /// Mounting strand, where the cords do not hang on the wood itself.
     pub strand: Option<CutCord>,
+    /// The cord that the wood hangs by.
+    pub hanger: CutCord,
     /// Everything cut, at the lengths in millimetres as cut, without margin.
     pub total_mm: f64,
     /// With the cord margin.
@@ -96,6 +106,14 @@ pub(super) fn folded_mm(project: &Project, row_mm: f64, header_rows: usize) -> f
     2.0 * leg_mm(project, row_mm, header_rows) + head_mm(hung_on_mm(project), project.cord.diameter_mm)
 }
 
+/// The cord that the wood of a panel of this width hangs by, with its knots, millimetres.
+pub(super) fn hanger_mm(project: &Project, width_mm: f64) -> f64 {
+    let least = width_mm + 2.0 * super::hanging::WOOD_EACH_SIDE_MM;
+    let wood = project.hanging.length_mm.unwrap_or(least).max(least);
+    let span = (wood - 2.0 * HANGER_IN_MM).max(0.0);
+    2.0 * libm::hypot(span / 2.0, span * HANGER_RISE) + 2.0 * HANGER_KNOT_MM
+}
+
 pub(super) fn cut_list(project: &Project, gauge: &Gauge, header_rows: usize) -> CutList {
     let columns = project.chart.columns();
     let per_column = usize::from(project.working.legs_per_column);
@@ -108,8 +126,10 @@ pub(super) fn cut_list(project: &Project, gauge: &Gauge, header_rows: usize) -> 
         Mounting::OnAStrand => Some(CutCord::new(1, columns as f64 * gauge.column_mm + 2.0 * STRAND_EACH_SIDE_MM)),
         Mounting::OnTheWood => None,
     };
+    let hanger = CutCord::new(1, hanger_mm(project, columns as f64 * gauge.column_mm));
     let cut = |c: &CutCord| c.count as f64 * c.cut_mm;
-    let total_mm = cut(&folded) + single.as_ref().map_or(0.0, cut) + strand.as_ref().map_or(0.0, cut);
+    let rest = [single.as_ref(), strand.as_ref(), Some(&hanger)];
+    let total_mm = cut(&folded) + rest.into_iter().flatten().map(cut).sum::<f64>();
     let to_buy_mm = total_mm * (1.0 + project.working.cord_margin);
     let spools = project.cord.spool_m.filter(|m| *m > 0.0).map(|m| up_to(to_buy_mm / 1000.0 / m, 1.0) as usize);
     CutList {
@@ -120,6 +140,7 @@ pub(super) fn cut_list(project: &Project, gauge: &Gauge, header_rows: usize) -> 
         folded,
         single,
         strand,
+        hanger,
         total_mm,
         to_buy_mm,
         spools,

@@ -6,9 +6,10 @@
 //! still hanging on the panel.
 
 use super::assignment::CUT;
+use super::rounding::micrometres;
 use super::runs::RunId;
 use super::yarn_plan::ChainLink;
-use super::{Gauge, YarnPlan, micrometres};
+use super::{Gauge, YarnPlan};
 use crate::project::Project;
 use std::collections::BTreeMap;
 
@@ -67,32 +68,19 @@ impl Measure {
     }
 }
 
-/// Which steps the maker takes without cutting.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Steps {
-    /// All of the plan's.
-    AsPlanned,
-    /// Turns only: she cuts at every colour change.
-    TurnsOnly,
-}
-
-/// The cutting of every yarn, carrying as planned.
+/// The cutting of every yarn.
 pub(super) fn cuttings(project: &Project, gauge: &Gauge, plans: &[YarnPlan]) -> Vec<Cutting> {
-    plans
-        .iter()
-        .zip(&gauge.yarns)
-        .map(|(plan, own)| cut(plan, Steps::AsPlanned, Measure::new(project, own.knot_mm)))
-        .collect()
+    plans.iter().zip(&gauge.yarns).map(|(plan, own)| cut(plan, Measure::new(project, own.knot_mm))).collect()
 }
 
 /// Nothing of a thread is in hand: it begins, or its last length ended before the step.
 const NOT_IN_HAND: i64 = i64::MIN;
 
 /// Cuts one yarn through.
-pub(super) fn cut(plan: &YarnPlan, steps: Steps, measure: Measure) -> Cutting {
+pub(super) fn cut(plan: &YarnPlan, measure: Measure) -> Cutting {
     let next = |link: &ChainLink| {
-        let is_taken = link.next != CUT && (steps == Steps::AsPlanned || !link.is_carry);
-        is_taken.then(|| (link.next as usize, libm::round(f64::from(link.step_um) * measure.step_part) as i64))
+        let step_um = libm::round(f64::from(link.step_um) * measure.step_part) as i64;
+        (link.next != CUT).then_some((link.next as usize, step_um))
     };
     // Of each run, yarn to the end of its thread without tails, and what is in hand before the end tail, micrometres.
     let mut runs = vec![(0i64, NOT_IN_HAND); plan.chain.len()];

@@ -50,14 +50,6 @@ impl Gauge {
     pub fn aspect(&self) -> f64 {
         self.column_mm / self.row_mm
     }
-    /// Columns in a measured width of 100 mm.
-    pub fn columns_in_100_mm(&self) -> f64 {
-        100.0 / self.column_mm
-    }
-    /// Rows in a measured height of 100 mm.
-    pub fn rows_in_100_mm(&self) -> f64 {
-        100.0 / self.row_mm
-    }
 }
 
 /// The finished panel, without the wood, millimetres.

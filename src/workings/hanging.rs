@@ -1,7 +1,8 @@
 //! Wood, staples, backing, ribbon, and what the finished panel weighs.
 
+use super::edge::{self, FleeceStep, LowerEdge};
 use super::purchase::YarnAmount;
-use super::{CutList, FinishedSize, cut_list};
+use super::{CutList, FinishedSize, Gauge, cut_list};
 use crate::geom::MM_PER_INCH;
 use crate::project::{Backing, BottomFinish, Fixing, Hardness, Mounting, Project};
 use core::f64::consts::PI;
@@ -18,6 +19,11 @@ pub const STAPLE_IN_SOFT_MM: f64 = 9.5;
 pub const WOOD_BEHIND_MM: f64 = 3.0;
 /// Ribbon to turn in at its ends, in all, millimetres: our judgement.
 pub const RIBBON_TURNED_IN_MM: f64 = 50.0;
+
+/// Panels narrower or lower than this take neither fleece nor ribbon: there is nothing to iron or to sew (our judgement).
+const FLEECE_LEAST_MM: f64 = 15.0;
+/// A label smaller than this takes no name (our judgement).
+const LABEL_LEAST_MM: f64 = 15.0;
 
 /// Making up and hanging.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,7 +45,7 @@ pub struct HangingWorkings {
     /// What the fixing should be rated for at least, grams: twice the whole (our judgement).
     pub hanger_least_g: f64,
     /// Backing, where it is chosen.
-    pub backing: Option<Backed>,
+    pub backing: Option<BackingPiece>,
     /// Ribbon over the edges at the back (both sides and the bottom), where it is chosen, millimetres.
     pub ribbon_mm: Option<f64>,
     /// A label's width and height, where it is chosen: 60 x 40 mm, or a third of a narrow panel's width.
@@ -62,19 +68,23 @@ pub struct StapledWood {
 }
 
 /// A backing.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Backed {
+#[derive(Clone, Debug, PartialEq)]
+pub struct BackingPiece {
     /// Width, millimetres.
     pub width_mm: f64,
     /// Height, millimetres.
     pub height_mm: f64,
     /// Whether it is sewn on; else ironed.
     pub is_sewn: bool,
+    /// How far down it reaches from left to right, where the panel's lower edge is shaped; else empty.
+    pub steps: Vec<FleeceStep>,
 }
 
 pub(super) fn hanging(
     project: &Project,
+    gauge: &Gauge,
     size: &FinishedSize,
+    edge: &LowerEdge,
     cords: &CutList,
     amounts: &[YarnAmount],
 ) -> HangingWorkings {
@@ -109,12 +119,17 @@ pub(super) fn hanging(
         Hardness::Soft => 0.55,
     };
     let wood_g = PI / 4.0 * project.hanging.diameter_mm * project.hanging.diameter_mm * wood_mm / 1000.0 * g_per_cm3;
-    let backed = |is_sewn| {
-        Some(Backed {
-            width_mm: (size.width_mm - BACKING_LESS_MM).max(0.0),
-            height_mm: (size.height_mm - BACKING_LESS_MM).max(0.0),
+    let (width, height) = (size.width_mm - BACKING_LESS_MM, size.height_mm - BACKING_LESS_MM);
+    let steps = if edge.is_shaped() { edge::fleece(edge, gauge) } else { Vec::new() };
+    let backed = |is_sewn| match (steps.first(), steps.last()) {
+        _ if width < FLEECE_LEAST_MM || height < FLEECE_LEAST_MM => None,
+        (Some(first), Some(last)) => Some(BackingPiece {
+            width_mm: last.to_mm - first.from_mm,
+            height_mm: steps.iter().map(|step| step.height_mm).fold(0.0, f64::max),
             is_sewn,
-        })
+            steps: steps.clone(),
+        }),
+        _ => Some(BackingPiece { width_mm: width, height_mm: height, is_sewn, steps: Vec::new() }),
     };
     let label = (size.width_mm / 3.0).min(60.0);
     HangingWorkings {
@@ -131,8 +146,13 @@ pub(super) fn hanging(
             Backing::Fused => backed(false),
             Backing::Sewn => backed(true),
         },
-        ribbon_mm: project.finishing.edge_ribbon.then_some(2.0 * size.height_mm + size.width_mm + RIBBON_TURNED_IN_MM),
-        label_mm: project.finishing.label.then_some((label, label * 2.0 / 3.0)),
+        ribbon_mm: (project.finishing.edge_ribbon && size.width_mm >= FLEECE_LEAST_MM).then(|| {
+            match edge.is_shaped() {
+                true => edge::ribbon_mm(edge, gauge, RIBBON_TURNED_IN_MM),
+                false => 2.0 * size.height_mm + size.width_mm + RIBBON_TURNED_IN_MM,
+            }
+        }),
+        label_mm: (project.finishing.label && label >= LABEL_LEAST_MM).then_some((label, label * 2.0 / 3.0)),
     }
 }
 

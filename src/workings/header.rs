@@ -2,11 +2,15 @@
 //!
 //! Always an even number, so that chart row 1 still starts where the project says.
 
-use super::Gauge;
+use super::purchase::{self, YarnAmount};
+use super::{CutList, Gauge, cut_list};
 use crate::project::{Mounting, Project};
 
 /// Room between the wood's lowest point and the chart, millimetres: our judgement.
 pub const CLEARANCE_MM: f64 = 10.0;
+
+/// Header rows a panel may have.
+pub const MAX_HEADER_ROWS: usize = 400;
 
 /// Where the number of header rows comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,11 +48,11 @@ pub struct HeaderChoice {
     pub depth_mm: f64,
     /// Rows it asks for.
     pub rows: usize,
-    /// Cord to add to each folded cord, millimetres; negative: this much is spared.
+    /// Cord to add to each folded cord as it is cut, millimetres; negative: this much is spared.
     pub cord_more_mm: f64,
-    /// Cord to add in all, millimetres; negative: this much is spared.
+    /// Cord to buy beyond this panel's, with its margin, millimetres; negative: this much is spared.
     pub cord_total_more_mm: f64,
-    /// Header yarn to add, millimetres, without margin; negative: this much is spared.
+    /// Header yarn to buy beyond this panel's, with lengths, tails and margin, millimetres; negative: this much is spared.
     pub yarn_more_mm: f64,
 }
 
@@ -61,7 +65,7 @@ pub fn rows_for(depth_mm: f64, row_mm: f64) -> usize {
 
 /// The next even number, and no more than are knotted at all.
 fn even(rows: usize) -> usize {
-    let rows = rows.min(super::feasible::MOST_HEADER_ROWS);
+    let rows = rows.min(MAX_HEADER_ROWS);
     rows + rows % 2
 }
 
@@ -77,34 +81,56 @@ pub(super) fn header(project: &Project, gauge: &Gauge) -> Header {
         Some(asked) => (even(asked), HeaderFrom::Maker),
         None => (rows_for(depth_mm, gauge.row_mm), reason),
     };
-    let lines = match project.hanging.mounting {
-        Mounting::OnAStrand => 0..depths(depth_mm) + 1,
-        // No wood hides a row.
-        Mounting::OnTheWood => 0..0,
-    };
-    let table = lines
-        .map(|step| {
-            let depth_mm = step as f64 * 10.0;
-            let rows_then = rows_for(depth_mm, gauge.row_mm);
-            let more = rows_then as f64 - rows as f64;
-            let leg = more * gauge.row_mm * (1.0 + project.working.cord_take_up);
-            let legs = project.chart.columns() as f64 * f64::from(project.working.legs_per_column);
-            let knot = gauge.yarns.get(usize::from(project.working.header_yarn.0)).map_or(0.0, |y| y.knot_mm);
-            HeaderChoice {
-                depth_mm,
-                rows: rows_then,
-                cord_more_mm: 2.0 * leg,
-                cord_total_more_mm: legs * leg,
-                yarn_more_mm: more * project.chart.columns() as f64 * knot,
-            }
-        })
-        .collect();
-    Header { rows, from, depth_mm, bare_cord_mm: bare_cord(project), table }
+    Header { rows, from, depth_mm, bare_cord_mm: bare_cord(project), table: Vec::new() }
 }
 
-/// The table goes on for 40 mm below this panel's own wood, and to 60 mm at least, in steps of 10 mm.
-fn depths(depth_mm: f64) -> usize {
-    ((libm::ceil(depth_mm / 10.0).clamp(0.0, 96.0) as usize) + 4).max(6)
+/// What other wood asks for, against what this panel takes. Everything is reckoned anew for each number of rows, with its
+/// lengths, tails and margins, as the amounts are.
+pub(super) fn table(
+    project: &Project,
+    gauge: &Gauge,
+    header: &Header,
+    now: &CutList,
+    amounts: &[YarnAmount],
+) -> Vec<HeaderChoice> {
+    // No wood hides a row where the cords hang on it.
+    if project.hanging.mounting == Mounting::OnTheWood {
+        return Vec::new();
+    }
+    let yarn = project.working.header_yarn;
+    let yarn_now_mm = amounts.iter().find(|amount| amount.yarn == yarn).map_or(0.0, |amount| amount.buy.yarn_mm);
+    let mut table: Vec<HeaderChoice> = Vec::new();
+    for step in depths(header.depth_mm) {
+        let depth_mm = step as f64 * 10.0;
+        let rows = rows_for(depth_mm, gauge.row_mm);
+        let choice = match table.last() {
+            Some(before) if before.rows == rows => HeaderChoice { depth_mm, ..*before },
+            Some(_) | None => {
+                let then = cut_list::cut_list(project, gauge, rows);
+                let yarn_mm = match rows == header.rows {
+                    true => yarn_now_mm,
+                    false => purchase::yarn_with_header(project, gauge, yarn, rows).yarn_mm,
+                };
+                HeaderChoice {
+                    depth_mm,
+                    rows,
+                    cord_more_mm: then.folded.cut_mm - now.folded.cut_mm,
+                    cord_total_more_mm: then.to_buy_mm - now.to_buy_mm,
+                    yarn_more_mm: yarn_mm - yarn_now_mm,
+                }
+            }
+        };
+        table.push(choice);
+    }
+    table
+}
+
+/// Centimetres of depth in the table: 40 mm to either side of this panel's own wood, and from 0 to 60 mm at least.
+fn depths(depth_mm: f64) -> std::ops::RangeInclusive<usize> {
+    const AROUND: usize = 4;
+    let own = libm::ceil(depth_mm / 10.0).clamp(0.0, 96.0) as usize;
+    let first = if own <= 2 * AROUND { 0 } else { own - AROUND };
+    first..=(own + AROUND).max(6)
 }
 
 /// Cord that shows above H1 where the wood's lower edge is highest.
@@ -115,7 +141,7 @@ pub(super) fn bare_cord(project: &Project) -> f64 {
             let edge = || project.hanging.lower_edge.iter().map(|p| p.depth_mm);
             match (edge().reduce(f64::max), edge().reduce(f64::min)) {
                 (Some(deepest), Some(highest)) => deepest - highest,
-                (Some(_), None) | (None, Some(_)) | (None, None) => 0.0,
+                (Some(_) | None, None) | (None, Some(_)) => 0.0,
             }
         }
     }

@@ -4,38 +4,45 @@
 //! are millimetres in `f64` where a formula makes them and whole micrometres (`i64`) where yarn is added up, so that sums
 //! agree to the last digit. Rows and columns count from 0; their +1 is added where a number is drawn.
 
-mod actions;
 mod assignment;
 pub mod class_kit;
 mod cut_list;
 mod cutting;
+mod edge;
 mod feasible;
 mod gauge;
 mod hanging;
 mod header;
+mod method;
 mod own_gauge;
 mod purchase;
+mod rounding;
+mod rows;
+mod rule;
 mod runs;
 mod slits;
 mod tally;
 mod time;
 mod yarn_plan;
 
-pub use actions::{Action, Passed, WorkedRow};
 pub use class_kit::{ClassKit, class_kit};
-pub use cut_list::{CutCord, CutList, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
+pub use cut_list::{CutCord, CutList, HANGER_IN_MM, HANGER_RISE, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
 pub use cutting::{Cutting, KEPT_LEAST_UM, NewLength};
+pub use edge::{FleeceStep, LowerEdge};
 pub use feasible::feasible;
 pub use gauge::{FinishedSize, Gauge, GaugeFrom, YarnGauge};
-pub use hanging::{Backed, HangingWorkings, StapledWood, WOOD_BEHIND_MM};
+pub use hanging::{BACKING_LESS_MM, BackingPiece, HangingWorkings, RIBBON_TURNED_IN_MM, StapledWood, WOOD_BEHIND_MM};
 pub use header::{Header, HeaderChoice, HeaderFrom, rows_for as header_rows_for};
+pub use method::{MethodFigures, method_figures};
 pub use own_gauge::{OwnGauge, OwnPitch, OwnYarn};
 pub use purchase::{Amount, YarnAmount};
+pub use rows::{LastKnot, RunMarks, WorkedRow};
+pub use rule::HangingLengths;
 pub use runs::{RowPlace, Run, RunId, RunSheet};
 pub use slits::Slit;
 pub use tally::{Tally, YarnTally};
 pub use time::{Time, minutes_of_row};
-pub use yarn_plan::{PlanLimits, Step, Thread, YarnPlan};
+pub use yarn_plan::{PlanLimits, Thread, YarnPlan, YarnStep, hanging_worth_um};
 
 use crate::project::Project;
 
@@ -56,12 +63,16 @@ pub struct Workings {
     pub plans: Vec<YarnPlan>,
     /// Boundaries that no yarn crosses for three rows or more, by column, then row.
     pub slits: Vec<Slit>,
-    /// What the maker does, row by row in working order: header rows first, then chart row 1, 2 ...
+    /// The rows in working order: header rows first, then chart row 1, 2 ...
     pub rows: Vec<WorkedRow>,
+    /// What is said of each run of `sheet` beyond its knots and its yarn.
+    pub marks: Vec<RunMarks>,
     /// What to buy and to cut of each yarn.
     pub amounts: Vec<YarnAmount>,
     /// Filler cords and mounting strand.
     pub cords: CutList,
+    /// Where the knots of each column end.
+    pub edge: LowerEdge,
     /// Wood, staples, backing, mass.
     pub hanging: HangingWorkings,
     /// The page on which the buyer puts in her own gauge.
@@ -74,7 +85,7 @@ pub struct Workings {
 /// function still returns.
 pub fn work_out(project: &Project) -> Workings {
     let gauge = gauge::gauge(project);
-    let header = header::header(project, &gauge);
+    let mut header = header::header(project, &gauge);
     let size = gauge::finished_size(project, &gauge, header.rows);
     let sheet = runs::sheet(project, header.rows);
     let tally = tally::tally(project, &sheet);
@@ -82,13 +93,31 @@ pub fn work_out(project: &Project) -> Workings {
     let links = yarn_plan::links(&plans, sheet.runs.len());
     let slits = slits::slits(&sheet, &links);
     let cuttings = cutting::cuttings(project, &gauge, &plans);
-    let rows = actions::rows(&sheet, &links, &slits, &cuttings);
+    let (rows, marks) = rows::rows(&sheet, &links, &slits, &cuttings);
     let cords = cut_list::cut_list(project, &gauge, header.rows);
     let amounts = purchase::amounts(project, &gauge, &tally, &plans, &cuttings);
-    let hanging = hanging::hanging(project, &size, &cords, &amounts);
+    header.table = header::table(project, &gauge, &header, &cords, &amounts);
+    let edge = edge::lower_edge(project, header.rows);
+    let hanging = hanging::hanging(project, &gauge, &size, &edge, &cords, &amounts);
     let own_gauge = own_gauge::own_gauge(project, &gauge, &plans, &amounts, &header);
     let time = time::time(project, &tally, &cords, &amounts);
-    Workings { gauge, size, header, tally, sheet, plans, slits, rows, amounts, cords, hanging, own_gauge, time }
+    Workings {
+        gauge,
+        size,
+        header,
+        tally,
+        sheet,
+        plans,
+        slits,
+        rows,
+        marks,
+        amounts,
+        cords,
+        edge,
+        hanging,
+        own_gauge,
+        time,
+    }
 }
 
 /// Column and row pitch and the yarn for a knot, without the rest of the reckoning.
@@ -126,15 +155,4 @@ pub fn handling(project: &Project) -> Handling {
         carried_um: plans.iter().map(carried).sum(),
         slit_rows: slits::slits(&sheet, &links).iter().map(Slit::rows).sum(),
     }
-}
-
-/// Millimetres as whole micrometres, the coin in which yarn is counted.
-pub(crate) fn micrometres(mm: f64) -> i64 {
-    // No measure here is longer than a kilometre; an absurd one gives an absurd figure, and never a sum that overflows.
-    libm::round(mm * 1000.0).clamp(-1e9, 1e9) as i64
-}
-
-/// Up to the next whole multiple of `step`, forgiving the last bits of a sum that should have been whole.
-pub(crate) fn up_to(value: f64, step: f64) -> f64 {
-    libm::ceil(value / step - 1e-9) * step
 }

@@ -4,10 +4,10 @@
 //! slightly looser hands; no column is given smaller than one for tighter hands, and none left of the booklet's own larger
 //! than that.
 
-use super::cutting::{Measure, Steps};
+use super::cutting::Measure;
+use super::hanging::WOOD_EACH_SIDE_MM;
 use super::purchase::{Amount, YarnAmount, lengths_of};
-use super::{Gauge, Header, YarnPlan, cut_list, up_to};
-use crate::geom::MM_PER_INCH;
+use super::{CutList, Gauge, Header, YarnPlan, cut_list};
 use crate::project::Project;
 
 /// Steps of both tables, percent of this booklet's gauge.
@@ -29,14 +29,12 @@ pub struct OwnYarn {
     pub percent: i32,
     /// Yarn per knot of each yarn, millimetres.
     pub knot_mm: Vec<f64>,
-    /// Carrying as planned, each yarn.
-    pub carrying: Vec<Amount>,
-    /// Cutting at every colour change, each yarn.
-    pub cutting: Vec<Amount>,
+    /// What to buy of each yarn.
+    pub buy: Vec<Amount>,
 }
 
 /// A line by pitch.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct OwnPitch {
     /// Percent above this booklet's gauge.
     pub percent: i32,
@@ -52,6 +50,10 @@ pub struct OwnPitch {
     pub folded_mm: f64,
     /// A folded cord as cut, up to the next inch.
     pub folded_inches: f64,
+    /// Everything that is cut from the cord, and what to buy of it.
+    pub cords: CutList,
+    /// The shortest wood that serves, millimetres.
+    pub wood_least_mm: f64,
 }
 
 pub(super) fn own_gauge(
@@ -65,14 +67,13 @@ pub(super) fn own_gauge(
         .iter()
         .map(|&percent| {
             let factor = 1.0 + f64::from(percent) / 100.0;
-            let mut line = OwnYarn { percent, knot_mm: Vec::new(), carrying: Vec::new(), cutting: Vec::new() };
+            let mut line = OwnYarn { percent, knot_mm: Vec::new(), buy: Vec::new() };
             for ((plan, amount), (own, (_, yarn))) in
                 plans.iter().zip(amounts).zip(gauge.yarns.iter().zip(project.palette.iter()))
             {
                 line.knot_mm.push(own.knot_mm * factor);
                 if percent == 0 {
-                    line.carrying.push(amount.carrying);
-                    line.cutting.push(amount.cutting);
+                    line.buy.push(amount.buy);
                     continue;
                 }
                 let measure = Measure {
@@ -81,10 +82,7 @@ pub(super) fn own_gauge(
                     ..Measure::new(project, own.knot_mm * factor)
                 };
                 let margin = project.working.yarn_margin;
-                let carrying = lengths_of(plan, Steps::AsPlanned, measure, margin);
-                let cutting = lengths_of(plan, Steps::TurnsOnly, measure, margin).at_least(carrying);
-                line.carrying.push(Amount::of(project, yarn, carrying));
-                line.cutting.push(Amount::of(project, yarn, cutting));
+                line.buy.push(Amount::of(project, yarn, lengths_of(plan, measure, margin)));
             }
             line
         })
@@ -95,15 +93,19 @@ pub(super) fn own_gauge(
         .map(|&percent| {
             let factor = 1.0 + f64::from(percent) / 100.0;
             let (column_mm, row_mm) = (gauge.column_mm * factor, gauge.row_mm * factor);
-            let folded = cut_list::folded_mm(project, row_mm, header.rows);
+            let at = Gauge { column_mm, row_mm, ..gauge.clone() };
+            let cords = cut_list::cut_list(project, &at, header.rows);
+            let width_mm = project.chart.columns() as f64 * column_mm;
             OwnPitch {
                 percent,
                 column_mm,
                 row_mm,
-                width_mm: project.chart.columns() as f64 * column_mm,
+                width_mm,
                 height_mm: (header.rows + project.chart.rows()) as f64 * row_mm,
-                folded_mm: up_to(folded, 10.0),
-                folded_inches: up_to(folded / MM_PER_INCH, 1.0),
+                folded_mm: cords.folded.cut_mm,
+                folded_inches: cords.folded.cut_inches,
+                cords,
+                wood_least_mm: width_mm + 2.0 * WOOD_EACH_SIDE_MM,
             }
         })
         .collect();
@@ -123,10 +125,8 @@ fn in_order(lines: &mut [OwnYarn]) {
 
 /// Gives line `at` the amounts of line `by` wherever its own are out of order.
 fn adjust(lines: &mut [OwnYarn], at: usize, by: usize, is_off: fn(&Amount, &Amount) -> bool) {
-    let (carrying, cutting) = (lines[by].carrying.clone(), lines[by].cutting.clone());
-    let line = &mut lines[at];
-    let pairs = line.carrying.iter_mut().zip(carrying).chain(line.cutting.iter_mut().zip(cutting));
-    for (own, other) in pairs {
+    let others = lines[by].buy.clone();
+    for (own, other) in lines[at].buy.iter_mut().zip(others) {
         if is_off(own, &other) {
             *own = other;
         }

@@ -1,7 +1,7 @@
 //! What to buy of each yarn: lengths, metres, balls, mass, price.
 //!
-//! Two amounts: *carrying as planned*, and *cutting at every colour change* (no carries, turns kept), which is never given
-//! smaller than the first: "buy the second if unsure".
+//! One amount for each yarn: what the plan takes, with its margin, in whole balls. One who cuts where the plan carries needs
+//! two tails more for each cut.
 //!
 //! The margin is reckoned in lengths too, not in metres alone. Hands that are a tenth looser do not use a tenth more of
 //! each length: they get whole knots fewer out of it, and a thread that just fitted a length needs a second. So what is
@@ -9,8 +9,9 @@
 //! take two thirds of the margin more, with up to [`SPARE`] lengths on top, as many as hands looser by another [`UNEVEN`]
 //! would need: no two lengths are tied alike. With a margin of 15 % that covers hands a tenth looser than the maker's.
 
-use super::cutting::{Cutting, Measure, Steps, cut};
-use super::{Gauge, Tally, YarnPlan, up_to};
+use super::cutting::{Cutting, Measure, cut};
+use super::rounding::up_to;
+use super::{Gauge, Tally, YarnPlan};
 use crate::chart::{Yarn, YarnId};
 use crate::project::Project;
 
@@ -45,29 +46,27 @@ pub struct Amount {
 pub struct YarnAmount {
     /// Which.
     pub yarn: YarnId,
-    /// Carrying as planned.
-    pub carrying: Amount,
-    /// Cutting at every colour change; never smaller than `carrying`.
-    pub cutting: Amount,
+    /// What to buy.
+    pub buy: Amount,
+    /// What it would take beyond that, at most, to cut wherever the plan carries: two tails for each carry, millimetres.
+    pub cut_instead_mm: f64,
     /// The header rows by themselves: the yarn to buy if they are knotted in another one. All zero for other yarns.
     pub header: Amount,
     /// Threads in the plan.
     pub threads: usize,
-    /// Pieces tied in, carrying as planned: times a maker starts or joins this yarn.
+    /// Pieces tied in: times a maker starts or joins this yarn.
     pub pieces: usize,
     /// Joins within a thread, where a length is expected to run out.
     pub joins: usize,
-    /// Ends to tie off, carrying as planned: two a piece.
+    /// Ends to tie off: two a piece.
     pub ends: usize,
-    /// Ends to tie off when cutting at every colour change.
-    pub ends_cutting: usize,
     /// Carries in the plan.
     pub carries: usize,
     /// The longest carry, yarn with slack, millimetres; `None` where nothing is carried.
     pub longest_carry_mm: Option<f64>,
     /// Whole knots in one working length between two tails.
     pub knots_in_length: usize,
-    /// Yarn in the panel with its tails, carrying as planned, millimetres.
+    /// Yarn in the panel with its tails, millimetres.
     pub used_mm: f64,
 }
 
@@ -97,15 +96,11 @@ impl Lengths {
         let bought = loosest.clamp(looser, looser + SPARE) as f64;
         Lengths { expected, bought: bought.max(expected as f64 * (1.0 + margin)) }
     }
-    /// The larger of both, figure by figure.
-    pub fn at_least(self, other: Lengths) -> Lengths {
-        Lengths { expected: self.expected.max(other.expected), bought: self.bought.max(other.bought) }
-    }
 }
 
 /// What a plan takes, cut with this measure.
-pub(super) fn lengths_of(plan: &YarnPlan, steps: Steps, measure: Measure, margin: f64) -> Lengths {
-    Lengths::with_margin(margin, |part| cut(plan, steps, measure.looser(part)).lengths)
+pub(super) fn lengths_of(plan: &YarnPlan, measure: Measure, margin: f64) -> Lengths {
+    Lengths::with_margin(margin, |part| cut(plan, measure.looser(part)).lengths)
 }
 
 impl Amount {
@@ -146,24 +141,20 @@ pub(super) fn amounts(
         .map(|((plan, carried), (own, (id, yarn)))| {
             let measure = Measure::new(project, own.knot_mm);
             let margin = project.working.yarn_margin;
-            let turning = cut(plan, Steps::TurnsOnly, measure);
             let header = tally.of(id).header as i64;
             let header = Lengths::with_margin(margin, |part| match measure.looser(part).knots_in_length() {
                 fits if fits > 0 => ((header + fits - 1) / fits) as usize,
                 _ => header as usize,
             });
-            let carrying = lengths_of(plan, Steps::AsPlanned, measure, margin);
-            let cutting = lengths_of(plan, Steps::TurnsOnly, measure, margin).at_least(carrying);
             YarnAmount {
                 yarn: id,
-                carrying: Amount::of(project, yarn, carrying),
-                cutting: Amount::of(project, yarn, cutting),
+                buy: Amount::of(project, yarn, lengths_of(plan, measure, margin)),
+                cut_instead_mm: 2.0 * plan.carries() as f64 * project.working.tail_mm,
                 header: Amount::of(project, yarn, header),
                 threads: plan.thread_count(),
                 pieces: carried.pieces,
                 joins: carried.new_lengths.len(),
                 ends: 2 * carried.pieces,
-                ends_cutting: 2 * turning.pieces.max(carried.pieces),
                 carries: plan.carries(),
                 longest_carry_mm: plan
                     .steps
@@ -177,4 +168,13 @@ pub(super) fn amounts(
             }
         })
         .collect()
+}
+
+/// What to buy of one yarn if the panel has so many header rows.
+pub(super) fn yarn_with_header(project: &Project, gauge: &Gauge, yarn: YarnId, header_rows: usize) -> Amount {
+    let sheet = super::runs::sheet(project, header_rows);
+    let own = gauge.yarns.get(usize::from(yarn.0)).map_or(0.0, |own| own.knot_mm);
+    let plan = super::yarn_plan::plan_of(project, gauge, &sheet, yarn);
+    let lengths = lengths_of(&plan, Measure::new(project, own), project.working.yarn_margin);
+    Amount::of(project, project.palette.get(yarn), lengths)
 }

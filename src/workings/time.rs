@@ -1,7 +1,6 @@
 //! Time at the maker's stated pace, as a range; nothing is guessed where she states none.
 
-use super::actions::{Action, WorkedRow};
-use super::{CutList, Tally, YarnAmount};
+use super::{CutList, Tally, WorkedRow, YarnAmount};
 use crate::project::{Pace, Project};
 
 /// The range, minutes: a tenth less than reckoned to three tenths more (our judgement: breaks and undone knots only add).
@@ -28,11 +27,10 @@ pub(super) fn mounting_minutes(pace: Pace, cords: &CutList) -> f64 {
     heads as f64 * pace.mount_minutes
 }
 
-/// Minutes one row takes at a pace: its knots and the yarns started in it.
+/// Minutes one row takes at a pace: its knots and the lengths joined in it.
 pub fn minutes_of_row(pace: Pace, row: &WorkedRow) -> f64 {
     if pace.knots_per_minute <= 0.0 {
         return 0.0;
     }
-    let joins = row.actions.iter().filter(|a| matches!(a, Action::Start { .. } | Action::NewLength { .. })).count();
-    row.knots as f64 / pace.knots_per_minute + joins as f64 * pace.join_minutes
+    row.knots as f64 / pace.knots_per_minute + row.joins as f64 * pace.join_minutes
 }

@@ -1,16 +1,19 @@
-//! Where each yarn is carried and where it is cut: the cheapest plan, yarn by yarn.
+//! Where each yarn is carried and where it is cut: the best plan, yarn by yarn.
 //!
 //! A step from one run to a later one is allowed if its bare length is within the longest carry, if no more rows lie
 //! between than may, and if it passes behind no bare cell: while it waits the yarn hangs behind the column it left, and it
 //! is led in the row where it is taken up. A step into the next row with a gap difference of 0 or 1 is a *turn*: not a
-//! carry, so the longest carry does not bind it. Of all plans the one with the least `sum of steps + 2 tails x threads` is
-//! taken, in whole micrometres (see `assignment`); of equal ones that whose steps go to the nearest runs.
+//! carry, so the longest carry does not bind it. Of all plans the one with the least `sum over steps of (yarn + h x rows
+//! moved) + 2 tails x threads` is taken, in whole micrometres (see `assignment`); of equal ones that whose steps go to the
+//! nearest runs. h is what it is worth, in yarn, that a length need not hang over into the next row ([`hanging_worth_um`]).
+//! It is no yarn: it weighs in the choice and is in no amount.
 
+use super::Gauge;
 use super::assignment::{CUT, Edges, cheapest};
+use super::rounding::micrometres;
 use super::runs::{RunId, RunSheet};
-use super::{Gauge, micrometres};
 use crate::chart::{Direction, YarnId};
-use crate::project::Project;
+use crate::project::{Method, Project};
 
 /// The plan of one yarn.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -18,7 +21,7 @@ pub struct YarnPlan {
     /// The yarn.
     pub yarn: YarnId,
     /// The steps, by the run they leave.
-    pub steps: Vec<Step>,
+    pub steps: Vec<YarnStep>,
     /// All runs of the yarn, thread after thread, each thread in working order; threads by their first run.
     runs: Vec<RunId>,
     /// Where each thread ends in `runs`.
@@ -29,7 +32,7 @@ pub struct YarnPlan {
     pub(super) chain: Vec<ChainLink>,
 }
 
-/// A run of the yarn as the scissors see it.
+/// A run of the yarn, as `cutting` needs it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct ChainLink {
     pub run: u32,
@@ -38,19 +41,19 @@ pub(super) struct ChainLink {
     pub next: u32,
     /// Yarn of the step, micrometres.
     pub step_um: u32,
-    /// Whether the step is a carry.
-    pub is_carry: bool,
 }
 
 /// A step from one run to a later one, without cutting.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Step {
+pub struct YarnStep {
     /// The run it leaves.
     pub from: RunId,
     /// The run it enters.
     pub to: RunId,
     /// Yarn it takes, with slack, micrometres.
     pub micrometres: i64,
+    /// Rows it goes down, over which the length hangs; 0 within a row.
+    pub rows: usize,
     /// Whether it is a carry; else a turn.
     pub is_carry: bool,
 }
@@ -88,6 +91,10 @@ impl YarnPlan {
     pub fn turns(&self) -> usize {
         self.steps.iter().filter(|s| !s.is_carry).count()
     }
+    /// Rows moved, all steps together: over so many row ends a length of this yarn hangs.
+    pub fn rows_hanging(&self) -> usize {
+        self.steps.iter().map(|s| s.rows).sum()
+    }
     /// The yarn all steps take, micrometres.
     pub fn steps_um(&self) -> i64 {
         self.steps.iter().map(|s| s.micrometres).sum()
@@ -98,31 +105,43 @@ impl YarnPlan {
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlanLimits {
     /// Yarn of a step by rows moved, then gaps moved, micrometres. Ends where the longest carry does, or where cutting is
-    /// cheaper; a row moved that is not there is more than may lie between.
+    /// better; a row moved that is not there is more than may lie between.
     costs: Vec<Vec<i64>>,
+    /// h, micrometres.
+    hanging_um: i64,
     /// One tail, micrometres.
     pub tail_um: i64,
 }
 
+/// h: what it is worth, in yarn, that a length need not hang over into the next row, micrometres. Our judgement, tried on
+/// two panels of some 5,000 knots: from 30 to 60 mm the lengths that hang at once are half of what they are at 0.
+pub fn hanging_worth_um(method: Method) -> i64 {
+    match method {
+        Method::Carry => 40_000,
+        Method::Areas => 0,
+    }
+}
+
 impl PlanLimits {
-    /// From the project's longest carry, most rows waiting, slack and tails.
+    /// From the project's method, longest carry, most rows waiting, slack and tails.
     pub fn new(project: &Project, gauge: &Gauge) -> PlanLimits {
         let working = &project.working;
         let tail_um = micrometres(working.tail_mm);
-        let rows = project.chart.rows() + super::feasible::MOST_HEADER_ROWS;
+        let hanging_um = hanging_worth_um(working.method);
+        let rows = project.chart.rows() + super::header::MAX_HEADER_ROWS;
         let costs = (0..=(working.most_rows_waiting.saturating_add(1)).min(rows))
             .map(|down| {
                 let bare = |across: usize| libm::hypot(across as f64 * gauge.column_mm, down as f64 * gauge.row_mm);
                 (0..=project.chart.columns())
                     .take_while(|&across| is_turn(across, down) || bare(across) <= working.longest_carry_mm + 1e-9)
                     .map(|across| micrometres((1.0 + working.carry_slack) * bare(across)))
-                    .take_while(|&cost| cost <= 2 * tail_um)
+                    .take_while(|&cost| cost + hanging_um * down as i64 <= 2 * tail_um)
                     .collect()
             })
             .collect();
-        PlanLimits { costs, tail_um }
+        PlanLimits { costs, hanging_um, tail_um }
     }
-    /// Yarn of a step, micrometres; `None` where it is longer than a carry may be, waits too long, or takes more than
+    /// Yarn of a step, micrometres; `None` where it is longer than a carry may be, waits too long, or weighs more than
     /// two tails.
     pub fn cost(&self, across: usize, down: usize) -> Option<i64> {
         self.costs.get(down)?.get(across).copied()
@@ -137,22 +156,27 @@ fn is_turn(across: usize, down: usize) -> bool {
     down == 1 && across <= 1
 }
 
-/// Whether the way from run `from` to run `to` passes behind a bare cell.
-pub(super) fn passes_bare(sheet: &RunSheet, from: RunId, to: RunId) -> bool {
-    if sheet.bare.is_empty() {
-        return false;
-    }
+/// Whether a length that has tied run `from` hangs over a bare cell before the row of run `to`.
+pub(super) fn hangs_over_bare(sheet: &RunSheet, from: RunId, to: RunId) -> bool {
     let (a, b) = (&sheet.runs[from], &sheet.runs[to]);
-    let waits = (a.row + 1..b.row).any(|row| sheet.is_bare(row, a.last.0));
-    let (low, high) = ordered(a.leaves(), b.enters());
-    waits || (low..high).any(|column| sheet.is_bare(b.row, column))
+    !sheet.bare.is_empty() && (a.row + 1..b.row).any(|row| sheet.is_bare(row, a.last.0))
 }
 
-fn ordered(a: usize, b: usize) -> (usize, usize) {
-    (a.min(b), a.max(b))
+/// Whether a length that has tied run `from` is led behind a bare cell on its way to where run `to` begins.
+pub(super) fn led_behind_bare(sheet: &RunSheet, from: RunId, to: RunId) -> bool {
+    let (a, b) = (sheet.runs[from].leaves(), sheet.runs[to].enters());
+    !sheet.bare.is_empty() && (a.min(b)..a.max(b)).any(|column| sheet.is_bare(sheet.runs[to].row, column))
 }
 
 /// The plans of all yarns, in the palette's order.
+/// The plan of one yarn alone.
+pub(super) fn plan_of(project: &Project, gauge: &Gauge, sheet: &RunSheet, yarn: YarnId) -> YarnPlan {
+    let limits = PlanLimits::new(project, gauge);
+    let runs: Vec<RunId> = (0..sheet.runs.len()).filter(|&id| sheet.runs[id].yarn == yarn).collect();
+    let knot_mm = gauge.yarns.get(usize::from(yarn.0)).map_or(0.0, |own| own.knot_mm);
+    plan(yarn, &runs, sheet, &limits, micrometres(knot_mm))
+}
+
 pub(super) fn plans(project: &Project, gauge: &Gauge, sheet: &RunSheet) -> Vec<YarnPlan> {
     let limits = PlanLimits::new(project, gauge);
     let mut runs_of: Vec<Vec<RunId>> = vec![Vec::new(); project.palette.len()];
@@ -181,15 +205,20 @@ fn plan(yarn: YarnId, runs: &[RunId], sheet: &RunSheet, limits: &PlanLimits, kno
     };
     for (&id, &to) in runs.iter().zip(&goes_to) {
         let from = &sheet.runs[id];
-        let mut link = ChainLink { run: id as u32, knots: from.knots() as u32, next: to, step_um: 0, is_carry: false };
+        let mut link = ChainLink { run: id as u32, knots: from.knots() as u32, next: to, step_um: 0 };
         if to != CUT {
             is_entered[to as usize] = true;
             let into = &sheet.runs[runs[to as usize]];
             let (across, down) = (from.leaves().abs_diff(into.enters()), into.row - from.row);
             let micrometres = limits.cost(across, down).unwrap_or(0);
             link.step_um = micrometres as u32;
-            link.is_carry = !is_turn(across, down);
-            plan.steps.push(Step { from: id, to: runs[to as usize], micrometres, is_carry: link.is_carry });
+            plan.steps.push(YarnStep {
+                from: id,
+                to: runs[to as usize],
+                micrometres,
+                rows: down,
+                is_carry: !is_turn(across, down),
+            });
         }
         plan.chain.push(link);
     }
@@ -211,7 +240,7 @@ fn plan(yarn: YarnId, runs: &[RunId], sheet: &RunSheet, limits: &PlanLimits, kno
     plan
 }
 
-/// Every step that is allowed and not dearer than cutting.
+/// Every step that is allowed and not dearer than cutting, with what it weighs: its yarn and h for each row moved.
 fn allowed(runs: &[RunId], sheet: &RunSheet, limits: &PlanLimits) -> Edges {
     let mut edges = Edges::with_runs(runs.len());
     // Where each row's runs of this yarn begin in `runs`.
@@ -248,9 +277,11 @@ fn allowed(runs: &[RunId], sheet: &RunSheet, limits: &PlanLimits) -> Edges {
                 // How far ahead of the yarn a run is entered, in the direction of its row.
                 let ahead = |to: usize| (gaps[to].0 - gaps[from].1) * sign;
                 let furthest = furthest as i32;
+                let hanging = limits.hanging_um * down as i64;
                 let mut weigh = |to: usize| {
-                    let cost = costs[ahead(to).unsigned_abs() as usize];
-                    if !passes_bare(sheet, runs[from], runs[to]) {
+                    let cost = costs[ahead(to).unsigned_abs() as usize] + hanging;
+                    let (from, into) = (runs[from], runs[to]);
+                    if !hangs_over_bare(sheet, from, into) && !led_behind_bare(sheet, from, into) {
                         edges.push(to, cost);
                     }
                 };
@@ -278,7 +309,7 @@ fn allowed(runs: &[RunId], sheet: &RunSheet, limits: &PlanLimits) -> Edges {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Links {
     /// The step out of each run.
-    pub out: Vec<Option<Step>>,
+    pub out: Vec<Option<YarnStep>>,
     /// The run each run was reached from.
     pub from: Vec<Option<RunId>>,
 }

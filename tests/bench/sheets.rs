@@ -2,34 +2,36 @@
 //! pair: composing may take twice the time of deflating, and the time per knot may grow by a quarter from 200 x 300 to
 //! 400 x 600.
 //!
-//! Saying and reckoning (`write_up`) is measured by itself: every edition needs it, with a chart or without.
+//! Saying and reckoning is measured by itself: every edition needs it, with a chart or without.
 
-mod charts;
 #[path = "../suite/panel.rs"]
 #[expect(dead_code, reason = "the suite's panels have more makers than are measured here")]
 mod panel;
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
 use flate2::{Compression, write::ZlibEncoder};
+use hitchpress::catalogue::{EditionName, PaperName};
 use hitchpress::diag::Report;
 use hitchpress::font::FontBook;
 use hitchpress::pdf;
-use hitchpress::press::{self, Copy, Order};
+use hitchpress::press::{Draft, Prepared, Settled, Wishes};
 use hitchpress::source::Sources;
 use std::io::Write;
 
-fn copy(chart: hitchpress::chart::Chart) -> Copy {
+fn copy(chart: hitchpress::chart::Chart) -> Draft {
     let mut project = panel::panel(chart);
     for (at, yarn) in project.palette.0.iter_mut().enumerate() {
         yarn.colour = hitchpress::chart::Colour::new(40 + 15 * at as u8, 220 - 16 * at as u8, (at * 53 % 200) as u8);
     }
-    let order = Order { edition: "chart".to_owned(), paper: Some("a4".to_owned()), ..Order::default() };
-    let mut report = Report::new();
-    press::write_up(&project, &order, &mut Sources::new(), &mut report).expect("the chart edition is written up")
+    let (edition, paper) = (Some(EditionName::Chart), Some(PaperName::A4));
+    let wishes = Wishes { edition, paper, ..Wishes::default() };
+    let settled = Settled::from(&wishes, &project, &mut Sources::new(), &mut Report::new());
+    let Settled { manner, variant } = settled.expect("the panel has no faults");
+    Prepared::new(project, manner).write(&variant)
 }
 
-fn pdf_of(copy: &Copy, book: &FontBook, options: pdf::Options) -> Vec<u8> {
-    let booklet = press::lay_out(copy, book).expect("every character has a face");
+fn pdf_of(copy: &Draft, book: &FontBook, options: pdf::Options) -> Vec<u8> {
+    let booklet = copy.lay_out(book).expect("every character has a face");
     pdf::write(&booklet, book, options).expect("the file is written")
 }
 

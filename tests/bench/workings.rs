@@ -1,7 +1,6 @@
 //! All amounts of large charts: 200 x 300 and 400 x 600 cells, 12 yarns, a picture and noise. To be read as time per knot,
 //! which may grow by a quarter from the one size to the other.
 
-mod charts;
 #[path = "../suite/panel.rs"]
 #[expect(dead_code, reason = "the suite's panels have more makers than are measured here")]
 mod panel;

@@ -1,25 +1,26 @@
 //! What tagging costs: the chart edition of 400 x 600 knots in 12 yarns, laid out once and written with and without its
 //! structure. Says the two sizes, then measures the two times.
 
-#[expect(dead_code, reason = "noise is not what people knot")]
-mod charts;
 #[path = "../suite/panel.rs"]
 #[expect(dead_code, reason = "the suite's panels have more makers than are measured here")]
 mod panel;
 
 use criterion::{Criterion, criterion_group, criterion_main};
+use hitchpress::catalogue::EditionName;
 use hitchpress::diag::Report;
 use hitchpress::font::FontBook;
 use hitchpress::pdf::{self, Options};
-use hitchpress::press::{self, Order};
+use hitchpress::press::{Prepared, Settled, Wishes};
 use hitchpress::source::Sources;
 
 fn tagging(criterion: &mut Criterion) {
     let project = panel::panel(charts::picture(400, 600, 12));
-    let order = Order { edition: "chart".to_owned(), ..Order::default() };
-    let copy = press::write_up(&project, &order, &mut Sources::new(), &mut Report::new()).expect("written up");
+    let wishes = Wishes { edition: Some(EditionName::Chart), ..Wishes::default() };
+    let settled = Settled::from(&wishes, &project, &mut Sources::new(), &mut Report::new());
+    let Settled { manner, variant } = settled.expect("the panel has no faults");
+    let draft = Prepared::new(project, manner).write(&variant);
     let book = FontBook::shipped();
-    let booklet = press::lay_out(&copy, &book).expect("laid out");
+    let booklet = draft.lay_out(&book).expect("laid out");
     let written = |tagged| pdf::write(&booklet, &book, Options { tagged, ..Options::default() }).expect("written");
     let (with, without) = (written(true).len(), written(false).len());
     let more = (with as f64 / without as f64 - 1.0) * 100.0;

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 /// Fewest letters before and after an added hyphen in our setting; `hyphen` keeps to two and two.
-const FEWEST: (usize, usize) = (2, 3);
+const MIN_LETTERS: (usize, usize) = (2, 3);
 
 /// Which of the package's pattern sets a language of ours is held against. Our English patterns are American, also for
 /// British spelling.
@@ -58,7 +58,7 @@ fn theirs(answer: &str) -> String {
     let (mut before, mut out) = (0, String::new());
     for c in answer.chars() {
         match c {
-            '-' if before < FEWEST.0 || letters - before < FEWEST.1 => {}
+            '-' if before < MIN_LETTERS.0 || letters - before < MIN_LETTERS.1 => {}
             '-' => out.push('-'),
             c => {
                 before += 1;

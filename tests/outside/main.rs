@@ -1,10 +1,11 @@
 //! Tools that were not written here read what we make: qpdf checks the files, poppler lists the fonts and gives the words
-//! back, mupdf and pdf.js tick boxes, pdfua and outloud look at what a screen reader is given. A missing tool fails;
+//! back, mupdf and pdf.js tick boxes, pdfua and outloud look at what a screen reader is given, Chromium paints on the board. A missing tool fails;
 //! `.ci/run` installs them and says where they are.
 //! Every pair of sample, edition, look, paper, ink, language and system of measures stands in some file;
 //! `HITCHPRESS_ALL=1` makes everything with everything, `HITCHPRESS_ALL=7` every seventh file of that.
 
 mod accessible;
+mod board;
 mod copies;
 mod hyphens;
 mod pairs;
@@ -123,7 +124,7 @@ fn plain(text: &str) -> String {
 }
 
 /// No file of a sample, none of which has photographs, takes more room on a buyer's telephone: our own limit.
-const MOST_BYTES: u64 = 1_500_000;
+const MAX_BYTES: u64 = 1_500_000;
 
 #[test]
 fn qpdf_finds_nothing_and_every_font_is_embedded_and_subset() {
@@ -138,7 +139,7 @@ fn qpdf_finds_nothing_and_every_font_is_embedded_and_subset() {
                     let file = compose(room.path(), choice);
                     is_sound(&file);
                     let size = std::fs::metadata(&file).expect("the file's size").len();
-                    assert!(size <= MOST_BYTES, "{} takes {size} bytes", file.display());
+                    assert!(size <= MAX_BYTES, "{} takes {size} bytes", file.display());
                     std::fs::remove_file(&file).expect("a file of this test");
                 }
             });
@@ -214,24 +215,26 @@ fn without_furniture(read: &str, furniture: &[String]) -> String {
 /// The sentences a sample's booklet must hold, from the manuscript, and the words of its furniture.
 fn sentences(file: &[&str]) -> (Vec<String>, Vec<String>) {
     use hitchpress::manuscript::{Block, Inline};
-    use hitchpress::press::{Order, write_up};
+    use hitchpress::press::{Prepared, Settled, Wishes};
     use hitchpress::project::Units;
     let (sample, language) = (file[0], file[5]);
     let project = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
     let (mut sources, mut report) = (hitchpress::source::Sources::new(), hitchpress::diag::Report::new());
-    let mut project = hitchpress::project::load(&project, &mut sources, &mut report).expect("the sample loads");
-    project.about.units = if file[6] == "imperial" { Units::Imperial } else { Units::Metric };
-    let order = Order { edition: "booklet".to_owned(), language: Some(language.to_owned()), ..Order::default() };
-    let copy = write_up(&project, &order, &mut sources, &mut report).expect("the sample is written up");
-    let rows = copy.manuscript.sections.iter().flat_map(|s| &s.blocks).filter_map(|b| match b {
+    let project = hitchpress::project::load(&project, &mut sources, &mut report).expect("the sample loads");
+    let units = Some(if file[6] == "imperial" { Units::Imperial } else { Units::Metric });
+    let wishes = Wishes { language: Some(language.to_owned()), units, ..Wishes::default() };
+    let settled = Settled::from(&wishes, &project, &mut sources, &mut report).expect("it is settled");
+    let draft = Prepared::new(project, settled.manner).write(&settled.variant);
+    let rows = draft.manuscript.sections.iter().flat_map(|s| &s.blocks).filter_map(|b| match b {
         Block::Rows(rows) => Some(rows),
         _ => None,
     });
     let words = |inline: &Inline| match inline {
         Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.clone(),
         Inline::PageOf(_) => String::new(),
+        Inline::Symbol(_) => "\u{a0}".to_owned(),
     };
     let sentences = rows.flatten().map(|row| plain(&row.sentence.iter().map(words).collect::<String>())).collect();
-    let furniture = &copy.manuscript.furniture;
+    let furniture = &draft.manuscript.furniture;
     (sentences, [&furniture.head, &furniture.head_side, &furniture.foot].map(|words| plain(words)).to_vec())
 }

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 const INKS: [&str; 4] = ["Cyan", "Magenta", "Yellow", "Black"];
 /// The limit that the file is made for, per cent.
-const MOST_INK: u32 = 280;
+const MAX_INK: u32 = 280;
 
 fn profile() -> PathBuf {
     let named = std::env::var_os("HITCHPRESS_PRINTER_PROFILE").map(PathBuf::from);
@@ -66,7 +66,7 @@ fn with_text(file: &Path, to: &Path, put: &str) {
 fn ghostscript_finds_text_on_the_black_plate_only_and_no_more_ink_than_the_paper_carries() {
     let room = tempfile::tempdir().expect("a folder");
     let profile = profile().display().to_string();
-    let most = MOST_INK.to_string();
+    let most = MAX_INK.to_string();
     for (sample, edition, ink) in [("two-pears", "booklet", "full"), ("low-water-heron", "chart", "full")] {
         let project = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
         let file = room.path().join(format!("{sample}.pdf"));
@@ -101,7 +101,7 @@ fn ghostscript_finds_text_on_the_black_plate_only_and_no_more_ink_than_the_paper
             let ink =
                 (0..printed[page][0].len()).map(|at| (0..4).map(|i| u32::from(printed[page][i][at])).sum::<u32>());
             let darkest = ink.max().unwrap_or(0);
-            assert!(darkest * 100 <= MOST_INK * 255 + 400, "{sample}, page {}: {} %", page + 1, darkest * 100 / 255);
+            assert!(darkest * 100 <= MAX_INK * 255 + 400, "{sample}, page {}: {} %", page + 1, darkest * 100 / 255);
         }
         // Something is in colour: the check of the plates is no check of empty ones.
         let coloured = printed.iter().filter(|page| page[..3].iter().any(|plate| plate.iter().any(|ink| *ink > 60)));

@@ -5,19 +5,20 @@ use crate::booklet::SAMPLES;
 use crate::finished::{finished_to, sample};
 use crate::support::repository;
 use crate::walk::walk;
+use hitchpress::catalogue::{EditionName, PaperName};
 use hitchpress::manuscript::{Block, Inline};
-use hitchpress::press::Order;
+use hitchpress::press::Wishes;
 use hitchpress::words::Words;
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
 
 const EDITIONS: [&str; 4] = ["booklet", "chart", "large-print", "materials"];
 
-fn order(edition: &str, language: &str) -> Order {
-    Order {
-        edition: edition.to_owned(),
-        paper: Some("a4".to_owned()),
+fn order(edition: &str, language: &str) -> Wishes {
+    Wishes {
+        edition: EditionName::named(edition),
+        paper: Some(PaperName::A4),
         language: Some(language.to_owned()),
-        ..Order::default()
+        ..Wishes::default()
     }
 }
 
@@ -46,17 +47,20 @@ fn a_booklet_is_read_as_a_careful_reader_would_say_it() {
     assert!(!reading.contains(printed), "{:?}", reading.chars().find(|c| printed(*c)));
     // Every row is there whole, in order.
     let rows =
-        made.copy.manuscript.sections.iter().flat_map(|section| &section.blocks).filter_map(|block| match block {
+        made.draft.manuscript.sections.iter().flat_map(|section| &section.blocks).filter_map(|block| match block {
             Block::Rows(rows) => Some(rows),
             _ => None,
         });
     let words = |inline: &Inline| match inline {
         Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.replace('\u{a0}', " "),
         Inline::PageOf(_) => String::new(),
+        // For the eye alone.
+        Inline::Symbol(_) => " ".to_owned(),
     };
     let mut rest = reading.as_str();
     for row in rows.flatten() {
         let sentence = row.sentence.iter().map(words).collect::<String>().replace('\u{202f}', " ");
+        let sentence = sentence.split_whitespace().collect::<Vec<_>>().join(" ");
         let at = rest.find(&sentence).unwrap_or_else(|| panic!("`{sentence}` is not said in its place"));
         rest = &rest[at + sentence.len()..];
     }
@@ -181,7 +185,7 @@ fn a_file_says_what_the_project_says_of_it() {
     let packet = document.catalog().and_then(|c| c.get(b"Metadata")).and_then(Object::as_reference).expect("a packet");
     let packet = document.get_object(packet).and_then(Object::as_stream).expect("a stream").content.clone();
     let packet = String::from_utf8(packet).expect("UTF-8");
-    let about = &made.project.about;
+    let about = &made.prepared.project.about;
     let date = format!("{:04}-{:02}-{:02}T00:00:00Z", about.date.year, about.date.month, about.date.day);
     let rights = &made.booklet.about.rights;
     for (key, value) in [

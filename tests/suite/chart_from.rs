@@ -1,6 +1,8 @@
 //! `hitchpress chart-from`, from a photograph on the disk to a booklet, and held against the plainest way of doing it.
 
+mod drawings;
 mod likeness;
+mod sketch;
 
 use crate::support::{Room, repository};
 use hitchpress::project::Project;
@@ -93,13 +95,13 @@ fn yarns_and_ways_of_working_can_be_taken_from_another_project() {
 
 /// What issues of likeness and of work there are, for one photograph: how much further from the picture than the plain
 /// chart (mean CIEDE2000, both blurred by one knot), and threads and single knots of both.
-struct Held {
+struct HeldFigures {
     further: f64,
     threads: (usize, usize),
     singles: (usize, usize),
 }
 
-fn held(name: &str) -> Held {
+fn held(name: &str) -> HeldFigures {
     let room = Room::new();
     let ran = room.run(&["chart-from", &photograph(name), "--columns", "60", "--yarns", "6", "-o", "panel"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
@@ -110,7 +112,7 @@ fn held(name: &str) -> Held {
     let seen = Photograph::read(Path::new(&photograph(name)), columns, rows, proportion);
     let plain = Project { chart: seen.nearest(&drawn), ..drawn.clone() };
     let (near, far) = (seen.distance(&plain), seen.distance(&drawn));
-    let held = Held {
+    let held = HeldFigures {
         further: far - near,
         threads: (threads(&drawn), threads(&plain)),
         singles: (likeness::singles(&drawn.chart), likeness::singles(&plain.chart)),
@@ -123,7 +125,7 @@ fn held(name: &str) -> Held {
 fn five_photographs_stay_like_and_become_much_less_work() {
     let mut fewer = Vec::new();
     for name in PHOTOGRAPHS {
-        let Held { further, threads, singles } = held(name);
+        let HeldFigures { further, threads, singles } = held(name);
         // Seen with `--nocapture`.
         println!(
             "{name}: {further:+.2} CIEDE2000, {} threads for {}, {} single knots for {}",

@@ -2,6 +2,7 @@
 
 use crate::finished::{Finished, finished, made, order, sample};
 use crate::panel;
+use hitchpress::catalogue::StyleName;
 use hitchpress::chart::Direction;
 use hitchpress::colour::Colour;
 use hitchpress::font::FontBook;
@@ -44,7 +45,7 @@ fn ticks(of: &Finished, page: usize) -> impl Iterator<Item = &Tick> {
 
 /// The figures of a run of text that is nothing but run counts.
 fn counts(run: &TextRun) -> Option<Vec<usize>> {
-    run.text.split(" · ").map(|figure| figure.parse().ok()).collect()
+    run.text.split('·').map(|figure| figure.parse().ok()).collect()
 }
 
 #[test]
@@ -52,10 +53,10 @@ fn run_counts_add_up_to_each_row_and_a_wrong_one_is_found() {
     let of = made(
         sample("low-water-heron"),
         order("booklet", "a4", Ink::Saving),
-        layout("run-counts = false", "run-counts = true"),
+        Some(CHART.replace("cells = \"auto\"", "cells = \"square\"").replace("\"either\"", "\"upright\"")),
     );
     holds(&of);
-    let chart = &of.project.chart;
+    let chart = &of.prepared.project.chart;
     let mut tied = vec![0; chart.rows()];
     let mut cut_short = std::collections::BTreeSet::new();
     for (page, first_row, _) in of.sheets() {
@@ -68,7 +69,7 @@ fn run_counts_add_up_to_each_row_and_a_wrong_one_is_found() {
             if run.text.ends_with('…') {
                 cut_short.insert(row);
             }
-            let usual = of.copy.edition.look.style("cell-number").size;
+            let usual = of.draft.variant.edition.look.style(StyleName::CellNumber).size;
             if let Some(counts) = counts(run).filter(|_| run.size < usual * 0.9) {
                 let right = run.origin.x > grid.origin.x;
                 let ends_at_right = row.is_multiple_of(2);
@@ -113,13 +114,12 @@ fn long_rows_of_counts_end_in_dots_and_cost_no_sheet() {
         (0..60).map(|row| (0..60).map(|at| if (at + row) % 2 == 0 { 'A' } else { 'B' }).collect()).collect();
     let rows: Vec<&str> = rows.iter().map(String::as_str).collect();
     let project = panel::panel(panel::chart(&rows));
-    let plain = made(project.clone(), order("chart", "a4", Ink::Full), None);
-    let counted = made(project, order("booklet", "a4", Ink::Full), layout("run-counts = false", "run-counts = true"));
+    let plain =
+        made(project.clone(), order("booklet", "a4", Ink::Full), layout("run-counts = true", "run-counts = false"));
+    let counted = made(project, order("chart", "a4", Ink::Full), None);
     holds(&counted);
     assert_eq!(plain.booklet.pages.len(), counted.booklet.pages.len());
-    assert!(
-        counted.runs(counted.sheets()[0].0).any(|run| run.text.ends_with('…') && run.text.starts_with("1 · 1 · 1"))
-    );
+    assert!(counted.runs(counted.sheets()[0].0).any(|run| run.text.ends_with('…') && run.text.starts_with("1·1·1")));
 }
 
 #[test]
@@ -133,7 +133,7 @@ fn bands_stand_beside_every_second_or_every_fifth_row() {
         holds(&of);
         let page = of.sheets()[0].0;
         let grid = of.grid(page).expect("a chart sheet");
-        let tint = of.copy.edition.look.tint;
+        let tint = of.draft.variant.edition.look.tint;
         let bands = shapes(&of, page).find(|shape| shape.fill == Some(tint)).expect("bands");
         let mut rows: Vec<usize> = bands
             .outline
@@ -157,10 +157,10 @@ fn true_cells_have_the_proportions_of_the_knots() {
     let of = made(
         sample("low-water-heron"),
         order("booklet", "a4", Ink::Saving),
-        layout("cells = \"square\"", "cells = \"true\""),
+        layout("cells = \"auto\"", "cells = \"true\""),
     );
     holds(&of);
-    let gauge = &of.copy.workings.gauge;
+    let gauge = &of.prepared.workings.gauge;
     for (page, ..) in of.sheets() {
         let cell = of.grid(page).expect("a chart sheet").cell;
         // Own computation: 90.4 mm over 16 columns, 54.4 mm over 16 rows.
@@ -195,7 +195,7 @@ fn the_left_handed_edition_mirrors_the_way_of_working_and_never_the_picture() {
                     assert_eq!(tick.area.left() > right, starts_at_right, "{}", tick.field);
                 }
             }
-            let first = of.copy.workings.rows.iter().find(|row| !row.place.is_header()).expect("rows");
+            let first = of.prepared.workings.rows.iter().find(|row| !row.place.is_header()).expect("rows");
             assert_eq!(first.direction, Direction::RightToLeft);
         }
     }
@@ -205,7 +205,7 @@ fn the_left_handed_edition_mirrors_the_way_of_working_and_never_the_picture() {
 fn the_figures_of_the_left_handed_edition_are_drawn_mirrored() {
     use hitchpress::manuscript::Block;
     let mirrored = |of: &Finished| -> Vec<(String, bool)> {
-        let figures = of.copy.manuscript.sections.iter().flat_map(|s| &s.blocks).flat_map(|block| match block {
+        let figures = of.draft.manuscript.sections.iter().flat_map(|s| &s.blocks).flat_map(|block| match block {
             Block::Figure(figure) => vec![figure],
             Block::Steps(steps) => steps.iter().filter_map(|step| step.figure.as_ref()).collect(),
             _ => Vec::new(),
@@ -236,7 +236,7 @@ fn large_print_is_large_everywhere_and_rows_follow_the_sheets_that_show_them() {
     }
     let sheets = of.sheets();
     assert!(sheets.len() > 1);
-    let mut told = vec![None; of.project.chart.rows()];
+    let mut told = vec![None; of.prepared.project.chart.rows()];
     for (page, first_row, _) in &sheets {
         let grid = of.grid(*page).expect("a sheet");
         assert!(Length::mm(7.0).fits(grid.cell.width) && Length::mm(7.0).fits(grid.cell.height));
@@ -262,35 +262,71 @@ fn large_print_is_large_everywhere_and_rows_follow_the_sheets_that_show_them() {
     holds(&made(sample("two-pears"), order("booklet", "a4", Ink::Saving), Some(own)));
 }
 
-/// The number that follows these words on a page.
-fn said_on(of: &Finished, page: usize, words: &str) -> Option<usize> {
-    let runs = of.runs(page).flat_map(|run| run.text.split(" · ").map(str::trim).collect::<Vec<_>>());
-    runs.filter_map(|text| text.strip_prefix(words)).find_map(|number| number.trim().parse().ok())
+#[test]
+fn the_key_stands_on_every_sheet_whatever_the_paper() {
+    for name in ["low-water-heron", "two-pears", "harbour-evening"] {
+        for edition in ["booklet", "chart", "large-print"] {
+            for paper in ["a4", "letter", "a5", "small-screen"] {
+                let of = finished(name, edition, paper, Ink::Saving);
+                for (page, ..) in of.sheets() {
+                    assert_eq!(samples_of(&of, page), of.prepared.project.palette.len(), "{name} {edition} {paper}");
+                    for yarn in of.prepared.project.palette.0.iter() {
+                        assert!(of.runs(page).any(|run| run.text.trim() == yarn.name), "{}", yarn.name);
+                    }
+                    // A sheet is for its rows.
+                    let grid = of.grid(page).expect("a sheet");
+                    let last = of.sheets().last().map(|s| s.0) == Some(page);
+                    assert!(
+                        grid.rows() >= if paper == "small-screen" { 2 } else { 3 } || last,
+                        "{name} {edition} {paper}: {} rows",
+                        grid.rows()
+                    );
+                }
+            }
+        }
+    }
 }
 
 #[test]
-fn a_key_that_would_crowd_out_the_rows_has_a_page_of_its_own() {
-    let of = finished("harbour-evening", "large-print", "a5", Ink::Saving);
-    holds(&of);
-    let first = of.sheets()[0].0;
-    // The page before the first sheet has all of it, and nothing else is drawn there.
-    assert_eq!(samples_of(&of, first - 1), of.project.palette.len());
-    for yarn in of.project.palette.0.iter() {
-        assert!(of.runs(first - 1).any(|run| run.text.trim() == yarn.name), "{}", yarn.name);
+fn squares_are_drawn_only_where_they_save_sheets_and_said_to_be() {
+    // Knots 1.66 times as wide as high: on a small paper that would take many more sheets.
+    let says = |of: &Finished| {
+        // On a narrow sheet the note goes on below.
+        let words = |page| of.runs(page).flat_map(|run| run.text.split_whitespace()).collect::<Vec<_>>().join(" ");
+        of.sheets().iter().all(|(page, ..)| words(*page).contains("drawn square to save paper"))
+    };
+    for paper in ["a4", "letter", "a5", "half-letter", "small-screen"] {
+        let [auto, own, square] = ["auto", "true", "square"].map(|cells| {
+            let of = made(
+                sample("low-water-heron"),
+                order("booklet", paper, Ink::Saving),
+                layout("cells = \"auto\"", &format!("cells = \"{cells}\"")),
+            );
+            let cell = of.grid(of.sheets()[0].0).expect("a sheet").cell;
+            let squared = (cell.width / cell.height - 1.0).abs() < 0.001;
+            assert_eq!(says(&of), squared, "{paper} {cells}");
+            (of.sheets().len(), squared, !Length::mm(4.0).fits(cell.height))
+        });
+        assert!(!own.1 && square.1);
+        // Neither for half again as many sheets nor with cells smaller than usual.
+        let dear = own.0 * 2 > square.0 * 3 || (own.2 && own.0 > square.0);
+        assert_eq!(auto.1, dear, "{paper}: {own:?} {square:?}");
     }
-    for (page, ..) in of.sheets() {
-        assert_eq!(samples_of(&of, page), 0);
-        assert_eq!(said_on(&of, page, "Key on page"), Some(first), "pages are counted from one");
-        // Own computation: with the key on it such a sheet had room for two rows or three.
-        assert!(of.grid(page).is_some_and(|grid| grid.rows() > 3 || page == of.sheets().last().map_or(0, |s| s.0)));
-    }
-    // Where it costs few sheets or none it stands on each.
-    for (name, edition, paper) in [("two-pears", "large-print", "a4"), ("harbour-evening", "booklet", "a5")] {
-        let of = finished(name, edition, paper, Ink::Saving);
-        holds(&of);
-        for (page, ..) in of.sheets() {
-            assert_eq!(samples_of(&of, page), of.project.palette.len());
-            assert_eq!(said_on(&of, page, "Key on page"), None);
+}
+
+#[test]
+fn a_chart_of_22_columns_stands_on_sheets_of_its_whole_width() {
+    let row: String = (0..22).map(|at| if at % 3 == 0 { 'A' } else { 'B' }).collect();
+    let rows: Vec<&str> = std::iter::repeat_n(row.as_str(), 30).collect();
+    let project = panel::panel(panel::chart(&rows));
+    for edition in ["booklet", "chart"] {
+        for paper in ["a4", "letter", "a5", "half-letter"] {
+            let of = made(project.clone(), order(edition, paper, Ink::Saving), None);
+            for (page, ..) in of.sheets() {
+                let grid = of.grid(page).expect("a sheet");
+                assert_eq!(grid.columns, 22, "{edition} {paper}");
+                assert!(Length::mm(3.2).fits(grid.cell.width.min(grid.cell.height)), "{edition} {paper}");
+            }
         }
     }
 }
@@ -338,9 +374,11 @@ fn every_sheet_says_where_the_chart_goes_on() {
     };
     for (page, row, column) in &sheets {
         let grid = of.grid(*page).expect("a sheet");
-        let (columns, rows) = (of.project.chart.columns(), of.project.chart.rows());
+        let (columns, rows) = (of.prepared.project.chart.columns(), of.prepared.project.chart.rows());
+        // The nearest of them.
         let folio = |wanted: &dyn Fn(usize, usize) -> bool| {
-            sheets.iter().find(|(_, r, c)| wanted(*r, *c)).map(|(page, ..)| page + 1)
+            let there = sheets.iter().filter(|(_, r, c)| wanted(*r, *c));
+            there.min_by_key(|(_, r, c)| r.abs_diff(*row) + c.abs_diff(*column)).map(|(page, ..)| page + 1)
         };
         let says = |text: String| words(*page).iter().any(|words| words.contains(&text));
         if column + grid.columns < columns {
@@ -362,7 +400,7 @@ fn every_sheet_says_where_the_chart_goes_on() {
 #[test]
 fn header_rows_are_counted_by_themselves() {
     let of = finished("low-water-heron", "booklet", "a4", Ink::Saving);
-    let header = of.copy.workings.header.rows;
+    let header = of.prepared.workings.header.rows;
     assert!(header > 0);
     let fields: Vec<&str> =
         (0..of.booklet.pages.len()).flat_map(|page| ticks(&of, page).map(|tick| tick.field.as_str())).collect();

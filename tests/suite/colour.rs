@@ -43,7 +43,7 @@ fn the_matrices_of_colour_vision_are_the_published_ones() {
 
 #[test]
 fn a_brick_red_is_seen_as_published_matrices_have_it() {
-    // Own computation of the workroom.
+    // Own computation.
     let brick = hex("#c0392b");
     assert_eq!(brick.seen_with(ColourVision::Normal), brick);
     assert_eq!(brick.seen_with(ColourVision::Protan).to_hex(), "#615728");
@@ -54,7 +54,7 @@ fn a_brick_red_is_seen_as_published_matrices_have_it() {
 #[test]
 fn brown_and_olive_run_together_without_red_or_green_cones() {
     let (brown, olive) = (hex("#8b5a2b"), hex("#556b2f"));
-    // Own computation of the workroom.
+    // Own computation.
     let seen = |vision| brown.seen_with(vision).difference(olive.seen_with(vision));
     assert!((seen(ColourVision::Normal) - 25.76).abs() < 5e-3);
     assert!((seen(ColourVision::Protan) - 2.62).abs() < 5e-3);

@@ -144,12 +144,17 @@ fn advice_alone_ends_well_and_an_answered_one_stays_quiet() {
 }
 
 #[test]
-fn a_path_that_leads_nowhere_is_a_fault_and_a_missing_argument_wrong_use() {
+fn a_path_that_leads_nowhere_is_a_fault_and_without_one_the_folder_one_is_in_is_meant() {
     let room = Room::new();
     let ran = room.run(&["check", "nowhere"]);
     assert_eq!(ran.code, 1);
     assert!(ran.err.contains("there is no file `nowhere`"), "{}", ran.err);
-    assert_eq!(room.run(&["check"]).code, 2);
+    let here = room.run(&["check"]);
+    assert!(here.code == 1 && here.err.contains("hitchpress new"), "{}", here.err);
+    copy(&repository("tests/faults/unused-yarn"), room.path());
+    assert_eq!(room.run(&["check"]).code, 0);
+    assert_eq!(room.run(&["compose", "--paper", "A4", "-o", "here.pdf"]).code, 0);
+    assert_eq!(room.run(&["copies"]).code, 2);
     assert_eq!(room.run(&["chekc", "x"]).code, 2);
     assert_eq!(room.run(&["--help"]).code, 0);
 }

@@ -1,11 +1,12 @@
 //! Finished booklets of the samples, made once for each test, with the display list they were made from: it says where on
 //! the page a thing was drawn, so that a test can find the very operators that draw it.
 
+use hitchpress::catalogue::{EditionName, PaperName};
 use hitchpress::diag::Report;
 use hitchpress::font::FontBook;
-use hitchpress::page::{Booklet, Cells, Item, Placed, TextRun};
+use hitchpress::page::{Booklet, Cells, Item, PlacedItem, TextRun};
 use hitchpress::pdf;
-use hitchpress::press::{self, Copy, Order};
+use hitchpress::press::{Draft, Prepared, Settled, Wishes};
 use hitchpress::project::{self, Ink, Project};
 use hitchpress::proof::ProofReport;
 use hitchpress::source::Sources;
@@ -13,14 +14,10 @@ use std::path::Path;
 
 /// A finished file and all it came from.
 pub struct Finished {
-    /// The project.
-    pub project: Project,
-    /// What was ordered.
-    pub order: Order,
-    /// A layout of the test's own instead of the shipped edition.
-    pub layout: Option<String>,
-    /// What is said.
-    pub copy: Copy,
+    /// The project, reckoned.
+    pub prepared: Prepared,
+    /// What is said, and how it is laid out.
+    pub draft: Draft,
     /// Where everything sits.
     pub booklet: Booklet,
     /// The file.
@@ -38,13 +35,15 @@ pub fn finished_in(name: &str, edition: &str, paper: &str, ink: Ink, layout: Opt
 }
 
 /// Composes a sample as ordered, in a layout of its own or in the shipped one.
-pub fn finished_to(name: &str, order: Order, layout: Option<String>) -> Finished {
+pub fn finished_to(name: &str, order: Wishes, layout: Option<String>) -> Finished {
     made(sample(name), order, layout)
 }
 
 /// An order.
-pub fn order(edition: &str, paper: &str, ink: Ink) -> Order {
-    Order { edition: edition.to_owned(), paper: Some(paper.to_owned()), ink: Some(ink), ..Order::default() }
+pub fn order(edition: &str, paper: &str, ink: Ink) -> Wishes {
+    let (edition, paper) = (EditionName::named(edition), PaperName::named(paper));
+    assert!(edition.is_some() && paper.is_some());
+    Wishes { edition, paper, ink: Some(ink), ..Wishes::default() }
 }
 
 /// The project of a sample.
@@ -54,38 +53,40 @@ pub fn sample(name: &str) -> Project {
 }
 
 /// Composes any project.
-pub fn made(project: Project, order: Order, layout: Option<String>) -> Finished {
-    let (mut sources, mut report) = (Sources::new(), Report::new());
-    let order = with_layout(order, layout.as_deref(), &mut sources);
+pub fn made(mut project: Project, mut order: Wishes, layout: Option<String>) -> Finished {
+    let mut sources = Sources::new();
+    if let Some(layout) = layout {
+        // A maker's own layout takes the place of the booklet.
+        order.edition = Some(EditionName::Booklet);
+        project.print.layout = Some("own-layout.toml".into());
+        sources.lay_over(project.folder.join("own-layout.toml"), layout.into_bytes());
+    }
     let book = FontBook::shipped();
-    let copy = press::write_up(&project, &order, &mut sources, &mut report);
-    let copy = copy.unwrap_or_else(|| panic!("written up: {report:?}"));
-    let booklet = press::lay_out(&copy, &book).expect("it is laid out");
+    let (prepared, draft) = drafted(project, &order, &mut sources);
+    let booklet = draft.lay_out(&book).expect("it is laid out");
     let bytes = pdf::write(&booklet, &book, pdf::Options::default()).expect("it is written");
-    Finished { project, order, layout, copy, booklet, bytes }
+    Finished { prepared, draft, booklet, bytes }
 }
 
-fn with_layout(order: Order, layout: Option<&str>, sources: &mut Sources) -> Order {
-    let own_layout = layout.map(|text| sources.add("own-layout.toml".into(), text.as_bytes().to_vec()));
-    Order { own_layout, ..order }
-}
-
-/// Lays a sample out as ordered, without making a file of it.
-pub fn laid_out(sample: &str, order: &Order, book: &FontBook, sources: &mut Sources) -> (Project, Copy, Booklet) {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
+/// Settles, reckons and writes a project as ordered.
+pub fn drafted(project: Project, order: &Wishes, sources: &mut Sources) -> (Prepared, Draft) {
     let mut report = Report::new();
-    let project = project::load(&folder, sources, &mut report).expect("the sample loads");
-    let copy = press::write_up(&project, order, sources, &mut report).expect("the sample is written up");
-    let booklet = press::lay_out(&copy, book).expect("the sample is laid out");
-    (project, copy, booklet)
+    let settled = Settled::from(order, &project, sources, &mut report);
+    let Settled { manner, variant } = settled.unwrap_or_else(|| panic!("settled: {report:?}"));
+    let prepared = Prepared::new(project, manner);
+    let draft = prepared.write(&variant);
+    (prepared, draft)
+}
+
+/// Lays a project out as ordered, without making a file of it.
+pub fn laid_out(project: Project, order: &Wishes, book: &FontBook) -> Booklet {
+    drafted(project, order, &mut Sources::new()).1.lay_out(book).expect("it is laid out")
 }
 
 impl Finished {
     /// What proof says of these bytes.
     pub fn proof(&self, bytes: &[u8]) -> ProofReport {
-        let (mut sources, mut report) = (Sources::new(), Report::new());
-        let order = with_layout(self.order.clone(), self.layout.as_deref(), &mut sources);
-        press::proof(&self.project, &order, bytes, &mut sources, &mut report).expect("it is written up")
+        self.prepared.proof(&self.draft, bytes)
     }
 
     /// Everything that stands on a page, counted from 0.
@@ -94,7 +95,7 @@ impl Finished {
     }
 
     /// The same with roles.
-    pub fn placed(&self, page: usize) -> impl Iterator<Item = &Placed> {
+    pub fn placed(&self, page: usize) -> impl Iterator<Item = &PlacedItem> {
         self.booklet.pages[page].frames.iter().flat_map(|frame| &frame.items)
     }
 
@@ -139,13 +140,15 @@ impl Finished {
                 let Some(value) = number(run) else { continue };
                 let (x, y) = (run.origin.x.to_pt(), run.origin.y.to_pt());
                 if y > top && y < bottom && (x < left || x > right) {
-                    rows.push(value - 1 - ((y - top) / h) as usize);
+                    rows.push((run.size.to_pt(), value, ((y - top) / h) as usize));
                 } else if y < top && y > top - 20.0 && x > left - w && x < right {
                     columns.push((x, value));
                 }
             }
             columns.sort_by(|a, b| a.0.total_cmp(&b.0));
-            out.push((page, rows[0], columns[0].1 - 1));
+            // Run counts stand beside rows too, and are smaller than their numbers.
+            rows.sort_by(|a, b| b.0.total_cmp(&a.0));
+            out.push((page, rows[0].1 - 1 - rows[0].2, columns[0].1 - 1));
         }
         out
     }

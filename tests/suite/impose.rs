@@ -8,12 +8,13 @@ use hayro::hayro_syntax::Pdf;
 use hayro::vello_cpu::color::palette::css::WHITE;
 use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
 use hitchpress::geom::Length;
-use hitchpress::pdf::impose::{Imposed, Imposing, Lay, Sides, impose};
-use hitchpress::press::Order;
+use hitchpress::pdf::impose::{ImposeOptions, ImposedFile, Lay, PrintSides, impose};
+use hitchpress::press::Wishes;
 use hitchpress::project::Ink;
 use lopdf::{Dictionary, Document, EncryptionState, EncryptionVersion, Object, Permissions, Stream, dictionary};
 
-const FOLD: Imposing = Imposing { lay: Lay::Fold, sides: Sides::Both, sheet: None, thickness: Length::ZERO };
+const FOLD: ImposeOptions =
+    ImposeOptions { lay: Lay::Fold, sides: PrintSides::Both, sheet: None, thickness: Length::ZERO };
 const A5: (f64, f64) = (Length::mm(148.0).to_pt(), Length::mm(210.0).to_pt());
 const HALF_LETTER: (f64, f64) = (396.0, 612.0);
 /// Bits of a page's number that are drawn on it.
@@ -68,15 +69,15 @@ fn booklet(pages: usize, size: (f64, f64)) -> Vec<u8> {
 }
 
 /// A page as the renderer shows it: the lightness of pixels from the top left.
-struct Seen {
+struct RenderedPage {
     width: usize,
     height: usize,
     scale: f64,
     grey: Vec<u8>,
 }
 
-impl Seen {
-    fn pages(bytes: &[u8], scale: f32) -> Vec<Seen> {
+impl RenderedPage {
+    fn pages(bytes: &[u8], scale: f32) -> Vec<RenderedPage> {
         let pdf = Pdf::new(bytes.to_vec()).expect("a file that opens");
         let (cache, interpreter, settings) =
             (RenderCache::new(), InterpreterSettings::default(), RenderSettings::default());
@@ -84,7 +85,7 @@ impl Seen {
         let pages = pdf.pages();
         let drawn = pages.iter().map(|page| render(page, &cache, &interpreter, &settings, &size));
         drawn
-            .map(|pixmap| Seen {
+            .map(|pixmap| RenderedPage {
                 width: usize::from(pixmap.width()),
                 height: usize::from(pixmap.height()),
                 scale: f64::from(scale),
@@ -139,12 +140,12 @@ impl Seen {
     }
 }
 
-fn imposed(bytes: &[u8], imposing: Imposing) -> Imposed {
+fn imposed(bytes: &[u8], imposing: ImposeOptions) -> ImposedFile {
     impose(bytes, imposing).unwrap_or_else(|report| panic!("{report:?}"))
 }
 
-fn pairs(bytes: &[u8], size: (f64, f64), imposing: Imposing) -> Vec<(Option<usize>, Option<usize>)> {
-    Seen::pages(&imposed(bytes, imposing).bytes, 1.0).iter().map(|face| face.pair(size)).collect()
+fn pairs(bytes: &[u8], size: (f64, f64), imposing: ImposeOptions) -> Vec<(Option<usize>, Option<usize>)> {
+    RenderedPage::pages(&imposed(bytes, imposing).bytes, 1.0).iter().map(|face| face.pair(size)).collect()
 }
 
 /// Sheets as they come out of the printer, laid into one another and folded, and what is then read page by page: behind
@@ -215,23 +216,23 @@ fn number(object: &Object) -> f64 {
 #[test]
 fn side_by_side_and_one_sided_sheets_hold_what_they_should() {
     let bytes = booklet(7, A5);
-    let flat = pairs(&bytes, A5, Imposing { lay: Lay::Flat, ..FOLD });
+    let flat = pairs(&bytes, A5, ImposeOptions { lay: Lay::Flat, ..FOLD });
     assert_eq!(flat, [(Some(1), Some(2)), (Some(3), Some(4)), (Some(5), Some(6)), (Some(7), None)]);
     let both = pairs(&bytes, A5, FOLD);
-    let fronts = pairs(&bytes, A5, Imposing { sides: Sides::Fronts, ..FOLD });
-    let backs = pairs(&bytes, A5, Imposing { sides: Sides::Backs, ..FOLD });
+    let fronts = pairs(&bytes, A5, ImposeOptions { sides: PrintSides::Fronts, ..FOLD });
+    let backs = pairs(&bytes, A5, ImposeOptions { sides: PrintSides::Backs, ..FOLD });
     assert_eq!(fronts, [both[0], both[2]]);
     assert_eq!(backs, [both[1], both[3]]);
 }
 
 #[test]
 fn single_pages_for_a_print_shop_have_bleed_trim_and_marks_and_fill_up_to_a_multiple_of_four() {
-    let made = imposed(&booklet(6, A5), Imposing { lay: Lay::Pages, ..FOLD });
+    let made = imposed(&booklet(6, A5), ImposeOptions { lay: Lay::Pages, ..FOLD });
     assert_eq!((made.faces, made.blank), (8, 2));
     let document = Document::load_mem(&made.bytes).expect("it opens");
     // 3 mm of bleed, and 8 mm round it for the marks.
     let margin = Length::mm(11.0).to_pt();
-    for (seen, (at, page)) in Seen::pages(&made.bytes, 2.0).iter().zip(document.page_iter().enumerate()) {
+    for (seen, (at, page)) in RenderedPage::pages(&made.bytes, 2.0).iter().zip(document.page_iter().enumerate()) {
         assert_eq!(seen.number(margin, margin), (at < 6).then_some(at + 1));
         let page = document.get_dictionary(page).expect("a page");
         let numbers = |key: &[u8]| -> Vec<f64> {
@@ -254,11 +255,11 @@ fn single_pages_for_a_print_shop_have_bleed_trim_and_marks_and_fill_up_to_a_mult
 fn creep_moves_inner_pages_towards_the_fold_by_the_thickness_of_the_sheets_around_them() {
     let bytes = booklet(16, A5);
     let thickness = Length::mm(0.5);
-    let with = imposed(&bytes, Imposing { thickness, ..FOLD });
+    let with = imposed(&bytes, ImposeOptions { thickness, ..FOLD });
     // Published formula: thickness times a quarter of the pages less one.
     assert!(with.creep.approx_eq(thickness * 3.0));
-    let without = Seen::pages(&imposed(&bytes, FOLD).bytes, 4.0);
-    for (at, (still, moved)) in without.iter().zip(Seen::pages(&with.bytes, 4.0)).enumerate() {
+    let without = RenderedPage::pages(&imposed(&bytes, FOLD).bytes, 4.0);
+    for (at, (still, moved)) in without.iter().zip(RenderedPage::pages(&with.bytes, 4.0)).enumerate() {
         let fold = still.width as f64 / still.scale / 2.0;
         let by = (at / 2) as f64 * thickness.to_pt();
         // A pixel is a quarter of a point.
@@ -273,8 +274,8 @@ fn the_fold_is_marked_and_larger_paper_has_crop_marks_clear_of_the_pages() {
     let bytes = booklet(8, A5);
     let mm = |value: f64| Length::mm(value).to_pt();
     // The darkest of the pixels round a place, across.
-    let across = |seen: &Seen, x: f64, y: f64| (-4..=4).map(|s| seen.at(x + f64::from(s) * 0.25, y)).min();
-    for seen in Seen::pages(&imposed(&bytes, FOLD).bytes, 4.0) {
+    let across = |seen: &RenderedPage, x: f64, y: f64| (-4..=4).map(|s| seen.at(x + f64::from(s) * 0.25, y)).min();
+    for seen in RenderedPage::pages(&imposed(&bytes, FOLD).bytes, 4.0) {
         let fold = seen.width as f64 / seen.scale / 2.0;
         let marked = |from: f64, to: f64| {
             let steps = (to - from) as usize * 2;
@@ -284,9 +285,9 @@ fn the_fold_is_marked_and_larger_paper_has_crop_marks_clear_of_the_pages() {
         assert!(marked(1.0, mm(9.0)) > 20 && marked(top - mm(9.0), top - 1.0) > 20);
         assert_eq!(marked(mm(10.0), top - mm(10.0)), 0, "nothing is drawn along the fold itself");
     }
-    let a3 = imposed(&bytes, Imposing { sheet: Some(2), ..FOLD });
+    let a3 = imposed(&bytes, ImposeOptions { sheet: Some(2), ..FOLD });
     assert!(a3.cropped && !imposed(&bytes, FOLD).cropped);
-    for seen in Seen::pages(&a3.bytes, 4.0) {
+    for seen in RenderedPage::pages(&a3.bytes, 4.0) {
         let (middle, top) = (seen.width as f64 / seen.scale / 2.0, seen.height as f64 / seen.scale);
         let below = (top - A5.1) / 2.0;
         for x in [middle - A5.0, middle + A5.0] {
@@ -299,12 +300,12 @@ fn the_fold_is_marked_and_larger_paper_has_crop_marks_clear_of_the_pages() {
 
 #[test]
 fn a_composed_booklet_stands_on_its_sheets_as_it_was_without_tags_fields_and_links() {
-    let made = finished_to("two-pears", Order { facing: Some(true), ..order("booklet", "a5", Ink::Full) }, None);
+    let made = finished_to("two-pears", Wishes { facing: Some(true), ..order("booklet", "a5", Ink::Full) }, None);
     let sheets = imposed(&made.bytes, FOLD);
     assert!(sheets.left_behind);
-    let sources = Seen::pages(&made.bytes, 1.0);
+    let sources = RenderedPage::pages(&made.bytes, 1.0);
     let pages = made.booklet.pages.len();
-    let difference = |sheet: &Seen, left: f64, page: &Seen| {
+    let difference = |sheet: &RenderedPage, left: f64, page: &RenderedPage| {
         let start = left.round() as usize;
         let bottom = sheet.height.abs_diff(page.height);
         let rows = page.height.min(sheet.height) - bottom;
@@ -318,7 +319,7 @@ fn a_composed_booklet_stands_on_its_sheets_as_it_was_without_tags_fields_and_lin
         sum as f64 / (rows * page.width) as f64
     };
     for (face, wanted) in
-        Seen::pages(&sheets.bytes, 1.0).iter().zip(hitchpress::pdf::impose::order::saddle_stitch(pages))
+        RenderedPage::pages(&sheets.bytes, 1.0).iter().zip(hitchpress::pdf::impose::order::saddle_stitch(pages))
     {
         let fold = face.width as f64 / 2.0;
         for (left, wanted) in [(fold - A5.0, wanted.left), (fold, wanted.right)] {
@@ -413,7 +414,7 @@ fn what_cannot_be_imposed_is_said_and_nothing_is_written() {
     scaled.set("UserUnit", Object::Real(2.0));
     assert!(refused(&saved(document(vec![(scaled, numbered(1))])), &[], 1).contains("page 1 cannot be placed"));
     assert!(refused(&saved(document(vec![(Dictionary::new(), numbered(1))])), &[], 1).contains("no size"));
-    let said = refused(&good, &["-o", "in.pdf"], 1);
+    let said = refused(&good, &["-o", "in.pdf"], 2);
     assert!(said.contains("would-overwrite"), "{said}");
     for wrong in [
         &["--sheet", "a6"][..],

@@ -4,17 +4,17 @@ use crate::booklet::SAMPLES;
 use crate::finished::{finished_to, laid_out};
 use crate::setting::{cuts, lonely_headings, lonely_lines, overlaps, strays};
 use crate::support::Room;
+use hitchpress::catalogue::{EditionName, LookName, PaperName};
 use hitchpress::font::FontBook;
-use hitchpress::press::Order;
-use hitchpress::source::Sources;
+use hitchpress::press::Wishes;
 use hitchpress::words::Words;
 
-fn order(edition: &str, paper: &str, language: &str) -> Order {
-    Order {
-        edition: edition.to_owned(),
-        paper: Some(paper.to_owned()),
+fn order(edition: &str, paper: &str, language: &str) -> Wishes {
+    Wishes {
+        edition: EditionName::named(edition),
+        paper: PaperName::named(paper),
         language: Some(language.to_owned()),
-        ..Order::default()
+        ..Wishes::default()
     }
 }
 
@@ -41,13 +41,13 @@ fn no_line_is_overfull_and_nothing_is_left_alone_in_any_sample_in_any_language()
             for (edition, paper, look) in [
                 ("booklet", "a4", None),
                 ("booklet", "a5", None),
-                ("booklet", "a4", Some("large-print")),
+                ("booklet", "a4", Some(LookName::LargePrint)),
                 ("chart", "a5", None),
                 ("materials", "a5", None),
                 ("large-print", "a5", None),
             ] {
-                let order = Order { look: look.map(str::to_owned), ..order(edition, paper, language) };
-                let (_, _, booklet) = laid_out(sample, &order, &book, &mut Sources::new());
+                let order = Wishes { look, ..order(edition, paper, language) };
+                let booklet = laid_out(crate::finished::sample(sample), &order, &book);
                 let amiss = [strays(&booklet), overlaps(&booklet), cuts(&booklet)].concat();
                 all.extend(amiss.iter().map(|what| format!("{language} {sample} {edition} {paper} {what}")));
                 let parted = [lonely_headings(&booklet), lonely_lines(&booklet)].concat();

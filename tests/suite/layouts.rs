@@ -1,11 +1,13 @@
 //! Layouts are data: every key of a layout and of a look moves something on paper; a maker's own layout, look, fonts and
 //! words are used as she wrote them, and faults in them are told like any other.
 
+use crate::finished::{laid_out, made};
 use crate::support::{Room, repository};
+use hitchpress::catalogue::{FrameName, PaperName, SectionName};
 use hitchpress::diag::Report;
 use hitchpress::font::FontBook;
 use hitchpress::page::dump::dump;
-use hitchpress::press::{self, Order};
+use hitchpress::press::Wishes;
 use hitchpress::project::{self, Project};
 use hitchpress::source::Sources;
 use std::path::Path;
@@ -17,18 +19,10 @@ fn sample() -> Project {
 
 /// What is printed on this paper with the layout in this folder.
 fn printed(project: &Project, folder: &Path, (paper, language): (&str, &str)) -> String {
-    let (mut sources, mut report) = (Sources::new(), Report::new());
-    let layout = sources.read(&folder.join("layout.toml"), 1 << 20).expect("the layout is there");
-    let order = Order {
-        edition: "booklet".into(),
-        own_layout: Some(layout),
-        paper: Some(paper.into()),
-        language: Some(language.into()),
-        ..Order::default()
-    };
-    let copy = press::write_up(project, &order, &mut sources, &mut report);
-    let copy = copy.unwrap_or_else(|| panic!("{:?}", report.iter().map(|d| &d.message).collect::<Vec<_>>()));
-    dump(&press::lay_out(&copy, &FontBook::shipped()).expect("it is laid out"))
+    let mut project = Project { folder: folder.to_owned(), ..project.clone() };
+    project.print.layout = Some("layout.toml".into());
+    let wishes = Wishes { paper: PaperName::named(paper), language: Some(language.into()), ..Wishes::default() };
+    dump(&laid_out(project, &wishes, &FontBook::shipped()))
 }
 
 /// Large paper has a side column; small paper, and a language of long words, has them divided and its tables parted; short
@@ -68,7 +62,7 @@ fn other(key: &str, value: &str) -> Option<String> {
         ("run-counts", _) => None,
         (_, "true") => Some("false".into()),
         (_, "false") => Some("true".into()),
-        ("cells", _) => quoted("true"),
+        ("cells", _) => quoted("square"),
         // Said of a chart that is turned for it, below.
         ("orientation", _) => None,
         ("least-cell", _) => quoted("5.5 mm"),
@@ -81,6 +75,8 @@ fn other(key: &str, value: &str) -> Option<String> {
         ("colour", _) => quoted("quiet"),
         ("contents-over", _) => Some("1000".into()),
         (_, number) if number.parse::<u32>().is_ok() => Some((number.parse::<u32>().ok()? + 1).to_string()),
+        // A ground must stay light enough for the letters on it.
+        ("tint", _) => quoted("#f3e9dd"),
         (_, colour) if colour.starts_with("\"#") => quoted("#654321"),
         (_, measure) => {
             let (number, unit) = measure.trim_matches('"').split_once(' ')?;
@@ -138,15 +134,15 @@ fn every_key_of_a_layout_and_of_a_look_moves_something_on_paper() {
 #[test]
 fn a_sheet_lies_on_its_side_only_where_the_layout_lets_it() {
     let sheets = |orientation: &str| {
-        let (mut sources, mut report) = (Sources::new(), Report::new());
-        let project = project::load(&repository("samples/harbour-evening"), &mut sources, &mut report);
         let layout = std::fs::read_to_string(repository("layouts/chart.toml")).expect("the layout");
         let layout = layout.replace("orientation = \"either\"", &format!("orientation = \"{orientation}\""));
-        let layout = sources.add("layout.toml".into(), layout.into_bytes());
-        let order = Order { edition: "chart".into(), own_layout: Some(layout), ..Order::default() };
-        let copy = press::write_up(&project.expect("it loads"), &order, &mut sources, &mut report).expect("written");
-        let booklet = press::lay_out(&copy, &FontBook::shipped()).expect("laid out");
-        booklet.pages.iter().filter(|page| page.trim.width > page.trim.height).count()
+        let project = crate::finished::sample("harbour-evening");
+        made(project, Wishes::default(), Some(layout))
+            .booklet
+            .pages
+            .iter()
+            .filter(|page| page.trim.width > page.trim.height)
+            .count()
     };
     assert_eq!(sheets("upright"), 0);
     assert!(sheets("either") > 0);
@@ -177,16 +173,14 @@ fn the_makers_words_follow_a_section_or_take_its_place_and_no_caution_is_lost() 
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let project = project::load(&room.path().join("pears"), &mut sources, &mut report);
     let project = project.unwrap_or_else(|| panic!("{:?}", report.iter().map(|d| &d.message).collect::<Vec<_>>()));
-    let order = Order { edition: "booklet".into(), ..Order::default() };
-    let bytes = press::compose(&project, &order, &FontBook::shipped(), &mut sources, &mut report).expect("composed");
-    let proof = press::proof(&project, &order, &bytes, &mut sources, &mut report).expect("proofed");
+    let made = made(project, Wishes::default(), None);
+    let proof = made.proof(&made.bytes);
     assert!(proof.findings.is_empty(), "{:?}", proof.findings);
-    let copy = press::write_up(&project, &order, &mut sources, &mut report).expect("written");
-    let text = dump(&press::lay_out(&copy, &FontBook::shipped()).expect("laid out"));
+    let text = dump(&made.booklet);
     for words in ["Feathers", "goose", "uncle with the ladder"] {
         assert!(text.contains(words), "{words}");
     }
-    let hanging = copy.manuscript.sections.iter().find(|s| s.id == "hanging").expect("the section");
+    let hanging = made.draft.manuscript.sections.iter().find(|s| s.id == SectionName::Hanging).expect("the section");
     let cautions = hanging.blocks.iter().filter(|b| matches!(b, hitchpress::manuscript::Block::Caution(_))).count();
     assert!(cautions >= 3, "{cautions}");
 }
@@ -239,16 +233,15 @@ fn a_makers_own_look_and_fonts_are_used_and_bad_ones_are_told() {
 #[test]
 fn facing_pages_mirror_margins_heads_and_folios() {
     let project = sample();
-    let (mut sources, mut report) = (Sources::new(), Report::new());
-    let order = Order { edition: "booklet".into(), paper: Some("a5".into()), facing: Some(true), ..Order::default() };
-    let copy = press::write_up(&project, &order, &mut sources, &mut report).expect("written");
-    let booklet = press::lay_out(&copy, &FontBook::shipped()).expect("laid out");
-    let left =
-        |page: usize| booklet.pages[page].frames.iter().find(|f| f.name == "text").map(|f| f.area.left().to_mm());
+    let order = Wishes { paper: Some(PaperName::A5), facing: Some(true), ..Wishes::default() };
+    let booklet = laid_out(project, &order, &FontBook::shipped());
+    let left = |page: usize| {
+        booklet.pages[page].frames.iter().find(|f| f.name == FrameName::Text).map(|f| f.area.left().to_mm())
+    };
     // Inner margin 16 mm, outer 14 mm: layouts/papers.toml. Page 3 lies right of the spine, page 4 left of it.
     assert_eq!((left(2), left(3)), (Some(16.0), Some(14.0)));
     let folio = |page: usize| {
-        let frame = booklet.pages[page].frames.iter().find(|f| f.name == "folio").expect("a folio");
+        let frame = booklet.pages[page].frames.iter().find(|f| f.name == FrameName::Folio).expect("a folio");
         let runs = frame.items.iter().filter_map(|placed| match &placed.item {
             hitchpress::page::Item::Text(run) => Some(run),
             _ => None,

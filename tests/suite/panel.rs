@@ -1,7 +1,7 @@
 //! Projects for tests, made in memory: a chart of letters and a maker's plain choices.
 //!
 //! Cord 3 mm single-strand and yarn of 10 wraps per inch unless a test says otherwise; tails 76.2 mm (3 in), lengths
-//! 1371.6 mm (a strand of 60 in less two tails of 3 in is what the workroom's 38 knots take).
+//! 1371.6 mm (a strand of 60 in less two tails of 3 in is what 38 knots take by the model).
 
 use hitchpress::chart::{Chart, Colour, Palette, Yarn, YarnId};
 use hitchpress::project::*;
@@ -38,6 +38,7 @@ pub fn yarn(at: usize) -> Yarn {
 }
 
 /// A project round a chart, without a header.
+#[expect(clippy::too_many_lines, reason = "a project has many fields, and each is said once")]
 pub fn panel(chart: Chart) -> Project {
     let yarns = chart.cells().iter().flatten().map(|y| usize::from(y.0) + 1).max().unwrap_or(1);
     Project {
@@ -48,6 +49,7 @@ pub fn panel(chart: Chart) -> Project {
             maker: "Plain Studio".into(),
             contact: None,
             errata: None,
+            video: None,
             introduction: None,
             notes: None,
             version: "1.0".into(),
@@ -79,6 +81,7 @@ pub fn panel(chart: Chart) -> Project {
         working: Working {
             legs_per_column: 1,
             first_row_from: Side::Left,
+            method: Method::Areas,
             length_mm: 1371.6 + 2.0 * 76.2,
             tail_mm: 76.2,
             longest_carry_mm: 25.0,
@@ -111,8 +114,8 @@ pub fn panel(chart: Chart) -> Project {
             beads: false,
         },
         pace: None,
-        licence: Licence { sell_panels: Allowed::Yes, teach: Allowed::Ask, credit: None, words: None },
-        print: Print { paper: "a4".into(), ink: Ink::Saving, layout: None, facing: None },
+        licence: Licence { sell_panels: Permission::Yes, teach: Permission::Ask, credit: None, words: None },
+        print: Print { paper: hitchpress::catalogue::PaperName::A4, ink: Ink::Saving, layout: None, facing: None },
         shop: Shop::usual(Ink::Saving),
         own_words: Vec::new(),
         acknowledged: Vec::new(),

@@ -2,7 +2,7 @@
 
 use crate::support::{Room, repository};
 use hitchpress::page::Item;
-use hitchpress::picture::{Seen, seen};
+use hitchpress::picture::{SrgbPicture, seen};
 use hitchpress::preview;
 use std::path::Path;
 
@@ -10,12 +10,12 @@ fn sample() -> String {
     repository("samples/two-pears").display().to_string()
 }
 
-fn picture(path: &Path) -> Seen {
+fn picture(path: &Path) -> SrgbPicture {
     seen(&std::fs::read(path).expect("a picture")).expect("a PNG")
 }
 
 /// Draws the sample's pictures without a watermark, and the pages themselves from the finished file.
-fn drawn(room: &Room, width: usize) -> (Vec<Seen>, Vec<Seen>) {
+fn drawn(room: &Room, width: usize) -> (Vec<SrgbPicture>, Vec<SrgbPicture>) {
     let ran = room.run(&["pictures", &sample(), "--width", &width.to_string(), "--watermark", "", "-o", "out"]);
     assert_eq!((ran.code, ran.out.as_str()), (0, ""), "{}", ran.err);
     assert_eq!(room.run(&["compose", &sample(), "-o", "pears.pdf"]).code, 0);
@@ -28,7 +28,7 @@ fn drawn(room: &Room, width: usize) -> (Vec<Seen>, Vec<Seen>) {
 }
 
 /// How much neighbouring pixels differ: what letters and squares are made of.
-fn sharpness(of: &Seen) -> f64 {
+fn sharpness(of: &SrgbPicture) -> f64 {
     let step = |row: &[u8]| row.windows(4).step_by(3).map(|w| f64::from(w[0].abs_diff(w[3]))).sum::<f64>();
     of.rgb.chunks(of.width * 3).map(step).sum()
 }
@@ -63,7 +63,7 @@ fn a_page_with_the_chart_is_hidden_and_so_is_a_page_with_rows_in_words() {
     let room = Room::new();
     let (pictures, pages) = drawn(&room, 900);
     let finished = crate::finished::finished("two-pears", "booklet", "letter", hitchpress::project::Ink::Saving);
-    let expected = hitchpress::press::expected(&finished.project, &finished.copy);
+    let expected = finished.prepared.expected(&finished.draft);
     let fields: Vec<&str> = expected.rows.iter().map(|row| row.field.as_str()).collect();
     let (mut charts, mut rows) = (0, 0);
     for (number, page) in finished.booklet.pages.iter().enumerate() {

@@ -6,15 +6,14 @@ pub mod press;
 #[path = "print_shop/walk.rs"]
 mod walk;
 
-use crate::finished::{laid_out, order};
+use crate::finished::{drafted, laid_out, order, sample as project_of};
 use crate::support::{Room, repository};
-use hitchpress::diag::Report;
 use hitchpress::font::FontBook;
 use hitchpress::geom::{Length, Rect};
-use hitchpress::page::{Artifact, Booklet, Item, Mark, PictureFile, Placed, PlacedPicture};
-use hitchpress::pdf::{self, ForShop, PrinterProfile, USUAL_INK};
-use hitchpress::press::Order;
-use hitchpress::project::{self, Ink};
+use hitchpress::page::{Artifact, Booklet, Item, Mark, PictureFile, PlacedItem, PlacedPicture};
+use hitchpress::pdf::{self, PrepressFile, PrinterProfile, USUAL_INK};
+use hitchpress::press::{Purpose, Wishes};
+use hitchpress::project::Ink;
 use hitchpress::source::Sources;
 use lopdf::{Dictionary, Document, Object, Stream, StringFormat, dictionary};
 use std::collections::BTreeSet;
@@ -25,15 +24,15 @@ fn limits(ink: u16) -> Limits {
     Limits { ink: f64::from(ink), bleed: Length::mm(3.0).to_pt() }
 }
 
-fn for_shop(order: Order) -> Order {
-    Order { for_shop: true, ..order }
+fn prepress(order: Wishes) -> Wishes {
+    Wishes { purpose: Purpose::PrintShop, ..order }
 }
 
 /// A sample as a file for a shop.
-fn made(sample: &str, order: Order, ink: u16) -> (Booklet, ForShop) {
+fn made(sample: &str, order: Wishes, ink: u16) -> (Booklet, PrepressFile) {
     let (book, profile) = (FontBook::shipped(), PrinterProfile::read(&press::profile(), ink).expect("a profile"));
-    let (_, _, booklet) = laid_out(sample, &for_shop(order), &book, &mut Sources::new());
-    let made = pdf::write_for_shop(&booklet, &book, &profile).expect("it is written");
+    let booklet = laid_out(project_of(sample), &prepress(order), &book);
+    let made = pdf::write_prepress(&booklet, &book, &profile).expect("it is written");
     (booklet, made)
 }
 
@@ -175,7 +174,7 @@ const BREAKS: &[Break] = &[
                         "Over" => dictionary! { "op" => true, "OPM" => 1, "TR" => "Identity" },
                         "Instead" => dictionary! { "op" => false },
                     },
-                )
+                );
             },
         );
     }),
@@ -266,14 +265,10 @@ fn note_pages_fill_up_to_fours_in_every_language() {
     ] {
         let mut filled = false;
         for sample in ["low-water-heron", "two-pears", "harbour-evening"] {
-            let order = Order { language: Some(language.to_owned()), ..order("materials", "a5", Ink::Saving) };
+            let order = Wishes { language: Some(language.to_owned()), ..order("materials", "a5", Ink::Saving) };
             let book = FontBook::shipped();
-            let count = |order: &Order| {
-                let (_, _, booklet) = laid_out(sample, order, &book, &mut Sources::new());
-                booklet.pages.len()
-            };
-            let home = count(&order);
-            let (_, _, booklet) = laid_out(sample, &for_shop(order), &book, &mut Sources::new());
+            let home = laid_out(project_of(sample), &order, &book).pages.len();
+            let booklet = laid_out(project_of(sample), &prepress(order), &book);
             assert_eq!(booklet.pages.len(), home.next_multiple_of(4));
             let said = |page: usize| -> String {
                 let items = booklet.pages[page].frames.iter().flat_map(|frame| &frame.items);
@@ -358,11 +353,11 @@ fn pictures_are_in_the_shops_inks_within_its_limit_and_coarse_ones_are_told() {
     // 150 points are 2.08 inches: 144 pixels an inch, where 200 are wanted (own computation).
     let area = Rect::new(Length::pt(60.0), Length::pt(300.0), Length::pt(150.0), Length::pt(150.0));
     let item = Item::Picture(PlacedPicture { picture: 0, area, clip: area });
-    booklet.pages[0].frames[0].items.push(Placed { mark: Mark::Artifact(Artifact::Layout), item });
+    booklet.pages[0].frames[0].items.push(PlacedItem { mark: Mark::Artifact(Artifact::Layout), item });
     let book = FontBook::shipped();
     for most in [220, 300, 400] {
         let profile = PrinterProfile::read(&press::profile(), most).expect("a profile");
-        let made = pdf::write_for_shop(&booklet, &book, &profile).expect("it is written");
+        let made = pdf::write_prepress(&booklet, &book, &profile).expect("it is written");
         let faults = walk(&made.bytes, limits(most));
         assert!(faults.is_empty(), "{most}: {faults:#?}");
         // The limit has something to do: the profile asks for more.
@@ -393,16 +388,16 @@ fn a_finished_shop_file_proves_against_its_project() {
     for (sample, edition, paper) in
         [("two-pears", "booklet", "a5"), ("low-water-heron", "chart", "a4"), ("harbour-evening", "materials", "letter")]
     {
-        let order = for_shop(order(edition, paper, Ink::Full));
+        let order = prepress(order(edition, paper, Ink::Full));
         let (_, made) = made(sample, order.clone(), 300);
-        let (mut sources, mut report) = (Sources::new(), Report::new());
-        let project = project::load(&repository("samples").join(sample), &mut sources, &mut report).expect("it loads");
-        let proof = hitchpress::press::proof(&project, &order, &made.bytes, &mut sources, &mut report).expect("proved");
+        let (prepared, draft) = drafted(project_of(sample), &order, &mut Sources::new());
+        let proof = prepared.proof(&draft, &made.bytes);
         let said: Vec<String> = proof.findings.iter().take(5).map(|finding| finding.sentence()).collect();
         assert!(proof.holds(), "{sample} {edition}: {said:#?}");
         // A home file is not taken for one.
-        let home = Order { for_shop: false, ..order };
-        let proof = hitchpress::press::proof(&project, &home, &made.bytes, &mut sources, &mut report).expect("proved");
+        let home = Wishes { purpose: Purpose::Home, ..order };
+        let (prepared, draft) = drafted(project_of(sample), &home, &mut Sources::new());
+        let proof = prepared.proof(&draft, &made.bytes);
         assert!(edition == "materials" || !proof.holds());
     }
 }

@@ -7,6 +7,7 @@ use hayro::hayro_interpret::InterpreterSettings;
 use hayro::hayro_syntax::Pdf;
 use hayro::vello_cpu::color::palette::css::WHITE;
 use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
+use hitchpress::catalogue::EditionName;
 use hitchpress::page::Cells;
 use hitchpress::project::Ink;
 use hitchpress::proof::Finding;
@@ -17,14 +18,14 @@ const INKS: [Ink; 3] = [Ink::Saving, Ink::Full, Ink::SymbolsOnly];
 fn passes(of: &Finished) {
     let report = of.proof(&of.bytes);
     let said: Vec<String> = report.findings.iter().map(Finding::sentence).collect();
-    assert!(said.is_empty(), "{} {}: {said:#?}", of.project.about.title, of.order.edition);
+    assert!(said.is_empty(), "{} {}: {said:#?}", of.prepared.project.about.title, of.draft.variant.name);
     assert_eq!(report.pages, of.booklet.pages.len());
-    if of.order.edition != "materials" {
-        assert!(report.cells >= of.project.chart.cells().len());
-        assert!(report.tick_boxes >= of.project.chart.rows());
+    if of.draft.variant.name != EditionName::Materials {
+        assert!(report.cells >= of.prepared.project.chart.cells().len());
+        assert!(report.tick_boxes >= of.prepared.project.chart.rows());
     }
-    if of.order.edition == "booklet" {
-        assert!(report.written_rows >= of.project.chart.rows());
+    if of.draft.variant.name == EditionName::Booklet {
+        assert!(report.written_rows >= of.prepared.project.chart.rows());
     }
 }
 
@@ -52,13 +53,13 @@ const SCALE: f32 = 3.0;
 const PLACES: usize = 14;
 
 /// A page as the renderer shows it.
-struct Seen {
+struct RenderedPage {
     width: usize,
     pixels: Vec<[u8; 3]>,
 }
 
-impl Seen {
-    fn pages(bytes: &[u8]) -> Vec<Seen> {
+impl RenderedPage {
+    fn pages(bytes: &[u8]) -> Vec<RenderedPage> {
         let pdf = Pdf::new(bytes.to_vec()).expect("the file is a PDF");
         let cache = RenderCache::new();
         let paper = PixmapSettings { x_scale: SCALE, y_scale: SCALE, bg_color: WHITE };
@@ -66,7 +67,7 @@ impl Seen {
         let seen = pages.iter().map(|page| {
             let picture = render(page, &cache, &InterpreterSettings::default(), &RenderSettings::default(), &paper);
             let pixels = picture.data().iter().map(|p| [p.r, p.g, p.b]).collect();
-            Seen { width: usize::from(picture.width()), pixels }
+            RenderedPage { width: usize::from(picture.width()), pixels }
         });
         seen.collect()
     }
@@ -87,8 +88,8 @@ fn unlike(a: &[[u8; 3]], b: &[[u8; 3]]) -> u32 {
 
 /// Every cell of the picture is taken for the yarn whose sample in the key looks most like it.
 fn read_by_eye(of: &Finished) {
-    let chart = &of.project.chart;
-    let pages = Seen::pages(&of.bytes);
+    let chart = &of.prepared.project.chart;
+    let pages = RenderedPage::pages(&of.bytes);
     let mut read = vec![false; chart.cells().len()];
     for (page, first_row, first_column) in of.sheets() {
         let seen = &pages[page];
@@ -101,7 +102,7 @@ fn read_by_eye(of: &Finished) {
         let grid = of.grid(page).expect("a chart sheet");
         // The key's samples come in palette order.
         let key: Vec<_> = of.cells(page).filter(|c| c.cells.len() == 1).map(|sample| look(sample, 0, 0)).collect();
-        assert_eq!(key.len(), of.project.palette.len());
+        assert_eq!(key.len(), of.prepared.project.palette.len());
         for row in 0..grid.rows() {
             for column in 0..grid.columns {
                 let cell = look(grid, row, column);

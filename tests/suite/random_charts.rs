@@ -7,7 +7,7 @@ use crate::finished::{Finished, made, order};
 use crate::panel;
 use hitchpress::chart::{Chart, Colour, YarnId};
 use hitchpress::geom::{Length, Rect};
-use hitchpress::page::{Booklet, Cells, Item, TextRun};
+use hitchpress::page::{Booklet, Item, TextRun};
 use hitchpress::project::{Ink, Project, Side};
 use hitchpress::proof::Finding;
 
@@ -140,15 +140,15 @@ fn collisions(booklet: &Booklet) -> Vec<String> {
 
 /// Sheets cover every knot, with cells of the edition's least size or more.
 fn covered(of: &Finished) {
-    let chart = &of.project.chart;
+    let chart = &of.prepared.project.chart;
     let mut shown = vec![false; chart.cells().len()];
-    let least = of.copy.edition.chart.least_cell;
+    let least = of.draft.variant.edition.chart.least_cell;
     for (page, first_row, first_column) in of.sheets() {
         let grid = of.grid(page).expect("a chart sheet");
         assert!(least.fits(grid.cell.height) && least.fits(grid.cell.width), "{:?}", grid.cell);
         for (at, ink) in grid.cells.iter().enumerate() {
             let place = (first_row + at / grid.columns) * chart.columns() + first_column + at % grid.columns;
-            let want = chart.cells()[place].map_or(Cells::BARE, |yarn| yarn.0);
+            let want = chart.cells()[place].map(|yarn| yarn.0);
             assert_eq!(*ink, want, "row {}, column {}", place / chart.columns() + 1, place % chart.columns() + 1);
             shown[place] = true;
         }
@@ -166,7 +166,7 @@ fn holds(of: &Finished, what: &str) {
         println!("{}: {:?}", file.display(), std::fs::write(&file, &of.bytes));
     }
     assert!(report.holds(), "{what}: {said:#?}");
-    assert!(report.tick_boxes >= of.project.chart.rows().min(1), "{what}");
+    assert!(report.tick_boxes >= of.prepared.project.chart.rows().min(1), "{what}");
     let collisions = collisions(&of.booklet);
     assert!(collisions.is_empty(), "{what}: {:#?}", &collisions[..collisions.len().min(5)]);
 }
@@ -193,7 +193,7 @@ fn charts_of(part: u64, parts: u64) {
             holds(&booklet, &format!("{what}, booklet"));
         }
         let of = made(project, order("chart"), None);
-        if of.project.chart.cells().len() > 1 {
+        if of.prepared.project.chart.cells().len() > 1 {
             covered(&of);
         }
         holds(&of, &what);

@@ -85,7 +85,7 @@ fn booklets_and_charts_have_a_ruler_of_exactly_50_millimetres_and_2_inches() {
 fn the_ruler_of_a_chart_is_there_in_every_language() {
     for language in Words::languages() {
         let order =
-            hitchpress::press::Order { language: Some(language.to_owned()), ..order("chart", "a5", Ink::Saving) };
+            hitchpress::press::Wishes { language: Some(language.to_owned()), ..order("chart", "a5", Ink::Saving) };
         let made = crate::finished::finished_to("two-pears", order, None);
         let document = Document::load_mem(&made.bytes).expect("it opens");
         let sheets: Vec<usize> = made.sheets().into_iter().map(|(page, _, _)| page).collect();

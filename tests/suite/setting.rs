@@ -1,6 +1,7 @@
 //! What good setting forbids, read off the display list: text that leaves its frame, text on other text, words cut without
 //! a hyphen.
 
+use hitchpress::catalogue::FrameName;
 use hitchpress::geom::{Length, Rect};
 use hitchpress::page::{Booklet, Item, Mark, NodeId, Page, Role, TextRun};
 
@@ -98,7 +99,7 @@ pub fn lonely_headings(booklet: &Booklet) -> Vec<String> {
     };
     // The first words of each page that are no furniture.
     let begins = |page: &Page| {
-        let items = page.frames.iter().filter(|frame| frame.name == "text").flat_map(|frame| &frame.items);
+        let items = page.frames.iter().filter(|frame| frame.name == FrameName::Text).flat_map(|frame| &frame.items);
         items
             .filter_map(|placed| match placed.mark {
                 Mark::Node(node) => Some(node),
@@ -109,7 +110,7 @@ pub fn lonely_headings(booklet: &Booklet) -> Vec<String> {
     let mut out = Vec::new();
     for (number, page) in booklet.pages.iter().enumerate() {
         let next = booklet.pages.get(number + 1).and_then(begins).map(section);
-        for frame in page.frames.iter().filter(|frame| frame.name == "text") {
+        for frame in page.frames.iter().filter(|frame| frame.name == FrameName::Text) {
             for (at, placed) in frame.items.iter().enumerate() {
                 let (Mark::Node(node), Item::Text(run)) = (placed.mark, &placed.item) else { continue };
                 let first = !frame.items[..at].iter().any(|before| before.mark == placed.mark);
@@ -127,7 +128,7 @@ pub fn lonely_headings(booklet: &Booklet) -> Vec<String> {
                             lines.insert((text.origin.y.to_pt() * 2.0).round() as i64);
                         }
                         (Item::Picture(_) | Item::Cells(_) | Item::Shape(_) | Item::Drawing(_), Mark::Node(_)) => {
-                            drawn = true
+                            drawn = true;
                         }
                         _ => {}
                     }
@@ -149,7 +150,7 @@ pub fn lonely_lines(booklet: &Booklet) -> Vec<String> {
     let mut lines: BTreeMap<usize, BTreeMap<usize, BTreeSet<i64>>> = BTreeMap::new();
     let mut words: BTreeMap<usize, &str> = BTreeMap::new();
     for (number, page) in booklet.pages.iter().enumerate() {
-        for placed in page.frames.iter().filter(|frame| frame.name == "text").flat_map(|frame| &frame.items) {
+        for placed in page.frames.iter().filter(|frame| frame.name == FrameName::Text).flat_map(|frame| &frame.items) {
             let (Mark::Node(node), Item::Text(run)) = (placed.mark, &placed.item) else { continue };
             if matches!(booklet.structure.get(node).role, Role::Paragraph | Role::ListBody) {
                 let line = (run.origin.y.to_pt() * 2.0).round() as i64;

@@ -1,7 +1,7 @@
 //! `hitchpress shop`: what a folder holds, what changed since the last one, and that nothing is lost on the way.
 
 mod killed;
-mod pattern;
+pub mod pattern;
 
 use crate::support::{Room, repository};
 use pattern::{QUICK, Shelf, tiny};
@@ -113,7 +113,7 @@ fn the_same_project_gives_the_same_folder_and_a_changed_one_says_what_changed() 
     for line in [
         // Worked from the right, row 2 now begins with four of navy.
         "- Row 2, right to left, from column 8: 4 navy, 2 cream; was 3 navy, 3 cream.\n",
-        "- Hanging cord: 4 cords, 4 mm (0.16 in) thick, folded in half; was 4 cords, 3 mm (0.12 in) thick, folded in half\n",
+        "- Cord: 4 cords, 4 mm (0.16 in) thick, folded in half; was 4 cords, 3 mm (0.12 in) thick, folded in half\n",
         "- Files with other contents: amounts.csv, amounts.json, pictures/ and tiny-boat-chart-a4.pdf.\n",
         "\nVersion 1.0, 1 March 2026\n- The first edition: there is nothing to compare it with.\n",
     ] {
@@ -192,16 +192,18 @@ fn many_projects_are_made_in_one_run_and_one_that_fails_stops_no_other() {
 fn what_was_typed_wrong_is_said_before_anything_is_made() {
     let room = Room::new();
     tiny(&room, "tiny", "Tiny Boat");
+    room.write("press.icc", crate::print_shop::press::profile());
     let before = room.files();
     for (typed, words, code) in [
-        (&["--edition", "booklet,chrat"][..], "did you mean `chart`?", 2),
-        (&["--paper", "a9", "--sheets", "a5"], "there is no sheet `a5`", 2),
+        (&["--edition", "booklet,chrat"][..], "a similar value exists: 'chart'", 2),
+        (&["--sheets", "a5"], "invalid value 'a5' for '--sheets", 2),
         (&["--print-shop", "a5"], "ask the print shop for the ICC profile", 1),
         (&["--most-ink", "280"], "`--most-ink` says nothing without a paper for the print shop", 1),
         (&["--print-shop", "a5", "--profile", "none.icc"], "no-such-file", 2),
         (&["--language", "xx"], "there are no words in the language `xx`", 1),
+        (&["--look", "grand"], "invalid value 'grand' for '--look", 2),
         // Found by every edition, told once.
-        (&["--look", "grand"], "there is no look `grand`", 1),
+        (&["--print-shop", "small-screen", "--profile", "press.icc"], "margins-too-narrow", 1),
     ] {
         let ran = room.run(&[&["shop", "tiny"], typed].concat());
         assert_eq!(ran.code, code, "{typed:?}: {}", ran.err);

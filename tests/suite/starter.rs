@@ -19,7 +19,7 @@ fn a_new_project_passes_the_check() {
     // What is advised to someone with her own cord in hand, and nothing else.
     let advised: Vec<&str> =
         ran.err.lines().filter_map(|line| line.strip_prefix("advice[")?.split(']').next()).collect();
-    assert_eq!(advised, ["no-swatch", "carry-near-limit"]);
+    assert_eq!(advised, ["no-swatch", "carry-near-limit", "other-method"]);
 }
 
 #[test]
@@ -45,10 +45,26 @@ fn a_new_project_may_stand_beside_other_files() {
 }
 
 #[test]
-fn a_folder_that_cannot_be_made_is_the_machines_failure() {
+fn a_file_where_the_folder_should_be_stays() {
     let room = Room::new();
     room.write("boat", "a file where the folder should be");
     let ran = room.run(&["new", "boat"]);
-    assert_eq!(ran.code, 3);
-    assert!(ran.err.contains("`boat`"), "{}", ran.err);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("`boat` is there already"), "{}", ran.err);
+    assert_eq!(room.files().len(), 1);
+}
+
+#[test]
+fn a_new_project_carries_the_day_of_the_place_where_it_is_made() {
+    let room = Room::new();
+    // Zones as POSIX writes them, with the sign turned round: fourteen hours east and twelve hours west of Greenwich are
+    // never on the same day.
+    for (folder, zone) in [("east", "<+14>-14"), ("west", "<-12>12")] {
+        assert_eq!(room.run_with(&["new", folder], &[("TZ", zone)]).code, 0);
+    }
+    let date = |folder: &str| {
+        let text = std::fs::read_to_string(room.path().join(folder).join("project.toml")).expect("a project");
+        text.lines().find_map(|line| line.strip_prefix("date = ").map(str::to_owned)).expect("a date")
+    };
+    assert!(date("east") > date("west"), "{} {}", date("east"), date("west"));
 }

@@ -26,10 +26,15 @@ impl Room {
     }
     /// Runs `hitchpress` in the folder, without colour.
     pub fn run(&self, typed: &[&str]) -> Ran {
+        self.run_with(typed, &[])
+    }
+    /// The same with variables of the environment.
+    pub fn run_with(&self, typed: &[&str], variables: &[(&str, &str)]) -> Ran {
         let output = Command::new(env!("CARGO_BIN_EXE_hitchpress"))
             .args(typed)
             .current_dir(self.path())
             .env("NO_COLOR", "1")
+            .envs(variables.iter().copied())
             .output()
             .expect("the program starts");
         Ran::from(output)

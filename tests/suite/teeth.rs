@@ -13,21 +13,21 @@ use std::collections::BTreeMap;
 const EACH: usize = 12;
 
 /// One page of a file taken apart.
-struct Opened {
+struct OpenPage {
     document: Document,
     page: lopdf::ObjectId,
     operations: Vec<Operation>,
     height: f64,
 }
 
-impl Opened {
-    fn new(of: &Finished, page: usize) -> Opened {
+impl OpenPage {
+    fn new(of: &Finished, page: usize) -> OpenPage {
         let document = Document::load_mem(&of.bytes).expect("the file is a PDF");
         let id = document.get_pages()[&(page as u32 + 1)];
         let content = document.get_page_content(id);
         let operations = Content::decode(&content).expect("the content can be taken apart").operations;
         let height = of.booklet.pages[page].trim.height.to_pt();
-        Opened { document, page: id, operations, height }
+        OpenPage { document, page: id, operations, height }
     }
 
     fn put_together(mut self) -> Vec<u8> {
@@ -192,7 +192,7 @@ fn knot(of: &Finished, random: &mut fastrand::Rng) -> (usize, (usize, usize), (u
         let (page, first_row, first_column) = sheets[random.usize(0..sheets.len())];
         let grid = of.grid(page).expect("a chart sheet");
         let at = random.usize(0..grid.cells.len());
-        if grid.cells[at] != hitchpress::page::Cells::BARE {
+        if grid.cells[at].is_some() {
             let (row, column) = (at / grid.columns, at % grid.columns);
             return (page, (row, column), (first_row + row, first_column + column));
         }
@@ -208,12 +208,12 @@ fn other_ink(
     random: &mut fastrand::Rng,
 ) -> usize {
     let grid = of.grid(page).expect("a chart sheet");
-    let own = &grid.inks[usize::from(grid.cells[at])];
+    let own = &grid.inks[usize::from(grid.cells[at].expect("a knot"))];
     let others: Vec<usize> = grid
         .cells
         .iter()
         .enumerate()
-        .filter(|(_, ink)| **ink != hitchpress::page::Cells::BARE && differs(own, &grid.inks[usize::from(**ink)]))
+        .filter(|(_, ink)| ink.is_some_and(|ink| differs(own, &grid.inks[usize::from(ink)])))
         .map(|(at, _)| at)
         .collect();
     others[random.usize(0..others.len())]
@@ -239,8 +239,8 @@ fn a_changed_ground_is_found_in_its_cell() {
         let (page, (row, column), chart) = knot(of, &mut random);
         let grid = of.grid(page).expect("a chart sheet");
         let other = other_ink(of, page, row * grid.columns + column, |a, b| a.ground != b.ground, &mut random);
-        let ground = grid.inks[usize::from(grid.cells[other])].ground.expect("this ink has grounds");
-        let mut opened = Opened::new(of, page);
+        let ground = grid.inks[usize::from(grid.cells[other].expect("a knot"))].ground.expect("this ink has grounds");
+        let mut opened = OpenPage::new(of, page);
         let (x, y) = middle(of, page, row, column);
         let (at, [a, b, c, d, e, f]) = opened.mark_at(x, y);
         // Painted just before the symbol, in page coordinates: back through the transformation in force there.
@@ -276,7 +276,7 @@ fn a_changed_symbol_is_found_in_its_cell() {
         let (page, (row, column), chart) = knot(of, &mut random);
         let columns = of.grid(page).expect("a chart sheet").columns;
         let other = other_ink(of, page, row * columns + column, |a, b| a.mark != b.mark, &mut random);
-        let mut opened = Opened::new(of, page);
+        let mut opened = OpenPage::new(of, page);
         let (x, y) = middle(of, page, row, column);
         let (at, _) = opened.mark_at(x, y);
         let (x, y) = middle(of, page, other / columns, other % columns);
@@ -303,7 +303,7 @@ fn a_changed_row_number_is_found_at_its_row() {
         let number = (chart_row + 1).to_string();
         let beside = |run: &&TextRun| run.text == number && (run.origin.y.to_pt() - y).abs() < 6.0;
         let Some(run) = of.runs(page).find(beside) else { continue };
-        let mut opened = Opened::new(of, page);
+        let mut opened = OpenPage::new(of, page);
         if !opened.other_digit(of, page, run, random.usize(0..run.glyphs.len()), &mut random) {
             continue;
         }
@@ -332,7 +332,7 @@ fn a_missing_tick_box_is_found_at_its_row() {
                 _ => None,
             })
             .expect("every row has a field");
-        let mut opened = Opened::new(of, page);
+        let mut opened = OpenPage::new(of, page);
         let (x, height) = (field.centre().x.to_pt(), opened.height);
         // The frame is the box of a stroked path that starts within the field; it is taken out.
         let starts = |o: &Operation| {
@@ -365,8 +365,8 @@ fn a_changed_count_is_found_beside_its_yarn() {
     while done < EACH {
         let of = &files[done % files.len()];
         let (page, _, _) = knot(of, &mut random);
-        let yarn = random.usize(0..of.project.palette.len());
-        let expected = hitchpress::press::expected(&of.project, &of.copy);
+        let yarn = random.usize(0..of.prepared.project.palette.len());
+        let expected = of.prepared.expected(&of.draft);
         let entry = &expected.key[yarn];
         let name = of.runs(page).find(|run| run.text.trim_end() == entry.name).expect("the name stands in the key");
         let beside = |run: &&TextRun| {
@@ -377,7 +377,7 @@ fn a_changed_count_is_found_beside_its_yarn() {
         if !count.text[count.glyphs[nth].cluster.clone()].bytes().all(|b| b.is_ascii_digit()) {
             continue;
         }
-        let mut opened = Opened::new(of, page);
+        let mut opened = OpenPage::new(of, page);
         if !opened.other_digit(of, page, count, nth, &mut random) {
             continue;
         }
@@ -391,7 +391,7 @@ fn a_changed_count_is_found_beside_its_yarn() {
 #[test]
 fn a_changed_letter_of_a_written_row_is_found_in_its_row() {
     let of = finished("low-water-heron", "booklet", "a4", Ink::Saving);
-    let expected = hitchpress::press::expected(&of.project, &of.copy);
+    let expected = of.prepared.expected(&of.draft);
     let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     let sentences: Vec<String> = expected.rows.iter().map(|row| plain(&row.sentence)).collect();
     // Runs that can only come from one row.
@@ -413,7 +413,7 @@ fn a_changed_letter_of_a_written_row_is_found_in_its_row() {
     while done < EACH {
         let (page, row, run) = places[random.usize(0..places.len())];
         let nth = random.usize(0..run.glyphs.len());
-        let mut opened = Opened::new(&of, page);
+        let mut opened = OpenPage::new(&of, page);
         if run.text[run.glyphs[nth].cluster.clone()].bytes().all(|b| b.is_ascii_digit()) {
             if !opened.other_digit(&of, page, run, nth, &mut random) {
                 continue;

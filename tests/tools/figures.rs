@@ -2,7 +2,7 @@
 //!
 //! Label keys and stage numbers stand where a booklet sets words.
 
-use hitchpress::compose::figure::{Drawn, FigureColours, Figures, LabelAlign};
+use hitchpress::figure::{DrawnFigure, FigureColours, Figures, LabelAlign};
 use hitchpress::geom::{Length, Size};
 use hitchpress::page::{Segment, Shape};
 use std::fmt::Write as _;
@@ -36,7 +36,7 @@ fn main() -> std::io::Result<()> {
     Ok(())
 }
 
-fn svg(drawn: &Drawn) -> String {
+fn svg(drawn: &DrawnFigure) -> String {
     let (width, height) = (drawn.size.width.to_pt(), drawn.size.height.to_pt());
     let mut text = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}pt\" height=\"{height}pt\" viewBox=\"-4 -4 {} {}\">\n\

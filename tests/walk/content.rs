@@ -11,7 +11,7 @@ use std::rc::Rc;
 const OPERATORS: &str = " b B b* B* BDC BI BMC BT c cm CS cs d Do DP EI EMC ET f F f* G g gs h i ID j J K k l m M MP n q Q re RG \
                          rg ri s S SC sc SCN scn sh T* Tc Td TD Tf Tj TJ TL Tm Tr Ts Tw Tz v w W W* y ' \" ";
 /// Most saved states within each other (A 6.1.13).
-const MOST_SAVED: usize = 28;
+const MAX_SAVED: usize = 28;
 
 /// An open stretch of marked content.
 struct Mark {
@@ -81,7 +81,7 @@ impl<'a> Walk<'a> {
             }
             "q" => {
                 reading.saved.push(reading.font.clone());
-                self.out.check(reading.saved.len() <= MOST_SAVED, "saved-states", reading.place.clone());
+                self.out.check(reading.saved.len() <= MAX_SAVED, "saved-states", reading.place.clone());
             }
             "Q" => match reading.saved.pop() {
                 Some(font) => reading.font = font,

@@ -5,11 +5,11 @@ use hayro_syntax::Pdf;
 use hayro_syntax::object::{Dict, Name, Object};
 
 /// Longest string and longest name, and the range of whole numbers (A 6.1.13).
-const LONGEST_STRING: usize = 32_767;
-const LONGEST_NAME: usize = 127;
+const MAX_STRING_LENGTH: usize = 32_767;
+const MAX_NAME_LENGTH: usize = 127;
 const WHOLE: std::ops::RangeInclusive<i64> = -2_147_483_648..=2_147_483_647;
 /// Most indirect objects (A 6.1.13).
-const MOST_OBJECTS: usize = 8_388_607;
+const MAX_OBJECTS: usize = 8_388_607;
 
 /// Walks the bytes from the header to the end.
 pub fn bytes(bytes: &[u8], out: &mut Walked) {
@@ -124,7 +124,7 @@ impl Tokens<'_> {
                     self.bytes[start + 1..self.at - 1].iter().copied().filter(|b| !b.is_ascii_whitespace()).collect();
                 let good = digits.len().is_multiple_of(2) && digits.iter().all(u8::is_ascii_hexdigit);
                 out.check(good, "hex-string", format!("byte {start}"));
-                out.check(digits.len() / 2 <= LONGEST_STRING, "limits", format!("a string at byte {start}"));
+                out.check(digits.len() / 2 <= MAX_STRING_LENGTH, "limits", format!("a string at byte {start}"));
             }
             b'(' => {
                 let mut depth = 0;
@@ -140,7 +140,7 @@ impl Tokens<'_> {
                         break;
                     }
                 }
-                out.check(self.at - start <= LONGEST_STRING, "limits", format!("a string at byte {start}"));
+                out.check(self.at - start <= MAX_STRING_LENGTH, "limits", format!("a string at byte {start}"));
             }
             b'[' | b']' | b'{' | b'}' => self.at += 1,
             first => {
@@ -150,7 +150,7 @@ impl Tokens<'_> {
                 }
                 let token = &self.bytes[start..self.at];
                 if first == b'/' {
-                    out.check(token.len() - 1 <= LONGEST_NAME, "limits", format!("a name at byte {start}"));
+                    out.check(token.len() - 1 <= MAX_NAME_LENGTH, "limits", format!("a name at byte {start}"));
                 } else if let Ok(Ok(number)) = std::str::from_utf8(token).map(str::parse::<i64>) {
                     out.check(WHOLE.contains(&number), "limits", format!("a number at byte {start}"));
                 }
@@ -180,7 +180,7 @@ pub fn objects(pdf: &Pdf, out: &mut Walked) {
         }
         dictionaries(&object, 0, out);
     }
-    out.check(count <= MOST_OBJECTS, "limits", "objects");
+    out.check(count <= MAX_OBJECTS, "limits", "objects");
 }
 
 fn filters(dict: &Dict<'_>, out: &mut Walked) {

@@ -5,11 +5,11 @@
 
 use crate::chart::YarnId;
 use crate::project::Project;
-use crate::workings::{Amount, ClassKit, CutCord, GaugeFrom, RowPlace, Workings, class_kit};
+use crate::workings::{Amount, ClassKit, CutCord, GaugeFrom, RowPlace, Workings, class_kit, hanging_worth_um};
 use serde::Serialize;
 
 /// Raised when a field changes its meaning or goes away.
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;
 
 /// Everything.
 #[derive(Debug, Serialize)]
@@ -19,19 +19,20 @@ pub struct Amounts<'a> {
     pub version: &'a str,
     pub date: String,
     pub currency: Option<&'a str>,
-    pub panel: Panel,
-    pub gauge: Gauge,
+    pub panel: PanelMirror,
+    pub gauge: GaugeMirror,
     /// One cut piece of working yarn.
     pub working_length_mm: f64,
-    pub yarns: Vec<Yarn<'a>>,
-    pub cord: Cord,
-    pub hanging: Hanging,
-    pub time: Option<Time>,
-    pub class: Option<Class<'a>>,
+    pub working: Working,
+    pub yarns: Vec<YarnMirror<'a>>,
+    pub cord: CordMirror,
+    pub hanging: HangingMirror,
+    pub time: Option<TimeMirror>,
+    pub class: Option<ClassMirror<'a>>,
 }
 
 #[derive(Debug, Serialize)]
-pub struct Panel {
+pub struct PanelMirror {
     pub columns: usize,
     pub rows: usize,
     pub header_rows: usize,
@@ -47,35 +48,59 @@ pub struct Panel {
 }
 
 #[derive(Debug, Serialize)]
-pub struct Gauge {
+pub struct GaugeMirror {
     pub column_mm: f64,
     pub column_from: &'static str,
     pub row_mm: f64,
     pub row_from: &'static str,
 }
 
+/// What the plans go by: with it and the chart anyone can check that no plan weighs less.
 #[derive(Debug, Serialize)]
-pub struct Yarn<'a> {
+pub struct Working {
+    pub method: &'static str,
+    /// What it is worth that a length need not hang over into the next row; no yarn, in no amount.
+    pub hanging_worth_mm: f64,
+    pub tail_mm: f64,
+    pub longest_carry_mm: f64,
+    pub most_rows_waiting: usize,
+    pub carry_slack_percent: f64,
+}
+
+#[derive(Debug, Serialize)]
+pub struct YarnMirror<'a> {
     pub key: char,
     pub name: &'a str,
     pub chart_knots: usize,
     pub header_knots: usize,
     pub knot_mm: f64,
     pub knot_from: &'static str,
-    pub carrying: Bought,
-    pub cutting: Bought,
+    pub buy: PurchaseMirror,
+    /// What cutting wherever the plan carries would take beyond `buy`, at most.
+    pub cut_instead_mm: f64,
     /// The header rows by themselves; `null` where this is not the header's yarn.
-    pub header: Option<Bought>,
+    pub header: Option<PurchaseMirror>,
     pub pieces: usize,
-    pub ends_carrying: usize,
-    pub ends_cutting: usize,
-    pub carries: usize,
+    pub ends: usize,
+    pub plan: Plan,
     pub longest_carry_mm: Option<f64>,
     pub knots_in_length: usize,
 }
 
+/// The plan of one yarn, before cutting.
 #[derive(Debug, Serialize)]
-pub struct Bought {
+pub struct Plan {
+    pub threads: usize,
+    pub turns: usize,
+    pub carries: usize,
+    /// Rows moved, summed over all steps.
+    pub rows_hanging: usize,
+    /// Yarn of all steps, to the micrometre.
+    pub steps_mm: f64,
+}
+
+#[derive(Debug, Serialize)]
+pub struct PurchaseMirror {
     pub lengths: usize,
     pub yarn_mm: f64,
     pub buy_m: usize,
@@ -94,11 +119,12 @@ pub struct Pieces {
 }
 
 #[derive(Debug, Serialize)]
-pub struct Cord {
+pub struct CordMirror {
     pub diameter_mm: f64,
     pub folded: Option<Pieces>,
     pub single: Option<Pieces>,
     pub strand: Option<Pieces>,
+    pub hanger: Pieces,
     pub buy_mm: f64,
     pub spools: Option<usize>,
     pub mass_g: f64,
@@ -106,7 +132,7 @@ pub struct Cord {
 }
 
 #[derive(Debug, Serialize)]
-pub struct Hanging {
+pub struct HangingMirror {
     pub wood_mm: f64,
     pub wood_least_mm: f64,
     pub wood_diameter_mm: f64,
@@ -121,13 +147,13 @@ pub struct Hanging {
 }
 
 #[derive(Debug, Serialize)]
-pub struct Time {
+pub struct TimeMirror {
     pub least_minutes: f64,
     pub most_minutes: f64,
 }
 
 #[derive(Debug, Serialize)]
-pub struct Class<'a> {
+pub struct ClassMirror<'a> {
     pub students: usize,
     pub spares: usize,
     pub bags: usize,
@@ -148,8 +174,8 @@ pub struct Class<'a> {
 pub struct ClassYarn<'a> {
     pub key: char,
     pub name: &'a str,
-    pub bag: Bought,
-    pub class: Bought,
+    pub bag: PurchaseMirror,
+    pub class: PurchaseMirror,
 }
 
 #[derive(Debug, Serialize)]
@@ -171,17 +197,25 @@ impl<'a> Amounts<'a> {
             date: format!("{:04}-{:02}-{:02}", about.date.year, about.date.month, about.date.day),
             currency: about.currency.as_deref(),
             panel: panel(project, workings),
-            gauge: Gauge {
+            gauge: GaugeMirror {
                 column_mm: hundredths(workings.gauge.column_mm),
                 column_from: from(workings.gauge.column_from),
                 row_mm: hundredths(workings.gauge.row_mm),
                 row_from: from(workings.gauge.row_from),
             },
             working_length_mm: hundredths(project.working.length_mm),
+            working: Working {
+                method: project.working.method.name(),
+                hanging_worth_mm: hanging_worth_um(project.working.method) as f64 / 1000.0,
+                tail_mm: project.working.tail_mm,
+                longest_carry_mm: project.working.longest_carry_mm,
+                most_rows_waiting: project.working.most_rows_waiting,
+                carry_slack_percent: hundredths(project.working.carry_slack * 100.0),
+            },
             yarns: project.palette.iter().filter_map(|(id, _)| yarn(project, workings, id)).collect(),
             cord: cord(project, workings),
             hanging: hanging(project, workings),
-            time: workings.time.as_ref().map(|time| Time {
+            time: workings.time.as_ref().map(|time| TimeMirror {
                 least_minutes: hundredths(time.least_minutes),
                 most_minutes: hundredths(time.most_minutes),
             }),
@@ -203,9 +237,9 @@ fn from(source: GaugeFrom) -> &'static str {
     }
 }
 
-fn panel(project: &Project, workings: &Workings) -> Panel {
+fn panel(project: &Project, workings: &Workings) -> PanelMirror {
     let size = &workings.size;
-    Panel {
+    PanelMirror {
         columns: project.chart.columns(),
         rows: project.chart.rows(),
         header_rows: workings.header.rows,
@@ -222,32 +256,38 @@ fn panel(project: &Project, workings: &Workings) -> Panel {
 }
 
 /// A yarn that is used, with what the workings say of it.
-fn yarn<'a>(project: &'a Project, workings: &Workings, id: YarnId) -> Option<Yarn<'a>> {
+fn yarn<'a>(project: &'a Project, workings: &Workings, id: YarnId) -> Option<YarnMirror<'a>> {
     let yarn = project.palette.get(id);
     let tally = workings.tally.of(id);
     let of = workings.amounts.iter().find(|amount| amount.yarn == id).filter(|_| tally.total() > 0)?;
     let gauge = workings.gauge.yarns.get(usize::from(id.0))?;
-    Some(Yarn {
+    let plan = workings.plans.get(usize::from(id.0))?;
+    Some(YarnMirror {
         key: yarn.key,
         name: &yarn.name,
         chart_knots: tally.chart,
         header_knots: tally.header,
         knot_mm: hundredths(gauge.knot_mm),
         knot_from: from(gauge.from),
-        carrying: bought(&of.carrying),
-        cutting: bought(&of.cutting),
+        buy: bought(&of.buy),
+        cut_instead_mm: hundredths(of.cut_instead_mm),
         header: (of.header.lengths > 0).then(|| bought(&of.header)),
         pieces: of.pieces,
-        ends_carrying: of.ends,
-        ends_cutting: of.ends_cutting,
-        carries: of.carries,
+        ends: of.ends,
+        plan: Plan {
+            threads: plan.thread_count(),
+            turns: plan.turns(),
+            carries: plan.carries(),
+            rows_hanging: plan.rows_hanging(),
+            steps_mm: plan.steps_um() as f64 / 1000.0,
+        },
         longest_carry_mm: of.longest_carry_mm.map(hundredths),
         knots_in_length: of.knots_in_length,
     })
 }
 
-fn bought(amount: &Amount) -> Bought {
-    Bought {
+fn bought(amount: &Amount) -> PurchaseMirror {
+    PurchaseMirror {
         lengths: amount.lengths,
         yarn_mm: hundredths(amount.yarn_mm),
         buy_m: amount.metres,
@@ -267,13 +307,14 @@ fn pieces(cord: &CutCord) -> Pieces {
     }
 }
 
-fn cord(project: &Project, workings: &Workings) -> Cord {
+fn cord(project: &Project, workings: &Workings) -> CordMirror {
     let cords = &workings.cords;
-    Cord {
+    CordMirror {
         diameter_mm: hundredths(project.cord.diameter_mm),
         folded: (cords.folded.count > 0).then(|| pieces(&cords.folded)),
         single: cords.single.as_ref().map(pieces),
         strand: cords.strand.as_ref().map(pieces),
+        hanger: pieces(&cords.hanger),
         buy_mm: hundredths(cords.to_buy_mm),
         spools: cords.spools,
         mass_g: hundredths(cords.to_buy_g),
@@ -281,9 +322,9 @@ fn cord(project: &Project, workings: &Workings) -> Cord {
     }
 }
 
-fn hanging(project: &Project, workings: &Workings) -> Hanging {
+fn hanging(project: &Project, workings: &Workings) -> HangingMirror {
     let hanging = &workings.hanging;
-    Hanging {
+    HangingMirror {
         wood_mm: hundredths(hanging.wood_mm),
         wood_least_mm: hundredths(hanging.wood_least_mm),
         wood_diameter_mm: hundredths(project.hanging.diameter_mm),
@@ -298,8 +339,8 @@ fn hanging(project: &Project, workings: &Workings) -> Hanging {
     }
 }
 
-fn class<'a>(project: &'a Project, kit: &ClassKit) -> Class<'a> {
-    Class {
+fn class<'a>(project: &'a Project, kit: &ClassKit) -> ClassMirror<'a> {
+    ClassMirror {
         students: kit.students,
         spares: kit.spares,
         bags: kit.bags,

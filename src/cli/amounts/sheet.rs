@@ -1,24 +1,23 @@
 //! The amounts as one sheet of rows, for spreadsheets, for pasting into a listing, and for reading on a screen.
 
-use super::mirror::{Amounts, Bought, Pieces};
+use super::mirror::{Amounts, Pieces, PurchaseMirror};
 
 /// Heads of the columns, units in their names. They keep their order; new ones go to the end.
-pub const HEADS: [&str; 11] =
-    ["item", "key", "name", "plan", "count", "each_mm", "buy_m", "buy_yd", "packs", "mass_g", "price"];
+pub const HEADS: [&str; 10] =
+    ["item", "key", "name", "count", "each_mm", "buy_m", "buy_yd", "packs", "mass_g", "price"];
 
 /// One row under [`HEADS`]; empty where a column does not apply.
-type Line = [String; 11];
+type CsvRow = [String; 10];
 
-/// All rows: yarns with both plans, cord, what finishing needs, then the class.
-pub fn lines(amounts: &Amounts) -> Vec<Line> {
+/// All rows: yarns, cord, what finishing needs, then the class.
+pub fn lines(amounts: &Amounts) -> Vec<CsvRow> {
     let mut out = Vec::new();
     let length = amounts.working_length_mm;
     for yarn in &amounts.yarns {
         let key = yarn.key.to_string();
-        out.push(of_yarn("yarn", &key, yarn.name, "carrying", &yarn.carrying, length));
-        out.push(of_yarn("yarn", &key, yarn.name, "cutting", &yarn.cutting, length));
+        out.push(of_yarn("yarn", &key, yarn.name, &yarn.buy, length));
         if let Some(header) = &yarn.header {
-            out.push(of_yarn("header-yarn", &key, yarn.name, "carrying", header, length));
+            out.push(of_yarn("header-yarn", &key, yarn.name, header, length));
         }
     }
     let cord = &amounts.cord;
@@ -26,6 +25,7 @@ pub fn lines(amounts: &Amounts) -> Vec<Line> {
     for (item, pieces) in pieces {
         out.extend(pieces.as_ref().map(|pieces| of_pieces(item, pieces)));
     }
+    out.push(of_pieces("hanging-cord", &cord.hanger));
     out.push(of_cord("cord", cord.buy_mm, cord.spools, cord.mass_g, cord.price));
     let hanging = &amounts.hanging;
     out.push(one("wood", hanging.wood_mm));
@@ -33,12 +33,12 @@ pub fn lines(amounts: &Amounts) -> Vec<Line> {
     if let Some(class) = &amounts.class {
         for yarn in &class.yarns {
             let key = yarn.key.to_string();
-            out.push(of_yarn("bag-yarn", &key, yarn.name, "carrying", &yarn.bag, length));
-            out.push(of_yarn("class-yarn", &key, yarn.name, "carrying", &yarn.class, length));
+            out.push(of_yarn("bag-yarn", &key, yarn.name, &yarn.bag, length));
+            out.push(of_yarn("class-yarn", &key, yarn.name, &yarn.class, length));
         }
         out.push(of_cord("class-cord", class.cord_mm, class.cord_spools, class.cord_g, class.cord_price));
         let mut woods = one("class-wood", hanging.wood_mm);
-        woods[4] = class.woods.to_string();
+        woods[3] = class.woods.to_string();
         out.push(woods);
     }
     out
@@ -53,12 +53,11 @@ fn maybe(value: Option<impl ToString>) -> String {
 }
 
 /// `count` lengths of `each_mm`; what is bought holds the margin on top.
-fn of_yarn(item: &str, key: &str, name: &str, plan: &str, bought: &Bought, length_mm: f64) -> Line {
+fn of_yarn(item: &str, key: &str, name: &str, bought: &PurchaseMirror, length_mm: f64) -> CsvRow {
     [
         item.to_string(),
         key.to_string(),
         name.to_string(),
-        plan.to_string(),
         bought.lengths.to_string(),
         figure(length_mm),
         bought.buy_m.to_string(),
@@ -69,61 +68,58 @@ fn of_yarn(item: &str, key: &str, name: &str, plan: &str, bought: &Bought, lengt
     ]
 }
 
-fn of_pieces(item: &str, pieces: &Pieces) -> Line {
+fn of_pieces(item: &str, pieces: &Pieces) -> CsvRow {
     let mut line = one(item, pieces.cut_mm);
-    line[4] = pieces.count.to_string();
+    line[3] = pieces.count.to_string();
     line
 }
 
-fn one(item: &str, mm: f64) -> Line {
-    let mut line = Line::default();
+fn one(item: &str, mm: f64) -> CsvRow {
+    let mut line = CsvRow::default();
     line[0] = item.to_string();
-    line[4] = "1".to_string();
-    line[5] = figure(mm);
+    line[3] = "1".to_string();
+    line[4] = figure(mm);
     line
 }
 
-fn of_cord(item: &str, mm: f64, spools: Option<usize>, mass_g: f64, price: Option<f64>) -> Line {
+fn of_cord(item: &str, mm: f64, spools: Option<usize>, mass_g: f64, price: Option<f64>) -> CsvRow {
     // Up to the next whole metre or yard; a millionth is forgiven, as in the workings.
     let up = |value: f64| figure((value - 1e-6).ceil());
-    let mut line = Line::default();
+    let mut line = CsvRow::default();
     line[0] = item.to_string();
-    line[6] = up(mm / 1000.0);
-    line[7] = up(mm / 914.4);
-    line[8] = maybe(spools);
-    line[9] = figure(mass_g);
-    line[10] = maybe(price.map(|price| format!("{price:.2}")));
+    line[5] = up(mm / 1000.0);
+    line[6] = up(mm / 914.4);
+    line[7] = maybe(spools);
+    line[8] = figure(mass_g);
+    line[9] = maybe(price.map(|price| format!("{price:.2}")));
     line
 }
 
 /// Comma-separated values (RFC 4180), heads first. A text that a spreadsheet would take for a formula is led by an
 /// apostrophe: yarn names come from whoever wrote the project.
 pub fn csv(amounts: &Amounts) -> String {
-    let mut out = String::new();
-    let mut row = |cells: &mut dyn Iterator<Item = String>| {
-        let cells: Vec<String> = cells.collect();
-        out.push_str(&cells.join(","));
-        out.push_str("\r\n");
-    };
-    row(&mut HEADS.iter().map(|head| head.to_string()));
+    // Line ends as in RFC 4180.
+    let mut out = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    // Memory takes all that is written, and every line has as many cells as the first.
+    let _written = out.write_record(HEADS);
     for line in lines(amounts) {
-        row(&mut line.iter().map(|cell| quoted(cell)));
+        let _written = out.write_record(line.iter().map(|cell| harmless(cell)));
     }
-    out
+    String::from_utf8(out.into_inner().unwrap_or_default()).unwrap_or_default()
 }
 
-fn quoted(cell: &str) -> String {
+/// A cell that no spreadsheet takes for a formula: those begin with one of these signs, and a negative number does not.
+fn harmless(cell: &str) -> String {
     let formula =
         cell.starts_with(['=', '+', '@', '\t', '\r']) || cell.starts_with('-') && cell.parse::<f64>().is_err();
-    let cell = if formula { format!("'{cell}") } else { cell.to_string() };
-    if cell.contains([',', '"', '\n', '\r']) { format!("\"{}\"", cell.replace('"', "\"\"")) } else { cell }
+    if formula { format!("'{cell}") } else { cell.to_owned() }
 }
 
 /// A table in Markdown.
 pub fn markdown(amounts: &Amounts) -> String {
     let mut out = format!("# {} {}\n\n", escaped(amounts.title), escaped(amounts.version));
     out.push_str(&format!("| {} |\n", HEADS.join(" | ")));
-    let rule: Vec<&str> = (0..HEADS.len()).map(|at| if at < 4 { "---" } else { "---:" }).collect();
+    let rule: Vec<&str> = (0..HEADS.len()).map(|at| if at < 3 { "---" } else { "---:" }).collect();
     out.push_str(&format!("| {} |\n", rule.join(" | ")));
     for line in lines(amounts) {
         let cells: Vec<String> = line.iter().map(|cell| escaped(cell)).collect();
@@ -169,28 +165,28 @@ pub fn text(amounts: &Amounts) -> String {
     }
     say(String::new());
     let widest = amounts.yarns.iter().map(|yarn| yarn.name.chars().count()).max().unwrap_or(0).max(4);
-    say(format!(
-        "{:<widest$}  {:>8}  {:>8}  {:>8}  {:>8}  {:>8}",
-        "Yarn", "carrying", "balls", "cutting", "balls", "ends"
-    ));
+    say(format!("{:<widest$}  {:>8}  {:>8}  {:>8}  {:>8}", "Yarn", "to buy", "balls", "lengths", "ends"));
     for yarn in &amounts.yarns {
         // The width counts characters, so that names with accents line up.
         let pad = " ".repeat(widest - yarn.name.chars().count());
         say(format!(
-            "{}{pad}  {:>6} m  {:>8}  {:>6} m  {:>8}  {:>8}",
+            "{}{pad}  {:>6} m  {:>8}  {:>8}  {:>8}",
             yarn.name,
-            yarn.carrying.buy_m,
-            maybe(yarn.carrying.balls),
-            yarn.cutting.buy_m,
-            maybe(yarn.cutting.balls),
-            yarn.ends_carrying
+            yarn.buy.buy_m,
+            maybe(yarn.buy.balls),
+            yarn.buy.lengths,
+            yarn.ends
         ));
     }
     say(String::new());
     let cord = &amounts.cord;
-    for (name, pieces) in
-        [("Folded cords", &cord.folded), ("Single cord", &cord.single), ("Mounting strand", &cord.strand)]
-    {
+    let pieces = [
+        ("Folded cords", cord.folded.as_ref()),
+        ("Single cord", cord.single.as_ref()),
+        ("Mounting strand", cord.strand.as_ref()),
+        ("Hanging cord", Some(&cord.hanger)),
+    ];
+    for (name, pieces) in pieces {
         if let Some(pieces) = pieces {
             say(format!(
                 "{name:<16} {:>4} x {} mm ({} in)",

@@ -14,6 +14,7 @@ const STARTER: &str = include_str!("../starter/from-picture.toml");
 const LETTERS: &str = "ABCDEFGHJKLMNPQRSTUVWXYZabcdefghkmnpqrstuvwxyz";
 
 /// A project file in the making.
+#[derive(Clone)]
 pub struct Pattern {
     title: String,
     language: String,
@@ -22,6 +23,7 @@ pub struct Pattern {
     like: Option<Table>,
 }
 
+#[derive(Clone)]
 struct FoundYarn {
     key: char,
     name: String,
@@ -70,6 +72,17 @@ impl Pattern {
         let names = words.colour_names(colours);
         let found = LETTERS.chars().zip(names).zip(colours);
         self.yarns = found.map(|((key, name), &colour)| FoundYarn { key, name, colour }).collect();
+    }
+
+    /// Gives yarns names of their own, in their order, where there are any.
+    pub fn rename(&mut self, names: &[Option<String>]) {
+        for at in 0..self.yarns.len() {
+            let Some(Some(name)) = names.get(at) else { continue };
+            // No two yarns of a project have one name.
+            if self.yarns.iter().all(|yarn| yarn.name != *name) {
+                self.yarns[at].name = name.clone();
+            }
+        }
     }
 
     /// The project as it stands, with a chart of one knot. `None`: the report has at least one fault.

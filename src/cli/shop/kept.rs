@@ -1,9 +1,9 @@
 //! What a shop folder keeps about itself: the manifest, the record of the edition, and the note of what changed. All of it
 //! is read again by the next run.
 
-use super::work::Made;
+use super::file::ShopFile;
 use crate::cli::manifest::{self, Manifest};
-use crate::cli::write::{Folder, NotFresh};
+use crate::cli::write::{Folder, NewFileError};
 use crate::manuscript::changes::{Files, changes, note};
 use crate::manuscript::record::Record;
 use crate::press::pictures;
@@ -21,9 +21,9 @@ pub const CHANGES: &str = "CHANGES.txt";
 /// The folder of pictures inside.
 pub const PICTURES: &str = "pictures/";
 /// Most bytes of a file that is read back: large charts have large PDFs.
-const FILE_BYTES: u64 = 512 << 20;
+const MAX_FILE_BYTES: u64 = 512 << 20;
 /// Most bytes of the note of earlier changes that are carried on.
-const NOTE_BYTES: usize = 200_000;
+const MAX_NOTE_BYTES: usize = 200_000;
 
 /// Whether a file of a shop folder may have this name; a folder's name ends in a slash.
 pub fn is_name(name: &str) -> bool {
@@ -39,37 +39,38 @@ pub fn is_name(name: &str) -> bool {
 
 /// What the manifest says, as far as the next run asks.
 #[derive(Debug, Default, Deserialize)]
-struct Listed {
+struct PreviousManifest {
     #[serde(default)]
-    file: Vec<ListedFile>,
+    file: Vec<ManifestEntry>,
 }
 
 #[derive(Debug, Deserialize)]
-struct ListedFile {
+struct ManifestEntry {
     name: String,
     sha256: String,
 }
 
 /// The folder of the last run.
 #[derive(Debug, Default)]
-pub struct Last {
+pub struct LastRun {
     /// Its files with their SHA-256, but for the manifest.
     files: BTreeMap<String, String>,
     record: Option<Record>,
     note: String,
 }
 
-impl Last {
+impl LastRun {
     /// Reads what lies in the folder's place; empty where nothing does.
     ///
     /// # Errors
     /// Something there is not as the last run left it: somebody's work, that must not be replaced.
-    pub fn read(folder: &Folder) -> Result<Last, NotFresh> {
+    pub fn read(folder: &Folder) -> Result<LastRun, NewFileError> {
         // Names first: nothing is read through a link.
         folder.may_replace(is_name)?;
         let text = |name: &str| read(folder.path(), name).and_then(|bytes| String::from_utf8(bytes).ok());
-        let listed = text(manifest::NAME).and_then(|text| toml::from_str::<Listed>(&text).ok()).unwrap_or_default();
-        let last = Last {
+        let listed =
+            text(manifest::NAME).and_then(|text| toml::from_str::<PreviousManifest>(&text).ok()).unwrap_or_default();
+        let last = LastRun {
             files: listed.file.into_iter().map(|file| (file.name, file.sha256)).collect(),
             record: text(RECORD).and_then(|text| toml::from_str(&text).ok()),
             note: text(CHANGES).unwrap_or_default(),
@@ -90,7 +91,7 @@ impl Last {
     }
 
     /// What changed since, in sentences; empty when nothing did.
-    pub fn changes(&self, record: &Record, made: &[Made], words: &Words) -> Vec<String> {
+    pub fn changes(&self, record: &Record, made: &[ShopFile], words: &Words) -> Vec<String> {
         let then = named(self.files.iter().map(|(name, sha)| (name.as_str(), sha.as_str())));
         let now = named(made.iter().map(|file| (file.name.as_str(), file.sha256.as_str())));
         let mut files = Files::default();
@@ -119,7 +120,7 @@ impl Last {
             return self.note.clone();
         }
         let mut earlier = self.note.as_str();
-        while earlier.len() > NOTE_BYTES {
+        while earlier.len() > MAX_NOTE_BYTES {
             // Whole entries only; the oldest go.
             earlier = earlier.rsplit_once("\n\n").map_or("", |(newer, _)| newer);
         }
@@ -140,23 +141,24 @@ fn named<'a>(files: impl Iterator<Item = (&'a str, &'a str)>) -> BTreeMap<&'a st
 
 fn read(folder: &Path, name: &str) -> Option<Vec<u8>> {
     let mut sources = Sources::new();
-    let id = sources.read(&folder.join(name), FILE_BYTES).ok()?;
+    let id = sources.read(&folder.join(name), MAX_FILE_BYTES).ok()?;
     Some(sources.get(id).bytes().to_vec())
 }
 
 /// The manifest of a folder with these files.
-pub fn manifest(project: &Project, made: &[Made]) -> String {
+pub fn manifest(project: &Project, made: &[ShopFile]) -> String {
     let about = &project.about;
-    let mut out = Manifest::new("What this folder holds, and the SHA-256 of each file.");
+    let mut out = Manifest::new("What this folder holds, and the SHA-256 of each file.", "file");
     let date = format!("{:04}-{:02}-{:02}", about.date.year, about.date.month, about.date.day);
-    out.count("format", 1).text("title", &about.title).text("version", &about.version).text("date", &date);
+    out.own().count("format", 1).text("title", &about.title).text("version", &about.version).text("date", &date);
     for file in made {
-        out.entry("file").text("name", &file.name).count("bytes", file.bytes).text("sha256", &file.sha256);
+        let entry = out.entry();
+        entry.text("name", &file.name).count("bytes", file.bytes).text("sha256", &file.sha256);
         for (key, value) in &file.about {
-            out.text(key, value);
+            entry.text(key, value);
         }
         if let Some(pages) = file.pages {
-            out.count("pages", pages);
+            entry.count("pages", pages);
         }
     }
     out.written()

@@ -1,60 +1,31 @@
 //! One piece of work: a file is composed, read back and held against the project, and only then written.
 
+use super::file::ShopFile;
+use super::jobs::Job;
 use super::kept::{PICTURES, RECORD};
-use super::wanted::Job;
 use crate::cli::args::AmountsFormat;
-use crate::cli::write::{Folder, NotFresh};
-use crate::cli::{amounts, compose, manifest, print};
+use crate::cli::write::{Folder, NewFileError};
+use crate::cli::{amounts, compose};
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
 use crate::geom::Length;
 use crate::manuscript;
 use crate::manuscript::record::Record;
-use crate::pdf::impose::{Imposing, Lay, SHEETS, Sides, impose};
+use crate::pdf::PrinterProfile;
+use crate::pdf::impose::{ImposeOptions, Lay, PrintSides, SHEETS, impose};
 use crate::picture;
-use crate::press::{self, Order, pictures};
-use crate::project::{INKS, Ink, Project};
+use crate::press::{self, Draft, Prepared, Variant, pictures};
+use crate::project::{INKS, Ink, ShopSheet};
 use crate::proof::prove_sheets;
-use crate::source::Sources;
-use crate::words::Words;
-use crate::workings;
-
-/// A file that lies in the new folder.
-#[derive(Clone, Debug, Default)]
-pub struct Made {
-    /// Its name in the folder.
-    pub name: String,
-    /// How long it is.
-    pub bytes: usize,
-    /// The SHA-256 of what it holds.
-    pub sha256: String,
-    /// What else the manifest says of it.
-    pub about: Vec<(&'static str, String)>,
-    /// Its pages, where it has some.
-    pub pages: Option<usize>,
-}
-
-impl Made {
-    /// A file of that name that holds these bytes.
-    pub fn of(name: &str, bytes: &[u8]) -> Made {
-        Made { name: name.to_owned(), bytes: bytes.len(), sha256: manifest::sha256(bytes), ..Made::default() }
-    }
-}
 
 /// Where the work is done: all that the pieces of work for one project share.
-pub struct Bench<'a> {
-    /// The project, with what was typed about measures and the working direction.
-    pub project: &'a Project,
-    /// What all its orders have in common.
-    pub order: &'a Order,
-    /// The words of its language.
-    pub words: &'a Words,
+pub struct ShopContext<'a> {
+    /// The project, reckoned.
+    pub prepared: &'a Prepared,
     /// The faces.
     pub book: &'a FontBook,
     /// How the pictures are wanted.
-    pub pictures: &'a pictures::Wanted,
-    /// Paper and ink of the booklet that the pictures show.
-    pub shown: (&'a str, Ink),
+    pub pictures: &'a pictures::PicturesOptions,
     /// Where the files go.
     pub folder: &'a Folder,
 }
@@ -63,56 +34,42 @@ pub struct Bench<'a> {
 #[derive(Default)]
 pub struct Done {
     /// The files, all of them whole and proofed; none when the report has faults.
-    pub made: Vec<Made>,
+    pub made: Vec<ShopFile>,
     /// What the maker should know of them.
     pub told: Option<String>,
     /// The record of the edition, from the work that writes it.
     pub record: Option<Record>,
 }
 
-impl Bench<'_> {
+impl ShopContext<'_> {
     /// Does a piece of work. The report says what stands against it.
-    pub fn make(&self, job: &Job, sources: &mut Sources, report: &mut Report) -> Done {
+    pub fn make(&self, job: &Job, report: &mut Report) -> Done {
         let done = match job {
-            Job::File { edition, paper, ink } => self.file(edition, paper, *ink, sources, report),
-            Job::Sheets(sheet) => self.sheets(sheet.sheet, sheet.page, sources, report),
-            Job::PrintShop { .. } => self.print_shop(job, sources, report),
+            Job::File(variant) => self.file(variant, report),
+            Job::Sheets(sheet, variant) => self.sheets(*sheet, variant, report),
+            Job::PrintShop(variant, profile) => self.print_shop(variant, profile, report),
             Job::Texts => self.texts(report),
-            Job::Pictures => self.draw(sources, report),
+            Job::Pictures(variant) => self.draw(variant, report),
         };
         done.unwrap_or_default()
     }
 
-    fn order(&self, edition: &str, paper: &str, ink: Ink, sources: &mut Sources, report: &mut Report) -> Order {
-        Order {
-            edition: edition.to_owned(),
-            own_layout: print::own_layout(edition, self.project, sources, report),
-            paper: Some(paper.to_owned()),
-            ink: Some(ink),
-            ..self.order.clone()
-        }
-    }
-
-    fn file(&self, edition: &str, paper: &str, ink: Ink, sources: &mut Sources, report: &mut Report) -> Option<Done> {
-        let order = self.order(edition, paper, ink, sources, report);
-        let bytes = press::compose(self.project, &order, self.book, sources, report)?;
-        let pages = self.proofed(&order, &bytes, sources, report)?;
+    fn file(&self, variant: &Variant, report: &mut Report) -> Option<Done> {
+        let (bytes, pages) = self.composed(variant, report)?;
+        let (edition, paper, ink) = (variant.name, variant.edition.paper.name, variant.ink);
         // Files in the project's own ink are named as `compose` names them.
-        let ink_named = if ink == self.project.print.ink { String::new() } else { format!("-{}", name_of(ink)) };
-        let name = format!("{}-{edition}-{paper}{ink_named}.pdf", self.stem());
-        let mut made = self.put(name, &bytes, report)?;
-        made.about = self.about(edition, paper, ink);
+        let own_ink = ink == self.prepared.project.print.ink;
+        let ink_named = if own_ink { String::new() } else { format!("-{}", name_of(ink)) };
+        let mut made = self.put(format!("{}-{edition}-{paper}{ink_named}.pdf", self.stem()), &bytes, report)?;
+        made.about = self.about(variant);
         made.pages = Some(pages);
         Some(Done { made: vec![made], ..Done::default() })
     }
 
-    fn sheets(&self, sheet: &str, page: &str, sources: &mut Sources, report: &mut Report) -> Option<Done> {
-        let ink = self.project.print.ink;
-        let order = Order { facing: Some(true), ..self.order("booklet", page, ink, sources, report) };
-        let bytes = press::compose(self.project, &order, self.book, sources, report)?;
-        self.proofed(&order, &bytes, sources, report)?;
-        let index = SHEETS.iter().position(|(name, _)| *name == sheet);
-        let imposing = Imposing { lay: Lay::Fold, sides: Sides::Both, sheet: index, thickness: Length::ZERO };
+    fn sheets(&self, ShopSheet { sheet, .. }: ShopSheet, variant: &Variant, report: &mut Report) -> Option<Done> {
+        let (bytes, _) = self.composed(variant, report)?;
+        let index = SHEETS.iter().position(|(name, _)| *name == sheet.name());
+        let imposing = ImposeOptions { lay: Lay::Fold, sides: PrintSides::Both, sheet: index, thickness: Length::ZERO };
         let imposed = impose(&bytes, imposing).map_err(|faults| report.extend(faults)).ok()?;
         let found = prove_sheets(&imposed.bytes, &bytes, imposed.faces);
         report.extend(found.diagnostics());
@@ -120,32 +77,30 @@ impl Bench<'_> {
             return None;
         }
         let mut made = self.put(format!("{}-booklet-{sheet}-sheets.pdf", self.stem()), &imposed.bytes, report)?;
-        made.about = self.about("booklet", page, ink);
-        made.about.push(("sheet", sheet.to_owned()));
+        made.about = self.about(variant);
+        made.about.push(("sheet", sheet.to_string()));
         made.pages = Some(imposed.faces);
         Some(Done { made: vec![made], ..Done::default() })
     }
 
-    fn print_shop(&self, job: &Job, sources: &mut Sources, report: &mut Report) -> Option<Done> {
-        let Job::PrintShop { paper, profile, most_ink } = job else { return None };
-        let profile = print::profile(profile, *most_ink, sources, report)?;
-        let ink = self.project.print.ink;
-        let order = self.order("booklet", paper, ink, sources, report);
-        let order = Order { facing: Some(true), for_shop: true, ..order };
-        let shop = press::compose_for_shop(self.project, &order, &profile, self.book, sources, report)?;
-        self.proofed(&order, &shop.bytes, sources, report)?;
+    fn print_shop(&self, variant: &Variant, profile: &PrinterProfile, report: &mut Report) -> Option<Done> {
+        let draft = self.prepared.write(variant);
+        let booklet = press::lay_out(self.prepared, &draft, self.book, report)?;
+        let shop = press::shop_file(&booklet, variant.faces(self.book), profile, report)?;
+        self.proofed(&draft, &shop.bytes, report)?;
+        let paper = variant.edition.paper.name;
         let mut made = self.put(format!("{}-booklet-{paper}-print-shop.pdf", self.stem()), &shop.bytes, report)?;
-        made.about = self.about("booklet", paper, ink);
+        made.about = self.about(variant);
         made.about.push(("for", "print-shop".to_owned()));
         made.about.push(("profile", profile.name().to_owned()));
         made.pages = Some(shop.pages);
-        Some(Done { made: vec![made], told: Some(compose::told(&shop, &profile)), record: None })
+        Some(Done { made: vec![made], told: Some(compose::told(&shop, profile)), record: None })
     }
 
     fn texts(&self, report: &mut Report) -> Option<Done> {
-        let workings = workings::work_out(self.project);
-        let amounts = |format| amounts::written(self.project, &workings, self.order.students, format);
-        let record = Record::new(self.project, &workings, self.words);
+        let Prepared { project, workings, words, students, .. } = self.prepared;
+        let amounts = |format| amounts::written(project, workings, *students, format);
+        let record = Record::new(project, workings, words);
         // A record is texts and a truth value, which TOML always takes.
         let remembered = format!(
             "# What this edition says, for the next run to hold its own against.\n\n{}",
@@ -160,7 +115,7 @@ impl Bench<'_> {
         for (name, text) in [
             ("amounts.csv", amounts(AmountsFormat::Csv)),
             ("amounts.json", amounts(AmountsFormat::Json)),
-            ("licence.txt", manuscript::licence(self.project, &workings, self.words)),
+            ("licence.txt", manuscript::licence(project, workings, words)),
             (RECORD, remembered),
         ] {
             made.push(self.put(name.to_owned(), text.as_bytes(), report)?);
@@ -168,10 +123,8 @@ impl Bench<'_> {
         Some(Done { made, record: Some(record), told: None })
     }
 
-    fn draw(&self, sources: &mut Sources, report: &mut Report) -> Option<Done> {
-        let (paper, ink) = self.shown;
-        let order = self.order("booklet", paper, ink, sources, report);
-        let drawn = pictures::all(self.project, &order, self.pictures, self.book, sources, report)?;
+    fn draw(&self, variant: &Variant, report: &mut Report) -> Option<Done> {
+        let drawn = pictures::all(self.prepared, variant, self.pictures, self.book, report)?;
         let mut made = Vec::new();
         for (name, png) in drawn {
             match picture::seen(&png) {
@@ -187,22 +140,37 @@ impl Bench<'_> {
         Some(Done { made, ..Done::default() })
     }
 
-    /// Reads a file back and holds it against the project; gives its pages, and nothing where it does not hold.
-    fn proofed(&self, order: &Order, bytes: &[u8], sources: &mut Sources, report: &mut Report) -> Option<usize> {
-        let found = press::proof(self.project, order, bytes, sources, report)?;
+    /// Composes a variant and holds the file against what it was made from; gives it with the number of its pages.
+    fn composed(&self, variant: &Variant, report: &mut Report) -> Option<(Vec<u8>, usize)> {
+        let draft = self.prepared.write(variant);
+        let booklet = press::lay_out(self.prepared, &draft, self.book, report)?;
+        let bytes = press::file(&booklet, variant.faces(self.book), report)?;
+        let pages = self.proofed(&draft, &bytes, report)?;
+        Some((bytes, pages))
+    }
+
+    /// Reads a file back and holds it against its draft; gives its pages, and nothing where it does not hold.
+    fn proofed(&self, draft: &Draft, bytes: &[u8], report: &mut Report) -> Option<usize> {
+        let found = self.prepared.proof(draft, bytes);
         report.extend(found.diagnostics());
         found.holds().then_some(found.pages)
     }
 
-    fn put(&self, name: String, bytes: &[u8], report: &mut Report) -> Option<Made> {
+    fn put(&self, name: String, bytes: &[u8], report: &mut Report) -> Option<ShopFile> {
         match self.folder.put(&name, bytes) {
-            Ok(()) => Some(Made::of(&name, bytes)),
-            Err(NotFresh::Failed(failure)) => {
+            // Disks lie seldom, and then nobody notices until the buyer does.
+            Ok(()) if self.folder.holds(&name, bytes) => Some(ShopFile::of(&name, bytes)),
+            Ok(()) => {
+                let message = format!("`{name}` was written and reads otherwise; the disk is not to be trusted");
+                report.push(Diagnostic::failure("cannot-write", message));
+                None
+            }
+            Err(NewFileError::Failed(failure)) => {
                 report.push(failure);
                 None
             }
             // Nobody else knows where the new folder grows.
-            Err(NotFresh::Taken(path)) => {
+            Err(NewFileError::Taken(path)) => {
                 report.push(Diagnostic::failure("cannot-write", format!("`{}` is there already", path.display())));
                 None
             }
@@ -210,15 +178,15 @@ impl Bench<'_> {
     }
 
     fn stem(&self) -> String {
-        compose::plain_name(&self.project.about.title)
+        compose::title_slug(&self.prepared.project.about.title)
     }
 
-    fn about(&self, edition: &str, paper: &str, ink: Ink) -> Vec<(&'static str, String)> {
+    fn about(&self, variant: &Variant) -> Vec<(&'static str, String)> {
         vec![
-            ("edition", edition.to_owned()),
-            ("paper", paper.to_owned()),
-            ("ink", name_of(ink).to_owned()),
-            ("language", self.words.language().to_owned()),
+            ("edition", variant.name.to_string()),
+            ("paper", variant.edition.paper.name.to_string()),
+            ("ink", name_of(variant.ink).to_owned()),
+            ("language", self.prepared.words.language().to_owned()),
         ]
     }
 }

@@ -2,22 +2,29 @@
 //! stays until the new one is whole, and the two change places in one step where the system has one, in two that the next
 //! run mends elsewhere. What a run that was killed has left is cleared away by the next one.
 
-use super::{NotFresh, failed, parent, settle, settle_list};
+use super::strays::{self, LETTERS, PREFIX, SUFFIX, is_at_work};
+use super::unfinished::{Unfinished, at_once};
+use super::{NewFileError, failed, parent, settle, settle_list};
+use crate::source::Sources;
 use std::ffi::{OsStr, OsString};
-use std::fs::{File, TryLockError};
+use std::fs::File;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 
-/// Letters by which one unfinished folder differs from the next.
-const LETTERS: usize = 6;
 /// What file managers put into folders unasked; nobody's work.
 const LEFT_BY_SYSTEMS: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
 
 /// Writes a folder of files. One that is there already is replaced once the new one is whole, and only if all that lies in
 /// it are files that `ours` says were written by this program; anything else is somebody's work, and is named in the error.
-pub fn folder(path: &Path, files: &[(String, Vec<u8>)], ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
-    let made = Folder::begin(path, &ours)?;
+/// `named_by_us` is as for [`Folder::begin`].
+pub fn folder(
+    path: &Path,
+    files: &[(String, Vec<u8>)],
+    named_by_us: impl Fn(&str) -> bool,
+    ours: impl Fn(&str) -> bool,
+) -> Result<(), NewFileError> {
+    let made = Folder::begin(path, named_by_us)?;
     made.may_replace(&ours)?;
     for (name, bytes) in files {
         made.put(name, bytes)?;
@@ -33,6 +40,8 @@ pub struct Folder {
     made: TempDir,
     /// Says to other runs that this one is still at work on it.
     _held: Option<File>,
+    /// An interrupt clears it away.
+    _unfinished: Unfinished,
 }
 
 impl Folder {
@@ -42,27 +51,36 @@ impl Folder {
     ///
     /// # Errors
     /// The machine fails, or the path has no name that could be taken.
-    pub fn begin(path: &Path, named_by_us: impl Fn(&str) -> bool) -> Result<Folder, NotFresh> {
+    pub fn begin(path: &Path, named_by_us: impl Fn(&str) -> bool) -> Result<Folder, NewFileError> {
         let Some(name) = path.file_name() else {
-            return Err(NotFresh::Taken(path.to_path_buf()));
+            return Err(NewFileError::Taken(path.to_path_buf()));
         };
         let parent = parent(path);
         let mut aside = OsString::from(".hitchpress-before-");
         aside.push(name);
         let aside = parent.join(aside);
-        let failed = |e: std::io::Error| NotFresh::Failed(failed(path, &e));
+        let failed = |e: std::io::Error| NewFileError::Failed(failed(path, &e));
         mend(path, &aside, &named_by_us).map_err(failed)?;
         clear(parent, name, &named_by_us).map_err(failed)?;
-        let mut prefix = OsString::from(".hitchpress-");
+        // What is not of this name harms nothing here.
+        let _cleared = strays::clear(parent);
+        let mut prefix = OsString::from(PREFIX);
         prefix.push(name);
         prefix.push("-");
         let mut builder = tempfile::Builder::new();
-        builder.prefix(&prefix).suffix(".part").rand_bytes(LETTERS);
+        builder.prefix(&prefix).suffix(SUFFIX).rand_bytes(LETTERS);
         #[cfg(unix)]
         builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
-        let made = builder.tempdir_in(parent).map_err(failed)?;
-        let held = File::open(made.path()).ok().filter(|folder| folder.try_lock().is_ok());
-        Ok(Folder { path: path.to_path_buf(), aside, made, _held: held })
+        for _ in 0..super::BEGINNINGS {
+            let made = builder.tempdir_in(parent).map_err(failed)?;
+            let unfinished = Unfinished::new(made.path());
+            let held = File::open(made.path()).ok().filter(|folder| folder.try_lock().is_ok());
+            // Another run may have cleared it away before it was held.
+            if made.path().is_dir() {
+                return Ok(Folder { path: path.to_path_buf(), aside, made, _held: held, _unfinished: unfinished });
+            }
+        }
+        Err(failed(std::io::ErrorKind::ResourceBusy.into()))
     }
 
     /// Where the folder will lie.
@@ -74,7 +92,7 @@ impl Folder {
     ///
     /// # Errors
     /// It holds something that `ours` does not know, which is named; or it cannot be read.
-    pub fn may_replace(&self, ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
+    pub fn may_replace(&self, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
         match self.path.symlink_metadata() {
             Ok(_) => only_ours(&self.path, ours),
             Err(_) => Ok(()),
@@ -82,36 +100,47 @@ impl Folder {
     }
 
     /// Writes a file of the new folder and forces it to the disk; "pictures/panel.png" lies in a folder inside it.
-    pub fn put(&self, name: &str, bytes: &[u8]) -> Result<(), NotFresh> {
+    pub fn put(&self, name: &str, bytes: &[u8]) -> Result<(), NewFileError> {
         let target = self.made.path().join(name);
         let written = std::fs::create_dir_all(parent(&target)).and_then(|()| {
             let mut file = File::create_new(&target)?;
             file.write_all(bytes)?;
             file.sync_all()
         });
-        written.map_err(|e| NotFresh::Failed(failed(&self.path.join(name), &e)))
+        written.map_err(|e| NewFileError::Failed(failed(&self.path.join(name), &e)))
     }
 
-    /// Puts the new folder in its place, and what was there before out of the world.
+    /// Whether a file of the new folder reads as it was written.
+    pub fn holds(&self, name: &str, bytes: &[u8]) -> bool {
+        let mut sources = Sources::new();
+        let read = sources.read(&self.made.path().join(name), bytes.len() as u64);
+        read.is_ok_and(|id| sources.get(id).bytes() == bytes)
+    }
+
+    /// Puts the new folder in its place, and removes what was there before.
     ///
     /// # Errors
     /// What lies there may not be replaced, or the machine fails; then it still lies there.
-    pub fn finish(self, ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
+    pub fn finish(self, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
         self.may_replace(ours)?;
         self.change_places(exchange)
     }
 
-    /// `at_once` exchanges two folders in one step, or fails and changes nothing.
-    fn change_places(self, at_once: impl Fn(&Path, &Path) -> std::io::Result<()>) -> Result<(), NotFresh> {
-        let Folder { path, aside, made, _held } = self;
-        let wrong = |e: std::io::Error| NotFresh::Failed(failed(&path, &e));
+    /// `in_one` exchanges two folders in one step, or fails and changes nothing.
+    fn change_places(self, in_one: impl Fn(&Path, &Path) -> std::io::Result<()>) -> Result<(), NewFileError> {
+        at_once(|| self.renamed(in_one))
+    }
+
+    fn renamed(self, in_one: impl Fn(&Path, &Path) -> std::io::Result<()>) -> Result<(), NewFileError> {
+        let Folder { path, aside, made, _held, _unfinished } = self;
+        let wrong = |e: std::io::Error| NewFileError::Failed(failed(&path, &e));
         std::fs::read_dir(made.path()).into_iter().flatten().flatten().for_each(|entry| settle_list(&entry.path()));
         settle_list(made.path());
         if path.symlink_metadata().is_err() {
             std::fs::rename(made.path(), &path).map_err(wrong)?;
             // It lies under its own name now.
             let _moved = made.keep();
-        } else if at_once(made.path(), &path).is_err() {
+        } else if in_one(made.path(), &path).is_err() {
             // Two steps; `mend` puts right what a stop between them leaves.
             std::fs::rename(&path, &aside).map_err(wrong)?;
             if let Err(error) = std::fs::rename(made.path(), &path) {
@@ -148,8 +177,7 @@ fn clear(parent: &Path, name: &OsStr, named_by_us: impl Fn(&str) -> bool) -> std
         if !is_unfinished(&entry.file_name(), name) || only_ours(&path, &named_by_us).is_err() {
             continue;
         }
-        let held = File::open(&path).map(|folder| (folder.try_lock(), folder));
-        if matches!(held, Ok((Err(TryLockError::WouldBlock), _))) {
+        if is_at_work(&path) {
             continue;
         }
         std::fs::remove_dir_all(&path)?;
@@ -159,7 +187,7 @@ fn clear(parent: &Path, name: &OsStr, named_by_us: impl Fn(&str) -> bool) -> std
 
 /// Whether `found` is what [`Folder::begin`] calls an unfinished folder for `name`.
 fn is_unfinished(found: &OsStr, name: &OsStr) -> bool {
-    let rest = found.as_encoded_bytes().strip_prefix(b".hitchpress-");
+    let rest = found.as_encoded_bytes().strip_prefix(PREFIX.as_bytes());
     let rest = rest.and_then(|rest| rest.strip_prefix(name.as_encoded_bytes()));
     let letters = rest.and_then(|rest| rest.strip_prefix(b"-")).and_then(|rest| rest.strip_suffix(b".part"));
     letters.is_some_and(|letters| letters.len() == LETTERS && letters.iter().all(u8::is_ascii_alphanumeric))
@@ -167,17 +195,17 @@ fn is_unfinished(found: &OsStr, name: &OsStr) -> bool {
 
 /// Whether a folder holds only files whose names `ours` knows, in itself and in folders inside it that hold some. Links are
 /// never followed, and never ours.
-fn only_ours(path: &Path, ours: impl Fn(&str) -> bool) -> Result<(), NotFresh> {
+pub(super) fn only_ours(path: &Path, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
     if !path.symlink_metadata().is_ok_and(|about| about.is_dir()) {
-        return Err(NotFresh::Taken(path.to_path_buf()));
+        return Err(NewFileError::Taken(path.to_path_buf()));
     }
     let mut folders = vec![(path.to_path_buf(), String::new())];
     while let Some((folder, within)) = folders.pop() {
-        let unread = |e: std::io::Error| NotFresh::Failed(failed(&folder, &e));
+        let unread = |e: std::io::Error| NewFileError::Failed(failed(&folder, &e));
         for entry in std::fs::read_dir(&folder).map_err(unread)? {
             let entry = entry.map_err(unread)?;
             let kind = entry.file_type().map_err(unread)?;
-            let taken = || NotFresh::Taken(entry.path());
+            let taken = || NewFileError::Taken(entry.path());
             let name = format!("{within}{}", entry.file_name().to_str().ok_or_else(taken)?);
             let by_systems = kind.is_file() && LEFT_BY_SYSTEMS.iter().any(|known| entry.file_name() == *known);
             // One folder inside is enough; "pictures/" asks whether there is one of this name.
@@ -208,6 +236,7 @@ fn exchange(_: &Path, _: &Path) -> std::io::Result<()> {
 #[cfg(test)]
 mod tests {
     use super::super::tests::names;
+    use super::folder as written;
     use super::*;
 
     fn is_png(name: &str) -> bool {
@@ -218,9 +247,14 @@ mod tests {
         vec![(name.to_owned(), name.as_bytes().to_vec())]
     }
 
-    fn taken(result: Result<(), NotFresh>) -> PathBuf {
+    /// Files that are known by their names alone.
+    fn folder(path: &Path, files: &[(String, Vec<u8>)], ours: fn(&str) -> bool) -> Result<(), NewFileError> {
+        written(path, files, ours, ours)
+    }
+
+    fn taken(result: Result<(), NewFileError>) -> PathBuf {
         match result {
-            Err(NotFresh::Taken(path)) => path,
+            Err(NewFileError::Taken(path)) => path,
             other => panic!("{other:?}"),
         }
     }
@@ -239,7 +273,7 @@ mod tests {
         assert_eq!(taken(folder(&path, &files("c.png"), is_png)), path.join("notes.txt"));
         assert_eq!(names(&path), ["b.png", "notes.txt"]);
         assert_eq!(names(room.path()), ["out"]);
-        assert!(matches!(folder(&room.path().join("none/out"), &files("a.png"), is_png), Err(NotFresh::Failed(_))));
+        assert!(matches!(folder(&room.path().join("none/out"), &files("a.png"), is_png), Err(NewFileError::Failed(_))));
         assert_eq!(taken(folder(&path.join("b.png"), &files("a.png"), is_png)), path.join("b.png"));
         assert_eq!(taken(folder(Path::new(".."), &files("a.png"), is_png)), Path::new(".."));
     }

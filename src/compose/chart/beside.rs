@@ -1,13 +1,14 @@
-//! What stands round the grid: bands, centre marks, numbers, arrows, run counts, boxes to tick.
+//! What stands round the grid: bands, numbers, arrows, run counts, boxes to tick.
 
-use super::{CENTRE_MARK, ChartSheets, EVERY_ROW, GAP, OnPage, number_size};
+use super::{ChartSheets, EVERY_ROW, GAP, SheetOnPage, number_size};
+use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::{SetLine, Setter};
-use crate::compose::tile::{Plan, Sheet};
+use crate::compose::tile::{SheetCells, SheetPlan};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
-use crate::page::{Cells, Item, Mark, Placed, Role, Shape, Structure, Tick};
+use crate::page::{Item, Mark, PlacedItem, Role, Shape, Structure, Tick};
 
 /// A box drawn to be ticked is never wider than this beside figures of the usual size.
 const BOX: Length = Length::mm(4.2);
@@ -21,7 +22,7 @@ const STRIP_BAND: Length = Length::mm(5.4);
 /// Run counts are smaller than row numbers.
 const COUNT_SIZE: f64 = 0.8;
 /// Parts one run count from the next.
-const BETWEEN_COUNTS: &str = " · ";
+const BETWEEN_COUNTS: &str = "·";
 /// Ends a row of counts that goes on.
 const MORE_COUNTS: &str = " …";
 
@@ -40,8 +41,9 @@ pub(super) struct Beside {
 impl Beside {
     pub fn of(block: &ChartBlock, setter: &Setter) -> Beside {
         let ends = block.rows.first().into_iter().chain(block.rows.last());
-        let number = ends.map(|row| setter.line("cell-number", &row.number).width).fold(Length::ZERO, Length::max);
-        let larger = (setter.style("cell-number").size / USUAL_FIGURES).max(1.0);
+        let number =
+            ends.map(|row| setter.line(StyleName::CellNumber, &row.number).width).fold(Length::ZERO, Length::max);
+        let larger = (setter.style(StyleName::CellNumber).size / USUAL_FIGURES).max(1.0);
         // Boxes and arrows grow more slowly than figures: they are seen, not read.
         let grown = 1.0 + (larger - 1.0) * 0.78;
         let most_box = BOX * grown;
@@ -59,15 +61,15 @@ impl Beside {
     }
     /// Width beside the grid, the same at both sides.
     pub fn gutter(self) -> Length {
-        let start = CENTRE_MARK + GAP * 3.0 + self.number + self.arrow.width + self.target;
-        start.max(CENTRE_MARK + GAP * 2.0 + self.counts) + Length::mm(0.6)
+        let start = GAP * 3.0 + self.number + self.arrow.width + self.target;
+        start.max(GAP * 2.0 + self.counts) + Length::mm(0.6)
     }
     /// Room for run counts.
     fn room_for_counts(self) -> Length {
-        self.gutter() - CENTRE_MARK - GAP * 2.0 - Length::mm(0.6)
+        self.gutter() - GAP * 2.0 - Length::mm(0.6)
     }
     fn arrow_at(self) -> Length {
-        CENTRE_MARK + GAP * 2.0 + self.number
+        GAP * 2.0 + self.number
     }
     fn box_at(self) -> Length {
         self.arrow_at() + self.arrow.width + GAP
@@ -81,11 +83,11 @@ fn outwards(grid: Rect, at_left: bool, from: Length, width: Length) -> Length {
 
 /// Knots of one yarn after another in a row's part on a sheet, in the order they are tied; what the sheet shows again is
 /// left out, so that a row's figures on all sheets add up to its knots.
-fn runs(block: &ChartBlock, sheet: &Sheet, row: usize) -> Vec<usize> {
+fn runs(block: &ChartBlock, sheet: &SheetCells, row: usize) -> Vec<usize> {
     let start = row * block.columns;
     let cells = &block.cells[start..start + block.columns][sheet.own_columns()];
-    let stretches = cells.chunk_by(|a, b| a == b).filter(|run| run[0] != Cells::BARE);
-    let mut out: Vec<usize> = stretches.map(<[u8]>::len).collect();
+    let stretches = cells.chunk_by(|a, b| a == b).filter(|run| run[0].is_some());
+    let mut out: Vec<usize> = stretches.map(<[Option<u8>]>::len).collect();
     if !block.rows[row].left_to_right {
         out.reverse();
     }
@@ -93,9 +95,9 @@ fn runs(block: &ChartBlock, sheet: &Sheet, row: usize) -> Vec<usize> {
 }
 
 /// The room that the longest row of run counts on any sheet would take.
-pub(super) fn widest_counts(block: &ChartBlock, plan: &Plan, setter: &Setter) -> Length {
-    let size = setter.style("cell-number").size * COUNT_SIZE;
-    let width = |text: &str| setter.line_in("cell-number", text, size, Colour::BLACK).width;
+pub(super) fn widest_counts(block: &ChartBlock, plan: &SheetPlan, setter: &Setter) -> Length {
+    let size = setter.style(StyleName::CellNumber).size * COUNT_SIZE;
+    let width = |text: &str| setter.line_in(StyleName::CellNumber, text, size, Colour::BLACK).width;
     let (digit, between) = (width("0"), width(BETWEEN_COUNTS));
     let of = |counts: Vec<usize>| {
         let digits: usize = counts.iter().map(|count| count.to_string().len()).sum();
@@ -106,11 +108,11 @@ pub(super) fn widest_counts(block: &ChartBlock, plan: &Plan, setter: &Setter) ->
 }
 
 impl ChartSheets<'_> {
-    fn middle(&self, page: &OnPage, row: usize) -> Length {
+    fn middle(&self, page: &SheetOnPage, row: usize) -> Length {
         page.grid.top() + self.cell.height * ((row - page.sheet.rows.start) as f64 + 0.5)
     }
 
-    pub(super) fn bands(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn bands(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let (sheet, grid) = (page.sheet, page.grid);
         let gutter = self.beside.gutter() - Length::mm(0.6);
         let (w, h) = (self.cell.width, self.cell.height);
@@ -144,33 +146,8 @@ impl ChartSheets<'_> {
         }
     }
 
-    /// Small triangles at the middle of the whole chart.
-    pub(super) fn centre_marks(&self, page: &OnPage, out: &mut Vec<Placed>) {
-        let (sheet, grid) = (page.sheet, page.grid);
-        let half = CENTRE_MARK * 0.6;
-        let colour = self.colours.accent;
-        let middle = self.block.columns as f64 / 2.0 - sheet.columns.start as f64;
-        if middle >= 0.0 && middle <= sheet.columns.len() as f64 {
-            let x = grid.left() + self.cell.width * middle;
-            for (tip, away) in [(grid.top(), -1.0), (grid.bottom(), 1.0)] {
-                let (tip, base) = (tip + Length::pt(0.8) * away, tip + CENTRE_MARK * away);
-                let (a, b) = (Point::new(x - half, base), Point::new(x + half, base));
-                out.push(draw::shape(LAYOUT, draw::triangle(Point::new(x, tip), a, b, colour)));
-            }
-        }
-        let middle = self.block.rows.len() as f64 / 2.0 - sheet.rows.start as f64;
-        if middle >= 0.0 && middle <= sheet.rows.len() as f64 {
-            let y = grid.top() + self.cell.height * middle;
-            for (tip, away) in [(grid.left(), -1.0), (grid.right(), 1.0)] {
-                let (tip, base) = (tip + Length::pt(0.8) * away, tip + CENTRE_MARK * away);
-                let (a, b) = (Point::new(base, y - half), Point::new(base, y + half));
-                out.push(draw::shape(LAYOUT, draw::triangle(Point::new(tip, y), a, b, colour)));
-            }
-        }
-    }
-
     /// First and last column of the sheet, tens, and fives where there is room.
-    pub(super) fn column_numbers(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn column_numbers(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let (sheet, grid) = (page.sheet, page.grid);
         let size = number_size(self.cell, page.setter);
         let clear = size * 0.38;
@@ -186,15 +163,15 @@ impl ChartSheets<'_> {
                 continue;
             }
             placed.push((from, to));
-            let above = grid.top() - CENTRE_MARK - GAP;
-            let below = grid.bottom() + CENTRE_MARK + GAP + size * 0.68;
+            let above = grid.top() - GAP;
+            let below = grid.bottom() + GAP + size * 0.68;
             line.clone().place(Point::new(from, above), Mark::Node(page.figure), out);
             line.clone().place(Point::new(from, below), Mark::Node(page.figure), out);
         }
     }
 
     /// Numbers at the side where rows start.
-    pub(super) fn row_numbers(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn row_numbers(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let size = number_size(self.cell, page.setter);
         for row in page.sheet.rows.clone() {
             if !EVERY_ROW.fits(self.cell.height) && (row + 1) % 2 != 0 {
@@ -202,14 +179,14 @@ impl ChartSheets<'_> {
             }
             let about = &self.block.rows[row];
             let Some(line) = self.figures.get(&about.number) else { continue };
-            let x = outwards(page.grid, about.left_to_right, CENTRE_MARK + GAP, line.width);
+            let x = outwards(page.grid, about.left_to_right, GAP, line.width);
             let y = self.middle(page, row) + size * 0.34;
             line.clone().place(Point::new(x, y), Mark::Node(page.figure), out);
         }
     }
 
     /// The knots of each yarn in turn, in small figures where a row ends.
-    pub(super) fn run_counts(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn run_counts(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         if !self.edition.chart.run_counts {
             return;
         }
@@ -217,14 +194,14 @@ impl ChartSheets<'_> {
         let room = self.beside.room_for_counts();
         for row in page.sheet.rows.clone() {
             let Some(line) = self.counts_line(page, row, size, room) else { continue };
-            let x = outwards(page.grid, !self.block.rows[row].left_to_right, CENTRE_MARK + GAP, line.width);
+            let x = outwards(page.grid, !self.block.rows[row].left_to_right, GAP, line.width);
             let y = self.middle(page, row) + size * 0.34;
             line.place(Point::new(x, y), Mark::Node(page.figure), out);
         }
     }
 
     /// As many counts as there is room for, dots after them where there are more.
-    fn counts_line(&self, page: &OnPage, row: usize, size: Length, room: Length) -> Option<SetLine> {
+    fn counts_line(&self, page: &SheetOnPage, row: usize, size: Length, room: Length) -> Option<SetLine> {
         let counts: Vec<String> = runs(self.block, page.sheet, row).iter().map(usize::to_string).collect();
         let mut shown = counts.len();
         while shown > 0 {
@@ -232,7 +209,7 @@ impl ChartSheets<'_> {
             if shown < counts.len() {
                 text.push_str(MORE_COUNTS);
             }
-            let line = page.setter.line_in("cell-number", &text, size, self.colours.quiet);
+            let line = page.setter.line_in(StyleName::CellNumber, &text, size, self.colours.quiet);
             if line.width.fits(room) {
                 return Some(line);
             }
@@ -244,7 +221,7 @@ impl ChartSheets<'_> {
     }
 
     /// Arrows beside the numbers.
-    pub(super) fn arrows(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn arrows(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let Size { width, height } = self.beside.arrow;
         let mut outline = Vec::with_capacity(page.sheet.rows.len() * 9);
         for row in page.sheet.rows.clone() {
@@ -258,7 +235,7 @@ impl ChartSheets<'_> {
     }
 
     /// A box for every row, and its field over it.
-    pub(super) fn boxes(&self, page: &OnPage, structure: &mut Structure, out: &mut Vec<Placed>) {
+    pub(super) fn boxes(&self, page: &SheetOnPage, structure: &mut Structure, out: &mut Vec<PlacedItem>) {
         let h = self.cell.height;
         let side = self.beside.most_box.min(h - Length::mm(0.7));
         let mut outline = Vec::with_capacity(page.sheet.rows.len() * 5);
@@ -272,7 +249,7 @@ impl ChartSheets<'_> {
             let form = structure.add(Role::Form, Some(page.section));
             let (field, label) = (about.field.clone(), about.spoken.clone());
             let tick = Tick { area, field, label, colour: self.colours.accent };
-            ticks.push(Placed { mark: Mark::Node(form), item: Item::Tick(tick) });
+            ticks.push(PlacedItem { mark: Mark::Node(form), item: Item::Tick(tick) });
         }
         let stroke = Some(draw::line(self.colours.text, Length::pt(0.6)));
         out.push(draw::shape(LAYOUT, Shape { outline, fill: Some(Colour::WHITE), stroke }));

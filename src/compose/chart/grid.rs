@@ -1,25 +1,20 @@
 //! The grid itself: cells, and the lines between them.
 
-use super::{ChartSheets, OnPage, starts};
+use super::{ChartSheets, SheetOnPage, marks};
 use crate::compose::draw::{self, LAYOUT};
-use crate::compose::tile::Sheet;
-use crate::geom::{Length, Point};
-use crate::page::{Cells, Item, Mark, Placed, Segment, Shape};
-
-/// Lines between cells.
-const THIN: Length = Length::pt(0.3);
-/// Lines on tens of the whole chart, and round the knots.
-const TENS: Length = Length::pt(0.8);
+use crate::geom::{Point, Rect};
+use crate::inks;
+use crate::page::{Cells, Item, Mark, PlacedItem, Segment, Shape};
 
 impl ChartSheets<'_> {
-    pub(super) fn cells(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn cells(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let sheet = page.sheet;
         let mut cells = Vec::with_capacity(sheet.columns.len() * sheet.rows.len());
         for row in sheet.rows.clone() {
             let start = row * self.block.columns;
             cells.extend_from_slice(&self.block.cells[start + sheet.columns.start..start + sheet.columns.end]);
         }
-        out.push(Placed {
+        out.push(PlacedItem {
             mark: Mark::Node(page.figure),
             item: Item::Cells(Cells {
                 origin: page.grid.origin,
@@ -31,32 +26,28 @@ impl ChartSheets<'_> {
         });
     }
 
-    /// Squares of this sheet in which a yarn starts; none where the layout does not ask for them.
-    pub(super) fn starts_on<'s>(&'s self, sheet: &'s Sheet) -> impl Iterator<Item = starts::Start<'s>> {
-        let wanted = if self.edition.chart.yarn_starts { self.block.starts.as_slice() } else { &[] };
-        let columns = self.block.columns;
-        wanted
-            .iter()
-            .map(move |cell| (cell / columns, cell % columns))
-            .filter(|(row, column)| sheet.rows.contains(row) && sheet.columns.contains(column))
-            .filter_map(move |(row, column)| {
-                let yarn = usize::from(*self.block.cells.get(row * columns + column)?);
-                Some(starts::Start {
-                    row: row - sheet.rows.start,
-                    column: column - sheet.columns.start,
-                    left_to_right: self.block.rows.get(row)?.left_to_right,
-                    ink: self.cell_inks.get(yarn)?,
-                })
+    pub(super) fn cell_marks(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
+        if !self.edition.chart.marks {
+            return;
+        }
+        let (sheet, grid, columns) = (page.sheet, page.grid, self.block.columns);
+        let marked = marks::on(self.block, sheet).filter_map(|mark| {
+            let (row, column) = (mark.cell / columns, mark.cell % columns);
+            let yarn = usize::from((*self.block.cells.get(mark.cell)?)?);
+            let left = grid.left() + self.cell.width * (column - sheet.columns.start) as f64;
+            let top = grid.top() + self.cell.height * (row - sheet.rows.start) as f64;
+            Some(marks::MarkedCell {
+                area: Rect { origin: Point::new(left, top), size: self.cell },
+                kind: &mark.kind,
+                left_to_right: self.block.rows.get(row)?.left_to_right,
+                ink: self.cell_inks.get(yarn)?,
             })
-    }
-
-    pub(super) fn starts(&self, page: &OnPage, out: &mut Vec<Placed>) {
-        let dots = starts::dots(page.grid, self.cell, self.starts_on(page.sheet));
-        out.extend(dots.into_iter().map(|dot| draw::shape(Mark::Node(page.figure), dot)));
+        });
+        out.extend(marks::shapes(marked).into_iter().map(|shape| draw::shape(Mark::Node(page.figure), shape)));
     }
 
     /// Lines between cells, only where there is a knot on one side: bare cells are left blank.
-    pub(super) fn lines(&self, page: &OnPage, out: &mut Vec<Placed>) {
+    pub(super) fn lines(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let (sheet, grid) = (page.sheet, page.grid);
         let (columns, rows) = (sheet.columns.len(), sheet.rows.len());
         let knot = |row: Option<usize>, column: Option<usize>| -> bool {
@@ -65,7 +56,7 @@ impl ChartSheets<'_> {
                 return false;
             }
             let at = (sheet.rows.start + row) * self.block.columns + sheet.columns.start + column;
-            self.block.cells[at] != Cells::BARE
+            self.block.cells[at].is_some()
         };
         let (mut thin, mut tens, mut edge) = (Vec::new(), Vec::new(), Vec::new());
         let x = |column: usize| grid.left() + self.cell.width * column as f64;
@@ -94,8 +85,9 @@ impl ChartSheets<'_> {
                 edge.extend([Segment::Move(Point::new(x(from), y(i))), Segment::Line(Point::new(x(to), y(i)))]);
             }
         }
-        let look = &self.edition.look;
-        for (outline, colour, width) in [(thin, look.grid, THIN), (tens, look.tens, TENS), (edge, look.tens, TENS)] {
+        // Tens are those of the whole chart; the edge runs round the knots.
+        let [usual, heavy] = inks::lines(self.ink, self.edition.look.grid, self.edition.look.tens);
+        for (outline, (colour, width)) in [(thin, usual), (tens, heavy), (edge, heavy)] {
             if !outline.is_empty() {
                 let stroke = Some(draw::line(colour, width));
                 out.push(draw::shape(LAYOUT, Shape { outline, fill: None, stroke }));

@@ -1,91 +1,135 @@
 //! Words about a sheet's neighbours: what it shows again and from which page, and where the chart goes on.
 
-use super::{CENTRE_MARK, ChartSheets, Folios, GAP, fill, number_size, range_words};
-use crate::compose::draw::{self, LAYOUT, Points};
+use super::{ChartSheets, Folios, GAP, marks, number_size, range_words};
+use crate::catalogue::StyleName;
+use crate::compose::draw::{self, ArrowDirection, LAYOUT};
 use crate::compose::setting::Setter;
-use crate::compose::tile::Sheet;
+use crate::compose::tile::SheetCells;
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect};
-use crate::manuscript::ChartBlock;
-use crate::page::{Mark, NodeId, Placed, Role, Structure};
+use crate::manuscript::{ChartBlock, ChartMarkKind};
+use crate::markup::filled;
+use crate::page::{Mark, NodeId, PlacedItem, Role, Structure};
 
-/// Under this height of a cell a sheet says that its squares are small.
+/// Under this shorter side of a cell a sheet says that its squares are small.
 const SMALL: Length = Length::mm(3.7);
 /// Parts one note from the next on a line.
 const BETWEEN: &str = "  ·  ";
 
-/// Notes one after another on lines of this width.
+/// Notes one after another on lines of this width; a note wider than a line goes on below, broken between words.
 fn lines_of(parts: Vec<String>, setter: &Setter, width: Length) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for part in parts {
         let longer = lines.last().map(|line| format!("{line}{BETWEEN}{part}"));
-        match longer.filter(|text| setter.line("sheet-note", text).width.fits(width)) {
+        match longer.filter(|text| setter.line(StyleName::SheetNote, text).width.fits(width)) {
             Some(longer) => {
                 lines.pop();
                 lines.push(longer);
             }
-            None => lines.push(part),
+            None => lines.extend(broken(&part, setter, width)),
         }
     }
     lines
 }
 
-/// The most lines of notes that a sheet of this width can need: the same room is kept on all of them. `key_apart`: the key
-/// has a page of its own; `again`: sheets show something that stands on others too.
+/// One note in as many lines as it needs; a word wider than a line stands alone.
+fn broken(note: &str, setter: &Setter, width: Length) -> Vec<String> {
+    let fits = |text: &str| setter.line(StyleName::SheetNote, text).width.fits(width);
+    if fits(note) {
+        return vec![note.to_owned()];
+    }
+    let mut lines: Vec<String> = Vec::new();
+    for word in note.split(' ') {
+        match lines.last_mut() {
+            Some(line) if fits(&format!("{line} {word}")) => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+/// The most lines of notes that a sheet of this width can need: the same room is kept on all of them. `squared`: cells are
+/// square although the knots are not; `again`: sheets show something that stands on others too.
 pub(super) fn most_lines(
     block: &ChartBlock,
     edition: &Edition,
     setter: &Setter,
     width: Length,
-    (key_apart, again): (bool, bool),
+    (squared, again): (bool, bool),
 ) -> usize {
     let words = &block.words;
     let range = |count: usize| range_words(&(count.saturating_sub(2)..count)).to_vec();
     let mut parts = Vec::new();
-    if key_apart {
-        parts.push(fill(&words.key_page, &[("page", "100".to_owned())]));
-    }
     if again {
         for (template, count) in [(&words.shared_columns, block.columns), (&words.shared_rows, block.rows.len())] {
             let mut values = range(count.max(100));
             values.push(("page", "100".to_owned()));
-            parts.push(fill(template, &values));
+            parts.push(filled(template, &values));
         }
     }
     if edition.chart.run_counts {
         parts.push(words.run_counts.clone());
     }
-    if !SMALL.fits(edition.chart.least_cell) {
+    if !SMALL.fits(edition.chart.narrow_cell) {
         parts.push(words.small_cells.clone());
     }
-    if edition.chart.yarn_starts {
-        parts.push(words.starts.clone());
+    if squared {
+        parts.push(words.square_cells.clone());
     }
     lines_of(parts, setter, width).len()
+}
+
+/// Lines that name the lengths which lozenges on a sheet ask for, each by the knot that it tied last.
+pub(super) fn choices(
+    block: &ChartBlock,
+    edition: &Edition,
+    setter: &Setter,
+    sheet: &SheetCells,
+    width: Length,
+) -> Vec<String> {
+    if !edition.chart.marks {
+        return Vec::new();
+    }
+    let place = |cell: usize| {
+        let row = block.rows.get(cell / block.columns).map_or("", |row| row.number.as_str());
+        format!("{row}, {}", cell % block.columns + 1)
+    };
+    let mut parts: Vec<String> = marks::on(block, sheet)
+        .filter_map(|mark| match &mark.kind {
+            ChartMarkKind::Choice { tied: Some(tied), .. } => Some(format!("{} ← {}", place(mark.cell), place(*tied))),
+            // Header rows have no place on the chart.
+            ChartMarkKind::Choice { tied: None, words } => Some(format!("{} ← {words}", place(mark.cell))),
+            ChartMarkKind::Start | ChartMarkKind::Link | ChartMarkKind::Cut => None,
+        })
+        .collect();
+    if let Some(first) = parts.first_mut() {
+        *first = format!("{} {first}", block.words.choices);
+    }
+    lines_of(parts, setter, width)
 }
 
 impl ChartSheets<'_> {
     /// Where this sheet's repeated columns and rows also stand, and how to read what is unusual.
     pub(super) fn notes(
         &self,
-        sheet: &Sheet,
+        sheet: &SheetCells,
         area: Rect,
         setter: &Setter,
         folios: &dyn Folios,
         structure: &mut Structure,
         section: NodeId,
-        out: &mut Vec<Placed>,
+        out: &mut Vec<PlacedItem>,
     ) {
         let words = &self.block.words;
         let mut parts = Vec::new();
-        if self.key_pages() > 0 {
-            parts.push(fill(&words.key_page, &[("page", folios.key())]));
-        }
         let mut shared = |template: &str, range: std::ops::Range<usize>, with: Option<usize>| {
             if let Some(other) = with.filter(|_| !range.is_empty()) {
                 let mut values = range_words(&range).to_vec();
                 values.push(("page", folios.folio(other)));
-                parts.push(fill(template, &values));
+                parts.push(filled(template, &values));
             }
         };
         let (columns, rows) = (&sheet.columns, &sheet.rows);
@@ -94,21 +138,25 @@ impl ChartSheets<'_> {
         if self.edition.chart.run_counts {
             parts.push(words.run_counts.clone());
         }
-        if !SMALL.fits(self.plan.cell) {
+        if !SMALL.fits(self.cell.width.min(self.cell.height)) {
             parts.push(words.small_cells.clone());
         }
-        if self.starts_on(sheet).next().is_some() {
-            parts.push(words.starts.clone());
+        if super::squared(self.block, self.aspect) {
+            parts.push(words.square_cells.clone());
         }
-        if parts.is_empty() {
+        let scale = self.head.note_scale;
+        let width = area.size.width / scale;
+        let mut lines = lines_of(parts, setter, width);
+        lines.extend(choices(self.block, self.edition, setter, sheet, width));
+        if lines.is_empty() {
             return;
         }
         let paragraph = structure.add(Role::Paragraph, Some(section));
-        let style = setter.style("sheet-note");
+        let style = setter.style(StyleName::SheetNote);
         let top = area.top() + self.head.height;
-        for (i, text) in lines_of(parts, setter, area.size.width).iter().enumerate() {
-            let at = Point::new(area.left(), top + style.size + style.leading * i as f64);
-            let line = setter.line("sheet-note", text);
+        for (i, text) in lines.iter().enumerate() {
+            let at = Point::new(area.left(), top + (style.size + style.leading * i as f64) * scale);
+            let line = setter.line_in(StyleName::SheetNote, text, style.size * scale, setter.colour(style.colour));
             // The dots between notes are for the eye.
             let line = match text.contains(BETWEEN) {
                 true => line.spoken(format!("{} ", text.replace(BETWEEN, "; "))),
@@ -121,42 +169,42 @@ impl ChartSheets<'_> {
     /// An arrow with a page number at each side where the chart goes on.
     pub(super) fn goes_on(
         &self,
-        sheet: &Sheet,
+        sheet: &SheetCells,
         grid: Rect,
         setter: &Setter,
         folios: &dyn Folios,
         structure: &mut Structure,
         section: NodeId,
-        out: &mut Vec<Placed>,
+        out: &mut Vec<PlacedItem>,
     ) {
         let words = &self.block.words;
         let gutter = self.beside.gutter();
-        let size = setter.style("sheet-note").size;
-        let above = grid.top() - CENTRE_MARK - GAP;
-        let below = grid.bottom() + CENTRE_MARK + GAP + number_size(self.cell, setter) * 0.68;
+        let size = setter.style(StyleName::SheetNote).size;
+        let above = grid.top() - GAP;
+        let below = grid.bottom() + GAP + number_size(self.cell, setter) * 0.68;
         let plan = &self.plan;
         for (other, points, spoken, baseline) in [
-            (plan.left_of(sheet), Points::Left, &words.continues_left, above),
-            (plan.right_of(sheet), Points::Right, &words.continues_right, above),
-            (plan.below(sheet), Points::Down, &words.continues_below, below),
+            (plan.left_of(sheet), ArrowDirection::Left, &words.continues_left, above),
+            (plan.right_of(sheet), ArrowDirection::Right, &words.continues_right, above),
+            (plan.below(sheet), ArrowDirection::Down, &words.continues_below, below),
         ] {
             let Some(other) = other else { continue };
             let page = ("page", folios.folio(other));
-            let mut label = setter.line("sheet-note", &fill(&words.page, std::slice::from_ref(&page)));
+            let mut label = setter.line(StyleName::SheetNote, &filled(&words.page, std::slice::from_ref(&page)));
             let (long, thick) = (size * 1.05, size * 0.5);
             let side = match points {
-                Points::Left | Points::Right => long,
-                Points::Down => thick,
+                ArrowDirection::Left | ArrowDirection::Right => long,
+                ArrowDirection::Down => thick,
             };
             // Outermost, over or under the boxes: arrow at the outer edge, words towards the chart.
             let left = match points {
-                Points::Left => grid.left() - gutter,
-                Points::Right | Points::Down => grid.right() + gutter - side,
+                ArrowDirection::Left => grid.left() - gutter,
+                ArrowDirection::Right | ArrowDirection::Down => grid.right() + gutter - side,
             };
             let middle = baseline - size * 0.34;
             let arrow = match points {
-                Points::Left | Points::Right => Rect::new(left, middle - thick / 2.0, long, thick),
-                Points::Down => Rect::new(left, middle - long / 2.0, thick, long),
+                ArrowDirection::Left | ArrowDirection::Right => Rect::new(left, middle - thick / 2.0, long, thick),
+                ArrowDirection::Down => Rect::new(left, middle - long / 2.0, thick, long),
             };
             out.push(draw::shape(LAYOUT, draw::pointer(arrow, points, self.colours.accent)));
             let gap = size * 0.4;
@@ -165,13 +213,13 @@ impl ChartSheets<'_> {
                 continue;
             }
             let x = match points {
-                Points::Left => arrow.right() + gap,
-                Points::Right | Points::Down => arrow.left() - gap - label.width,
+                ArrowDirection::Left => arrow.right() + gap,
+                ArrowDirection::Right | ArrowDirection::Down => arrow.left() - gap - label.width,
             };
             let paragraph = structure.add(Role::Paragraph, Some(section));
             // Eyes see which way the arrow points; ears are told.
             if let Some((_, run)) = label.runs.first_mut() {
-                run.actual = Some(fill(spoken, std::slice::from_ref(&page)));
+                run.actual = Some(filled(spoken, std::slice::from_ref(&page)));
             }
             label.place(Point::new(x, baseline), Mark::Node(paragraph), out);
         }

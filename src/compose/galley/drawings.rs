@@ -1,34 +1,46 @@
 //! Figures, the panel hung up and as knotted, photographs and the ruler: drawings with their captions.
 
 use super::{Keep, Piece, Setting};
+use crate::catalogue::StyleName;
 use crate::colour::Colour;
-use crate::compose::{USUAL_LABEL, draw, figure, hung_panel};
+use crate::compose::draw;
+use crate::figure::USUAL_LABEL;
 use crate::geom::{Length, Point, Rect, Size};
-use crate::manuscript::{FigureBlock, HungPanel, Inline, Manuscript, Text};
-use crate::page::{Item, Mark, NodeId, Placed, PlacedPicture, Role};
+use crate::manuscript::{FigureBlock, FleeceDrawing, HungPanel, Inline, Manuscript, Text};
+use crate::page::{Item, Mark, NodeId, PlacedItem, PlacedPicture, Role};
+use crate::{figure, hung_panel};
+
+/// The panel hung up takes this part of a page's height at most: its measures are read, not its knots.
+const HUNG: f64 = 0.42;
 
 impl Setting<'_> {
     pub(super) fn figure(&mut self, figure: &FigureBlock, node: NodeId) {
         // A heading and its first lines stay with the figure.
         let room = |measure| Size::new(measure, self.columns.height * 0.78);
-        let grown = (self.setter.style("label").size / USUAL_LABEL).max(1.0);
-        let rows = |measure| self.parts.rows_of_figure(&figure.name, room(measure), grown);
+        let grown = (self.setter.style(StyleName::Label).size / USUAL_LABEL).max(1.0);
+        let rows = |measure| self.parts.rows_of_figure((&figure.name, &figure.stages), room(measure), grown);
         let (text_left, text) = self.text_column();
         // Stages are followed best in one row: where it saves rows, a figure runs over the side column too.
         let wide = self.columns.side > Length::ZERO && rows(self.columns.full) < rows(text);
         let (left, measure) = if wide { (Length::ZERO, self.columns.full) } else { (text_left, text) };
         let room = room(measure);
-        let Some(drawn) = self.parts.figure(&figure.name, room, grown, figure.mirrored) else { return };
+        let Some(drawn) = self.parts.figure((&figure.name, &figure.stages), room, grown, figure.mirrored) else {
+            return;
+        };
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(figure.alt.clone());
         let mark = Mark::Node(element);
         let mut items = vec![draw::drawing(mark, Point::new(left, Length::ZERO), drawn.shapes)];
-        let style = self.setter.style("label").clone();
+        let style = self.setter.style(StyleName::Label).clone();
         let paper = Some(self.parts.figure_colours.paper);
         self.drawn_labels(&drawn.labels, &figure.labels, (left, measure), (mark, paper), &mut items);
         for stage in &drawn.numbers {
-            let line =
-                self.setter.line_in("row-number", &stage.number.to_string(), style.size * 1.2, self.colours.accent);
+            let line = self.setter.line_in(
+                StyleName::RowNumber,
+                &stage.number.to_string(),
+                style.size * 1.2,
+                self.colours.accent,
+            );
             line.place(Point::new(left + stage.at.x, stage.at.y + style.size * 0.4), mark, &mut items);
         }
         self.block_with_caption(items, drawn.size.height, wide, figure.caption.as_ref(), element, left, measure);
@@ -42,15 +54,15 @@ impl Setting<'_> {
         words: &[(String, String)],
         (left, measure): (Length, Length),
         (mark, paper): (Mark, Option<Colour>),
-        items: &mut Vec<Placed>,
+        items: &mut Vec<PlacedItem>,
     ) {
-        let style = self.setter.style("label").clone();
+        let style = self.setter.style(StyleName::Label).clone();
         let rim = Length::pt(0.8);
         for label in labels {
             let Some((_, words)) = words.iter().find(|(key, _)| *key == label.key) else { continue };
             // No word of a label is cut, however little room it has.
-            let room = label.room.max(Length::mm(8.0)).max(self.setter.longest_piece("label", words, false));
-            let lines = self.setter.paragraph("label", &vec![Inline::Plain(words.clone())], room);
+            let room = label.room.max(Length::mm(8.0)).max(self.setter.longest_piece(StyleName::Label, words, false));
+            let lines = self.setter.paragraph(StyleName::Label, &vec![Inline::Plain(words.clone())], room);
             for (i, line) in lines.into_iter().enumerate() {
                 let x = match label.align {
                     figure::LabelAlign::Left => label.at.x,
@@ -71,9 +83,9 @@ impl Setting<'_> {
     }
 
     pub(super) fn hung_panel(&mut self, hung: &HungPanel, node: NodeId) {
-        let room = Size::new(self.columns.full, self.columns.height * 0.62);
-        let label = self.setter.style("label");
-        let kind = hung_panel::Type { size: label.size, leading: label.leading };
+        let room = Size::new(self.columns.full, self.columns.height * HUNG);
+        let label = self.setter.style(StyleName::Label);
+        let kind = hung_panel::LabelType { size: label.size, leading: label.leading };
         let drawn = hung_panel::draw(hung, room, self.colours.quiet, kind);
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(hung.alt.clone());
@@ -84,11 +96,56 @@ impl Setting<'_> {
         self.block_with_caption(items, drawn.size.height, true, caption, element, Length::ZERO, room.width);
     }
 
+    /// The fleece as it lies on the knots, with the height of each part in it and its width below.
+    pub(super) fn fleece(&mut self, fleece: &FleeceDrawing, node: NodeId) {
+        let (left, measure) = self.text_column();
+        let label = self.setter.style(StyleName::Label).clone();
+        let deepest = fleece.knots.iter().map(|(_, high)| *high).fold(1.0, f64::max);
+        let foot = label.leading * 2.2;
+        let scale = (measure.to_mm() / fleece.width_mm.max(1.0))
+            .min((self.columns.height.to_mm() * HUNG - foot.to_mm()) / deepest);
+        let element = self.structure.add(Role::Figure, Some(node));
+        self.structure.get_mut(element).alt = Some(fleece.alt.clone());
+        let mark = Mark::Node(element);
+        let at = |x: f64, y: f64| Point::new(left + Length::mm(x * scale), Length::mm(y * scale));
+        let outline = |parts: &[(f64, f64)], inside: f64| {
+            let mut points = vec![at(inside, inside)];
+            let mut x = inside;
+            for (wide, high) in parts {
+                points.push(at(x, inside + high));
+                x += wide;
+                points.push(at(x, inside + high));
+            }
+            points.push(at(x, inside));
+            points
+        };
+        let knots = outline(&fleece.knots, 0.0);
+        let steps = outline(&fleece.steps, fleece.inside_mm);
+        let mut items = vec![draw::shape(mark, draw::polygon(&knots, Some(self.colours.tint), self.colours.quiet))];
+        items.push(draw::shape(mark, draw::polygon(&steps, Some(Colour::WHITE), self.colours.text)));
+        let mut x = fleece.inside_mm;
+        for ((wide, high), (_, words)) in fleece.steps.iter().zip(&fleece.labels) {
+            let line = self.setter.line(StyleName::Label, words);
+            let middle = at(x + wide / 2.0, fleece.inside_mm + high);
+            x += wide;
+            // A part too narrow for its words has them in the words instead of the drawing alone.
+            if line.width.fits(Length::mm(wide * scale)) && *high > 0.0 {
+                let y = middle.y - label.size * 0.6;
+                let x = middle.x - line.width / 2.0;
+                line.place(Point::new(x, y), mark, &mut items);
+            }
+        }
+        let y = Length::mm(deepest * scale) + label.leading;
+        let whole = self.setter.line(StyleName::Label, &fleece.whole.join(", "));
+        whole.place(Point::new(left, y), mark, &mut items);
+        self.block_with_caption(items, y + foot / 2.0, false, fleece.caption.as_ref(), element, left, measure);
+    }
+
     /// Pushes a block of drawn things with its caption: in the side column where there is one, below elsewhere. The caption
     /// belongs to the figure.
     pub(super) fn block_with_caption(
         &mut self,
-        mut items: Vec<Placed>,
+        mut items: Vec<PlacedItem>,
         height: Length,
         wide: bool,
         caption: Option<&Text>,
@@ -100,10 +157,10 @@ impl Setting<'_> {
         let mut side = Length::ZERO;
         let mut below = None;
         if let Some(caption) = caption {
-            let style = self.setter.style("caption").clone();
+            let style = self.setter.style(StyleName::Caption).clone();
             let element = self.structure.add(Role::Caption, Some(figure));
             if self.columns.side > Length::ZERO && !wide {
-                let lines = self.setter.paragraph("caption", caption, self.columns.side);
+                let lines = self.setter.paragraph(StyleName::Caption, caption, self.columns.side);
                 side = style.leading * lines.len() as f64;
                 for (i, line) in lines.into_iter().enumerate() {
                     let y = style.leading * i as f64 + self.setter.baseline(&style);
@@ -124,7 +181,7 @@ impl Setting<'_> {
             ..Piece::default()
         });
         if let Some((caption, element)) = below {
-            self.lines("caption", caption, left, measure, element, Keep::Whole);
+            self.lines(StyleName::Caption, caption, left, measure, element, Keep::Whole);
         }
     }
 
@@ -163,7 +220,7 @@ impl Setting<'_> {
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(alt.to_string());
         let placed = PlacedPicture { picture, area, clip };
-        let items = vec![Placed { mark: Mark::Node(element), item: Item::Picture(placed) }];
+        let items = vec![PlacedItem { mark: Mark::Node(element), item: Item::Picture(placed) }];
         self.block_with_caption(items, shown.height, true, caption, element, Length::ZERO, room.width);
     }
 
@@ -175,12 +232,12 @@ impl Setting<'_> {
         let left = self.columns.text_left;
         let top = Length::mm(7.0);
         let mut items = draw::ruler(Point::new(left, top), Length::mm(4.0), mark, self.colours.text);
-        let size = self.setter.style("label").size;
+        let size = self.setter.style(StyleName::Label).size;
         for (words, x, y) in [
             (millimetres, Length::mm(50.0), top - Length::mm(5.0)),
             (inches, Length::inches(2.0), top + Length::mm(5.0) + size * 0.7),
         ] {
-            let line = self.setter.line("label", words);
+            let line = self.setter.line(StyleName::Label, words);
             let x = left + x - line.width / 2.0;
             line.place(Point::new(x, y), mark, &mut items);
         }

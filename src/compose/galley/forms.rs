@@ -1,24 +1,26 @@
 //! What a maker fills in: snips of yarn and lines to write on.
 
-use super::{Piece, Setting, words_of};
+use super::{Piece, Setting};
+use crate::catalogue::StyleName;
 use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Snip, Text};
+use crate::markup::unmarked;
 use crate::page::{Mark, NodeId, Role};
 
 /// Words before a blank have at least this share of the column beside it.
-const LEAST_WORDS: f64 = 0.4;
+const MIN_WORDS: f64 = 0.4;
 /// A box for a snip is at least so many times as wide as the type below it is high.
-const LEAST_SNIP: f64 = 8.0;
+const MIN_SNIP: f64 = 8.0;
 
 impl Setting<'_> {
     /// Boxes to tape a snip into, three or four in a row, whichever takes fewer rows (two or one on narrow paper).
     pub(super) fn snips(&mut self, snips: &[Snip], blank: &str, node: NodeId) {
         let list = self.structure.add(Role::List(false), Some(node));
         let gap = Length::mm(5.0);
-        let least = self.setter.style("small").size * LEAST_SNIP;
+        let least = self.setter.style(StyleName::Small).size * MIN_SNIP;
         let across = match self.columns.full > Length::mm(150.0) {
             true if snips.len().div_ceil(4) < snips.len().div_ceil(3) => 4,
             true => 3,
@@ -27,8 +29,8 @@ impl Setting<'_> {
         };
         let width = (self.columns.full - gap * (across as f64 - 1.0)) / across as f64;
         let box_height = Length::mm(15.0);
-        let style = self.setter.style("small").clone();
-        let line_height = Length::mm(7.0).max(self.setter.style("label").leading);
+        let style = self.setter.style(StyleName::Small).clone();
+        let line_height = Length::mm(7.0).max(self.setter.style(StyleName::Label).leading);
         let lines = snips.iter().map(|s| s.lines.len()).max().unwrap_or(0);
         let height = box_height + style.leading + Length::mm(2.5) + line_height * lines as f64;
         for group in snips.chunks(across) {
@@ -47,13 +49,13 @@ impl Setting<'_> {
                 let y = box_height + Length::mm(1.5);
                 self.swatch(&snip.swatch, Rect::new(x, y, side, side), &mut items);
                 let baseline = y + side / 2.0 + style.size * 0.34;
-                let name_left = x + side + Length::mm(2.0);
-                let name = self.setter.line_within("small", &snip.name, x + width - name_left);
+                let name_left = x + self.swatch_width(side) + Length::mm(2.0);
+                let name = self.setter.line_within(StyleName::Small, &snip.name, x + width - name_left);
                 let paragraph = self.structure.add(Role::Paragraph, Some(body));
                 name.place(Point::new(name_left, baseline), Mark::Node(paragraph), &mut items);
                 for (i, words) in snip.lines.iter().enumerate() {
                     let y = y + side + line_height * (i as f64 + 0.85);
-                    let label = self.setter.line("label", words);
+                    let label = self.setter.line(StyleName::Label, words);
                     let from = Point::new(x + label.width + Length::mm(1.5), y + Length::pt(1.0));
                     let paragraph = self.structure.add(Role::Paragraph, Some(body));
                     label.place(Point::new(x, y), Mark::Node(paragraph), &mut items);
@@ -74,19 +76,21 @@ impl Setting<'_> {
     }
 
     pub(super) fn fill_in(&mut self, lines: &[(Text, Text)], spoken: &str, node: NodeId) {
-        let style = self.setter.style("body").clone();
+        let style = self.setter.style(StyleName::Body).clone();
         let (left, measure) = self.text_column();
         // Blanks stand below each other where there is room.
-        let widest =
-            lines.iter().map(|l| self.setter.line("body", &words_of(&l.0)).width).fold(Length::ZERO, Length::max);
+        let widest = lines
+            .iter()
+            .map(|l| self.setter.line(StyleName::Body, &unmarked(&l.0)).width)
+            .fold(Length::ZERO, Length::max);
         for (number, (before, after)) in lines.iter().enumerate() {
             let paragraph = self.structure.add(Role::Paragraph, Some(node));
             let blank = Length::mm(26.0);
-            let after_width = self.setter.line("body", &words_of(after)).width;
+            let after_width = self.setter.line(StyleName::Body, &unmarked(after)).width;
             let room = measure - blank - after_width - Length::mm(3.0);
             let whole_words = Style { hyphenate: false, ..style.clone() };
             // On a narrow page the words stand above their blank.
-            let above = room < measure * LEAST_WORDS;
+            let above = room < measure * MIN_WORDS;
             let rows = self.setter.paragraph_as(&whole_words, before, if above { measure } else { room });
             let widest = if widest.fits(room) { widest } else { Length::ZERO };
             let height = style.leading * (rows.len() + usize::from(above)) as f64 + Length::mm(3.0);
@@ -107,10 +111,11 @@ impl Setting<'_> {
             let mark = self.blank(paragraph, format!(" {spoken} "));
             items.push(draw::shape(mark, draw::rule(from, to, self.colours.text, Length::pt(0.5))));
             let words = Mark::Node(self.structure.add(Role::Span, Some(paragraph)));
-            let line = self.setter.line("body", &words_of(after));
+            let line = self.setter.line(StyleName::Body, &unmarked(after));
             line.place(Point::new(to.x + Length::mm(1.5), end.1), words, &mut items);
             let after = if number + 1 == lines.len() { Length::mm(4.0) } else { Length::mm(1.5) };
-            self.push(Piece { height, after, items, ..Piece::default() });
+            let keep = number + 1 < lines.len();
+            self.push(Piece { height, after, keep, items, ..Piece::default() });
         }
     }
 }

@@ -1,16 +1,34 @@
 //! The cover, the contents and the facts at a glance.
 
-use super::{Kind, Piece, Setting, alone, words_of};
+use super::{Piece, PieceKind, Setting, alone};
+use crate::catalogue::{SectionName, StyleName};
+use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
 use crate::compose::setting::{SetLine, Setter};
-use crate::compose::{chart, draw};
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{Block, Inline, Manuscript, Text};
-use crate::page::{Item, Link, Mark, NodeId, Placed, Role, Target};
+use crate::markup::{filled, unmarked};
+use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Target};
 
 /// A picture on the cover has at least this share of the page's height, or a page of its own.
-const LEAST_PICTURE: f64 = 0.2;
+const MIN_PICTURE: f64 = 0.2;
+
+/// Where the facts' names and values stand, and how they are set.
+struct FactsLayout {
+    style: Style,
+    head_style: Style,
+    name_style: Style,
+    name_left: Length,
+    name_width: Length,
+    /// Left edge and width of the values.
+    left: Length,
+    measure: Length,
+    /// Whether the names hang in the side column.
+    hangs: bool,
+    /// Whether each value stands below its name.
+    below: bool,
+}
 
 impl Setting<'_> {
     /// The cover: words above, the picture in what room is left, the rest at the foot.
@@ -29,20 +47,22 @@ impl Setting<'_> {
         }
         // The picture has the room that is left above what stands at the foot.
         let above: Length = self.galley.pieces[start..].iter().map(|p| p.before + p.height + p.after).sum();
-        let usual_foot = self.setter.style("body").leading * (blocks.len() - picture_at) as f64 * 1.7;
         let foot: Length = blocks.iter().skip(picture_at + 1).map(|block| self.height_of_words(block)).sum();
         if let Some(block) = blocks.get(picture_at) {
             // Its caption, and air round both.
-            let caption = Length::mm(22.0).max(Length::mm(6.0) + self.setter.style("caption").leading * 3.5);
-            let least = columns.height * LEAST_PICTURE;
-            let mut left = columns.height - above - usual_foot.max(foot) - caption;
-            if !least.fits(left) {
-                left = columns.height - above - foot - caption;
+            let lines = match alone(block) {
+                Some(Block::AsKnotted(drawing)) => drawing.caption.as_ref(),
+                Some(Block::Picture { caption, .. }) => caption.as_ref(),
+                _ => None,
             }
+            .map_or(0, |caption| self.setter.paragraph(StyleName::Caption, caption, columns.full).len());
+            let caption = Length::mm(14.0) + self.setter.style(StyleName::Caption).leading * lines as f64;
+            let least = columns.height * MIN_PICTURE;
+            let mut left = columns.height - above - foot - caption;
             if !least.fits(left) {
                 // Large type on a small page: the picture has the next one.
                 left = columns.height - foot - caption;
-                self.push(Piece { kind: Kind::NewPage, ..Piece::default() });
+                self.push(Piece { kind: PieceKind::NewPage, ..Piece::default() });
             }
             let room = Size::new(columns.full, left);
             self.push(Piece { height: Length::mm(6.0), keep: true, ..Piece::default() });
@@ -63,7 +83,7 @@ impl Setting<'_> {
             let first = self.galley.pieces.len();
             self.cover_words(block, node);
             for piece in &mut self.galley.pieces[first..] {
-                piece.kind = Kind::Foot;
+                piece.kind = PieceKind::Foot;
             }
         }
         self.columns = columns;
@@ -73,8 +93,8 @@ impl Setting<'_> {
     fn height_of_words(&self, block: &Block) -> Length {
         match block {
             Block::Paragraph(name, text) => {
-                let style = self.setter.style(name);
-                let lines = self.setter.paragraph(name, text, self.columns.text).len();
+                let style = self.setter.style(*name);
+                let lines = self.setter.paragraph(*name, text, self.columns.text).len();
                 style.before + style.leading * lines as f64 + style.after
             }
             Block::InLanguage(_, blocks) => blocks.iter().map(|block| self.height_of_words(block)).sum(),
@@ -85,7 +105,7 @@ impl Setting<'_> {
     /// Paragraphs of the cover, in whatever language.
     pub(super) fn cover_words(&mut self, block: &Block, node: NodeId) {
         match block {
-            Block::Paragraph(style, text) => self.paragraph(style, text, node),
+            Block::Paragraph(style, text) => self.paragraph(*style, text, node),
             Block::InLanguage(tag, blocks) => self.in_language(tag, node, |setting| {
                 blocks.iter().for_each(|block| setting.cover_words(block, node));
             }),
@@ -93,58 +113,83 @@ impl Setting<'_> {
         }
     }
 
+    /// The list of contents: one entry below the other, in two columns beside a side column.
     pub(super) fn contents(&mut self, manuscript: &Manuscript, node: NodeId) {
         let list = self.structure.add(Role::Contents, Some(node));
-        let style = self.setter.style("contents").clone();
-        let left = self.columns.text_left;
-        let folio_of = |setter: &Setter, id: &str| setter.pages.get(id).cloned().unwrap_or_else(|| "00".to_string());
-        let widths =
-            manuscript.sections.iter().map(|s| self.setter.line("contents", &folio_of(self.setter, &s.id)).width);
+        let style = self.setter.style(StyleName::Contents).clone();
+        let folio_of = |setter: &Setter, id: SectionName| setter.page_of(id).unwrap_or("00").to_owned();
+        let widths = manuscript
+            .sections
+            .iter()
+            .map(|s| self.setter.line(StyleName::Contents, &folio_of(self.setter, s.id)).width);
         let widest = widths.fold(Length::mm(8.0), Length::max);
-        for section in &manuscript.sections {
-            let Some(title) = section.title.as_ref().filter(|_| section.id != "contents") else { continue };
+        let entries: Vec<(SectionName, &str)> = manuscript
+            .sections
+            .iter()
+            .filter(|section| section.id != SectionName::Contents)
+            .filter_map(|section| Some((section.id, section.title.as_deref()?)))
+            .collect();
+        let beside = self.columns.side > Length::ZERO;
+        let (across, gap) = if beside { (2, Length::mm(6.0)) } else { (1, Length::ZERO) };
+        let width = (self.columns.text - gap * (across as f64 - 1.0)) / across as f64;
+        let down = entries.len().div_ceil(across);
+        let mut columns: Vec<(Length, Vec<PlacedItem>)> = vec![(Length::ZERO, Vec::new())];
+        for (at, (id, title)) in entries.into_iter().enumerate() {
+            if beside && at > 0 && at % down.max(1) == 0 {
+                columns.push((Length::ZERO, Vec::new()));
+            }
+            let place = columns.len() - 1;
+            let Some((top, items)) = columns.last_mut() else { continue };
+            let left = self.columns.text_left + (width + gap) * place as f64;
             let entry = self.structure.add(Role::ContentsItem, Some(list));
             let link = self.structure.add(Role::Link, Some(entry));
             let y = self.setter.baseline(&style);
-            let folio = folio_of(self.setter, &section.id);
-            let number = self.setter.line_in("contents", &folio, style.size, self.colours.accent);
-            let mut items = Vec::new();
-            let target = Target::Address(format!("section:{}", section.id));
-            let number_left = if self.columns.side > Length::ZERO {
-                left - Length::mm(4.0) - number.width
-            } else {
-                left + widest - number.width
-            };
-            let title_left = if self.columns.side > Length::ZERO { left } else { left + widest + Length::mm(4.0) };
-            let room = left + self.columns.text - title_left;
-            let mut title_lines = vec![self.setter.line("contents", title)];
+            let folio = folio_of(self.setter, id);
+            let number = self.setter.line_in(StyleName::Contents, &folio, style.size, self.colours.accent);
+            let target = Target::Section(id);
+            let number_left = left + widest - number.width;
+            let title_left = left + widest + Length::mm(4.0);
+            let room = left + width - title_left;
+            let mut title_lines = vec![self.setter.line(StyleName::Contents, title)];
             if title_lines.iter().any(|line| !line.width.fits(room)) {
                 let whole_words = Style { hyphenate: false, ..style.clone() };
-                title_lines = self.setter.paragraph_as(&whole_words, &vec![Inline::Plain(title.clone())], room);
+                title_lines = self.setter.paragraph_as(&whole_words, &vec![Inline::Plain(title.to_owned())], room);
             }
             let height = style.leading * title_lines.len() as f64;
-            let width = title_lines.iter().map(|line| line.width).fold(Length::ZERO, Length::max);
-            let area = Rect::new(number_left, Length::ZERO, title_left + width - number_left, height);
+            let long = title_lines.iter().map(|line| line.width).fold(Length::ZERO, Length::max);
+            let area = Rect::new(number_left, *top, title_left + long - number_left, height);
             // Eyes see a number beside a title; ears are told that it is a page.
-            let page = format!(", {}", chart::fill(&manuscript.furniture.page, &[("page", folio)]));
+            let page = format!(", {}", filled(&manuscript.furniture.page, &[("page", folio)]));
             let label = format!("{title}{page}");
-            items.push(Placed { mark: Mark::Node(link), item: Item::Link(Link { area, target, label }) });
+            items.push(PlacedItem { mark: Mark::Node(link), item: Item::Link(Link { area, target, label }) });
             for (i, line) in title_lines.into_iter().enumerate() {
-                line.place(Point::new(title_left, y + style.leading * i as f64), Mark::Node(link), &mut items);
+                let at = Point::new(title_left, *top + y + style.leading * i as f64);
+                line.place(at, Mark::Node(link), items);
             }
-            number.spoken(page).place(Point::new(number_left, y), Mark::Node(link), &mut items);
+            number.spoken(page).place(Point::new(number_left, *top + y), Mark::Node(link), items);
+            *top += height;
+            if !beside {
+                let items = std::mem::take(items);
+                *top = Length::ZERO;
+                self.push(Piece { height, items, ..Piece::default() });
+            }
+        }
+        if beside {
+            let height = columns.iter().map(|(height, _)| *height).fold(Length::ZERO, Length::max);
+            let items = columns.into_iter().flat_map(|(_, items)| items).collect();
             self.push(Piece { height, items, ..Piece::default() });
         }
     }
 
-    pub(super) fn facts(&mut self, facts: &[(Text, Text)], node: NodeId) {
-        let table = self.structure.add(Role::Table, Some(node));
+    /// Where names and values stand.
+    fn facts_layout(&self, facts: &[(Text, Text)]) -> FactsLayout {
         // Values are looked up, not read: their words stay whole.
-        let style = Style { hyphenate: false, ..self.setter.style("body").clone() };
-        let head_style = self.setter.style("table-head").clone();
+        let style = Style { hyphenate: false, ..self.setter.style(StyleName::Body).clone() };
+        let head_style = self.setter.style(StyleName::TableHead).clone();
         let hangs = self.columns.side > Length::ZERO;
         // So are the names', on narrow pages too, as long as half the measure is left for the values.
-        let pieces = facts.iter().map(|(name, _)| self.setter.longest_piece("table-head", &words_of(name), false));
+        let pieces =
+            facts.iter().map(|(name, _)| self.setter.longest_piece(StyleName::TableHead, &unmarked(name), false));
         let widest = pieces.fold(Length::ZERO, Length::max) + Length::pt(0.2);
         let (name_left, name_width) = match hangs {
             true => (Length::ZERO, self.columns.side),
@@ -159,12 +204,19 @@ impl Setting<'_> {
             }
         };
         // Where a value has a word that is wider than that, each stands below its name.
-        let words = facts.iter().map(|(_, value)| self.setter.longest_piece("body", &words_of(value), false));
+        let words = facts.iter().map(|(_, value)| self.setter.longest_piece(StyleName::Body, &unmarked(value), false));
         let below = !hangs && !words.fold(Length::ZERO, Length::max).fits(measure);
         let (name_width, left, measure) = match below {
             true => (self.columns.text, name_left, self.columns.text),
             false => (name_width, left, measure),
         };
+        FactsLayout { style, head_style, name_style, name_left, name_width, left, measure, hangs, below }
+    }
+
+    pub(super) fn facts(&mut self, facts: &[(Text, Text)], node: NodeId) {
+        let table = self.structure.add(Role::Table, Some(node));
+        let FactsLayout { style, head_style, name_style, name_left, name_width, left, measure, hangs, below } =
+            self.facts_layout(facts);
         let pad = Length::pt(3.5);
         let count = facts.len();
         for (at, (name, value)) in facts.iter().enumerate() {

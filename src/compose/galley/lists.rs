@@ -1,23 +1,25 @@
 //! Lists: steps, bullets, boxes to tick, rows in words; and cautions.
 
 use super::{Keep, Piece, Setting};
+use crate::catalogue::StyleName;
 use crate::colour::Colour;
+use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
 use crate::compose::setting::SetLine;
-use crate::compose::{draw, inks};
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Caution, Inline, Signal, Step, Swatch, Text, TickLine, WrittenRow};
-use crate::page::{Item, Mark, NodeId, Placed, Role, Shape, Tick};
+use crate::markup::unmarked;
+use crate::page::{Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
 
 /// A row in words that takes more of a page than this may be cut.
-const MOST_ROW: f64 = 0.5;
+const MAX_ROW: f64 = 0.5;
 /// Number, arrow and box of a row may take this share of the column's width beside its words.
-const MOST_LEAD: f64 = 0.3;
+const MAX_LEAD: f64 = 0.3;
 
 impl Setting<'_> {
     pub(super) fn steps(&mut self, steps: &[Step], node: NodeId) {
         let list = self.structure.add(Role::List(true), Some(node));
-        let style = self.setter.style("step").clone();
+        let style = self.setter.style(StyleName::Step).clone();
         let indent = self.indent();
         for (number, step) in steps.iter().enumerate() {
             let item = self.structure.add(Role::ListItem, Some(list));
@@ -29,11 +31,15 @@ impl Setting<'_> {
             let paragraph = self.structure.add(Role::Paragraph, Some(body));
             let (left, measure) = (self.columns.text_left + indent, self.columns.text - indent);
             let keep = if step.figure.is_some() { Keep::WholeAndNext } else { Keep::Whole };
-            let first = self.lines("step", &step.text, left, measure, paragraph, keep);
-            let figure = self.setter.line_in("row-number", &(number + 1).to_string(), style.size, self.colours.accent);
+            let first = self.lines(StyleName::Step, &step.text, left, measure, paragraph, keep);
+            let figure =
+                self.setter.line_in(StyleName::RowNumber, &(number + 1).to_string(), style.size, self.colours.accent);
             let x = left - Length::mm(2.6) - figure.width;
             let y = self.setter.baseline(&style);
             self.label(first, figure, Point::new(x, y), label);
+            if let Some(piece) = self.galley.pieces.get_mut(first) {
+                piece.step = true;
+            }
             if let Some(figure) = &step.figure {
                 self.figure(figure, body);
             }
@@ -47,15 +53,15 @@ impl Setting<'_> {
 
     pub(super) fn bullets(&mut self, entries: &[Text], node: NodeId) {
         let list = self.structure.add(Role::List(false), Some(node));
-        let style = self.setter.style("step").clone();
+        let style = self.setter.style(StyleName::Step).clone();
         let indent = Length::mm(4.5) * self.grown();
         for entry in entries {
             let item = self.structure.add(Role::ListItem, Some(list));
             let label = self.structure.add(Role::ListLabel, Some(item));
             let body = self.structure.add(Role::ListBody, Some(item));
             let left = self.columns.text_left + indent;
-            let first = self.lines("step", entry, left, self.columns.text - indent, body, Keep::Loose);
-            let bullet = self.setter.line_in("step", "•", style.size, self.colours.accent);
+            let first = self.lines(StyleName::Step, entry, left, self.columns.text - indent, body, Keep::Loose);
+            let bullet = self.setter.line_in(StyleName::Step, "•", style.size, self.colours.accent);
             let y = self.setter.baseline(&style);
             self.label(first, bullet, Point::new(left - indent + Length::mm(0.5), y), label);
         }
@@ -72,8 +78,11 @@ impl Setting<'_> {
 
     pub(super) fn ticks(&mut self, lines: &[TickLine], node: NodeId) {
         let list = self.structure.add(Role::List(false), Some(node));
-        let style = self.setter.style("tick").clone();
+        let style = self.setter.style(StyleName::Tick).clone();
         let indent = self.indent();
+        if self.ticks_in_pairs(lines, list) {
+            return;
+        }
         for line in lines {
             let item = self.structure.add(Role::ListItem, Some(list));
             let label = self.structure.add(Role::ListLabel, Some(item));
@@ -82,23 +91,63 @@ impl Setting<'_> {
             let mut left = self.columns.text_left + indent;
             let grown = self.grown();
             let box_left = left - Length::mm(7.0) * grown;
-            let swatch_room = if line.swatch.is_some() { Length::mm(6.5) * grown } else { Length::ZERO };
+            let side = Length::mm(4.2) * grown;
+            let swatch_room = match line.swatch {
+                Some(_) => self.swatch_width(side) + Length::mm(2.3) * grown,
+                None => Length::ZERO,
+            };
             let swatch_left = left;
             left += swatch_room;
             let measure = self.columns.text - indent - swatch_room;
-            let first = self.lines("tick", &line.text, left, measure, body, Keep::Whole);
+            let first = self.lines(StyleName::Tick, &line.text, left, measure, body, Keep::Whole);
             let middle = style.leading / 2.0;
             let mut items = Vec::new();
             let box_at = Point::new(box_left + Length::mm(2.1) * grown, middle);
             self.tick_box(box_at, &line.field, &line.spoken, form, &mut items);
             if let Some(swatch) = &line.swatch {
-                let side = Length::mm(4.2) * grown;
                 self.swatch(swatch, Rect::new(swatch_left, middle - side / 2.0, side, side), &mut items);
             }
             if let Some(piece) = self.galley.pieces.get_mut(first) {
                 piece.items.extend(items);
             }
         }
+    }
+
+    /// Short lines with boxes stand in pairs beside a side column. Returns whether they do.
+    fn ticks_in_pairs(&mut self, lines: &[TickLine], list: NodeId) -> bool {
+        const FEW: usize = 4;
+        let style = self.setter.style(StyleName::Tick).clone();
+        let (lead, gap) = (Length::mm(7.0) * self.grown(), Length::mm(4.0));
+        let width = (self.columns.text - gap - lead) / 2.0;
+        let fits = |line: &TickLine| {
+            line.swatch.is_none() && self.setter.line(StyleName::Tick, &unmarked(&line.text)).width.fits(width * 2.0)
+        };
+        if self.columns.side <= Length::ZERO || lines.len() < FEW || !lines.iter().all(fits) {
+            return false;
+        }
+        for pair in lines.chunks(2) {
+            let mut items = Vec::new();
+            let mut rows = 1;
+            for (place, line) in pair.iter().enumerate() {
+                let item = self.structure.add(Role::ListItem, Some(list));
+                let label = self.structure.add(Role::ListLabel, Some(item));
+                let form = self.structure.add(Role::Form, Some(label));
+                let body = self.structure.add(Role::ListBody, Some(item));
+                let left = self.columns.text_left + (width + gap + lead) * place as f64;
+                let middle = style.leading / 2.0;
+                let at = Point::new(left - lead + Length::mm(2.1) * self.grown(), middle);
+                self.tick_box(at, &line.field, &line.spoken, form, &mut items);
+                let set = self.setter.paragraph(StyleName::Tick, &line.text, width);
+                rows = rows.max(set.len());
+                for (row, line) in set.into_iter().enumerate() {
+                    let y = style.leading * row as f64 + self.setter.baseline(&style);
+                    line.place(Point::new(left, y), Mark::Node(body), &mut items);
+                }
+            }
+            let height = style.leading * rows as f64;
+            self.push(Piece { height, after: style.after, items, ..Piece::default() });
+        }
+        true
     }
 
     /// An empty box with a tick field over it, centred on a point.
@@ -108,13 +157,13 @@ impl Setting<'_> {
         field: &str,
         spoken: &str,
         form: NodeId,
-        items: &mut Vec<Placed>,
+        items: &mut Vec<PlacedItem>,
     ) {
         let side = Length::mm(3.6) * self.grown();
         let target = Length::mm(6.4) * self.grown();
         let area = |size: Length| Rect::new(at.x - size / 2.0, at.y - size / 2.0, size, size);
         items.push(draw::shape(LAYOUT, draw::frame(area(side), self.colours.text, Length::pt(0.7))));
-        items.push(Placed {
+        items.push(PlacedItem {
             mark: Mark::Node(form),
             item: Item::Tick(Tick {
                 area: area(target),
@@ -125,21 +174,31 @@ impl Setting<'_> {
         });
     }
 
-    /// A yarn's patch of colour with its symbol, drawn like a cell of the chart.
-    pub(in crate::compose) fn swatch(&self, swatch: &Swatch, area: Rect, items: &mut Vec<Placed>) {
-        let ink = inks::cell_ink(swatch.colour, &swatch.symbol, self.parts.ink, area.size);
+    /// A yarn's symbol, drawn like a cell of the chart, and right of it a patch of the yarn's true colour where the ink shows
+    /// that: as wide as [`Setting::swatch_width`] says.
+    pub(in crate::compose) fn swatch(&self, swatch: &Swatch, area: Rect, items: &mut Vec<PlacedItem>) {
+        let ink = self.parts.palette.cell(swatch.colour, &swatch.symbol, area.size);
         items.extend(draw::sample(area, ink, self.colours.rule));
+        if self.parts.palette.shows_true_colours() {
+            let patch = Rect::new(area.right(), area.top(), area.size.height * draw::PATCH, area.size.height);
+            items.extend(draw::patch(patch, swatch.colour, self.colours.rule));
+        }
+    }
+
+    /// Width of a swatch whose symbol has this side.
+    pub(in crate::compose) fn swatch_width(&self, side: Length) -> Length {
+        if self.parts.palette.shows_true_colours() { side * (1.0 + draw::PATCH) } else { side }
     }
 
     pub(in crate::compose) fn caution(&mut self, caution: &Caution, node: NodeId, keep_with_next: bool) {
         let paragraph = self.structure.add(Role::Paragraph, Some(node));
-        let style = self.setter.style("caution").clone();
+        let style = self.setter.style(StyleName::Caution).clone();
         let mut text: Text = vec![Inline::Strong(format!("{}  ", caution.word))];
         text.extend(caution.text.iter().cloned());
         let indent = self.indent().max(Length::mm(1.0));
         let left = self.columns.text_left + indent;
         let keep = if keep_with_next { Keep::WholeAndNext } else { Keep::Whole };
-        let first = self.lines("caution", &text, left, self.columns.text - indent, paragraph, keep);
+        let first = self.lines(StyleName::Caution, &text, left, self.columns.text - indent, paragraph, keep);
         let count = self.galley.pieces.len() - first;
         let grave = match caution.signal {
             Signal::Warning | Signal::Caution => true,
@@ -167,12 +226,12 @@ impl Setting<'_> {
 
     pub(super) fn rows(&mut self, rows: &[WrittenRow], node: NodeId) {
         let list = self.structure.add(Role::List(false), Some(node));
-        let style = self.setter.style("rows").clone();
+        let style = self.setter.style(StyleName::Rows).clone();
         let hangs = self.columns.side > Length::ZERO;
         let grown = self.grown();
         let lead = Length::mm(26.0) * (1.0 + (grown - 1.0) * 0.6);
         // On a narrow page a row's number stands above its words, so that these have the whole width.
-        let above = !hangs && !lead.fits(self.columns.text * MOST_LEAD);
+        let above = !hangs && !lead.fits(self.columns.text * MAX_LEAD);
         let indent = if hangs || above { Length::ZERO } else { lead };
         for row in rows {
             let item = self.structure.add(Role::ListItem, Some(list));
@@ -181,7 +240,7 @@ impl Setting<'_> {
             let body = self.structure.add(Role::ListBody, Some(item));
             let left = self.columns.text_left + indent;
             let (arrow, thick) = (Length::mm(3.2) * grown, Length::mm(1.5) * grown);
-            let number = self.setter.line("row-number", &row.number);
+            let number = self.setter.line(StyleName::RowNumber, &row.number);
             // A fingertip's room, or the same with some air at its left.
             let half_box = Length::mm(if above { 3.2 } else { 4.0 }) * grown;
             let box_x = left - indent + if hangs { half_box - lead } else { half_box };
@@ -200,10 +259,10 @@ impl Setting<'_> {
                 let items = std::mem::take(&mut items);
                 self.push(Piece { height, before, keep: true, items, ..Piece::default() });
             }
-            let first = self.lines("rows", &row.sentence, left, self.columns.text - indent, body, Keep::Loose);
+            let first = self.lines(StyleName::Rows, &row.sentence, left, self.columns.text - indent, body, Keep::Loose);
             let Some(count) = self.galley.pieces.len().checked_sub(first).filter(|c| *c > 0) else { continue };
             // A row is not cut in the middle of the work, unless the page would be left half empty for it.
-            if (style.leading * count as f64).fits(self.columns.height * MOST_ROW) {
+            if (style.leading * count as f64).fits(self.columns.height * MAX_ROW) {
                 self.galley.pieces[first..first + count - 1].iter_mut().for_each(|piece| piece.keep = true);
             }
             self.galley.pieces[first].items.extend(items);
@@ -212,7 +271,7 @@ impl Setting<'_> {
 }
 
 /// The general alert sign: a triangle with an exclamation mark.
-fn alert(area: Rect, colour: Colour, items: &mut Vec<Placed>) {
+fn alert(area: Rect, colour: Colour, items: &mut Vec<PlacedItem>) {
     let (x, w, h) = (area.centre().x, area.size.width, area.size.height);
     let apex = Point::new(x, area.top());
     let (a, b) = (Point::new(area.left(), area.bottom()), Point::new(area.right(), area.bottom()));

@@ -1,10 +1,11 @@
 //! What can hurt is said where it must be, and nowhere else.
 
-use super::{blocks, choices, small, whole};
+use super::{blocks, choices, small, whole, written};
+use crate::catalogue::SectionName;
 use crate::manuscript::dump::dump;
-use crate::manuscript::{Block, Caution, Manuscript, Signal};
+use crate::manuscript::{Block, Caution, Inline, Manuscript, Signal};
+use crate::markup::unmarked;
 use crate::project::{Backing, BottomFinish, Fixing, Glue, Project, Wood};
-use crate::words::unmarked;
 
 #[test]
 fn without_glue_nothing_is_said_of_glue() {
@@ -59,8 +60,10 @@ fn a_caution_stands_before_the_step_it_protects() {
     let mut hot = small();
     hot.finishing.glue = Glue::Hot;
     hot.hanging.fixing = Fixing::Nails;
-    let (craft, hot) = (whole(&craft), whole(&hot));
-    // Signal words by what could follow (ANSI Z535.6): the workroom's table of hazards.
+    // Without a page of cautions they stand whole before their steps; with one, a line that names it.
+    let brief = [whole(&craft), whole(&hot)];
+    let (craft, hot) = (ungathered(&craft), ungathered(&hot));
+    // Signal words by what could follow (ANSI Z535.6); which hazard is how grave is our judgement.
     let expected: [(&Manuscript, &str, Signal, &str); 10] = [
         (&craft, "Put the first staple", Signal::Warning, "staple gun"),
         (&craft, "drop of glue", Signal::Warning, "Some craft glues"),
@@ -78,6 +81,29 @@ fn a_caution_stands_before_the_step_it_protects() {
         let found = before.iter().find(|caution| unmarked(&caution.text).contains(says));
         assert_eq!(found.map(|caution| caution.signal), Some(signal), "{step}: {says}");
     }
+    for caution in brief
+        .iter()
+        .flat_map(blocks)
+        .filter_map(|block| if let Block::Steps(steps) = block { Some(steps) } else { None })
+        .flatten()
+        .flat_map(|step| &step.cautions)
+    {
+        let names_page =
+            caution.text.iter().any(|it| matches!(it, Inline::PageOf(section) if *section == SectionName::Cautions));
+        assert_eq!(names_page, caution.signal != Signal::Notice, "{}", unmarked(&caution.text));
+        assert!(
+            caution.signal == Signal::Notice || unmarked(&caution.text).chars().count() < 130,
+            "{}",
+            unmarked(&caution.text)
+        );
+    }
+}
+
+/// Everything but the page of cautions.
+fn ungathered(project: &Project) -> Manuscript {
+    let all = SectionName::ALL.iter().copied();
+    let sections: Vec<SectionName> = all.filter(|id| *id != SectionName::Cautions).collect();
+    written(project, &sections, Some(6))
 }
 
 #[test]
@@ -103,17 +129,18 @@ fn the_gathered_list_holds_every_caution_that_stands_before_a_step() {
         let gathered: Vec<String> = manuscript
             .sections
             .iter()
-            .filter(|section| section.id == "cautions")
+            .filter(|section| section.id == SectionName::Cautions)
             .flat_map(|section| &section.blocks)
             .filter_map(|block| if let Block::Caution(caution) = block { Some(unmarked(&caution.text)) } else { None })
             .collect();
-        for block in blocks(&manuscript) {
+        for block in blocks(&ungathered(&project)) {
             let Block::Steps(steps) = block else { continue };
-            for caution in steps.iter().flat_map(|step| &step.cautions) {
+            for caution in steps.iter().flat_map(|step| &step.cautions).filter(|it| it.signal != Signal::Notice) {
                 let words = unmarked(&caution.text);
-                // "once more" repeats, in short, a caution that was said in full.
-                assert!(gathered.contains(&words) || words.contains("once more"), "{words}");
+                assert!(gathered.contains(&words), "{words}");
             }
         }
+        // None of them stands there twice.
+        assert_eq!(gathered.iter().collect::<std::collections::BTreeSet<_>>().len(), gathered.len());
     }
 }

@@ -166,7 +166,7 @@ fn yarns_are_told_by_their_names_and_their_letters_do_not_matter() {
 #[test]
 fn amounts_are_told_as_the_booklet_gives_them() {
     let said = told(|project| project.working.yarn_margin = 0.9);
-    assert!(said.iter().any(|line| line.starts_with("navy, Carrying as planned: ")), "{said:?}");
+    assert!(said.iter().any(|line| line.starts_with("navy, To buy: ")), "{said:?}");
     let said = told(|project| project.hanging.length_mm = Some(300.0));
     let wood = "a branch or a piece of driftwood, about 22 mm (⅞ in) thick and at least 30 cm (11¾ in) long; was ";
     assert!(said.iter().any(|line| line.starts_with(wood)), "{said:?}");

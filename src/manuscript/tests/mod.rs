@@ -1,18 +1,23 @@
 //! Tests of the manuscript on small invented projects, one for each choice a maker can make.
+//!
+//! Long, and one subject: the projects that all tests of this room are about.
 
 mod cautions;
 mod changes;
 mod rows;
 
 use super::dump::dump;
-use super::write::{SECTIONS, WriteOptions, write};
+use super::options::WriteOptions;
+use super::write::write;
 use super::{Block, Manuscript, WrittenRow};
+use crate::catalogue::SectionName;
 use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;
+use crate::project::Method;
 use crate::project::{
-    About, Allowed, Backing, Bottom, BottomFinish, Class, Construction, Cord, Crop, Date, EdgePoint, Finishing, Fixing,
-    Glue, Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Print, Project, Shop, Side, Swatch, Units,
-    Wood, Working,
+    About, Backing, Bottom, BottomFinish, Class, Construction, Cord, Crop, Date, EdgePoint, Finishing, Fixing, Glue,
+    Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Permission, Print, Project, Shop, Side, Swatch,
+    Units, Wood, Working,
 };
 use crate::words::Words;
 use crate::workings::work_out;
@@ -52,6 +57,7 @@ fn chart(palette: &Palette, rows: &[&str]) -> Chart {
 }
 
 /// A small invented project: a boat of twelve columns on a branch.
+#[expect(clippy::too_many_lines, reason = "a whole project, field by field")]
 fn small() -> Project {
     let palette =
         Palette(vec![yarn('N', "navy", "#1f2f56"), yarn('C', "cream", "#f1e7d0"), yarn('R', "rust", "#a4502c")]);
@@ -79,6 +85,7 @@ fn small() -> Project {
             subtitle: Some("A first picture".to_string()),
             maker: "Brackwater Studio".to_string(),
             contact: Some("hello@brackwater.example.org".to_string()),
+            video: None,
             errata: Some("brackwater.example.org/small-boat".to_string()),
             introduction: Some("A boat for a *small* wall.\n\nIt takes two evenings.".to_string()),
             notes: None,
@@ -111,9 +118,10 @@ fn small() -> Project {
         working: Working {
             legs_per_column: 1,
             first_row_from: Side::Left,
+            method: Method::Carry,
             length_mm: 1524.0,
             tail_mm: 76.2,
-            longest_carry_mm: 25.4,
+            longest_carry_mm: 60.0,
             most_rows_waiting: 2,
             carry_slack: 0.1,
             yarn_margin: 0.15,
@@ -144,12 +152,12 @@ fn small() -> Project {
         },
         pace: Some(Pace { knots_per_minute: 3.0, join_minutes: 1.0, mount_minutes: 1.0 }),
         licence: Licence {
-            sell_panels: Allowed::WithCredit,
-            teach: Allowed::Ask,
+            sell_panels: Permission::WithCredit,
+            teach: Permission::Ask,
             credit: None,
             words: Some("Be kind with it.".to_string()),
         },
-        print: Print { paper: "a4".to_string(), ink: Ink::Saving, layout: None, facing: None },
+        print: Print { paper: crate::catalogue::PaperName::A4, ink: Ink::Saving, layout: None, facing: None },
         shop: Shop::usual(Ink::Saving),
         own_words: Vec::new(),
         acknowledged: Vec::new(),
@@ -157,17 +165,15 @@ fn small() -> Project {
     }
 }
 
-fn written(project: &Project, sections: &[&str], students: Option<usize>) -> Manuscript {
+fn written(project: &Project, sections: &[SectionName], students: Option<usize>) -> Manuscript {
     let words = Words::shipped("en-GB").expect("English words");
-    let sections: Vec<String> = sections.iter().map(|id| id.to_string()).collect();
     let symbols: Vec<String> = (0..project.palette.len()).map(|at| format!("symbol-{at}")).collect();
-    let options =
-        WriteOptions { sections: &sections, symbols: &symbols, rows_alongside: false, students, photograph: None };
+    let options = WriteOptions { sections, symbols: &symbols, rows_alongside: false, students, photograph: None };
     write(project, &work_out(project), &words, &options)
 }
 
 fn whole(project: &Project) -> Manuscript {
-    written(project, &SECTIONS, Some(6))
+    written(project, SectionName::ALL, Some(6))
 }
 
 /// Every choice a maker can make, each value in at least one project.
@@ -178,6 +184,8 @@ fn choices() -> Vec<Project> {
         change(&mut project);
         all.push(project);
     };
+    // A plain rectangle of knots.
+    add(&|p| p.chart = chart(&p.palette, &["NNNNNNNNNNNN"; 12]));
     for fixing in [Fixing::Staples, Fixing::Nails, Fixing::Tied] {
         for mounting in [Mounting::OnAStrand, Mounting::OnTheWood] {
             for wood in [Wood::Branch, Wood::Dowel] {
@@ -214,7 +222,7 @@ fn choices() -> Vec<Project> {
         p.pace = None;
         p.swatch = Swatch::default();
         p.class = Class { spares: 0, tools_shared: false, session_hours: Vec::new() };
-        p.licence = Licence { sell_panels: Allowed::No, teach: Allowed::No, credit: None, words: None };
+        p.licence = Licence { sell_panels: Permission::No, teach: Permission::No, credit: None, words: None };
         p.about.contact = None;
         p.about.errata = None;
         p.about.introduction = None;
@@ -226,8 +234,8 @@ fn choices() -> Vec<Project> {
         p.working.first_row_from = Side::Right;
         p.about.units = Units::Imperial;
         p.about.level = Level::Complex;
-        p.licence.sell_panels = Allowed::Yes;
-        p.licence.teach = Allowed::Yes;
+        p.licence.sell_panels = Permission::Yes;
+        p.licence.teach = Permission::Yes;
         p.cord.construction = Construction::Braided;
         p.working.header_rows = Some(6);
     });
@@ -235,8 +243,8 @@ fn choices() -> Vec<Project> {
         p.working.legs_per_column = 2;
         p.about.level = Level::Intermediate;
         p.about.notes = Some("Thank you.".to_string());
-        p.licence.sell_panels = Allowed::Ask;
-        p.licence.teach = Allowed::WithCredit;
+        p.licence.sell_panels = Permission::Ask;
+        p.licence.teach = Permission::WithCredit;
         p.licence.credit = Some("Small Boat by Brackwater".to_string());
         p.cord.construction = Construction::ThreePly;
         p.palette.0[0].melts = true;
@@ -267,8 +275,8 @@ fn rows(manuscript: &Manuscript) -> Vec<&WrittenRow> {
 fn every_section_is_written_whole_whatever_the_maker_chose() {
     for (at, project) in choices().iter().enumerate() {
         let manuscript = whole(project);
-        let ids: Vec<&str> = manuscript.sections.iter().map(|section| section.id.as_str()).collect();
-        assert_eq!(ids, SECTIONS, "project {at}");
+        let ids: Vec<SectionName> = manuscript.sections.iter().map(|section| section.id).collect();
+        assert_eq!(ids, SectionName::ALL, "project {at}");
         let text = dump(&manuscript);
         for line in text.lines() {
             assert!(!line.contains('«') && !line.contains("NaN") && !line.contains("inf "), "project {at}: {line}");
@@ -283,17 +291,18 @@ fn every_section_is_written_whole_whatever_the_maker_chose() {
 
 #[test]
 fn a_class_list_is_written_only_for_a_class() {
-    let manuscript = written(&small(), &["materials-list", "class-list", "what-to-bring"], None);
-    let ids: Vec<&str> = manuscript.sections.iter().map(|section| section.id.as_str()).collect();
-    assert_eq!(ids, ["materials-list", "what-to-bring"]);
+    let sections = [SectionName::MaterialsList, SectionName::ClassList, SectionName::WhatToBring];
+    let manuscript = written(&small(), &sections, None);
+    let ids: Vec<SectionName> = manuscript.sections.iter().map(|section| section.id).collect();
+    assert_eq!(ids, [SectionName::MaterialsList, SectionName::WhatToBring]);
 }
 
 #[test]
 fn a_box_is_named_once_and_shared_only_between_chart_and_rows() {
     for project in choices() {
         // The booklet and the materials edition each have their own list.
-        let own_list = SECTIONS.iter().position(|id| *id == "materials-list").expect("a section");
-        for sections in [&SECTIONS[..own_list], &SECTIONS[own_list..]] {
+        let own_list = SectionName::ALL.iter().position(|id| *id == SectionName::MaterialsList).expect("a section");
+        for sections in [&SectionName::ALL[..own_list], &SectionName::ALL[own_list..]] {
             let manuscript = written(&project, sections, Some(3));
             let mut seen: BTreeMap<String, usize> = BTreeMap::new();
             for block in blocks(&manuscript) {
@@ -323,7 +332,7 @@ fn a_box_is_named_once_and_shared_only_between_chart_and_rows() {
 
 #[test]
 fn the_chart_edition_speaks_its_rows() {
-    let manuscript = written(&small(), &["chart"], None);
+    let manuscript = written(&small(), &[SectionName::Chart], None);
     let chart = blocks(&manuscript).find_map(|block| if let Block::Chart(chart) = block { Some(chart) } else { None });
     let chart = chart.expect("a chart");
     assert_eq!(chart.rows.len(), 12);
@@ -369,15 +378,15 @@ fn every_figure_that_is_asked_for_is_shipped_and_every_shipped_one_is_asked_for(
             }
         }
     }
-    let figures = crate::compose::figure::Figures::shipped();
+    let figures = crate::figure::Figures::shipped();
     assert_eq!(asked, figures.names().map(str::to_string).collect());
 }
 
 #[test]
 fn a_booklet_without_techniques_does_not_promise_to_show_them() {
-    let promised = |sections: &[&str]| dump(&written(&small(), sections, None)).contains("step by step");
-    assert!(promised(&["at-a-glance", "techniques"]));
-    assert!(!promised(&["at-a-glance"]));
+    let promised = |sections: &[SectionName]| dump(&written(&small(), sections, None)).contains("step by step");
+    assert!(promised(&[SectionName::AtAGlance, SectionName::Techniques]));
+    assert!(!promised(&[SectionName::AtAGlance]));
 }
 
 #[test]
@@ -385,7 +394,7 @@ fn a_photograph_takes_the_place_of_the_drawing() {
     let project = small();
     let words = Words::shipped("en-GB").expect("English words");
     let photograph = crate::page::PictureFile { bytes: std::sync::Arc::new(vec![1]), pixels: (3, 2) };
-    let sections = ["cover".to_string()];
+    let sections = [SectionName::Cover];
     let options = WriteOptions { sections: &sections, photograph: Some(photograph), ..WriteOptions::default() };
     let manuscript = write(&project, &work_out(&project), &words, &options);
     assert_eq!(manuscript.pictures.len(), 1);

@@ -1,26 +1,54 @@
-//! The rows in words: their counts are the chart's, and one who follows them alone ties the panel.
+//! The rows in words: their counts are the chart's, and their brackets say all that the rule does not.
 
 use super::{blocks, chart, choices, rows, small, whole, written};
+use crate::catalogue::SectionName;
 use crate::chart::{Chart, Row, YarnId};
-use crate::manuscript::{Block, ChartBlock, Manuscript, WrittenRow};
+use crate::manuscript::{Block, ChartBlock, Manuscript};
+use crate::markup::unmarked;
 use crate::project::Project;
-use crate::words::unmarked;
+use crate::workings::{RowPlace, work_out};
 
-/// Reads "4 navy" back out of a sentence: number and yarn, in order; what is said of a yarn led behind is left out.
-fn counts(sentence: &str, project: &Project) -> Vec<(usize, YarnId)> {
-    let sentence = sentence.replace('\u{a0}', " ");
+/// What a line says of one run, or of cords left bare (no yarn).
+#[derive(Debug, PartialEq, Eq)]
+struct Said {
+    count: usize,
+    yarn: Option<YarnId>,
+    brackets: Vec<String>,
+}
+
+/// Reads a line back: "4 navy (start; cut after), 3 bare, 2 cream."
+fn read(line: &str, project: &Project) -> Vec<Said> {
+    let line = line.replace('\u{a0}', " ");
+    let line = line.split(". Measure").next().unwrap_or_default().trim_end_matches('.');
+    if line.starts_with("No knots") {
+        return Vec::new();
+    }
     let mut out = Vec::new();
-    for part in sentence.split(". ").skip(1) {
-        let tied = part.rsplit_once(": ").map_or(part, |(_, tied)| tied);
-        let Some((number, rest)) = tied.split_once(' ') else { continue };
-        let Ok(number) = number.replace(',', "").parse::<usize>() else { continue };
-        for (id, yarn) in project.palette.iter() {
-            if rest.starts_with(&yarn.name) {
-                out.push((number, id));
-            }
+    let mut rest = line;
+    while !rest.is_empty() {
+        let (count, after) = rest.split_once(' ').expect("a count");
+        let named =
+            |name: &str| after.strip_prefix(name).filter(|rest| rest.is_empty() || rest.starts_with([',', ' ']));
+        let yarn = project.palette.iter().filter(|(_, yarn)| named(&yarn.name).is_some());
+        let yarn = yarn.max_by_key(|(_, yarn)| yarn.name.len());
+        let name = yarn.map_or("bare", |(_, yarn)| yarn.name.as_str());
+        let mut after = named(name).unwrap_or_else(|| panic!("what is `{after}`?"));
+        let mut brackets = Vec::new();
+        if let Some(bracket) = after.strip_prefix(" (") {
+            let (said, behind) = bracket.split_once(')').expect("a closing bracket");
+            brackets = said.split("; ").map(str::to_string).collect();
+            after = behind;
         }
+        let count = count.replace(',', "").parse().expect("a count");
+        out.push(Said { count, yarn: yarn.map(|(id, _)| id), brackets });
+        rest = after.strip_prefix(", ").unwrap_or(after);
     }
     out
+}
+
+/// The runs a line says.
+fn counts(line: &str, project: &Project) -> Vec<(usize, YarnId)> {
+    read(line, project).into_iter().filter_map(|said| Some((said.count, said.yarn?))).collect()
 }
 
 /// The runs of a chart row in working order.
@@ -68,7 +96,7 @@ fn a_long_row_of_noise_is_said_knot_for_knot() {
             .map(|_| if random.u8(0..12) == 0 { None } else { Some(YarnId(random.u8(0..3))) })
             .collect();
         project.chart = Chart::new(columns, cells).expect("whole rows");
-        let manuscript = written(&project, &["rows-in-words"], None);
+        let manuscript = written(&project, &[SectionName::RowsInWords], None);
         for row in rows(&manuscript) {
             let Ok(number) = row.number.parse::<usize>() else { continue };
             let sentence = unmarked(&row.sentence);
@@ -78,104 +106,13 @@ fn a_long_row_of_noise_is_said_knot_for_knot() {
     }
 }
 
-/// One who follows the words alone: she knows which yarn she holds and what hangs waiting where.
-struct Follower<'a> {
-    project: &'a Project,
-    held: Option<YarnId>,
-    /// Yarn, column it waits behind (from 1), row it was left in.
-    waiting: Vec<(YarnId, usize, String)>,
-}
-
-impl Follower<'_> {
-    fn yarn(&self, words: &str) -> Result<YarnId, String> {
-        let named = self.project.palette.iter().find(|(_, yarn)| yarn.name == words);
-        named.map(|(id, _)| id).ok_or_else(|| format!("which yarn is `{words}`?"))
-    }
-
-    fn take_up(&mut self, words: &str) -> Result<(), String> {
-        let (yarn, place) = match words.strip_prefix("the ").and_then(|rest| rest.split_once(" waiting behind column "))
-        {
-            Some((yarn, place)) => (yarn, Some(place)),
-            None => (words, None),
-        };
-        let yarn = self.yarn(yarn)?;
-        let (column, row) = match place.map(|place| place.split_once(" since row ").unwrap_or((place, ""))) {
-            Some((column, row)) => (column.parse::<usize>().ok(), Some(row).filter(|row| !row.is_empty())),
-            None => (None, None),
-        };
-        let fits: Vec<usize> = (0..self.waiting.len())
-            .filter(|at| {
-                let (which, behind, left) = &self.waiting[*at];
-                *which == yarn && column.is_none_or(|c| c == *behind) && row.is_none_or(|r| r == left.as_str())
-            })
-            .collect();
-        match fits.as_slice() {
-            [one] => {
-                self.waiting.remove(*one);
-                self.held = Some(yarn);
-                Ok(())
-            }
-            fits => Err(format!("`{words}` could be {} lengths", fits.len())),
-        }
-    }
-
-    /// Follows one row; gives back its cells from left to right.
-    fn row(&mut self, row: &WrittenRow) -> Result<Vec<Option<YarnId>>, String> {
-        let columns = self.project.chart.columns();
-        let mut cells = Vec::new();
-        let sentence = unmarked(&row.sentence).replace('\u{a0}', " ");
-        for part in sentence.split_inclusive(". ").skip(1).map(|part| part.trim().trim_end_matches('.')) {
-            if let Some(bare) = part.strip_prefix("Leave ").and_then(|rest| rest.strip_suffix(" bare")) {
-                let count = bare.split(' ').find_map(|word| word.parse().ok()).unwrap_or(1);
-                cells.extend(std::iter::repeat_n(None, count));
-                continue;
-            }
-            if part.starts_with("Measure") || part.starts_with("If it is") || part.starts_with("Link ") {
-                continue;
-            }
-            if part.starts_with("No knots") {
-                cells.extend(std::iter::repeat_n(None, columns));
-                continue;
-            }
-            let (opening, tied) = part.rsplit_once(": ").unwrap_or(("", part));
-            let named = opening.split(',').next().unwrap_or_default();
-            if let Some(yarn) = named.strip_prefix("Start ") {
-                self.held = Some(self.yarn(yarn)?);
-            } else if let Some(which) = named.strip_prefix("Take up ") {
-                self.take_up(which)?;
-            } else if !named.is_empty() && !named.starts_with("Lead ") {
-                return Err(format!("what is `{named}`?"));
-            }
-            let (run, then) = tied.split_once("; ").map_or((tied, ""), |(run, then)| (run, then));
-            let (count, yarn) = run.split_once(' ').ok_or_else(|| format!("how many is `{run}`?"))?;
-            let yarn = self.yarn(yarn.split(" (").next().unwrap_or_default())?;
-            if self.held != Some(yarn) {
-                return Err(format!("`{run}`, but she does not hold that yarn"));
-            }
-            let count = count.parse::<usize>().map_err(|_| format!("how many is `{count}`?"))?;
-            cells.extend(std::iter::repeat_n(Some(yarn), count));
-            let column = if row.left_to_right { cells.len() } else { columns + 1 - cells.len() };
-            if then.starts_with("leave ") {
-                self.waiting.push((yarn, column, row.number.clone()));
-                self.held = None;
-            } else if then.starts_with("cut ") {
-                self.held = None;
-            }
-        }
-        if !row.left_to_right {
-            cells.reverse();
-        }
-        Ok(cells)
-    }
-}
-
 #[test]
-fn one_who_follows_the_words_alone_ties_the_panel() {
+fn a_line_has_every_cord_of_its_row_and_every_mark_of_its_runs() {
     let mut random = fastrand::Rng::with_seed(31);
     let mut projects = choices();
     for _ in 0..60 {
         let mut project = small();
-        // Patches a few columns wide, so that yarns are carried, left waiting and taken up in every way.
+        // Patches a few columns wide, so that yarns are carried, left hanging and taken up in every way.
         let (columns, rows_of, patch) = (random.usize(1..30), random.usize(1..25), random.usize(1..6));
         let noise: Vec<u8> = (0..900).map(|_| random.u8(0..14)).collect();
         let cells = (0..columns * rows_of)
@@ -189,45 +126,71 @@ fn one_who_follows_the_words_alone_ties_the_panel() {
         project.working.most_rows_waiting = random.usize(0..5);
         projects.push(project);
     }
+    let mut kinds = [0; 4];
     for project in &projects {
-        let manuscript = written(project, &["rows-in-words"], None);
-        let mut follower = Follower { project, held: None, waiting: Vec::new() };
-        for row in rows(&manuscript) {
-            let sentence = unmarked(&row.sentence);
-            let tied = follower.row(row).unwrap_or_else(|why| panic!("{why}\n{sentence}"));
-            match row.number.parse::<usize>() {
-                Ok(number) => assert_eq!(tied, project.chart.row(Row(number - 1)), "{sentence}"),
-                Err(_) => assert!(tied.iter().all(|cell| *cell == Some(project.working.header_yarn)), "{sentence}"),
+        let manuscript = written(project, &[SectionName::RowsInWords], None);
+        let workings = work_out(project);
+        let mut marks = workings.marks.iter();
+        for (row, worked) in rows(&manuscript).into_iter().zip(&workings.rows) {
+            let line = unmarked(&row.sentence);
+            let mut cells = Vec::new();
+            for said in read(&line, project) {
+                cells.extend(std::iter::repeat_n(said.yarn, said.count));
+                if said.yarn.is_none() {
+                    assert!(said.brackets.is_empty());
+                    continue;
+                }
+                let of = marks.next().expect("a run");
+                let mut brackets = said.brackets.iter().map(String::as_str);
+                let mut says = |is: bool, kind: usize, words: &str| {
+                    kinds[kind] += usize::from(is);
+                    assert!(!is || brackets.next() == Some(words), "{words}: {line}");
+                };
+                let which = of.choice.map(|last| {
+                    let row = match last.row {
+                        RowPlace::Header(_) => format!("H{}", last.row.number()),
+                        RowPlace::Chart(_) => last.row.number().to_string(),
+                    };
+                    format!("the one last tied in row {row}, column {}", last.column.0 + 1)
+                });
+                says(of.start, 0, "start");
+                says(which.is_some(), 1, which.as_deref().unwrap_or_default());
+                says(of.link, 2, "link");
+                says(of.cut, 3, "cut after");
+                assert_eq!(brackets.next(), None, "{line}");
+            }
+            if cells.is_empty() {
+                cells = vec![None; project.chart.columns()];
+            }
+            if !row.left_to_right {
+                cells.reverse();
+            }
+            match worked.place {
+                RowPlace::Chart(at) => assert_eq!(cells, project.chart.row(at), "{line}"),
+                RowPlace::Header(_) => {
+                    assert_eq!(cells, vec![Some(project.working.header_yarn); project.chart.columns()]);
+                }
             }
         }
-        assert!(follower.waiting.is_empty(), "something is left hanging");
-        assert_eq!(follower.held, None, "the last yarn is never cut");
+        assert_eq!(marks.next(), None);
     }
+    assert!(kinds.iter().all(|count| *count > 10), "{kinds:?}");
 }
 
 #[test]
-fn a_row_is_said_in_the_manner_of_the_workroom() {
+fn a_row_is_said_in_short_sentences_of_few_words() {
     let mut project = small();
     project.working.header_rows = Some(0);
     project.chart = chart(&project.palette, &["NNNCCNNNN", "NNNCCNNNN"]);
-    let manuscript = written(&project, &["rows-in-words"], None);
+    let manuscript = written(&project, &[SectionName::RowsInWords], None);
     let said: Vec<String> =
         rows(&manuscript).iter().map(|row| unmarked(&row.sentence).replace('\u{a0}', " ")).collect();
-    assert_eq!(
-        said,
-        [
-            "Row 1, left to right, 9 knots. Start navy: 3 navy; leave navy waiting. Start cream: 2 cream; leave cream \
-             waiting. Take up navy, lead it loosely behind the 2 cream: 4 navy.",
-            "Row 2, right to left, 9 knots. 4 navy; leave navy waiting. Take up cream: 2 cream; cut cream. Take up navy, \
-             lead it loosely behind the 2 cream: 3 navy; cut navy.",
-        ]
-    );
-    // The box beside the sentence has the row's name alone; where there is no sentence, it says it.
+    assert_eq!(said, ["3 navy (start), 2 cream (start), 4 navy.", "4 navy, 2 cream (cut after), 3 navy (cut after).",]);
+    // The box beside the line has the row's name alone; where there is no line to be read, it says it.
     assert_eq!(rows(&manuscript)[0].spoken, "Row 1, left to right");
     assert_eq!(
-        &*chart_of(&written(&project, &["chart"], None)).rows[0].spoken,
-        "Row 1, left to right: Start navy: 3 navy; leave navy waiting. Start cream: 2 cream; leave cream waiting. Take up \
-         navy, lead it loosely behind the 2 cream: 4 navy. 9 knots in all."
+        &*chart_of(&written(&project, &[SectionName::Chart], None)).rows[1].spoken,
+        "Row 2, right to left: 4 navy, 2 cream (cut after), 3 navy (cut after). 9 knots in all."
     );
 }
 
@@ -238,7 +201,7 @@ fn chart_of(manuscript: &Manuscript) -> &ChartBlock {
 
 #[test]
 fn what_is_spoken_has_no_bare_symbols() {
-    let (booklet, chart) = (whole(&small()), written(&small(), &["chart"], None));
+    let (booklet, chart) = (whole(&small()), written(&small(), &[SectionName::Chart], None));
     let beside = rows(&booklet).into_iter().map(|row| row.spoken.as_str());
     for spoken in beside.chain(chart_of(&chart).rows.iter().map(|row| &*row.spoken)) {
         assert!(spoken.chars().all(|c| c.is_alphanumeric() || " .,;:()½¼¾⅛⅜⅝⅞’".contains(c)), "{spoken}");
@@ -253,7 +216,7 @@ fn a_row_that_takes_minutes_to_say_is_named_at_its_box_and_written_whole() {
     let manuscript = whole(&project);
     let row = &rows(&manuscript).into_iter().find(|row| row.number == "1").expect("row 1");
     assert!(row.sentence.len() > 600);
-    let alone = written(&project, &["chart"], None);
+    let alone = written(&project, &[SectionName::Chart], None);
     let row = &chart_of(&alone).rows[0];
     assert!(row.is_long && &*row.spoken == "Row 1, left to right: 600 knots in all.", "{}", row.spoken);
 }

@@ -8,16 +8,18 @@ pub(in crate::pdf) mod read;
 mod sheet;
 mod untag;
 
-use super::finish::numbers;
+use super::finisher::numbers;
+use super::making;
 use super::marks::{BLEED, MARGIN};
 use super::metadata::text;
 use super::pack::{self, deflated};
 use crate::diag::{Diagnostic, Report};
 use crate::geom::{Length, Size};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
-use order::Face;
-use read::{Sheetable, Taken};
-use sheet::Sheet;
+use order::SheetFace;
+use read::{Sheetable, TakenPages};
+use sheet::ImposedSheet;
+use std::collections::BTreeMap;
 
 /// How pages lie on sheets.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,7 +34,7 @@ pub enum Lay {
 
 /// Which sides come out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Sides {
+pub enum PrintSides {
     /// Both, for a printer that turns the sheet.
     Both,
     /// The first of each sheet.
@@ -57,20 +59,67 @@ const OVERHANG: Length = Length::mm(0.1);
 
 /// What is to be done.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Imposing {
+pub struct ImposeOptions {
     /// How pages lie.
     pub lay: Lay,
     /// Which sides come out.
-    pub sides: Sides,
+    pub sides: PrintSides,
     /// One of [`SHEETS`] by its index; `None`: A4 or Letter, whichever the pages fill better.
     pub sheet: Option<usize>,
     /// How thick the paper is, for creep; zero for none.
     pub thickness: Length,
 }
 
+impl ImposeOptions {
+    /// What a file says of how it was imposed.
+    fn said(&self) -> Vec<(&'static str, String)> {
+        let lay = match self.lay {
+            Lay::Fold => "fold",
+            Lay::Flat => "flat",
+            Lay::Pages => "pages",
+        };
+        let sides = match self.sides {
+            PrintSides::Both => "both",
+            PrintSides::Fronts => "fronts",
+            PrintSides::Backs => "backs",
+        };
+        let mut said = vec![("lay", lay.to_owned()), ("sides", sides.to_owned())];
+        said.extend(self.sheet.map(|index| ("sheet", SHEETS[index].0.to_owned())));
+        if self.thickness > Length::ZERO {
+            said.push(("paper-thickness", self.thickness.to_mm().to_string()));
+        }
+        said
+    }
+
+    /// The options that a file says it was imposed with. `None`: it does not say so, or says what cannot be.
+    pub fn from_said(said: &BTreeMap<String, String>) -> Option<ImposeOptions> {
+        let lay = match said.get("lay")?.as_str() {
+            "fold" => Lay::Fold,
+            "flat" => Lay::Flat,
+            "pages" => Lay::Pages,
+            _ => return None,
+        };
+        let sides = match said.get("sides")?.as_str() {
+            "both" => PrintSides::Both,
+            "fronts" => PrintSides::Fronts,
+            "backs" => PrintSides::Backs,
+            _ => return None,
+        };
+        let sheet = match said.get("sheet") {
+            Some(named) => Some(SHEETS.iter().position(|(name, _)| name == named)?),
+            None => None,
+        };
+        let thickness = match said.get("paper-thickness") {
+            Some(text) => Length::mm(text.parse().ok().filter(|mm| (0.0..=10.0).contains(mm))?),
+            None => Length::ZERO,
+        };
+        Some(ImposeOptions { lay, sides, sheet, thickness })
+    }
+}
+
 /// Imposed sheets.
 #[derive(Clone, Debug)]
-pub struct Imposed {
+pub struct ImposedFile {
     /// The file.
     pub bytes: Vec<u8>,
     /// Pages of the booklet.
@@ -94,7 +143,7 @@ pub struct Imposed {
 /// # Errors
 /// Every fault of the file: it cannot be read, is locked, has no pages or pages of several sizes, or does not go on the
 /// paper.
-pub fn impose(bytes: &[u8], imposing: Imposing) -> Result<Imposed, Report> {
+pub fn impose(bytes: &[u8], imposing: ImposeOptions) -> Result<ImposedFile, Report> {
     let one = |fault: Diagnostic| {
         let mut report = Report::new();
         report.push(fault);
@@ -109,7 +158,7 @@ pub fn impose(bytes: &[u8], imposing: Imposing) -> Result<Imposed, Report> {
             let index = fitting(page, imposing.sheet).map_err(one)?;
             two_up(taken, page, index, imposing).map_err(broken)
         }
-        Lay::Pages => one_by_one(taken, page, imposing.sides).map_err(broken),
+        Lay::Pages => one_by_one(taken, page, imposing).map_err(broken),
     }
 }
 
@@ -173,20 +222,26 @@ fn fitting(page: (f64, f64), named: Option<usize>) -> Result<usize, Diagnostic> 
     })
 }
 
-fn of_sides<T>(faces: Vec<T>, sides: Sides) -> Vec<T> {
+fn of_sides<T>(faces: Vec<T>, sides: PrintSides) -> Vec<T> {
     let keep = |index: usize| match sides {
-        Sides::Both => true,
-        Sides::Fronts => index.is_multiple_of(2),
-        Sides::Backs => !index.is_multiple_of(2),
+        PrintSides::Both => true,
+        PrintSides::Fronts => index.is_multiple_of(2),
+        PrintSides::Backs => !index.is_multiple_of(2),
     };
     faces.into_iter().enumerate().filter(|(index, _)| keep(*index)).map(|(_, face)| face).collect()
 }
 
 /// Two pages on each side.
-fn two_up(mut taken: Taken, page: (f64, f64), index: usize, imposing: Imposing) -> Result<Imposed, super::PdfError> {
+fn two_up(
+    mut taken: TakenPages,
+    page: (f64, f64),
+    index: usize,
+    imposing: ImposeOptions,
+) -> Result<ImposedFile, super::PdfError> {
     let (name, paper) = SHEETS[index];
     // Lying on its side, so that two upright pages stand on it.
-    let sheet = Sheet { size: (paper.height.to_pt(), paper.width.to_pt()), page, folded: imposing.lay == Lay::Fold };
+    let sheet =
+        ImposedSheet { size: (paper.height.to_pt(), paper.width.to_pt()), page, folded: imposing.lay == Lay::Fold };
     let count = taken.pages.len();
     let (faces, filled) = match imposing.lay {
         Lay::Fold => (order::saddle_stitch(count), order::filled_up(count)),
@@ -194,7 +249,7 @@ fn two_up(mut taken: Taken, page: (f64, f64), index: usize, imposing: Imposing) 
     };
     let creep = if sheet.folded { imposing.thickness } else { Length::ZERO };
     let inner = faces.iter().map(|face| face.sheet).max().unwrap_or(0);
-    let faces: Vec<Face> = of_sides(faces, imposing.sides);
+    let faces: Vec<SheetFace> = of_sides(faces, imposing.sides);
     let mut kids = Vec::new();
     for face in &faces {
         let (forms, content) = sheet::face(sheet, *face, &taken.pages, creep);
@@ -202,7 +257,7 @@ fn two_up(mut taken: Taken, page: (f64, f64), index: usize, imposing: Imposing) 
         kids.push(add_page(&mut taken.document, forms, &content, boxes)?);
     }
     let (beside, above) = sheet.has_room();
-    Ok(Imposed {
+    Ok(ImposedFile {
         pages: count,
         blank: filled - count,
         faces: faces.len(),
@@ -210,17 +265,21 @@ fn two_up(mut taken: Taken, page: (f64, f64), index: usize, imposing: Imposing) 
         creep: creep * inner as f64,
         left_behind: taken.had_annotations,
         cropped: beside && above,
-        bytes: finish(taken, kids, Some("DuplexFlipShortEdge"))?,
+        bytes: finish(taken, kids, Some("DuplexFlipShortEdge"), imposing)?,
     })
 }
 
 /// Each page on a sheet of its own, larger by bleed and marks.
-fn one_by_one(mut taken: Taken, page: (f64, f64), sides: Sides) -> Result<Imposed, super::PdfError> {
+fn one_by_one(
+    mut taken: TakenPages,
+    page: (f64, f64),
+    imposing: ImposeOptions,
+) -> Result<ImposedFile, super::PdfError> {
     let count = taken.pages.len();
     let filled = order::filled_up(count);
     let (bleed, margin) = (BLEED.to_pt(), MARGIN.to_pt());
     let around = |by: f64| [margin - by, margin - by, margin + page.0 + by, margin + page.1 + by];
-    let faces = of_sides((0..filled).collect::<Vec<_>>(), sides);
+    let faces = of_sides((0..filled).collect::<Vec<_>>(), imposing.sides);
     let mut kids = Vec::new();
     for index in &faces {
         let (forms, content) = sheet::single(*index, taken.pages.get(*index), page);
@@ -228,7 +287,7 @@ fn one_by_one(mut taken: Taken, page: (f64, f64), sides: Sides) -> Result<Impose
         let boxes = vec![("MediaBox", media), ("BleedBox", around(bleed)), ("TrimBox", around(0.0))];
         kids.push(add_page(&mut taken.document, forms, &content, boxes)?);
     }
-    Ok(Imposed {
+    Ok(ImposedFile {
         pages: count,
         blank: filled - count,
         faces: faces.len(),
@@ -236,7 +295,7 @@ fn one_by_one(mut taken: Taken, page: (f64, f64), sides: Sides) -> Result<Impose
         creep: Length::ZERO,
         left_behind: taken.had_annotations,
         cropped: true,
-        bytes: finish(taken, kids, None)?,
+        bytes: finish(taken, kids, None, imposing)?,
     })
 }
 
@@ -259,8 +318,13 @@ fn add_page(
 }
 
 /// The rest of the file: the tree of pages, the catalogue, the title.
-fn finish(taken: Taken, kids: Vec<ObjectId>, duplex: Option<&str>) -> Result<Vec<u8>, super::PdfError> {
-    let Taken { mut document, mut information, intents, layers, .. } = taken;
+fn finish(
+    taken: TakenPages,
+    kids: Vec<ObjectId>,
+    duplex: Option<&str>,
+    imposing: ImposeOptions,
+) -> Result<Vec<u8>, super::PdfError> {
+    let TakenPages { mut document, mut information, intents, layers, making, .. } = taken;
     let tree = document.new_object_id();
     for kid in &kids {
         document.get_dictionary_mut(*kid)?.set("Parent", tree);
@@ -279,10 +343,15 @@ fn finish(taken: Taken, kids: Vec<ObjectId>, duplex: Option<&str>) -> Result<Vec
     if let Some(layers) = layers {
         catalogue.set("OCProperties", layers);
     }
+    if let Some(pieces) = making {
+        let said = imposing.said();
+        let said: Vec<(&str, &str)> = said.iter().map(|(key, value)| (*key, value.as_str())).collect();
+        making::set(&mut document, &mut catalogue, making::noted(pieces, &said));
+    }
     let catalogue = document.add_object(catalogue);
     information.set("Producer", text(super::metadata::PRODUCER));
     let information = document.add_object(information);
     document.trailer.set("Root", catalogue);
     document.trailer.set("Info", information);
-    pack::bytes(document, &pack::Written::default())
+    pack::bytes(document, &pack::WrittenObjects::default())
 }

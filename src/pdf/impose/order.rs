@@ -2,7 +2,7 @@
 
 /// What one side of a sheet carries.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Face {
+pub struct SheetFace {
     /// The leaf it belongs to, from 0 at the outside; what creep is reckoned from.
     pub sheet: usize,
     /// Page in the left half, from 0; `None` for a blank one.
@@ -21,7 +21,7 @@ pub fn filled_up(pages: usize) -> usize {
 ///
 /// With n pages, sheet i from 1 carries n - 2(i - 1) and 2(i - 1) + 1 outside, 2(i - 1) + 2 and n - 2(i - 1) - 1 inside
 /// (the usual tables of bookbinding for 8, 12 and 16 pages follow from it).
-pub fn saddle_stitch(pages: usize) -> Vec<Face> {
+pub fn saddle_stitch(pages: usize) -> Vec<SheetFace> {
     let n = filled_up(pages);
     // Page numbers from 1, as the tables have them.
     let page = |number: usize| (number <= pages).then(|| number - 1);
@@ -29,17 +29,17 @@ pub fn saddle_stitch(pages: usize) -> Vec<Face> {
         .flat_map(|sheet| {
             let first = 2 * sheet;
             [
-                Face { sheet, left: page(n - first), right: page(first + 1) },
-                Face { sheet, left: page(first + 2), right: page(n - first - 1) },
+                SheetFace { sheet, left: page(n - first), right: page(first + 1) },
+                SheetFace { sheet, left: page(first + 2), right: page(n - first - 1) },
             ]
         })
         .collect()
 }
 
 /// Two pages side by side in the order of reading, one face after the other.
-pub fn side_by_side(pages: usize) -> Vec<Face> {
+pub fn side_by_side(pages: usize) -> Vec<SheetFace> {
     let page = |index: usize| (index < pages).then_some(index);
-    (0..pages.div_ceil(2)).map(|face| Face { sheet: 0, left: page(2 * face), right: page(2 * face + 1) }).collect()
+    (0..pages.div_ceil(2)).map(|face| SheetFace { sheet: 0, left: page(2 * face), right: page(2 * face + 1) }).collect()
 }
 
 #[cfg(test)]
@@ -53,7 +53,7 @@ mod tests {
 
     #[test]
     fn sheets_of_8_12_and_16_pages_equal_the_published_tables() {
-        // Published source: the tables of bookbinding in the project's notes on print, for 8, 12 and 16 pages.
+        // The usual tables of bookbinding for 8, 12 and 16 pages (common practice, no source).
         assert_eq!(numbers(8), [(8, 1), (2, 7), (6, 3), (4, 5)]);
         assert_eq!(numbers(12), [(12, 1), (2, 11), (10, 3), (4, 9), (8, 5), (6, 7)]);
         assert_eq!(numbers(16), [(16, 1), (2, 15), (14, 3), (4, 13), (12, 5), (6, 11), (10, 7), (8, 9)]);

@@ -1,6 +1,6 @@
 //! Sheets as they are printed: where pages lie on them, creep, crop and fold marks.
 
-use super::order::Face;
+use super::order::SheetFace;
 use super::read::Sheetable;
 use crate::geom::Length;
 use crate::pdf::marks::{self, BLEED, GAP, LENGTH, MARGIN, values};
@@ -14,7 +14,7 @@ const ROOM: Length = Length::pt(GAP.to_pt() + LENGTH.to_pt());
 
 /// A sheet's measures, points from its bottom left.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Sheet {
+pub(super) struct ImposedSheet {
     /// Width and height.
     pub size: (f64, f64),
     /// Width and height of one page.
@@ -23,7 +23,7 @@ pub(super) struct Sheet {
     pub folded: bool,
 }
 
-impl Sheet {
+impl ImposedSheet {
     /// Left and bottom of the pair of pages.
     fn corner(self) -> (f64, f64) {
         ((self.size.0 - 2.0 * self.page.0) / 2.0, (self.size.1 - self.page.1) / 2.0)
@@ -37,7 +37,7 @@ impl Sheet {
 }
 
 /// A page's form on a sheet, cut off at the fold.
-struct Placing<'a> {
+struct PagePlacement<'a> {
     name: &'a str,
     page: &'a Sheetable,
     /// Left, bottom, right, top of what may show.
@@ -48,7 +48,7 @@ struct Placing<'a> {
     turned: bool,
 }
 
-impl Placing<'_> {
+impl PagePlacement<'_> {
     fn draw(&self, out: &mut Vec<u8>) {
         let [left, bottom, right, top] = self.clip;
         out.extend_from_slice(b"q\n");
@@ -64,7 +64,7 @@ impl Placing<'_> {
 }
 
 /// The resources and content of one face. `creep` is how far each sheet inwards is shifted more than the one around it.
-pub(super) fn face(sheet: Sheet, face: Face, pages: &[Sheetable], creep: Length) -> (Dictionary, Vec<u8>) {
+pub(super) fn face(sheet: ImposedSheet, face: SheetFace, pages: &[Sheetable], creep: Length) -> (Dictionary, Vec<u8>) {
     let mut out = Vec::new();
     let mut forms = Dictionary::new();
     let (left, bottom) = sheet.corner();
@@ -78,7 +78,7 @@ pub(super) fn face(sheet: Sheet, face: Face, pages: &[Sheetable], creep: Length)
         let clip = [from, bottom - bleed, to, bottom + height + bleed];
         // Towards the fold: inner sheets stick out, and what sticks out is cut off.
         let x = if on_left { left + shift } else { fold - shift };
-        Placing { name, page, clip, at: (x, bottom), turned: lies(page, sheet.page) }.draw(&mut out);
+        PagePlacement { name, page, clip, at: (x, bottom), turned: lies(page, sheet.page) }.draw(&mut out);
         forms.set(name, Object::Reference(page.form));
     }
     add_marks(&mut out, sheet);
@@ -91,7 +91,7 @@ pub(super) fn lies(page: &Sheetable, place: (f64, f64)) -> bool {
 }
 
 /// Crop marks where there is room for them, and the mark of the fold.
-fn add_marks(out: &mut Vec<u8>, sheet: Sheet) {
+fn add_marks(out: &mut Vec<u8>, sheet: ImposedSheet) {
     let (left, bottom) = sheet.corner();
     let (right, top) = (left + 2.0 * sheet.page.0, bottom + sheet.page.1);
     let (beside, above) = sheet.has_room();
@@ -127,7 +127,7 @@ pub(super) fn single(index: usize, page: Option<&Sheetable>, size: (f64, f64)) -
     if let Some(page) = page {
         let bleed = page.bleed.min(BLEED.to_pt());
         let clip = [margin - bleed, margin - bleed, margin + size.0 + bleed, margin + size.1 + bleed];
-        Placing { name: "P", page, clip, at: (margin, margin), turned: lies(page, size) }.draw(&mut out);
+        PagePlacement { name: "P", page, clip, at: (margin, margin), turned: lies(page, size) }.draw(&mut out);
         forms.set("P", Object::Reference(page.form));
     }
     marks::of_page(&mut out, index, size, false);

@@ -3,7 +3,7 @@
 
 /// A piece of a content stream.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
+enum TokenKind {
     /// A number, string, name, or the signs that open and close arrays and dictionaries.
     Operand,
     /// `<<`.
@@ -16,8 +16,8 @@ enum Kind {
 
 /// A piece and where it stands.
 #[derive(Clone, Copy, Debug)]
-struct Token {
-    kind: Kind,
+struct ContentToken {
+    kind: TokenKind,
     start: usize,
     end: usize,
 }
@@ -40,7 +40,7 @@ fn until(bytes: &[u8], at: usize, stop: impl Fn(u8) -> bool) -> usize {
 }
 
 /// The next piece from `at` on, past spaces and comments (ISO 32000-1, 7.2).
-fn token(bytes: &[u8], mut at: usize) -> Option<Token> {
+fn token(bytes: &[u8], mut at: usize) -> Option<ContentToken> {
     loop {
         at = until(bytes, at, |b| !is_space(b));
         if bytes.get(at)? != &b'%' {
@@ -51,19 +51,19 @@ fn token(bytes: &[u8], mut at: usize) -> Option<Token> {
     let start = at;
     let next = bytes.get(at + 1);
     let (kind, end) = match bytes[at] {
-        b'(' => (Kind::Operand, past_string(bytes, at)),
-        b'<' if next == Some(&b'<') => (Kind::Open, at + 2),
-        b'>' if next == Some(&b'>') => (Kind::Shut, at + 2),
-        b'<' => (Kind::Operand, (until(bytes, at, |b| b == b'>') + 1).min(bytes.len())),
-        b'/' => (Kind::Operand, until(bytes, at + 1, |b| !is_regular(b))),
-        byte if is_delimiter(byte) => (Kind::Operand, at + 1),
+        b'(' => (TokenKind::Operand, past_string(bytes, at)),
+        b'<' if next == Some(&b'<') => (TokenKind::Open, at + 2),
+        b'>' if next == Some(&b'>') => (TokenKind::Shut, at + 2),
+        b'<' => (TokenKind::Operand, (until(bytes, at, |b| b == b'>') + 1).min(bytes.len())),
+        b'/' => (TokenKind::Operand, until(bytes, at + 1, |b| !is_regular(b))),
+        byte if is_delimiter(byte) => (TokenKind::Operand, at + 1),
         byte => {
             let end = until(bytes, at, |b| !is_regular(b));
             let number = byte.is_ascii_digit() || matches!(byte, b'+' | b'-' | b'.');
-            (if number { Kind::Operand } else { Kind::Word }, end)
+            (if number { TokenKind::Operand } else { TokenKind::Word }, end)
         }
     };
-    Some(Token { kind, start, end })
+    Some(ContentToken { kind, start, end })
 }
 
 /// Past a string in brackets, which may hold more of them.
@@ -104,17 +104,17 @@ fn past_picture(bytes: &[u8], data: usize) -> usize {
 }
 
 /// The raw value of ActualText in a property list that stands in the content.
-fn actual_text<'a>(bytes: &'a [u8], operands: &[Token]) -> Option<&'a [u8]> {
-    if operands.get(1)?.kind != Kind::Open {
+fn actual_text<'a>(bytes: &'a [u8], operands: &[ContentToken]) -> Option<&'a [u8]> {
+    if operands.get(1)?.kind != TokenKind::Open {
         return None;
     }
     let mut depth = 0_usize;
     let mut pairs = operands.windows(2);
     pairs.find_map(|pair| {
         match pair[0].kind {
-            Kind::Open => depth += 1,
-            Kind::Shut => depth = depth.saturating_sub(1),
-            Kind::Operand | Kind::Word => {}
+            TokenKind::Open => depth += 1,
+            TokenKind::Shut => depth = depth.saturating_sub(1),
+            TokenKind::Operand | TokenKind::Word => {}
         }
         let value = &bytes[pair[1].start..pair[1].end];
         let string = value.starts_with(b"(") || (value.starts_with(b"<") && !value.starts_with(b"<<"));
@@ -132,13 +132,13 @@ pub(super) fn untagged(bytes: &[u8]) -> Vec<u8> {
 fn stripped(bytes: &[u8]) -> Option<Vec<u8>> {
     let mut out = Vec::with_capacity(bytes.len());
     let mut kept = 0;
-    let mut operands: Vec<Token> = Vec::new();
+    let mut operands: Vec<ContentToken> = Vec::new();
     // For each mark that is open: whether it is kept.
     let mut open: Vec<bool> = Vec::new();
     let mut at = 0;
     while let Some(token) = token(bytes, at) {
         at = token.end;
-        if token.kind != Kind::Word {
+        if token.kind != TokenKind::Word {
             operands.push(token);
             continue;
         }

@@ -1,5 +1,7 @@
 //! Negative controls: one rule broken in a finished file, and exactly what follows from it is found. Every rule of the walk
 //! has one.
+//!
+//! Long, and one subject: one rule after another, broken once each.
 
 use super::super::pack;
 use super::{Options, sample, walk};
@@ -35,7 +37,7 @@ fn saved(mut document: Document) -> Vec<u8> {
             stream.allows_compression &= !has_name(&stream.dict, b"Type", b"Metadata");
         }
     }
-    pack::bytes(document, &pack::Written::default()).expect("a changed file")
+    pack::bytes(document, &pack::WrittenObjects::default()).expect("a changed file")
 }
 
 /// The first dictionary, streams' own ones included, for which `wanted` holds.

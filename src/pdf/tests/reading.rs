@@ -1,11 +1,13 @@
 //! What stands in a finished file, read back.
+//!
+//! Long, and one subject: one file, read back by several readers.
 
 use super::sample::{self, Press, pt};
 use super::{Options, PdfError, walk, write};
 use crate::colour::Colour;
-use crate::font::Role as FaceRole;
+use crate::font::FontRole;
 use crate::geom::{Length, Rect};
-use crate::page::{Artifact, Cells, FaceId, Item, Mark, NodeId, Placed, Role, Shape, Tick};
+use crate::page::{Artifact, FaceId, Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
 use lopdf::{Dictionary, Document, Object};
 
 const PLAIN: Options = Options { ticks: false, tagged: false };
@@ -155,7 +157,7 @@ fn cells_stand_where_the_layout_put_them() {
     // A cell whose size has no short decimal form, over sixty columns: own computation.
     let mut cells = sample::cells(31.7, 42.3, 11.338_582_677);
     cells.columns = 60;
-    cells.cells = (0..60 * 70).map(|i| if i % 7 == 3 { Cells::BARE } else { (i * i % 5 % 2) as u8 }).collect();
+    cells.cells = (0..60 * 70).map(|i| (i % 7 != 3).then_some((i * i % 5 % 2) as u8)).collect();
     let (expected, inks) = (cells.clone(), cells.inks.clone());
     press.place(Mark::Node(figure), Item::Cells(cells));
     let document = load(&press.write(PLAIN));
@@ -163,7 +165,7 @@ fn cells_stand_where_the_layout_put_them() {
     let top = Length::mm(297.0).to_pt();
     let side = 11.338_582_677;
     let mut wanted = Vec::new();
-    for (index, &ink) in expected.cells.iter().enumerate().filter(|(_, ink)| **ink != Cells::BARE) {
+    for (index, ink) in expected.cells.iter().enumerate().filter_map(|(index, ink)| Some((index, (*ink)?))) {
         let (column, row) = ((index % 60) as f64, (index / 60) as f64);
         wanted.push((ink, 31.7 + (column + 0.5) * side, top - 42.3 - (row + 0.5) * side));
     }
@@ -180,14 +182,14 @@ fn cells_stand_where_the_layout_put_them() {
             .filter(|(_, [l, t, r, b])| *l < x && x < *r && *b < y && y < *t)
             .map(|(colour, _)| *colour)
             .collect();
-        if ink == Cells::BARE {
+        let Some(ink) = ink else {
             assert!(over.is_empty());
-        } else {
-            let ground = inks[usize::from(ink)].ground.expect("a ground");
-            let eight = |value: f32| (value * 255.0).round() as u8;
-            assert_eq!(over.len(), 1);
-            assert_eq!(over[0].map(eight), [ground.r, ground.g, ground.b]);
-        }
+            continue;
+        };
+        let ground = inks[usize::from(ink)].ground.expect("a ground");
+        let eight = |value: f32| (value * 255.0).round() as u8;
+        assert_eq!(over.len(), 1);
+        assert_eq!(over[0].map(eight), [ground.r, ground.g, ground.b]);
     }
 }
 
@@ -198,7 +200,7 @@ fn equal_neighbours_share_a_rectangle() {
     press.page("", 0.0);
     let figure = press.add(Role::Figure, root);
     let mut cells = sample::cells(10.0, 10.0, 10.0);
-    cells.cells = vec![1; 48];
+    cells.cells = vec![Some(1); 48];
     press.place(Mark::Node(figure), Item::Cells(cells));
     let (marks, grounds) = drawn_cells(&load(&press.write(PLAIN)), 1);
     assert_eq!((marks.len(), grounds.len()), (48, 1));
@@ -340,7 +342,7 @@ fn kerning_puts_glyphs_where_the_layout_has_them() {
     let root = press.root();
     press.page("", 0.0);
     let paragraph = press.add(Role::Paragraph, root);
-    press.words(paragraph, FaceRole::Text, 12.0, 50.0, 100.0, "AVATAR To. Wave, office");
+    press.words(paragraph, FontRole::Text, 12.0, 50.0, 100.0, "AVATAR To. Wave, office");
     let Item::Text(run) = press.booklet.pages[0].frames[0].items[0].item.clone() else { panic!("a run") };
     let document = load(&press.write(Options::default()));
     let content = document.get_page_content(document.get_pages()[&1]);
@@ -385,7 +387,7 @@ fn kerning_puts_glyphs_where_the_layout_has_them() {
 }
 
 /// Writes one page with one item and returns the error.
-fn refused(item: impl FnOnce(&mut Press, NodeId) -> Placed) -> PdfError {
+fn refused(item: impl FnOnce(&mut Press, NodeId) -> PlacedItem) -> PdfError {
     let mut press = Press::new();
     let root = press.root();
     press.page("", 0.0);
@@ -396,7 +398,7 @@ fn refused(item: impl FnOnce(&mut Press, NodeId) -> Placed) -> PdfError {
 }
 
 fn run(press: &Press, text: &str) -> crate::page::TextRun {
-    sample::line(&press.book, FaceRole::Text, 10.0, 50.0, 50.0, text).remove(0)
+    sample::line(&press.book, FontRole::Text, 10.0, 50.0, 50.0, text).remove(0)
 }
 
 #[test]
@@ -404,18 +406,18 @@ fn what_cannot_be_written_is_refused() {
     let missing = refused(|press, node| {
         let mut run = run(press, "ab");
         std::sync::Arc::make_mut(&mut run.glyphs)[1].id = 0;
-        Placed { mark: Mark::Node(node), item: Item::Text(run) }
+        PlacedItem { mark: Mark::Node(node), item: Item::Text(run) }
     });
     assert_eq!(missing, PdfError::MissingGlyph("b".to_owned()));
     let private = refused(|press, node| {
         let run = crate::page::TextRun { text: "\u{e001}".to_owned(), ..run(press, "abc") };
         let glyphs = std::sync::Arc::new(vec![crate::page::Glyph { cluster: 0..3, ..run.glyphs[0].clone() }]);
-        Placed { mark: Mark::Node(node), item: Item::Text(crate::page::TextRun { glyphs, ..run }) }
+        PlacedItem { mark: Mark::Node(node), item: Item::Text(crate::page::TextRun { glyphs, ..run }) }
     });
     assert_eq!(private, PdfError::PrivateUse("\u{e001}".to_owned()));
     let face = refused(|press, node| {
         let run = crate::page::TextRun { face: FaceId(99), ..run(press, "a") };
-        Placed { mark: Mark::Node(node), item: Item::Text(run) }
+        PlacedItem { mark: Mark::Node(node), item: Item::Text(run) }
     });
     assert_eq!(face, PdfError::UnknownFace(FaceId(99)));
     let tick = |field: &str| Tick {
@@ -424,9 +426,9 @@ fn what_cannot_be_written_is_refused() {
         label: "row 1".into(),
         colour: Colour::BLACK,
     };
-    let named = refused(|_, node| Placed { mark: Mark::Node(node), item: Item::Tick(tick("a.b")) });
+    let named = refused(|_, node| PlacedItem { mark: Mark::Node(node), item: Item::Tick(tick("a.b")) });
     assert_eq!(named, PdfError::FieldName("a.b".to_owned()));
-    let hidden = refused(|_, _| Placed { mark: Mark::Artifact(Artifact::Layout), item: Item::Tick(tick("row-1")) });
+    let hidden = refused(|_, _| PlacedItem { mark: Mark::Artifact(Artifact::Layout), item: Item::Tick(tick("row-1")) });
     assert_eq!(hidden, PdfError::Unreachable("row 1".to_owned()));
     let empty = Press::new();
     assert_eq!(write(&empty.booklet, &empty.book, PLAIN), Err(PdfError::NoPages));

@@ -1,11 +1,12 @@
 //! A small booklet made by hand that holds one of everything.
 
+use crate::catalogue::FrameName;
 use crate::colour::Colour;
-use crate::font::{Features, FontBook, Role as FaceRole};
+use crate::font::{Features, FontBook, FontRole};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::page::{
     AboutBooklet, Artifact, Booklet, CellInk, Cells, Frame, Glyph, Item, Link, Mark, NodeId, OutlineEntry, Page,
-    PictureFile, Placed, PlacedPicture, Role, Segment, Shape, Stroke, Target, TextRun, Tick,
+    PictureFile, PlacedItem, PlacedPicture, Role, Segment, Shape, Stroke, Target, TextRun, Tick,
 };
 use crate::text::shape_line;
 use std::sync::Arc;
@@ -15,7 +16,7 @@ pub fn pt(value: f64) -> Length {
 }
 
 /// Runs of a line of text, one for each face it needs.
-pub fn line(book: &FontBook, role: FaceRole, size: f64, x: f64, y: f64, text: &str) -> Vec<TextRun> {
+pub fn line(book: &FontBook, role: FontRole, size: f64, x: f64, y: f64, text: &str) -> Vec<TextRun> {
     let shaped = shape_line(book, book.role(role), pt(size), text, Features::default(), "en");
     assert!(shaped.missing.is_empty(), "the sample's own words must be printable");
     let mut at = x;
@@ -54,6 +55,7 @@ impl Press {
                 rights: "© Ada Øst, for private use".to_owned(),
                 version: "1.2".to_owned(),
                 date: (2026, 3, 9),
+                made_with: vec![("version".to_owned(), "1".to_owned()), ("paper".to_owned(), "a5".to_owned())],
             },
             ..Booklet::default()
         };
@@ -68,20 +70,20 @@ impl Press {
     }
     pub fn page(&mut self, label: &str, bleed: f64) {
         let trim = Size::new(Length::mm(210.0), Length::mm(297.0));
-        let frame = Frame { name: "text", area: Rect::default(), items: Vec::new() };
+        let frame = Frame { name: FrameName::Text, area: Rect::default(), items: Vec::new() };
         self.booklet.pages.push(Page { trim, bleed: pt(bleed), label: label.to_owned(), frames: vec![frame] });
     }
     pub fn place(&mut self, mark: Mark, item: Item) {
         let page = self.booklet.pages.last_mut().expect("a page was begun");
-        page.frames[0].items.push(Placed { mark, item });
+        page.frames[0].items.push(PlacedItem { mark, item });
     }
-    pub fn words(&mut self, node: NodeId, role: FaceRole, size: f64, x: f64, y: f64, text: &str) {
+    pub fn words(&mut self, node: NodeId, role: FontRole, size: f64, x: f64, y: f64, text: &str) {
         for run in line(&self.book, role, size, x, y, text) {
             self.place(Mark::Node(node), Item::Text(run));
         }
     }
     pub fn artifact(&mut self, kind: Artifact, x: f64, y: f64, text: &str) {
-        for run in line(&self.book, FaceRole::Figures, 8.0, x, y, text) {
+        for run in line(&self.book, FontRole::Figures, 8.0, x, y, text) {
             self.place(Mark::Artifact(kind), Item::Text(run));
         }
     }
@@ -136,11 +138,7 @@ pub fn cells(x: f64, y: f64, cell: f64) -> Cells {
         origin: Point::pt(x, y),
         cell: Size::new(pt(cell), pt(cell)),
         columns: 8,
-        cells: rows
-            .iter()
-            .flat_map(|row| row.bytes())
-            .map(|c| if c == b'.' { Cells::BARE } else { c - b'0' })
-            .collect(),
+        cells: rows.iter().flat_map(|row| row.bytes()).map(|c| (c != b'.').then(|| c - b'0')).collect(),
         inks: inks(cell),
     }
 }
@@ -168,6 +166,7 @@ pub fn jpeg(orientation: u16) -> PictureFile {
 }
 
 /// One of everything on two pages.
+#[expect(clippy::too_many_lines, reason = "a whole booklet, item by item")]
 pub fn booklet() -> Press {
     let mut p = Press::new();
     let root = p.root();
@@ -175,11 +174,11 @@ pub fn booklet() -> Press {
     p.artifact(Artifact::Header, 60.0, 40.0, "Heron & Reed");
     let section = p.add(Role::Section, root);
     let heading = p.add(Role::Heading(1), section);
-    p.words(heading, FaceRole::TextStrong, 22.0, 60.0, 90.0, "Heron & Reed");
+    p.words(heading, FontRole::TextStrong, 22.0, 60.0, 90.0, "Heron & Reed");
     let contents = p.add(Role::Contents, section);
     let entry = p.add(Role::ContentsItem, contents);
     let link = p.add(Role::Link, entry);
-    p.words(link, FaceRole::Text, 11.0, 60.0, 120.0, "Chart · page 1");
+    p.words(link, FontRole::Text, 11.0, 60.0, 120.0, "Chart · page 1");
     p.place(
         Mark::Node(link),
         Item::Link(Link {
@@ -191,13 +190,13 @@ pub fn booklet() -> Press {
     let paragraph = p.add(Role::Paragraph, section);
     p.words(
         paragraph,
-        FaceRole::Text,
+        FontRole::Text,
         11.0,
         60.0,
         150.0,
         "The office finds 1½ flat knots by AVATAR in café Šárka — “fine”; To-",
     );
-    if let Some(Placed { item: Item::Text(run), .. }) = p.booklet.pages[0].frames[0].items.last_mut() {
+    if let Some(PlacedItem { item: Item::Text(run), .. }) = p.booklet.pages[0].frames[0].items.last_mut() {
         // The hyphen at the line's end is a run of its own and is not spoken.
         let hyphen = Arc::make_mut(&mut run.glyphs).pop().expect("a glyph");
         let at = run.text.len() - 1;
@@ -212,10 +211,10 @@ pub fn booklet() -> Press {
         };
         p.place(Mark::Node(paragraph), Item::Text(tail));
     }
-    p.words(paragraph, FaceRole::Text, 11.0, 60.0, 165.0, "day 4\u{a0}navy, then → right.");
+    p.words(paragraph, FontRole::Text, 11.0, 60.0, 165.0, "day 4\u{a0}navy, then → right.");
     let italic = p.add(Role::Paragraph, section);
     p.booklet.structure.get_mut(italic).language = Some("de".to_owned());
-    p.words(italic, FaceRole::TextItalic, 11.0, 60.0, 190.0, "Größe: Kreuz & quer (Öse)");
+    p.words(italic, FontRole::TextItalic, 11.0, 60.0, 190.0, "Größe: Kreuz & quer (Öse)");
     let list = p.add(Role::List(false), section);
     for (i, (name, words)) in [("bring-a", "navy yarn"), ("bring-b", "cream yarn")].into_iter().enumerate() {
         let y = 220.0 + 20.0 * i as f64;
@@ -236,7 +235,7 @@ pub fn booklet() -> Press {
                 colour: Colour::new(0x1a, 0x7a, 0x3a),
             }),
         );
-        p.words(body, FaceRole::Text, 11.0, 84.0, y + 4.0, words);
+        p.words(body, FontRole::Text, 11.0, 84.0, y + 4.0, words);
     }
     let table = p.add(Role::Table, section);
     for (r, row) in [["Yarn", "Knots"], ["navy", "16"], ["cream", ""]].iter().enumerate() {
@@ -249,7 +248,7 @@ pub fn booklet() -> Press {
             };
             let cell = p.add(role, tr);
             let (x, y) = (60.0 + 80.0 * c as f64, 290.0 + 16.0 * r as f64);
-            p.words(cell, FaceRole::Figures, 10.0, x, y, words);
+            p.words(cell, FontRole::Figures, 10.0, x, y, words);
         }
     }
     let outline = vec![Segment::Move(Point::pt(60.0, 296.0)), Segment::Line(Point::pt(200.0, 296.0))];
@@ -271,7 +270,7 @@ pub fn booklet() -> Press {
     let stroke = Stroke { colour: Colour::new(0xc0, 0x39, 0x2b), width: pt(4.0), dash: Vec::new(), round: true };
     p.place(Mark::Node(figure), Item::Shape(Shape { outline: curve, fill: None, stroke: Some(stroke) }));
     let caption = p.add(Role::Caption, figure);
-    p.words(caption, FaceRole::Text, 9.0, 60.0, 500.0, "Two pictures");
+    p.words(caption, FontRole::Text, 9.0, 60.0, 500.0, "Two pictures");
     p.artifact(Artifact::Footer, 300.0, 820.0, "i");
 
     p.page("1", 8.5);
@@ -280,11 +279,11 @@ pub fn booklet() -> Press {
     p.place(Mark::Artifact(Artifact::Background), Item::Shape(tint));
     let section = p.add(Role::Section, root);
     let heading = p.add(Role::Heading(1), section);
-    p.words(heading, FaceRole::TextStrong, 18.0, 60.0, 60.0, "Chart");
+    p.words(heading, FontRole::TextStrong, 18.0, 60.0, 60.0, "Chart");
     let figure = p.add(Role::Figure, section);
     p.booklet.structure.get_mut(figure).alt = Some("Chart of 8 columns and 6 rows".to_owned());
     p.place(Mark::Node(figure), Item::Cells(cells(60.0, 80.0, 20.0)));
-    for run in line(&p.book, FaceRole::Figures, 9.0, 250.0, 200.0, "worked upwards? never") {
+    for run in line(&p.book, FontRole::Figures, 9.0, 250.0, 200.0, "worked upwards? never") {
         p.place(Mark::Node(figure), Item::Text(TextRun { turn: 90.0, ..run }));
     }
     p.place(Mark::Node(figure), Item::Cells(cells(60.0, 220.0, 10.0)));
@@ -299,9 +298,9 @@ pub fn booklet() -> Press {
         }),
     );
     let paragraph = p.add(Role::Paragraph, section);
-    p.words(paragraph, FaceRole::Text, 11.0, 60.0, 320.0, "Errata: ");
+    p.words(paragraph, FontRole::Text, 11.0, 60.0, 320.0, "Errata: ");
     let link = p.add(Role::Link, paragraph);
-    p.words(link, FaceRole::Text, 11.0, 110.0, 320.0, "heron.example.org");
+    p.words(link, FontRole::Text, 11.0, 110.0, 320.0, "heron.example.org");
     p.place(
         Mark::Node(link),
         Item::Link(Link {

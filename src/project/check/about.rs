@@ -1,15 +1,16 @@
 //! Title page and colophon.
 
+use super::{address, own_words};
 use crate::diag::{Diagnostic, Report};
-use crate::form::{Marked, Section};
+use crate::form::{FormSection, Spanned};
 use crate::project::{About, Crop, Date, Level, Units};
 use crate::words::Words;
 use std::path::PathBuf;
 
 /// Most subject words.
-const MOST_KEYWORDS: usize = 40;
+const MAX_KEYWORDS: usize = 40;
 
-pub(super) fn check(top: &Section<'_>, report: &mut Report) -> Option<About> {
+pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Option<About> {
     format(top, report);
     top.require("title", "\"...\"", report);
     top.require("maker", "\"...\"", report);
@@ -23,10 +24,11 @@ pub(super) fn check(top: &Section<'_>, report: &mut Report) -> Option<About> {
     let usual = if language.ends_with("-US") { Units::Imperial } else { Units::Metric };
     let about = About {
         subtitle: plain("subtitle", report),
-        contact: plain("contact", report),
-        errata: plain("errata", report),
-        introduction: top.words("introduction", report).map(|w| w.value),
-        notes: top.words("notes", report).map(|w| w.value),
+        contact: contact(top, report),
+        errata: address::read(top, "errata", true, report),
+        video: address::read(top, "video", true, report),
+        introduction: own_words::words(top, "introduction", report),
+        notes: own_words::words(top, "notes", report),
         version: plain("version", report).unwrap_or_else(|| "1.0".to_owned()),
         level: top
             .choice(
@@ -63,9 +65,9 @@ pub(super) fn check(top: &Section<'_>, report: &mut Report) -> Option<About> {
     Some(about)
 }
 
-fn format(top: &Section<'_>, report: &mut Report) {
+fn format(top: &FormSection<'_>, report: &mut Report) {
     top.require("format", "1", report);
-    if let Some(Marked { value, span }) = top.count("format", 1, 1_000_000, report)
+    if let Some(Spanned { value, span }) = top.count("format", 1, 1_000_000, report)
         && value != 1
     {
         report.push(
@@ -76,8 +78,8 @@ fn format(top: &Section<'_>, report: &mut Report) {
     }
 }
 
-fn language(top: &Section<'_>, report: &mut Report) -> String {
-    let Some(Marked { value, span }) = top.text("language", report) else { return "en-GB".to_owned() };
+fn language(top: &FormSection<'_>, report: &mut Report) -> String {
+    let Some(Spanned { value, span }) = top.text("language", report) else { return "en-GB".to_owned() };
     let mut parts = value.split('-');
     let first = parts.next().is_some_and(|p| (2..=3).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_lowercase()));
     let rest = parts.all(|p| (2..=8).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_alphanumeric()));
@@ -97,11 +99,11 @@ fn language(top: &Section<'_>, report: &mut Report) -> String {
     value
 }
 
-fn keywords(top: &Section<'_>, report: &mut Report) -> Vec<String> {
-    let Some(Marked { value, span }) = top.texts("keywords", report) else { return Vec::new() };
-    if value.len() > MOST_KEYWORDS {
+fn keywords(top: &FormSection<'_>, report: &mut Report) -> Vec<String> {
+    let Some(Spanned { value, span }) = top.texts("keywords", report) else { return Vec::new() };
+    if value.len() > MAX_KEYWORDS {
         report.push(
-            Diagnostic::fault("too-long", format!("`keywords` has more than {MOST_KEYWORDS} words"))
+            Diagnostic::fault("too-long", format!("`keywords` has more than {MAX_KEYWORDS} words"))
                 .at(span)
                 .hint("keep those a buyer would search for"),
         );
@@ -109,8 +111,8 @@ fn keywords(top: &Section<'_>, report: &mut Report) -> Vec<String> {
     value
 }
 
-fn currency(top: &Section<'_>, report: &mut Report) -> Option<String> {
-    let Marked { value, span } = top.text("currency", report)?;
+fn currency(top: &FormSection<'_>, report: &mut Report) -> Option<String> {
+    let Spanned { value, span } = top.text("currency", report)?;
     if value.len() != 3 || !value.bytes().all(|b| b.is_ascii_uppercase()) {
         report.push(
             Diagnostic::fault("not-a-currency", format!("`{value}` is not a currency code"))
@@ -119,4 +121,31 @@ fn currency(top: &Section<'_>, report: &mut Report) -> Option<String> {
         );
     }
     Some(value)
+}
+
+/// Where the maker is reached: an address that can be followed leads to a page or to a letter, and nowhere else.
+fn contact(top: &FormSection<'_>, report: &mut Report) -> Option<String> {
+    let text = top.text("contact", report)?;
+    let parts = text.value.split_once(':').filter(|(_, rest)| !rest.starts_with(char::is_whitespace));
+    let scheme = parts.map(|(scheme, _)| scheme.to_ascii_lowercase());
+    let is_scheme = |it: &String| {
+        it.starts_with(|c: char| c.is_ascii_alphabetic())
+            && it.bytes().all(|b| b.is_ascii_alphanumeric() || b"+-.".contains(&b))
+    };
+    // "example.org:8080" has a port and no scheme.
+    let other = scheme.filter(is_scheme).filter(|it| !it.contains('.') && it != "localhost");
+    match other.filter(|it| !["http", "https", "mailto"].contains(&it.as_str())) {
+        Some(scheme) => {
+            report.push(
+                Diagnostic::fault(
+                    "odd-address",
+                    format!("`contact` begins with `{scheme}:`, which nobody can follow from paper or a PDF"),
+                )
+                .at(text.span)
+                .hint("give an address that begins with `https://`, `http://` or `mailto:`"),
+            );
+            None
+        }
+        None => Some(text.value),
+    }
 }

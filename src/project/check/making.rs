@@ -1,20 +1,21 @@
 //! Making up, hanging, licence and print: everything that happens off the knotting board.
 
 use super::shop::INKS;
+use crate::catalogue::PaperName;
 use crate::diag::{Diagnostic, Report};
-use crate::form::{Bounds, Marked, Section};
+use crate::form::{FormSection, Limits, Spanned};
 use crate::project::{
-    Acknowledged, Allowed, Backing, Bottom, BottomFinish, Class, EdgePoint, Finishing, Fixing, Glue, Hanging, Hardness,
-    Ink, Licence, Mounting, Pace, Print, Units, Wood,
+    Acknowledgement, Backing, Bottom, BottomFinish, Class, EdgePoint, Finishing, Fixing, Glue, Hanging, Hardness, Ink,
+    Licence, Mounting, Pace, Permission, Print, Units, Wood,
 };
-use crate::source;
+use crate::source::Sources;
 use std::path::{Path, PathBuf};
 
 /// Most points of a measured edge.
-const MOST_POINTS: usize = 200;
+const MAX_POINTS: usize = 200;
 
-pub(super) fn hanging(top: &Section<'_>, report: &mut Report) -> Hanging {
-    // A half-inch dowel, as in the workroom's worked values.
+pub(super) fn hanging(top: &FormSection<'_>, report: &mut Report) -> Hanging {
+    // A half-inch dowel (common practice, no source).
     let mut hanging = Hanging {
         wood: Wood::Dowel,
         mounting: Mounting::OnTheWood,
@@ -41,10 +42,10 @@ pub(super) fn hanging(top: &Section<'_>, report: &mut Report) -> Hanging {
     if hanging.mounting == Mounting::OnAStrand {
         hanging.fixing = Fixing::Staples;
     }
-    if let Some(diameter) = section.measure("diameter", Bounds::mm(3.0, 500.0), report) {
+    if let Some(diameter) = section.measure("diameter", Limits::mm(3.0, 500.0), report) {
         hanging.diameter_mm = diameter.value;
     }
-    hanging.length_mm = section.measure("length", Bounds::mm(50.0, 20_000.0), report).map(|m| m.value);
+    hanging.length_mm = section.measure("length", Limits::mm(50.0, 20_000.0), report).map(|m| m.value);
     if let Some(wood) = section.choice("wood", &[("hard", Hardness::Hard), ("soft", Hardness::Soft)], report) {
         hanging.hardness = wood.value;
     }
@@ -67,8 +68,8 @@ pub(super) fn hanging(top: &Section<'_>, report: &mut Report) -> Hanging {
     hanging
 }
 
-fn lower_edge(section: &Section<'_>, report: &mut Report) -> Vec<EdgePoint> {
-    let deep = Bounds::mm(0.0, 1_000.0);
+fn lower_edge(section: &FormSection<'_>, report: &mut Report) -> Vec<EdgePoint> {
+    let deep = Limits::mm(0.0, 1_000.0);
     let deepest = section.measure("deepest", deep, report);
     if let (Some(span), true) = (section.place("deepest"), section.has("lower-edge")) {
         report.push(
@@ -78,11 +79,11 @@ fn lower_edge(section: &Section<'_>, report: &mut Report) -> Vec<EdgePoint> {
         );
     }
     let points = section.sections("lower-edge", report);
-    if let Some(surplus) = points.get(MOST_POINTS) {
+    if let Some(surplus) = points.get(MAX_POINTS) {
         report.push(
             Diagnostic::fault("too-long", format!("`lower-edge` has {} points", points.len()))
                 .at(surplus.span())
-                .hint(format!("keep at most {MOST_POINTS}: the deepest ones matter")),
+                .hint(format!("keep at most {MAX_POINTS}: the deepest ones matter")),
         );
         return Vec::new();
     }
@@ -90,7 +91,7 @@ fn lower_edge(section: &Section<'_>, report: &mut Report) -> Vec<EdgePoint> {
     for point in points {
         point.require("at", "\"10 cm\"", report);
         point.require("depth", "\"15 mm\"", report);
-        let at = point.measure("at", Bounds::mm(0.0, 20_000.0), report);
+        let at = point.measure("at", Limits::mm(0.0, 20_000.0), report);
         let depth = point.measure("depth", deep, report);
         point.close(report);
         let (Some(at), Some(depth)) = (at, depth) else { continue };
@@ -111,8 +112,8 @@ fn lower_edge(section: &Section<'_>, report: &mut Report) -> Vec<EdgePoint> {
     edge
 }
 
-pub(super) fn bottom(top: &Section<'_>, report: &mut Report) -> Bottom {
-    // 200 mm below the last row is the workroom's figure; enough to tie the last rows without fighting the ends.
+pub(super) fn bottom(top: &FormSection<'_>, report: &mut Report) -> Bottom {
+    // Enough to tie the last rows comfortably (our judgement).
     let usual = Bottom { finish: BottomFinish::Fringe, length_mm: 200.0 };
     let Some(section) = top.section("bottom", report) else { return usual };
     let bottom = Bottom {
@@ -127,13 +128,13 @@ pub(super) fn bottom(top: &Section<'_>, report: &mut Report) -> Bottom {
                 report,
             )
             .map_or(usual.finish, |f| f.value),
-        length_mm: section.measure("length", Bounds::mm(10.0, 5_000.0), report).map_or(usual.length_mm, |l| l.value),
+        length_mm: section.measure("length", Limits::mm(10.0, 5_000.0), report).map_or(usual.length_mm, |l| l.value),
     };
     section.close(report);
     bottom
 }
 
-pub(super) fn finishing(top: &Section<'_>, melts: bool, report: &mut Report) -> Finishing {
+pub(super) fn finishing(top: &FormSection<'_>, melts: bool, report: &mut Report) -> Finishing {
     // Fleece is ironed on, unless a yarn would melt under the iron.
     let backing = if melts { Backing::Sewn } else { Backing::Fused };
     let usual = Finishing {
@@ -152,8 +153,8 @@ pub(super) fn finishing(top: &Section<'_>, melts: bool, report: &mut Report) -> 
         backing: section
             .choice("backing", &[("none", Backing::None), ("fused", Backing::Fused), ("sewn", Backing::Sewn)], report)
             .map_or(usual.backing, |b| b.value),
-        fleece_width_mm: section.measure("fleece-width", Bounds::mm(10.0, 20_000.0), report).map(|m| m.value),
-        fleece_height_mm: section.measure("fleece-height", Bounds::mm(10.0, 20_000.0), report).map(|m| m.value),
+        fleece_width_mm: section.measure("fleece-width", Limits::mm(10.0, 20_000.0), report).map(|m| m.value),
+        fleece_height_mm: section.measure("fleece-height", Limits::mm(10.0, 20_000.0), report).map(|m| m.value),
         label: yes("label", usual.label, report),
         edge_ribbon: yes("edge-ribbon", usual.edge_ribbon, report),
         glue: section
@@ -166,7 +167,7 @@ pub(super) fn finishing(top: &Section<'_>, melts: bool, report: &mut Report) -> 
     finishing
 }
 
-pub(super) fn pace(top: &Section<'_>, report: &mut Report) -> Option<Pace> {
+pub(super) fn pace(top: &FormSection<'_>, report: &mut Report) -> Option<Pace> {
     let section = top.section("pace", report)?;
     section.require("knots-per-minute", "6", report);
     let knots = section.number("knots-per-minute", 0.1, 200.0, report);
@@ -181,44 +182,47 @@ pub(super) fn pace(top: &Section<'_>, report: &mut Report) -> Option<Pace> {
     })
 }
 
-pub(super) fn licence(top: &Section<'_>, report: &mut Report) -> Licence {
+pub(super) fn licence(top: &FormSection<'_>, report: &mut Report) -> Licence {
     // What the maker has not said yes to, the buyer asks about.
-    let usual = Licence { sell_panels: Allowed::Ask, teach: Allowed::Ask, credit: None, words: None };
+    let usual = Licence { sell_panels: Permission::Ask, teach: Permission::Ask, credit: None, words: None };
     let Some(section) = top.section("licence", report) else { return usual };
-    let choices =
-        [("yes", Allowed::Yes), ("with-credit", Allowed::WithCredit), ("ask", Allowed::Ask), ("no", Allowed::No)];
+    let choices = [
+        ("yes", Permission::Yes),
+        ("with-credit", Permission::WithCredit),
+        ("ask", Permission::Ask),
+        ("no", Permission::No),
+    ];
     let licence = Licence {
         sell_panels: section.choice("sell-panels", &choices, report).map_or(usual.sell_panels, |c| c.value),
         teach: section.choice("teach", &choices, report).map_or(usual.teach, |c| c.value),
         credit: section.text("credit", report).map(|t| t.value),
-        words: section.words("words", report).map(|t| t.value),
+        words: super::own_words::words(&section, "words", report),
     };
     section.close(report);
     licence
 }
 
-pub(super) fn print(top: &Section<'_>, folder: &Path, units: Option<Units>, report: &mut Report) -> Print {
+pub(super) fn print(
+    top: &FormSection<'_>,
+    folder: &Path,
+    units: Option<Units>,
+    sources: &Sources,
+    report: &mut Report,
+) -> Print {
     let paper = match units.unwrap_or(Units::Metric) {
-        Units::Metric => "a4",
-        Units::Imperial => "letter",
+        Units::Metric => PaperName::A4,
+        Units::Imperial => PaperName::Letter,
     };
-    let mut print = Print { paper: paper.to_owned(), ink: Ink::Saving, layout: None, facing: None };
+    let mut print = Print { paper, ink: Ink::Saving, layout: None, facing: None };
     let Some(section) = top.section("print", report) else { return print };
-    if let Some(Marked { value, span }) = section.text("paper", report) {
-        if !value.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-') {
-            report.push(
-                Diagnostic::fault("unknown-choice", format!("`{value}` is not the name of a paper"))
-                    .at(span)
-                    .hint("write it in small letters, for example `a4`, `letter` or `half-letter`"),
-            );
-        }
-        print.paper = value;
+    if let Some(paper) = section.choice("paper", &PaperName::choices(), report) {
+        print.paper = paper.value;
     }
     if let Some(ink) = section.choice("ink", &INKS, report) {
         print.ink = ink.value;
     }
-    if let Some(Marked { value, span }) = section.text("layout", report) {
-        if let Err(fault) = source::inside(folder, &value) {
+    if let Some(Spanned { value, span }) = section.text("layout", report) {
+        if let Err(fault) = sources.inside(folder, &value) {
             report.push(fault.at(span));
         }
         print.layout = Some(PathBuf::from(value));
@@ -228,8 +232,8 @@ pub(super) fn print(top: &Section<'_>, folder: &Path, units: Option<Units>, repo
     print
 }
 
-pub(super) fn class(top: &Section<'_>, report: &mut Report) -> Class {
-    // One spare kit: somebody always forgets one (our judgement).
+pub(super) fn class(top: &FormSection<'_>, report: &mut Report) -> Class {
+    // One spare kit (our judgement).
     let usual = Class { spares: 1, tools_shared: false, session_hours: Vec::new() };
     let Some(section) = top.section("class", report) else { return usual };
     let class = Class {
@@ -243,7 +247,7 @@ pub(super) fn class(top: &Section<'_>, report: &mut Report) -> Class {
     class
 }
 
-pub(super) fn acknowledged(top: &Section<'_>, report: &mut Report) -> Vec<Acknowledged> {
+pub(super) fn acknowledged(top: &FormSection<'_>, report: &mut Report) -> Vec<Acknowledgement> {
     let mut answered = Vec::new();
     for section in top.sections("acknowledge", report) {
         section.require("advice", "\"odd-columns\"", report);
@@ -252,7 +256,7 @@ pub(super) fn acknowledged(top: &Section<'_>, report: &mut Report) -> Vec<Acknow
         let reason = section.words("reason", report);
         section.close(report);
         if let (Some(id), Some(reason)) = (id, reason) {
-            answered.push(Acknowledged { id: id.value, reason: reason.value, place: id.span });
+            answered.push(Acknowledgement { id: id.value, reason: reason.value, place: id.span });
         }
     }
     answered

@@ -2,7 +2,7 @@
 
 use crate::colour::Colour;
 use crate::diag::{Diagnostic, Report};
-use crate::form::{Bounds, Marked, Section};
+use crate::form::{FormSection, Limits, Spanned};
 use crate::project::{Construction, Cord, Model, Swatch};
 
 /// Columns and rows measured in the middle of the swatch.
@@ -12,11 +12,11 @@ const TIED: f64 = 20.0;
 /// Undyed cotton, for drawings of a cord whose colour is not given (our judgement).
 const NATURAL: Colour = Colour::new(0xed, 0xe4, 0xd3);
 
-pub(super) fn cord(top: &Section<'_>, report: &mut Report) -> Option<Cord> {
+pub(super) fn cord(top: &FormSection<'_>, report: &mut Report) -> Option<Cord> {
     top.require("cord", "{ diameter = \"3 mm\" }", report);
     let cord = top.section("cord", report)?;
     cord.require("diameter", "\"3 mm\"", report);
-    let diameter = cord.measure("diameter", Bounds::mm(0.5, 20.0), report);
+    let diameter = cord.measure("diameter", Limits::mm(0.5, 20.0), report);
     let construction = cord.choice(
         "construction",
         &[
@@ -42,10 +42,10 @@ pub(super) fn cord(top: &Section<'_>, report: &mut Report) -> Option<Cord> {
     Some(checked)
 }
 
-pub(super) fn swatch(top: &Section<'_>, report: &mut Report) -> Swatch {
+pub(super) fn swatch(top: &FormSection<'_>, report: &mut Report) -> Swatch {
     let Some(swatch) = top.section("swatch", report) else { return Swatch::default() };
     // Sixteen knots of the finest cord and of the thickest rope (our judgement).
-    let bounds = Bounds::mm(8.0, 2_000.0);
+    let bounds = Limits::mm(8.0, 2_000.0);
     let checked = Swatch {
         column_mm: swatch.measure("columns", bounds, report).map(|m| m.value / MEASURED),
         row_mm: swatch.measure("rows", bounds, report).map(|m| m.value / MEASURED),
@@ -56,13 +56,13 @@ pub(super) fn swatch(top: &Section<'_>, report: &mut Report) -> Swatch {
 }
 
 /// Yarn per knot from a piece that was measured before and after tying twenty knots, in millimetres.
-pub(super) fn twenty_knots(swatch: &Section<'_>, report: &mut Report) -> Option<f64> {
+pub(super) fn twenty_knots(swatch: &FormSection<'_>, report: &mut Report) -> Option<f64> {
     let tied = swatch.section("twenty-knots", report)?;
     tied.require("start", "\"100 cm\"", report);
     tied.require("left-over", "\"23 cm\"", report);
-    let start = tied.measure("start", Bounds::mm(50.0, 50_000.0), report);
-    let left_over = tied.measure("left-over", Bounds::mm(0.0, 50_000.0), report);
-    let tail = tied.measure("tail", Bounds::mm(0.0, 50_000.0), report);
+    let start = tied.measure("start", Limits::mm(50.0, 50_000.0), report);
+    let left_over = tied.measure("left-over", Limits::mm(0.0, 50_000.0), report);
+    let tail = tied.measure("tail", Limits::mm(0.0, 50_000.0), report);
     tied.close(report);
     let (start, left_over) = (start?, left_over?);
     let used = start.value - left_over.value - tail.map_or(0.0, |t| t.value);
@@ -83,8 +83,8 @@ pub(super) fn twenty_knots(swatch: &Section<'_>, report: &mut Report) -> Option<
     Some(used / TIED)
 }
 
-pub(super) fn model(top: &Section<'_>, construction: Option<Construction>, report: &mut Report) -> Model {
-    // Cord flattens under tension: 0.85 for single-strand cotton, not at all when braided (workroom table); three-ply
+pub(super) fn model(top: &FormSection<'_>, construction: Option<Construction>, report: &mut Report) -> Model {
+    // Cord flattens under tension: 0.85 for single-strand cotton, not at all when braided (our judgement); three-ply
     // lies between the two (our judgement).
     let cord_under_tension = match construction.unwrap_or(Construction::SingleStrand) {
         Construction::SingleStrand => 0.85,
@@ -94,7 +94,7 @@ pub(super) fn model(top: &Section<'_>, construction: Option<Construction>, repor
     let usual = Model { cord_under_tension, yarn_under_tension: 0.60, packing: 2.2, slack: 1.0 };
     let Some(model) = top.section("model", report) else { return usual };
     let factor = |key: &str, least: f64, most: f64, usual: f64, report: &mut Report| {
-        model.number(key, least, most, report).map_or(usual, |Marked { value, .. }| value)
+        model.number(key, least, most, report).map_or(usual, |Spanned { value, .. }| value)
     };
     let checked = Model {
         cord_under_tension: factor("cord-under-tension", 0.3, 1.5, usual.cord_under_tension, report),

@@ -1,18 +1,18 @@
 //! What the shop folder of a project holds.
 
+use crate::catalogue::{EditionName, PaperName};
 use crate::diag::{Diagnostic, Report};
-use crate::edition;
-use crate::form::{Marked, Section};
+use crate::form::{FormSection, Spanned};
 use crate::project::{Ink, Shop, ShopSheet};
-use crate::source;
+use crate::source::Sources;
 use std::path::{Path, PathBuf};
 
 /// Sheets that a booklet can be folded from, with the page that is half of each.
 pub const SHEETS: [ShopSheet; 4] = [
-    ShopSheet { sheet: "a4", page: "a5" },
-    ShopSheet { sheet: "letter", page: "half-letter" },
-    ShopSheet { sheet: "a3", page: "a4" },
-    ShopSheet { sheet: "tabloid", page: "letter" },
+    ShopSheet { sheet: PaperName::A4, page: PaperName::A5 },
+    ShopSheet { sheet: PaperName::Letter, page: PaperName::HalfLetter },
+    ShopSheet { sheet: PaperName::A3, page: PaperName::A4 },
+    ShopSheet { sheet: PaperName::Tabloid, page: PaperName::Letter },
 ];
 /// Inks by name.
 pub const INKS: [(&str, Ink); 3] = [("saving", Ink::Saving), ("full", Ink::Full), ("symbols-only", Ink::SymbolsOnly)];
@@ -21,8 +21,8 @@ impl Shop {
     /// Every edition on the two papers that lie beside the world's printers, in the project's own ink.
     pub fn usual(ink: Ink) -> Shop {
         Shop {
-            editions: owned(&edition::EDITIONS.map(|(name, _)| name)),
-            papers: owned(&["a4", "letter"]),
+            editions: EditionName::ALL.to_vec(),
+            papers: vec![PaperName::A4, PaperName::Letter],
             inks: vec![ink],
             sheets: Vec::new(),
             print_shop: None,
@@ -34,31 +34,24 @@ impl Shop {
     }
 }
 
-fn owned(names: &[&str]) -> Vec<String> {
-    names.iter().map(|name| (*name).to_owned()).collect()
-}
-
-pub(super) fn check(top: &Section<'_>, folder: &Path, ink: Ink, report: &mut Report) -> Shop {
+pub(super) fn check(top: &FormSection<'_>, folder: &Path, ink: Ink, sources: &Sources, report: &mut Report) -> Shop {
     let mut shop = Shop::usual(ink);
     let Some(section) = top.section("shop", report) else { return shop };
-    let editions = edition::EDITIONS.map(|(name, _)| (name, name));
-    let papers = edition::papers();
-    let papers: Vec<(&str, &str)> = papers.iter().map(|name| (name.as_str(), name.as_str())).collect();
-    if let Some(editions) = section.choices("editions", &editions, report) {
-        shop.editions = owned(&editions.value);
+    if let Some(editions) = section.choices("editions", &EditionName::choices(), report) {
+        shop.editions = editions.value;
     }
-    if let Some(chosen) = section.choices("papers", &papers, report) {
-        shop.papers = owned(&chosen.value);
+    if let Some(papers) = section.choices("papers", &PaperName::choices(), report) {
+        shop.papers = papers.value;
     }
     if let Some(inks) = section.choices("inks", &INKS, report) {
         shop.inks = inks.value;
     }
-    if let Some(sheets) = section.choices("sheets", &SHEETS.map(|sheet| (sheet.sheet, sheet)), report) {
+    if let Some(sheets) = section.choices("sheets", &SHEETS.map(|sheet| (sheet.sheet.name(), sheet)), report) {
         shop.sheets = sheets.value;
     }
-    shop.print_shop = section.choice("print-shop", &papers, report).map(|paper| paper.value.to_owned());
-    if let Some(Marked { value, span }) = section.text("profile", report) {
-        if let Err(fault) = source::inside(folder, &value) {
+    shop.print_shop = section.choice("print-shop", &PaperName::choices(), report).map(|paper| paper.value);
+    if let Some(Spanned { value, span }) = section.text("profile", report) {
+        if let Err(fault) = sources.inside(folder, &value) {
             report.push(fault.at(span));
         }
         shop.profile = Some(PathBuf::from(value));

@@ -3,31 +3,32 @@
 use super::yarns::Yarns;
 use crate::chart::YarnId;
 use crate::diag::{Diagnostic, Report};
-use crate::form::{Bounds, Marked, Section};
-use crate::project::{Level, Side, Working};
+use crate::form::{FormSection, Limits, Spanned};
+use crate::project::{Level, Method, Side, Working};
 
 /// The working section before the chart is known: the header yarn may still hang on it.
-pub(super) struct Unsettled {
+pub(super) struct WorkingDraft {
     pub(super) header_yarn: Option<YarnId>,
     working: Working,
 }
 
-impl Unsettled {
+impl WorkingDraft {
     pub(super) fn settled(self, header_yarn: YarnId) -> Working {
         Working { header_yarn, ..self.working }
     }
 }
 
-pub(super) fn check(top: &Section<'_>, yarns: &Yarns, level: Option<Level>, report: &mut Report) -> Unsettled {
-    // Defaults of the workroom: 60 in lengths, 3 in tails, carries of an inch, two rows waiting, a tenth of slack, 3 % of
-    // take-up, a margin of 15 %, 25 % for beginners. The cord's margin is our judgement: cords are cut to one length, and
+pub(super) fn check(top: &FormSection<'_>, yarns: &Yarns, level: Option<Level>, report: &mut Report) -> WorkingDraft {
+    // Common practice, no source: 60 in lengths, 3 in tails, two rows waiting, a tenth of slack, 3 % of take-up, a margin of
+    // 15 %, 25 % for beginners. The cord's margin is our judgement: cords are cut to one length, and
     // only a miscut one needs replacing.
     let usual = Working {
         legs_per_column: 1,
         first_row_from: Side::Left,
+        method: Method::Carry,
         length_mm: 1524.0,
         tail_mm: 76.2,
-        longest_carry_mm: 25.0,
+        longest_carry_mm: Method::Carry.usual_longest_carry_mm(),
         most_rows_waiting: 2,
         carry_slack: 0.10,
         yarn_margin: if level == Some(Level::Basic) { 0.25 } else { 0.15 },
@@ -37,22 +38,26 @@ pub(super) fn check(top: &Section<'_>, yarns: &Yarns, level: Option<Level>, repo
         header_rows: None,
     };
     let Some(section) = top.section("working", report) else {
-        return Unsettled { header_yarn: None, working: usual };
+        return WorkingDraft { header_yarn: None, working: usual };
     };
     let mm = |key: &str, least: f64, most: f64, usual: f64, report: &mut Report| {
-        section.measure(key, Bounds::mm(least, most), report).map_or(usual, |m| m.value)
+        section.measure(key, Limits::mm(least, most), report).map_or(usual, |m| m.value)
     };
     let share = |key: &str, most: f64, usual: f64, report: &mut Report| {
         section.percent(key, most, report).map_or(usual, |p| p.value)
     };
+    let method = section
+        .choice("method", &[("carry", Method::Carry), ("areas", Method::Areas)], report)
+        .map_or(usual.method, |m| m.value);
     let working = Working {
         legs_per_column: section.count("legs-per-column", 1, 2, report).map_or(1, |c| c.value as u8),
         first_row_from: section
             .choice("first-row-from", &[("left", Side::Left), ("right", Side::Right)], report)
             .map_or(usual.first_row_from, |s| s.value),
+        method,
         length_mm: mm("length", 100.0, 50_000.0, usual.length_mm, report),
         tail_mm: mm("tail", 5.0, 1_000.0, usual.tail_mm, report),
-        longest_carry_mm: mm("longest-carry", 0.0, 1_000.0, usual.longest_carry_mm, report),
+        longest_carry_mm: mm("longest-carry", 0.0, 1_000.0, method.usual_longest_carry_mm(), report),
         most_rows_waiting: section
             .count("most-rows-waiting", 0, 100, report)
             .map_or(usual.most_rows_waiting, |c| c.value as usize),
@@ -75,11 +80,11 @@ pub(super) fn check(top: &Section<'_>, yarns: &Yarns, level: Option<Level>, repo
     }
     let header_yarn = header_yarn(&section, yarns, report);
     section.close(report);
-    Unsettled { header_yarn, working }
+    WorkingDraft { header_yarn, working }
 }
 
-fn header_rows(section: &Section<'_>, report: &mut Report) -> Option<usize> {
-    let Marked { value, span } = section.count("header-rows", 0, 200, report)?;
+fn header_rows(section: &FormSection<'_>, report: &mut Report) -> Option<usize> {
+    let Spanned { value, span } = section.count("header-rows", 0, 200, report)?;
     if value % 2 != 0 {
         report.push(
             Diagnostic::fault(
@@ -93,8 +98,8 @@ fn header_rows(section: &Section<'_>, report: &mut Report) -> Option<usize> {
     usize::try_from(value).ok()
 }
 
-fn header_yarn(section: &Section<'_>, yarns: &Yarns, report: &mut Report) -> Option<YarnId> {
-    let Marked { value, span } = section.text("header-yarn", report)?;
+fn header_yarn(section: &FormSection<'_>, yarns: &Yarns, report: &mut Report) -> Option<YarnId> {
+    let Spanned { value, span } = section.text("header-yarn", report)?;
     let letters = yarns.letters();
     if let Some(at) = letters.iter().position(|l| l.is_some_and(|l| value.chars().eq([l]))) {
         return u8::try_from(at).ok().map(YarnId);

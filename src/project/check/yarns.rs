@@ -1,11 +1,11 @@
 //! The yarns, each by itself and against the others.
 
 use super::materials::twenty_knots;
-use crate::chart::{Chart, Colour, MOST_YARNS, Palette, Yarn, YarnId};
-use crate::compose::symbol::SYMBOLS;
+use crate::chart::{Chart, Colour, MAX_YARNS, Palette, Yarn, YarnId};
 use crate::diag::{Diagnostic, Report, Span};
-use crate::form::{Bounds, Marked, Section, nearest};
+use crate::form::{FormSection, Limits, Spanned, nearest};
 use crate::project::Swatch;
+use crate::symbol::SYMBOLS;
 
 /// Wraps per inch assumed for a weight class when the maker has measured nothing: the middle of the range of the
 /// Standard Yarn Weight System (Craft Yarn Council), class 7 from memory. A class is a range, so advice goes with it.
@@ -15,6 +15,18 @@ const WRAPS: [(f64, f64); 8] =
     [(30.0, 60.0), (14.0, 30.0), (12.0, 18.0), (11.0, 15.0), (9.0, 12.0), (6.0, 9.0), (5.0, 6.0), (1.0, 4.0)];
 /// The class of worsted yarn, the usual working yarn (common practice, no source).
 const WORSTED: u8 = 4;
+/// Names of the classes, and of yarns that belong to one class alone (Standard Yarn Weight System, Craft Yarn Council, from
+/// memory). "Fingering", "baby" and "roving" are written on yarns of two classes, so they stand in none.
+const WEIGHTS: [&[&str]; 8] = [
+    &["lace"],
+    &["super fine", "superfine", "sock"],
+    &["fine", "sport"],
+    &["light", "dk", "double knitting", "light worsted"],
+    &["medium", "worsted", "afghan", "aran"],
+    &["bulky", "chunky", "craft", "rug"],
+    &["super bulky", "superbulky"],
+    &["jumbo"],
+];
 /// Fibres that melt or flatten under an iron, as they are written on ball bands.
 const MELTING: [&str; 10] = [
     "acrylic",
@@ -31,10 +43,10 @@ const MELTING: [&str; 10] = [
 
 /// What could be made out of the `[[yarn]]` sections, well written or not.
 pub(super) struct Yarns {
-    entries: Vec<Entry>,
+    entries: Vec<YarnEntry>,
 }
 
-struct Entry {
+struct YarnEntry {
     key: Option<char>,
     colour: Option<Colour>,
     yarn: Option<Yarn>,
@@ -45,7 +57,7 @@ struct Entry {
     guessed: bool,
 }
 
-pub(super) fn check(top: &Section<'_>, report: &mut Report) -> Yarns {
+pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Yarns {
     let sections = top.sections("yarn", report);
     if sections.is_empty() {
         let empty_list = top.place("yarn");
@@ -57,27 +69,27 @@ pub(super) fn check(top: &Section<'_>, report: &mut Report) -> Yarns {
             );
         }
     }
-    if let Some(surplus) = sections.get(MOST_YARNS) {
+    if let Some(surplus) = sections.get(MAX_YARNS) {
         report.push(
             Diagnostic::fault("too-many-yarns", format!("the project has {} yarns", sections.len()))
                 .at(surplus.span())
-                .hint(format!("at most {MOST_YARNS} can be told apart on paper")),
+                .hint(format!("at most {MAX_YARNS} can be told apart on paper")),
         );
     }
-    let entries: Vec<Entry> = sections.iter().take(MOST_YARNS).map(|section| one(section, report)).collect();
+    let entries: Vec<YarnEntry> = sections.iter().take(MAX_YARNS).map(|section| one(section, report)).collect();
     let yarns = Yarns { entries };
     yarns.repeats(report);
     yarns
 }
 
-fn one(section: &Section<'_>, report: &mut Report) -> Entry {
+fn one(section: &FormSection<'_>, report: &mut Report) -> YarnEntry {
     section.require("key", "\"A\"", report);
     section.require("name", "\"...\"", report);
     section.require("colour", "\"#8b5a2b\"", report);
     let key = key(section, report);
     let name = section.text("name", report);
     let colour = section.colour("colour", report);
-    let weight = section.count("weight", 0, 7, report).map(|w| Marked { value: w.value as u8, span: w.span });
+    let weight = section.numbered("weight", &WEIGHTS, report).map(|w| Spanned { value: w.value as u8, span: w.span });
     let (diameter_mm, guessed) = thickness(section, weight, report);
     let plain = |key: &str, report: &mut Report| section.text(key, report).map(|t| t.value);
     let fibre = plain("fibre", report);
@@ -109,7 +121,7 @@ fn one(section: &Section<'_>, report: &mut Report) -> Entry {
         melts,
     };
     section.close(report);
-    Entry {
+    YarnEntry {
         key: key.map(|k| k.value),
         colour: colour.map(|c| c.value),
         yarn: (key.is_some() && name.is_some() && colour.is_some()).then_some(yarn),
@@ -119,8 +131,8 @@ fn one(section: &Section<'_>, report: &mut Report) -> Entry {
     }
 }
 
-fn symbol(section: &Section<'_>, report: &mut Report) -> Option<String> {
-    let Marked { value, span } = section.text("symbol", report)?;
+fn symbol(section: &FormSection<'_>, report: &mut Report) -> Option<String> {
+    let Spanned { value, span } = section.text("symbol", report)?;
     if !SYMBOLS.contains(&value.as_str()) {
         let fault = Diagnostic::fault("unknown-symbol", format!("there is no symbol `{value}`")).at(span);
         report.push(match nearest(&value, SYMBOLS) {
@@ -131,13 +143,13 @@ fn symbol(section: &Section<'_>, report: &mut Report) -> Option<String> {
     Some(value)
 }
 
-fn key(section: &Section<'_>, report: &mut Report) -> Option<Marked<char>> {
-    let Marked { value, span } = section.text("key", report)?;
+fn key(section: &FormSection<'_>, report: &mut Report) -> Option<Spanned<char>> {
+    let Spanned { value, span } = section.text("key", report)?;
     let mut letters = value.chars();
     if let (Some(letter), None) = (letters.next(), letters.next())
         && letter.is_alphabetic()
     {
-        return Some(Marked { value: letter, span });
+        return Some(Spanned { value: letter, span });
     }
     let fault = Diagnostic::fault("not-a-letter", format!("`{value}` cannot stand for a yarn")).at(span);
     report.push(if value == "." {
@@ -149,8 +161,8 @@ fn key(section: &Section<'_>, report: &mut Report) -> Option<Marked<char>> {
 }
 
 /// Relaxed diameter, millimetres, and whether it is only assumed from the weight class.
-fn thickness(section: &Section<'_>, weight: Option<Marked<u8>>, report: &mut Report) -> (f64, bool) {
-    let diameter = section.measure("diameter", Bounds::mm(0.2, 25.4), report);
+fn thickness(section: &FormSection<'_>, weight: Option<Spanned<u8>>, report: &mut Report) -> (f64, bool) {
+    let diameter = section.measure("diameter", Limits::mm(0.2, 25.4), report);
     let wraps = section.number("wraps-per-inch", 1.0, 100.0, report);
     if let (Some(diameter), Some(_)) = (diameter, wraps) {
         report.push(
@@ -214,7 +226,7 @@ impl Yarns {
 
     /// Advice for each yarn that is tied nowhere.
     pub(super) fn unused(&self, chart: &Chart, header: Option<YarnId>, report: &mut Report) {
-        let mut used = [false; MOST_YARNS];
+        let mut used = [false; MAX_YARNS];
         for id in chart.cells().iter().flatten().chain(header.iter()) {
             if let Some(slot) = used.get_mut(usize::from(id.0)) {
                 *slot = true;
@@ -266,7 +278,7 @@ impl Yarns {
                         .hint("give each yarn a letter of its own"),
                 );
             }
-            let symbol = |e: &Entry| e.yarn.as_ref().and_then(|y| y.symbol.clone());
+            let symbol = |e: &YarnEntry| e.yarn.as_ref().and_then(|y| y.symbol.clone());
             if let Some(own) = symbol(entry)
                 && let Some(first) = before.iter().find(|e| symbol(e).as_ref() == Some(&own))
             {
@@ -277,7 +289,7 @@ impl Yarns {
                         .hint("give each yarn a symbol of its own, or none: then one is chosen"),
                 );
             }
-            let name = |e: &Entry| e.yarn.as_ref().map(|y| y.name.to_lowercase());
+            let name = |e: &YarnEntry| e.yarn.as_ref().map(|y| y.name.to_lowercase());
             if let Some(own) = name(entry)
                 && let Some(first) = before.iter().find(|e| name(e).as_ref() == Some(&own))
             {

@@ -7,22 +7,22 @@ mod small;
 
 use hitchpress::diag::Report;
 use hitchpress::font::FontBook;
-use hitchpress::press::{self, Order};
+use hitchpress::press::{self, Prepared, Settled, Wishes};
 use hitchpress::source::Sources;
 use libfuzzer_sys::fuzz_target;
-use std::sync::OnceLock;
 
 fuzz_target!(|text: &str| {
-    static ROOM: OnceLock<tempfile::TempDir> = OnceLock::new();
-    let room = ROOM.get_or_init(|| tempfile::tempdir().expect("a folder"));
     let (layout, look) = text.split_once("=====").unwrap_or((text, ""));
+    let mut project = small::panel(small::chart());
+    project.print.layout = Some("layout.toml".into());
+    let (mut sources, mut report) = (Sources::in_memory(), Report::new());
+    sources.lay_over(project.folder.join("layout.toml"), layout.as_bytes().to_vec());
     if !look.is_empty() {
-        std::fs::write(room.path().join("look.toml"), look).expect("a file");
+        sources.lay_over(project.folder.join("look.toml"), look.as_bytes().to_vec());
     }
-    let (mut sources, mut report) = (Sources::new(), Report::new());
-    let own = sources.add(room.path().join("layout.toml"), layout.as_bytes().to_vec());
-    let order = Order { edition: "booklet".to_owned(), own_layout: Some(own), ..Order::default() };
-    let project = small::panel(small::chart());
-    let made = press::compose(&project, &order, &FontBook::shipped(), &mut sources, &mut report);
+    let settled = Settled::from(&Wishes::default(), &project, &mut sources, &mut report);
+    let made = settled.and_then(|Settled { manner, variant }| {
+        press::compose(&Prepared::new(project, manner), &variant, &FontBook::shipped(), &mut report)
+    });
     assert!(made.is_some() || report.has_faults(), "nothing came of it, and nobody says why");
 });

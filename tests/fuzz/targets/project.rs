@@ -6,9 +6,10 @@
 #[expect(dead_code, reason = "this target makes projects of its own")]
 mod small;
 
+use hitchpress::catalogue::EditionName;
 use hitchpress::diag::Report;
 use hitchpress::font::FontBook;
-use hitchpress::press::{self, Order};
+use hitchpress::press::{self, Manner, Prepared, Variant, Wishes};
 use hitchpress::project;
 use hitchpress::source::Sources;
 use libfuzzer_sys::fuzz_target;
@@ -19,8 +20,11 @@ fuzz_target!(|text: &str| {
         assert!(report.has_faults(), "nothing came of it, and nobody says why");
         return;
     };
-    for edition in ["materials", "chart"] {
-        let order = Order { edition: edition.to_owned(), ..Order::default() };
-        press::look_over(&project, &order, &FontBook::shipped(), &mut sources, &mut report);
+    let Some(manner) = Manner::from(&Wishes::default(), &project, &mut report) else { return };
+    let prepared = Prepared::new(project, manner);
+    for edition in [EditionName::Materials, EditionName::Chart] {
+        let wishes = Wishes { edition: Some(edition), ..Wishes::default() };
+        let Some(variant) = Variant::from(&wishes, &prepared.project, &mut sources, &mut report) else { continue };
+        press::lay_out(&prepared, &prepared.write(&variant), &FontBook::shipped(), &mut report);
     }
 });

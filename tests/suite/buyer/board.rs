@@ -1,8 +1,8 @@
-//! The board: cords hang from it, some yarns wait behind them, one is in her hand. She follows the words of each row, knot
-//! by knot, and stops where they cannot be followed.
+//! The board: cords hang from it, and lengths hang at its back. She follows each row's line and the one rule, knot by knot,
+//! and stops where they cannot be followed. The plan is not known here.
 
 use super::booklet::Read;
-use super::sentence::{Doing, Told, YarnName};
+use super::sentence::{Doing, Knots, RowInstruction, YarnName};
 
 /// Consecutive knots of one yarn as she ties them, and how the yarn came there.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -11,22 +11,15 @@ pub struct Stretch {
     pub yarn: YarnName,
     /// How many knots.
     pub knots: usize,
-    /// How the yarn comes.
-    pub comes: Comes,
+    /// Which length of it, counted in the order of joining, all yarns together.
+    pub length: usize,
+    /// How the yarn comes; `None`: a new length is joined.
+    pub comes: Option<Way>,
     /// Whether it was crossed once round another.
     pub linked: bool,
 }
 
-/// How a yarn comes to a stretch.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Comes {
-    /// She starts it here.
-    Started,
-    /// From an earlier stretch, without a cut.
-    From(Way),
-}
-
-/// The way of a yarn from where it was left to where it is tied again.
+/// The way of a yarn from where it hung to where it is tied again.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Way {
     /// The stretch it comes from.
@@ -35,204 +28,169 @@ pub struct Way {
     pub across: usize,
     /// Rows down.
     pub down: usize,
-    /// Whether it was left waiting there; else it was in her hand all the time.
-    pub waited: bool,
-    /// Whether the words say that it is led.
-    pub led: bool,
+    /// Whether the line named it, as the rule would have taken another.
+    pub named: bool,
 }
 
 /// A finished panel.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Tied {
+pub struct FinishedPanel {
     /// Every row: yarns from the left, `None` bare.
     pub rows: Vec<(String, Vec<Option<YarnName>>)>,
     /// All stretches in the order of tying.
     pub stretches: Vec<Stretch>,
 }
 
-/// A yarn whose end hangs behind a column.
-#[derive(Clone, Debug)]
+/// A length that hangs at the back.
+#[derive(Clone, Copy, Debug)]
 struct Hanging {
     yarn: YarnName,
+    length: usize,
     stretch: usize,
     /// The column it last tied, from 0.
     column: usize,
-    /// The gap it left that column by.
-    gap: usize,
+    /// Columns left of the place where it hangs: beside the cord it last tied, on the side that row went to.
+    place: usize,
     row: usize,
 }
 
 struct Board {
     columns: usize,
-    waiting: Vec<Hanging>,
-    hand: Option<Hanging>,
-    tied: Tied,
-}
-
-/// What the words say between the knots.
-#[derive(Default)]
-struct Coming {
-    /// Started here.
-    start: Option<YarnName>,
-    /// Just taken up.
-    taken: bool,
-    led: Option<Doing>,
-    linked: Option<(YarnName, YarnName)>,
+    hanging: Vec<Hanging>,
+    lengths: usize,
+    tied: FinishedPanel,
 }
 
 /// Follows all rows of a booklet.
 ///
 /// # Errors
 /// Where the words cannot be followed, and why.
-pub fn follow(read: &Read) -> Result<Tied, String> {
-    let tied = Tied { rows: Vec::new(), stretches: Vec::new() };
-    let columns = read.hanging();
-    let mut board = Board { columns, waiting: Vec::new(), hand: None, tied };
+pub fn follow(read: &Read) -> Result<FinishedPanel, String> {
+    let tied = FinishedPanel { rows: Vec::new(), stretches: Vec::new() };
+    let mut board = Board { columns: read.hanging(), hanging: Vec::new(), lengths: 0, tied };
     for told in &read.rows {
         board.row(told).map_err(|why| format!("row {}: {why}", told.number))?;
     }
-    if board.hand.is_some() || !board.waiting.is_empty() {
+    if !board.hanging.is_empty() {
         return Err("the panel is finished, and something still hangs".into());
     }
     Ok(board.tied)
 }
 
-fn must(holds: bool, why: impl FnOnce() -> String) -> Result<(), String> {
-    if holds { Ok(()) } else { Err(why()) }
-}
-
 impl Board {
-    fn row(&mut self, told: &Told) -> Result<(), String> {
+    fn row(&mut self, told: &RowInstruction) -> Result<(), String> {
         let row = self.tied.rows.len();
-        let mut cells: Vec<Option<YarnName>> = vec![None; self.columns];
-        let mut coming = Coming::default();
-        // Columns done so far, and the stretches of this row with the column each ends in.
-        let mut done = 0;
-        let mut here: Vec<(YarnName, usize)> = Vec::new();
         let columns = self.columns;
         let column = |done: usize| if told.rightwards { done } else { columns - 1 - done };
-        must(told.rightwards == row.is_multiple_of(2) || row > 0, || "the first row starts at the wrong side".into())?;
+        // The whole row as its line has it: she sees which cords will stay bare.
+        let mut cells: Vec<Option<YarnName>> = Vec::new();
         for doing in &told.doings {
-            match doing {
+            let (count, yarn) = match doing {
+                Doing::Bare(count) => (*count, None),
+                Doing::Knots(knots) => (knots.count, Some(knots.yarn)),
+            };
+            if count == 0 || cells.len() + count > columns {
+                return Err(format!("{count} more after {} of {columns} cords", cells.len()));
+            }
+            cells.extend(std::iter::repeat_n(yarn, count));
+        }
+        if cells.is_empty() {
+            cells = vec![None; columns];
+        }
+        if cells.len() != columns {
+            return Err(format!("{} of {columns} cords are said", cells.len()));
+        }
+        if !told.rightwards {
+            cells.reverse();
+        }
+        self.tied.rows.push((told.number.clone(), cells));
+        let mut done = 0;
+        let mut before: Option<YarnName> = None;
+        for doing in &told.doings {
+            let knots = match doing {
                 Doing::Bare(count) => {
                     done += count;
-                    must(done <= columns, || "more columns than cords".into())?;
+                    before = None;
+                    continue;
                 }
-                Doing::Start(yarn) => {
-                    must(self.hand.is_none(), || "two yarns in one hand".into())?;
-                    coming.start = Some(*yarn);
-                }
-                Doing::TakeUp { yarn, behind, since } => {
-                    must(self.hand.is_none(), || "two yarns in one hand".into())?;
-                    let fits = |h: &Hanging| {
-                        h.yarn == *yarn
-                            && behind.is_none_or(|column| column == h.column + 1)
-                            && since.as_ref().is_none_or(|number| {
-                                *number == if h.row == row { &told.number } else { &self.tied.rows[h.row].0 }.as_str()
-                            })
-                    };
-                    let there: Vec<usize> =
-                        self.waiting.iter().enumerate().filter(|(_, h)| fits(h)).map(|(at, _)| at).collect();
-                    let [at] = there[..] else {
-                        return Err(format!("{} yarns wait where one is to be taken up: {doing:?}", there.len()));
-                    };
-                    self.hand = Some(self.waiting.remove(at));
-                    coming.taken = true;
-                }
-                Doing::Lead(yarn) => {
-                    let held = self.hand.as_ref().map(|h| h.yarn);
-                    must(held == Some(*yarn), || format!("yarn {yarn} is to be led and is not in hand"))?;
-                }
-                Doing::BehindKnots(..) | Doing::BehindLast(_) | Doing::BackBehindNext(_) => {
-                    coming.led = Some(doing.clone());
-                }
-                Doing::Link(next, around) => {
-                    must(here.last().is_some_and(|last| last.0 == *around), || {
-                        "linked with a yarn not just used".into()
-                    })?;
-                    must(next != around, || "linked with itself".into())?;
-                    coming.linked = Some((*next, *around));
-                }
-                Doing::Knots(count, yarn) => {
-                    must(*count > 0 && done + count <= columns, || "more knots than cords".into())?;
-                    let come = std::mem::take(&mut coming);
-                    must(come.linked.is_none_or(|link| link.0 == *yarn), || "another yarn was linked".into())?;
-                    let comes = self.come(*yarn, &come, row, column(done), told.rightwards, &here, &cells)?;
-                    for _ in 0..*count {
-                        cells[column(done)] = Some(*yarn);
-                        done += 1;
-                    }
-                    let last = column(done - 1);
-                    here.push((*yarn, *count));
-                    let stretch = self.tied.stretches.len();
-                    self.tied.stretches.push(Stretch {
-                        yarn: *yarn,
-                        knots: *count,
-                        comes,
-                        linked: come.linked.is_some(),
-                    });
-                    let gap = if told.rightwards { last + 1 } else { last };
-                    self.hand = Some(Hanging { yarn: *yarn, stretch, column: last, gap, row });
-                }
-                Doing::LeaveWaiting(yarn) | Doing::Cut(yarn) => {
-                    let Some(hand) = self.hand.take().filter(|h| h.yarn == *yarn && h.row == row) else {
-                        return Err(format!("yarn {yarn} is not the one just used"));
-                    };
-                    if matches!(doing, Doing::LeaveWaiting(_)) {
-                        self.waiting.push(hand);
-                    }
-                }
+                Doing::Knots(knots) => knots,
+            };
+            if knots.link && before.is_none_or(|yarn| yarn == knots.yarn) {
+                return Err("there is no other yarn just used to link with".into());
+            }
+            if before == Some(knots.yarn) {
+                return Err("one stretch is said as two".into());
+            }
+            before = Some(knots.yarn);
+            let begins = column(done) + usize::from(!told.rightwards);
+            let taken = self.take(knots, begins, row, told.rightwards)?;
+            done += knots.count;
+            let last = column(done - 1);
+            let length = taken.map_or(self.lengths, |hanging| hanging.length);
+            self.lengths += usize::from(taken.is_none());
+            let stretch = self.tied.stretches.len();
+            let comes = taken.map(|hanging| Way {
+                stretch: hanging.stretch,
+                across: hanging.place.abs_diff(begins),
+                down: row - hanging.row,
+                named: knots.choice.is_some(),
+            });
+            self.tied.stretches.push(Stretch {
+                yarn: knots.yarn,
+                knots: knots.count,
+                length,
+                comes,
+                linked: knots.link,
+            });
+            if !knots.cut {
+                let place = if told.rightwards { last + 1 } else { last };
+                self.hanging.push(Hanging { yarn: knots.yarn, length, stretch, column: last, place, row });
             }
         }
-        must(done == columns || told.doings.is_empty(), || format!("{done} of {columns} columns are done"))?;
-        let knots = cells.iter().flatten().count();
-        must(knots == told.knots, || format!("{knots} knots are tied, {} are said", told.knots))?;
-        self.tied.rows.push((told.number.clone(), cells));
         Ok(())
     }
 
-    /// How the yarn comes to the column it ties next; looks whether it is where the words have it led.
-    fn come(
-        &mut self,
-        yarn: YarnName,
-        come: &Coming,
-        row: usize,
-        first: usize,
-        rightwards: bool,
-        here: &[(YarnName, usize)],
-        cells: &[Option<YarnName>],
-    ) -> Result<Comes, String> {
-        if let Some(started) = come.start {
-            must(started == yarn && come.led.is_none(), || "another yarn was started".into())?;
-            return Ok(Comes::Started);
+    /// The length she takes up; `None`: she joins a new one.
+    fn take(&mut self, knots: &Knots, begins: usize, row: usize, rightwards: bool) -> Result<Option<Hanging>, String> {
+        if knots.start {
+            return if knots.choice.is_none() { Ok(None) } else { Err("started and taken up".into()) };
         }
-        let Some(hand) = self.hand.take() else { return Err("no yarn is in hand".into()) };
-        must(hand.yarn == yarn, || format!("yarn {} is in hand, and {yarn} is to be tied", hand.yarn))?;
-        let enters = if rightwards { first } else { first + 1 };
-        let (across, down) = (hand.gap.abs_diff(enters), row - hand.row);
-        // The cords it passes: those between the two gaps.
-        let passed = hand.gap.min(enters)..hand.gap.max(enters);
-        let comes_from_behind = (hand.gap < enters) == rightwards;
-        match &come.led {
-            None => {
-                let is_there = across == 0 || (across == 1 && down == 1);
-                must(is_there, || format!("the yarn is {across} columns away, and nothing says to lead it"))?;
-            }
-            Some(led) => {
-                let (Doing::BehindKnots(count, _) | Doing::BehindLast(count) | Doing::BackBehindNext(count)) = led
-                else {
-                    unreachable!("only these lead");
-                };
-                must(*count == across, || format!("led behind {count} columns, and it is {across} away"))?;
-                let back = matches!(led, Doing::BackBehindNext(_));
-                must(back != comes_from_behind, || "led to the wrong side".into())?;
-                must(passed.clone().all(|column| cells[column].is_some() != back), || "led behind other cords".into())?;
-                if let Doing::BehindKnots(count, over) = led {
-                    must(here.last() == Some(&(*over, *count)), || "these are not the knots just tied".into())?;
+        let at = match &knots.choice {
+            Some((number, column)) => {
+                let is_it = |h: &Hanging| h.column + 1 == *column && self.tied.rows[h.row].0 == *number;
+                let found: Vec<usize> = (0..self.hanging.len()).filter(|at| is_it(&self.hanging[*at])).collect();
+                match found[..] {
+                    [at] if self.hanging[at].yarn == knots.yarn => Some(at),
+                    _ => return Err(format!("no length of this yarn tied last in row {number}, column {column}")),
                 }
             }
+            None => self.by_the_rule(knots.yarn, begins, row, rightwards),
+        };
+        Ok(at.map(|at| self.hanging.remove(at)))
+    }
+
+    /// The rule, as it stands before the rows.
+    fn by_the_rule(&self, yarn: YarnName, begins: usize, row: usize, rightwards: bool) -> Option<usize> {
+        let is_bare = |row: usize, column: usize| self.tied.rows[row].1[column].is_none();
+        let counts = |h: &Hanging| {
+            h.yarn == yarn
+                && !(h.place.min(begins)..h.place.max(begins)).any(|column| is_bare(row, column))
+                && !(h.row + 1..row).any(|between| is_bare(between, h.column))
+        };
+        let mut best: Option<usize> = None;
+        for at in (0..self.hanging.len()).filter(|at| counts(&self.hanging[*at])) {
+            let is_better = |than: &Hanging| {
+                let (one, two) = (&self.hanging[at], than);
+                let (near, far) = (one.place.abs_diff(begins), two.place.abs_diff(begins));
+                let comes_from = |h: &Hanging| (h.place < begins) == rightwards;
+                near < far
+                    || near == far && one.place != two.place && comes_from(one)
+                    || one.place == two.place && one.row > two.row
+            };
+            if best.is_none_or(|than| is_better(&self.hanging[than])) {
+                best = Some(at);
+            }
         }
-        let led = come.led.is_some();
-        Ok(Comes::From(Way { stretch: hand.stretch, across, down, waited: come.taken, led }))
+        best
     }
 }

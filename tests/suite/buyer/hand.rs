@@ -17,7 +17,7 @@ const SLACK: f64 = 0.10;
 const LINK: f64 = 4.0;
 /// Standard deviation of tension from length to length, and where it is cut off: as the trial is laid down.
 pub const SPREAD: f64 = 0.05;
-const MOST: f64 = 0.15;
+const MAX_SPREAD: f64 = 0.15;
 
 /// A pair of hands: how much more yarn they use than the maker's, for the whole panel.
 #[derive(Clone, Copy, Debug)]
@@ -40,7 +40,7 @@ impl Hand {
             // Box and Muller: two even numbers make a normal one.
             let (u, v) = (1.0 - dice.f64(), dice.f64());
             let normal = (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos() * self.spread;
-            if normal.abs() <= MOST {
+            if normal.abs() <= MAX_SPREAD {
                 return self.bias * (1.0 + normal);
             }
         }

@@ -41,6 +41,21 @@ pub struct Page {
     pub words: Vec<Word>,
     /// Level lines from the top.
     pub rules: Vec<Rule>,
+    /// Small arrows.
+    pub arrows: Vec<Arrow>,
+}
+
+/// An arrow that lies.
+#[derive(Clone, Copy, Debug)]
+pub struct Arrow {
+    /// Left end.
+    pub left: f64,
+    /// Right end.
+    pub right: f64,
+    /// The height of its tip.
+    pub base: f64,
+    /// Whether it points to the right.
+    pub rightwards: bool,
 }
 
 struct Letter {
@@ -83,12 +98,12 @@ impl Matrix {
     }
 }
 
-fn read<'a>(page: &hayro_syntax::page::Page<'a>, fonts: &mut BTreeMap<i32, Font>) -> Page {
+fn read(page: &hayro_syntax::page::Page<'_>, fonts: &mut BTreeMap<i32, Font>) -> Page {
     let height = f64::from(page.base_dimensions().1);
     let content = page.page_stream().unwrap_or_default().to_vec();
     let mut operators = UntypedIter::new(&content);
     let mut letters: Vec<Letter> = Vec::new();
-    let mut rules = Vec::new();
+    let (mut rules, mut arrows) = (Vec::new(), Vec::new());
     let (mut around, mut saved) = (Matrix::IDENTITY, Vec::new());
     let (mut line, mut font, mut size, mut thick) = (Matrix::IDENTITY, 0, 0.0, 1.0);
     let mut path: Vec<(f64, f64)> = Vec::new();
@@ -106,7 +121,11 @@ fn read<'a>(page: &hayro_syntax::page::Page<'a>, fonts: &mut BTreeMap<i32, Font>
             b"w" => thick = number(0),
             b"m" => path = vec![around.at(number(0), number(1))],
             b"l" => path.push(around.at(number(0), number(1))),
-            b"c" | b"v" | b"y" | b"re" | b"h" => path.clear(),
+            b"h" => {
+                arrows.extend(arrow(&path, height));
+                path.clear();
+            }
+            b"c" | b"v" | b"y" | b"re" => path.clear(),
             b"S" => {
                 if let [(x, y), (to, last)] = path[..]
                     && (y - last).abs() < 0.01
@@ -135,7 +154,19 @@ fn read<'a>(page: &hayro_syntax::page::Page<'a>, fonts: &mut BTreeMap<i32, Font>
         }
     }
     rules.sort_by(|a, b| a.base.total_cmp(&b.base));
-    Page { words: words(letters), rules }
+    Page { words: words(letters), rules, arrows }
+}
+
+/// Seven corners, two at the blunt end and one at the tip.
+fn arrow(corners: &[(f64, f64)], height: f64) -> Option<Arrow> {
+    let x = || corners.iter().map(|corner| corner.0);
+    let (left, right) = (x().fold(f64::MAX, f64::min), x().fold(f64::MIN, f64::max));
+    let at = |end: f64| corners.iter().filter(|corner| (corner.0 - end).abs() < 0.01).copied().collect::<Vec<_>>();
+    match (corners.len(), at(left).as_slice(), at(right).as_slice()) {
+        (7, [_, _], [tip]) => Some(Arrow { left, right, base: height - tip.1, rightwards: true }),
+        (7, [tip], [_, _]) => Some(Arrow { left, right, base: height - tip.1, rightwards: false }),
+        _ => None,
+    }
 }
 
 fn show(operands: &[Object<'_>], font: &Font, size: f64, at: Matrix, height: f64, out: &mut Vec<Letter>) {

@@ -7,7 +7,7 @@ use super::ink::{Page, Rule, Word};
 const SPACE: &str = " ";
 
 /// A booklet laid open.
-pub struct Opened {
+pub struct OpenBooklet {
     pages: Vec<Page>,
 }
 
@@ -15,6 +15,19 @@ pub struct Opened {
 #[derive(Debug)]
 pub struct Section {
     pages: Vec<Page>,
+}
+
+/// A row of a list.
+#[derive(Clone, Debug)]
+pub struct ListRow {
+    /// What stands at its left.
+    pub number: String,
+    /// Which way the arrow beside that points.
+    pub rightwards: bool,
+    /// Its words.
+    pub words: String,
+    /// Lines they take.
+    pub lines: usize,
 }
 
 /// Words of one line.
@@ -46,9 +59,9 @@ fn running(words: &[&Word]) -> String {
     text
 }
 
-impl Opened {
+impl OpenBooklet {
     /// Without running heads, feet and folios: the first and last lines that say on most pages the same, numbers apart.
-    pub fn new(pages: Vec<Page>) -> Opened {
+    pub fn new(pages: Vec<Page>) -> OpenBooklet {
         let wordless = |text: String| text.replace(|c: char| c.is_ascii_digit(), "").trim().to_owned();
         let most_common = |of: &dyn Fn(&Page) -> Option<String>| {
             let mut all: Vec<String> = pages.iter().filter_map(of).collect();
@@ -68,10 +81,10 @@ impl Opened {
                 if kept.last().is_some_and(|line| wordless(line_said(line)) == foot) {
                     kept = &kept[..kept.len() - 1];
                 }
-                Page { words: kept.concat(), rules: page.rules.clone() }
+                Page { words: kept.concat(), rules: page.rules.clone(), arrows: page.arrows.clone() }
             })
             .collect();
-        Opened { pages }
+        OpenBooklet { pages }
     }
 
     /// The section with this title: from the title, in large letters, to the next one.
@@ -81,9 +94,13 @@ impl Opened {
         for page in &self.pages {
             let titles: Vec<(f64, String)> =
                 lines(page).filter(|line| line[0].size >= LARGE).map(|line| (line[0].base, line_said(line))).collect();
-            let part = |from: f64, to: f64| Page {
-                words: page.words.iter().filter(|w| w.base > from && w.base < to).cloned().collect(),
-                rules: page.rules.iter().filter(|r| r.base > from && r.base < to).copied().collect(),
+            let part = |from: f64, to: f64| {
+                let words: Vec<Word> = page.words.iter().filter(|w| w.base > from && w.base < to).cloned().collect();
+                // The rule over the next title lies far below the last word.
+                let end = words.last().map_or(to, |w| to.min(w.base + 2.0 * w.size));
+                let rules = page.rules.iter().filter(|r| r.base > from && r.base < end).copied().collect();
+                let arrows = page.arrows.iter().filter(|a| a.base > from && a.base < end).copied().collect();
+                Page { words, rules, arrows }
             };
             let start = titles.iter().position(|(_, words)| words == title);
             match (&mut found, start) {
@@ -142,30 +159,62 @@ impl Section {
         running(&words)
     }
 
-    /// Paragraphs that begin with `opening`, one after another to the end of the section.
-    pub fn paragraphs(&self, opens: &dyn Fn(&str) -> bool) -> Vec<String> {
-        let mut out: Vec<Vec<&Word>> = Vec::new();
-        let mut left = None;
-        for line in self.pages.iter().flat_map(lines) {
-            let at = match left {
-                None => (0..line.len()).find(|at| opens(&line_said(&line[*at..]))),
-                Some(left) => line.iter().position(|w| w.left >= left - 0.5),
-            };
-            let Some(at) = at else { continue };
-            let is_first_word_there = *left.get_or_insert(line[at].left) >= line[at].left - 0.5;
-            if is_first_word_there && opens(&line_said(&line[at..])) {
-                out.push(Vec::new());
-            }
-            if let Some(open) = out.last_mut() {
-                open.extend(&line[at..]);
+    /// On how many pages it stands.
+    pub fn pages(&self) -> usize {
+        self.pages.iter().filter(|page| !page.words.is_empty()).count()
+    }
+
+    /// Rows of a list: what stands at the left of each (its number), the arrow beside that, and the words, whose lines begin
+    /// one below the other.
+    pub fn rows(&self, is_number: &dyn Fn(&str) -> bool) -> Vec<ListRow> {
+        let mut out: Vec<(String, bool, Vec<&Word>, usize)> = Vec::new();
+        for page in &self.pages {
+            // Where the words begin on this page, and how large they are.
+            let mut column = None;
+            for line in lines(page) {
+                let arrow = |number: &Word, words: &Word| {
+                    page.arrows.iter().find(|a| {
+                        a.left >= number.right && a.right <= words.left && (a.base - number.base).abs() < number.size
+                    })
+                };
+                // A title may stand in the margin beside the first row below it.
+                let begins = line.windows(2).enumerate().find_map(|(at, pair)| {
+                    is_number(&pair[0].text).then(|| arrow(&pair[0], &pair[1])).flatten().map(|arrow| (at, arrow))
+                });
+                if let Some((at, arrow)) = begins {
+                    let (number, words) = (&line[at], &line[at + 1..]);
+                    column = Some((words[0].left, words[0].size));
+                    out.push((number.text.clone(), arrow.rightwards, words.iter().collect(), 1));
+                } else if let Some((left, size)) = column
+                    && line.first().is_some_and(|w| (w.left - left).abs() < 0.5 && (w.size - size).abs() < 0.1)
+                    && let Some(open) = out.last_mut()
+                {
+                    open.2.extend(line);
+                    open.3 += 1;
+                }
             }
         }
-        out.iter().map(|words| running(words)).collect()
+        let row = |(number, rightwards, words, lines): (String, bool, Vec<&Word>, usize)| ListRow {
+            number,
+            rightwards,
+            words: running(&words),
+            lines,
+        };
+        out.into_iter().map(row).collect()
     }
 
     /// The table below this caption, without its head: cells row by row. Rows end at rules; columns are parted by a gap
     /// that is empty from top to bottom. A table that goes on over the page has its head again, at the top.
     pub fn table(&self, caption: &str) -> Vec<Vec<String>> {
+        self.read_table(caption, false)
+    }
+
+    /// The same with the row of its heads before it.
+    pub fn table_with_head(&self, caption: &str) -> Vec<Vec<String>> {
+        self.read_table(caption, true)
+    }
+
+    fn read_table(&self, caption: &str, with_head: bool) -> Vec<Vec<String>> {
         /// Columns stand further apart than words.
         const GAP: f64 = 6.0;
         let mut body: Vec<Vec<&Word>> = Vec::new();
@@ -181,12 +230,18 @@ impl Section {
             let below: Vec<Rule> = page.rules.iter().filter(|r| r.base > from).copied().collect();
             let Some(under_head) = below.first() else { break };
             let same = |r: &&Rule| (r.left - under_head.left).abs() < 0.1 && (r.right - under_head.right).abs() < 0.1;
+            // A title in the margin beside the table is none of its words.
+            let beside = |w: &Word| w.right < under_head.left;
             let within = |top: f64, bottom: f64| -> Vec<&Word> {
-                page.words.iter().filter(|w| w.base > top && w.base < bottom).collect()
+                page.words.iter().filter(|w| w.base > top && w.base < bottom && !beside(w)).collect()
             };
-            let words = said(&within(from, under_head.base));
+            let heads = within(from, under_head.base);
+            let words = said(&heads);
             match &head {
-                None => head = Some((*under_head, words)),
+                None => {
+                    head = Some((*under_head, words));
+                    body.extend(with_head.then_some(heads));
+                }
                 Some((first, same_words)) => {
                     if !same(&first) || words != *same_words {
                         break;
@@ -203,7 +258,7 @@ impl Section {
                 break;
             }
         }
-        assert!(!body.is_empty(), "no table has the caption {caption:?}");
+        assert!(body.len() > usize::from(with_head), "no table has the caption {caption:?}");
         let mut spans: Vec<(f64, f64)> = body.iter().flatten().map(|w| (w.left, w.right)).collect();
         spans.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut columns: Vec<(f64, f64)> = Vec::new();

@@ -1,7 +1,7 @@
 //! One panel tied by one pair of hands with what was bought: lengths are cut from the ball, used up, and kept, as the
 //! booklet says. Each yarn has its own ball, so each is tied through by itself, in the order of the rows.
 
-use super::board::{Comes, Stretch, Tied};
+use super::board::{FinishedPanel, Stretch};
 use super::booklet::Read;
 use super::hand::{Hand, Nature};
 use super::sentence::YarnName;
@@ -11,10 +11,8 @@ use super::sentence::YarnName;
 pub enum Changes {
     /// All that the rows say.
     AsPlanned,
-    /// She leaves yarns waiting, and where a row says to lead one she cuts it there and starts it anew.
+    /// Where a yarn would be led or brought down further than a turn, she cuts it there and starts it anew.
     CutsWhatIsLed,
-    /// She looks ahead, and never leaves a yarn waiting unless it goes straight down into the very next row.
-    CutsAhead,
 }
 
 /// Everything that does not change from trial to trial.
@@ -33,9 +31,8 @@ struct Bit {
     from: Option<usize>,
     /// Yarn of the way, without her bias.
     way: f64,
+    /// Whether it comes further than a turn.
     led: bool,
-    turn: bool,
-    waited: bool,
     /// The stretch its yarn goes to.
     to: Option<usize>,
 }
@@ -59,28 +56,31 @@ struct Measures {
 
 impl<'a> Bench<'a> {
     /// Sorts a tied panel by yarns.
-    pub fn new(read: &'a Read, tied: &Tied, nature: Nature) -> Bench<'a> {
+    pub fn new(read: &'a Read, tied: &FinishedPanel, nature: Nature) -> Bench<'a> {
         let mut yarns: Vec<Vec<Bit>> = vec![Vec::new(); read.yarns.len()];
         let mut place = Vec::with_capacity(tied.stretches.len());
-        for Stretch { yarn, knots, comes, linked } in &tied.stretches {
+        for Stretch { yarn, knots, comes, linked, length: _ } in &tied.stretches {
             let of = &mut yarns[*yarn];
             place.push(of.len());
-            let mut bit = Bit { knots: *knots, from: None, way: 0.0, led: false, turn: false, waited: false, to: None };
+            let mut bit = Bit { knots: *knots, from: None, way: 0.0, led: false, to: None };
             if *linked {
                 bit.way += nature.link();
             }
-            if let Comes::From(way) = comes {
+            if let Some(way) = comes {
                 let from = place[way.stretch];
                 bit.from = Some(from);
                 bit.way += nature.way(way.across, way.down);
-                bit.led = way.led;
-                bit.waited = way.waited;
-                bit.turn = way.down == 1 && way.across <= 1;
+                bit.led = way.down != 1 || way.across > 1;
                 of[from].to = Some(of.len());
             }
             of.push(bit);
         }
         Bench { read, nature, yarns }
+    }
+
+    /// How many times each yarn is led or brought down further than a turn.
+    pub fn carries(&self) -> Vec<usize> {
+        self.yarns.iter().map(|bits| bits.iter().filter(|bit| bit.from.is_some() && bit.led).count()).collect()
     }
 
     /// One trial. `bought` is what she has of each yarn, millimetres; `metric` is how she measures.
@@ -125,7 +125,6 @@ impl Basket {
         let cuts = |bit: &Bit| match changes {
             Changes::AsPlanned => false,
             Changes::CutsWhatIsLed => bit.led,
-            Changes::CutsAhead => bit.led || (bit.waited && !bit.turn),
         };
         let goes_on = |at: usize| bits[at].to.filter(|to| !cuts(&bits[*to]));
         // What each stretch has in hand from the one before.
@@ -158,7 +157,7 @@ impl Basket {
             let hangs = match bit.to {
                 None => None,
                 // It hangs until she comes to cut it.
-                Some(to) if cuts(&bits[to]) => Some(to).filter(|_| changes == Changes::CutsWhatIsLed),
+                Some(to) if cuts(&bits[to]) => Some(to),
                 // It waits, or goes straight on, if it is enough for the way and a knot.
                 Some(to) => Some(to).filter(|to| piece.left - tail >= (bits[*to].way + self.knot) * piece.tension),
             };

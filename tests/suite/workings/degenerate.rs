@@ -15,7 +15,7 @@ fn one_cell_is_one_knot_and_two_ends() {
     let w = work_out(&panel(chart(&["A"])));
     assert_eq!((w.tally.total, w.amounts[0].ends, w.amounts[0].threads), (1, 2, 1));
     assert_eq!((w.cords.folded.count, w.cords.single.is_some()), (0, true));
-    assert_eq!(w.rows[0].actions.len(), 3);
+    assert_eq!(w.marks, [RunMarks { start: true, cut: true, ..RunMarks::default() }]);
     assert!(feasible(&panel(chart(&["A"]))).is_empty());
 }
 
@@ -30,8 +30,8 @@ fn one_row_and_one_column_are_worked_in_one_thread() {
 fn a_row_without_a_knot_parts_the_yarn() {
     let w = work_out(&panel(chart(&["AAA", "...", "AAA"])));
     assert_eq!(w.plans[0].thread_count(), 2);
-    assert_eq!(w.rows[1].actions, [Action::Bare { count: 3 }]);
-    assert_eq!((w.rows[1].knots, w.rows[1].knotted_columns(), w.rows[2].knotted_columns()), (0, 0, 3));
+    assert!(w.rows[1].runs.is_empty());
+    assert_eq!((w.rows[1].knots, w.rows[1].knotted_columns, w.rows[2].knotted_columns), (0, 0, 3));
 }
 
 #[test]
@@ -70,7 +70,7 @@ fn a_yarn_that_is_never_used_is_not_bought() {
     let mut project = panel(chart(&["AC", "CA"]));
     project.working.header_yarn = YarnId(2);
     let w = work_out(&project);
-    assert_eq!((w.amounts[1].carrying.lengths, w.amounts[1].ends, w.amounts[1].carrying.balls), (0, 0, Some(0)));
+    assert_eq!((w.amounts[1].buy.lengths, w.amounts[1].ends, w.amounts[1].buy.balls), (0, 0, Some(0)));
 }
 
 #[test]

@@ -1,194 +1,194 @@
-//! Follows the row actions literally, knot by knot, and ties the chart: what a buyer does with the sentences.
+//! One who knows nothing but the runs, their marks and the rule ties the chart with the lengths of the plan: the rule is
+//! written here a second time, from its words, and looks at every length.
 
 use crate::panel::{chart, panel, random_chart};
 use hitchpress::chart::{Chart, Column, Direction, Row, YarnId};
-use hitchpress::project::{Project, Side};
+use hitchpress::project::{Method, Project, Side};
 use hitchpress::workings::*;
-use std::collections::BTreeMap;
 
-/// A board with hanging cords, some yarns waiting behind them and one in hand.
-struct Board {
-    cells: Vec<Vec<Option<YarnId>>>,
-    /// Yarn, column and row (in working order): what waits there.
-    waiting: BTreeMap<(YarnId, usize, usize), usize>,
-    hand: Option<YarnId>,
-    /// The column knotted last, by the yarn in hand.
-    at: Option<usize>,
-    /// By row: gaps (by their left column) that a yarn crosses or a link holds.
-    held: Vec<Vec<bool>>,
-    most_waiting: Vec<usize>,
+/// A length at the back.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Hanging {
+    yarn: YarnId,
+    /// The knot it tied last: row in working order, column.
+    row: usize,
+    column: usize,
+    /// Whether that row went from left to right.
+    rightwards: bool,
+    /// Which length it is.
+    length: usize,
 }
 
-fn hold(held: &mut [bool], a: usize, b: usize) {
-    held[a.min(b)..a.max(b)].fill(true);
+impl Hanging {
+    /// Half the columns left of the place where it hangs: beside the cord it tied last, on the side the row went to.
+    fn place(&self) -> i64 {
+        self.column as i64 + i64::from(self.rightwards)
+    }
 }
 
-/// Follows every action; panics where a sentence cannot be followed.
-fn follow(project: &Project, w: &Workings) -> Board {
-    let columns = project.chart.columns();
-    let mut board = Board {
-        cells: Vec::new(),
-        waiting: BTreeMap::new(),
-        hand: None,
-        at: None,
-        held: Vec::new(),
-        most_waiting: Vec::new(),
+/// What somebody did.
+#[derive(Debug, Default)]
+struct Followed {
+    /// The length that tied each run.
+    lengths: Vec<usize>,
+    /// Runs for which a choice was named.
+    choices: usize,
+    /// By row in working order: how many hang at its end.
+    hanging: Vec<usize>,
+}
+
+/// What the rule takes up for a run that begins at `place` in `row`, out of all that hang.
+fn by_the_rule(
+    all: &[Hanging],
+    yarn: YarnId,
+    place: i64,
+    row: usize,
+    rightwards: bool,
+    is_bare: &dyn Fn(usize, usize) -> bool,
+) -> Option<Hanging> {
+    let counts = |h: &&Hanging| {
+        let between = place.min(h.place())..place.max(h.place());
+        h.yarn == yarn
+            && !between.into_iter().any(|c| is_bare(row, c as usize))
+            && !(h.row + 1..row).any(|r| is_bare(r, h.column))
     };
-    let place = |row: RowPlace| match row {
+    // The side the row comes from is the smaller places of a row from left to right.
+    let far_side = |h: &Hanging| if rightwards { h.place() > place } else { h.place() < place };
+    all.iter().filter(counts).min_by_key(|h| ((h.place() - place).abs(), far_side(h), usize::MAX - h.row)).copied()
+}
+
+/// Follows the marks and the rule; panics where a line cannot be followed.
+fn follow(project: &Project, w: &Workings) -> Followed {
+    let mut did = Followed::default();
+    let mut all: Vec<Hanging> = Vec::new();
+    let mut next = 0;
+    let place_of = |place: RowPlace| match place {
         RowPlace::Header(at) => at,
         RowPlace::Chart(Row(at)) => w.header.rows + at,
     };
+    let is_bare = |row: usize, column: usize| {
+        row.checked_sub(w.header.rows).is_some_and(|r| project.chart.row(Row(r))[column].is_none())
+    };
     for (row, worked) in w.rows.iter().enumerate() {
-        assert_eq!(place(worked.place), row);
-        let mut cells = vec![None; columns];
-        let mut held = vec![false; columns.saturating_sub(1)];
-        let mut reached = 0;
-        let mut led_to = None;
-        // The column just knotted in this row, whatever yarn is in hand now.
-        let mut just: Option<(YarnId, usize)> = None;
-        let column = |reached: usize| match worked.direction {
-            Direction::LeftToRight => reached,
-            Direction::RightToLeft => columns - 1 - reached,
-        };
-        let mut most: usize = board.waiting.values().sum();
-        for action in &worked.actions {
-            match *action {
-                Action::Bare { count } => reached += count,
-                Action::Start { yarn, at } => {
-                    assert_eq!(board.hand, None, "two yarns in hand");
-                    assert_eq!(at, Column(column(reached)));
-                    (board.hand, board.at) = (Some(yarn), None);
+        assert_eq!(place_of(worked.place), row);
+        let rightwards = worked.direction == Direction::LeftToRight;
+        for id in worked.runs.clone() {
+            let (run, marks) = (&w.sheet.runs[id], &w.marks[id]);
+            let begins = run.first.0 as i64 + i64::from(!rightwards);
+            let nearest = by_the_rule(&all, run.yarn, begins, row, rightwards, &is_bare);
+            let taken = match (marks.start, marks.choice) {
+                (true, choice) => {
+                    assert_eq!(choice, None, "started and chosen");
+                    None
                 }
-                Action::TakeUp { yarn, behind, left_in, ambiguous, .. } => {
-                    assert_eq!(board.hand, None, "two yarns in hand");
-                    let there = board.waiting.keys().filter(|k| k.0 == yarn && k.1 == behind.0).count();
-                    assert_eq!(there > 1, ambiguous, "the place does not tell which");
-                    let found = board.waiting.remove(&(yarn, behind.0, place(left_in)));
-                    assert_eq!(found, Some(1), "nothing waits there");
-                    (board.hand, board.at) = (Some(yarn), Some(behind.0));
+                (false, Some(last)) => {
+                    did.choices += 1;
+                    let is_it = |h: &&Hanging| (h.row, h.column) == (place_of(last.row), last.column.0);
+                    let found: Vec<&Hanging> = all.iter().filter(is_it).collect();
+                    assert!(matches!(found[..], [one] if one.yarn == run.yarn), "one knot, one length: {found:?}");
+                    assert_ne!(found[0].length, nearest.map_or(usize::MAX, |n| n.length), "the rule says the same");
+                    Some(*found[0])
                 }
-                Action::LeadBehind { yarn, cords, first, last, passed } => {
-                    assert_eq!(board.hand, Some(yarn));
-                    assert_eq!(cords, first.0.abs_diff(last.0) + 1);
-                    let over: Vec<Option<YarnId>> =
-                        (first.0.min(last.0)..=first.0.max(last.0)).map(|c| cells[c]).collect();
-                    match passed {
-                        Passed::One(one) => assert!(over.iter().all(|c| *c == Some(one))),
-                        Passed::Several => {
-                            assert!(over.iter().all(Option::is_some));
-                            assert!(over.windows(2).any(|p| p[0] != p[1]));
-                        }
-                        Passed::Ahead => {
-                            assert!(over.iter().all(Option::is_none));
-                            assert_eq!(last.0, column(reached), "led to where the run starts");
-                        }
-                    }
-                    led_to = Some(last.0);
+                (false, None) => Some(nearest.expect("nothing hangs, and no start is said")),
+            };
+            let length = match taken {
+                Some(taken) => {
+                    all.retain(|h| h.length != taken.length);
+                    taken.length
                 }
-                Action::Link { yarn, around, after } => {
-                    assert_ne!(yarn, around);
-                    assert_eq!(just, Some((around, after.0)));
-                    hold(&mut held, after.0, column(reached));
+                None => {
+                    next += 1;
+                    next - 1
                 }
-                Action::Knots { yarn, count, first } => {
-                    assert_eq!(board.hand, Some(yarn), "the yarn is not in hand");
-                    assert!(count > 0);
-                    assert_eq!(first.0, column(reached));
-                    if let Some(at) = board.at {
-                        hold(&mut held, at, first.0);
-                        // Without a word about leading it the yarn is there, or one cord away after a turn.
-                        if led_to.is_none() && just.is_none_or(|j| j.1 != at) {
-                            let (up, here) = (board.cells.len() - 1, first.0);
-                            assert!(at.abs_diff(here) <= 1, "row {up}: column {at} to {here} without a word");
-                        }
-                    }
-                    for _ in 0..count {
-                        let at = column(reached);
-                        assert_eq!(cells[at], None);
-                        cells[at] = Some(yarn);
-                        reached += 1;
-                    }
-                    hold(&mut held, first.0, column(reached - 1));
-                    board.at = Some(column(reached - 1));
-                    just = Some((yarn, column(reached - 1)));
-                    led_to = None;
-                }
-                Action::LeaveWaiting { yarn, behind, until, .. } => {
-                    assert_eq!(board.hand.take(), Some(yarn));
-                    assert_eq!(just, Some((yarn, behind.0)));
-                    assert!(place(until) >= row);
-                    *board.waiting.entry((yarn, behind.0, row)).or_insert(0) += 1;
-                    board.at = None;
-                    most = most.max(board.waiting.values().sum());
-                }
-                Action::Cut { yarn, after } => {
-                    assert_eq!(board.hand.take(), Some(yarn));
-                    assert_eq!(just, Some((yarn, after.0)));
-                    board.at = None;
-                }
-                Action::NewLength { yarn, after } => {
-                    assert_eq!(board.hand, Some(yarn));
-                    assert_eq!(just, Some((yarn, after.0)));
-                }
+            };
+            did.lengths.push(length);
+            if !marks.cut {
+                all.push(Hanging { yarn: run.yarn, row, column: run.last.0, rightwards, length });
             }
         }
-        assert_eq!(reached, columns, "knots and bare cells do not make up the row");
-        assert_eq!(worked.knots, cells.iter().flatten().count());
-        assert_eq!(worked.waiting_most, most);
-        board.cells.push(cells);
-        board.held.push(held);
-        board.most_waiting.push(most);
+        assert_eq!(worked.hanging, all.len());
+        did.hanging.push(all.len());
     }
-    assert!(board.hand.is_none() && board.waiting.is_empty(), "something is left hanging");
-    board
+    assert!(all.is_empty(), "something is left hanging");
+    did
 }
 
-/// Holds a followed board against the chart: every knot, and no gap open for three rows.
-fn inspect(project: &Project, w: &Workings) -> Board {
-    let board = follow(project, w);
-    let chart = &project.chart;
-    for row in 0..chart.rows() {
-        assert_eq!(board.cells[w.header.rows + row], chart.row(Row(row)), "row {row}");
-    }
-    for left in 0..chart.columns().saturating_sub(1) {
-        let mut open = 0;
-        for row in 0..chart.rows() {
-            let cells = chart.row(Row(row));
+/// Whether two runs were tied with one length exactly where the plan says so.
+fn uses_the_plans_lengths(w: &Workings, did: &Followed) -> bool {
+    let mut thread = vec![usize::MAX; w.sheet.runs.len()];
+    let threads = w.plans.iter().flat_map(YarnPlan::threads).enumerate();
+    threads.for_each(|(at, t)| t.runs.iter().for_each(|run| thread[*run] = at));
+    let mut pairs: Vec<(usize, usize)> = thread.into_iter().zip(did.lengths.iter().copied()).collect();
+    pairs.sort_unstable();
+    pairs.dedup();
+    let count = |of: fn(&(usize, usize)) -> usize| {
+        let mut all: Vec<usize> = pairs.iter().map(of).collect();
+        all.sort_unstable();
+        all.dedup();
+        all.len()
+    };
+    pairs.len() == count(|p| p.0) && pairs.len() == count(|p| p.1)
+}
+
+/// No gap open for three rows: every one is crossed by a run or a yarn on its way, or held by a link.
+fn leaves_no_slit(project: &Project, w: &Workings, did: &Followed) {
+    let columns = project.chart.columns();
+    let mut open = vec![0; columns.saturating_sub(1)];
+    let mut last: Vec<Option<usize>> = vec![None; did.lengths.len()];
+    for worked in &w.rows {
+        let mut held = vec![false; columns.saturating_sub(1)];
+        let mut hold = |a: usize, b: usize| held[a.min(b)..a.max(b)].fill(true);
+        for id in worked.runs.clone() {
+            let run = &w.sheet.runs[id];
+            hold(run.first.0, run.last.0);
+            if let Some(from) = last[did.lengths[id]].replace(run.last.0) {
+                hold(from, run.first.0);
+            }
+            if w.marks[id].link {
+                let before = &w.sheet.runs[id - 1];
+                assert_ne!(before.yarn, run.yarn);
+                assert!(worked.runs.contains(&(id - 1)));
+                hold(before.last.0, run.first.0);
+            }
+        }
+        let RowPlace::Chart(at) = worked.place else { continue };
+        let cells = project.chart.row(at);
+        for (left, open) in open.iter_mut().enumerate() {
             let both = cells[left].is_some() && cells[left + 1].is_some();
-            open = if both && !board.held[w.header.rows + row][left] { open + 1 } else { 0 };
-            assert!(open < 3, "a slit right of column {left} at row {row}");
+            *open = if both && !held[left] { *open + 1 } else { 0 };
+            assert!(*open < 3, "a slit right of column {left} at row {at:?}");
         }
     }
-    board
+}
+
+fn inspect(project: &Project, w: &Workings) -> Followed {
+    let did = follow(project, w);
+    assert!(uses_the_plans_lengths(w, &did), "other lengths than planned");
+    leaves_no_slit(project, w, &did);
+    did
 }
 
 #[test]
-fn the_actions_of_random_charts_tie_the_chart_and_leave_no_slit() {
+fn the_rule_and_the_marks_of_random_charts_use_the_lengths_of_the_plan_and_leave_no_slit() {
     let mut rng = fastrand::Rng::with_seed(31);
-    let (mut slits, mut ambiguous, mut ahead, mut new_lengths) = (0, 0, 0, 0);
-    for _ in 0..2_000 {
+    let (mut slits, mut choices, mut links) = (0, 0, 0);
+    for round in 0..2_000 {
         let mut project = panel(random_chart(&mut rng, 16, 5));
-        project.working.header_rows = Some(rng.usize(0..5));
+        project.working.header_rows = Some(2 * rng.usize(0..3));
         project.working.most_rows_waiting = rng.usize(0..5);
-        project.working.longest_carry_mm = 5.0 + rng.f64() * 40.0;
+        project.working.longest_carry_mm = 5.0 + rng.f64() * 70.0;
         project.working.length_mm = 300.0 + rng.f64() * 1_200.0;
+        project.working.method = if round % 2 == 0 { Method::Carry } else { Method::Areas };
         if rng.bool() {
             project.working.first_row_from = Side::Right;
         }
         let w = work_out(&project);
-        inspect(&project, &w);
+        choices += inspect(&project, &w).choices;
         slits += w.slits.len();
-        for action in w.rows.iter().flat_map(|r| &r.actions) {
-            ambiguous += usize::from(matches!(action, Action::TakeUp { ambiguous: true, .. }));
-            ahead += usize::from(matches!(action, Action::LeadBehind { passed: Passed::Ahead, .. }));
-            new_lengths += usize::from(matches!(action, Action::NewLength { .. }));
-        }
+        links += w.marks.iter().filter(|m| m.link).count();
     }
     // The odd corners have been walked.
-    assert!(
-        slits > 100 && ahead > 100 && new_lengths > 100 && ambiguous > 0,
-        "{slits} {ahead} {new_lengths} {ambiguous}"
-    );
+    assert!(slits > 100 && choices > 100 && links > 100, "{slits} {choices} {links}");
 }
 
 #[test]
@@ -196,12 +196,8 @@ fn two_fields_side_by_side_are_a_slit_and_are_linked_every_second_row() {
     let project = panel(chart(&["AAABBB"; 6]));
     let w = work_out(&project);
     assert_eq!(w.slits, [Slit { left: Column(2), first: Row(0), last: Row(5) }]);
-    let linked: Vec<usize> = w
-        .rows
-        .iter()
-        .filter(|r| r.actions.iter().any(|a| matches!(a, Action::Link { .. })))
-        .map(|r| r.place.number())
-        .collect();
+    let is_linked = |r: &&WorkedRow| r.runs.clone().any(|id| w.marks[id].link);
+    let linked: Vec<usize> = w.rows.iter().filter(is_linked).map(|r| r.place.number()).collect();
     assert_eq!(linked, [2, 4, 6]);
     inspect(&project, &w);
 }
@@ -213,40 +209,39 @@ fn a_bare_edge_is_no_slit() {
 }
 
 #[test]
-fn a_row_of_the_two_row_check_reads_as_it_is_worked() {
-    let w = work_out(&panel(chart(&["AABA", "ABBA"])));
-    let (a, b) = (YarnId(0), YarnId(1));
-    let row2 = RowPlace::Chart(Row(1));
-    let row1 = RowPlace::Chart(Row(0));
-    assert_eq!(
-        w.rows[0].actions,
-        [
-            Action::Start { yarn: a, at: Column(0) },
-            Action::Knots { yarn: a, count: 2, first: Column(0) },
-            Action::LeaveWaiting { yarn: a, behind: Column(1), until: row1, carry: true },
-            Action::Start { yarn: b, at: Column(2) },
-            Action::Knots { yarn: b, count: 1, first: Column(2) },
-            Action::LeaveWaiting { yarn: b, behind: Column(2), until: row2, carry: false },
-            Action::TakeUp { yarn: a, behind: Column(1), left_in: row1, ambiguous: false, carry: true },
-            Action::LeadBehind { yarn: a, cords: 1, first: Column(2), last: Column(2), passed: Passed::One(b) },
-            Action::Knots { yarn: a, count: 1, first: Column(3) },
-        ]
-    );
-    assert_eq!(
-        w.rows[1].actions,
-        [
-            Action::Knots { yarn: a, count: 1, first: Column(3) },
-            Action::LeaveWaiting { yarn: a, behind: Column(3), until: row2, carry: true },
-            Action::TakeUp { yarn: b, behind: Column(2), left_in: row1, ambiguous: false, carry: false },
-            Action::Knots { yarn: b, count: 2, first: Column(2) },
-            Action::Cut { yarn: b, after: Column(1) },
-            Action::TakeUp { yarn: a, behind: Column(3), left_in: row2, ambiguous: false, carry: true },
-            Action::LeadBehind { yarn: a, cords: 2, first: Column(2), last: Column(1), passed: Passed::One(b) },
-            Action::Knots { yarn: a, count: 1, first: Column(0) },
-            Action::Cut { yarn: a, after: Column(0) },
-        ]
-    );
-    assert_eq!((w.rows[0].waiting_most, w.rows[0].waiting_at), (2, Some(Column(2))));
+fn the_two_row_check_needs_no_word_but_start_and_cut() {
+    let project = panel(chart(&["AABA", "ABBA"]));
+    let w = work_out(&project);
+    let start = RunMarks { start: true, ..RunMarks::default() };
+    let cut = RunMarks { cut: true, ..RunMarks::default() };
+    let plain = RunMarks::default();
+    assert_eq!(w.marks, [start, start, plain, plain, cut, cut]);
+    assert_eq!(w.rows.iter().map(|r| (r.knots, r.hanging, r.joins)).collect::<Vec<_>>(), [(4, 2, 2), (4, 0, 0)]);
+    inspect(&project, &w);
+}
+
+#[test]
+fn of_two_equally_near_the_one_where_the_row_comes_from_and_of_two_at_one_place_the_lower() {
+    // What the rule takes for the last run of A, by the knot the length tied last, if these lengths hang.
+    let takes = |rows: &[&str], hang: &[usize]| {
+        let w = work_out(&panel(chart(rows)));
+        let mut lengths = HangingLengths::new(&w.sheet);
+        hang.iter().for_each(|run| lengths.hang(*run));
+        let last = (0..w.sheet.runs.len()).rev().find(|id| w.sheet.runs[*id].yarn == YarnId(0)).expect("a run of A");
+        lengths.nearest(last).map(|id| (w.sheet.runs[id].row, w.sheet.runs[id].last.0))
+    };
+    // Row 2 comes from the right. Lengths left at gaps 1 and 5; a run that enters at gap 3.
+    assert_eq!(takes(&["ABBBABB", "BBABBBB"], &[0, 2]), Some((0, 4)));
+    // The same mirrored: row 3 comes from the left.
+    assert_eq!(takes(&["BBBBBBB", "BBABBBA", "BBBBABB"], &[1, 3]), Some((1, 2)));
+    // Left at one gap in rows 1 and 2: row 1 went right from column 2, row 2 left from column 3.
+    assert_eq!(takes(&["BABBB", "BBABB", "BBABB"], &[1, 4]), Some((1, 2)));
+    // Nothing hangs; nothing of this yarn hangs.
+    assert_eq!(takes(&["ABBBABB", "BBABBBB"], &[]), None);
+    assert_eq!(takes(&["ABBBABB", "BBABBBB"], &[1]), None);
+    // Beyond bare cord, in the run's row or below the length.
+    assert_eq!(takes(&["BABBBAB", "BB.ABBB"], &[1, 3]), Some((0, 5)));
+    assert_eq!(takes(&["BABBAB", "BBBB.B", "BABBBB"], &[3]), None);
 }
 
 #[test]

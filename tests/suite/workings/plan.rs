@@ -2,7 +2,7 @@
 
 use crate::panel::{panel, random_chart};
 use hitchpress::chart::{Row, YarnId};
-use hitchpress::project::{Project, Side};
+use hitchpress::project::{Method, Project, Side};
 use hitchpress::workings::*;
 
 /// A run as the test itself reads it from the chart.
@@ -45,7 +45,7 @@ fn stretches(project: &Project) -> Vec<Stretch> {
     out
 }
 
-/// What a step takes in micrometres, if it is allowed: straight from the workroom's words.
+/// What a step takes in micrometres, if it is allowed: straight from the rule in words.
 fn step(project: &Project, gauge: &Gauge, a: &Stretch, b: &Stretch) -> Option<i64> {
     let (across, down) = ((a.leaves - b.enters).abs(), b.row - a.row);
     let (x, y) = (across as f64 * gauge.column_mm, down as f64 * gauge.row_mm);
@@ -58,6 +58,14 @@ fn step(project: &Project, gauge: &Gauge, a: &Stretch, b: &Stretch) -> Option<i6
     let too_long = !turn && bare > project.working.longest_carry_mm;
     let cost = ((1.0 + project.working.carry_slack) * bare * 1000.0).round() as i64;
     (!waits && !hangs_bare && !leads_bare && !too_long).then_some(cost)
+}
+
+/// h of the workroom: what it is worth that a length need not hang over into the next row, micrometres.
+fn hanging_worth(method: Method) -> i64 {
+    match method {
+        Method::Carry => 40_000,
+        Method::Areas => 0,
+    }
 }
 
 /// The least sum over rows of a square matrix of costs, by potentials, in cubic time.
@@ -119,8 +127,11 @@ fn least_plan(project: &Project, gauge: &Gauge, own: &[Stretch]) -> i128 {
         .map(|a| {
             (0..2 * n)
                 .map(|b| match (a < n, b < n) {
-                    (true, true) if b > a => step(project, gauge, &own[a], &own[b])
-                        .map_or(never, |um| i128::from(um) * UM + ((b - a) * (b - a)) as i128),
+                    (true, true) if b > a => step(project, gauge, &own[a], &own[b]).map_or(never, |um| {
+                        let rows = (own[b].row - own[a].row) as i64;
+                        let weight = um + rows * hanging_worth(project.working.method);
+                        i128::from(weight) * UM + ((b - a) * (b - a)) as i128
+                    }),
                     (true, true) => never,
                     (true, false) if b - n == a => tails * UM + CUT_WEIGHS,
                     (true, false) => never,
@@ -143,7 +154,8 @@ fn varied(rng: &mut fastrand::Rng, most: usize, yarns: u8) -> Project {
         project.swatch.row_mm = Some(5.0);
     }
     project.working.most_rows_waiting = rng.usize(0..4);
-    project.working.longest_carry_mm = rng.f64() * 40.0;
+    project.working.longest_carry_mm = rng.f64() * if rng.bool() { 40.0 } else { 90.0 };
+    project.working.method = if rng.bool() { Method::Carry } else { Method::Areas };
     project.working.tail_mm = if rng.bool() { 76.2 } else { 1.0 + rng.f64() * 20.0 };
     project
 }
@@ -152,8 +164,10 @@ fn varied(rng: &mut fastrand::Rng, most: usize, yarns: u8) -> Project {
 fn the_plan_costs_what_a_dense_method_finds_and_breaks_ties_as_written() {
     let mut rng = fastrand::Rng::with_seed(20_250_309);
     let mut with_steps = 0;
-    for round in 0..2_400 {
-        let project = varied(&mut rng, 9, 4);
+    // 2,000 charts, each worked both ways.
+    for round in 0..4_000 {
+        let mut project = varied(&mut rng, 9, 4);
+        project.working.method = if round % 2 == 0 { Method::Carry } else { Method::Areas };
         let w = work_out(&project);
         let all = stretches(&project);
         for plan in &w.plans {
@@ -164,14 +178,39 @@ fn the_plan_costs_what_a_dense_method_finds_and_breaks_ties_as_written() {
             for taken in &plan.steps {
                 let (a, b) = (index(taken.from), index(taken.to));
                 let cost = step(&project, &w.gauge, &own[a], &own[b]).expect("the step is allowed");
-                assert_eq!(cost, taken.micrometres);
-                found += i128::from(cost) * UM + ((b - a) * (b - a)) as i128;
+                let rows = own[b].row - own[a].row;
+                assert_eq!((cost, rows), (taken.micrometres, taken.rows));
+                let weight = cost + rows as i64 * hanging_worth(project.working.method);
+                found += i128::from(weight) * UM + ((b - a) * (b - a)) as i128;
             }
             with_steps += usize::from(!plan.steps.is_empty());
             assert_eq!(found, least_plan(&project, &w.gauge, &own), "round {round}, {:?}", plan.yarn);
         }
     }
     assert!(with_steps > 2_000, "{with_steps}");
+}
+
+#[test]
+fn areas_takes_no_more_yarn_and_carry_hangs_over_no_more_rows() {
+    let mut rng = fastrand::Rng::with_seed(77);
+    let (mut less_yarn, mut fewer_rows) = (0, 0);
+    for round in 0..2_000 {
+        let mut project = varied(&mut rng, 14, 5);
+        // Yarn in steps and tails before cutting, and rows moved, summed over all steps.
+        let mut of = |method| {
+            project.working.method = method;
+            let plans = work_out(&project).plans;
+            let tails = 2 * (project.working.tail_mm * 1000.0).round() as i64;
+            let yarn: i64 = plans.iter().map(|p| p.steps_um() + tails * p.thread_count() as i64).sum();
+            (yarn, plans.iter().map(YarnPlan::rows_hanging).sum::<usize>())
+        };
+        let (carry, areas) = (of(Method::Carry), of(Method::Areas));
+        assert!(areas.0 <= carry.0, "round {round}: {areas:?} {carry:?}");
+        assert!(carry.1 <= areas.1, "round {round}: {areas:?} {carry:?}");
+        less_yarn += usize::from(areas.0 < carry.0);
+        fewer_rows += usize::from(carry.1 < areas.1);
+    }
+    assert!(less_yarn > 200 && fewer_rows > 200, "{less_yarn} {fewer_rows}");
 }
 
 #[test]
@@ -306,10 +345,11 @@ fn cutting_agrees_with_cutting_by_hand() {
         let w = work_out(&project);
         for amount in &w.amounts {
             let (fresh, pieces, used) = cut_by_hand(&project, &w, amount.yarn);
-            assert_eq!((amount.carrying.lengths, amount.pieces), (fresh, pieces), "round {round}");
+            assert_eq!((amount.buy.lengths, amount.pieces), (fresh, pieces), "round {round}");
             assert!((amount.used_mm * 1000.0 - used as f64).abs() < 0.5);
             assert!(used as f64 / 1000.0 <= fresh as f64 * project.working.length_mm + 1e-6);
-            assert!(amount.cutting.lengths >= amount.carrying.lengths);
+            let carries = w.plans[usize::from(amount.yarn.0)].carries();
+            assert_eq!(amount.cut_instead_mm, 2.0 * carries as f64 * project.working.tail_mm);
             assert_eq!(amount.pieces, amount.threads + amount.joins);
             reused += pieces - fresh;
         }

@@ -1,0 +1,69 @@
+// The page: which screen is open, and what every screen has.
+
+import { Away, Refused, listen } from "./ask.js";
+import { el, fill } from "./parts.js";
+import * as shelf from "./shelf.js";
+import * as panel from "./panel.js";
+import { LANGUAGES, language, learn, say } from "./words.js";
+
+/** @typedef {{close: () => void, hear: (event: {panel?: string, n?: number, job?: number}) => void, here?: (here: boolean) => void}} Screen */
+
+const board = /** @type {HTMLElement} */ (document.getElementById("board"));
+const main = el("main", { id: "main", tabindex: "-1" });
+/** @type {Screen | null} */
+let screen = null;
+let opening = 0;
+
+function frame() {
+  const select = el(
+    "select",
+    { id: "language", onchange: async () => {
+      await learn(select.value);
+      frame();
+      await route();
+    } },
+    LANGUAGES.map(([tag, name]) => el("option", { value: tag, lang: tag }, name)),
+  );
+  select.value = language();
+  fill(
+    board,
+    el("a", { class: "skip", href: "#main", onclick: (/** @type {Event} */ event) => {
+      event.preventDefault();
+      main.focus();
+    } }, say("skip")),
+    main,
+    el("footer", {}, el("p", {}, say("foot")), el("label", { for: "language" }, say("language")), select),
+  );
+}
+
+async function route() {
+  const turn = (opening += 1);
+  screen?.close();
+  screen = null;
+  const [, kind, name, part] = location.hash.split("/");
+  try {
+    const next = kind === "panel" && name
+      ? await panel.open(main, decodeURIComponent(name), part ?? "")
+      : await shelf.open(main);
+    if (turn === opening) screen = next;
+    else next.close();
+  } catch (error) {
+    if (turn !== opening) return;
+    if (error instanceof Away) {
+      fill(main, el("p", { class: "note", role: "alert" }, say("away-empty")));
+      setTimeout(() => void (turn === opening && route()), 1500);
+    } else if (error instanceof Refused) {
+      fill(main, el("h1", {}, say("gone")), el("p", {}, error.told?.message ?? ""), el("p", {}, el("a", { href: "#/" }, say("to-shelf"))));
+    } else throw error;
+  }
+}
+
+await learn();
+frame();
+listen(
+  (event) => screen?.hear(event),
+  (here) => screen?.here?.(here),
+);
+addEventListener("hashchange", () => void route());
+await route();
+document.body.dataset.ready = "true";

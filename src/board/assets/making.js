@@ -1,0 +1,178 @@
+// The whole project file as a form: every key that there is, what it is for, and what is wrong with it beside it.
+
+import { get } from "./ask.js";
+import { plain } from "./figures.js";
+import { button, el, fill } from "./parts.js";
+import { say } from "./words.js";
+
+/** @typedef {import("./state.js").Panel} Panel */
+/** @typedef {{section: string, item: number | null, key: string}} Field */
+
+/** Keys that have a screen of their own, or that the program writes itself. */
+const ELSEWHERE = ["format", "yarn/key", "yarn/name", "yarn/colour"];
+const LONG = ["introduction", "notes", "words"];
+
+/** A key as words. @param {string} key */
+const readable = (key) => {
+  const words = key.replaceAll("-", " ");
+  return words.charAt(0).toUpperCase() + words.slice(1);
+};
+
+/** @param {Element} into @param {Panel} panel @param {AbortSignal} signal */
+export async function build(into, panel, signal) {
+  const draw = async () => {
+    const form = await get("/api/form", { panel: panel.name });
+    if (signal.aborted) return;
+    // What she is typing is not taken from her.
+    const focused = document.activeElement;
+    const typing = focused instanceof HTMLElement && into.contains(focused) ? focused.id : "";
+    const open = new Set([...into.querySelectorAll("details[open]")].map((one) => /** @type {HTMLElement} */ (one).dataset.section));
+    fill(into, el("div", { class: "page" }, el("p", { class: "note" }, say("making-note")), sections(panel, form, open)));
+    if (typing) document.getElementById(typing)?.focus();
+  };
+  panel.addEventListener("loaded", () => void draw(), { signal });
+  panel.addEventListener("handed", () => void draw(), { signal });
+  await draw();
+}
+
+/** @param {Panel} panel @param {any} form @param {Set<string | undefined>} open */
+function sections(panel, form, open) {
+  const { properties } = form.schema;
+  const names = Object.keys(properties);
+  const isSection = (/** @type {string} */ name) => properties[name].type === "object" || properties[name].items?.type === "object";
+  const one = (/** @type {string} */ name, /** @type {any} */ schema, /** @type {any} */ values, /** @type {number | null} */ item, /** @type {string} */ title) => {
+    const keys = Object.keys(schema.properties ?? {}).filter((key) => !ELSEWHERE.includes(`${name}/${key}`));
+    const faults = form.faults.filter((/** @type {any} */ f) => f.field && f.field.section.split(".")[0] === name && (f.field.item ?? null) === item);
+    const shown = `${name} ${item ?? ""}`;
+    return el(
+      "details",
+      { "data-section": shown, open: open.has(shown) || faults.length > 0 || (name === "" && open.size === 0) },
+      el("summary", {}, title, faults.length > 0 && el("span", { class: "wrong" }, ` ${say("something-wrong")}`)),
+      keys.map((key) => field(panel, form, { section: name, item, key }, schema.properties[key], values?.[key], (schema.required ?? []).includes(key))),
+    );
+  };
+  const top = { properties: Object.fromEntries(names.filter((name) => !isSection(name) && !ELSEWHERE.includes(name)).map((name) => [name, properties[name]])), required: form.schema.required };
+  const order = ["yarn", "cord", "swatch", "working", "hanging", "bottom", "finishing", "pace", "licence", "print", "shop", "class", "model", "own-words", "acknowledge"];
+  const rest = names.filter((name) => isSection(name)).sort((a, b) => (order.indexOf(a) + 1 || 99) - (order.indexOf(b) + 1 || 99));
+  const loose = form.faults.filter((/** @type {any} */ f) => !f.field);
+  return [
+    ...loose.map((/** @type {any} */ f) => fault(f)),
+    one("", top, form.values, null, say("title-page")),
+    ...rest.flatMap((name) => {
+      const schema = properties[name];
+      if (schema.type === "object") return [one(name, schema, form.values[name], null, readable(name))];
+      const all = form.values[name] ?? [];
+      const entries = all.map((/** @type {any} */ values, /** @type {number} */ at) => one(name, schema.items, values, at, `${readable(name)}: ${values.name ?? values.section ?? values.advice ?? at + 1}`));
+      if (name === "yarn") return entries;
+      return [...entries.map((/** @type {HTMLElement} */ entry, /** @type {number} */ at) => {
+        entry.append(button(say("take-entry-out"), () => panel.change({ kind: "form", changes: [{ do: "remove", section: name, item: at }] })));
+        return entry;
+      }), adding(panel, name, schema.items)];
+    }),
+  ];
+}
+
+/** One more entry of a list, its required keys filled in first. @param {Panel} panel @param {string} name @param {any} schema */
+function adding(panel, name, schema) {
+  const inputs = (schema.required ?? []).map((/** @type {string} */ key) => {
+    const choices = schema.properties[key].enum;
+    const input = choices
+      ? el("select", { id: `new-${name}-${key}` }, choices.map((/** @type {string} */ one) => el("option", { value: one }, one)))
+      : el("input", { type: "text", id: `new-${name}-${key}` });
+    return { key, input };
+  });
+  const add = () => {
+    const empty = inputs.find((/** @type {any} */ one) => !one.input.value.trim());
+    if (empty) {
+      empty.input.focus();
+      return;
+    }
+    panel.change({ kind: "form", changes: [{ do: "add", section: name, values: inputs.map((/** @type {any} */ one) => [one.key, one.input.value]) }] });
+  };
+  return el(
+    "details",
+    { "data-section": `new ${name}` },
+    el("summary", {}, say("one-more", { what: readable(name) })),
+    inputs.map((/** @type {any} */ one) => el("div", { class: "field", lang: "en" }, el("label", { for: one.input.id }, readable(one.key)), one.input)),
+    button(say("add-entry"), add),
+  );
+}
+
+/** @param {any} told */
+function fault(told) {
+  return el("p", { class: "fault", lang: "en" }, plain(told.message), " ", told.hints.map((/** @type {string} */ hint) => `${plain(hint)} `));
+}
+
+/** @param {Panel} panel @param {any} form @param {Field} at @param {any} schema @param {any} value @param {boolean} required @returns {HTMLElement} */
+function field(panel, form, at, schema, value, required) {
+  if (schema.type === "object") {
+    // A few keys between braces: where a piece began, what is left, how long its tail is.
+    const name = `${at.section}.${at.key}`;
+    const inner = Object.keys(schema.properties).map((key) => field(panel, form, { section: name, item: at.item, key }, schema.properties[key], value?.[key], false));
+    return el("fieldset", { class: "inner", lang: "en" }, el("legend", {}, readable(at.key)), inner);
+  }
+  const id = `${at.section}-${at.item ?? ""}-${at.key}`.replaceAll(".", "-");
+  const faults = form.faults.filter((/** @type {any} */ f) => f.field && f.field.key === at.key && f.field.section === at.section && (f.field.item ?? null) === at.item);
+  const told = `${id}-told`;
+  const described = { id, "aria-describedby": schema.description || faults.length ? told : null, "aria-invalid": faults.length ? "true" : null, "aria-required": required ? "true" : null };
+  const save = (/** @type {any} */ to) => {
+    const from = value ?? null;
+    if (JSON.stringify(from) !== JSON.stringify(to)) panel.change({ kind: "form", changes: [{ do: "set", section: at.section, item: at.item, key: at.key, from, to }] });
+  };
+  const control = input(schema, value, described, at, required, save);
+  return el(
+    "div",
+    { class: "field", lang: "en" },
+    el("label", { for: id }, readable(at.key)),
+    control ?? el("p", { class: "note" }, say("in-the-file")),
+    el("div", { id: told, class: "told" }, schema.description && el("p", { class: "note" }, schema.description), faults.map(fault)),
+  );
+}
+
+/**
+ * @param {any} schema @param {any} value @param {Record<string, any>} given @param {Field} at @param {boolean} required
+ * @param {(to: any) => void} save
+ */
+function input(schema, value, given, at, required, save) {
+  if (schema.enum || schema.type === "boolean") {
+    const values = schema.enum ?? ["true", "false"];
+    const words = (/** @type {string} */ one) => (schema.enum ? one : say(one === "true" ? "yes" : "no"));
+    const select = el(
+      "select",
+      { ...given, onchange: () => save(select.value === "" ? null : schema.enum ? select.value : select.value === "true") },
+      !required && el("option", { value: "" }, say("as-usual")),
+      values.map((/** @type {string} */ one) => el("option", { value: one }, words(one))),
+    );
+    select.value = value === undefined ? "" : String(value);
+    return select;
+  }
+  if (schema.format === "date") {
+    const day = el("input", { type: "date", ...given, value: value?.day ?? "", onchange: () => save(day.value ? { day: day.value } : null) });
+    return day;
+  }
+  if (schema.type === "integer" || schema.type === "number") {
+    const number = el("input", { type: "number", ...given, min: schema.minimum, max: schema.maximum, step: schema.type === "integer" ? "1" : "any", value: value ?? "", onchange: () => save(number.value === "" ? null : Number(number.value)) });
+    return number;
+  }
+  const list = schema.type === "array" ? schema : schema.anyOf?.find((/** @type {any} */ one) => one.type === "array");
+  if (list) {
+    if (list.items?.type === "object") return null;
+    const numbers = list.items?.type === "number" || list.items?.type === "integer";
+    const shown = Array.isArray(value) ? value.join(", ") : value ?? "";
+    const text = el("input", { type: "text", ...given, value: shown, onchange: () => {
+      const parts = text.value.split(",").map((part) => part.trim()).filter(Boolean);
+      save(parts.length ? parts.map((part) => (numbers && Number.isFinite(Number(part)) ? Number(part) : part)) : null);
+    } });
+    return text;
+  }
+  if (LONG.includes(at.key)) {
+    const long = el("textarea", { ...given, rows: "5", value: value ?? "", onchange: () => save(long.value.trim() ? long.value : null) });
+    return long;
+  }
+  if (schema.pattern?.includes("0-9a-fA-F")) {
+    const colour = el("input", { type: "color", ...given, value: value ?? "#ffffff", onchange: () => save(colour.value) });
+    return colour;
+  }
+  const text = el("input", { type: "text", ...given, value: typeof value === "object" ? "" : value ?? "", onchange: () => save(text.value.trim() ? text.value.trim() : null) });
+  return text;
+}

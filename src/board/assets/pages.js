@@ -1,0 +1,120 @@
+// The booklet's pages as they are printed, and what is made of them.
+
+import { Away, Refused, address, get, post } from "./ask.js";
+import { plain } from "./figures.js";
+import { button, el, fill } from "./parts.js";
+import { count, say } from "./words.js";
+
+/** @typedef {import("./state.js").Panel} Panel */
+
+const EDITIONS = ["booklet", "chart", "large-print", "materials"];
+const PAPERS = ["", "a4", "letter", "a5", "half-letter", "a3", "tabloid", "small-screen"];
+const INKS = ["", "saving", "full", "symbols-only"];
+const LANGUAGES = ["", "en-GB", "en-US", "de-DE", "fr-FR", "es-ES"];
+
+/** @param {string} name @param {string} value */
+function words(name, value) {
+  if (value === "") return say("as-project");
+  if (name === "edition") return say(`edition-${value}`);
+  return name === "ink" ? say(`ink-${value}`) : value;
+}
+
+/** @param {Element} into @param {Panel} panel @param {AbortSignal} signal */
+export async function build(into, panel, signal) {
+  const kept = `hitchpress-pages-${panel.name}`;
+  /** @type {Record<string, string>} */
+  let chosen = { edition: "booklet", paper: "", ink: "", language: "" };
+  try {
+    chosen = { ...chosen, ...JSON.parse(sessionStorage.getItem(kept) ?? "{}") };
+  } catch {
+    // As usual, then.
+  }
+  const sheets = el("ol", { class: "sheets" });
+  const state = el("p", { class: "note", role: "status" });
+  const result = el("div", { class: "result", role: "status" });
+  const field = (/** @type {string} */ name, /** @type {string[]} */ values) => {
+    const select = el(
+      "select",
+      { id: `pages-${name}`, onchange: () => {
+        chosen[name] = select.value;
+        sessionStorage.setItem(kept, JSON.stringify(chosen));
+        void load();
+      } },
+      values.map((value) => el("option", { value }, words(name, value))),
+    );
+    select.value = chosen[name];
+    return [el("label", { for: `pages-${name}` }, say(`pages-${name}`)), select];
+  };
+  const making = (/** @type {string} */ title, /** @type {string} */ busy, /** @type {any} */ order) => {
+    const control = button(title, async () => {
+      panel.lift();
+      control.disabled = true;
+      fill(result, el("p", {}, busy), el("progress", { "aria-label": busy }));
+      try {
+        await panel.hand();
+        show(result, panel, await post("/api/make", { panel: panel.name, ...order() }));
+      } catch (error) {
+        if (error instanceof Refused) fill(result, el("p", { class: "wrong", lang: "en" }, plain(error.told?.message ?? "")));
+        else if (error instanceof Away) fill(result, el("p", { class: "wrong" }, say("away-empty")));
+        else throw error;
+      }
+      control.disabled = false;
+    });
+    return control;
+  };
+  fill(
+    into,
+    el(
+      "div",
+      { class: "page wide" },
+      el("div", { class: "choices" }, field("edition", EDITIONS), field("paper", PAPERS), field("ink", INKS), field("language", LANGUAGES)),
+      el(
+        "div",
+        { class: "buttons" },
+        making(say("compose"), say("composing"), () => ({ what: "compose", ...chosen })),
+        making(say("make-shop"), say("making-shop"), () => ({ what: "shop" })),
+      ),
+      result,
+      state,
+      sheets,
+    ),
+  );
+  const seen = new IntersectionObserver((entries) => {
+    for (const entry of entries) {
+      const image = entry.target;
+      if (!entry.isIntersecting || !(image instanceof HTMLImageElement) || image.src) continue;
+      image.src = image.dataset.from ?? "";
+    }
+  }, { rootMargin: "300px" });
+  signal.addEventListener("abort", () => seen.disconnect());
+  const load = async () => {
+    state.textContent = say("pages-coming");
+    const values = { panel: panel.name, ...chosen };
+    const made = await get("/api/pages", values);
+    if (signal.aborted) return;
+    state.textContent = made.told ? "" : count("pages-n", made.pages.length);
+    if (made.told) fill(state, el("span", { class: "wrong", lang: "en" }, made.told.map((/** @type {any} */ one) => `${plain(one.message)} `)));
+    fill(
+      sheets,
+      made.pages.map((/** @type {[number, number]} */ [width, height], /** @type {number} */ at) => {
+        const from = (/** @type {number} */ pixels) => address("/api/page", { ...values, number: at, width: pixels, n: made.n });
+        const image = el("img", { alt: say("page-n", { n: at + 1 }), width: "220", height: String(Math.round((220 * height) / width)), "data-from": from(440) });
+        seen.observe(image);
+        return el("li", {}, el("a", { href: from(1600), target: "_blank", rel: "noopener" }, image), el("span", { class: "detail", "aria-hidden": "true" }, String(at + 1)));
+      }),
+    );
+  };
+  panel.addEventListener("loaded", () => void load(), { signal });
+  panel.addEventListener("handed", () => void load(), { signal });
+  await load();
+}
+
+/** @param {Element} into @param {Panel} panel @param {{done: boolean, said: string[], files: string[]}} made */
+function show(into, panel, made) {
+  fill(
+    into,
+    el("p", { class: made.done ? "" : "wrong" }, say(made.done ? "made" : "not-made")),
+    el("ul", {}, made.files.map((file) => el("li", {}, file.endsWith(".pdf") ? el("a", { href: address("/api/made", { panel: panel.name, file }), target: "_blank", rel: "noopener" }, file) : file))),
+    el("details", { open: !made.done }, el("summary", {}, say("what-was-said")), el("pre", { lang: "en", tabindex: "0" }, made.said.join("\n"))),
+  );
+}

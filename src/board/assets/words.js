@@ -1,0 +1,79 @@
+// The board's own words, in the language that she chose, or that her browser asks for.
+
+const TAGS = ["en-GB", "en-US", "de-DE", "fr-FR", "es-ES"];
+const KEPT = "hitchpress-language";
+
+/** @type {Record<string, string>} */
+let words = {};
+let tag = "en-GB";
+/** @type {Intl.PluralRules} */
+let plurals = new Intl.PluralRules("en-GB");
+
+/** The languages with their own names. */
+export const LANGUAGES = [
+  ["en-GB", "English (UK)"],
+  ["en-US", "English (US)"],
+  ["de-DE", "Deutsch"],
+  ["fr-FR", "Français"],
+  ["es-ES", "Español"],
+];
+
+/** The tag of the language in use. */
+export function language() {
+  return tag;
+}
+
+function wished() {
+  const kept = localStorage.getItem(KEPT);
+  if (kept && TAGS.includes(kept)) return kept;
+  for (const wish of navigator.languages) {
+    const exact = TAGS.find((known) => known.toLowerCase() === wish.toLowerCase());
+    const main = TAGS.find((known) => known.slice(0, 2) === wish.slice(0, 2).toLowerCase());
+    if (exact ?? main) return exact ?? main ?? "en-GB";
+  }
+  return "en-GB";
+}
+
+/** Fetches the words. @param {string} [chosen] */
+export async function learn(chosen) {
+  if (chosen) localStorage.setItem(KEPT, chosen);
+  tag = chosen ?? wished();
+  words = await (await fetch(`/words/${tag}.json`)).json();
+  plurals = new Intl.PluralRules(tag);
+  document.documentElement.lang = tag;
+}
+
+/**
+ * A phrase, its names in braces filled in.
+ * @param {string} key
+ * @param {Record<string, string | number>} [names]
+ */
+export function say(key, names = {}) {
+  const phrase = words[key] ?? key;
+  return phrase.replace(/\{([a-z]+)\}/g, (whole, name) => String(names[name] ?? whole));
+}
+
+/**
+ * A phrase that counts: `key-one` or `key-other`.
+ * @param {string} key
+ * @param {number} n
+ * @param {Record<string, string | number>} [names]
+ */
+export function count(key, n, names = {}) {
+  const form = `${key}-${plurals.select(n)}`;
+  return say(form in words ? form : `${key}-other`, { n: number(n), ...names });
+}
+
+/** @param {number} n */
+export function number(n) {
+  return new Intl.NumberFormat(tag).format(n);
+}
+
+/** A moment, short. @param {number} seconds since 1970 */
+export function moment(seconds) {
+  const date = new Date(seconds * 1000);
+  const today = new Date().toDateString() === date.toDateString();
+  /** @type {Intl.DateTimeFormatOptions} */
+  const how = today ? { timeStyle: "medium" } : { dateStyle: "medium", timeStyle: "short" };
+  return new Intl.DateTimeFormat(tag, how).format(date);
+}

@@ -1,0 +1,112 @@
+//! The board: a panel in the browser on the maker's own machine. One folder, one small server on the loopback address, one
+//! page; her files stay the files they are, and every change is written at once.
+//!
+//! In: a folder and what the command line says. Out: changed files. [`serve`] is the recipe; `door` finds the port and lets
+//! the browser in, `guard` turns strangers away, `shelf` knows the panels, `panel` applies changes and keeps what follows
+//! from them, `journal` remembers every step, `watch` hears of other programs, `server` speaks with the page.
+//!
+//! # How the page asks
+//!
+//! Everything is JSON. `panel=` is a name from the shelf; `n` is the number of a panel's state, which only grows.
+//!
+//! | request | answer |
+//! | --- | --- |
+//! | `GET /api/shelf` | `{folder, panels: [{name, title, n, columns, rows, faults}]}` |
+//! | `GET /api/panel?panel=` | `{n, title, columns, rows, cells, yarns: [{letter, name, colour}], isPicture, undo, redo}`; `cells` is one letter a cell, `null` where the chart cannot be read |
+//! | `POST /api/change` | body `{panel, base, change}`; `{n, kept}`, or 409 `{refused: "moved"}` or `{refused: "told", told}` |
+//! | `GET /api/figures?panel=&language=` | `{n, faults, advice, panel, yarns, marks, look}`; the last four are missing where there are faults |
+//! | `GET /api/likeness?panel=` | `{n, yarns: [{letter, grey, protan, deutan, tritan}], pairs: [{a, b, difference, least, lightness}]}` |
+//! | `GET /api/steps?panel=` | `{n, done, steps: [{kind, time}]}` |
+//! | `GET /api/earlier?panel=&steps=` | `{columns, rows, cells, yarns}` as it was after so many steps |
+//! | `GET /api/rows?panel=&language=` | `{n, rows: [{number, leftToRight, sentence}]}` in working order |
+//! | `GET /api/form?panel=` | `{n, values, schema, faults}`; a fault has the `field` of the form it is about, where it has one |
+//! | `GET /api/pages?panel=&edition=&paper=&ink=&language=` | `{n, pages: [[width, height]]}` in points, or `{n, told: [..]}` |
+//! | `GET /api/page?..&number=&width=` | a PNG of one of them |
+//! | `POST /api/make` | body `{panel, what, ..}`; `{done, said, files}` once it is made |
+//! | `GET /api/made?panel=&file=` | a finished PDF of the panel's folder |
+//! | `POST /api/new` | body `{title, size, like, copied}`; `{name}` |
+//! | `GET /api/events` | a stream: `{panel, n}` after each change |
+//!
+//! A change is one of [`panel::Change`]: `{kind: "knots", columns, rows, at, from, to}`, `{kind: "put-in", line, at, count}`,
+//! `{kind: "take-out", ..}`, `{kind: "form", changes}`, `{kind: "add-yarn", ..}`, `{kind: "replace-yarn", letter, by}`,
+//! `{kind: "letter-yarn", letter, to}`, `{kind: "undo"}`, `{kind: "redo"}`, `{kind: "restore", steps}`.
+
+mod assets;
+mod door;
+mod figures;
+mod guard;
+mod journal;
+mod make;
+mod pages;
+mod panel;
+mod server;
+mod shelf;
+mod watch;
+
+use crate::diag::Diagnostic;
+use std::path::{Path, PathBuf};
+
+/// What the command line says.
+#[derive(Clone, Debug)]
+pub struct Options {
+    /// The folder with the panels.
+    pub folder: PathBuf,
+    /// The port that is wanted; `None`: the one of the last time, else any.
+    pub port: Option<u16>,
+    /// Whether the browser is opened.
+    pub browser: bool,
+    /// Whether it stops by itself once the last page is closed.
+    pub stop_when_closed: bool,
+}
+
+/// What the board gets from the program it runs in: only that prints, writes whole files and asks the clock.
+#[derive(Clone, Copy, Debug)]
+pub struct Means {
+    /// Writes a file, whole or not at all.
+    pub write: fn(&Path, &[u8]) -> Result<(), Diagnostic>,
+    /// Words for a failure to write.
+    pub failed: fn(&Path, &std::io::Error) -> Diagnostic,
+    /// Seconds since 1970.
+    pub clock: fn() -> u64,
+    /// A line for whoever started it.
+    pub say: fn(&str),
+    /// The day, as a project file writes it.
+    pub today: fn() -> String,
+    /// Runs this program once more with these words: whether it ended well, and what it said.
+    pub run: fn(&[std::ffi::OsString]) -> std::io::Result<(bool, String)>,
+}
+
+/// Serves the folder until it is stopped.
+///
+/// # Errors
+/// A fault where the folder or the port cannot be had.
+pub fn serve(options: &Options, means: &Means) -> Result<(), Diagnostic> {
+    let folder = crate::source::real(&options.folder)?;
+    if !folder.is_dir() {
+        let message = format!("`{}` is not a folder", options.folder.display());
+        return Err(Diagnostic::fault("not-a-folder", message).hint("name the folder your panels lie in"));
+    }
+    let door = match door::open(&folder, options.port, means)? {
+        door::Found::Free(door) => door,
+        door::Found::Taken(address) => {
+            (means.say)(&format!("a board is open on this folder already: {address}"));
+            show(options, &address, means);
+            return Ok(());
+        }
+    };
+    let address = door.address();
+    (means.say)(&format!("the board is open: {address}\nit stops with Ctrl-C; everything is saved as you work"));
+    server::run(*door, folder, options, means, || show(options, &address, means))
+}
+
+/// The only use of `open`.
+fn show(options: &Options, address: &str, means: &Means) {
+    if options.browser && open::that_detached(address).is_err() {
+        (means.say)("no browser could be opened: copy the address into one");
+    }
+}
+
+/// The path of a file that lies inside a folder, not elsewhere by its name and not through a link.
+fn inside(folder: &Path, name: &str) -> Result<PathBuf, Diagnostic> {
+    crate::source::Sources::new().inside(folder, name)
+}

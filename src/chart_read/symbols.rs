@@ -1,0 +1,226 @@
+//! What is drawn in squares told apart, within squares of one ground. Squares whose grounds are alike and whose symbols are
+//! not are of two kinds.
+
+use super::grounds::Grounds;
+use super::reading::SquareKind;
+use super::squares::{Looked, Patch};
+
+/// Squares of one ground that are compared with one another to learn how much two of one symbol differ.
+const LEARNT_FROM: usize = 90;
+/// Sums of ink under this share of a patch are no symbol.
+const INK: f32 = 0.012;
+
+/// Kinds of squares, and which kind each square is of.
+pub(super) struct Told {
+    pub(super) cells: Vec<u8>,
+    pub(super) kinds: Vec<SquareKind>,
+    /// How far the symbol of each square is from its own kind's and from the next on the same ground.
+    pub(super) near: Vec<(f32, f32, u8)>,
+    /// How far squares of one symbol are apart, by ground.
+    pub(super) grain: Vec<f32>,
+}
+
+pub(super) fn tell_apart(looked: &Looked, grounds: &Grounds, most: usize) -> Told {
+    let count = grounds.of.len();
+    let mut told = Told {
+        cells: vec![0; count],
+        kinds: Vec::new(),
+        near: vec![(0.0, f32::INFINITY, 0); count],
+        grain: Vec::new(),
+    };
+    for (ground, &colour) in grounds.colours.iter().enumerate() {
+        let cells: Vec<usize> = (0..count).filter(|&at| usize::from(grounds.of[at]) == ground).collect();
+        // Where one ground has nearly all squares, symbols alone tell; else they do only where they are plainly others, and
+        // not in a picture with grain.
+        let alone = cells.len() * 10 >= count * 8;
+        let sorted = if looked.patches.is_empty() || (grounds.grain > 0.0 && !alone) {
+            None
+        } else {
+            Some(sort(looked, &cells, Manner { grainy: grounds.grain > 0.0, alone }))
+        };
+        let base = told.kinds.len();
+        let Sorted { of, means, near, grain } = match sorted {
+            Some(sorted) if base + sorted.means.len() <= most => sorted,
+            _ => Sorted::alike(cells.len()),
+        };
+        told.grain.push(grain);
+        let several = means.len() > 1;
+        for kind in 0..means.len() {
+            let own = || (0..cells.len()).filter(|&i| usize::from(of[i]) == kind);
+            // The square nearest to the middle of its kind shows it best.
+            let best = own().min_by(|&a, &b| near[a].0.total_cmp(&near[b].0).then(a.cmp(&b)));
+            told.kinds.push(SquareKind {
+                colour,
+                count: own().count(),
+                by_symbol: several,
+                example: best.map_or(0, |i| cells[i]),
+            });
+        }
+        for (i, &cell) in cells.iter().enumerate() {
+            told.cells[cell] = (base + usize::from(of[i])) as u8;
+            let (own, next, other) = near[i];
+            told.near[cell] = (own, next, (base + usize::from(other)) as u8);
+        }
+    }
+    told
+}
+
+struct Sorted {
+    of: Vec<u8>,
+    means: Vec<Patch>,
+    near: Vec<(f32, f32, u8)>,
+    grain: f32,
+}
+
+impl Sorted {
+    /// All of one kind.
+    fn alike(count: usize) -> Sorted {
+        Sorted { of: vec![0; count], means: vec![Patch::new()], near: vec![(0.0, f32::INFINITY, 0); count], grain: 0.0 }
+    }
+}
+
+/// Moves of a patch that are tried, the least first.
+const MOVES: [(i32, i32); 9] = [(0, 0), (1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (1, -1), (-1, 1), (-1, -1)];
+
+/// How unlike two patches are, 0 to 1: ink that one has and the other has not, of all ink of both. One may be moved by a
+/// place, since a lattice is not laid to the last part of a pixel.
+fn unlike(a: &Patch, b: &Patch, side: usize, enough: f32) -> f32 {
+    let ink = |patch: &Patch| patch.iter().map(|v| v.abs()).sum::<f32>();
+    let (ink_a, ink_b) = (ink(a), ink(b));
+    let all = ink_a + ink_b;
+    let floor = 4.0 * INK * (side * side) as f32;
+    if all <= floor / 2.0 {
+        return 0.0;
+    }
+    let least_possible = (ink_a - ink_b).abs() / all.max(floor);
+    if least_possible > enough {
+        return least_possible;
+    }
+    let mut best = f32::INFINITY;
+    for (dx, dy) in MOVES {
+        let moved = |i: usize| -> f32 {
+            let (x, y) = ((i % side) as i32 + dx, (i / side) as i32 + dy);
+            let inside = (0..side as i32).contains(&x) && (0..side as i32).contains(&y);
+            if inside { b[y as usize * side + x as usize] } else { 0.0 }
+        };
+        let off: f32 = a.iter().enumerate().map(|(i, v)| (v - moved(i)).abs()).sum();
+        // Moved ones have to be better, not only as good.
+        let penalty = if (dx, dy) == (0, 0) { 0.0 } else { 0.015 };
+        best = best.min(off / all.max(floor) + penalty);
+        if best <= 0.01 {
+            break;
+        }
+    }
+    best
+}
+
+/// How strictly symbols are told apart.
+#[derive(Clone, Copy)]
+struct Manner {
+    /// In a picture with grain.
+    grainy: bool,
+    /// Whether nothing but symbols tells squares apart.
+    alone: bool,
+}
+
+/// Where grounds tell yarns apart as well, symbols less unlike than this are one.
+const PLAINLY: f32 = 0.42;
+
+fn sort(looked: &Looked, cells: &[usize], manner: Manner) -> Sorted {
+    let Manner { grainy, .. } = manner;
+    let side = looked.side;
+    let patch = |i: usize| &looked.patches[cells[i]];
+    if cells.iter().all(|&cell| looked.patches[cell].iter().all(|v| *v == 0.0)) {
+        return Sorted::alike(cells.len());
+    }
+    let grain = grain(looked, cells);
+    let limit = if grainy { (2.0 * grain + 0.06).clamp(0.16, 0.5) } else { (1.8 * grain + 0.03).clamp(0.05, 0.4) };
+    // Each square joins the first it is like, or leads others.
+    let mut leaders: Vec<(Patch, usize)> = Vec::new();
+    for i in 0..cells.len() {
+        let near = leaders
+            .iter()
+            .map(|(leader, _)| unlike(patch(i), leader, side, limit))
+            .enumerate()
+            .min_by(|a, b| a.1.total_cmp(&b.1));
+        match near {
+            Some((at, far)) if far <= limit => {
+                let (mean, count) = &mut leaders[at];
+                *count += 1;
+                if *count <= 60 {
+                    let share = 1.0 / *count as f32;
+                    for (mean, v) in mean.iter_mut().zip(patch(i)) {
+                        *mean += share * (v - *mean);
+                    }
+                }
+            }
+            _ if leaders.len() < if grainy { 60 } else { 160 } => leaders.push((patch(i).clone(), 1)),
+            _ => {}
+        }
+    }
+    let means = joined(leaders, side, limit, cells.len(), manner);
+    if means.len() <= 1 {
+        return Sorted { grain, ..Sorted::alike(cells.len()) };
+    }
+    let mut of = Vec::with_capacity(cells.len());
+    let mut near = Vec::with_capacity(cells.len());
+    for i in 0..cells.len() {
+        let mut far: Vec<(f32, u8)> =
+            means.iter().zip(0..).map(|(mean, at)| (unlike(patch(i), mean, side, 1.0), at)).collect();
+        far.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        of.push(far[0].1);
+        near.push((far[0].0, far[1].0, far[1].1));
+    }
+    Sorted { of, means, near, grain }
+}
+
+/// Leaders that are like one another joined, and those of too few squares taken by the nearest of many.
+fn joined(mut leaders: Vec<(Patch, usize)>, side: usize, limit: f32, all: usize, manner: Manner) -> Vec<Patch> {
+    let Manner { grainy, alone } = manner;
+    leaders.sort_by_key(|(_, count)| core::cmp::Reverse(*count));
+    let mut kept: Vec<(Patch, usize)> = Vec::new();
+    for (patch, count) in leaders {
+        let near = kept
+            .iter()
+            .map(|(other, _)| unlike(&patch, other, side, 1.0))
+            .enumerate()
+            .min_by(|a, b| a.1.total_cmp(&b.1));
+        let few = if grainy { count < 3 || count * 400 < all } else { count * 4_000 < all };
+        let alike = match near {
+            None => None,
+            Some((at, far)) => {
+                let close = if few { far < 1.7 * limit } else { far < 0.8 * limit } || (!alone && far < PLAINLY);
+                // In a grainy picture what few squares show may be anything, so it has to be plain.
+                (close || (grainy && few && far < 0.6)).then_some(at)
+            }
+        };
+        match alike {
+            Some(at) => kept[at].1 += count,
+            None => kept.push((patch, count)),
+        }
+    }
+    kept.truncate(48);
+    kept.into_iter().map(|(patch, _)| patch).collect()
+}
+
+/// How far squares of one symbol are apart: each to the nearest of some others.
+fn grain(looked: &Looked, cells: &[usize]) -> f32 {
+    let step = (cells.len() / LEARNT_FROM).max(1);
+    let some: Vec<usize> = cells.iter().copied().step_by(step).take(LEARNT_FROM).collect();
+    let mut nearest: Vec<f32> = Vec::with_capacity(some.len());
+    for (i, &one) in some.iter().enumerate() {
+        let others = some.iter().enumerate().filter(|(j, _)| *j != i);
+        let mut least = f32::INFINITY;
+        for (_, &other) in others {
+            least = least.min(unlike(&looked.patches[one], &looked.patches[other], looked.side, least));
+        }
+        if least.is_finite() {
+            nearest.push(least);
+        }
+    }
+    if nearest.is_empty() {
+        return 0.0;
+    }
+    nearest.sort_by(f32::total_cmp);
+    nearest[nearest.len() * 7 / 10]
+}

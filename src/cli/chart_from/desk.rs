@@ -1,0 +1,44 @@
+//! What is at hand while a chart is made from a picture.
+
+use super::options::{ChartFromOptions, ChartPlan};
+use super::pattern::Pattern;
+use crate::cli::args::ChartFrom;
+use crate::picture::SrgbPicture;
+use crate::project::Project;
+use crate::words::Words;
+use crate::workings;
+
+/// What is at hand once everything typed is understood.
+pub(super) struct Desk<'a> {
+    pub typed: &'a ChartFrom,
+    pub options: ChartFromOptions,
+    pub words: Words,
+    pub picture: SrgbPicture,
+    pub pattern: Pattern,
+    /// The project without its chart: its gauge and ways of working count.
+    pub base: Project,
+}
+
+/// A chart in its project, before it is packed.
+pub(super) struct Finished {
+    pub project: Project,
+    pub pattern: Pattern,
+    pub plan: ChartPlan,
+    pub said: String,
+    /// Files that only some kinds of pictures bring.
+    pub more: Vec<(&'static str, Vec<u8>)>,
+}
+
+pub(super) fn size_said(project: &Project) -> String {
+    let gauge = workings::gauge(project);
+    let chart = &project.chart;
+    let cm = |knots: usize, mm: f64| (knots as f64 * mm / 10.0).round();
+    format!(
+        "{} columns, {} rows, {} yarns; {} x {} cm without header and fringe",
+        chart.columns(),
+        chart.rows(),
+        project.palette.len(),
+        cm(chart.columns(), gauge.column_mm),
+        cm(chart.rows(), gauge.row_mm),
+    )
+}

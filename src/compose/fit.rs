@@ -1,0 +1,161 @@
+//! Text between two pages that must begin anew is looked at as a whole: its white is tightened where that saves a page, and
+//! stretched where its last page would hold a few lines.
+//!
+//! Knows heights alone, and places pieces as make-up does; make-up then cuts the pages.
+
+use super::galley::{Piece, PieceKind, RepeatedHead};
+use super::makeup::group_height;
+use crate::geom::Length;
+
+/// A last page under this share of the height is mended.
+const LEAST_LAST: f64 = 1.0 / 3.0;
+/// White is never tightened below this part of itself, nor stretched above that: beyond, a reader would see it.
+const TIGHTEST: f64 = 0.6;
+const WIDEST: f64 = 1.8;
+/// To save a page that is not nearly empty it is tightened less.
+const TIGHT: f64 = 0.8;
+const STEP: f64 = 0.05;
+
+/// Fits the white of all pieces, page-long text by page-long text.
+pub fn fit(pieces: &mut [Piece], heads: &[RepeatedHead], height: Length) {
+    let starts = |piece: &Piece| piece.kind != PieceKind::Flow;
+    for text in pieces.split_mut(starts) {
+        let factor = best(text, heads, height);
+        for piece in text {
+            piece.before = piece.before * factor;
+            piece.after = piece.after * factor;
+        }
+    }
+}
+
+/// The factor for the white of a text.
+fn best(text: &[Piece], heads: &[RepeatedHead], height: Length) -> f64 {
+    let Laid { pages, last } = lay(text, heads, height, 1.0);
+    if pages < 2 {
+        return 1.0;
+    }
+    let is_low = !(height * LEAST_LAST).fits(last);
+    let least = if is_low { TIGHTEST } else { TIGHT };
+    let tighter = steps(1.0, least).find(|factor| lay(text, heads, height, *factor).pages < pages);
+    if let Some(factor) = tighter {
+        return factor;
+    }
+    let wider = is_low.then(|| steps(1.0, WIDEST)).into_iter().flatten().find(|factor| {
+        let then = lay(text, heads, height, *factor);
+        then.pages == pages && (height * LEAST_LAST).fits(then.last)
+    });
+    wider.unwrap_or(1.0)
+}
+
+/// Factors from one towards another.
+fn steps(from: f64, to: f64) -> impl Iterator<Item = f64> {
+    let count = ((to - from).abs() / STEP).round() as usize;
+    let way = if to < from { -STEP } else { STEP };
+    (1..=count).map(move |step| from + way * step as f64)
+}
+
+/// How a text lies: its pages, and how far down the last one is filled.
+struct Laid {
+    pages: usize,
+    last: Length,
+}
+
+/// Lays a text out as make-up does, with its white multiplied.
+fn lay(text: &[Piece], heads: &[RepeatedHead], height: Length, factor: f64) -> Laid {
+    let mut page = Page { pages: 1, y: Length::ZERO, side: Length::ZERO, is_empty: true };
+    let mut at = 0;
+    while at < text.len() {
+        let mut end = at + 1;
+        while text[end - 1].keep && end < text.len() && group_height(&text[at..end], factor).fits(height) {
+            end += 1;
+        }
+        page.place(&text[at..end], heads, height, factor);
+        at = end;
+    }
+    Laid { pages: page.pages, last: page.y.max(page.side) }
+}
+
+struct Page {
+    pages: usize,
+    y: Length,
+    side: Length,
+    is_empty: bool,
+}
+
+impl Page {
+    fn turn(&mut self) {
+        *self = Page { pages: self.pages + 1, y: Length::ZERO, side: Length::ZERO, is_empty: true };
+    }
+
+    /// Where a piece begins.
+    fn start(&self, piece: &Piece, factor: f64) -> Length {
+        let before = piece.before * factor;
+        let y = self.y + if self.is_empty { Length::ZERO } else { before };
+        if piece.wide || piece.side > Length::ZERO {
+            return y.max(self.side + if self.side > Length::ZERO { before } else { Length::ZERO });
+        }
+        y
+    }
+
+    fn place(&mut self, group: &[Piece], heads: &[RepeatedHead], height: Length, factor: f64) {
+        let Some(first) = group.first() else { return };
+        if !self.is_empty && !(self.start(first, factor) + group_height(group, factor)).fits(height) {
+            self.turn();
+            if let Some(head) = first.head.and_then(|head| heads.get(head)) {
+                self.y = head.height;
+                self.is_empty = false;
+            }
+        }
+        for piece in group {
+            let mut y = self.start(piece, factor);
+            if !self.is_empty && !(y + piece.height).fits(height) {
+                self.turn();
+                y = Length::ZERO;
+            }
+            if piece.side > Length::ZERO {
+                self.side = y + piece.side + Length::pt(4.0);
+            }
+            self.y = if piece.height > Length::ZERO { y + piece.height + piece.after * factor } else { y };
+            self.is_empty = self.is_empty && piece.height.fits(Length::ZERO) && piece.side.fits(Length::ZERO);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn lines(count: usize) -> Vec<Piece> {
+        let line = |_| Piece { height: Length::mm(5.0), after: Length::mm(2.0), ..Piece::default() };
+        (0..count).map(line).collect()
+    }
+
+    /// Own computation: 15 lines of 5 mm with 2 mm of white fill 103 mm; a sixteenth needs a second page of 105 mm.
+    #[test]
+    fn a_line_alone_on_the_last_page_is_drawn_back() {
+        let height = Length::mm(105.0);
+        let mut text = lines(17);
+        assert_eq!(lay(&text, &[], height, 1.0).pages, 2);
+        fit(&mut text, &[], height);
+        assert_eq!(lay(&text, &[], height, 1.0).pages, 1);
+    }
+
+    /// Own computation: of 18 lines three go over; at the tightest 17 fit, so white is stretched until a third page is full.
+    #[test]
+    fn where_it_cannot_be_drawn_back_more_goes_over() {
+        let height = Length::mm(105.0);
+        let mut text = lines(18);
+        let before = lay(&text, &[], height, 1.0);
+        assert!(before.pages == 2 && before.last < height * LEAST_LAST);
+        fit(&mut text, &[], height);
+        let after = lay(&text, &[], height, 1.0);
+        assert!(after.pages == 2 && (height * LEAST_LAST).fits(after.last));
+    }
+
+    #[test]
+    fn one_page_is_left_as_it_is() {
+        let mut text = lines(3);
+        fit(&mut text, &[], Length::mm(105.0));
+        assert!(text.iter().all(|piece| piece.after.approx_eq(Length::mm(2.0))));
+    }
+}

@@ -1,0 +1,318 @@
+//! `project.toml`: one key, one yarn or one section changes, every other byte stays. The only door to `toml_edit`.
+//!
+//! Values come and go as JSON: text, numbers, yes or no, lists, and a day as `{"day": "2026-09-14"}`.
+
+mod lists;
+
+use crate::colour::Colour;
+use crate::diag::Diagnostic;
+use serde::{Deserialize, Serialize};
+use serde_json::Value as Json;
+use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value};
+
+/// A key of the form.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize, Serialize)]
+pub struct Place {
+    /// Name of its section: `""` above the first heading, `cord`, `swatch.twenty-knots`.
+    #[serde(default)]
+    pub section: String,
+    /// Which of several: of the yarns, of the maker's own words. `None` where there is only one.
+    #[serde(default)]
+    pub item: Option<usize>,
+    /// Its name.
+    pub key: String,
+}
+
+/// A change of the form.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", rename_all_fields = "kebab-case", tag = "do")]
+pub enum Change {
+    /// A key gets a value, or loses it (`null`).
+    Set {
+        /// Which.
+        #[serde(flatten)]
+        place: Place,
+        /// What she saw there; `null` where there was none.
+        #[serde(default)]
+        from: Json,
+        /// What it is to be.
+        to: Json,
+    },
+    /// One more of a list of sections, behind the others.
+    Add {
+        /// The list: `yarn`.
+        section: String,
+        /// Keys with values, in the order in which they are written.
+        values: Vec<(String, Json)>,
+    },
+    /// One of a list of sections is taken out.
+    Remove {
+        /// The list.
+        section: String,
+        /// Which.
+        item: usize,
+    },
+    /// A list of sections in another order.
+    Order {
+        /// The list.
+        section: String,
+        /// For each new place, where it stands now; every one once.
+        order: Vec<usize>,
+    },
+}
+
+/// A yarn as the form names it, as far as it can be read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct YarnLine {
+    /// Its letter.
+    pub letter: char,
+    /// Its name.
+    pub name: String,
+    /// Its colour.
+    pub colour: Colour,
+}
+
+/// The file after a change.
+///
+/// # Errors
+/// A fault where the file cannot be read as TOML, where there is no such place, or where something else stands there than
+/// she saw: then nothing is changed.
+pub fn apply(text: &str, change: &Change) -> Result<String, Diagnostic> {
+    let mut form = Text::read(text)?;
+    match change {
+        Change::Set { place, from, to } => set(&mut form.document, place, from, to)?,
+        Change::Add { section, values } => lists::add(&mut form.document, section, values)?,
+        Change::Remove { section, item } => lists::remove(&mut form.document, section, *item)?,
+        Change::Order { section, order } => lists::order(&mut form.document, section, order)?,
+    }
+    Ok(form.written())
+}
+
+/// The whole form as JSON. Faults as in [`apply`].
+///
+/// # Errors
+/// As [`apply`].
+pub fn values(text: &str) -> Result<Json, Diagnostic> {
+    let form = Text::read(text)?;
+    Ok(table_json(form.document.as_table()))
+}
+
+/// Text of a key above the first heading.
+pub fn top(text: &str, key: &str) -> Option<String> {
+    values(text).ok()?.get(key)?.as_str().map(str::to_owned)
+}
+
+/// The yarns of the form, in its order. `None` where one has no letter or colour that can be read: then the form is mended
+/// first.
+pub fn yarns(text: &str) -> Option<Vec<YarnLine>> {
+    let values = values(text).ok()?;
+    let yarns = values.get("yarn")?.as_array()?;
+    yarns
+        .iter()
+        .map(|yarn| {
+            let text = |key: &str| yarn.get(key).and_then(Json::as_str);
+            let mut letters = text("key")?.chars();
+            let letter = letters.next().filter(|_| letters.as_str().is_empty())?;
+            Some(YarnLine {
+                letter,
+                name: text("name").unwrap_or_default().to_owned(),
+                colour: Colour::from_hex(text("colour")?)?,
+            })
+        })
+        .collect()
+}
+
+/// The field that a line of the form is about, counted from 1: its section, which of several, and its key; for a heading the
+/// key is empty. `None` where the file cannot be read or the line holds none.
+pub fn field_at(text: &str, line: usize) -> Option<Place> {
+    let mut place = Place { section: String::new(), item: None, key: String::new() };
+    let mut counts: std::collections::BTreeMap<String, usize> = std::collections::BTreeMap::new();
+    for shown in text.lines().take(line) {
+        let shown = shown.trim();
+        if let Some(name) = shown.strip_prefix("[[").and_then(|rest| rest.split_once("]]")).map(|(name, _)| name.trim())
+        {
+            let count = counts.entry(name.to_owned()).or_default();
+            place = Place { section: name.to_owned(), item: Some(*count), key: String::new() };
+            *count += 1;
+        } else if let Some((name, _)) = shown.strip_prefix('[').and_then(|rest| rest.split_once(']')) {
+            let name = name.trim();
+            let first = name.split('.').next().unwrap_or_default();
+            let item = counts.get(first).and_then(|count| count.checked_sub(1));
+            place = Place { section: name.to_owned(), item, key: String::new() };
+        } else if let Some((key, _)) = shown.split_once('=') {
+            let key = key.trim();
+            if !key.is_empty() && key.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-' || b == b'_') {
+                place.key = key.to_owned();
+            }
+        }
+    }
+    (!place.key.is_empty() || !place.section.is_empty()).then_some(place)
+}
+
+/// A file as it was read, with what the notation would not keep.
+struct Text {
+    document: DocumentMut,
+    mark: bool,
+    windows: bool,
+}
+
+impl Text {
+    fn read(text: &str) -> Result<Text, Diagnostic> {
+        let (mark, body) = match text.strip_prefix('\u{feff}') {
+            Some(body) => (true, body),
+            None => (false, text),
+        };
+        let windows = body.matches("\r\n").count() * 2 > body.matches('\n').count();
+        let document = body.replace("\r\n", "\n").parse::<DocumentMut>().map_err(|error| {
+            let why: String = error.message().chars().take(200).collect();
+            Diagnostic::fault("broken-notation", format!("the project file cannot be read: {why}"))
+                .hint("mend it in a text editor; `hitchpress check` says in which line")
+        })?;
+        Ok(Text { document, mark, windows })
+    }
+
+    fn written(&self) -> String {
+        let text = self.document.to_string();
+        let text = if self.windows { text.replace('\n', "\r\n") } else { text };
+        if self.mark { format!("\u{feff}{text}") } else { text }
+    }
+}
+
+fn set(document: &mut DocumentMut, place: &Place, from: &Json, to: &Json) -> Result<(), Diagnostic> {
+    let make = !to.is_null();
+    let Some(table) = section(document.as_table_mut(), &place.section, place.item, make) else {
+        return if make { Err(no_such_place(&place.section)) } else { Ok(()) };
+    };
+    let now = table.get(&place.key).map(item_json).unwrap_or_default();
+    if now == *to {
+        return Ok(());
+    }
+    if now != *from {
+        return Err(elsewhere(&place.key, &now));
+    }
+    if to.is_null() {
+        table.remove(&place.key);
+        return Ok(());
+    }
+    let mut value = value_of(to).ok_or_else(|| {
+        Diagnostic::fault("unusable-value", format!("`{}` cannot stand in a project file", place.key))
+    })?;
+    match table.get_mut(&place.key) {
+        Some(item) => {
+            // The comment behind the old value stays behind the new one.
+            if let Some(old) = item.as_value() {
+                *value.decor_mut() = old.decor().clone();
+            }
+            *item = Item::Value(value);
+        }
+        None => {
+            table.insert(&place.key, Item::Value(value));
+        }
+    }
+    Ok(())
+}
+
+fn no_such_place(section: &str) -> Diagnostic {
+    Diagnostic::fault("no-such-place", format!("the project file has no `{section}` of that number"))
+        .hint("it was changed elsewhere meanwhile; look again")
+}
+
+fn elsewhere(key: &str, now: &Json) -> Diagnostic {
+    let shown = match now {
+        Json::Null => "nothing".to_owned(),
+        Json::String(text) => format!("`{text}`"),
+        other => format!("`{other}`"),
+    };
+    Diagnostic::fault("changed-elsewhere", format!("`{key}` was changed elsewhere meanwhile and is now {shown}"))
+        .hint("look at it, and change it again if you still want to")
+}
+
+/// The table of a section; with `make`, one is written where there is none yet.
+fn section<'d>(root: &'d mut Table, name: &str, item: Option<usize>, make: bool) -> Option<&'d mut dyn TableLike> {
+    let mut table: &mut dyn TableLike = root;
+    for (depth, part) in name.split('.').filter(|part| !part.is_empty()).enumerate() {
+        if !table.contains_key(part) {
+            if !make || item.is_some() && depth == 0 {
+                return None;
+            }
+            // Below a heading, and in a list's entry, what is new stands between braces.
+            let new = match depth {
+                0 => Item::Table(spaced_table()),
+                _ => Item::Value(Value::InlineTable(InlineTable::new())),
+            };
+            table.insert(part, new);
+        }
+        table = match table.get_mut(part)? {
+            Item::ArrayOfTables(list) => list.get_mut(item?)?,
+            Item::Value(Value::Array(list)) => match list.get_mut(item?)? {
+                Value::InlineTable(inline) => inline,
+                _ => return None,
+            },
+            other => other.as_table_like_mut()?,
+        };
+    }
+    Some(table)
+}
+
+fn spaced_table() -> Table {
+    let mut table = Table::new();
+    table.decor_mut().set_prefix("\n");
+    table
+}
+
+fn value_of(json: &Json) -> Option<Value> {
+    Some(match json {
+        Json::Null => return None,
+        Json::Bool(yes) => Value::from(*yes),
+        Json::Number(number) => match number.as_i64() {
+            Some(whole) => Value::from(whole),
+            None => Value::from(number.as_f64().filter(|n| n.is_finite())?),
+        },
+        Json::String(text) => Value::from(text.as_str()),
+        Json::Array(list) => {
+            let mut array = Array::new();
+            for value in list {
+                array.push(value_of(value)?);
+            }
+            Value::from(array)
+        }
+        Json::Object(fields) => match fields.get("day").and_then(Json::as_str).filter(|_| fields.len() == 1) {
+            Some(day) => Value::from(day.parse::<toml_edit::Datetime>().ok()?),
+            None => {
+                let mut inline = InlineTable::new();
+                for (key, value) in fields {
+                    inline.insert(key, value_of(value)?);
+                }
+                Value::from(inline)
+            }
+        },
+    })
+}
+
+fn table_json(table: &dyn TableLike) -> Json {
+    Json::Object(table.iter().map(|(key, item)| (key.to_owned(), item_json(item))).collect())
+}
+
+fn item_json(item: &Item) -> Json {
+    match item {
+        Item::None => Json::Null,
+        Item::Value(value) => value_json(value),
+        Item::Table(table) => table_json(table),
+        Item::ArrayOfTables(list) => Json::Array(list.iter().map(|table| table_json(table)).collect()),
+    }
+}
+
+fn value_json(value: &Value) -> Json {
+    match value {
+        Value::String(text) => Json::from(text.value().as_str()),
+        Value::Integer(whole) => Json::from(*whole.value()),
+        Value::Float(number) => Json::from(*number.value()),
+        Value::Boolean(yes) => Json::from(*yes.value()),
+        Value::Datetime(day) => serde_json::json!({ "day": day.value().to_string() }),
+        Value::Array(list) => Json::Array(list.iter().map(value_json).collect()),
+        Value::InlineTable(table) => table_json(table),
+    }
+}
+
+#[cfg(test)]
+mod tests;

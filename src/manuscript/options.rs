@@ -1,0 +1,19 @@
+//! What an edition asks of the manuscript.
+
+use crate::catalogue::SectionName;
+use crate::page::PictureFile;
+
+/// What an edition asks for.
+#[derive(Clone, Debug, Default)]
+pub struct WriteOptions<'a> {
+    /// Sections in the edition's order.
+    pub sections: &'a [SectionName],
+    /// Name of each yarn's symbol, in the palette's order.
+    pub symbols: &'a [String],
+    /// Whether the rows in words go with the chart's sheets.
+    pub rows_alongside: bool,
+    /// Students of a class: adds totals to the materials edition.
+    pub students: Option<usize>,
+    /// The maker's photograph for the cover, read and ready; `None`: the panel is drawn.
+    pub photograph: Option<PictureFile>,
+}

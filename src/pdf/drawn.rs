@@ -1,0 +1,26 @@
+//! A page as it is drawn, before it is part of a document.
+
+use crate::page::{Link, Mark, NodeId, Tick};
+use std::collections::BTreeMap;
+
+/// A page as it is drawn.
+pub(super) struct DrawnPage<'a> {
+    /// The page's content.
+    pub content: Vec<u8>,
+    /// Each piece of marked content, by its id.
+    pub marked: Vec<MarkedContent>,
+    /// Fields in drawing order.
+    pub ticks: Vec<(Mark, &'a Tick)>,
+    /// Links in drawing order.
+    pub links: Vec<(Mark, &'a Link)>,
+    /// What is drawn for each node itself, in PDF's coordinates: left, bottom, right, top.
+    pub extents: BTreeMap<NodeId, [f64; 4]>,
+}
+
+/// A piece of marked content: whose it is, and the words to be read instead of what it draws.
+pub(super) struct MarkedContent {
+    /// The node it belongs to.
+    pub node: NodeId,
+    /// Instead of what is drawn.
+    pub words: Option<String>,
+}

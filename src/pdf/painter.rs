@@ -1,0 +1,235 @@
+//! Writes one page's content and remembers the state it has left behind: marked content, text objects, colours, lines.
+
+use super::drawn::{DrawnPage, MarkedContent};
+use super::ink::{InkPaint, InkUse, Inks};
+use super::number::{SIZE_DECIMALS, hexadecimal, number, operands, written};
+use super::options::Options;
+use super::place::{PagePlace, union};
+use super::resources::Resources;
+use super::{fonts, prepress, tags};
+use crate::colour::Colour;
+use crate::geom::Length;
+use crate::page::{Artifact, Mark, NodeId, Page, Stroke, Structure};
+use std::collections::BTreeMap;
+
+/// Draws one page and remembers the state it has left behind.
+pub(super) struct PagePainter<'a, 'r> {
+    pub(super) structure: &'r Structure,
+    pub(super) resources: &'r Resources<'r>,
+    pub(super) options: Options,
+    pub(super) place: PagePlace,
+    pub(super) drawn: DrawnPage<'a>,
+    open: Option<Mark>,
+    spanning: bool,
+    pub(super) fill: Option<InkPaint>,
+    /// Line settings as they were left; whatever else is drawn leaves them alone.
+    pub(super) stroke: Stroke,
+    /// Whether the colour of lines was set at all: for a shop it always is, because a page starts with the black of a screen.
+    pub(super) stroke_set: bool,
+    /// Whether what is drawn is printed over what lies below it.
+    over: bool,
+    /// Face and size of type as they were left: resource name, points.
+    face: Option<(&'r str, f64)>,
+    /// The text object that is open.
+    text: Option<TextObject>,
+}
+
+/// Where a text object's last line begins, as written.
+#[derive(Clone, Copy)]
+enum TextObject {
+    /// Nothing is set in it yet.
+    Begun,
+    /// Of an upright line.
+    Upright(f64, f64),
+    /// Of a turned one.
+    Turned,
+}
+
+impl<'a, 'r> PagePainter<'a, 'r> {
+    pub(super) fn new(
+        page: &Page,
+        structure: &'r Structure,
+        resources: &'r Resources<'r>,
+        options: Options,
+    ) -> PagePainter<'a, 'r> {
+        let drawn = DrawnPage {
+            content: Vec::new(),
+            marked: Vec::new(),
+            ticks: Vec::new(),
+            links: Vec::new(),
+            extents: BTreeMap::new(),
+        };
+        // As a page starts (ISO 32000-1, 8.4.1).
+        let stroke = Stroke { colour: Colour::BLACK, width: Length::pt(1.0), dash: Vec::new(), round: false };
+        let (place, stroke_set) = match resources.inks {
+            Inks::Screen => (PagePlace::on(page), true),
+            Inks::Prepress(_) => (prepress::place(page), false),
+        };
+        PagePainter {
+            structure,
+            resources,
+            options,
+            place,
+            drawn,
+            open: None,
+            spanning: false,
+            fill: None,
+            stroke,
+            stroke_set,
+            over: false,
+            face: None,
+            text: None,
+        }
+    }
+
+    /// Opens the marked content that the next item belongs to, unless it is open already.
+    pub(super) fn mark(&mut self, mark: Mark) {
+        if !self.options.tagged || self.open == Some(mark) {
+            return;
+        }
+        self.close();
+        match mark {
+            Mark::Node(node) => {
+                let id = self.marked(node, None);
+                let tag = tags::standard_type(self.structure.get(node).role);
+                self.begin(tag, |out| out.extend_from_slice(format!("/MCID {id}").as_bytes()));
+            }
+            Mark::Artifact(kind) => self.begin("Artifact", |out| out.extend_from_slice(artifact(kind).as_bytes())),
+        }
+        self.open = Some(mark);
+    }
+
+    /// Opens a span with words of its own. It never lies inside other marked content: readers are known to lose count
+    /// there.
+    pub(super) fn span(&mut self, mark: Mark, words: &str) {
+        let Mark::Node(node) = mark else { return self.mark(mark) };
+        self.close();
+        let words = fonts::plain(words).into_owned();
+        let id = self.options.tagged.then(|| self.marked(node, Some(words.clone())));
+        self.begin("Span", |out| {
+            out.extend_from_slice(b"/ActualText ");
+            utf16(out, &words);
+            if let Some(id) = id {
+                out.extend_from_slice(format!("/MCID {id}").as_bytes());
+            }
+        });
+        self.spanning = true;
+    }
+
+    /// Ties content to its node; gives the number of the piece.
+    fn marked(&mut self, node: NodeId, words: Option<String>) -> usize {
+        self.drawn.marked.push(MarkedContent { node, words });
+        self.drawn.marked.len() - 1
+    }
+
+    /// Sets type in this face and size; begins a text object unless one is open.
+    pub(super) fn face(&mut self, resource: &'r str, size: f64) {
+        let out = &mut self.drawn.content;
+        if self.text.is_none() {
+            out.extend_from_slice(b"BT\n");
+            self.text = Some(TextObject::Begun);
+        }
+        // Face and size belong to the graphics state: they outlast a text object.
+        if self.face.replace((resource, size)) != Some((resource, size)) {
+            out.push(b'/');
+            out.extend_from_slice(resource.as_bytes());
+            out.push(b' ');
+            number(out, size, SIZE_DECIMALS);
+            out.extend_from_slice(b" Tf\n");
+        }
+    }
+
+    /// Where the next glyphs stand, and which way they run.
+    pub(super) fn text_at(&mut self, (x, y): (f64, f64), (sin, cos): (f64, f64)) {
+        const DECIMALS: u32 = 3;
+        let out = &mut self.drawn.content;
+        let upright = (sin, cos) == (0.0, 1.0);
+        let (x, y) = (written(x, DECIMALS), written(y, DECIMALS));
+        let from = match self.text {
+            Some(TextObject::Upright(from_x, from_y)) => Some((from_x, from_y)),
+            Some(TextObject::Begun) => Some((0.0, 0.0)),
+            Some(TextObject::Turned) | None => None,
+        };
+        match from.filter(|_| upright) {
+            // Steps are written as exactly as places, so that nothing adds up.
+            Some((from_x, from_y)) => {
+                operands(out, [x - from_x, y - from_y], DECIMALS);
+                out.extend_from_slice(b"Td\n");
+            }
+            None => {
+                operands(out, [cos, sin, -sin, cos], 6);
+                operands(out, [x, y], DECIMALS);
+                out.extend_from_slice(b"Tm\n");
+            }
+        }
+        self.text = Some(if upright { TextObject::Upright(x, y) } else { TextObject::Turned });
+    }
+
+    /// Ends the text object that is open: nothing but type, its colours and its sizes may stand in one.
+    pub(super) fn end_text(&mut self) {
+        if self.text.take().is_some() {
+            self.drawn.content.extend_from_slice(b"ET\n");
+        }
+    }
+
+    fn begin(&mut self, tag: &str, properties: impl FnOnce(&mut Vec<u8>)) {
+        let out = &mut self.drawn.content;
+        out.push(b'/');
+        out.extend_from_slice(tag.as_bytes());
+        out.extend_from_slice(b" <<");
+        properties(out);
+        out.extend_from_slice(b">> BDC\n");
+    }
+
+    /// Closes what is open.
+    pub(super) fn close(&mut self) {
+        self.end_text();
+        let spanning = std::mem::take(&mut self.spanning);
+        if self.open.take().is_some() || spanning {
+            self.drawn.content.extend_from_slice(b"EMC\n");
+        }
+    }
+
+    pub(super) fn extend(&mut self, mark: Mark, extent: [f64; 4]) {
+        if let Mark::Node(node) = mark {
+            let known = self.drawn.extents.entry(node).or_insert(extent);
+            *known = union(*known, extent);
+        }
+    }
+
+    /// The colour of letters. Those of black ink alone are printed over what lies below them, so that no white rim shows
+    /// where the plates are a little off.
+    pub(super) fn fill_type(&mut self, colour: Colour) {
+        let paint = self.resources.inks.paint(colour, InkUse::Type);
+        self.print_over(paint.is_black_ink());
+        if self.fill != Some(paint) {
+            paint.write(&mut self.drawn.content, false);
+            self.fill = Some(paint);
+        }
+    }
+
+    /// Whether what comes next is printed over what lies below it, or takes its place.
+    pub(super) fn print_over(&mut self, over: bool) {
+        if std::mem::replace(&mut self.over, over) != over {
+            let state = if over { prepress::OVER } else { prepress::INSTEAD };
+            self.drawn.content.extend_from_slice(format!("/{state} gs\n").as_bytes());
+        }
+    }
+}
+
+/// The property list of an artifact.
+fn artifact(kind: Artifact) -> &'static str {
+    match kind {
+        Artifact::Header => "/Type/Pagination/Subtype/Header",
+        Artifact::Footer => "/Type/Pagination/Subtype/Footer",
+        Artifact::Layout => "/Type/Layout",
+        Artifact::Background => "/Type/Background",
+    }
+}
+
+/// A text as UTF-16BE with its byte order mark (ISO 32000-1, 7.9.2.2), in hexadecimal digits.
+fn utf16(out: &mut Vec<u8>, text: &str) {
+    out.extend_from_slice(b"<FEFF");
+    text.encode_utf16().for_each(|unit| hexadecimal(out, unit));
+    out.push(b'>');
+}

@@ -1,0 +1,144 @@
+//! A project that is ready to be made into files: settled, reckoned once, with its words at hand. Any number of variants are
+//! written, laid out and proofed from it.
+
+use super::making;
+use super::settle::{Manner, Variant};
+use crate::chart::YarnId;
+use crate::compose;
+use crate::diag::Report;
+use crate::font::FontBook;
+use crate::manuscript::options::WriteOptions;
+use crate::manuscript::write::write;
+use crate::manuscript::{Block, Manuscript};
+use crate::page::{Booklet, PictureFile};
+use crate::picture;
+use crate::project::{Ink, MAX_PHOTOGRAPH_BYTES, Project};
+use crate::proof::{Expectations, PageLayout, ProofReport, prove};
+use crate::source::Sources;
+use crate::words::Words;
+use crate::workings::{self, Workings};
+use crate::{inks, symbol};
+use std::sync::Arc;
+
+/// A project, what is reckoned from it, and its words.
+#[derive(Clone, Debug)]
+pub struct Prepared {
+    /// The project, in the system of measures and the working direction that were settled.
+    pub project: Project,
+    /// The reckoning.
+    pub workings: Workings,
+    /// The words on paper.
+    pub words: Words,
+    /// Students of a class; `None`: there is no class.
+    pub students: Option<usize>,
+    /// The maker's photograph for the cover, ready to print; `None`: the panel is drawn.
+    pub photograph: Option<PictureFile>,
+    /// A symbol for every yarn, in the palette's order.
+    pub symbols: Vec<String>,
+}
+
+/// What a variant says, not laid out yet.
+#[derive(Clone)]
+pub struct Draft {
+    /// What is said.
+    pub manuscript: Manuscript,
+    /// What it is laid out as.
+    pub variant: Variant,
+    /// What the program has to know to make the file once more.
+    pub made_with: Vec<(String, String)>,
+}
+
+impl Prepared {
+    /// Reckons a project.
+    pub fn new(mut project: Project, manner: Manner) -> Prepared {
+        let Manner { words, units, first_row_from, students } = manner;
+        project.about.units = units;
+        project.working.first_row_from = first_row_from;
+        let workings = workings::work_out(&project);
+        let symbols = symbols(&project);
+        Prepared { project, workings, words, students, photograph: None, symbols }
+    }
+
+    /// The same with the maker's photograph.
+    pub fn with_photograph(self, photograph: Option<PictureFile>) -> Prepared {
+        Prepared { photograph, ..self }
+    }
+
+    /// Writes what a variant says.
+    pub fn write(&self, variant: &Variant) -> Draft {
+        let options = WriteOptions {
+            sections: &variant.edition.sections,
+            symbols: &self.symbols,
+            rows_alongside: variant.edition.chart.rows_alongside,
+            students: self.students,
+            photograph: self.photograph.clone(),
+        };
+        let manuscript = write(&self.project, &self.workings, &self.words, &options);
+        let made_with = making::made_with(&self.project, &self.words, self.students, variant);
+        Draft { manuscript, variant: variant.clone(), made_with }
+    }
+
+    /// What a file that was composed from this draft must say.
+    pub fn expected(&self, draft: &Draft) -> Expectations<'_> {
+        let edition = &draft.variant.edition;
+        let layout = PageLayout {
+            paper: edition.paper.size,
+            bleed: edition.bleed,
+            run_counts: edition.chart.run_counts,
+            marks: edition.chart.marks,
+        };
+        Expectations::of(&self.project, &draft.manuscript, layout)
+    }
+
+    /// Holds a finished file against what it was made from.
+    pub fn proof(&self, draft: &Draft, bytes: &[u8]) -> ProofReport {
+        prove(bytes, &self.expected(draft))
+    }
+}
+
+impl Draft {
+    /// Lays the draft out.
+    ///
+    /// # Errors
+    /// A report with every character that no face has.
+    pub fn lay_out(&self, shipped: &FontBook) -> Result<Booklet, Report> {
+        let Variant { edition, ink, .. } = &self.variant;
+        let mut booklet = compose::compose(&self.manuscript, edition, self.variant.faces(shipped), chart_ink(*ink))?;
+        booklet.about.made_with.clone_from(&self.made_with);
+        Ok(booklet)
+    }
+
+    /// Titles of the sections from which one could work: the chart's and the rows'.
+    pub(super) fn worked_from(&self) -> Vec<String> {
+        let is_worked_from = |block: &Block| matches!(block, Block::Chart(_) | Block::Rows(_));
+        let sections = &self.manuscript.sections;
+        let worked_from = sections.iter().filter(|section| section.blocks.iter().any(is_worked_from));
+        worked_from.filter_map(|section| section.title.clone()).collect()
+    }
+}
+
+/// The photograph that a project names, ready to print. `None`: it names none, or the report says why it cannot be used.
+pub fn photograph(project: &Project, sources: &mut Sources, report: &mut Report) -> Option<PictureFile> {
+    let path = project.folder.join(project.about.photograph.as_ref()?);
+    let read = sources.read(&path, MAX_PHOTOGRAPH_BYTES);
+    let picture = read.and_then(|id| picture::photograph(sources.get(id).bytes()));
+    let picture = picture.map_err(|fault| report.push(fault)).ok()?;
+    Some(PictureFile { bytes: Arc::new(picture.bytes), pixels: (picture.width, picture.height) })
+}
+
+/// A symbol for every yarn of the project.
+pub fn symbols(project: &Project) -> Vec<String> {
+    let cells: Vec<Option<u8>> = project.chart.cells().iter().map(|cell| cell.map(|YarnId(yarn)| yarn)).collect();
+    let touch = symbol::touches(project.chart.columns(), &cells, project.palette.len());
+    let yarns: Vec<_> = project.palette.iter().map(|(_, y)| (y.colour, y.symbol.as_deref())).collect();
+    symbol::assign(&yarns, &touch)
+}
+
+/// Compose has its own word for the ink, so that it need not know the project.
+fn chart_ink(ink: Ink) -> inks::ChartInk {
+    match ink {
+        Ink::Saving => inks::ChartInk::Saving,
+        Ink::Full => inks::ChartInk::Full,
+        Ink::SymbolsOnly => inks::ChartInk::SymbolsOnly,
+    }
+}

@@ -1,0 +1,66 @@
+//! A panel that is on no disk, from its text to a picture of a page.
+
+use super::*;
+use crate::catalogue::{EditionName, PaperName};
+use std::path::PathBuf;
+
+const CHART: &str = "CCRR\nCRRC\nNRCC\n";
+
+fn laid_over(project: &str, chart: &str) -> (PathBuf, Sources) {
+    let (folder, mut sources) = (PathBuf::from("nowhere"), Sources::in_memory());
+    sources.lay_over(folder.join("project.toml"), project.as_bytes().to_vec());
+    sources.lay_over(folder.join("chart.txt"), chart.as_bytes().to_vec());
+    (folder, sources)
+}
+
+fn starter() -> String {
+    project::schema::STARTER.replace("{date}", "2025-03-01")
+}
+
+#[test]
+fn text_in_memory_becomes_pages_and_pictures_and_the_disk_is_never_asked() {
+    let (folder, mut sources) = laid_over(&starter(), CHART);
+    let mut report = Report::new();
+    let wishes = Wishes { edition: Some(EditionName::Chart), paper: Some(PaperName::A5), ..Wishes::default() };
+    let (prepared, variant) = open_variant(&folder, &wishes, &mut sources, &mut report).expect("it opens");
+    assert_eq!((prepared.project.chart.columns(), prepared.workings.tally.yarns.len()), (4, 3));
+    let book = FontBook::shipped();
+    let booklet = lay_out(&prepared, &prepared.write(&variant), &book, &mut report).expect("it is laid out");
+    let picture = pictures::page(&booklet, variant.faces(&book), 0, 300).expect("a picture");
+    // A5 is 148 x 210 mm (ISO 216).
+    assert_eq!((picture.width, picture.height), (300, 425));
+    assert!(picture.rgb.iter().any(|channel| *channel < 128), "something is drawn");
+    assert!(pictures::page(&booklet, &book, 99, 300).is_err());
+    // Another variant of the same project needs no other reckoning.
+    let wishes = Wishes { edition: Some(EditionName::Materials), ..Wishes::default() };
+    let variant = Variant::from(&wishes, &prepared.project, &mut sources, &mut report).expect("it is settled");
+    let draft = prepared.write(&variant);
+    let bytes = file(&draft.lay_out(&book).expect("pages"), &book, &mut report).expect("a file");
+    assert!(prepared.proof(&draft, &bytes).holds());
+}
+
+#[test]
+fn faults_of_text_in_memory_have_their_places() {
+    let (folder, mut sources) = laid_over(&starter().replace("units =", "unit ="), "CCRR\nCXRC\n");
+    let mut report = Report::new();
+    assert!(open_variant(&folder, &Wishes::default(), &mut sources, &mut report).is_none());
+    let places: Vec<_> = report
+        .iter()
+        .filter_map(|it| Some((it.id, sources.get(it.span?.source).path().to_owned(), sources.line_column(it.span?)?)))
+        .collect();
+    assert!(places.iter().any(|(id, path, _)| *id == "unknown-key" && path.ends_with("project.toml")), "{places:?}");
+    assert!(places.contains(&("unknown-letter", folder.join("chart.txt"), (2, 2))), "{places:?}");
+}
+
+#[test]
+fn faults_of_all_that_is_settled_are_told_in_one_run() {
+    let (folder, mut sources) =
+        laid_over(&starter().replace("# layout = \"my-layout.toml\"", "layout = \"mine.toml\""), CHART);
+    sources.lay_over(folder.join("mine.toml"), b"format = 2".to_vec());
+    let mut report = Report::new();
+    let wishes = Wishes { language: Some("xx".to_owned()), ..Wishes::default() };
+    assert!(open_variant(&folder, &wishes, &mut sources, &mut report).is_none());
+    let ids: Vec<&str> = report.iter().map(|it| it.id).collect();
+    assert!(ids.contains(&"unknown-language"), "{ids:?}");
+    assert!(report.iter().any(|it| it.span.is_some_and(|span| sources.get(span.source).path().ends_with("mine.toml"))));
+}

@@ -1,0 +1,116 @@
+//! A finished file held against the one that the project makes: composed once more with what the file says that it was made
+//! with, a licensed copy with its line, sheets imposed in the same way. Beside the reading by geometry this is a second judge;
+//! where it cannot judge it says why, and the first one stands alone.
+
+use super::making::VERSION;
+use super::prepared::{Draft, Prepared};
+use super::settle::Purpose;
+use crate::compose::licence_line;
+use crate::diag::{Diagnostic, Report};
+use crate::font::FontBook;
+use crate::pdf::copies::{LICENCE_LINE, Master};
+use crate::pdf::impose::{ImposeOptions, ImposedFile, impose};
+use crate::pdf::{PrinterProfile, USUAL_INK};
+use crate::proof::{Comparison, ProofReport, compare, prove_sheets};
+use crate::reader::Making;
+
+/// What came of holding a whole file against the one that the project makes.
+#[derive(Debug)]
+pub enum WholeFile {
+    /// They were compared.
+    Compared(Comparison),
+    /// They were not; why.
+    LeftOut(String),
+}
+
+/// Both judges' words on a file.
+#[derive(Debug)]
+pub struct FileProof {
+    /// What the pages say, read by where things stand.
+    pub pages: ProofReport,
+    /// What comparing says.
+    pub whole: WholeFile,
+    /// The line that says whose copy it is, if it is one.
+    pub licence_line: Option<String>,
+    /// Whether it is a booklet on sheets.
+    pub on_sheets: bool,
+}
+
+impl Prepared {
+    /// Holds a file against what this project makes. `None`: the project cannot be composed, and the report says why.
+    pub fn proof_whole(
+        &self,
+        draft: &Draft,
+        bytes: &[u8],
+        making: &Making,
+        shipped: &FontBook,
+        report: &mut Report,
+    ) -> Option<FileProof> {
+        let imposing = ImposeOptions::from_said(&making.said);
+        let licence_line = making.said.get(LICENCE_LINE).cloned();
+        let made = self.made(draft, making, shipped, report)?;
+        let made = made.and_then(|made| match &licence_line {
+            Some(line) => copied(&made, line, shipped),
+            None => Ok(made),
+        });
+        let (made, sheets) = match (made, imposing) {
+            (Ok(made), Some(imposing)) => match impose(&made, imposing) {
+                Ok(sheets) => (Ok(made), Some(sheets)),
+                Err(_) => (Err("the booklet cannot be put on such sheets".to_owned()), None),
+            },
+            (made, _) => (made, None),
+        };
+        let whole = match (&made, &sheets) {
+            (Ok(_), Some(ImposedFile { bytes: wanted, .. })) | (Ok(wanted), None) => {
+                WholeFile::Compared(compare(bytes, wanted))
+            }
+            (Err(why), _) => WholeFile::LeftOut(why.clone()),
+        };
+        let pages = match (&made, &sheets) {
+            (Ok(made), Some(sheets)) => prove_sheets(bytes, made, sheets.faces),
+            _ => self.proof(draft, bytes),
+        };
+        Some(FileProof { pages, whole, licence_line, on_sheets: sheets.is_some() })
+    }
+
+    /// The file as this project makes it; the inner error says why it is not made.
+    fn made(
+        &self,
+        draft: &Draft,
+        making: &Making,
+        shipped: &FontBook,
+        report: &mut Report,
+    ) -> Option<Result<Vec<u8>, String>> {
+        match making.said.get("version") {
+            None => return Some(Err("the file does not say how it was made".to_owned())),
+            Some(version) if version != VERSION => {
+                return Some(Err(format!(
+                    "the file was made by version {version} of this program, and this is {VERSION}"
+                )));
+            }
+            Some(_) => {}
+        }
+        let booklet = super::lay_out(self, draft, shipped, report)?;
+        let faces = draft.variant.faces(shipped);
+        match draft.variant.purpose {
+            Purpose::Home => super::file(&booklet, faces, report).map(Ok),
+            Purpose::PrintShop => {
+                let most = making.said.get("most-ink").and_then(|most| most.parse().ok()).unwrap_or(USUAL_INK);
+                let Some(Ok(profile)) = making.profile.as_deref().map(|bytes| PrinterProfile::read(bytes, most)) else {
+                    return Some(Err("the profile of the inks cannot be read from it".to_owned()));
+                };
+                super::shop_file(&booklet, faces, &profile, report).map(|file| Ok(file.bytes))
+            }
+        }
+    }
+}
+
+/// The licensed copy with this line.
+fn copied(made: &[u8], line: &str, shipped: &FontBook) -> Result<Vec<u8>, String> {
+    let odd = |why: Diagnostic| format!("it says that it is a copy, and none can be made: {}", why.message);
+    let master = Master::open(made).map_err(odd)?;
+    let language = master.language().unwrap_or_default();
+    let set = licence_line::set(line, master.room(), shipped, &language)
+        .map_err(|_| "the line that says whose copy it is cannot be set".to_owned())?;
+    master.copy(&set, shipped, line).map_err(|error| error.to_string())
+}

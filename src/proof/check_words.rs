@@ -1,0 +1,148 @@
+//! Holds the written rows and the other words of a file against what they should be.
+
+use super::check_sheet::direction;
+use super::expectations::{Expectations, ExpectedRow};
+use super::flow::{Flow, SearchResult, parts_of};
+use super::report::{Finding, ProofReport};
+use crate::chart::{Direction, Row, YarnId};
+use crate::reader::lines::whole_number;
+
+/// Words shown on either side of a difference.
+const AROUND: usize = 3;
+
+/// Every row's sentence must stand in the file word for word, and its counts must be the chart's own.
+pub(super) fn check_rows(flow: &Flow, expected: &Expectations, report: &mut ProofReport) {
+    for (row, want) in expected.rows.iter().enumerate() {
+        check_counts(expected, row, want, report);
+        if expected.written {
+            match differs(flow, &want.sentence) {
+                None => report.written_rows += 1,
+                Some((page, message)) => {
+                    let finding = Finding { page, ..Finding::new("wrong-written-row", message) };
+                    report.find(finding.row(row));
+                }
+            }
+        }
+    }
+    if expected.written {
+        for want in &expected.header_rows {
+            match differs(flow, &want.sentence) {
+                None => report.written_rows += 1,
+                Some((page, message)) => {
+                    let message = format!("header row {}: {message}", want.number);
+                    report.find(Finding { page, ..Finding::new("wrong-written-row", message) });
+                }
+            }
+        }
+    }
+}
+
+/// Other words that must stand somewhere.
+pub(super) fn check_lines(flow: &Flow, expected: &Expectations, report: &mut ProofReport) {
+    for line in &expected.lines {
+        if !flow.says_beside(&line.words, &line.beside) {
+            let place = if line.beside.is_empty() { String::new() } else { format!(" beside `{}`", line.beside) };
+            let message = format!("{} should read `{}`{place}; that stands nowhere", line.what, line.words);
+            report.find(Finding::new("wrong-words", message));
+        }
+    }
+}
+
+/// `None` when the sentence stands in the file; else the page and what is different.
+fn differs(flow: &Flow, sentence: &str) -> Option<(Option<usize>, String)> {
+    let words: Vec<&str> = parts_of(sentence).collect();
+    match flow.find(sentence) {
+        SearchResult::Whole => None,
+        SearchResult::Part { page, words: matched, instead } if matched >= 2 => {
+            let from = matched.saturating_sub(AROUND);
+            let before = words[from..matched].join(" ");
+            let want = words.get(matched).copied().unwrap_or("");
+            let instead = instead.map_or("nothing more".to_owned(), |w| format!("`{w}`"));
+            Some((Some(page), format!("after `{before}` the words say {instead} instead of `{want}`")))
+        }
+        SearchResult::Part { .. } | SearchResult::Nowhere => {
+            let start = words.iter().take(6).copied().collect::<Vec<_>>().join(" ");
+            Some((None, format!("its sentence `{start} ...` stands nowhere in the file")))
+        }
+    }
+}
+
+/// The runs of a row in working order.
+fn runs(expected: &Expectations, row: usize) -> Vec<(usize, YarnId)> {
+    let cells = expected.project.chart.row(Row(row));
+    let mut out: Vec<(usize, YarnId)> = Vec::new();
+    let mut last = None;
+    let mut take = |cell: Option<YarnId>| {
+        if let Some(yarn) = cell {
+            match out.last_mut() {
+                Some(run) if last == Some(yarn) => run.0 += 1,
+                _ => out.push((1, yarn)),
+            }
+        }
+        last = cell;
+    };
+    match direction(expected, row) {
+        Direction::LeftToRight => cells.iter().for_each(|c| take(*c)),
+        Direction::RightToLeft => cells.iter().rev().for_each(|c| take(*c)),
+    }
+    out
+}
+
+/// Reads "4 navy" out of a sentence and compares with the chart, without asking how the sentence was made. A run may be
+/// said in parts, where a new length is due; and a count may be said besides, where yarn is led behind knots.
+fn check_counts(expected: &Expectations, row: usize, want: &ExpectedRow, report: &mut ProofReport) {
+    if want.sentence.is_empty() {
+        return;
+    }
+    let runs = runs(expected, row);
+    let said = counts(expected, &want.sentence);
+    let (mut next, mut part) = (0, 0);
+    for (count, yarn) in said {
+        let Some(run) = runs.get(next) else { break };
+        if yarn == run.1 && part + count <= run.0 {
+            part += count;
+        } else if !runs.iter().any(|(n, y)| *y == yarn && *n >= count) {
+            let message = format!("its sentence says {}, which is no run of it", run_words(expected, &(count, yarn)));
+            report.find(Finding::new("wrong-run", message).row(row));
+            return;
+        }
+        if part == run.0 {
+            (next, part) = (next + 1, 0);
+        }
+    }
+    if let Some(missing) = runs.get(next) {
+        let message = format!("its sentence leaves out {}", run_words(expected, missing));
+        report.find(Finding::new("missing-run", message).row(row));
+    }
+}
+
+fn run_words(expected: &Expectations, run: &(usize, YarnId)) -> String {
+    format!("{} {}", run.0, expected.project.palette.get(run.1).name)
+}
+
+/// All places of a sentence where a number is followed by a yarn's name.
+fn counts(expected: &Expectations, sentence: &str) -> Vec<(usize, YarnId)> {
+    let words: Vec<&str> = sentence.split_whitespace().collect();
+    let mut out = Vec::new();
+    for (at, word) in words.iter().enumerate() {
+        let Some(count) = whole_number(bare(word)) else { continue };
+        let rest = &words[at + 1..];
+        // Marks of punctuation end a name: "behind the 3 grey blue: 1 navy" is not about a yarn called grey blue 1.
+        let fits = |name: &str| {
+            let name: Vec<&str> = name.split_whitespace().collect();
+            let same = |i: usize, want: &str, got: &str| match i + 1 == name.len() {
+                true => bare(got) == bare(want),
+                false => got == want,
+            };
+            rest.len() >= name.len() && name.iter().zip(rest).enumerate().all(|(i, (want, got))| same(i, want, got))
+        };
+        let named = expected.project.palette.iter().filter(|(_, y)| fits(&y.name));
+        let longest = named.max_by_key(|(_, y)| y.name.split_whitespace().count());
+        out.extend(longest.map(|(id, _)| (count, id)));
+    }
+    out
+}
+
+fn bare(word: &str) -> &str {
+    word.trim_matches(|c: char| matches!(c, ',' | ';' | ':' | '.' | '(' | ')' | '“' | '”'))
+}

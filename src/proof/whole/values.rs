@@ -1,0 +1,239 @@
+//! Two values held against each other, with all they lead to. Pairs of objects wait in a row instead of being followed at
+//! once, so that chains of any length take no depth.
+
+use super::super::report::Finding;
+use super::shown::shown;
+use super::tokens;
+use super::words::Area;
+use lopdf::{Dictionary, Document, Object, ObjectId, Stream};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
+
+/// Numbers in objects have at most four decimals.
+const NEAR: f64 = 2e-4;
+/// Lists within lists that are followed without a new object between them.
+const MAX_DEPTH: usize = 40;
+/// Bytes that a stream may unpack to beyond what it should.
+const SPARE: usize = 4 << 20;
+/// Bytes of the largest stream that is compared.
+const MAX_STREAM: usize = 256 << 20;
+/// Entries of a stream that say how it is packed, and nothing else.
+const PACKING: [&[u8]; 4] = [b"Length", b"Filter", b"DecodeParms", b"DL"];
+
+/// Where in the file something was met first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Place {
+    /// Page of the found file, from 1.
+    pub page: Option<usize>,
+    /// Part of the file.
+    pub area: Area,
+}
+
+/// Two files that are held against each other.
+pub(super) struct Pair<'a> {
+    pub found: &'a Document,
+    pub made: &'a Document,
+    /// The made page that each found one stands for, by their objects.
+    pub pages: BTreeMap<ObjectId, Option<ObjectId>>,
+    /// Pages of the made file.
+    pub made_pages: BTreeSet<ObjectId>,
+    met: BTreeSet<(ObjectId, ObjectId)>,
+    waiting: VecDeque<(ObjectId, ObjectId, Place)>,
+    pub findings: Vec<Finding>,
+    /// Places that something was told of already.
+    told: BTreeSet<(Option<usize>, Area)>,
+    pub objects: usize,
+}
+
+impl<'a> Pair<'a> {
+    pub(super) fn new(found: &'a Document, made: &'a Document) -> Pair<'a> {
+        Pair {
+            found,
+            made,
+            pages: BTreeMap::new(),
+            made_pages: made.page_iter().collect(),
+            met: BTreeSet::new(),
+            waiting: VecDeque::new(),
+            findings: Vec::new(),
+            told: BTreeSet::new(),
+            objects: 0,
+        }
+    }
+
+    /// Tells of something.
+    pub(super) fn note(&mut self, finding: Finding) {
+        self.findings.push(finding);
+    }
+
+    /// Tells that something differs, once for each place.
+    pub(super) fn differs(&mut self, place: Place, what: &str) {
+        if self.told.insert((place.page, place.area)) {
+            let finding = Finding::new(place.area.id(), format!("{}: {what}", place.area.words()));
+            self.findings.push(place.page.map_or(finding.clone(), |page| finding.on(page)));
+        }
+    }
+
+    /// Compares all objects that wait, and what they lead to.
+    pub(super) fn finish(&mut self) {
+        while let Some((found, made, place)) = self.waiting.pop_front() {
+            self.objects += 1;
+            let (found, made) = (self.found.get_object(found).ok(), self.made.get_object(made).ok());
+            self.values(found, made, place, "", 0);
+        }
+    }
+
+    /// The entries of the catalogue; pages have been compared already.
+    pub(super) fn catalogues(&mut self, found: &Dictionary, made: &Dictionary) {
+        for key in keys(found, made, &[b"Type", b"Pages", b"Version", b"Extensions"]) {
+            let place = Place { page: None, area: Area::of_catalogue(&key) };
+            self.entries(found, made, &key, place, 0);
+        }
+    }
+
+    /// Title, maker and dates.
+    pub(super) fn information(&mut self, found: &Dictionary, made: &Dictionary) {
+        for key in keys(found, made, &[]) {
+            self.entries(found, made, &key, Place { page: None, area: Area::Information }, 0);
+        }
+    }
+
+    /// One entry of two dictionaries.
+    pub(super) fn entries(&mut self, found: &Dictionary, made: &Dictionary, key: &[u8], place: Place, depth: usize) {
+        let name = String::from_utf8_lossy(key).into_owned();
+        self.values(found.get(key).ok(), made.get(key).ok(), place, &name, depth);
+    }
+
+    /// Two values; `name` is what the file calls them.
+    pub(super) fn values(
+        &mut self,
+        found: Option<&Object>,
+        made: Option<&Object>,
+        place: Place,
+        name: &str,
+        depth: usize,
+    ) {
+        if let (Some(Object::Reference(one)), Some(Object::Reference(other))) = (found, made) {
+            self.references(*one, *other, place, name);
+            return;
+        }
+        let (found, made) = (self.follow(self.found, found), self.follow(self.made, made));
+        if depth > MAX_DEPTH {
+            self.differs(place, "it is nested more deeply than any file of this program");
+            return;
+        }
+        match (found, made) {
+            (None, None) => {}
+            (Some(Object::Integer(_) | Object::Real(_)), Some(Object::Integer(_) | Object::Real(_)))
+                if same_number(found, made) => {}
+            (Some(Object::Boolean(a)), Some(Object::Boolean(b))) if a == b => {}
+            (Some(Object::Name(a)), Some(Object::Name(b))) if a == b => {}
+            (Some(Object::String(a, _)), Some(Object::String(b, _))) if a == b => {}
+            (Some(Object::Array(a)), Some(Object::Array(b))) if a.len() == b.len() => {
+                for (a, b) in a.iter().zip(b) {
+                    self.values(Some(a), Some(b), place, name, depth + 1);
+                }
+            }
+            (Some(Object::Dictionary(a)), Some(Object::Dictionary(b))) => self.dictionaries(a, b, place, &[], depth),
+            (Some(Object::Stream(a)), Some(Object::Stream(b))) => {
+                self.dictionaries(&a.dict, &b.dict, place, &PACKING, depth);
+                self.streams(a, b, place);
+            }
+            _ => {
+                let of = if name.is_empty() { String::new() } else { format!("`{name}` is ") };
+                self.differs(place, &format!("{of}{} instead of {}", shown(found), shown(made)));
+            }
+        }
+    }
+
+    fn references(&mut self, found: ObjectId, made: ObjectId, place: Place, name: &str) {
+        let is_page = self.made_pages.contains(&made);
+        match self.pages.get(&found) {
+            Some(stands_for) if *stands_for == Some(made) => {}
+            None if !is_page => {
+                if self.met.insert((found, made)) {
+                    self.waiting.push_back((found, made, place));
+                }
+            }
+            // A page that is missing or moved has been told of, and what leads to it leads elsewhere because of that.
+            _ => self.differs(place, &format!("`{name}` leads to another page")),
+        }
+    }
+
+    /// Two objects that are compared elsewhere.
+    pub(super) fn is_met(&mut self, found: ObjectId, made: ObjectId) {
+        self.met.insert((found, made));
+    }
+
+    fn dictionaries(&mut self, found: &Dictionary, made: &Dictionary, place: Place, but: &[&[u8]], depth: usize) {
+        for key in keys(found, made, but) {
+            self.entries(found, made, &key, place, depth + 1);
+        }
+    }
+
+    /// What two streams hold.
+    fn streams(&mut self, found: &Stream, made: &Stream, place: Place) {
+        if found.content == made.content && same_packing(found, made) {
+            return;
+        }
+        let is_drawing = made.dict.get(b"Subtype").and_then(Object::as_name).is_ok_and(|kind| kind == b"Form");
+        match (unpacked(found, self.most(made)), unpacked(made, MAX_STREAM)) {
+            (Ok(found), Ok(made)) if found == made => {}
+            (Ok(found), Ok(made)) if is_drawing => {
+                if let Some((found, made)) = tokens::difference(&found, &made) {
+                    self.differs(place, &parted(found, made));
+                }
+            }
+            (Ok(_), Ok(_)) => self.differs(place, "what it holds is not what it should"),
+            (Err(why), _) | (_, Err(why)) => self.differs(place, &format!("it cannot be unpacked: {why}")),
+        }
+    }
+
+    /// As many bytes as a stream of the found file may unpack to, from what stands in its place.
+    pub(super) fn most(&self, made: &Stream) -> usize {
+        let size = unpacked(made, MAX_STREAM).map_or(made.content.len(), |bytes| bytes.len());
+        (2 * size + SPARE).min(MAX_STREAM)
+    }
+
+    fn follow<'o>(&self, document: &'o Document, object: Option<&'o Object>) -> Option<&'o Object> {
+        let (_, object) = document.dereference(object?).ok()?;
+        Some(object).filter(|object| !object.is_null())
+    }
+}
+
+/// Where two contents part, in words.
+pub(super) fn parted(found: Option<tokens::Token<'_>>, made: Option<tokens::Token<'_>>) -> String {
+    let said =
+        |token: Option<tokens::Token<'_>>| token.map_or("the end".to_owned(), |token| format!("`{}`", token.shown()));
+    format!("the first difference is {} instead of {}", said(found), said(made))
+}
+
+/// All keys of both, but for some.
+pub(super) fn keys(found: &Dictionary, made: &Dictionary, but: &[&[u8]]) -> Vec<Vec<u8>> {
+    let all: BTreeSet<&Vec<u8>> = found.iter().chain(made.iter()).map(|(key, _)| key).collect();
+    all.into_iter().filter(|key| !but.contains(&key.as_slice())).cloned().collect()
+}
+
+fn same_number(found: Option<&Object>, made: Option<&Object>) -> bool {
+    let value = |object: Option<&Object>| match object {
+        Some(Object::Integer(number)) => Some(*number as f64),
+        Some(Object::Real(number)) => Some(f64::from(*number)),
+        _ => None,
+    };
+    // What is written with six figures of a large number is off by more than of a small one.
+    matches!((value(found), value(made)), (Some(a), Some(b)) if (a - b).abs() <= NEAR.max(b.abs() * 1e-6))
+}
+
+fn same_packing(found: &Stream, made: &Stream) -> bool {
+    [b"Filter".as_slice(), b"DecodeParms"].iter().all(|key| found.dict.get(key).ok() == made.dict.get(key).ok())
+}
+
+/// What a stream holds; a picture that is packed as JPEG stays so.
+pub(super) fn unpacked(stream: &Stream, most: usize) -> Result<Vec<u8>, String> {
+    let filters = stream.filters().unwrap_or_default();
+    let is_picture =
+        |filter: &&[u8]| matches!(*filter, b"DCTDecode" | b"JPXDecode" | b"CCITTFaxDecode" | b"JBIG2Decode");
+    match filters.as_slice() {
+        [] => Ok(stream.content.clone()),
+        [only] if is_picture(only) => Ok(stream.content.clone()),
+        _ => stream.get_plain_content_with_limit(most).map_err(|error| error.to_string()),
+    }
+}

@@ -1,0 +1,118 @@
+//! What is drawn on a page, in the order it is drawn, in page coordinates.
+
+use super::matrix::{Bounds, PagePoint};
+use crate::colour::Colour;
+
+/// A page read back.
+#[derive(Clone, Debug, Default)]
+pub struct PageMarks {
+    /// Glyphs in drawing order.
+    pub glyphs: Vec<PageGlyph>,
+    /// The letters of all glyphs, one after another; each glyph holds its stretch.
+    pub letters: String,
+    /// Fills, strokes and pictures in drawing order.
+    pub painted: Vec<PaintedMark>,
+    /// What could not be followed, in plain words; empty for a page that was read whole.
+    pub unread: Vec<String>,
+}
+
+impl PageMarks {
+    /// The letters of a glyph.
+    pub fn letters_of(&self, glyph: &PageGlyph) -> &str {
+        self.letters.get(glyph.letters.0 as usize..glyph.letters.1 as usize).unwrap_or("")
+    }
+}
+
+/// One glyph.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PageGlyph {
+    /// Where it stands: left end of its baseline.
+    pub from: PagePoint,
+    /// Where the pen goes on, without extra spacing.
+    pub to: PagePoint,
+    /// Size of the font on the page, points.
+    pub size: f64,
+    /// Index into the faces of the reading.
+    pub face: usize,
+    /// Code in the file.
+    pub code: u32,
+    /// Colour.
+    pub paint: Paint,
+    /// Whether anything shows: text may be set to draw nothing.
+    pub shows: bool,
+    /// Stretch of [`PageMarks::letters`]; empty when the file does not say what the code stands for.
+    pub letters: (u32, u32),
+}
+
+/// A colour as it is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Paint {
+    /// One colour.
+    Flat(Colour),
+    /// A pattern, a shading, a spot colour or anything else that is not one plain colour.
+    Other,
+}
+
+/// What a painted mark is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum PaintKind {
+    /// A filled outline, by the non-zero winding rule.
+    Fill,
+    /// A filled outline, by the even-odd rule.
+    FillEvenOdd,
+    /// A line of this width, points; 0: as thin as the printer can.
+    Stroke(f64),
+    /// A picture; its outline is its corners.
+    Picture,
+}
+
+/// One painted mark.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PaintedMark {
+    /// What it is.
+    pub kind: PaintKind,
+    /// Colour.
+    pub paint: Paint,
+    /// How opaque, 0 to 1.
+    pub opacity: f64,
+    /// Its parts, curves flattened.
+    pub parts: Vec<Subpath>,
+    /// Around all parts; line width not counted.
+    pub bounds: Bounds,
+    /// Nothing shows outside this box.
+    pub clip: Option<Bounds>,
+}
+
+/// One part of an outline.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Subpath {
+    /// Corners in order.
+    pub spots: Vec<PagePoint>,
+    /// Whether it was closed in the file.
+    pub closed: bool,
+    /// Around it.
+    pub bounds: Bounds,
+}
+
+impl Subpath {
+    /// Whether it is a rectangle parallel to the page's sides.
+    pub fn is_box(&self) -> bool {
+        let mut spots = self.spots.as_slice();
+        if let [first, middle @ .., last] = spots
+            && middle.len() == 3
+            && near(*first, *last)
+        {
+            spots = &spots[..4];
+        }
+        let [a, b, c, d] = spots else { return false };
+        let level = |p: &PagePoint, q: &PagePoint| (p.y - q.y).abs() < 0.02;
+        let plumb = |p: &PagePoint, q: &PagePoint| (p.x - q.x).abs() < 0.02;
+        (level(a, b) && plumb(b, c) && level(c, d) && plumb(d, a))
+            || (plumb(a, b) && level(b, c) && plumb(c, d) && level(d, a))
+    }
+}
+
+/// Equal to within a fiftieth of a point, finer than any printer.
+pub(crate) fn near(a: PagePoint, b: PagePoint) -> bool {
+    (a.x - b.x).abs() < 0.02 && (a.y - b.y).abs() < 0.02
+}

@@ -1,0 +1,657 @@
+// What a maker does on the board, from beginning to end: each story has a folder, a board and a page of its own, and looks at
+// the files that were written and at what is on the screen.
+//
+// node stories.mjs [NAME...]   tells all stories, or those whose name holds one of the words
+
+import assert from "node:assert/strict";
+import { PLAIN, SIZES, axe, browser, hands, page, pause, room, start, until } from "./harness.mjs";
+
+/** @type {[string, string, (story: any) => Promise<void>][]} */
+const stories = [];
+const story = (name, size, tell) => stories.push([name, size, tell]);
+const rows = (...lines) => `${lines.join("\n")}\n`;
+
+const plain = (room, chart = rows("AAAAAAAA", "AAAAAAAA", "AAABBAAA", "AAABBAAA", "AAAAAAAA", "AAAAAAAA")) => {
+  room.write("project.toml", PLAIN);
+  room.write("chart.txt", chart);
+};
+
+story("a knot is painted and saved to the letter", "desktop", async ({ room, open, h }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.yarn("clay");
+  await h.knot(2, 1);
+  await until("the file", () => room.text("chart.txt") === rows("AAAAAAAA", "AAcAAAAA", "AAABBAAA", "AAABBAAA", "AAAAAAAA", "AAAAAAAA"));
+  await h.saved();
+  await h.says("Saved");
+  assert.equal(room.text("project.toml"), PLAIN);
+});
+
+story("a stroke, a straight stretch, a block and an area", "desktop", async ({ room, open, h }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.yarn("clay");
+  await h.stroke([0, 0], [7, 0]);
+  await until("the stroke", () => room.text("chart.txt").startsWith("cccccccc\n"));
+  await h.press("A straight stretch");
+  await h.stroke([0, 1], [4, 5]);
+  await until("the stretch", () => room.text("chart.txt") === rows("cccccccc", "cAAAAAAA", "AcABBAAA", "AAcBBAAA", "AAAcAAAA", "AAAAcAAA"));
+  await h.press("A block");
+  await h.yarn("sea");
+  await h.stroke([6, 4], [7, 5]);
+  await until("the block", () => room.text("chart.txt").endsWith(rows("AAAcAABB", "AAAAcABB")));
+  await h.press("An area");
+  await h.yarn("sand");
+  await h.knot(3, 2);
+  await until("the area", () => room.text("chart.txt") === rows("cccccccc", "cAAAAAAA", "AcAAAAAA", "AAcAAAAA", "AAAcAABB", "AAAAcABB"));
+});
+
+story("one yarn is exchanged for another", "desktop", async ({ room, open, h }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.press("Exchange a yarn");
+  await h.yarn("clay");
+  await h.knot(0, 0);
+  await until("the file", () => !room.text("chart.txt").includes("A") && room.text("chart.txt").includes("BB"));
+});
+
+story("bare cord", "desktop", async ({ room, open, h }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.yarn("Bare cord");
+  await h.stroke([0, 5], [7, 5]);
+  await until("the file", () => room.text("chart.txt").endsWith("........\n"));
+});
+
+story("undo and do again, after a reload and after a restart", "desktop", async ({ room, open, h, shown, board, reopen }) => {
+  plain(room);
+  const first = room.text("chart.txt");
+  await open();
+  await h.panel(".");
+  await h.yarn("clay");
+  await h.knot(0, 0);
+  await h.knot(1, 0);
+  await until("both", () => room.text("chart.txt").startsWith("ccA"));
+  const both = room.text("chart.txt");
+  await shown.reload();
+  await h.ready();
+  await h.panel(".");
+  await h.press("Undo");
+  await until("one undone", () => room.text("chart.txt").startsWith("cAA"));
+  await reopen();
+  await h.panel(".");
+  await h.press("Undo");
+  await until("both undone", () => room.text("chart.txt") === first);
+  await h.press("Do again");
+  await h.press("Do again");
+  await until("both again", () => room.text("chart.txt") === both);
+});
+
+story("edited in a text editor meanwhile", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  room.write("chart.txt", room.text("chart.txt").replace("BB", "cc"));
+  await until("the page shows it", () => shown.evaluate(() => {
+    const { grid } = document.querySelector("canvas.panel").view.scene;
+    return grid.cells[2 * 8 + 3] === 2;
+  }));
+  await h.yarn("clay");
+  await h.knot(7, 5);
+  await until("both are in the file", () => room.text("chart.txt") === rows("AAAAAAAA", "AAAAAAAA", "AAAccAAA", "AAABBAAA", "AAAAAAAA", "AAAAAAAc"));
+  await h.press("Undo");
+  await until("the knot is undone", () => !room.text("chart.txt").endsWith("c\n"));
+  await h.press("Undo");
+  await until("the other program's change is undone", () => room.text("chart.txt").includes("AAABBAAA\nAAABBAAA"));
+});
+
+story("two pages and a text editor on one file", "desktop", async ({ room, open, h, other, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.yarn("clay");
+  const second = await other();
+  await second.h.panel(".");
+  await second.h.yarn("sea");
+  await second.h.stroke([0, 5], [7, 5]);
+  await shown.bringToFront();
+  await h.stroke([0, 0], [7, 0]);
+  await until("both are in the file", () => room.text("chart.txt") === rows("cccccccc", "AAAAAAAA", "AAABBAAA", "AAABBAAA", "AAAAAAAA", "BBBBBBBB"));
+  await until("the second page shows the first's", () => second.shown.evaluate(() => document.querySelector("canvas.panel").view.scene.grid.cells[0] === 2));
+  await until("the first page shows the second's", () => shown.evaluate(() => document.querySelector("canvas.panel").view.scene.grid.cells[40] === 1));
+  await second.close();
+});
+
+story("server stopped and started again while she paints", "desktop", async ({ room, open, h, board, restart }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.yarn("clay");
+  await board().stop();
+  await h.knot(0, 0);
+  await h.knot(1, 0);
+  await h.says("The board does not answer");
+  assert.ok(room.text("chart.txt").startsWith("AAA"));
+  await restart();
+  await until("handed over", () => room.text("chart.txt").startsWith("ccA"), 20_000);
+  await h.saved();
+});
+
+story("what was painted without a server is kept over a reload", "desktop", async ({ room, open, h, board, restart, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.yarn("clay");
+  await board().stop("SIGKILL");
+  await h.knot(4, 4);
+  await h.says("The board does not answer");
+  await restart();
+  await shown.reload();
+  await h.ready();
+  await h.panel(".");
+  await until("handed over", () => room.text("chart.txt").split("\n")[4] === "AAAAcAAA", 20_000);
+});
+
+story("keyboard alone", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await shown.focus("canvas.panel");
+  const press = (key) => shown.keyboard.press(key);
+  await press("c");
+  await press("ArrowRight");
+  await press("ArrowDown");
+  await until("the place is spoken", () => shown.$eval("#spoken", (e) => e.textContent.includes("row 2, column 2, sand")));
+  await press("Space");
+  await until("the knot", () => room.text("chart.txt").split("\n")[1] === "AcAAAAAA");
+  await until("and said", () => shown.$eval("#spoken", (e) => e.textContent.includes("row 2, column 2, clay")));
+  await press("Delete");
+  await until("bare", () => room.text("chart.txt").split("\n")[1] === "A.AAAAAA");
+  await shown.keyboard.down("Control");
+  await press("z");
+  await press("z");
+  await shown.keyboard.up("Control");
+  await until("undone", () => room.text("chart.txt").split("\n")[1] === "AAAAAAAA");
+});
+
+story("a block with the keyboard", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.press("A block");
+  await shown.focus("canvas.panel");
+  for (const key of ["b", "Space", "ArrowRight", "ArrowDown", "Space"]) await shown.keyboard.press(key);
+  await until("the block", () => room.text("chart.txt").startsWith("BBAAAAAA\nBBAAAAAA\n"));
+});
+
+story("a part is copied, mirrored and set down", "desktop", async ({ room, open, h, shown }) => {
+  plain(room, rows("cBAAAAAA", "cAAAAAAA", "AAAAAAAA", "AAAAAAAA"));
+  await open();
+  await h.panel(".");
+  await h.press("Choose a part");
+  await h.stroke([0, 0], [1, 1]);
+  await h.says("2 columns, 2 rows");
+  await h.press("Copy");
+  await h.press("Left for right");
+  await h.knot(7, 3);
+  await until("set down mirrored", () => room.text("chart.txt") === rows("cBAAAAAA", "cAAAAAAA", "AAAAAABc", "AAAAAAAc"));
+  await shown.keyboard.press("Escape");
+});
+
+story("a part is moved, turned upside down and repeated", "desktop", async ({ room, open, h }) => {
+  plain(room, rows("cBAA", "AAAA", "AAAA", "AAAA"));
+  await open();
+  await h.panel(".");
+  await h.yarn("sand");
+  await h.press("Choose a part");
+  await h.stroke([0, 0], [1, 1]);
+  await h.press("Upside down");
+  await until("turned", () => room.text("chart.txt") === rows("AAAA", "cBAA", "AAAA", "AAAA"));
+  await h.press("Move");
+  await h.knot(3, 3);
+  await until("moved", () => room.text("chart.txt") === rows("AAAA", "AAAA", "AAAA", "AAcB"));
+  await h.press("Let go");
+  await h.stroke([2, 2], [3, 3]);
+  await h.press("Repeat everywhere");
+  await until("repeated", () => room.text("chart.txt") === rows("AAAA", "cBcB", "AAAA", "cBcB"));
+});
+
+story("mirror painting about both axes", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.press("Mirror painting");
+  await h.press("Upright axis after column");
+  await h.press("Level axis after row");
+  await h.yarn("clay");
+  await h.knot(1, 0);
+  await until("four knots", () => room.text("chart.txt") === rows("AcAAAAcA", "AAAAAAAA", "AAABBAAA", "AAABBAAA", "AAAAAAAA", "AcAAAAcA"));
+});
+
+story("rows and columns are put in and taken out", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.press("Rows and columns");
+  const number = async (id, value) => {
+    await shown.$eval(`#${id}`, (e, v) => { e.value = v; e.dispatchEvent(new Event("change")); }, String(value));
+  };
+  await number("line-at", 4);
+  await number("line-count", 2);
+  await h.press("Put in");
+  await until("two more rows", () => room.text("chart.txt").split("\n").filter((line) => line === "AAABBAAA").length === 4);
+  await until("shown", () => shown.evaluate(() => document.querySelector("canvas.panel").view.scene.grid.rows === 8));
+  await shown.select("#line", "columns");
+  await number("line-at", 1);
+  await number("line-count", 3);
+  await h.press("Take out");
+  await until("three columns fewer", () => room.text("chart.txt").startsWith("AAAAA\n"));
+  await h.press("Undo");
+  await h.press("Undo");
+  await until("as before", () => room.text("chart.txt") === rows("AAAAAAAA", "AAAAAAAA", "AAABBAAA", "AAABBAAA", "AAAAAAAA", "AAAAAAAA"));
+});
+
+story("rows that moved meanwhile are told, and nothing is painted wrong", "desktop", async ({ room, open, h, shown, board, restart }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.yarn("clay");
+  await board().stop();
+  await h.knot(0, 0);
+  await h.says("The board does not answer");
+  const moved = rows("BBBBBBBB", "AAAAAAAA", "AAAAAAAA", "AAABBAAA", "AAABBAAA", "AAAAAAAA", "AAAAAAAA");
+  room.write("chart.txt", moved);
+  await restart();
+  await h.says("Rows or columns were put in or taken out elsewhere");
+  assert.equal(room.text("chart.txt"), moved);
+});
+
+story("knots that were changed elsewhere stay and are told", "desktop", async ({ room, open, h, board, restart }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.yarn("clay");
+  await board().stop();
+  await h.stroke([0, 0], [3, 0]);
+  await h.says("The board does not answer");
+  room.write("chart.txt", room.text("chart.txt").replace("AAAAAAAA\n", "BAAAAAAA\n"));
+  await restart();
+  await h.says("1 knot was changed elsewhere");
+  await until("the others are there", () => room.text("chart.txt").startsWith("BcccAAAA\n"));
+});
+
+story("figures and advice follow a stroke, and advice shows its place", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.says("8 × 6, 48 in all");
+  await h.yarn("clay");
+  await h.knot(6, 4);
+  await h.says("clay at row 5, column 7");
+  const before = await shown.evaluate(() => document.querySelector("canvas.panel").view.scale);
+  await shown.evaluate(() => {
+    const item = [...document.querySelectorAll(".advice li")].find((li) => li.textContent.includes("row 5, column 7"));
+    item.querySelector("button").click();
+  });
+  await until("the cursor is there", () => shown.evaluate(() => {
+    const { cursor } = document.querySelector("canvas.panel").view;
+    return cursor.row === 4 && cursor.column === 6;
+  }));
+  assert.ok((await shown.evaluate(() => document.querySelector("canvas.panel").view.scale)) >= Math.min(before, 8));
+});
+
+story("a chart that is a picture is painted and stays one", "desktop", async ({ room, open, h, shown }) => {
+  room.sample("two-pears");
+  const before = room.bytes("two-pears", "chart.png");
+  await open();
+  await h.panel("two-pears");
+  await h.yarn("candle cream");
+  const yarn = await shown.evaluate(() => document.querySelector("canvas.panel").view.scene.grid.cells[0]);
+  await h.yarn(yarn === 0 ? "candle cream" : "larder blue");
+  await h.knot(0, 0);
+  await until("another picture", () => !room.bytes("two-pears", "chart.png").equals(before));
+  assert.equal(room.bytes("two-pears", "chart.png").subarray(1, 4).toString(), "PNG");
+  await h.press("Undo");
+  await until("as before, to the byte", () => room.bytes("two-pears", "chart.png").equals(before));
+});
+
+story("the shelf shows every panel, and a new folder appears by itself", "desktop", async ({ room, open, h, shown }) => {
+  room.sample("two-pears");
+  room.sample("low-water-heron");
+  await open();
+  await h.says("Two Pears");
+  await h.says("Low Water Heron");
+  assert.equal(await shown.$$eval(".shelf li", (all) => all.length), 2);
+  await h.press("Low Water Heron");
+  await shown.waitForSelector("canvas.panel");
+  assert.equal(await h.title(), "Low Water Heron");
+});
+
+story("a faulty project is told with its line, and is painted all the same", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  room.write("project.toml", PLAIN.replace('"3 mm"', '"3 miles"'));
+  await open();
+  await h.panel(".");
+  await h.says("To mend");
+  await h.says("project.toml, line 27");
+  await h.yarn("clay");
+  await h.knot(0, 0);
+  await until("the knot", () => room.text("chart.txt").startsWith("cA"));
+  room.write("project.toml", PLAIN);
+  await until("figures again", () => shown.evaluate(() => document.body.innerText.includes("48 in all")));
+});
+
+story("a finger moves the panel until she says that it paints", "phone", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  const first = room.text("chart.txt");
+  const place = await h.at(3, 0);
+  await shown.touchscreen.tap(place.x, place.y);
+  await pause(300);
+  assert.equal(room.text("chart.txt"), first);
+  await h.press("My finger paints");
+  await h.yarn("clay");
+  await shown.$eval("canvas.panel", (e) => e.scrollIntoView({ block: "center" }));
+  const again = await h.at(3, 0);
+  await shown.touchscreen.tap(again.x, again.y);
+  await until("the knot", () => room.text("chart.txt").startsWith("AAAcAAAA"));
+});
+
+story("wheel and keys change the size, and the whole panel comes back", "desktop", async ({ room, open, h, shown }) => {
+  room.sample("low-water-heron");
+  await open();
+  await h.panel("low-water-heron");
+  const scale = () => shown.evaluate(() => document.querySelector("canvas.panel").view.scale);
+  const whole = await scale();
+  await h.press("Larger");
+  assert.ok((await scale()) > whole * 1.3);
+  const { x, y } = await h.at(30, 40);
+  await shown.mouse.move(x, y);
+  await shown.keyboard.down("Control");
+  await shown.mouse.wheel({ deltaY: 300 });
+  await shown.keyboard.up("Control");
+  await until("smaller", async () => (await scale()) < whole * 1.3);
+  await h.press("Whole panel");
+  await until("whole", async () => Math.abs((await scale()) - whole) < 0.01);
+});
+
+story("the board speaks five languages", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  for (const [tag, undo] of [["de-DE", "Rückgängig"], ["fr-FR", "Défaire"], ["es-ES", "Deshacer"], ["en-US", "Undo"], ["en-GB", "Undo"]]) {
+    await shown.select("#language", tag);
+    await until(tag, () => shown.evaluate((words) => document.documentElement.lang && [...document.querySelectorAll("button")].some((b) => b.textContent === words), undo));
+    assert.equal(await shown.evaluate(() => document.documentElement.lang), tag);
+  }
+});
+
+story("the first address is good once, and a stranger is turned away", "desktop", async ({ room, open, board, other, h }) => {
+  plain(room);
+  await open();
+  const again = await fetch(board().address, { redirect: "manual" });
+  assert.equal(again.status, 401);
+  const stranger = await fetch(`http://127.0.0.1:${board().port}/api/shelf`);
+  assert.equal(stranger.status, 401);
+  await h.says("Plain");
+});
+
+const field = (shown, id, value) => shown.$eval(`#${id}`, (e, v) => {
+  e.value = v;
+  e.dispatchEvent(new Event("change"));
+}, value);
+
+story("a yarn is renamed and coloured, and her comments stay", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.go("#/panel/./yarns");
+  await shown.waitForSelector(".cards li");
+  await shown.$eval('.cards li input[type="text"]', (e) => { e.value = "straw"; e.dispatchEvent(new Event("change")); });
+  await until("the name", () => room.text("project.toml") === PLAIN.replace("sand", "straw"));
+  await shown.waitForFunction(() => document.querySelector('.cards input[type="text"]').value === "straw");
+  await shown.$eval('.cards li input[type="color"]', (e) => { e.value = "#112233"; e.dispatchEvent(new Event("change")); });
+  await until("the colour", () => room.text("project.toml") === PLAIN.replace("sand", "straw").replace("#d8b26e", "#112233"));
+});
+
+story("yarns are added, given another letter, ordered and taken out", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.go("#/panel/./yarns");
+  await shown.waitForSelector(".cards li");
+  await field(shown, "new-name", "moss");
+  await field(shown, "new-letter", "m");
+  await h.press("Add the yarn");
+  await until("four", () => shown.$$eval(".cards li", (all) => all.length === 4));
+  assert.ok(room.text("project.toml").includes('key = "m"\nname = "moss"'));
+  await shown.$$eval(".cards input.letter", (all) => { all[1].value = "S"; all[1].dispatchEvent(new Event("change")); });
+  await until("the letter in both files", () => room.text("chart.txt").includes("AAASSAAA") && room.text("project.toml").includes('key = "S"'));
+  await shown.waitForFunction(() => document.querySelectorAll(".cards input.letter")[1].value === "S");
+  await shown.click('button[aria-label="sea up"]');
+  await until("the order", () => room.text("project.toml").indexOf('"sea"') < room.text("project.toml").indexOf('"sand"'));
+  await shown.waitForFunction(() => document.querySelectorAll(".cards input.letter")[0].value === "S");
+  await shown.$$eval(".cards .replace", (all) => { all[0].querySelector("select").value = "c"; all[0].querySelector("button").click(); });
+  await until("its knots are another's", () => room.text("chart.txt").includes("AAAccAAA") && !room.text("project.toml").includes('"sea"'));
+  await h.press("Undo");
+  await until("both files again", () => room.text("chart.txt").includes("AAASSAAA") && room.text("project.toml").includes('"sea"'));
+});
+
+story("a colour of a picture chart is changed in both files", "desktop", async ({ room, open, h, shown }) => {
+  room.sample("two-pears");
+  await open();
+  await h.go("#/panel/two-pears/yarns");
+  await shown.waitForSelector(".cards li");
+  const before = room.bytes("two-pears", "chart.png");
+  await shown.$eval('.cards li input[type="color"]', (e) => { e.value = "#402030"; e.dispatchEvent(new Event("change")); });
+  await until("both", () => room.text("two-pears", "project.toml").includes("#402030") && !room.bytes("two-pears", "chart.png").equals(before));
+  await h.panel("two-pears");
+  assert.equal(await shown.$$eval(".faults li", (all) => all.length), 0);
+});
+
+story("a measure is mended in the form, and its fault stood beside it", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  room.write("project.toml", PLAIN.replace('"3 mm"', '"3 miles"'));
+  await open();
+  await h.go("#/panel/./making");
+  await shown.waitForSelector("#cord--diameter[aria-invalid]");
+  const told = await shown.$eval("#cord--diameter-told", (e) => e.textContent);
+  assert.ok(told.includes("unit of length"), told);
+  await field(shown, "cord--diameter", "4 mm");
+  await until("mended", () => room.text("project.toml") === PLAIN.replace("3 mm", "4 mm"));
+  await until("no fault", () => shown.evaluate(() => !document.querySelector("#cord--diameter[aria-invalid]")));
+});
+
+story("a section that was not there yet is written by the form", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.go("#/panel/./making");
+  await shown.waitForSelector("#pace--knots-per-minute");
+  await field(shown, "pace--knots-per-minute", "6");
+  await until("written", () => room.text("project.toml").includes("[pace]\nknots-per-minute = 6\n"));
+  assert.ok(room.text("project.toml").startsWith("# Mine.\nformat = 1\n") && room.text("project.toml").includes('maker = "Ada"   # me'));
+  await field(shown, "-subtitle".replace("-s", "--s"), "Two words");
+  await until("the subtitle", () => room.text("project.toml").includes('subtitle = "Two words"'));
+  await h.panel(".");
+  await h.says("Hours");
+});
+
+story("rows are tied one after the other, and the place is kept", "tablet", async ({ room, open, h, shown }) => {
+  room.sample("two-pears");
+  await open();
+  await h.go("#/panel/two-pears/tying");
+  await h.says("Row H1");
+  await h.press("Tied");
+  await h.press("Tied");
+  await h.says("Row H3");
+  await shown.reload();
+  await h.ready();
+  await h.says("Row H3");
+  await h.press("Back a row");
+  await h.says("Row H2");
+});
+
+story("pages are seen, composed to a file and proofed", "desktop", async ({ room, open, h, shown }) => {
+  room.sample("two-pears");
+  await open();
+  await h.go("#/panel/two-pears/pages");
+  await until("pages", () => shown.$$eval(".sheets img", (all) => all.length > 5), 60_000);
+  await until("the first is drawn", () => shown.$eval(".sheets img", (e) => e.naturalWidth >= 400), 60_000);
+  await shown.select("#pages-edition", "materials");
+  await until("fewer pages", () => shown.$$eval(".sheets img", (all) => all.length > 0 && all.length < 5), 60_000);
+  await h.press("Compose to a file");
+  await until("made", () => shown.evaluate(() => document.body.innerText.includes("Done.")), 90_000);
+  const name = await shown.$eval(".result a", (e) => e.textContent);
+  assert.equal(room.bytes("two-pears", name).subarray(0, 5).toString(), "%PDF-");
+  const said = await shown.$eval(".result pre", (e) => e.textContent);
+  assert.match(said, /as the project says/);
+  const status = await shown.evaluate((href) => fetch(href).then((answer) => answer.headers.get("content-type")), await shown.$eval(".result a", (e) => e.getAttribute("href")));
+  assert.equal(status, "application/pdf");
+});
+
+story("an earlier state is looked at and brought back", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  const first = room.text("chart.txt");
+  await open();
+  await h.panel(".");
+  await h.yarn("clay");
+  for (const column of [0, 1, 2]) {
+    await h.knot(column, 0);
+    await until("painted", () => room.text("chart.txt")[column] === "c");
+  }
+  await h.go("#/panel/./earlier");
+  await shown.waitForSelector(".earlier li");
+  assert.equal(await shown.$$eval(".earlier li", (all) => all.length), 4);
+  await h.press("As it was at first");
+  await h.says("Bring this back");
+  await h.press("Bring this back");
+  await until("as at first", () => room.text("chart.txt") === first);
+  await h.press("Undo");
+  await until("and undone", () => room.text("chart.txt").startsWith("cccA"));
+});
+
+story("a new panel is begun, painted, composed and proofed without the terminal", "desktop", async ({ room, open, h, shown }) => {
+  await open();
+  await h.says("There is no panel in this folder yet");
+  await field(shown, "begin-title", "Été au port");
+  await field(shown, "begin-columns", "20");
+  await field(shown, "begin-rows", "16");
+  await h.press("Begin");
+  await shown.waitForSelector("canvas.panel");
+  await h.panel("ete-au-port");
+  await h.yarn("navy");
+  await h.press("A block");
+  await h.stroke([4, 4], [9, 9]);
+  await until("saved", () => room.text("ete-au-port", "chart.txt").split("\n")[5] === "CCCCNNNNNNCCCCCCCCCC");
+  await h.go("#/panel/ete-au-port/pages");
+  await shown.waitForSelector("#pages-edition");
+  await shown.select("#pages-edition", "chart");
+  await h.press("Compose to a file");
+  await until("made", () => shown.evaluate(() => document.body.innerText.includes("Done.")), 90_000);
+});
+
+story("a copy of another panel takes its yarns and its knots", "desktop", async ({ room, open, h, shown }) => {
+  room.sample("two-pears");
+  await open();
+  await h.says("Two Pears");
+  await field(shown, "begin-title", "Three Pears");
+  await shown.select("#begin-like", "two-pears");
+  await h.press("Take its knots too");
+  await h.press("Begin");
+  await shown.waitForSelector("canvas.panel");
+  await h.panel("three-pears");
+  assert.equal(await h.title(), "Three Pears");
+  assert.ok(room.bytes("three-pears", "chart.png").equals(room.bytes("two-pears", "chart.png")));
+  assert.ok(room.text("three-pears", "project.toml").includes("# A small panel in two yarns"));
+});
+
+// ---- Every screen at every size: nothing that axe-core holds against it, and nothing wider than the screen ----
+
+const SCREENS = [
+  ["shelf", "#/"],
+  ["panel", "#/panel/low-water-heron"],
+  ...["yarns", "making", "tying", "pages", "earlier"].map((part) => [part, `#/panel/low-water-heron/${part}`]),
+];
+for (const size of Object.keys(SIZES)) {
+  for (const scheme of ["light", "dark"]) {
+    story(`every screen can be used by everybody: ${size}, ${scheme}`, size, async ({ room, open, h, shown }) => {
+      for (const sample of ["two-pears", "low-water-heron"]) room.sample(sample);
+      await shown.emulateMediaFeatures([{ name: "prefers-color-scheme", value: scheme }, { name: "prefers-reduced-motion", value: "reduce" }]);
+      await open();
+      for (const [name, hash] of SCREENS) {
+        await h.go(hash);
+        await pause(900);
+        if (name === "pages") await until("pages", () => shown.$$eval(".sheets img", (all) => all.length > 0), 60_000);
+        await shown.evaluate(axe);
+        const found = await shown.evaluate(() => window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"] }));
+        const told = found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target.join(" ")).slice(0, 4).join("; ")}`);
+        assert.deepEqual(told, [], `${name} at ${size}`);
+        const wide = await shown.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+        assert.ok(wide <= 0, `${name} at ${size} is ${wide} pixels too wide`);
+        if (process.env.HITCHPRESS_PICTURES) await shown.screenshot({ path: `${process.env.HITCHPRESS_PICTURES}/${name}-${size}-${scheme}.png` });
+      }
+    });
+  }
+}
+
+const words = process.argv.slice(2);
+const wanted = stories.filter(([name]) => words.length === 0 || words.some((word) => name.includes(word)));
+const { opened, end } = await browser();
+let failed = 0;
+for (const [name, size, tell] of wanted) {
+  const ground = room();
+  let running = null;
+  const { shown, wrong, close } = await page(opened, size);
+  const from = Date.now();
+  try {
+    const h = hands(shown);
+    const enter = async () => {
+      await shown.goto(running.address);
+      await h.ready();
+    };
+    await tell({
+      room: ground,
+      shown,
+      h,
+      board: () => running,
+      open: async (options) => {
+        running = await start(ground.folder, options);
+        await enter();
+      },
+      restart: async () => {
+        const { port } = running;
+        running = await start(ground.folder);
+        assert.equal(running.port, port, "the port is kept");
+      },
+      reopen: async () => {
+        await running.stop();
+        running = await start(ground.folder);
+        await enter();
+      },
+      other: async () => {
+        // A second page of the same browser: it has the cookie.
+        const second = await shown.browserContext().newPage();
+        await second.setViewport(SIZES[size]);
+        await second.goto(`http://127.0.0.1:${running.port}/`);
+        const its = hands(second);
+        await its.ready();
+        return { shown: second, h: its, close: () => second.close() };
+      },
+    });
+    assert.deepEqual(wrong, [], "errors on the page");
+    console.log(`told    ${name} (${Date.now() - from} ms)`);
+  } catch (error) {
+    failed += 1;
+    console.log(`FAILED  ${name}: ${error.message}`);
+    if (process.env.HITCHPRESS_PICTURES) await shown.screenshot({ path: `${process.env.HITCHPRESS_PICTURES}/failed-${failed}.png` }).catch(() => {});
+  }
+  await running?.stop("SIGKILL");
+  await close();
+  ground.end();
+}
+await end();
+console.log(`${wanted.length - failed} of ${wanted.length} stories told`);
+process.exitCode = failed || wanted.length === 0 ? 1 : 0;
