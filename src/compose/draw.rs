@@ -200,6 +200,14 @@ pub fn disc_outline(centre: Point, radius: Length) -> Vec<Segment> {
     ]
 }
 
+/// A closed outline through points, filled and with a thin line round it.
+pub fn polygon(points: &[Point], fill: Option<Colour>, line: Colour) -> Shape {
+    let start = points.iter().take(1).map(|point| Segment::Move(*point));
+    let rest = points.iter().skip(1).map(|point| Segment::Line(*point));
+    let stroke = Stroke { colour: line, width: Length::pt(0.6), dash: Vec::new(), round: false };
+    Shape { outline: start.chain(rest).chain([Segment::Close]).collect(), fill, stroke: Some(stroke) }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -229,12 +237,4 @@ mod tests {
         // Apart they keep their own sides.
         assert_eq!(lines(&[(0.0, 0.0), (30.0, 0.0)]).len(), 8);
     }
-}
-
-/// A closed outline through points, filled and with a thin line round it.
-pub fn polygon(points: &[Point], fill: Option<Colour>, line: Colour) -> Shape {
-    let start = points.iter().take(1).map(|point| Segment::Move(*point));
-    let rest = points.iter().skip(1).map(|point| Segment::Line(*point));
-    let stroke = Stroke { colour: line, width: Length::pt(0.6), dash: Vec::new(), round: false };
-    Shape { outline: start.chain(rest).chain([Segment::Close]).collect(), fill, stroke: Some(stroke) }
 }

@@ -54,8 +54,8 @@ fn in_full_ink_the_symbol_stands_out_the_ground_stays_near_and_the_mean_is_the_y
         let own = colour.lab().l;
         // As the assignment gives them: the darker the heavier, and the next heavier and lighter ones.
         let place = ((100.0 - own) / 100.0 * (SYMBOLS.len() - 1) as f64) as usize;
-        for at in place.saturating_sub(6)..=(place + 6).min(SYMBOLS.len() - 1) {
-            let symbol = SYMBOLS[at];
+        let near = place.saturating_sub(6)..=(place + 6).min(SYMBOLS.len() - 1);
+        for &symbol in &SYMBOLS[near] {
             let cell = cell_ink(colour, symbol, ChartInk::Full, square(4.0));
             let ground = cell.ground.expect("a ground");
             let contrast = cell.colour.contrast(ground);

@@ -147,7 +147,7 @@ fn drawn_smaller_on_pale_tints_they_still_differ() {
 
 #[test]
 fn a_block_and_what_is_cut_out_of_it_make_the_whole_box() {
-    for symbol in SET.iter() {
+    for symbol in &SET {
         let Some(opening) = symbol.opening else { continue };
         let (a, b) = (coverage(&geometry::outline(symbol.parts), 64, 4), coverage(&geometry::outline(opening), 64, 4));
         assert!((geometry::inked(symbol.parts) + geometry::inked(opening) - 1.0).abs() < 1e-6, "{}", symbol.name);

@@ -59,11 +59,11 @@ fn a_mark_that_is_missing_another_or_elsewhere_is_found() {
     let columns = of.prepared.project.chart.columns();
     let rightwards: Vec<bool> = {
         let blocks = draft.manuscript.sections.iter().flat_map(|section| &section.blocks);
-        let charts = blocks.filter_map(|block| match block {
+        let mut charts = blocks.filter_map(|block| match block {
             Block::Chart(chart) => Some(chart),
             _ => None,
         });
-        charts.last().expect("a chart").rows.iter().map(|row| row.left_to_right).collect()
+        charts.next_back().expect("a chart").rows.iter().map(|row| row.left_to_right).collect()
     };
     // A link lies on the line between two columns; it is named by the column to the right of the line.
     let place = |mark: &ChartMark| {

@@ -270,7 +270,7 @@ fn the_key_stands_on_every_sheet_whatever_the_paper() {
                 let of = finished(name, edition, paper, Ink::Saving);
                 for (page, ..) in of.sheets() {
                     assert_eq!(samples_of(&of, page), of.prepared.project.palette.len(), "{name} {edition} {paper}");
-                    for yarn in of.prepared.project.palette.0.iter() {
+                    for yarn in &of.prepared.project.palette.0 {
                         assert!(of.runs(page).any(|run| run.text.trim() == yarn.name), "{}", yarn.name);
                     }
                     // A sheet is for its rows.

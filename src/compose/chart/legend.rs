@@ -98,7 +98,11 @@ impl ChartSheets<'_> {
             let cell = MarkedCell { area, kind, left_to_right: true, ink: &ink };
             out.extend(marks::shapes(std::iter::once(cell)).into_iter().map(|shape| draw::shape(LAYOUT, shape)));
             let line: SetLine = setter.apart(words_of(setter, words, room, legend.scale));
-            line.place(Point::new(area.right() + BESIDE, area.centre().y + style.size * (legend.scale * 0.34)), mark, out);
+            line.place(
+                Point::new(area.right() + BESIDE, area.centre().y + style.size * (legend.scale * 0.34)),
+                mark,
+                out,
+            );
         }
     }
 }
