@@ -4,7 +4,7 @@
 //! Knows heights alone, and places pieces as make-up does; make-up then cuts the pages.
 
 use super::galley::{Piece, PieceKind, RepeatedHead};
-use super::makeup::group_height;
+use super::makeup::{TALL, group_height};
 use crate::geom::Length;
 
 /// A last page under this share of the height is mended.
@@ -54,6 +54,29 @@ fn steps(from: f64, to: f64) -> impl Iterator<Item = f64> {
     (1..=count).map(move |step| from + way * step as f64)
 }
 
+/// How many of the first of these pieces are placed together. Those that keep together are higher than a page now and then:
+/// they are parted where that cuts no paragraph, as low as possible.
+pub fn together(pieces: &[Piece], height: Length, factor: f64) -> usize {
+    let flow = |at: usize| pieces.get(at).is_some_and(|piece| piece.kind == PieceKind::Flow);
+    let mut end = 1;
+    while pieces.get(end - 1).is_some_and(|piece| piece.keep) && flow(end) {
+        end += 1;
+    }
+    let fits = |end: &usize| group_height(&pieces[..*end], factor).fits(height);
+    if fits(&end) {
+        return end;
+    }
+    let cuts_no_text = |end: &usize| pieces.get(end - 1).is_some_and(|last| !last.tight && !last.heading);
+    // A heading goes with the two lines after it.
+    let leaves_no_heading = |end: &usize| {
+        let after = pieces[..*end].iter().rev().take_while(|piece| !piece.heading);
+        after.clone().count() >= 2 || after.clone().any(|piece| piece.height > TALL)
+    };
+    let below = || (1..end).rev();
+    let good = below().find(|end| cuts_no_text(end) && leaves_no_heading(end) && fits(end));
+    good.or_else(|| below().find(|end| cuts_no_text(end) && fits(end))).or_else(|| below().find(fits)).unwrap_or(1)
+}
+
 /// How a text lies: its pages, and how far down the last one is filled.
 struct Laid {
     pages: usize,
@@ -65,12 +88,9 @@ fn lay(text: &[Piece], heads: &[RepeatedHead], height: Length, factor: f64) -> L
     let mut page = Page { pages: 1, y: Length::ZERO, side: Length::ZERO, is_empty: true };
     let mut at = 0;
     while at < text.len() {
-        let mut end = at + 1;
-        while text[end - 1].keep && end < text.len() && group_height(&text[at..end], factor).fits(height) {
-            end += 1;
-        }
-        page.place(&text[at..end], heads, height, factor);
-        at = end;
+        let count = together(&text[at..], height, factor);
+        page.place(&text[at..at + count], heads, height, factor);
+        at += count;
     }
     Laid { pages: page.pages, last: page.y.max(page.side) }
 }
@@ -150,6 +170,19 @@ mod tests {
         fit(&mut text, &[], height);
         let after = lay(&text, &[], height, 1.0);
         assert!(after.pages == 2 && (height * LEAST_LAST).fits(after.last));
+    }
+
+    /// Own computation: 21 lines of 5 mm with no white fill 105 mm.
+    #[test]
+    fn what_keeps_together_and_is_higher_than_a_page_is_parted_where_no_paragraph_is_cut() {
+        let line = |tight| Piece { height: Length::mm(5.0), keep: true, tight, ..Piece::default() };
+        // Paragraphs of four lines, the last of which is not bound to the next.
+        let text: Vec<Piece> = (0..40).map(|at| line(at % 4 != 3)).collect();
+        assert_eq!(together(&text, Length::mm(105.0), 1.0), 20);
+        assert_eq!(together(&text[20..], Length::mm(105.0), 1.0), 20);
+        // One paragraph longer than the page is cut where the page ends.
+        let text: Vec<Piece> = (0..40).map(|_| line(true)).collect();
+        assert_eq!(together(&text, Length::mm(105.0), 1.0), 21);
     }
 
     #[test]

@@ -41,6 +41,9 @@ pub struct Piece {
     pub after: Length,
     /// Never parted from the next piece.
     pub keep: bool,
+    /// A line that would leave another one alone, or a sentence of instruction cut: the next stays with it even where all
+    /// that keeps together is higher than a page.
+    pub tight: bool,
     /// A title or heading: two lines of what follows stay with it.
     pub heading: bool,
     /// Where a numbered step begins.
@@ -402,16 +405,17 @@ impl<'a> Setting<'a> {
             self.place_line(line, text, &marks, Point::new(left, baseline), &style, &mut items);
             let last = i + 1 == count;
             // Never one line alone at a page's foot or head.
-            let keep = match keep {
-                Keep::Whole => !last,
-                Keep::WholeAndNext => true,
+            let tight = match keep {
+                Keep::Whole | Keep::WholeAndNext => !last,
                 Keep::Loose => !last && (i == 0 || i + 2 == count),
             };
+            let keep = tight || keep == Keep::WholeAndNext;
             self.push(Piece {
                 height: style.leading,
                 before: if i == 0 { style.before } else { Length::ZERO },
                 after: if last { style.after } else { Length::ZERO },
                 keep,
+                tight,
                 items,
                 ..Piece::default()
             });

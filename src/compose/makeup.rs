@@ -5,6 +5,7 @@
 
 use super::Colours;
 use super::chart::{ChartSheets, Folios};
+use super::fit::together;
 use super::galley::{Anchor, ColumnWidths, Galley, Piece, PieceKind, RepeatedHead};
 use super::notes::NotePages;
 use super::setting::{Landmark, SetLine, Setter};
@@ -22,7 +23,7 @@ use std::collections::BTreeMap;
 const USUAL_FOLIO: Length = Length::pt(9.0);
 
 /// What is higher than this is no line of text.
-const TALL: Length = Length::pt(34.0);
+pub(super) const TALL: Length = Length::pt(34.0);
 
 /// What make-up hands back.
 #[derive(Debug, Default)]
@@ -117,10 +118,12 @@ pub fn make_up(
     let mut pieces = galley.pieces;
     stay_with_headings(&mut pieces);
     super::fit::fit(&mut pieces, &heads, maker.area.size.height);
-    let mut pieces = pieces.into_iter().peekable();
+    let mut pieces = pieces.into_iter();
     let mut waiting: Vec<Anchor> = Vec::new();
-    while let Some(piece) = pieces.next() {
-        match piece.kind {
+    while let Some(kind) = pieces.as_slice().first().map(|piece| piece.kind) {
+        let count = if kind == PieceKind::Flow { together(pieces.as_slice(), maker.area.size.height, 1.0) } else { 1 };
+        let mut group: Vec<Piece> = pieces.by_ref().take(count).collect();
+        match kind {
             PieceKind::NewPage => maker.close(),
             PieceKind::Sheet(chart, sheet) => {
                 maker.close();
@@ -137,20 +140,13 @@ pub fn make_up(
                 let frames = vec![Frame { name: FrameName::Chart, area, items }];
                 maker.made.pages.push(Page { trim, bleed: Length::ZERO, label, frames });
             }
-            PieceKind::Foot => maker.open().foot.push(piece),
+            PieceKind::Foot => maker.open().foot.append(&mut group),
             PieceKind::Flow => {
                 // An empty piece with an anchor only marks the place of what follows.
-                let chart_follows = matches!(pieces.peek().map(|p| p.kind), Some(PieceKind::Sheet(..)));
-                if chart_follows && piece.items.is_empty() {
-                    waiting.extend(piece.anchors);
+                let chart_follows = matches!(pieces.as_slice().first().map(|p| p.kind), Some(PieceKind::Sheet(..)));
+                if chart_follows && group.iter().all(|piece| piece.items.is_empty()) {
+                    waiting.extend(group.into_iter().flat_map(|piece| piece.anchors));
                     continue;
-                }
-                let mut group = vec![piece];
-                while group.last().is_some_and(|p| p.keep)
-                    && pieces.peek().is_some_and(|p| p.kind == PieceKind::Flow)
-                    && group_height(&group, 1.0) <= maker.area.size.height
-                {
-                    group.extend(pieces.next());
                 }
                 maker.place(group, &mut heads, structure);
             }
