@@ -91,7 +91,7 @@ pub fn lines(ink: ChartInk, grid: Colour, tens: Colour) -> [(Colour, Length); 2]
     match ink {
         ChartInk::Saving => [(grid, Length::pt(0.22)), (tens, Length::pt(0.55))],
         // On white the lines are most of what the lightest yarn's cells have in ink.
-        ChartInk::SymbolsOnly => [(grid, Length::pt(0.15)), (tens, Length::pt(0.5))],
+        ChartInk::SymbolsOnly => [(grid, Length::pt(0.2)), (tens, Length::pt(0.5))],
         ChartInk::Full => [(tones::LINE, Length::pt(0.2)), (tones::TENS_LINE, Length::pt(0.55))],
     }
 }

@@ -4,7 +4,7 @@
 //! Knows heights alone, and places pieces as make-up does; make-up then cuts the pages.
 
 use super::galley::{Piece, PieceKind, RepeatedHead};
-use super::makeup::{TALL, group_height};
+use super::makeup::TALL;
 use crate::geom::Length;
 
 /// A last page under this share of the height is mended.
@@ -62,7 +62,7 @@ pub fn together(pieces: &[Piece], height: Length, factor: f64) -> usize {
     while pieces.get(end - 1).is_some_and(|piece| piece.keep) && flow(end) {
         end += 1;
     }
-    let fits = |end: &usize| group_height(&pieces[..*end], factor).fits(height);
+    let fits = |end: &usize| Filled::nothing().has_room_for(&pieces[..*end], height, factor);
     if fits(&end) {
         return end;
     }
@@ -85,30 +85,35 @@ struct Laid {
 
 /// Lays a text out as make-up does, with its white multiplied.
 fn lay(text: &[Piece], heads: &[RepeatedHead], height: Length, factor: f64) -> Laid {
-    let mut page = Page { pages: 1, y: Length::ZERO, side: Length::ZERO, is_empty: true };
+    let mut page = Page { pages: 1, filled: Filled::nothing() };
     let mut at = 0;
     while at < text.len() {
         let count = together(&text[at..], height, factor);
         page.place(&text[at..at + count], heads, height, factor);
         at += count;
     }
-    Laid { pages: page.pages, last: page.y.max(page.side) }
+    Laid { pages: page.pages, last: page.filled.y.max(page.filled.side) }
 }
 
-struct Page {
-    pages: usize,
-    y: Length,
-    side: Length,
-    is_empty: bool,
+/// How far down a page is filled.
+#[derive(Clone, Copy, Debug)]
+pub struct Filled {
+    /// In the text column.
+    pub y: Length,
+    /// In the side column; zero: nothing hangs there.
+    pub side: Length,
+    /// Whether nothing stands on the page.
+    pub is_empty: bool,
 }
 
-impl Page {
-    fn turn(&mut self) {
-        *self = Page { pages: self.pages + 1, y: Length::ZERO, side: Length::ZERO, is_empty: true };
+impl Filled {
+    /// A new page.
+    pub fn nothing() -> Filled {
+        Filled { y: Length::ZERO, side: Length::ZERO, is_empty: true }
     }
 
     /// Where a piece begins.
-    fn start(&self, piece: &Piece, factor: f64) -> Length {
+    pub fn start(&self, piece: &Piece, factor: f64) -> Length {
         let before = piece.before * factor;
         let y = self.y + if self.is_empty { Length::ZERO } else { before };
         if piece.wide || piece.side > Length::ZERO {
@@ -117,26 +122,52 @@ impl Page {
         y
     }
 
+    /// Goes on below a piece that begins here.
+    pub fn go_on(&mut self, piece: &Piece, y: Length, factor: f64) {
+        if piece.side > Length::ZERO {
+            self.side = y + piece.side + Length::pt(4.0);
+        }
+        // What hangs in the side column takes no height of its own; its space above must not count twice.
+        self.y = if piece.height > Length::ZERO { y + piece.height + piece.after * factor } else { y };
+        self.is_empty = self.is_empty && piece.height.fits(Length::ZERO) && piece.side.fits(Length::ZERO);
+    }
+
+    /// Whether all of a group finds room below what is there: what hangs in the side column may push its pieces down.
+    pub fn has_room_for(mut self, group: &[Piece], height: Length, factor: f64) -> bool {
+        group.iter().all(|piece| {
+            let y = self.start(piece, factor);
+            self.go_on(piece, y, factor);
+            (y + piece.height.max(piece.side)).fits(height)
+        })
+    }
+}
+
+struct Page {
+    pages: usize,
+    filled: Filled,
+}
+
+impl Page {
+    fn turn(&mut self) {
+        *self = Page { pages: self.pages + 1, filled: Filled::nothing() };
+    }
+
     fn place(&mut self, group: &[Piece], heads: &[RepeatedHead], height: Length, factor: f64) {
         let Some(first) = group.first() else { return };
-        if !self.is_empty && !(self.start(first, factor) + group_height(group, factor)).fits(height) {
+        if !self.filled.is_empty && !self.filled.has_room_for(group, height, factor) {
             self.turn();
-            if let Some(head) = first.head.and_then(|head| heads.get(head)) {
-                self.y = head.height;
-                self.is_empty = false;
+            let head = first.head.and_then(|head| heads.get(head));
+            if let Some(head) = head.filter(|head| (head.height + first.height).fits(height)) {
+                self.filled = Filled { y: head.height, is_empty: false, ..self.filled };
             }
         }
         for piece in group {
-            let mut y = self.start(piece, factor);
-            if !self.is_empty && !(y + piece.height).fits(height) {
+            let mut y = self.filled.start(piece, factor);
+            if !self.filled.is_empty && !(y + piece.height).fits(height) {
                 self.turn();
                 y = Length::ZERO;
             }
-            if piece.side > Length::ZERO {
-                self.side = y + piece.side + Length::pt(4.0);
-            }
-            self.y = if piece.height > Length::ZERO { y + piece.height + piece.after * factor } else { y };
-            self.is_empty = self.is_empty && piece.height.fits(Length::ZERO) && piece.side.fits(Length::ZERO);
+            self.filled.go_on(piece, y, factor);
         }
     }
 }

@@ -12,8 +12,9 @@ mod front;
 mod lists;
 
 use super::draw::{self, LAYOUT};
+use super::fit::Filled;
 use super::setting::{SetLine, Setter};
-use super::{Colours, Parts, makeup, table};
+use super::{Colours, Parts, table};
 use crate::catalogue::{SectionName, StyleName};
 use crate::edition::{Edition, Style};
 use crate::geom::{Length, Point, Rect, Size};
@@ -212,7 +213,7 @@ impl<'a> Setting<'a> {
         // Cautions are looked up while the hands are busy: all of them on one page, where a page holds them.
         if section.id == SectionName::Cautions
             && let Some((_, all_but_last)) = self.galley.pieces[opens_at..].split_last_mut()
-            && makeup::group_height(all_but_last, 1.0).fits(self.columns.height)
+            && Filled::nothing().has_room_for(all_but_last, self.columns.height, 1.0)
         {
             all_but_last.iter_mut().for_each(|piece| piece.keep = true);
         }

@@ -5,7 +5,7 @@
 
 use super::Colours;
 use super::chart::{ChartSheets, Folios};
-use super::fit::together;
+use super::fit::{Filled, together};
 use super::galley::{Anchor, ColumnWidths, Galley, Piece, PieceKind, RepeatedHead};
 use super::notes::NotePages;
 use super::setting::{Landmark, SetLine, Setter};
@@ -76,15 +76,13 @@ struct PageMaker<'a> {
 /// The page that is being filled.
 struct OpenPage {
     items: Vec<PlacedItem>,
-    y: Length,
-    side_y: Length,
+    filled: Filled,
     foot: Vec<Piece>,
-    empty: bool,
 }
 
 impl OpenPage {
     fn new() -> OpenPage {
-        OpenPage { items: Vec::new(), y: Length::ZERO, side_y: Length::ZERO, foot: Vec::new(), empty: true }
+        OpenPage { items: Vec::new(), filled: Filled::nothing(), foot: Vec::new() }
     }
 }
 
@@ -185,27 +183,6 @@ fn stay_with_headings(pieces: &mut [Piece]) {
     }
 }
 
-/// The height of pieces that keep together, with their white multiplied.
-pub(super) fn group_height(group: &[Piece], factor: f64) -> Length {
-    let mut y = Length::ZERO;
-    let mut side = Length::ZERO;
-    for (i, piece) in group.iter().enumerate() {
-        if i > 0 {
-            y += piece.before * factor;
-        }
-        if piece.wide || piece.side > Length::ZERO {
-            let before = if i > 0 && side > Length::ZERO { piece.before * factor } else { Length::ZERO };
-            y = y.max(side + before);
-        }
-        side = side.max(y + piece.side);
-        y += piece.height;
-        if i + 1 < group.len() {
-            y += piece.after * factor;
-        }
-    }
-    y.max(side)
-}
-
 impl PageMaker<'_> {
     fn open(&mut self) -> &mut OpenPage {
         self.open.get_or_insert_with(OpenPage::new)
@@ -223,17 +200,11 @@ impl PageMaker<'_> {
 
     /// Places pieces that keep together; opens a new page where they do not fit.
     fn place(&mut self, group: Vec<Piece>, heads: &mut [RepeatedHead], structure: &mut Structure) {
-        let height = group_height(&group, 1.0);
         let room = self.area.size.height;
         let open = self.open();
-        let before = if open.empty { Length::ZERO } else { group.first().map_or(Length::ZERO, |p| p.before) };
-        let mut start = open.y + before;
-        if group.first().is_some_and(|p| p.wide || p.side > Length::ZERO) {
-            start = start.max(open.side_y + if open.side_y > Length::ZERO { before } else { Length::ZERO });
-        }
         // Foot pieces have their room kept.
         let kept: Length = open.foot.iter().map(|p| p.height + p.after).sum();
-        if !open.empty && !(start + height).fits(room - kept) {
+        if !open.filled.is_empty && !open.filled.has_room_for(&group, room - kept, 1.0) {
             self.close();
             let first = group.first();
             let head = first.and_then(|p| p.head).and_then(|h| heads.get_mut(h));
@@ -243,8 +214,7 @@ impl PageMaker<'_> {
                 let items = again(head, first.map_or(&[], |piece| &piece.items), structure);
                 let open = self.open();
                 open.items.extend(items);
-                open.y = head.height;
-                open.empty = false;
+                open.filled = Filled { y: head.height, is_empty: false, ..open.filled };
             }
         }
         for piece in group {
@@ -255,12 +225,8 @@ impl PageMaker<'_> {
     fn place_one(&mut self, piece: Piece) {
         let room = self.area.size.height;
         let open = self.open();
-        let mut y = open.y + if open.empty { Length::ZERO } else { piece.before };
-        if piece.wide || piece.side > Length::ZERO {
-            let before = if open.side_y > Length::ZERO { piece.before } else { Length::ZERO };
-            y = y.max(open.side_y + before);
-        }
-        if !open.empty && !(y + piece.height).fits(room) {
+        let mut y = open.filled.start(&piece, 1.0);
+        if !open.filled.is_empty && !(y + piece.height).fits(room) {
             // Only groups higher than a page come here: they are cut where they must be.
             self.close();
             y = Length::ZERO;
@@ -271,25 +237,20 @@ impl PageMaker<'_> {
             self.anchor(anchor.clone(), page, area.top() + y);
         }
         let open = self.open();
+        open.filled.go_on(&piece, y, 1.0);
         for mut placed in piece.items {
             shift(&mut placed, Length::ZERO, y);
             open.items.push(placed);
         }
-        if piece.side > Length::ZERO {
-            open.side_y = y + piece.side + Length::pt(4.0);
-        }
-        // What hangs in the side column takes no height of its own; its space above must not count twice.
-        open.y = if piece.height > Length::ZERO { y + piece.height + piece.after } else { y };
-        open.empty = open.empty && piece.height.fits(Length::ZERO) && piece.side.fits(Length::ZERO);
     }
 
     fn close(&mut self) {
         let Some(mut open) = self.open.take() else { return };
-        if open.empty && open.items.is_empty() && open.foot.is_empty() {
+        if open.filled.is_empty && open.items.is_empty() && open.foot.is_empty() {
             return;
         }
         let total: Length = open.foot.iter().map(|p| p.before + p.height + p.after).sum();
-        let mut y = (self.area.size.height - total).max(open.y);
+        let mut y = (self.area.size.height - total).max(open.filled.y);
         for piece in open.foot.drain(..) {
             y += piece.before;
             for mut placed in piece.items {
