@@ -62,17 +62,22 @@ pub fn together(pieces: &[Piece], height: Length, factor: f64) -> usize {
     while pieces.get(end - 1).is_some_and(|piece| piece.keep) && flow(end) {
         end += 1;
     }
-    let fits = |end: &usize| Filled::nothing().has_room_for(&pieces[..*end], height, factor);
-    if fits(&end) {
-        return end;
+    parted(&pieces[..end], Filled::nothing(), height, factor)
+}
+
+/// How many of the pieces of a group go on a page that is filled so far: all that find room, or as many as cut no paragraph.
+pub fn parted(group: &[Piece], filled: Filled, height: Length, factor: f64) -> usize {
+    let fits = |end: &usize| filled.has_room_for(&group[..*end], height, factor);
+    if fits(&group.len()) {
+        return group.len();
     }
-    let cuts_no_text = |end: &usize| pieces.get(end - 1).is_some_and(|last| !last.tight && !last.heading);
+    let cuts_no_text = |end: &usize| group.get(end - 1).is_some_and(|last| !last.tight && !last.heading);
     // A heading goes with the two lines after it.
     let leaves_no_heading = |end: &usize| {
-        let after = pieces[..*end].iter().rev().take_while(|piece| !piece.heading);
+        let after = group[..*end].iter().rev().take_while(|piece| !piece.heading);
         after.clone().count() >= 2 || after.clone().any(|piece| piece.height > TALL)
     };
-    let below = || (1..end).rev();
+    let below = || (1..group.len()).rev();
     let good = below().find(|end| cuts_no_text(end) && leaves_no_heading(end) && fits(end));
     good.or_else(|| below().find(|end| cuts_no_text(end) && fits(end))).or_else(|| below().find(fits)).unwrap_or(1)
 }
@@ -160,7 +165,17 @@ impl Page {
             if let Some(head) = head.filter(|head| (head.height + first.height).fits(height)) {
                 self.filled = Filled { y: head.height, is_empty: false, ..self.filled };
             }
+            // Below the head there may be less room than the group takes.
+            let count = parted(group, self.filled, height, factor);
+            if count < group.len() {
+                self.put(&group[..count], height, factor);
+                return self.place(&group[count..], heads, height, factor);
+            }
         }
+        self.put(group, height, factor);
+    }
+
+    fn put(&mut self, group: &[Piece], height: Length, factor: f64) {
         for piece in group {
             let mut y = self.filled.start(piece, factor);
             if !self.filled.is_empty && !(y + piece.height).fits(height) {

@@ -5,7 +5,7 @@
 
 use super::Colours;
 use super::chart::{ChartSheets, Folios};
-use super::fit::{Filled, together};
+use super::fit::{Filled, parted, together};
 use super::galley::{Anchor, ColumnWidths, Galley, Piece, PieceKind, RepeatedHead};
 use super::notes::NotePages;
 use super::setting::{Landmark, SetLine, Setter};
@@ -199,7 +199,7 @@ impl PageMaker<'_> {
     }
 
     /// Places pieces that keep together; opens a new page where they do not fit.
-    fn place(&mut self, group: Vec<Piece>, heads: &mut [RepeatedHead], structure: &mut Structure) {
+    fn place(&mut self, mut group: Vec<Piece>, heads: &mut [RepeatedHead], structure: &mut Structure) {
         let room = self.area.size.height;
         let open = self.open();
         // Foot pieces have their room kept.
@@ -215,6 +215,13 @@ impl PageMaker<'_> {
                 let open = self.open();
                 open.items.extend(items);
                 open.filled = Filled { y: head.height, is_empty: false, ..open.filled };
+            }
+            // Below the head there may be less room than the group takes.
+            let count = parted(&group, self.open().filled, room, 1.0);
+            if count < group.len() {
+                let rest = group.split_off(count);
+                group.into_iter().for_each(|piece| self.place_one(piece));
+                return self.place(rest, heads, structure);
             }
         }
         for piece in group {
