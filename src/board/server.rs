@@ -1,12 +1,14 @@
 //! Requests in, answers out, on one thread; what takes time works beside it. The only door to `axum` and `tokio`.
 
 mod answers;
+mod begin;
 mod events;
 
 use super::door::{Door, Once};
 use super::guard::{Guard, Refusal, harden};
 use super::pages::Press;
 use super::shelf::Shelf;
+use super::trial::Trials;
 use super::watch::Watch;
 use super::{Means, Options, assets};
 use crate::diag::Diagnostic;
@@ -35,6 +37,7 @@ pub(super) struct Board {
     events: Events,
     watch: Mutex<Option<Watch>>,
     press: Press,
+    trials: Trials,
 }
 
 /// Serves until Ctrl-C, or until the last page is closed where that was asked for. `ready` is called once it listens.
@@ -50,6 +53,7 @@ pub(super) fn run(
     // The lock is held as long as this function runs.
     let Door { listener, guard, once, lock: _lock, .. } = door;
     listener.set_nonblocking(true).map_err(broken)?;
+    let trials = Trials::new(&folder);
     let board = Arc::new(Board {
         shelf: Shelf::new(folder),
         guard,
@@ -58,6 +62,7 @@ pub(super) fn run(
         events: Events::new(),
         watch: Mutex::new(None),
         press: Press::new(),
+        trials,
     });
     board.listen();
     let closes = options.stop_when_closed;

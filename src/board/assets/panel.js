@@ -9,6 +9,7 @@ import * as pages from "./pages.js";
 import { button, choice, el, fill, sample, soon, speak } from "./parts.js";
 import { BARE } from "./types.js";
 import { Panel } from "./state.js";
+import { tracing } from "./trace.js";
 import * as tying from "./tying.js";
 import { View } from "./view.js";
 import { count, language, number, say } from "./words.js";
@@ -133,7 +134,7 @@ class Screen {
       el(
         "div",
         { class: "work" },
-        el("div", { class: "tools" }, this.yarns, this.ways, this.part, this.#mirrors(), this.#lines()),
+        el("div", { class: "tools" }, this.yarns, this.ways, this.part, this.#mirrors(), this.#lines(), tracing(this.view, this.panel.name)),
         el("div", { class: "middle" }, this.canvas, this.#viewing(), this.where, el("p", { id: "keys", class: "keys" }, say("keys"))),
         this.told,
       ),
