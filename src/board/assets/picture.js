@@ -68,11 +68,11 @@ class Picture {
     document.title = `${say("picture-title")} – Hitchpress`;
     const file = el("input", { type: "file", id: "picture-file", accept: "image/*,.csv,.xlsx", onchange: () => void this.choose(file) });
     const again = () => this.again();
-    const select = (/** @type {string} */ id, /** @type {string[]} */ values, then = again) =>
-      el("select", { id, onchange: then }, values.map((value) => el("option", { value }, say(`${id}-${value || "found"}`))));
+    const select = (/** @type {string} */ name, /** @type {string[]} */ values, then = again) =>
+      el("select", { id: `picture-${name}`, onchange: then }, values.map((value) => el("option", { value }, say(`picture-${name}-${value || "found"}`))));
     const number = (/** @type {string} */ id, /** @type {string} */ value, /** @type {string} */ least, /** @type {string} */ most) =>
       el("input", { type: "number", id, value, min: least, max: most, inputmode: "numeric", onchange: again });
-    this.kind = select("picture-kind", ["", "photograph", "drawing", "chart"], () => {
+    this.kind = select("kind", ["", "photograph", "drawing", "chart"], () => {
       this.#kinds();
       again();
     });
@@ -80,8 +80,8 @@ class Picture {
     this.rows = number("picture-rows", "", "8", "600");
     this.width = el("input", { type: "text", id: "picture-width", onchange: again });
     this.yarns = number("picture-yarns", "6", "2", "26");
-    this.detail = select("picture-detail", ["usual", "much", "little"]);
-    this.fit = select("picture-fit", ["squares", "knots"]);
+    this.detail = select("detail", ["usual", "much", "little"]);
+    this.fit = select("fit", ["squares", "knots"]);
     this.like = el("select", { id: "begin-like", onchange: again }, el("option", { value: "" }, say("picture-own")));
     this.title = el("input", { type: "text", id: "begin-title" });
     this.begin = button(say("begin-now"), () => void this.take(), { class: "main", disabled: true });

@@ -235,7 +235,7 @@ fn all_told(report: &crate::diag::Report) -> Vec<Json> {
 
 fn rows(_: &Board, state: &State, asked: &Asked) -> Answer {
     let language = asked.value("language").unwrap_or_default();
-    Ok(match pages::rows(&state.folder, &state.made, &language) {
+    Ok(match pages::rows(&state.made, &language) {
         Ok(rows) => {
             let one = |row: &pages::Row| json!({ "number": row.number, "leftToRight": row.left_to_right, "sentence": row.sentence });
             json!({ "n": state.made.n, "rows": rows.iter().map(one).collect::<Vec<Json>>() })
@@ -250,7 +250,7 @@ fn choices(asked: &Asked) -> Choices {
 }
 
 fn pages(board: &Board, state: &State, asked: &Asked) -> Json {
-    match board.press.composed(&state.name, &state.folder, &state.made, &choices(asked)) {
+    match board.press.composed(&state.name, &state.made, &choices(asked)) {
         Ok(composed) => json!({ "n": state.made.n, "pages": composed.sizes }),
         Err(report) => json!({ "n": state.made.n, "pages": [], "told": all_told(&report) }),
     }
@@ -262,7 +262,7 @@ fn page(board: &Board, asked: &Asked) -> Response {
         return StatusCode::BAD_REQUEST.into_response();
     };
     let drawn = state(board, asked).map_err(|_| ()).and_then(|state| {
-        let page = board.press.page(&state.name, &state.folder, &state.made, &choices(asked), number, width);
+        let page = board.press.page(&state.name, &state.made, &choices(asked), number, width);
         page.map_err(|_| ())
     });
     match drawn {

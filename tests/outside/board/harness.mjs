@@ -139,9 +139,9 @@ export async function fromDisk(shown) {
   if (!assets) return;
   await shown.setRequestInterception(true);
   shown.on("request", (request) => {
-    const [, folder, name, ending] = /^\/(words\/)?([\w-]+\.(js|css|json|svg))$/.exec(new URL(request.url()).pathname) ?? [];
+    const [, folder, name, ending] = /^\/(words\/(?:form\/)?)?([\w-]+\.(js|css|json|svg))$/.exec(new URL(request.url()).pathname) ?? [];
     if (!name) return request.continue();
-    const path = folder ? join(assets, "../../../layouts/board", name) : join(assets, name);
+    const path = folder ? join(assets, "../../../layouts/board", folder.slice(6), name) : join(assets, name);
     return request.respond({ status: 200, contentType: KINDS[ending], body: readFileSync(path) });
   });
 }

@@ -479,6 +479,32 @@ story("a section that was not there yet is written by the form", "desktop", asyn
   await h.says("Hours");
 });
 
+story("points of a list are written one by one, in her own language", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await shown.select("#language", "de-DE");
+  await h.go("#/panel/./making");
+  await h.says("Untertitel");
+  await shown.waitForSelector("#hanging--lower-edge");
+  const point = async (at, values) => {
+    for (const [n, value] of values.entries()) {
+      await shown.evaluate((line, input, to) => {
+        const field = document.querySelectorAll(".points .point")[line].querySelectorAll("input")[input];
+        field.value = to;
+        field.dispatchEvent(new Event("change"));
+      }, at, n, value);
+    }
+  };
+  await point(0, ["0 cm", "1 cm"]);
+  await until("the first", () => /lower-edge = \[ *\{ *at = "0 cm", depth = "1 cm" *\} *\]/.test(room.text("project.toml")));
+  await until("a line for the next", () => shown.$$eval(".points .point", (all) => all.length === 2));
+  await point(1, ["30 cm", "2 cm"]);
+  await until("the second", () => /"1 cm" *\}, *\{ *at = "30 cm", depth = "2 cm" *\}/.test(room.text("project.toml")));
+  await until("shown", () => shown.$$eval(".points .point", (all) => all.length === 3));
+  await shown.evaluate(() => document.querySelector(".points .point button").click());
+  await until("the first is out", () => /lower-edge = \[ *\{ *at = "30 cm", depth = "2 cm" *\} *\]/.test(room.text("project.toml")));
+});
+
 story("rows are tied one after the other, and the place is kept", "tablet", async ({ room, open, h, shown }) => {
   room.sample("two-pears");
   await open();
