@@ -17,6 +17,7 @@ use crate::picture;
 use crate::source::Sources;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::Duration;
 
 /// The name of the project file.
 const PROJECT: &str = "project.toml";
@@ -24,6 +25,10 @@ const PROJECT: &str = "project.toml";
 const ELSEWHERE: &str = "elsewhere";
 /// Seconds in which changes by other programs count as one.
 const MOMENT: u64 = 2;
+/// How often, and after what time, files that cannot be read any more are looked at again.
+const PATIENCE: usize = 5;
+/// See [`PATIENCE`].
+const LOOK_AGAIN: Duration = Duration::from_millis(40);
 /// Most bytes of a project file, of a chart and of a journal.
 const LARGEST: [u64; 3] = [1_000_000, 20_000_000, 200 << 20];
 
@@ -92,7 +97,7 @@ impl Panel {
     /// # Errors
     /// A failure where the journal cannot be written.
     pub(super) fn refresh(&mut self, means: &Means) -> Result<bool, Diagnostic> {
-        match read(&self.folder) {
+        match self.settled() {
             Ok(disk) => {
                 let was = self.unreadable.take().is_some();
                 Ok(self.adopt(&disk, means)? || was)
@@ -103,6 +108,22 @@ impl Panel {
                 Ok(new)
             }
         }
+    }
+
+    /// The files, once whoever is writing them has written them: editors empty a file and fill it again, and what is seen in
+    /// between is no state of the panel.
+    fn settled(&self) -> Result<Files, Diagnostic> {
+        let mut disk = read(&self.folder)?;
+        if size(&disk).is_none() && size(self.journal.files()).is_some() {
+            for _ in 0..PATIENCE {
+                std::thread::sleep(LOOK_AGAIN);
+                disk = read(&self.folder)?;
+                if size(&disk).is_some() {
+                    break;
+                }
+            }
+        }
+        Ok(disk)
     }
 
     fn adopt(&mut self, disk: &Files, means: &Means) -> Result<bool, Diagnostic> {

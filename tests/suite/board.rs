@@ -116,8 +116,19 @@ fn huge_torn_and_many_requests_leave_it_answering() {
     let own = [("Cookie", board.cookie.as_str()), ("Origin", origin.as_str())];
     // A gigabyte is announced: it is refused before it is read.
     let huge = [&own[..], &[("Content-Length", "1073741824")]].concat();
-    let answer = board.ask("POST", "/api/change", &huge, &[b'x'; 70_000]);
+    let answer = board.ask("POST", "/api/change", &huge, b"");
     assert_eq!(answer.expect("an answer").status, 413);
+    // One that does not say how long it is goes on and on, until nobody listens.
+    let mut endless = TcpStream::connect(("127.0.0.1", board.port)).expect("a connection");
+    let head = format!(
+        "POST /api/change HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nCookie: {}\r\nOrigin: {origin}\r\n\
+         Transfer-Encoding: chunked\r\n\r\n",
+        board.port, board.cookie
+    );
+    endless.write_all(head.as_bytes()).expect("the head");
+    let chunk = [b"100000\r\n".as_slice(), &vec![b'x'; 1 << 20], b"\r\n"].concat();
+    let heard = (0..1_024).take_while(|_| endless.write_all(&chunk).is_ok()).count();
+    assert!(heard < 200, "{heard} MB were taken");
     for body in ["", "{", "[]", "null", r#"{"panel": 7}"#, &"[".repeat(200_000), "\u{0}"] {
         for path in ["/api/change", "/api/make", "/api/new", "/api/trial"] {
             let answer = board.own("POST", path, body).expect("an answer");

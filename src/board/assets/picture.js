@@ -13,6 +13,8 @@ import { count, language, say } from "./words.js";
 /** @type {Edges} */
 const WHOLE = [0, 0, 100, 100];
 const SIDES = ["left", "top", "right", "bottom"];
+/** Bytes that the board takes at once. */
+const LARGEST = 64 * 2 ** 20;
 /** CSS pixels of the longer side of both drawings. */
 const SIDE = 480;
 /** Doubtful squares that are shown at once. */
@@ -164,6 +166,10 @@ class Picture {
   async choose(file) {
     const [chosen] = file.files ?? [];
     if (!chosen) return;
+    if (chosen.size > LARGEST) {
+      this.#tell(say("picture-too-large"));
+      return;
+    }
     this.#cut([...WHOLE]);
     this.image = await createImageBitmap(chosen).catch(() => null);
     if (this.title && !this.title.value.trim()) {

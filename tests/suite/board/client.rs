@@ -127,7 +127,7 @@ pub fn killed_again_and_again(folder: &Path, times: usize) {
     let letter = |step: usize| if (step / 48).is_multiple_of(2) { 'C' } else { 'N' };
     let other = |letter: char| if letter == 'C' { 'N' } else { 'C' };
     let after = |steps: usize| -> String {
-        let mut cells = vec!['N'; 48];
+        let mut cells = ['N'; 48];
         for step in 0..steps {
             cells[step % 48] = letter(step);
         }
