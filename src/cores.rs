@@ -6,15 +6,23 @@ use crate::diag::Diagnostic;
 use rayon::prelude::*;
 use std::sync::OnceLock;
 
-/// Starts the workers, as many as there are cores or as `RAYON_NUM_THREADS` says. Without it they start by themselves where
-/// they are first needed, and a machine that has none for us ends the program in the middle of its work.
+/// Starts the workers, as many as there are cores or as `RAYON_NUM_THREADS` says, which is `wanted`. Without it they start by
+/// themselves where they are first needed, and a machine that has none for us ends the program in the middle of its work.
 ///
 /// # Errors
 /// The machine has no thread for one of them.
-pub fn start() -> Result<(), Diagnostic> {
+pub fn start(wanted: Option<usize>) -> Result<(), Diagnostic> {
     static STARTED: OnceLock<Result<(), Diagnostic>> = OnceLock::new();
-    STARTED.get_or_init(|| rayon::ThreadPoolBuilder::new().build_global().map_err(refused)).clone()
+    let start = || match wanted {
+        Some(threads) if threads > MAX_THREADS => Err(refused(format_args!("{threads} are asked for"))),
+        _ => rayon::ThreadPoolBuilder::new().build_global().map_err(refused),
+    };
+    STARTED.get_or_init(start).clone()
 }
+
+/// More workers than any machine that makes booklets has cores. Where each asks for its stack and its first memory, a machine
+/// may refuse the one or the other, and only a refused thread can be told: so nobody is let ask for so many.
+const MAX_THREADS: usize = 512;
 
 /// That the machine has no thread for us.
 pub fn refused(error: impl std::fmt::Display) -> Diagnostic {

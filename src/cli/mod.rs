@@ -30,11 +30,16 @@ use crate::source::Sources;
 use args::Command;
 use std::ffi::OsString;
 
+/// How many threads are asked for besides the command line.
+fn threads() -> Option<usize> {
+    std::env::var("RAYON_NUM_THREADS").ok()?.trim().parse().ok()
+}
+
 /// Does what the command line says.
 pub fn run(typed: impl IntoIterator<Item = OsString>) -> Outcome {
     let failed = Outcome::MachineFailed;
     // First of all, for memory may be refused from the first word on.
-    if let Err(failure) = write::listen(failed.code()).map_err(cores::refused).and_then(|()| cores::start()) {
+    if let Err(failure) = write::listen(failed.code()).map_err(cores::refused).and_then(|()| cores::start(threads())) {
         let mut report = Report::new();
         report.push(failure);
         report::show(&report, &Sources::new());

@@ -46,6 +46,11 @@ impl Prepared {
         shipped: &FontBook,
         report: &mut Report,
     ) -> Option<FileProof> {
+        if let Some(comparison) = made_otherwise(&draft.made_with, making) {
+            let pages = self.proof(draft, bytes);
+            let whole = WholeFile::Compared(comparison);
+            return Some(FileProof { pages, whole, licence_line: None, on_sheets: false });
+        }
         let imposing = ImposeOptions::from_said(&making.said);
         let licence_line = making.said.get(LICENCE_LINE).cloned();
         let made = self.made(draft, making, shipped, report)?;
@@ -103,6 +108,20 @@ impl Prepared {
             }
         }
     }
+}
+
+/// What is told of a file of this version that says itself that it was made with other choices than are asked for: everything
+/// in it differs then, and nothing of that is worth reading.
+fn made_otherwise(asked: &[(String, String)], making: &Making) -> Option<Comparison> {
+    if making.said.get("version").is_none_or(|version| version != VERSION) {
+        return None;
+    }
+    let unlike = asked.iter().filter_map(|(key, asked)| {
+        let said = making.said.get(key).filter(|said| *said != asked)?;
+        Some(format!("its {} is `{said}`, and `{asked}` is asked for", key.replace('-', " ")))
+    });
+    let unlike: Vec<String> = unlike.collect();
+    (!unlike.is_empty()).then(|| Comparison::of_another_making(&unlike.join("; ")))
 }
 
 /// The licensed copy with this line.

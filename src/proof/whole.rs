@@ -33,6 +33,12 @@ pub struct Comparison {
 }
 
 impl Comparison {
+    /// That of a file that was made in another way than is asked for, as it says itself.
+    pub fn of_another_making(how: &str) -> Comparison {
+        let finding = Finding::new("other-making", format!("the file says that it was made otherwise: {how}"));
+        Comparison { findings: vec![finding], ..Comparison::default() }
+    }
+
     /// Whether nothing differs.
     pub fn holds(&self) -> bool {
         self.findings.is_empty()

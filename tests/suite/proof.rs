@@ -131,9 +131,22 @@ fn a_file_on_another_paper_is_told_once_and_how_to_ask_for_it() {
     let room = Room::new();
     assert_eq!(room.run(&["new", "boat"]).code, 0);
     assert_eq!(room.run(&["compose", "boat", "--paper", "a5", "-o", "boat.pdf"]).code, 0);
-    let ran = room.run(&["proof", "boat", "boat.pdf"]);
+    // It says its paper, so nobody need ask; and who asks for another is told that, not what else follows from it.
+    assert_eq!(room.run(&["proof", "boat", "boat.pdf"]).code, 0);
+    let ran = room.run(&["proof", "boat", "boat.pdf", "--paper", "a4"]);
     assert_eq!(ran.code, 1, "{}", ran.err);
     assert_eq!(ran.err.matches("page-size").count(), 1, "{}", ran.err);
-    assert!(ran.err.contains("--paper"), "{}", ran.err);
-    assert_eq!(room.run(&["proof", "boat", "boat.pdf", "--paper", "a5"]).code, 0);
+    assert_eq!(ran.err.matches("other-making").count(), 1, "{}", ran.err);
+    assert!(ran.err.contains("`a5`") && ran.err.contains("`a4`") && ran.err.contains("2 faults"), "{}", ran.err);
+    // One that says nothing is told once as well.
+    let mut document = lopdf::Document::load(room.path().join("boat.pdf")).expect("a PDF");
+    document.catalog_mut().expect("a catalogue").remove(b"PieceInfo").expect("it says how it was made");
+    let mut bytes = Vec::new();
+    document.save_to(&mut bytes).expect("written");
+    room.write("silent.pdf", bytes);
+    let ran = room.run(&["proof", "boat", "silent.pdf"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert_eq!(ran.err.matches("page-size").count(), 1, "{}", ran.err);
+    assert!(ran.err.contains("--paper") && ran.err.contains("1 fault"), "{}", ran.err);
+    assert_eq!(room.run(&["proof", "boat", "silent.pdf", "--paper", "a5"]).code, 0);
 }
