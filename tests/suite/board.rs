@@ -166,6 +166,8 @@ fn two_pages_and_a_text_editor_lose_nothing() {
     panel(room.path());
     let board = Running::start(room.path());
     let project = std::fs::read_to_string(room.path().join("project.toml")).expect("the project");
+    // Pages look at a panel before they paint on it.
+    assert_eq!(board.own("GET", "/api/panel?panel=.", "").expect("an answer").status, 200);
     std::thread::scope(|scope| {
         for half in 0..2 {
             let board = &board;

@@ -304,6 +304,24 @@ story("figures and advice follow a stroke, and advice shows its place", "desktop
   assert.ok((await shown.evaluate(() => document.querySelector("canvas.panel").view.scale)) >= Math.min(before, 8));
 });
 
+story("where lengths start, are cut and are led is shown, up to a row", "desktop", async ({ room, open, h, shown }) => {
+  room.sample("two-pears");
+  await open();
+  await h.panel("two-pears");
+  const drawn = () => shown.evaluate(() => { const c = document.querySelector("canvas.panel"); return c.toDataURL(); });
+  const bare = await drawn();
+  await h.press("Show starts, cuts and carries");
+  await until("marks", async () => (await drawn()) !== bare);
+  const all = await drawn();
+  await shown.$eval("#marks-row", (e) => { e.value = "3"; e.dispatchEvent(new Event("input")); });
+  await until("fewer", async () => (await drawn()) !== all);
+  const some = await drawn();
+  await h.press("Show starts, cuts and carries");
+  await until("none", async () => (await drawn()) === bare);
+  assert.equal(new Set([bare, all, some]).size, 3);
+  assert.equal(await shown.$eval(".upto", (e) => e.hidden), true);
+});
+
 story("a chart that is a picture is painted and stays one", "desktop", async ({ room, open, h, shown }) => {
   room.sample("two-pears");
   const before = room.bytes("two-pears", "chart.png");
