@@ -188,7 +188,8 @@ async fn let_through(board: Arc<Board>, request: Request) -> Response {
     }
     let most = if asked.method == Method::POST { LARGEST_CHANGE } else { 0 };
     // What announces too much is not read at all; what goes on too long is read no farther.
-    let announced = asked.headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok()?.parse::<u64>().ok());
+    let announced =
+        asked.headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok()?.parse::<u64>().ok());
     if announced.is_some_and(|length| length > most as u64) {
         return StatusCode::PAYLOAD_TOO_LARGE.into_response();
     }
