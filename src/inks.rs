@@ -91,9 +91,15 @@ pub fn lines(ink: ChartInk, grid: Colour, tens: Colour) -> [(Colour, Length); 2]
     match ink {
         ChartInk::Saving => [(grid, Length::pt(0.22)), (tens, Length::pt(0.55))],
         // On white the lines are most of what the lightest yarn's cells have in ink.
-        ChartInk::SymbolsOnly => [(grid, Length::pt(0.2)), (tens, Length::pt(0.5))],
+        ChartInk::SymbolsOnly => [(lighter(grid), Length::pt(0.22)), (tens, Length::pt(0.5))],
         ChartInk::Full => [(tones::LINE, Length::pt(0.2)), (tones::TENS_LINE, Length::pt(0.55))],
     }
+}
+
+/// A third of the way to white.
+fn lighter(colour: Colour) -> Colour {
+    let [r, g, b] = [colour.r, colour.g, colour.b].map(|channel| channel + (255 - channel) / 3);
+    Colour::new(r, g, b)
 }
 
 /// Black on a pale tint.

@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 /// The box of the heaviest symbols as a share of a cell's sides. The rest keeps neighbouring symbols from running together
 /// and has room for small marks at the edges.
-pub const MARK_SHARE: f64 = 0.82;
+pub const MARK_SHARE: f64 = 0.83;
 /// Contrast that text needs (WCAG 2.2, level AA).
 pub(super) const TEXT_CONTRAST: f64 = 4.5;
 
