@@ -668,6 +668,7 @@ const HILLS = `
 
 story("from a photograph to a composed, proofed booklet without the terminal", "desktop", async ({ room, open, h, shown }) => {
   await open();
+  await h.says("without header and fringe");
   await h.press("From a picture or an old chart");
   await drawPicture(shown, "picture-file", "evening-hills.png", "image/png", HILLS);
   await h.says("60 columns");
