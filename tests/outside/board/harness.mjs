@@ -27,8 +27,8 @@ export const SIZES = {
 
 export const pause = (milliseconds) => new Promise((done) => setTimeout(done, milliseconds));
 
-/** Asks again until the answer is true, for at most ten seconds. */
-export async function until(words, ask, limit = 10_000) {
+/** Asks again until the answer is true, for at most a minute: machines that are busy with other things are slow. */
+export async function until(words, ask, limit = 60_000) {
   const end = Date.now() + limit;
   for (;;) {
     let last;
