@@ -174,7 +174,8 @@ impl ChartSheets<'_> {
     pub(super) fn row_numbers(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let size = number_size(self.cell, page.setter);
         for row in page.sheet.rows.clone() {
-            if !EVERY_ROW.fits(self.cell.height) && (row + 1) % 2 != 0 {
+            // The only row of a sheet is numbered always, or nobody would know which it is.
+            if !EVERY_ROW.fits(self.cell.height) && (row + 1) % 2 != 0 && page.sheet.rows.len() > 1 {
                 continue;
             }
             let about = &self.block.rows[row];

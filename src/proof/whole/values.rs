@@ -5,6 +5,7 @@ use super::super::report::Finding;
 use super::shown::shown;
 use super::tokens;
 use super::words::Area;
+use crate::reader::document::plain;
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream};
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
@@ -234,6 +235,6 @@ pub(super) fn unpacked(stream: &Stream, most: usize) -> Result<Vec<u8>, String> 
     match filters.as_slice() {
         [] => Ok(stream.content.clone()),
         [only] if is_picture(only) => Ok(stream.content.clone()),
-        _ => stream.get_plain_content_with_limit(most).map_err(|error| error.to_string()),
+        _ => stream.get_plain_content_with_limit(most).map_err(|error| plain(&error)),
     }
 }
