@@ -9,8 +9,8 @@ use crate::reader::document::plain;
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream};
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
-/// Numbers in objects have at most four decimals.
-const NEAR: f64 = 2e-4;
+/// Numbers in objects have at most four decimals: half of the last one is no difference, a whole one is.
+const NEAR: f64 = 5e-5;
 /// Lists within lists that are followed without a new object between them.
 const MAX_DEPTH: usize = 40;
 /// Bytes that a stream may unpack to beyond what it should.
