@@ -60,6 +60,6 @@ impl std::error::Error for PdfError {}
 
 impl From<lopdf::Error> for PdfError {
     fn from(error: lopdf::Error) -> PdfError {
-        PdfError::Writing(error.to_string())
+        PdfError::Writing(crate::reader::document::plain(&error))
     }
 }

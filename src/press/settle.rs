@@ -1,7 +1,8 @@
 //! From what is wished and what the project and the layout say to what holds. After this no `None` means "as somewhere else
 //! says": a stage asks nobody again.
 
-use crate::catalogue::{EditionName, LookName, PaperName};
+use crate::catalogue::{EditionName, LookName, PaperName, SectionName};
+use crate::chart::{Row, YarnId};
 use crate::diag::{Diagnostic, Report};
 use crate::edition::{self, Edition, OwnFont};
 use crate::font::FontBook;
@@ -143,6 +144,10 @@ impl Variant {
         };
         let choice = edition::Choice { edition: name, own, look: wishes.look, paper };
         let mut edition = edition::load(choice, sources, report)?;
+        if let Some(fault) = too_much_to_read(project, &edition) {
+            report.push(fault);
+            return None;
+        }
         if let Some(facing) = wishes.facing.or(project.print.facing) {
             edition.facing = facing;
         }
@@ -174,6 +179,43 @@ impl Variant {
     pub fn faces<'a>(&'a self, shipped: &'a FontBook) -> &'a FontBook {
         self.own_faces.as_deref().unwrap_or(shipped)
     }
+}
+
+/// Stretches of one yarn that rows in words may tell: some three hundred pages.
+const MAX_STRETCHES_IN_WORDS: usize = 100_000;
+/// Stretches of one yarn of a chart that is drawn: a thousand hours of knotting at the very least.
+const MAX_STRETCHES: usize = 1_200_000;
+/// Stretches that a page of rows in words tells, about: only for what is said of it.
+const STRETCHES_A_PAGE: usize = 320;
+
+/// A fault where an edition would be a book that nobody could knot from.
+fn too_much_to_read(project: &Project, edition: &Edition) -> Option<Diagnostic> {
+    let chart = &project.chart;
+    let has = |section| edition.sections.contains(&section);
+    let in_words = edition.chart.rows_alongside || has(SectionName::RowsInWords);
+    let stretches_of = |cells: &[Option<YarnId>]| cells.chunk_by(|a, b| a == b).filter(|run| run[0].is_some()).count();
+    let stretches: usize = (0..chart.rows()).map(|row| stretches_of(chart.row(Row(row)))).sum();
+    let (drawable, told) = (stretches <= MAX_STRETCHES, stretches <= MAX_STRETCHES_IN_WORDS);
+    let (what, serves) = match (in_words && !told, has(SectionName::Chart) && !drawable) {
+        (true, false) => (
+            format!(
+                "the rows in words would tell {stretches} stretches of yarn on some {} pages",
+                stretches / STRETCHES_A_PAGE
+            ),
+            "compose the edition `chart`, which shows every knot: add `--edition chart`; \
+             or give the project a layout of your own without `rows-in-words`",
+        ),
+        (_, true) => (
+            format!("the chart has {stretches} stretches of yarn, each to be started or taken up by hand"),
+            "compose the edition `materials`, which says what such a panel takes: add `--edition materials`",
+        ),
+        (false, false) => return None,
+    };
+    Some(
+        Diagnostic::fault("too-much-to-read", format!("{what}: more than anybody can knot from")).hint(serves).hint(
+            "if the chart came from a photograph, fewer yarns and larger patches of one colour make it knottable",
+        ),
+    )
 }
 
 /// A fault where a paper's margins are too narrow to be cut by a shop.

@@ -5,7 +5,7 @@ use super::expectations::{Expectations, ExpectedRow};
 use super::flow::{Flow, SearchResult, parts_of};
 use super::report::{Finding, ProofReport};
 use crate::chart::{Direction, Row, YarnId};
-use crate::reader::lines::whole_number;
+use crate::reader::lines::{seen, whole_number};
 
 /// Words shown on either side of a difference.
 const AROUND: usize = 3;
@@ -15,7 +15,7 @@ pub(super) fn check_rows(flow: &Flow, expected: &Expectations, report: &mut Proo
     for (row, want) in expected.rows.iter().enumerate() {
         check_counts(expected, row, want, report);
         if expected.written {
-            match differs(flow, &want.sentence) {
+            match differs(flow, want) {
                 None => report.written_rows += 1,
                 Some((page, message)) => {
                     let finding = Finding { page, ..Finding::new("wrong-written-row", message) };
@@ -26,7 +26,7 @@ pub(super) fn check_rows(flow: &Flow, expected: &Expectations, report: &mut Proo
     }
     if expected.written {
         for want in &expected.header_rows {
-            match differs(flow, &want.sentence) {
+            match differs(flow, want) {
                 None => report.written_rows += 1,
                 Some((page, message)) => {
                     let message = format!("header row {}: {message}", want.number);
@@ -48,10 +48,10 @@ pub(super) fn check_lines(flow: &Flow, expected: &Expectations, report: &mut Pro
     }
 }
 
-/// `None` when the sentence stands in the file; else the page and what is different.
-fn differs(flow: &Flow, sentence: &str) -> Option<(Option<usize>, String)> {
-    let words: Vec<&str> = parts_of(sentence).collect();
-    match flow.find(sentence) {
+/// `None` when the sentence stands in the file, beside its number; else the page and what is different.
+fn differs(flow: &Flow, want: &ExpectedRow) -> Option<(Option<usize>, String)> {
+    let words: Vec<&str> = parts_of(&want.sentence).collect();
+    match flow.find_numbered(&want.sentence, &want.number) {
         SearchResult::Whole => None,
         SearchResult::Part { page, words: matched, instead } if matched >= 2 => {
             let from = matched.saturating_sub(AROUND);
@@ -89,23 +89,33 @@ fn runs(expected: &Expectations, row: usize) -> Vec<(usize, YarnId)> {
 }
 
 /// Reads "4 navy" out of a sentence and compares with the chart, without asking how the sentence was made. A run may be
-/// said in parts, where a new length is due; and a count may be said besides, where yarn is led behind knots.
+/// said in parts, where a new length is due; and a count may be said besides, where yarn is led behind knots. A name may hold
+/// a number and another name ("24 cream" beside "cream"), so what the chart has next is looked for first.
 fn check_counts(expected: &Expectations, row: usize, want: &ExpectedRow, report: &mut ProofReport) {
     if want.sentence.is_empty() {
         return;
     }
+    let names = names(expected);
     let runs = runs(expected, row);
-    let said = counts(expected, &want.sentence);
-    let (mut next, mut part) = (0, 0);
-    for (count, yarn) in said {
-        let Some(run) = runs.get(next) else { break };
-        if yarn == run.1 && part + count <= run.0 {
-            part += count;
-        } else if !runs.iter().any(|(n, y)| *y == yarn && *n >= count) {
-            let message = format!("its sentence says {}, which is no run of it", run_words(expected, &(count, yarn)));
-            report.find(Finding::new("wrong-run", message).row(row));
-            return;
-        }
+    let words: Vec<&str> = want.sentence.split_whitespace().collect();
+    let (mut next, mut part, mut at) = (0, 0, 0);
+    while let (Some(run), true) = (runs.get(next), at < words.len()) {
+        let said = counts_at(&names, &words, at);
+        let goes_on = said.iter().find(|(count, yarn, _)| *yarn == run.1 && part + count <= run.0);
+        let Some((count, _, length)) = goes_on else {
+            let is_known =
+                |(count, yarn, _): &(usize, YarnId, usize)| runs.iter().any(|(n, y)| y == yarn && n >= count);
+            if let (Some((count, yarn, _)), false) = (said.first(), said.iter().any(is_known)) {
+                let message =
+                    format!("its sentence says {}, which is no run of it", run_words(expected, &(*count, *yarn)));
+                report.find(Finding::new("wrong-run", message).row(row));
+                return;
+            }
+            at += 1;
+            continue;
+        };
+        part += count;
+        at += 1 + length;
         if part == run.0 {
             (next, part) = (next + 1, 0);
         }
@@ -116,31 +126,42 @@ fn check_counts(expected: &Expectations, row: usize, want: &ExpectedRow, report:
     }
 }
 
+/// The words of every yarn's name as they are seen.
+fn names(expected: &Expectations) -> Vec<(YarnId, Vec<String>)> {
+    let words = |name: &str| seen(name).split_whitespace().map(str::to_owned).collect();
+    expected.project.palette.iter().map(|(id, yarn)| (id, words(&yarn.name))).collect()
+}
+
 fn run_words(expected: &Expectations, run: &(usize, YarnId)) -> String {
     format!("{} {}", run.0, expected.project.palette.get(run.1).name)
 }
 
-/// All places of a sentence where a number is followed by a yarn's name.
-fn counts(expected: &Expectations, sentence: &str) -> Vec<(usize, YarnId)> {
-    let words: Vec<&str> = sentence.split_whitespace().collect();
-    let mut out = Vec::new();
-    for (at, word) in words.iter().enumerate() {
-        let Some(count) = whole_number(bare(word)) else { continue };
-        let rest = &words[at + 1..];
-        // Marks of punctuation end a name: "behind the 3 grey blue: 1 navy" is not about a yarn called grey blue 1.
-        let fits = |name: &str| {
-            let name: Vec<&str> = name.split_whitespace().collect();
-            let same = |i: usize, want: &str, got: &str| match i + 1 == name.len() {
-                true => bare(got) == bare(want),
-                false => got == want,
-            };
-            rest.len() >= name.len() && name.iter().zip(rest).enumerate().all(|(i, (want, got))| same(i, want, got))
+/// What is said where a number is followed by a yarn's name: count, yarn, words of the name; the longest name first.
+fn counts_at(names: &[(YarnId, Vec<String>)], words: &[&str], at: usize) -> Vec<(usize, YarnId, usize)> {
+    // A mark of punctuation ends what is said of a number: "row 3, left to right" has no 3 of a yarn called left.
+    let Some(count) = whole_number(words[at].trim_start_matches(['(', '“'])).filter(|_| !ends(words[at])) else {
+        return Vec::new();
+    };
+    let rest = &words[at + 1..];
+    // Marks of punctuation end a name: "behind the 3 grey blue: 1 navy" is not about a yarn called grey blue 1.
+    let fits = |name: &Vec<String>| {
+        let same = |i: usize, want: &str, got: &str| match i + 1 == name.len() {
+            true => got == want || bare(got) == bare(want),
+            false => got == want,
         };
-        let named = expected.project.palette.iter().filter(|(_, y)| fits(&y.name));
-        let longest = named.max_by_key(|(_, y)| y.name.split_whitespace().count());
-        out.extend(longest.map(|(id, _)| (count, id)));
-    }
-    out
+        !name.is_empty()
+            && rest.len() >= name.len()
+            && name.iter().zip(rest).enumerate().all(|(i, (want, got))| same(i, want, got))
+    };
+    let mut said: Vec<_> =
+        names.iter().filter(|(_, name)| fits(name)).map(|(yarn, name)| (count, *yarn, name.len())).collect();
+    said.sort_by_key(|(_, _, length)| usize::MAX - length);
+    said
+}
+
+/// Whether a word ends with a mark that parts it from the next one.
+fn ends(word: &str) -> bool {
+    word.ends_with([',', ';', ':', '.', ')', '”'])
 }
 
 fn bare(word: &str) -> &str {

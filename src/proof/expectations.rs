@@ -5,6 +5,7 @@ use crate::geom::{Length, Size};
 use crate::manuscript::{Block, ChartBlock, ChartMark, ChartMarkKind, Manuscript, WrittenRow};
 use crate::markup::{Inline, Text, unmarked};
 use crate::project::Project;
+use crate::reader::lines::seen;
 
 /// The little that proof must know of the layout.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -128,7 +129,7 @@ fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageL
     let row = |row: &WrittenRow| ExpectedRow {
         number: row.number.clone(),
         field: row.field.clone(),
-        sentence: unmarked(&row.sentence),
+        sentence: seen(&unmarked(&row.sentence)).into_owned(),
         spoken: row.spoken.clone(),
     };
     let rows = match (written.is_empty(), chart) {
@@ -140,7 +141,7 @@ fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageL
                 number: r.number.clone(),
                 field: r.field.clone(),
                 // A long row's sentence stands nowhere in this edition.
-                sentence: if r.is_long { String::new() } else { r.spoken.to_string() },
+                sentence: if r.is_long { String::new() } else { seen(&r.spoken).into_owned() },
                 spoken: r.spoken.to_string(),
             })
             .collect(),
@@ -158,7 +159,12 @@ fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageL
         written: !written.is_empty(),
         rows,
         key: chart
-            .map(|c| c.yarns.iter().map(|y| ExpectedYarn { name: y.name.clone(), count: y.count.clone() }).collect())
+            .map(|c| {
+                c.yarns
+                    .iter()
+                    .map(|y| ExpectedYarn { name: seen(&y.name).into_owned(), count: y.count.clone() })
+                    .collect()
+            })
             .unwrap_or_default(),
         sheet: chart
             .map(|c| SheetWords { columns: c.words.columns.clone(), rows: c.words.rows.clone() })
@@ -198,9 +204,9 @@ fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
             |kind: &str| format!("{kind} in the section `{}`", section.title.as_deref().unwrap_or(section.id.name()));
         let mut say = |kind: &str, text: &Text, beside: &str| {
             // A page number is filled in only when the pages are made up.
-            let words = unmarked(text);
+            let words = seen(&unmarked(text)).into_owned();
             if !words.trim().is_empty() && !text.iter().any(|inline| matches!(inline, Inline::PageOf(_))) {
-                out.push(ExpectedLine { what: what(kind), words, beside: beside.to_owned() });
+                out.push(ExpectedLine { what: what(kind), words, beside: seen(beside).into_owned() });
             }
         };
         for block in &section.blocks {

@@ -8,6 +8,10 @@ use std::collections::BTreeMap;
 const NEXT_LINE: f64 = 2.2;
 /// The rest of a line lies no farther right than this, in sizes of the font.
 const SAME_LINE: f64 = 3.0;
+/// A row's number lies no farther left of its first line than this, in sizes of the font.
+const NUMBER_GAP: f64 = 4.0;
+/// Letters of the longest number of a row.
+const MAX_NUMBER: usize = 5;
 /// Lines of one height differ by less than this, in sizes of the font.
 const LEVEL: f64 = 0.3;
 
@@ -24,6 +28,8 @@ pub(super) struct Flow {
 struct GridLine {
     page: usize,
     stretch: Stretch,
+    /// What stands alone just left of it, where that may be the number of a row.
+    number: Option<String>,
 }
 
 /// Where a search led.
@@ -41,12 +47,16 @@ impl Flow {
     /// Takes in a page's text; pages come in order.
     pub fn add(&mut self, page: usize, stretches: Vec<Stretch>) {
         let start = self.lines.len();
+        let mut before: Option<Stretch> = None;
         for mut stretch in stretches.into_iter().filter(|s| s.level) {
+            // Stretches come from top to bottom, and those of one line from left to right.
+            let number = before.as_ref().and_then(|before| number_before(before, &stretch));
+            before = Some(stretch.clone());
             stretch.words = stretch.words.iter().flat_map(parted).collect();
             for (at, word) in stretch.words.iter().enumerate() {
                 self.index.entry(word.letters.clone()).or_default().push((self.lines.len(), at));
             }
-            self.lines.push(GridLine { page, stretch });
+            self.lines.push(GridLine { page, stretch, number });
         }
         self.pages.insert(page, start..self.lines.len());
     }
@@ -54,6 +64,14 @@ impl Flow {
     /// Looks for a sentence; the place where most of it stands if it is nowhere whole.
     pub fn find(&self, sentence: &str) -> SearchResult {
         self.best(sentence, |_| true)
+    }
+
+    /// Looks for a row's sentence beside its number; where that number stands beside nothing like it, anywhere.
+    pub fn find_numbered(&self, sentence: &str, number: &str) -> SearchResult {
+        match self.best(sentence, |line| self.lines[line].number.as_deref() == Some(number)) {
+            SearchResult::Nowhere => self.find(sentence),
+            found => found,
+        }
     }
 
     /// Whether these words stand on this page.
@@ -163,6 +181,8 @@ impl Flow {
         });
         let beside = beside.min_by(|a, b| self.left(*a).total_cmp(&self.left(*b)));
         let beside = beside.filter(|at| starts(*at) == rest.first().copied());
+        // Where a number stands before a line another row begins, whatever its words are.
+        let begins_row = |at: &usize| self.lines[*at].number.is_some();
         // The next cell of a table may begin like the next line of this one: only as a whole does it go on for certain.
         if let Some(at) = beside.filter(|at| self.fits_whole(*at, rest)) {
             return Ok(at);
@@ -180,7 +200,7 @@ impl Flow {
             let foot = self.lines[at].stretch.baseline;
             page.clone().all(|other| self.lines[other].stretch.baseline < foot + LEVEL * size)
         };
-        if let Some(at) = next_line.find(|at| starts(*at) == rest.first().copied()) {
+        if let Some(at) = next_line.find(|at| starts(*at) == rest.first().copied() && !begins_row(at)) {
             // A folio may read like the first word overleaf: there more of the sentence stands.
             let words = |line: usize| self.lines[line].stretch.words.len();
             let overleaf = self.topmost_that_fits(self.overleaf(here.page), rest);
@@ -211,7 +231,8 @@ impl Flow {
 
     /// The first of these lines, from top to bottom, that goes on with these words and is no more than they are.
     fn topmost_that_fits(&self, lines: impl Iterator<Item = usize>, rest: &[&str]) -> Option<usize> {
-        lines.filter(|at| self.fits_whole(*at, rest)).min_by(|a, b| {
+        let goes_on = |at: &usize| self.lines[*at].number.is_none() && self.fits_whole(*at, rest);
+        lines.filter(goes_on).min_by(|a, b| {
             let (x, y) = (&self.lines[*a], &self.lines[*b]);
             x.page.cmp(&y.page).then(x.stretch.baseline.total_cmp(&y.stretch.baseline))
         })
@@ -228,14 +249,30 @@ impl Flow {
     }
 }
 
-/// Words, parted after hyphens of their own as well: a line may end there.
+/// What a row's number is drawn as: one short word, alone, left of the row's first line and not far from it.
+fn number_before(before: &Stretch, line: &Stretch) -> Option<String> {
+    let [word] = before.words.as_slice() else { return None };
+    let gap = line.area.left - before.area.right;
+    let is_level = (before.baseline - line.baseline).abs() < LEVEL * line.size;
+    let is_number = word.letters.len() <= MAX_NUMBER && word.letters.ends_with(|c: char| c.is_ascii_digit());
+    (is_level && is_number && (0.0..NUMBER_GAP * line.size).contains(&gap)).then(|| word.letters.clone())
+}
+
+/// Marks within a word after which a line may end, and the rest of the word begin the next one (Unicode Standard Annex 14,
+/// classes BA, B2, HY, SY and EX, those that words on paper have).
+const PARTS_END: [char; 9] = ['-', '/', '–', '—', '‒', '|', '!', '?', '…'];
+
+/// Words, parted where a line may end within them as well.
 pub(super) fn parts_of(text: &str) -> impl Iterator<Item = &str> {
-    text.split_whitespace().flat_map(|word| word.split_inclusive('-'))
+    text.split_whitespace().flat_map(|word| word.split_inclusive(PARTS_END))
 }
 
 /// The parts of a word that was read.
 fn parted(word: &Word) -> Vec<Word> {
-    word.letters.split_inclusive('-').map(|letters| Word { letters: letters.to_owned(), ..word.clone() }).collect()
+    word.letters
+        .split_inclusive(PARTS_END)
+        .map(|letters| Word { letters: letters.to_owned(), ..word.clone() })
+        .collect()
 }
 
 #[cfg(test)]
@@ -347,6 +384,49 @@ mod tests {
             flow.add(47, vec![line(50.0, 100.0, "46 grey;"), line(50.0, 112.0, "cut grey.")]);
             assert_eq!(flow.find("Take up grey: 46 grey; cut grey."), SearchResult::Whole);
         }
+    }
+
+    #[test]
+    fn a_rows_end_that_is_missing_is_not_made_good_by_the_next_row() {
+        let row = |page, number, first: &str, second: Option<&str>, flow: &mut Flow, top: f64| {
+            let mut lines = vec![line(50.0, top, number), line(70.0, top, first)];
+            lines.extend(second.map(|words| line(70.0, top + 12.0, words)));
+            flow.add(page, lines);
+        };
+        // The next row begins with the words that row 3 should end with, overleaf and on the same page.
+        let sentence = "8 navy, 2 cream, 4 navy.";
+        let mut flow = Flow::default();
+        row(1, "31", "8 navy, 2 cream,", None, &mut flow, 700.0);
+        row(2, "32", "4 navy. 1", None, &mut flow, 100.0);
+        let ends = SearchResult::Part { page: 1, words: 4, instead: None };
+        assert_eq!(flow.find_numbered(sentence, "31"), ends);
+        let mut flow = Flow::default();
+        let lines =
+            [(50.0, 100.0, "31"), (70.0, 100.0, "8 navy, 2 cream,"), (50.0, 112.0, "32"), (70.0, 112.0, "4 navy.")];
+        flow.add(1, lines.into_iter().map(|(x, y, text)| line(x, y, text)).collect());
+        assert!(matches!(flow.find_numbered(sentence, "31"), SearchResult::Part { page: 1, words: 4, .. }));
+        // With its end it is whole, but only beside its own number.
+        let mut flow = Flow::default();
+        row(1, "31", "8 navy, 2 cream,", Some("4 navy."), &mut flow, 700.0);
+        row(2, "32", "4 navy.", None, &mut flow, 100.0);
+        assert_eq!(flow.find_numbered(sentence, "31"), SearchResult::Whole);
+        assert!(matches!(flow.find_numbered(sentence, "32"), SearchResult::Part { .. } | SearchResult::Whole));
+        assert!(!matches!(flow.find_numbered("4 navy. 8 cream", "32"), SearchResult::Whole));
+    }
+
+    #[test]
+    fn a_name_goes_on_in_the_next_line_after_a_stroke_or_a_dash() {
+        let mut flow = Flow::default();
+        flow.add(
+            1,
+            vec![
+                line(50.0, 100.0, "4 rust/brown, 2 moss–"),
+                line(50.0, 112.0, "sage, 3 rust/"),
+                line(50.0, 124.0, "brown."),
+            ],
+        );
+        assert_eq!(flow.find("4 rust/brown, 2 moss–sage, 3 rust/brown."), SearchResult::Whole);
+        assert!(!matches!(flow.find("4 rust/brown, 2 moss–sage, 3 rust/blue."), SearchResult::Whole));
     }
 
     #[test]

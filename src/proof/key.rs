@@ -80,10 +80,16 @@ fn names_match<'a>(name: &[&str], mut words: impl Iterator<Item = &'a str>) -> b
 fn names_found<'a>(lines: &'a [Stretch], names: &[Vec<&str>]) -> Vec<(usize, &'a [Word], usize)> {
     let mut out = Vec::new();
     for line in lines.iter().filter(|l| l.level) {
+        let mut taken = 0;
         for at in 0..line.words.len() {
+            // A name within another ("cream" in "24 cream") is none of its own.
+            if at < taken {
+                continue;
+            }
             let here = &line.words[at..];
             let fits = |name: &Vec<&str>| names_match(name, here.iter().map(|w| w.letters.as_str()));
             let found = (0..names.len()).filter(|i| fits(&names[*i])).max_by_key(|i| names[*i].len());
+            taken = found.map_or(taken, |yarn| at + names[yarn].len());
             out.extend(found.map(|yarn| (yarn, line.words.as_slice(), at)));
         }
     }

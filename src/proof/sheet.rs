@@ -70,9 +70,12 @@ pub(super) struct DrawnSheet {
 
 /// The chart sheet of a page, if it is one: the largest grid that has numbers beside its rows and over its columns.
 pub(super) fn sheet(page: &PageMarks, lines: &[Stretch], names: &[&str]) -> Option<DrawnSheet> {
-    let found = lattices(page).into_iter().find_map(|core| {
-        let read = completed(page, lines, &core).map(|lattice| {
-            let (rows, columns) = (row_ends(page, lines, &lattice), column_ends(lines, &lattice));
+    let numbers = numbers(lines);
+    // A page of rows in words has hundreds of symbols in frames, and each could be a grid.
+    let may_be_chart = |core: &Lattice| !is_among_words(lines, core);
+    let found = lattices(page).into_iter().filter(may_be_chart).find_map(|core| {
+        let read = completed(page, &numbers, &core).map(|lattice| {
+            let (rows, columns) = (row_ends(page, lines, &numbers, &lattice), column_ends(&numbers, &lattice));
             (lattice, rows, columns)
         });
         let charts = read
@@ -140,13 +143,18 @@ fn agree(ends: &[EndMarks; 2]) -> bool {
     ends[0].numbers.iter().any(|above| ends[1].numbers.iter().any(|below| above.value == below.value))
 }
 
-/// The words of stretches that are nothing but numbers: value, place, height of its middle, baseline.
-fn numbers(lines: &[Stretch]) -> impl Iterator<Item = (usize, Bounds, f64, f64)> {
+/// A word that is a number: value, place, height of its middle, baseline.
+type NumberOnPage = (usize, Bounds, f64, f64);
+
+/// The words of stretches that are nothing but numbers.
+fn numbers(lines: &[Stretch]) -> Vec<NumberOnPage> {
     let all = |s: &&Stretch| s.level && s.words.iter().all(|w| whole_number(&w.letters).is_some());
-    lines.iter().filter(all).flat_map(|s| {
+    let of = |s: &Stretch| -> Vec<NumberOnPage> {
         let middle = s.middle().y;
-        s.words.iter().filter_map(move |w| Some((whole_number(&w.letters)?, w.area, middle, s.baseline)))
-    })
+        let words = s.words.iter();
+        words.filter_map(|w| Some((whole_number(&w.letters)?, w.area, middle, s.baseline))).collect()
+    };
+    lines.iter().filter(all).flat_map(of).collect()
 }
 
 /// Empty boxes no larger than a row is high.
@@ -161,15 +169,15 @@ fn boxes<'a>(page: &'a PageMarks, lattice: &Lattice) -> impl Iterator<Item = &'a
 /// Lines are drawn only where knots are; rows and columns of bare cells at the edges have numbers and boxes all the same.
 /// What stands over a bare column may pass for something beside a row, and what stands beside a bare row for something over
 /// a column, so there are two readings: columns first, and rows first.
-fn completed(page: &PageMarks, lines: &[Stretch], core: &Lattice) -> [Lattice; 2] {
-    let wide = widened(lines, core);
-    [widened(lines, &heightened(page, lines, &wide)), widened(lines, &heightened(page, lines, core))]
+fn completed(page: &PageMarks, numbers: &[NumberOnPage], core: &Lattice) -> [Lattice; 2] {
+    let wide = widened(numbers, core);
+    [widened(numbers, &heightened(page, numbers, &wide)), widened(numbers, &heightened(page, numbers, core))]
 }
 
 /// As many columns as the numbers above and below ask for.
-fn widened(lines: &[Stretch], core: &Lattice) -> Lattice {
+fn widened(numbers: &[NumberOnPage], core: &Lattice) -> Lattice {
     let (mut left, mut right) = (0, 0);
-    let strips = strips(lines, core);
+    let strips = strips(numbers, core);
     // The number of a bare row may stand as near below the lines as column numbers do: the fuller side is the right one.
     let count = |side| strips.iter().filter(|s| s.2 == side).count();
     let fuller = usize::from(count(1) > count(0));
@@ -182,7 +190,7 @@ fn widened(lines: &[Stretch], core: &Lattice) -> Lattice {
 }
 
 /// As many rows as have a number or a box, without a gap.
-fn heightened(page: &PageMarks, lines: &[Stretch], core: &Lattice) -> Lattice {
+fn heightened(page: &PageMarks, numbers: &[NumberOnPage], core: &Lattice) -> Lattice {
     let grid = core.area;
     let beside = |b: &Bounds| {
         (b.right <= grid.left + 0.5 && b.left >= grid.left - ROW_MARGIN)
@@ -196,7 +204,7 @@ fn heightened(page: &PageMarks, lines: &[Stretch], core: &Lattice) -> Lattice {
         }
     };
     boxes(page, core).filter(|p| beside(&p.bounds)).for_each(|p| take(p.bounds.centre().y));
-    numbers(lines).filter(|n| beside(&n.1)).for_each(|n| take(n.2));
+    numbers.iter().filter(|n| beside(&n.1)).for_each(|n| take(n.2));
     let (mut up, mut down) = (0, 0);
     while rows.contains(&(-1 - up)) {
         up += 1;
@@ -209,10 +217,10 @@ fn heightened(page: &PageMarks, lines: &[Stretch], core: &Lattice) -> Lattice {
 
 /// The numbers of the line just above the grid and of the one just below it: value, place, which of the two. Other numbers
 /// may stand near (a folio), so only the fullest line at each side is taken.
-fn strips(lines: &[Stretch], lattice: &Lattice) -> Vec<(usize, Bounds, usize)> {
+fn strips(numbers: &[NumberOnPage], lattice: &Lattice) -> Vec<(usize, Bounds, usize)> {
     let grid = lattice.area;
     let mut found: [BTreeMap<i64, Vec<(usize, Bounds, usize)>>; 2] = Default::default();
-    for (value, area, _, baseline) in numbers(lines) {
+    for &(value, area, _, baseline) in numbers {
         let side = if area.bottom <= grid.top + 0.5 && area.bottom >= grid.top - COLUMN_MARGIN {
             0
         } else if area.top >= grid.bottom - 0.5 && area.top <= grid.bottom + COLUMN_MARGIN {
@@ -230,7 +238,7 @@ fn strips(lines: &[Stretch], lattice: &Lattice) -> Vec<(usize, Bounds, usize)> {
     [fullest(above), fullest(below)].concat()
 }
 
-fn row_ends(page: &PageMarks, lines: &[Stretch], lattice: &Lattice) -> Vec<[EndMarks; 2]> {
+fn row_ends(page: &PageMarks, lines: &[Stretch], numbers: &[NumberOnPage], lattice: &Lattice) -> Vec<[EndMarks; 2]> {
     let mut ends: Vec<[EndMarks; 2]> = vec![Default::default(); lattice.rows];
     let grid = lattice.area;
     let row_of = |y: f64| {
@@ -246,7 +254,7 @@ fn row_ends(page: &PageMarks, lines: &[Stretch], lattice: &Lattice) -> Vec<[EndM
             None
         }
     };
-    for (value, area, middle, _) in numbers(lines) {
+    for &(value, area, middle, _) in numbers {
         if let (Some((row, off)), Some((side, away))) = (row_of(middle), side(&area)) {
             ends[row][side].numbers.push(Number { value, away, off, wide: area.width() });
         }
@@ -308,10 +316,10 @@ fn points(part: &Subpath) -> Option<ArrowDirection> {
     }
 }
 
-fn column_ends(lines: &[Stretch], lattice: &Lattice) -> Vec<[EndMarks; 2]> {
+fn column_ends(numbers: &[NumberOnPage], lattice: &Lattice) -> Vec<[EndMarks; 2]> {
     let mut ends: Vec<[EndMarks; 2]> = vec![Default::default(); lattice.columns];
     let grid = lattice.area;
-    for (value, area, end) in strips(lines, lattice) {
+    for (value, area, end) in strips(numbers, lattice) {
         let at = (area.centre().x - grid.left) / lattice.across();
         if at > 0.0 && at < lattice.columns as f64 {
             let off = (at - at.floor() - 0.5).abs();

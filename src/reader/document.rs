@@ -3,6 +3,7 @@
 //! Everything a hostile file could blow up is bounded here: bytes that streams unpack to, pages, chains of parents.
 
 use super::matrix::{Bounds, Matrix, PagePoint};
+use super::remarks;
 use lopdf::{Dictionary, Document, LoadOptions, Object, ObjectId, Stream};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
@@ -10,8 +11,18 @@ use std::rc::Rc;
 
 /// Bytes one stream may unpack to. The densest chart page we know of unpacks to about 4 MB.
 const MAX_BYTES_PER_STREAM: usize = 48 << 20;
-/// Bytes all streams of one reading may unpack to.
-const MAX_BYTES: usize = 768 << 20;
+/// Bytes all streams of one reading may unpack to, and how many times the file's own size besides. Files of this program
+/// unpack to 8 to 11 times their size.
+const MAX_BYTES: usize = 96 << 20;
+const TIMES_BYTES: usize = 40;
+/// Bytes of content that are gone through, however often a form of more than [`SMALL_CONTENT`] is drawn.
+const MAX_BYTES_SEEN: usize = 256 << 20;
+/// Bytes of a form that is a symbol; what it costs is counted by its operators.
+const SMALL_CONTENT: usize = 64 << 10;
+/// Drawing operators of a whole file, and how many more for each of its bytes. A chart of 2,000 columns and rows in one yarn
+/// packs best and has some 40 million.
+const MAX_OPERATORS: usize = 60_000_000;
+const TIMES_OPERATORS: usize = 10;
 /// Bytes of unpacked forms that are kept for their next use.
 const MAX_BYTES_KEPT: usize = 64 << 20;
 /// Pages that are looked at.
@@ -45,6 +56,12 @@ pub(crate) struct PdfFile {
     pub document: Document,
     /// Bytes that streams were unpacked to so far.
     unpacked: Cell<usize>,
+    /// Bytes of long contents that were gone through so far.
+    seen: Cell<usize>,
+    /// Drawing operators so far.
+    operators: Cell<usize>,
+    /// Bytes of the file itself.
+    size: usize,
     kept: RefCell<Kept>,
 }
 
@@ -99,15 +116,36 @@ impl PdfFile {
         // is one more way of being unreadable.
         let parsed = std::panic::catch_unwind(|| Document::load_mem_with_options(bytes, options))
             .map_err(|_| unreadable("it is too damaged"))?;
-        let document = match parsed {
+        let mut document = match parsed {
             Err(lopdf::Error::Decryption(_) | lopdf::Error::InvalidPassword) => return Err(ReadError::Locked),
-            Err(error) => return Err(unreadable(&error.to_string())),
+            Err(error) => return Err(unreadable(&plain(&error))),
             Ok(document) => document,
         };
         if document.is_encrypted() || document.was_encrypted() {
             return Err(ReadError::Locked);
         }
-        Ok(PdfFile { document, unpacked: Cell::new(0), kept: RefCell::default() })
+        remarks::objects_after_remarks(&mut document, MAX_BYTES_PER_STREAM);
+        Ok(PdfFile {
+            document,
+            unpacked: Cell::new(0),
+            seen: Cell::new(0),
+            operators: Cell::new(0),
+            size: bytes.len(),
+            kept: RefCell::default(),
+        })
+    }
+
+    /// Counts content that is gone through once more; `false`: the file has had more than a file of its size can need.
+    pub fn may_see(&self, content: usize) -> bool {
+        let more = if content > SMALL_CONTENT { content } else { 0 };
+        self.seen.set(self.seen.get().saturating_add(more));
+        self.seen.get() <= MAX_BYTES_SEEN.saturating_add(self.size.saturating_mul(TIMES_BYTES))
+    }
+
+    /// Counts a drawing operator; `false`: the file has had more than a file of its size can need.
+    pub fn may_draw(&self) -> bool {
+        self.operators.set(self.operators.get().saturating_add(1));
+        self.operators.get() <= MAX_OPERATORS.saturating_add(self.size.saturating_mul(TIMES_OPERATORS))
     }
 
     /// The pages in order.
@@ -177,8 +215,9 @@ impl PdfFile {
 
     /// Unpacks a stream. The error says why it could not be.
     pub fn unpack(&self, stream: &Stream) -> Result<Vec<u8>, String> {
-        let left = MAX_BYTES.saturating_sub(self.unpacked.get()).min(MAX_BYTES_PER_STREAM);
-        let out = stream.get_plain_content_with_limit(left).map_err(|e| e.to_string())?;
+        let most = MAX_BYTES.saturating_add(self.size.saturating_mul(TIMES_BYTES));
+        let left = most.saturating_sub(self.unpacked.get()).min(MAX_BYTES_PER_STREAM);
+        let out = stream.get_plain_content_with_limit(left).map_err(|error| plain(&error))?;
         self.unpacked.set(self.unpacked.get() + out.len());
         Ok(out)
     }
@@ -189,7 +228,7 @@ impl PdfFile {
         if let Some(stream) = kept.streams.get(&id) {
             return Ok(Rc::clone(stream));
         }
-        let stream = self.document.get_object(id).and_then(Object::as_stream).map_err(|e| e.to_string())?;
+        let stream = self.document.get_object(id).and_then(Object::as_stream).map_err(|error| plain(&error))?;
         let out = Rc::new(self.unpack(stream)?);
         if kept.bytes + out.len() <= MAX_BYTES_KEPT {
             kept.bytes += out.len();
@@ -218,6 +257,14 @@ impl PdfFile {
             }
         }
         Ok(out)
+    }
+}
+
+/// What the parser says is wrong, without the address of those who make it: they can do nothing for a maker.
+pub(crate) fn plain(error: &lopdf::Error) -> String {
+    match error {
+        lopdf::Error::Unimplemented(what) => format!("it is packed or written in a way that is not read here ({what})"),
+        error => error.to_string(),
     }
 }
 

@@ -87,6 +87,10 @@ impl Interpreter<'_> {
     }
 
     fn follow(&mut self, content: &[u8], resources: &Dictionary, start: State, depth: usize) {
+        const TOO_MUCH: &str = "the file draws more than one of its size can need";
+        if !self.opened.may_see(content.len()) {
+            self.give_up(TOO_MUCH);
+        }
         let mut scanner = Scanner::new(content);
         let mut operands = Vec::new();
         let mut at = Position {
@@ -103,6 +107,9 @@ impl Interpreter<'_> {
             self.operators += 1;
             if self.operators > MAX_OPERATORS {
                 self.give_up("it holds more drawing operators than a page can need");
+            }
+            if !self.opened.may_draw() {
+                self.give_up(TOO_MUCH);
             }
             if self.full {
                 return;

@@ -4,6 +4,7 @@
 
 use super::marks::{PageGlyph, PageMarks};
 use super::matrix::{Bounds, PagePoint};
+use std::borrow::Cow;
 
 /// A gap wider than this, in sizes of the font, parts two words even where no space is drawn.
 const WORD_GAP: f64 = 0.18;
@@ -107,7 +108,10 @@ fn cut(page: &PageMarks, mut line: Vec<LevelGlyph>, level: bool, out: &mut Vec<S
     let mut parted = true;
     for turned in &line {
         let glyph = turned.glyph;
-        let letters = page.letters_of(glyph);
+        let letters = seen(page.letters_of(glyph));
+        if letters.is_empty() {
+            continue;
+        }
         if letters.chars().all(char::is_whitespace) {
             parted = true;
             continue;
@@ -122,7 +126,7 @@ fn cut(page: &PageMarks, mut line: Vec<LevelGlyph>, level: bool, out: &mut Vec<S
         match &mut open {
             None => {
                 open = Some(Stretch {
-                    words: vec![Word { letters: letters.to_owned(), area }],
+                    words: vec![Word { letters: letters.into_owned(), area }],
                     area,
                     baseline: glyph.from.y,
                     size: glyph.size,
@@ -134,10 +138,10 @@ fn cut(page: &PageMarks, mut line: Vec<LevelGlyph>, level: bool, out: &mut Vec<S
                 grow(&mut stretch.area, &area);
                 match stretch.words.last_mut() {
                     Some(word) if !parted && gap <= WORD_GAP * glyph.size => {
-                        word.letters.push_str(letters);
+                        word.letters.push_str(&letters);
                         grow(&mut word.area, &area);
                     }
-                    _ => stretch.words.push(Word { letters: letters.to_owned(), area }),
+                    _ => stretch.words.push(Word { letters: letters.into_owned(), area }),
                 }
             }
         }
@@ -150,6 +154,17 @@ fn cut(page: &PageMarks, mut line: Vec<LevelGlyph>, level: bool, out: &mut Vec<S
 fn grow(area: &mut Bounds, by: &Bounds) {
     area.take_in(PagePoint { x: by.left, y: by.top });
     area.take_in(PagePoint { x: by.right, y: by.bottom });
+}
+
+/// Text as it is seen: without what nothing is drawn for (soft hyphens, joiners, spaces of no width), and with one kind of
+/// hyphen, because a font that has only one gives it for all of them.
+pub(crate) fn seen(text: &str) -> Cow<'_, str> {
+    let unseen = |c: char| matches!(c, '\u{ad}' | '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{feff}');
+    let hyphen = |c: char| matches!(c, '\u{2010}' | '\u{2011}');
+    if !text.contains(|c| unseen(c) || hyphen(c)) {
+        return Cow::Borrowed(text);
+    }
+    text.chars().filter(|c| !unseen(*c)).map(|c| if hyphen(c) { '-' } else { c }).collect()
 }
 
 /// A number drawn alone: "12", or with a separator between thousands.
@@ -217,6 +232,12 @@ mod tests {
         let got = stretches(&page);
         assert_eq!(got.len(), 2);
         assert!(got[0].level && !got[1].level);
+    }
+
+    #[test]
+    fn what_nothing_is_drawn_for_is_no_part_of_a_word() {
+        assert_eq!(seen("moss\u{ad}green \u{2060}non\u{2011}stop"), "mossgreen non-stop");
+        assert!(matches!(seen("navy"), Cow::Borrowed("navy")));
     }
 
     #[test]

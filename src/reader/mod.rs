@@ -14,6 +14,7 @@ pub(crate) mod marks;
 pub(crate) mod matrix;
 pub(crate) mod outline;
 pub(crate) mod reading;
+mod remarks;
 pub(crate) mod scan;
 mod state;
 

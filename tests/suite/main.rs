@@ -14,6 +14,7 @@ mod colour;
 mod copies;
 mod faults;
 mod finished;
+mod hard_cases;
 mod harm;
 mod impose;
 mod languages;

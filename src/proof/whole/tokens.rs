@@ -14,14 +14,16 @@ pub(super) enum Token<'a> {
     Word(&'a [u8]),
 }
 
-/// Numbers in contents have at most four decimals; a thousandth of a point is nothing that anybody could see.
-const NEAR: f64 = 1e-3;
+/// Numbers in contents have at most four decimals, so that half of the last one is another spelling of the same number and a
+/// whole one is another number.
+const NEAR: f64 = 5e-5;
 
 impl Token<'_> {
     /// Whether a reader takes both for the same.
     pub(super) fn is_same(&self, other: &Token<'_>) -> bool {
         match (self, other) {
-            (Token::Number(a), Token::Number(b)) => (a - b).abs() <= NEAR,
+            // A program that writes six figures is off by more with a large number than with a small one.
+            (Token::Number(a), Token::Number(b)) => (a - b).abs() <= NEAR.max(b.abs() * 1e-6),
             (Token::Name(a), Token::Name(b)) => a == b || name(a) == name(b),
             (Token::Text(a), Token::Text(b)) => a == b || string(a) == string(b),
             (Token::Word(a), Token::Word(b)) => a == b,

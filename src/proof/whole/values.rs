@@ -5,11 +5,12 @@ use super::super::report::Finding;
 use super::shown::shown;
 use super::tokens;
 use super::words::Area;
+use crate::reader::document::plain;
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream};
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
-/// Numbers in objects have at most four decimals.
-const NEAR: f64 = 2e-4;
+/// Numbers in objects have at most four decimals: half of the last one is no difference, a whole one is.
+const NEAR: f64 = 5e-5;
 /// Lists within lists that are followed without a new object between them.
 const MAX_DEPTH: usize = 40;
 /// Bytes that a stream may unpack to beyond what it should.
@@ -234,6 +235,6 @@ pub(super) fn unpacked(stream: &Stream, most: usize) -> Result<Vec<u8>, String> 
     match filters.as_slice() {
         [] => Ok(stream.content.clone()),
         [only] if is_picture(only) => Ok(stream.content.clone()),
-        _ => stream.get_plain_content_with_limit(most).map_err(|error| error.to_string()),
+        _ => stream.get_plain_content_with_limit(most).map_err(|error| plain(&error)),
     }
 }
