@@ -24,6 +24,9 @@ const TICK: Length = Length::mm(7.0);
 /// The part of the page's height that one row may take.
 const HIGH: f64 = 0.5;
 
+/// A row that takes more of the page's height than this has its cells below each other.
+const FULL: f64 = 0.75;
+
 fn caption(setting: &mut Setting, words: &Text, element: NodeId, grid: &Grid) {
     let node = setting.structure.add(Role::Caption, Some(element));
     let from = setting.galley.pieces.len();
@@ -47,6 +50,10 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
         return;
     }
     let element = setting.structure.add(Role::Table, Some(node));
+    if !holds && may_be_stacked(table) && !highest(setting, table, &grid).fits(setting.columns.height * FULL) {
+        stacked(setting, table, &grid, element);
+        return;
+    }
     let begins = setting.galley.pieces.len();
     let (left, wide, total) = (grid.left, grid.wide, grid.total());
     if let Some(words) = &table.caption {
@@ -132,6 +139,41 @@ fn heads_pay(columns: usize, rows: usize, column_heads: bool) -> bool {
 enum Valign {
     Top,
     Bottom,
+}
+
+/// Whether words are all that it holds.
+fn may_be_stacked(table: &Table) -> bool {
+    let plain = |entry: &TableEntry| entry.tick.is_none() && entry.swatch.is_none();
+    table.row_heads && table.columns.len() == 2 && table.note.is_none() && table.rows.iter().flatten().all(plain)
+}
+
+/// A table of long words on a page so narrow that its rows would be higher than the page: each cell below the head of its
+/// row, line by line, so that it may go on overleaf.
+fn stacked(setting: &mut Setting, table: &Table, grid: &Grid, element: NodeId) {
+    if let Some(words) = &table.caption {
+        caption(setting, words, element, grid);
+    }
+    let heads: Vec<Text> = table.columns.iter().map(|column| column.head.clone()).collect();
+    let rows = table.rows.iter().map(|row| row.iter().map(|entry| entry.text.clone()).collect::<Vec<Text>>());
+    let has_head = table.columns.iter().any(|column| !column.head.is_empty());
+    let all = has_head.then_some((Role::ColumnHead, heads)).into_iter().chain(rows.map(|row| (Role::TableCell, row)));
+    for (role, texts) in all {
+        let row = setting.structure.add(Role::TableRow, Some(element));
+        let is_head = role == Role::ColumnHead;
+        for (column, text) in texts.iter().enumerate() {
+            let (style, role, keep) = match column {
+                0 if is_head => (grid.head, Role::ColumnHead, Keep::WholeAndNext),
+                0 => (grid.head, Role::RowHead, Keep::WholeAndNext),
+                _ if is_head => (grid.head, Role::ColumnHead, Keep::WholeAndNext),
+                _ => (grid.cell, Role::TableCell, Keep::Loose),
+            };
+            let node = setting.structure.add(role, Some(row));
+            setting.lines(style, text, grid.left, setting.columns.full - grid.left, node, keep);
+        }
+        if let Some(last) = setting.galley.pieces.last_mut() {
+            last.after = Length::mm(2.5);
+        }
+    }
 }
 
 /// Sets one row of cells. Returns its height and its items.

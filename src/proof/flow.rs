@@ -70,6 +70,8 @@ impl Flow {
     pub fn find_numbered(&self, sentence: &str, number: &str) -> SearchResult {
         match self.best(sentence, |line| self.lines[line].number.as_deref() == Some(number)) {
             SearchResult::Nowhere => self.find(sentence),
+            // One word alone may be anything: a folio, a cell of a table.
+            SearchResult::Part { words: 1, .. } => self.find(sentence),
             found => found,
         }
     }
@@ -136,19 +138,32 @@ impl Flow {
         let (mut line, mut at) = (line, at);
         let mut matched = 0;
         let mut block = self.lines[line].stretch.area;
+        // What is left of a word that the line's end divides.
+        let mut rest_of_word: Option<&str> = None;
         loop {
             let here = &self.lines[line];
             while let (Some(word), Some(want)) = (here.stretch.words.get(at), words.get(matched)) {
-                if word.letters != *want {
+                let want = rest_of_word.take().unwrap_or(want);
+                at += 1;
+                if word.letters == want {
+                    matched += 1;
+                    continue;
+                }
+                let ends_line = at == here.stretch.words.len();
+                rest_of_word =
+                    word.letters.strip_suffix('-').filter(|_| ends_line).and_then(|part| divided(want, part));
+                if rest_of_word.is_none() {
                     return (matched, here.page, Some(word.letters.clone()));
                 }
-                matched += 1;
-                at += 1;
             }
             if matched == words.len() {
                 return (matched, here.page, None);
             }
-            match self.goes_on(line, &block, &words[matched..]) {
+            let mut rest = words[matched..].to_vec();
+            if let (Some(part), Some(first)) = (rest_of_word, rest.first_mut()) {
+                *first = part;
+            }
+            match self.goes_on(line, &block, &rest) {
                 Ok(next) => {
                     let (before, after) = (&self.lines[line], &self.lines[next]);
                     let area = after.stretch.area;
@@ -247,6 +262,11 @@ impl Flow {
     fn left(&self, line: usize) -> f64 {
         self.lines[line].stretch.area.left
     }
+}
+
+/// What is left of a word whose beginning stands before a hyphen.
+fn divided<'a>(word: &'a str, beginning: &str) -> Option<&'a str> {
+    word.strip_prefix(beginning).filter(|rest| !beginning.is_empty() && !rest.is_empty())
 }
 
 /// What a row's number is drawn as: one short word, alone, left of the row's first line and not far from it.

@@ -146,9 +146,26 @@ fn agree(ends: &[EndMarks; 2]) -> bool {
 /// A word that is a number: value, place, height of its middle, baseline.
 type NumberOnPage = (usize, Bounds, f64, f64);
 
-/// The words of stretches that are nothing but numbers.
+/// A number this near words, in heights of the number, is one of a line of words; a symbol may stand between them.
+const IN_WORDS: f64 = 3.5;
+
+/// The words of stretches that are nothing but numbers and that no words follow.
 fn numbers(lines: &[Stretch]) -> Vec<NumberOnPage> {
-    let all = |s: &&Stretch| s.level && s.words.iter().all(|w| whole_number(&w.letters).is_some());
+    let has_letters = |s: &Stretch| s.words.iter().any(|w| w.letters.chars().any(char::is_alphabetic));
+    let written: Vec<(f64, f64)> = lines
+        .iter()
+        .filter(|s| s.level && has_letters(s))
+        .filter_map(|s| Some((s.baseline, s.words.first()?.area.left)))
+        .collect();
+    let goes_on = |s: &Stretch| {
+        s.words.last().is_some_and(|last| {
+            let near = last.area.height() * IN_WORDS;
+            let follows =
+                |at: &(f64, f64)| (at.0 - s.baseline).abs() < 1.0 && (0.0..near).contains(&(at.1 - last.area.right));
+            written.iter().any(follows)
+        })
+    };
+    let all = |s: &&Stretch| s.level && s.words.iter().all(|w| whole_number(&w.letters).is_some()) && !goes_on(s);
     let of = |s: &Stretch| -> Vec<NumberOnPage> {
         let middle = s.middle().y;
         let words = s.words.iter();
