@@ -1,6 +1,6 @@
 //! The whole way from a project to finished files, and back: the stages in one place.
 //!
-//! [`open`] reads a project, settles what is wished, and reckons: a [`Prepared`]. From it any number of [`Variant`]s are
+//! [`open()`] reads a project, settles what is wished, and reckons: a [`Prepared`]. From it any number of [`Variant`]s are
 //! composed and proofed, and nothing is reckoned again. Files are read through `source` only, so that text which is not on
 //! the disk yet can be laid over them; nothing is written.
 

@@ -32,7 +32,7 @@
 //! | `POST /api/new` | body `{title, size, like, copied, trial}`; `{name}` |
 //! | `GET /api/events` | a stream: `{panel, n}` after each change, `{job, line}` while something is made |
 //!
-//! A change is one of [`panel::Change`]: `{kind: "knots", columns, rows, at, from, to}`, `{kind: "put-in", line, at, count}`,
+//! A change is one of `panel::Change`: `{kind: "knots", columns, rows, at, from, to}`, `{kind: "put-in", line, at, count}`,
 //! `{kind: "take-out", ..}`, `{kind: "form", changes}`, `{kind: "add-yarn", ..}`, `{kind: "replace-yarn", letter, by}`,
 //! `{kind: "letter-yarn", letter, to}`, `{kind: "undo"}`, `{kind: "redo"}`, `{kind: "restore", steps}`.
 
