@@ -65,16 +65,35 @@ impl WordRoom<'_> {
         self.line / 2.0 + CLEAR
     }
 
+    /// Width for the words of the hanging cord, beside the wood.
+    fn room_for_hanger(&self) -> f64 {
+        self.right - 4.0
+    }
+
     /// About how many lines the words of a measure take; none where it has no words.
     fn lines_of(&self, key: &str, room: f64) -> f64 {
         let words = self.words.iter().find(|(of, _)| of == key);
-        words.map_or(0.0, |(_, words)| (words.chars().count() as f64 * self.letter / room).ceil().max(1.0))
+        words.map_or(0.0, |(_, words)| lines(words, (room / self.letter).floor().max(1.0) as usize) as f64)
     }
 
     /// Height of the lines of a measure beyond the first.
     fn more(&self, key: &str, room: f64) -> f64 {
         (self.lines_of(key, room) - 1.0).max(0.0) * self.line
     }
+}
+
+/// The lines of words that are broken at spaces, of at most so many letters each.
+fn lines(words: &str, letters: usize) -> usize {
+    let (mut lines, mut used) = (1, 0);
+    for word in words.split(' ') {
+        let long = word.chars().count();
+        if used > 0 && used + 1 + long > letters {
+            (lines, used) = (lines + 1, long);
+        } else {
+            used += long + usize::from(used > 0);
+        }
+    }
+    lines
 }
 
 /// Draws the panel as large as `room` allows, its top left corner at (0, 0). `lines` is the colour of outlines and
@@ -157,6 +176,8 @@ impl Across {
 struct AboveWood {
     /// Where the hanging cord's loop ends.
     hanger: f64,
+    /// The middle of the first line of its words.
+    hanger_words: f64,
     /// The dimension line of the wood's length.
     dimension: f64,
     /// Height of the lines of its length beyond the first.
@@ -167,8 +188,10 @@ impl AboveWood {
     fn of(hung: &HungPanel, words: &WordRoom<'_>, scale: f64) -> AboveWood {
         let (from, to) = wood_ends(hung);
         let hanger = hung.hanger_rise_mm.max(0.0) * scale;
-        let dimension = hanger + NAIL + 2.4;
-        AboveWood { hanger, dimension, more: Across::of("wood-length", words, (to - from) * scale).more }
+        let lines = if hanger > 0.0 { words.lines_of("hanger", words.room_for_hanger()) } else { 0.0 };
+        let hanger_words = hanger.max(1.0 + (lines - 0.5) * words.line);
+        let dimension = (hanger + NAIL + 2.4).max(hanger_words + words.line / 2.0 + 0.8);
+        AboveWood { hanger, hanger_words, dimension, more: Across::of("wood-length", words, (to - from) * scale).more }
     }
 }
 
@@ -414,13 +437,16 @@ fn dimensions(hung: &HungPanel, sheet: &PanelScale, builder: &mut PanelBuilder) 
         builder.label("wood-length", (x, y - words.words_off() - across.more), across.align, across.room);
     }
 
-    // The words of the hanging cord beside its loop; on a narrow panel those of the wood stand below them.
+    // The words of the hanging cord, and those of the wood below them.
     let (mut hanger_words_end, mut wood_words_end) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
     if builder.has("hanger") && above.hanger > 0.0 {
         let middle = (left + right) / 2.0;
-        let y = sheet.at((0.0, highest)).1 - above.hanger;
-        let room = right + words.right - middle - 5.0;
-        builder.label("hanger", (middle + 3.5, y), LabelAlign::Left, room);
+        let wood = sheet.at((0.0, highest)).1;
+        // Beside the wood, clear of the lines of its length, with a thin line from the nail to them.
+        let room = words.room_for_hanger();
+        builder.line((middle + NAIL + 0.8, wood - above.hanger), (right + 1.4, wood - above.hanger), thin);
+        let y = wood - above.hanger_words;
+        builder.label("hanger", (right + 2.2, y), LabelAlign::Left, room);
         hanger_words_end = y + words.line * words.lines_of("hanger", room);
     }
 
@@ -433,9 +459,9 @@ fn dimensions(hung: &HungPanel, sheet: &PanelScale, builder: &mut PanelBuilder) 
             builder.line((x, tip - way * (HEAD.0 + 1.0)), (x, tip), Length::pt(0.4));
             builder.head((x, tip), (0.0, way));
         }
-        let room = words.right - 2.0;
-        let y = (top - HEAD.0 - 1.0 - words.more("wood", room)).max(hanger_words_end);
-        builder.label("wood", (x + 1.2, y), LabelAlign::Left, room);
+        let room = words.right - OFF - 2.0;
+        let y = ((top + bottom) / 2.0).max(hanger_words_end);
+        builder.label("wood", (right + OFF + 2.0, y), LabelAlign::Left, room);
         wood_words_end = y + words.line * words.lines_of("wood", room);
     }
 

@@ -3,13 +3,17 @@
 //! The chart is the picture, so in each of them the mean lightness of a cell, with all that is drawn on it, rises with the
 //! lightness of its yarn. Comes from the yarns' colours and the names of their symbols; knows nothing of where cells stand.
 
+mod cell;
 mod tones;
 
 use crate::colour::{Colour, Lab};
 use crate::geom::{Length, Size};
 use crate::page::{CellInk, Segment};
 use crate::symbol;
+use cell::{TEXT_CONTRAST, Tone, black};
 use std::sync::Arc;
+
+pub use cell::MARK_SHARE;
 
 /// How much ink a chart takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -22,9 +26,6 @@ pub enum ChartInk {
     SymbolsOnly,
 }
 
-/// The box of the heaviest symbols as a share of a cell's sides. The rest keeps neighbouring symbols from running together
-/// and has room for small marks at the edges.
-pub const MARK_SHARE: f64 = 0.83;
 /// In pale tints a symbol need not carry the whole tone. Up to this weight it is drawn as large as on white, and of what it
 /// weighs more only this part is drawn: it is smaller.
 const WHOLE_UP_TO: f64 = 0.1;
@@ -35,18 +36,6 @@ const OF_THE_REST: f64 = 0.3;
 pub struct Palette {
     ink: ChartInk,
     yarns: Vec<(Colour, String, Tone)>,
-}
-
-/// What one yarn's cells look like, whatever their size.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Tone {
-    /// `None`: the paper.
-    ground: Option<Colour>,
-    colour: Colour,
-    /// The symbol's box as a share of the cell's sides.
-    share: f64,
-    /// Whether the symbol's figure is drawn instead of it.
-    figure: bool,
 }
 
 impl Palette {
@@ -85,17 +74,6 @@ impl Palette {
     }
 }
 
-impl Tone {
-    fn cell(self, symbol: &str, size: Size) -> CellInk {
-        let area = Size::new(size.width * self.share, size.height * self.share);
-        let mark = match self.figure {
-            true => symbol::stretched_figure(symbol, area),
-            false => symbol::stretched(symbol, area),
-        };
-        CellInk { ground: self.ground, mark: Arc::new(mark.unwrap_or_default()), colour: self.colour }
-    }
-}
-
 /// The look of cells of size `cell` of a yarn by itself.
 pub fn cell_ink(colour: Colour, symbol: &str, ink: ChartInk, cell: Size) -> CellInk {
     let alone = Palette::new([(colour, symbol)], ink);
@@ -111,13 +89,17 @@ pub fn mark(symbol: &str, cell: Size) -> Arc<Vec<Segment>> {
 /// the grounds of dark yarns, so on the yarns' own colours they are darker, and thinner.
 pub fn lines(ink: ChartInk, grid: Colour, tens: Colour) -> [(Colour, Length); 2] {
     match ink {
-        ChartInk::Saving | ChartInk::SymbolsOnly => [(grid, Length::pt(0.22)), (tens, Length::pt(0.55))],
+        ChartInk::Saving => [(grid, Length::pt(0.22)), (tens, Length::pt(0.55))],
+        // On white the lines are most of what the lightest yarn's cells have in ink.
+        ChartInk::SymbolsOnly => [(lighter(grid), Length::pt(0.22)), (tens, Length::pt(0.5))],
         ChartInk::Full => [(tones::LINE, Length::pt(0.2)), (tones::TENS_LINE, Length::pt(0.55))],
     }
 }
 
-fn black(ground: Option<Colour>, share: f64) -> Tone {
-    Tone { ground, colour: Colour::BLACK, share, figure: false }
+/// A third of the way to white.
+fn lighter(colour: Colour) -> Colour {
+    let [r, g, b] = [colour.r, colour.g, colour.b].map(|channel| channel + (255 - channel) / 3);
+    Colour::new(r, g, b)
 }
 
 /// Black on a pale tint.
@@ -143,9 +125,6 @@ fn shaded(colour: Colour, against: Colour, contrast: f64, step: f64) -> Option<C
 
 /// Highlighters that are laid over rows: a yellow and a pink one.
 const MARKERS: [Colour; 2] = [Colour::new(255, 240, 0), Colour::new(255, 130, 190)];
-/// Contrast that text needs (WCAG 2.2, level AA).
-const TEXT_CONTRAST: f64 = 4.5;
-
 /// A ground under a see-through marker.
 fn under(ground: Colour, marker: Colour) -> Colour {
     let through = |a: u8, b: u8| (f64::from(a) * f64::from(b) / 255.0).round() as u8;

@@ -1,6 +1,6 @@
 //! The whole way from a project to finished files, and back: the stages in one place.
 //!
-//! [`open`] reads a project, settles what is wished, and reckons: a [`Prepared`]. From it any number of [`Variant`]s are
+//! [`open()`] reads a project, settles what is wished, and reckons: a [`Prepared`]. From it any number of [`Variant`]s are
 //! composed and proofed, and nothing is reckoned again. Files are read through `source` only, so that text which is not on
 //! the disk yet can be laid over them; nothing is written.
 
@@ -26,6 +26,7 @@ use crate::page::{Booklet, Item};
 use crate::pdf;
 use crate::project::{self, Project};
 use crate::source::Sources;
+use crate::workings::Workings;
 use std::path::Path;
 
 /// Reads a project, settles it, reckons it, and gathers faults and advice, without the advice that the maker has answered.
@@ -65,6 +66,25 @@ pub fn open_variant(
     };
     let (prepared, (variant, photograph)) = open(path, wishes, sources, report, settle)?;
     Some((prepared.with_photograph(photograph), variant))
+}
+
+/// A file of a project that was read and reckoned already: nothing is reckoned again unless other wishes ask for it. `None`:
+/// the report has at least one fault.
+pub fn variant_of(
+    project: &Project,
+    workings: &Workings,
+    wishes: &Wishes,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Option<(Prepared, Variant)> {
+    let manner = Manner::from(wishes, project, report);
+    let photograph = photograph(project, sources, report);
+    let variant = Variant::from(wishes, project, sources, report);
+    if report.has_faults() {
+        return None;
+    }
+    let prepared = Prepared::reckoned(project.clone(), workings.clone(), manner?);
+    Some((prepared.with_photograph(photograph), variant?))
 }
 
 /// An answer to advice that does not exist is misspelt, and the advice it was meant for would go on unanswered.

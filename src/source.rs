@@ -190,6 +190,15 @@ pub fn folders(path: &Path) -> Vec<PathBuf> {
     folders
 }
 
+/// The plain files in a folder, sorted by name; links are passed over. Empty where it cannot be listed.
+pub fn files(path: &Path) -> Vec<PathBuf> {
+    let Ok(entries) = std::fs::read_dir(path) else { return Vec::new() };
+    let is_file = |entry: &std::fs::DirEntry| entry.file_type().is_ok_and(|kind| kind.is_file());
+    let mut files: Vec<PathBuf> = entries.flatten().filter(is_file).map(|entry| entry.path()).collect();
+    files.sort();
+    files
+}
+
 /// A folder's real path, links followed.
 pub fn real(path: &Path) -> Result<PathBuf, Diagnostic> {
     path.canonicalize().map_err(|error| unreadable(path, &error))

@@ -15,6 +15,8 @@ const CSS: &str = "text/css; charset=utf-8";
 const SCRIPT: &str = "text/javascript; charset=utf-8";
 const PICTURE: &str = "image/svg+xml";
 const WORDS: &str = "application/json; charset=utf-8";
+/// Words of the form's fields, for languages that are not the file's own.
+const FORM: &str = "application/json";
 
 macro_rules! asset {
     ($path:literal, $kind:expr, $file:literal) => {
@@ -36,7 +38,10 @@ const ALL: &[Asset] = &[
     asset!("/view.js", SCRIPT, "assets/view.js"),
     asset!("/state.js", SCRIPT, "assets/state.js"),
     asset!("/hand.js", SCRIPT, "assets/hand.js"),
+    asset!("/trace.js", SCRIPT, "assets/trace.js"),
     asset!("/shelf.js", SCRIPT, "assets/shelf.js"),
+    asset!("/begin.js", SCRIPT, "assets/begin.js"),
+    asset!("/picture.js", SCRIPT, "assets/picture.js"),
     asset!("/panel.js", SCRIPT, "assets/panel.js"),
     asset!("/yarns.js", SCRIPT, "assets/yarns.js"),
     asset!("/making.js", SCRIPT, "assets/making.js"),
@@ -49,6 +54,9 @@ const ALL: &[Asset] = &[
     asset!("/words/de-DE.json", WORDS, "../../layouts/board/de-DE.json"),
     asset!("/words/fr-FR.json", WORDS, "../../layouts/board/fr-FR.json"),
     asset!("/words/es-ES.json", WORDS, "../../layouts/board/es-ES.json"),
+    asset!("/words/form/de-DE.json", FORM, "../../layouts/board/form/de-DE.json"),
+    asset!("/words/form/fr-FR.json", FORM, "../../layouts/board/form/fr-FR.json"),
+    asset!("/words/form/es-ES.json", FORM, "../../layouts/board/form/es-ES.json"),
 ];
 
 /// What whoever is not let in sees, in every language.

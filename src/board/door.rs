@@ -206,7 +206,7 @@ mod tests {
             clock: || 0,
             say: |_| {},
             today: String::new,
-            run: |_| Ok((true, String::new())),
+            run: |_, _| Ok((true, String::new())),
         }
     }
 

@@ -4,8 +4,10 @@
 use super::Means;
 use super::panel::Panel;
 use crate::diag::Diagnostic;
+use crate::form::measure;
 use crate::names;
-use crate::project::schema;
+use crate::project::{self, Project, schema};
+use crate::source::{self, Sources};
 use serde::Deserialize;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
@@ -60,6 +62,9 @@ pub(super) struct New {
     /// Whether its chart is taken too.
     #[serde(default)]
     copied: bool,
+    /// The trial of a picture that becomes the panel.
+    #[serde(default)]
+    pub trial: Option<u64>,
 }
 
 impl New {
@@ -78,7 +83,12 @@ fn option(name: &str, value: &str) -> Option<OsString> {
 }
 
 /// Makes it; takes as long as it takes.
-pub(super) fn make(folder: &Path, wanted: &Wanted, means: &Means) -> Result<Made, Diagnostic> {
+pub(super) fn make(
+    folder: &Path,
+    wanted: &Wanted,
+    means: &Means,
+    hear: &mut dyn FnMut(&str),
+) -> Result<Made, Diagnostic> {
     let place = folder.as_os_str().to_owned();
     match wanted {
         Wanted::Compose(print) => {
@@ -92,23 +102,28 @@ pub(super) fn make(folder: &Path, wanted: &Wanted, means: &Means) -> Result<Made
             .flatten()
             .collect();
             let typed = [vec!["compose".into(), place.clone()], options.clone()].concat();
-            let mut made = run(&typed, folder, means)?;
+            let mut made = run(&typed, folder, means, hear)?;
             let Some(file) = made.files.first().filter(|_| made.done).cloned() else { return Ok(made) };
             let typed = [vec!["proof".into(), place, folder.join(&file).into_os_string()], options].concat();
-            let proof = run(&typed, folder, means)?;
+            let proof = run(&typed, folder, means, hear)?;
             made.done = proof.done;
             made.said.extend(proof.said);
             Ok(made)
         }
-        Wanted::Shop => run(&["shop".into(), place], folder, means),
+        Wanted::Shop => run(&["shop".into(), place], folder, means, hear),
         Wanted::Copies { file, buyers } => {
             let file = finished(folder, file)?;
             let failed = |error: std::io::Error| (means.failed)(folder, &error);
             let mut builder = tempfile::Builder::new();
             let mut list = builder.prefix("buyers-").suffix(".csv").tempfile().map_err(failed)?;
             std::io::Write::write_all(&mut list, buyers.as_bytes()).map_err(failed)?;
-            let typed = ["copies".into(), file.into_os_string(), "--buyers".into(), list.path().as_os_str().to_owned()];
-            run(&typed, folder, means)
+            let stem = file.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+            let copies = folder.join(format!("{stem}-copies"));
+            let [list, into] = [list.path(), &copies].map(|path| path.as_os_str().to_owned());
+            let typed = ["copies".into(), file.into_os_string(), "--buyers".into(), list, "-o".into(), into];
+            let mut made = run(&typed, folder, means, hear)?;
+            made.files = below(folder, &copies);
+            Ok(made)
         }
     }
 }
@@ -116,20 +131,46 @@ pub(super) fn make(folder: &Path, wanted: &Wanted, means: &Means) -> Result<Made
 /// A finished file of a panel: a PDF that lies in its folder.
 pub(super) fn finished(folder: &Path, name: &str) -> Result<PathBuf, Diagnostic> {
     let path = super::inside(folder, name)?;
-    if path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("pdf")) {
+    if is_pdf(&path) {
         return Ok(path);
     }
     Err(Diagnostic::fault("not-a-pdf", format!("`{name}` is no finished file")))
 }
 
-fn run(typed: &[OsString], folder: &Path, means: &Means) -> Result<Made, Diagnostic> {
-    let (done, said) = (means.run)(typed).map_err(|error| {
+/// Finished files of a panel: those that lie in its folder, and in the folders that were made for a shop or for buyers.
+pub(super) fn all_finished(folder: &Path) -> Vec<String> {
+    let inner = source::folders(folder).into_iter().filter(|inner| {
+        let name = inner.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        !name.starts_with('.')
+    });
+    let all = std::iter::once(folder.to_path_buf()).chain(inner);
+    all.flat_map(|one| below(folder, &one)).filter(|name| is_pdf(Path::new(name))).collect()
+}
+
+/// Names of the files in a folder below the panel's.
+fn below(folder: &Path, inner: &Path) -> Vec<String> {
+    let files = source::files(inner);
+    let named = files.iter().filter_map(|path| path.strip_prefix(folder).ok()?.to_str());
+    // As addresses write it, on every system.
+    named.map(|name| name.replace('\\', "/")).collect()
+}
+
+fn is_pdf(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("pdf"))
+}
+
+fn run(typed: &[OsString], folder: &Path, means: &Means, hear: &mut dyn FnMut(&str)) -> Result<Made, Diagnostic> {
+    let (done, said) = (means.run)(typed, hear).map_err(|error| {
         Diagnostic::failure("cannot-run", format!("the program cannot be started a second time: {error}"))
     })?;
     let said: Vec<String> = said.lines().map(str::to_owned).collect();
     let written = said.iter().filter_map(|line| line.strip_prefix("written: "));
-    let below = written.filter_map(|path| Path::new(path.trim_end_matches('/')).strip_prefix(folder).ok());
-    let files = below.filter_map(|path| path.to_str()).map(str::to_owned).collect();
+    let paths = written.map(|path| Path::new(path.trim_end_matches('/')));
+    let files = paths.filter(|path| path.starts_with(folder)).flat_map(|path| match Sources::new().is_folder(path) {
+        true => below(folder, path),
+        false => path.strip_prefix(folder).ok().and_then(Path::to_str).map(str::to_owned).into_iter().collect(),
+    });
+    let files = files.collect();
     Ok(Made { done, said, files })
 }
 
@@ -174,6 +215,60 @@ pub(super) fn new(shelf: &Path, new: &New, like: Option<&Panel>, means: &Means) 
     open_to_all(&made);
     std::fs::rename(&made, &folder).map_err(failed)?;
     Ok(name)
+}
+
+/// A trial of a picture becomes a panel of the shelf, and gets its title.
+pub(super) fn take(shelf: &Path, new: &New, trial: &Path, means: &Means) -> Result<String, Diagnostic> {
+    let title = title(&new.title)?;
+    let (name, folder) = free(shelf, &title)?;
+    let files = Panel::open(trial, means)?.copy(&title, None)?;
+    for (name, bytes) in files.iter().filter(|(name, _)| name == "project.toml") {
+        (means.write)(&trial.join(name), bytes)?;
+    }
+    open_to_all(trial);
+    std::fs::rename(trial, &folder).map_err(|error| (means.failed)(&folder, &error))?;
+    Ok(name)
+}
+
+/// Columns and rows for a finished size in millimetres, and the size of so many knots: in the gauge of a project.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Sized {
+    /// Columns, rows.
+    pub knots: [usize; 2],
+    /// Width, height.
+    pub mm: [f64; 2],
+}
+
+/// The least of a side: fewer knots show nothing.
+const LEAST: f64 = 1.0;
+
+/// `given` is, across and down, a measure as she writes it or a number of knots.
+pub(super) fn sized(gauge: [f64; 2], given: [&str; 2]) -> Result<Sized, Diagnostic> {
+    let mut knots = [0; 2];
+    for ((given, pitch), knots) in given.into_iter().zip(gauge).zip(&mut knots) {
+        let wanted = match given.trim().parse::<u32>() {
+            Ok(number) => f64::from(number),
+            Err(_) => {
+                let mm = measure::read(given).map_err(|_| {
+                    Diagnostic::fault("unusable-measure", format!("`{}` is no measure", given.trim()))
+                        .hint("write a number and its unit: 40 cm, 16 in")
+                })?;
+                (mm / pitch).round()
+            }
+        };
+        *knots = wanted.clamp(LEAST, crate::chart::MAX_SIDE as f64) as usize;
+    }
+    Ok(Sized { knots, mm: [knots[0] as f64 * gauge[0], knots[1] as f64 * gauge[1]] })
+}
+
+/// The starter, for its gauge.
+pub(super) fn starter_project(means: &Means) -> Option<Project> {
+    let folder = Path::new("starter");
+    let mut sources = Sources::in_memory();
+    for (name, bytes) in starter("Starter", [24, 28], means).ok()? {
+        sources.lay_over(folder.join(name), bytes);
+    }
+    project::load(folder, &mut sources, &mut crate::diag::Report::new())
 }
 
 /// A temporary folder is private by default; a panel is a folder like any other.

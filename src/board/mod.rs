@@ -22,12 +22,17 @@
 //! | `GET /api/form?panel=` | `{n, values, schema, faults}`; a fault has the `field` of the form it is about, where it has one |
 //! | `GET /api/pages?panel=&edition=&paper=&ink=&language=` | `{n, pages: [[width, height]]}` in points, or `{n, told: [..]}` |
 //! | `GET /api/page?..&number=&width=` | a PNG of one of them |
-//! | `POST /api/make` | body `{panel, what, ..}`; `{done, said, files}` once it is made |
-//! | `GET /api/made?panel=&file=` | a finished PDF of the panel's folder |
-//! | `POST /api/new` | body `{title, size, like, copied}`; `{name}` |
-//! | `GET /api/events` | a stream: `{panel, n}` after each change |
+//! | `POST /api/make` | body `{panel, job, what, ..}`; `{done, said, files}` once it is made |
+//! | `GET /api/finished?panel=` | `{files}`: finished PDFs of the panel's folder |
+//! | `GET /api/made?panel=&file=` | one of them |
+//! | `GET /api/sized?like=&across=&down=` | `{columns, rows, size}`: knots for a finished measure, and the size of so many knots |
+//! | `POST /api/picture?name=` | body: a picture; `{picture}`, its number |
+//! | `POST /api/trial` | body `{picture, like, ..}`: `{trial, columns, rows, cells, yarns, cell, size, doubts: [{at, letters}], said}`, or `{said}` where it came to nothing |
+//! | `GET /api/as-read?trial=` | a PNG: the picture of an old chart beside what was read |
+//! | `POST /api/new` | body `{title, size, like, copied, trial}`; `{name}` |
+//! | `GET /api/events` | a stream: `{panel, n}` after each change, `{job, line}` while something is made |
 //!
-//! A change is one of [`panel::Change`]: `{kind: "knots", columns, rows, at, from, to}`, `{kind: "put-in", line, at, count}`,
+//! A change is one of `panel::Change`: `{kind: "knots", columns, rows, at, from, to}`, `{kind: "put-in", line, at, count}`,
 //! `{kind: "take-out", ..}`, `{kind: "form", changes}`, `{kind: "add-yarn", ..}`, `{kind: "replace-yarn", letter, by}`,
 //! `{kind: "letter-yarn", letter, to}`, `{kind: "undo"}`, `{kind: "redo"}`, `{kind: "restore", steps}`.
 
@@ -41,6 +46,7 @@ mod pages;
 mod panel;
 mod server;
 mod shelf;
+mod trial;
 mod watch;
 
 use crate::diag::Diagnostic;
@@ -72,9 +78,13 @@ pub struct Means {
     pub say: fn(&str),
     /// The day, as a project file writes it.
     pub today: fn() -> String,
-    /// Runs this program once more with these words: whether it ended well, and what it said.
-    pub run: fn(&[std::ffi::OsString]) -> std::io::Result<(bool, String)>,
+    /// Runs this program once more with these words, and tells each line it says at once: whether it ended well, and all
+    /// that it said.
+    pub run: Run,
 }
+
+/// See [`Means::run`].
+pub type Run = fn(&[std::ffi::OsString], &mut dyn FnMut(&str)) -> std::io::Result<(bool, String)>;
 
 /// Serves the folder until it is stopped.
 ///

@@ -12,7 +12,6 @@ use crate::press::{self, Prepared, Variant, Wishes};
 use crate::preview;
 use crate::project::Ink;
 use crate::source::Sources;
-use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// Composed files that are kept.
@@ -78,20 +77,14 @@ impl Press {
     }
 
     /// The file of a panel's state; the report says why there is none.
-    pub(super) fn composed(
-        &self,
-        panel: &str,
-        folder: &Path,
-        made: &Reckoned,
-        choices: &Choices,
-    ) -> Result<Arc<Composed>, Report> {
+    pub(super) fn composed(&self, panel: &str, made: &Reckoned, choices: &Choices) -> Result<Arc<Composed>, Report> {
         let key = (panel.to_owned(), made.n, choices.clone());
         let mut files = self.files.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(found) = files.find(&key) {
             return Ok(found);
         }
         let mut report = Report::new();
-        let (prepared, variant) = opened(folder, made, choices)?;
+        let (prepared, variant) = opened(made, choices)?;
         let composed = press::compose(&prepared, &variant, &self.book, &mut report);
         let Some(bytes) = composed else { return Err(report) };
         let sizes = preview::sizes(&bytes).map_err(of)?;
@@ -104,7 +97,6 @@ impl Press {
     pub(super) fn page(
         &self,
         panel: &str,
-        folder: &Path,
         made: &Reckoned,
         choices: &Choices,
         number: usize,
@@ -115,7 +107,7 @@ impl Press {
         if let Some(found) = self.drawn.lock().unwrap_or_else(PoisonError::into_inner).find(&key) {
             return Ok(found);
         }
-        let composed = self.composed(panel, folder, made, choices)?;
+        let composed = self.composed(panel, made, choices)?;
         let drawn = preview::page(&composed.bytes, number, width).and_then(|seen| picture::png(&seen));
         let png = Arc::new(drawn.map_err(of)?);
         self.drawn.lock().unwrap_or_else(PoisonError::into_inner).keep(key, Arc::clone(&png));
@@ -129,12 +121,9 @@ fn of(fault: Diagnostic) -> Report {
     report
 }
 
-/// The panel as it is to be made. Its workings were reckoned already only where the words and the measures are its own;
-/// reckoning is quick beside composing.
-fn opened(folder: &Path, made: &Reckoned, choices: &Choices) -> Result<(Prepared, Variant), Report> {
-    if made.work.is_none() {
-        return Err(made.report.clone());
-    }
+/// The panel as it is to be made; what was reckoned already is not reckoned again.
+fn opened(made: &Reckoned, choices: &Choices) -> Result<(Prepared, Variant), Report> {
+    let Some((project, workings)) = &made.work else { return Err(made.report.clone()) };
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let wishes = Wishes {
         edition: EditionName::named(&choices.edition),
@@ -148,7 +137,7 @@ fn opened(folder: &Path, made: &Reckoned, choices: &Choices) -> Result<(Prepared
         language: (!choices.language.is_empty()).then(|| choices.language.clone()),
         ..Wishes::default()
     };
-    press::open_variant(folder, &wishes, &mut sources, &mut report).ok_or(report)
+    press::variant_of(project, workings, &wishes, &mut sources, &mut report).ok_or(report)
 }
 
 /// A row as it is tied.
@@ -162,10 +151,10 @@ pub(super) struct Row {
 }
 
 /// All rows in working order, header rows first, in the words of a language; empty: of the project's.
-pub(super) fn rows(folder: &Path, made: &Reckoned, language: &str) -> Result<Vec<Row>, Report> {
+pub(super) fn rows(made: &Reckoned, language: &str) -> Result<Vec<Row>, Report> {
     // Not the booklet: a layout of her own, which may leave the rows out, takes its place.
     let choices = Choices { edition: "large-print".to_owned(), language: language.to_owned(), ..Choices::default() };
-    let (prepared, variant) = opened(folder, made, &choices)?;
+    let (prepared, variant) = opened(made, &choices)?;
     let draft = prepared.write(&variant);
     let blocks = draft.manuscript.sections.iter().flat_map(|section| &section.blocks);
     let written = blocks.filter_map(|block| match block {

@@ -17,6 +17,7 @@ use crate::picture;
 use crate::source::Sources;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::Duration;
 
 /// The name of the project file.
 const PROJECT: &str = "project.toml";
@@ -24,6 +25,10 @@ const PROJECT: &str = "project.toml";
 const ELSEWHERE: &str = "elsewhere";
 /// Seconds in which changes by other programs count as one.
 const MOMENT: u64 = 2;
+/// How often, and after what time, files that cannot be read any more are looked at again.
+const PATIENCE: usize = 5;
+/// See [`PATIENCE`].
+const LOOK_AGAIN: Duration = Duration::from_millis(40);
 /// Most bytes of a project file, of a chart and of a journal.
 const LARGEST: [u64; 3] = [1_000_000, 20_000_000, 200 << 20];
 
@@ -59,7 +64,7 @@ pub(super) struct Sketch {
 impl Panel {
     /// The panel in a folder. Its journal is read, and a step that was cut off between two files is finished.
     pub(super) fn open(folder: &Path, means: &Means) -> Result<Panel, Diagnostic> {
-        let disk = read(folder)?;
+        let disk = settled(folder, true)?;
         let noted = Journal::place(folder).and_then(|path| bytes(&path, LARGEST[2]).ok());
         let journal = Journal::open(folder, noted, &disk);
         let mut panel = Panel { folder: folder.to_path_buf(), journal, reckoned: None, unreadable: None };
@@ -92,7 +97,7 @@ impl Panel {
     /// # Errors
     /// A failure where the journal cannot be written.
     pub(super) fn refresh(&mut self, means: &Means) -> Result<bool, Diagnostic> {
-        match read(&self.folder) {
+        match settled(&self.folder, size(self.journal.files()).is_some()) {
             Ok(disk) => {
                 let was = self.unreadable.take().is_some();
                 Ok(self.adopt(&disk, means)? || was)
@@ -261,6 +266,20 @@ fn place(folder: &Path, name: &str) -> Result<PathBuf, Diagnostic> {
         Err(fault) if fault.id == "no-such-file" => Ok(folder.join(name)),
         other => other,
     }
+}
+
+/// The files, once whoever is writing them has written them: editors empty a file and fill it again, and what is seen in
+/// between is no state of the panel. A chart that could not be read before is not waited for.
+fn settled(folder: &Path, was_readable: bool) -> Result<Files, Diagnostic> {
+    let mut disk = read(folder)?;
+    for _ in 0..PATIENCE {
+        if !was_readable || size(&disk).is_some() {
+            break;
+        }
+        std::thread::sleep(LOOK_AGAIN);
+        disk = read(folder)?;
+    }
+    Ok(disk)
 }
 
 /// The files of a panel as they are on the disk: the project file, and its chart where it can be read.

@@ -1,12 +1,14 @@
 //! Requests in, answers out, on one thread; what takes time works beside it. The only door to `axum` and `tokio`.
 
 mod answers;
+mod begin;
 mod events;
 
 use super::door::{Door, Once};
 use super::guard::{Guard, Refusal, harden};
 use super::pages::Press;
 use super::shelf::Shelf;
+use super::trial::Trials;
 use super::watch::Watch;
 use super::{Means, Options, assets};
 use crate::diag::Diagnostic;
@@ -35,6 +37,7 @@ pub(super) struct Board {
     events: Events,
     watch: Mutex<Option<Watch>>,
     press: Press,
+    trials: Trials,
 }
 
 /// Serves until Ctrl-C, or until the last page is closed where that was asked for. `ready` is called once it listens.
@@ -50,6 +53,7 @@ pub(super) fn run(
     // The lock is held as long as this function runs.
     let Door { listener, guard, once, lock: _lock, .. } = door;
     listener.set_nonblocking(true).map_err(broken)?;
+    let trials = Trials::new(&folder);
     let board = Arc::new(Board {
         shelf: Shelf::new(folder),
         guard,
@@ -58,6 +62,7 @@ pub(super) fn run(
         events: Events::new(),
         watch: Mutex::new(None),
         press: Press::new(),
+        trials,
     });
     board.listen();
     let closes = options.stop_when_closed;
@@ -182,6 +187,12 @@ async fn let_through(board: Arc<Board>, request: Request) -> Response {
         return board.events.stream();
     }
     let most = if asked.method == Method::POST { LARGEST_CHANGE } else { 0 };
+    // What announces too much is not read at all; what goes on too long is read no farther.
+    let announced =
+        asked.headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok()?.parse::<u64>().ok());
+    if announced.is_some_and(|length| length > most as u64) {
+        return StatusCode::PAYLOAD_TOO_LARGE.into_response();
+    }
     let Ok(body) = to_bytes(body, most).await else { return StatusCode::PAYLOAD_TOO_LARGE.into_response() };
     let asked = Asked { body, ..asked };
     if let Some(asset) = assets::find(&asked.path).filter(|_| asked.method == Method::GET) {

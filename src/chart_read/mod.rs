@@ -1,9 +1,9 @@
 //! A picture of a gridded chart is read back into squares: each of them one knot.
 //!
 //! In: a picture as it is seen, and how many squares there are where the maker says so. Out: a [`Reading`]. The steps:
-//! [`pencils`] finds how the picture was turned and foreshortened, [`plane`] lays it flat, [`lattice`] finds the squares'
-//! size and where the chart ends, [`squares`] looks into every square, [`grounds`] tells their colours apart in uneven
-//! light, [`symbols`] what is drawn in them, and [`doubts`] says which squares may be read wrongly. Pure and the same every
+//! `pencils` finds how the picture was turned and foreshortened, `plane` lays it flat, `lattice` finds the squares'
+//! size and where the chart ends, `squares` looks into every square, `grounds` tells their colours apart in uneven
+//! light, `symbols` what is drawn in them, and `doubts` says which squares may be read wrongly. Pure and the same every
 //! time; knows no files, no project and no words.
 
 mod bend;

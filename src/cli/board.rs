@@ -7,7 +7,9 @@ use super::{report, today};
 use crate::board::{self, Means, Options};
 use crate::diag::{Diagnostic, Report};
 use crate::source::{self, Sources};
+use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
+use std::process::Stdio;
 
 /// Serves the page until it is stopped, or writes the file to double-click.
 pub fn run(typed: &Board) -> Outcome {
@@ -42,11 +44,20 @@ fn serve(typed: &Board) -> Result<(), Diagnostic> {
 }
 
 /// This program beside itself; what it says is kept for the page.
-fn run_again(words: &[std::ffi::OsString]) -> std::io::Result<(bool, String)> {
+fn run_again(words: &[std::ffi::OsString], hear: &mut dyn FnMut(&str)) -> std::io::Result<(bool, String)> {
     let mut command = std::process::Command::new(std::env::current_exe()?);
-    let done = command.args(words).stdin(std::process::Stdio::null()).output()?;
-    let said = String::from_utf8_lossy(&done.stderr).into_owned();
-    Ok((done.status.success(), said))
+    let command = command.args(words).stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::piped());
+    let mut child = command.spawn()?;
+    let mut said = String::new();
+    if let Some(pipe) = child.stderr.take() {
+        for line in BufReader::new(pipe).split(b'\n').map_while(Result::ok) {
+            let line = String::from_utf8_lossy(&line);
+            hear(line.trim_end());
+            said.push_str(line.trim_end());
+            said.push('\n');
+        }
+    }
+    Ok((child.wait()?.success(), said))
 }
 
 /// How a file that is opened by a double click is written on this system.

@@ -1,6 +1,6 @@
 //! The one writer of files. A file appears whole or not at all: it is written beside its place under another name, forced to
 //! the disk, and only then renamed. Whatever fails, the file that was there before stays as it was. What lies in a place is
-//! replaced only where [`place`] says that it may be.
+//! replaced only where `place` says that it may be.
 
 mod added;
 mod folder;

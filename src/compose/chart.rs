@@ -26,8 +26,6 @@ use key::SampleLook;
 use std::collections::BTreeMap;
 
 const GAP: Length = Length::mm(0.9);
-/// Every row is numbered where cells are at least this high, every second one below.
-const EVERY_ROW: Length = Length::mm(3.99);
 /// Run counts may take this share of a sheet's width on each side, never a sheet more.
 const COUNTS_SHARE: f64 = 0.2;
 /// Cells in the knots' own proportions may make at most so many sheets of two.

@@ -4,7 +4,7 @@
 //! Knows heights alone, and places pieces as make-up does; make-up then cuts the pages.
 
 use super::galley::{Piece, PieceKind, RepeatedHead};
-use super::makeup::group_height;
+use super::makeup::TALL;
 use crate::geom::Length;
 
 /// A last page under this share of the height is mended.
@@ -54,6 +54,34 @@ fn steps(from: f64, to: f64) -> impl Iterator<Item = f64> {
     (1..=count).map(move |step| from + way * step as f64)
 }
 
+/// How many of the first of these pieces are placed together. Those that keep together are higher than a page now and then:
+/// they are parted where that cuts no paragraph, as low as possible.
+pub fn together(pieces: &[Piece], height: Length, factor: f64) -> usize {
+    let flow = |at: usize| pieces.get(at).is_some_and(|piece| piece.kind == PieceKind::Flow);
+    let mut end = 1;
+    while pieces.get(end - 1).is_some_and(|piece| piece.keep) && flow(end) {
+        end += 1;
+    }
+    parted(&pieces[..end], Filled::nothing(), height, factor)
+}
+
+/// How many of the pieces of a group go on a page that is filled so far: all that find room, or as many as cut no paragraph.
+pub fn parted(group: &[Piece], filled: Filled, height: Length, factor: f64) -> usize {
+    let fits = |end: &usize| filled.has_room_for(&group[..*end], height, factor);
+    if fits(&group.len()) {
+        return group.len();
+    }
+    let cuts_no_text = |end: &usize| group.get(end - 1).is_some_and(|last| !last.tight && !last.heading);
+    // A heading goes with the two lines after it.
+    let leaves_no_heading = |end: &usize| {
+        let after = group[..*end].iter().rev().take_while(|piece| !piece.heading);
+        after.clone().count() >= 2 || after.clone().any(|piece| piece.height > TALL)
+    };
+    let below = || (1..group.len()).rev();
+    let good = below().find(|end| cuts_no_text(end) && leaves_no_heading(end) && fits(end));
+    good.or_else(|| below().find(|end| cuts_no_text(end) && fits(end))).or_else(|| below().find(fits)).unwrap_or(1)
+}
+
 /// How a text lies: its pages, and how far down the last one is filled.
 struct Laid {
     pages: usize,
@@ -62,33 +90,35 @@ struct Laid {
 
 /// Lays a text out as make-up does, with its white multiplied.
 fn lay(text: &[Piece], heads: &[RepeatedHead], height: Length, factor: f64) -> Laid {
-    let mut page = Page { pages: 1, y: Length::ZERO, side: Length::ZERO, is_empty: true };
+    let mut page = Page { pages: 1, filled: Filled::nothing() };
     let mut at = 0;
     while at < text.len() {
-        let mut end = at + 1;
-        while text[end - 1].keep && end < text.len() && group_height(&text[at..end], factor).fits(height) {
-            end += 1;
-        }
-        page.place(&text[at..end], heads, height, factor);
-        at = end;
+        let count = together(&text[at..], height, factor);
+        page.place(&text[at..at + count], heads, height, factor);
+        at += count;
     }
-    Laid { pages: page.pages, last: page.y.max(page.side) }
+    Laid { pages: page.pages, last: page.filled.y.max(page.filled.side) }
 }
 
-struct Page {
-    pages: usize,
-    y: Length,
-    side: Length,
-    is_empty: bool,
+/// How far down a page is filled.
+#[derive(Clone, Copy, Debug)]
+pub struct Filled {
+    /// In the text column.
+    pub y: Length,
+    /// In the side column; zero: nothing hangs there.
+    pub side: Length,
+    /// Whether nothing stands on the page.
+    pub is_empty: bool,
 }
 
-impl Page {
-    fn turn(&mut self) {
-        *self = Page { pages: self.pages + 1, y: Length::ZERO, side: Length::ZERO, is_empty: true };
+impl Filled {
+    /// A new page.
+    pub fn nothing() -> Filled {
+        Filled { y: Length::ZERO, side: Length::ZERO, is_empty: true }
     }
 
     /// Where a piece begins.
-    fn start(&self, piece: &Piece, factor: f64) -> Length {
+    pub fn start(&self, piece: &Piece, factor: f64) -> Length {
         let before = piece.before * factor;
         let y = self.y + if self.is_empty { Length::ZERO } else { before };
         if piece.wide || piece.side > Length::ZERO {
@@ -97,26 +127,62 @@ impl Page {
         y
     }
 
+    /// Goes on below a piece that begins here.
+    pub fn go_on(&mut self, piece: &Piece, y: Length, factor: f64) {
+        if piece.side > Length::ZERO {
+            self.side = y + piece.side + Length::pt(4.0);
+        }
+        // What hangs in the side column takes no height of its own; its space above must not count twice.
+        self.y = if piece.height > Length::ZERO { y + piece.height + piece.after * factor } else { y };
+        self.is_empty = self.is_empty && piece.height.fits(Length::ZERO) && piece.side.fits(Length::ZERO);
+    }
+
+    /// Whether all of a group finds room below what is there: what hangs in the side column may push its pieces down.
+    pub fn has_room_for(mut self, group: &[Piece], height: Length, factor: f64) -> bool {
+        group.iter().all(|piece| {
+            let y = self.start(piece, factor);
+            self.go_on(piece, y, factor);
+            (y + piece.height.max(piece.side)).fits(height)
+        })
+    }
+}
+
+struct Page {
+    pages: usize,
+    filled: Filled,
+}
+
+impl Page {
+    fn turn(&mut self) {
+        *self = Page { pages: self.pages + 1, filled: Filled::nothing() };
+    }
+
     fn place(&mut self, group: &[Piece], heads: &[RepeatedHead], height: Length, factor: f64) {
         let Some(first) = group.first() else { return };
-        if !self.is_empty && !(self.start(first, factor) + group_height(group, factor)).fits(height) {
+        if !self.filled.is_empty && !self.filled.has_room_for(group, height, factor) {
             self.turn();
-            if let Some(head) = first.head.and_then(|head| heads.get(head)) {
-                self.y = head.height;
-                self.is_empty = false;
+            let head = first.head.and_then(|head| heads.get(head));
+            if let Some(head) = head.filter(|head| (head.height + first.height).fits(height)) {
+                self.filled = Filled { y: head.height, is_empty: false, ..self.filled };
+            }
+            // Below the head there may be less room than the group takes.
+            let count = parted(group, self.filled, height, factor);
+            if count < group.len() {
+                self.put(&group[..count], height, factor);
+                return self.place(&group[count..], heads, height, factor);
             }
         }
+        self.put(group, height, factor);
+    }
+
+    fn put(&mut self, group: &[Piece], height: Length, factor: f64) {
         for piece in group {
-            let mut y = self.start(piece, factor);
-            if !self.is_empty && !(y + piece.height).fits(height) {
+            let mut y = self.filled.start(piece, factor);
+            if !self.filled.is_empty && !(y + piece.height).fits(height) {
                 self.turn();
                 y = Length::ZERO;
             }
-            if piece.side > Length::ZERO {
-                self.side = y + piece.side + Length::pt(4.0);
-            }
-            self.y = if piece.height > Length::ZERO { y + piece.height + piece.after * factor } else { y };
-            self.is_empty = self.is_empty && piece.height.fits(Length::ZERO) && piece.side.fits(Length::ZERO);
+            self.filled.go_on(piece, y, factor);
         }
     }
 }
@@ -150,6 +216,19 @@ mod tests {
         fit(&mut text, &[], height);
         let after = lay(&text, &[], height, 1.0);
         assert!(after.pages == 2 && (height * LEAST_LAST).fits(after.last));
+    }
+
+    /// Own computation: 21 lines of 5 mm with no white fill 105 mm.
+    #[test]
+    fn what_keeps_together_and_is_higher_than_a_page_is_parted_where_no_paragraph_is_cut() {
+        let line = |tight| Piece { height: Length::mm(5.0), keep: true, tight, ..Piece::default() };
+        // Paragraphs of four lines, the last of which is not bound to the next.
+        let text: Vec<Piece> = (0..40).map(|at| line(at % 4 != 3)).collect();
+        assert_eq!(together(&text, Length::mm(105.0), 1.0), 20);
+        assert_eq!(together(&text[20..], Length::mm(105.0), 1.0), 20);
+        // One paragraph longer than the page is cut where the page ends.
+        let text: Vec<Piece> = (0..40).map(|_| line(true)).collect();
+        assert_eq!(together(&text, Length::mm(105.0), 1.0), 21);
     }
 
     #[test]

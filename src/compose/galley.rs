@@ -12,8 +12,9 @@ mod front;
 mod lists;
 
 use super::draw::{self, LAYOUT};
+use super::fit::Filled;
 use super::setting::{SetLine, Setter};
-use super::{Colours, Parts, makeup, table};
+use super::{Colours, Parts, table};
 use crate::catalogue::{SectionName, StyleName};
 use crate::edition::{Edition, Style};
 use crate::geom::{Length, Point, Rect, Size};
@@ -41,6 +42,9 @@ pub struct Piece {
     pub after: Length,
     /// Never parted from the next piece.
     pub keep: bool,
+    /// A line that would leave another one alone, or a sentence of instruction cut: the next stays with it even where all
+    /// that keeps together is higher than a page.
+    pub tight: bool,
     /// A title or heading: two lines of what follows stay with it.
     pub heading: bool,
     /// Where a numbered step begins.
@@ -209,7 +213,7 @@ impl<'a> Setting<'a> {
         // Cautions are looked up while the hands are busy: all of them on one page, where a page holds them.
         if section.id == SectionName::Cautions
             && let Some((_, all_but_last)) = self.galley.pieces[opens_at..].split_last_mut()
-            && makeup::group_height(all_but_last, 1.0).fits(self.columns.height)
+            && Filled::nothing().has_room_for(all_but_last, self.columns.height, 1.0)
         {
             all_but_last.iter_mut().for_each(|piece| piece.keep = true);
         }
@@ -402,16 +406,17 @@ impl<'a> Setting<'a> {
             self.place_line(line, text, &marks, Point::new(left, baseline), &style, &mut items);
             let last = i + 1 == count;
             // Never one line alone at a page's foot or head.
-            let keep = match keep {
-                Keep::Whole => !last,
-                Keep::WholeAndNext => true,
+            let tight = match keep {
+                Keep::Whole | Keep::WholeAndNext => !last,
                 Keep::Loose => !last && (i == 0 || i + 2 == count),
             };
+            let keep = tight || keep == Keep::WholeAndNext;
             self.push(Piece {
                 height: style.leading,
                 before: if i == 0 { style.before } else { Length::ZERO },
                 after: if last { style.after } else { Length::ZERO },
                 keep,
+                tight,
                 items,
                 ..Piece::default()
             });

@@ -5,6 +5,7 @@
 
 use super::Colours;
 use super::chart::{ChartSheets, Folios};
+use super::fit::{Filled, parted, together};
 use super::galley::{Anchor, ColumnWidths, Galley, Piece, PieceKind, RepeatedHead};
 use super::notes::NotePages;
 use super::setting::{Landmark, SetLine, Setter};
@@ -22,7 +23,7 @@ use std::collections::BTreeMap;
 const USUAL_FOLIO: Length = Length::pt(9.0);
 
 /// What is higher than this is no line of text.
-const TALL: Length = Length::pt(34.0);
+pub(super) const TALL: Length = Length::pt(34.0);
 
 /// What make-up hands back.
 #[derive(Debug, Default)]
@@ -75,15 +76,13 @@ struct PageMaker<'a> {
 /// The page that is being filled.
 struct OpenPage {
     items: Vec<PlacedItem>,
-    y: Length,
-    side_y: Length,
+    filled: Filled,
     foot: Vec<Piece>,
-    empty: bool,
 }
 
 impl OpenPage {
     fn new() -> OpenPage {
-        OpenPage { items: Vec::new(), y: Length::ZERO, side_y: Length::ZERO, foot: Vec::new(), empty: true }
+        OpenPage { items: Vec::new(), filled: Filled::nothing(), foot: Vec::new() }
     }
 }
 
@@ -117,10 +116,12 @@ pub fn make_up(
     let mut pieces = galley.pieces;
     stay_with_headings(&mut pieces);
     super::fit::fit(&mut pieces, &heads, maker.area.size.height);
-    let mut pieces = pieces.into_iter().peekable();
+    let mut pieces = pieces.into_iter();
     let mut waiting: Vec<Anchor> = Vec::new();
-    while let Some(piece) = pieces.next() {
-        match piece.kind {
+    while let Some(kind) = pieces.as_slice().first().map(|piece| piece.kind) {
+        let count = if kind == PieceKind::Flow { together(pieces.as_slice(), maker.area.size.height, 1.0) } else { 1 };
+        let mut group: Vec<Piece> = pieces.by_ref().take(count).collect();
+        match kind {
             PieceKind::NewPage => maker.close(),
             PieceKind::Sheet(chart, sheet) => {
                 maker.close();
@@ -137,20 +138,13 @@ pub fn make_up(
                 let frames = vec![Frame { name: FrameName::Chart, area, items }];
                 maker.made.pages.push(Page { trim, bleed: Length::ZERO, label, frames });
             }
-            PieceKind::Foot => maker.open().foot.push(piece),
+            PieceKind::Foot => maker.open().foot.append(&mut group),
             PieceKind::Flow => {
                 // An empty piece with an anchor only marks the place of what follows.
-                let chart_follows = matches!(pieces.peek().map(|p| p.kind), Some(PieceKind::Sheet(..)));
-                if chart_follows && piece.items.is_empty() {
-                    waiting.extend(piece.anchors);
+                let chart_follows = matches!(pieces.as_slice().first().map(|p| p.kind), Some(PieceKind::Sheet(..)));
+                if chart_follows && group.iter().all(|piece| piece.items.is_empty()) {
+                    waiting.extend(group.into_iter().flat_map(|piece| piece.anchors));
                     continue;
-                }
-                let mut group = vec![piece];
-                while group.last().is_some_and(|p| p.keep)
-                    && pieces.peek().is_some_and(|p| p.kind == PieceKind::Flow)
-                    && group_height(&group, 1.0) <= maker.area.size.height
-                {
-                    group.extend(pieces.next());
                 }
                 maker.place(group, &mut heads, structure);
             }
@@ -189,27 +183,6 @@ fn stay_with_headings(pieces: &mut [Piece]) {
     }
 }
 
-/// The height of pieces that keep together, with their white multiplied.
-pub(super) fn group_height(group: &[Piece], factor: f64) -> Length {
-    let mut y = Length::ZERO;
-    let mut side = Length::ZERO;
-    for (i, piece) in group.iter().enumerate() {
-        if i > 0 {
-            y += piece.before * factor;
-        }
-        if piece.wide || piece.side > Length::ZERO {
-            let before = if i > 0 && side > Length::ZERO { piece.before * factor } else { Length::ZERO };
-            y = y.max(side + before);
-        }
-        side = side.max(y + piece.side);
-        y += piece.height;
-        if i + 1 < group.len() {
-            y += piece.after * factor;
-        }
-    }
-    y.max(side)
-}
-
 impl PageMaker<'_> {
     fn open(&mut self) -> &mut OpenPage {
         self.open.get_or_insert_with(OpenPage::new)
@@ -226,18 +199,12 @@ impl PageMaker<'_> {
     }
 
     /// Places pieces that keep together; opens a new page where they do not fit.
-    fn place(&mut self, group: Vec<Piece>, heads: &mut [RepeatedHead], structure: &mut Structure) {
-        let height = group_height(&group, 1.0);
+    fn place(&mut self, mut group: Vec<Piece>, heads: &mut [RepeatedHead], structure: &mut Structure) {
         let room = self.area.size.height;
         let open = self.open();
-        let before = if open.empty { Length::ZERO } else { group.first().map_or(Length::ZERO, |p| p.before) };
-        let mut start = open.y + before;
-        if group.first().is_some_and(|p| p.wide || p.side > Length::ZERO) {
-            start = start.max(open.side_y + if open.side_y > Length::ZERO { before } else { Length::ZERO });
-        }
         // Foot pieces have their room kept.
         let kept: Length = open.foot.iter().map(|p| p.height + p.after).sum();
-        if !open.empty && !(start + height).fits(room - kept) {
+        if !open.filled.is_empty && !open.filled.has_room_for(&group, room - kept, 1.0) {
             self.close();
             let first = group.first();
             let head = first.and_then(|p| p.head).and_then(|h| heads.get_mut(h));
@@ -247,8 +214,14 @@ impl PageMaker<'_> {
                 let items = again(head, first.map_or(&[], |piece| &piece.items), structure);
                 let open = self.open();
                 open.items.extend(items);
-                open.y = head.height;
-                open.empty = false;
+                open.filled = Filled { y: head.height, is_empty: false, ..open.filled };
+            }
+            // Below the head there may be less room than the group takes.
+            let count = parted(&group, self.open().filled, room, 1.0);
+            if count < group.len() {
+                let rest = group.split_off(count);
+                group.into_iter().for_each(|piece| self.place_one(piece));
+                return self.place(rest, heads, structure);
             }
         }
         for piece in group {
@@ -259,12 +232,8 @@ impl PageMaker<'_> {
     fn place_one(&mut self, piece: Piece) {
         let room = self.area.size.height;
         let open = self.open();
-        let mut y = open.y + if open.empty { Length::ZERO } else { piece.before };
-        if piece.wide || piece.side > Length::ZERO {
-            let before = if open.side_y > Length::ZERO { piece.before } else { Length::ZERO };
-            y = y.max(open.side_y + before);
-        }
-        if !open.empty && !(y + piece.height).fits(room) {
+        let mut y = open.filled.start(&piece, 1.0);
+        if !open.filled.is_empty && !(y + piece.height).fits(room) {
             // Only groups higher than a page come here: they are cut where they must be.
             self.close();
             y = Length::ZERO;
@@ -275,25 +244,20 @@ impl PageMaker<'_> {
             self.anchor(anchor.clone(), page, area.top() + y);
         }
         let open = self.open();
+        open.filled.go_on(&piece, y, 1.0);
         for mut placed in piece.items {
             shift(&mut placed, Length::ZERO, y);
             open.items.push(placed);
         }
-        if piece.side > Length::ZERO {
-            open.side_y = y + piece.side + Length::pt(4.0);
-        }
-        // What hangs in the side column takes no height of its own; its space above must not count twice.
-        open.y = if piece.height > Length::ZERO { y + piece.height + piece.after } else { y };
-        open.empty = open.empty && piece.height.fits(Length::ZERO) && piece.side.fits(Length::ZERO);
     }
 
     fn close(&mut self) {
         let Some(mut open) = self.open.take() else { return };
-        if open.empty && open.items.is_empty() && open.foot.is_empty() {
+        if open.filled.is_empty && open.items.is_empty() && open.foot.is_empty() {
             return;
         }
         let total: Length = open.foot.iter().map(|p| p.before + p.height + p.after).sum();
-        let mut y = (self.area.size.height - total).max(open.y);
+        let mut y = (self.area.size.height - total).max(open.filled.y);
         for piece in open.foot.drain(..) {
             y += piece.before;
             for mut placed in piece.items {

@@ -31,7 +31,7 @@ pub struct Stage {
     pub lines: Vec<PlainLine>,
     /// Places for words.
     pub labels: Vec<StageLabel>,
-    /// What knots the drawing claims to show; held against the curves by [`follow::follow`].
+    /// What knots the drawing claims to show; held against the curves when a figure is read.
     pub claims: Vec<Claim>,
 }
 

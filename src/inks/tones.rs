@@ -5,7 +5,7 @@
 //! ground moves a little the other way. Near black and near white there is no room for that: there the mean is as near as it
 //! can be.
 
-use super::{MARK_SHARE, TEXT_CONTRAST, Tone};
+use super::cell::{MARK_SHARE, TEXT_CONTRAST, Tone};
 use crate::colour::{Colour, Lab};
 use crate::symbol;
 
@@ -177,8 +177,8 @@ fn contrasting(own: Lab, ground: Colour, wanted: f64, least: f64) -> Colour {
     }
 }
 
-/// A tone of a hue, with this part of its chroma, whose luminance is this one as nearly as eight bits a channel allow: of the colours about the exact one
-/// the nearest.
+/// A tone of a hue, with this part of its chroma, whose luminance is this one as nearly as eight bits a channel allow: of the
+/// colours about the exact one the nearest.
 fn of_luminance(own: Lab, wanted: f64, chroma: f64) -> Colour {
     let near = Lab { l: lightness(wanted), ..own.with_chroma(own.chroma() * chroma) }.to_colour();
     let mut best = (f64::INFINITY, near);

@@ -59,6 +59,16 @@ impl Prepared {
         Prepared { project, workings, words, students, photograph: None, symbols }
     }
 
+    /// A project that was reckoned already, as it is written. Only the direction of the first row changes what is reckoned.
+    pub fn reckoned(mut project: Project, workings: Workings, manner: Manner) -> Prepared {
+        if manner.first_row_from != project.working.first_row_from {
+            return Prepared::new(project, manner);
+        }
+        project.about.units = manner.units;
+        let symbols = symbols(&project);
+        Prepared { project, workings, words: manner.words, students: manner.students, photograph: None, symbols }
+    }
+
     /// The same with the maker's photograph.
     pub fn with_photograph(self, photograph: Option<PictureFile>) -> Prepared {
         Prepared { photograph, ..self }

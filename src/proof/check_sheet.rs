@@ -16,11 +16,6 @@ use crate::reader::fields::TickField;
 use crate::reader::lines::whole_number;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Under this height of a row only every second row needs a number: 4 mm, less a little for rounding.
-fn tall_enough() -> f64 {
-    Length::mm(4.0).to_pt() - 0.05
-}
-
 /// Least width of what can be ticked on a screen, for a fingertip: 6.4 mm, less a little for rounding.
 fn wide_enough() -> f64 {
     Length::mm(6.4).to_pt() - 0.1
@@ -305,9 +300,6 @@ fn side_of(direction: Direction) -> (usize, &'static str) {
 }
 
 fn check_row_ends(page: &SheetOnPage, expected: &Expectations, first_row: usize, report: &mut ProofReport) {
-    let lattice = &page.sheet.lattice;
-    let every = lattice.down() >= tall_enough();
-    let mut last_was_bare = false;
     for (at, ends) in page.sheet.row_ends.iter().enumerate() {
         let row = first_row + at;
         let (side, side_name) = side_of(direction(expected, row));
@@ -324,13 +316,11 @@ fn check_row_ends(page: &SheetOnPage, expected: &Expectations, first_row: usize,
                 report.find(here("row-number-out-of-place", message));
             }
             Some(_) => {}
-            None if every || last_was_bare || lattice.rows == 1 => {
+            None => {
                 let message = format!("no number stands at its {side_name} end, where it starts");
                 report.find(here("no-row-number", message));
             }
-            None => {}
         }
-        last_was_bare = end.numbers.is_empty();
         let forward = match direction(expected, row) {
             Direction::LeftToRight => ArrowDirection::Right,
             Direction::RightToLeft => ArrowDirection::Left,

@@ -9,10 +9,10 @@ use std::process::{Command, Output};
 const QUICK: [&str; 6] = ["--edition", "chart", "--paper", "a4", "--width", "200"];
 
 /// Something that is mounted as long as this lives.
-struct Mounted(PathBuf);
+pub(super) struct Mounted(pub PathBuf);
 
 impl Mounted {
-    fn new(place: PathBuf, how: &[&str]) -> Mounted {
+    pub fn new(place: PathBuf, how: &[&str]) -> Mounted {
         std::fs::create_dir_all(&place).expect("a folder");
         let shown = place.display().to_string();
         run("mount", &[how, &[&shown]].concat());

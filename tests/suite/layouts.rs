@@ -27,7 +27,7 @@ fn printed(project: &Project, folder: &Path, (paper, language): (&str, &str)) ->
 
 /// Large paper has a side column; small paper, and a language of long words, has them divided and its tables parted; short
 /// words keep a wide table whole there, and tight.
-const PAPERS: [(&str, &str); 3] = [("a4", "en-GB"), ("small-screen", "de"), ("small-screen", "en-US")];
+const PAPERS: [(&str, &str); 3] = [("a3", "en-GB"), ("small-screen", "de"), ("small-screen", "en-US")];
 
 /// Every line `key = value` of a layout file with another value in it.
 fn changed(text: &str) -> Vec<(String, String)> {

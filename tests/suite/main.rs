@@ -2,6 +2,7 @@
 
 mod accessible;
 mod advice;
+mod board;
 mod booklet;
 mod buyer;
 mod cell_marks;

@@ -138,11 +138,11 @@ fn collisions(booklet: &Booklet) -> Vec<String> {
     out
 }
 
-/// Sheets cover every knot, with cells of the edition's least size or more.
+/// Sheets cover every knot, with cells of the least size that saves sheets, or more.
 fn covered(of: &Finished) {
     let chart = &of.prepared.project.chart;
     let mut shown = vec![false; chart.cells().len()];
-    let least = of.draft.variant.edition.chart.least_cell;
+    let least = of.draft.variant.edition.chart.narrow_cell;
     for (page, first_row, first_column) in of.sheets() {
         let grid = of.grid(page).expect("a chart sheet");
         assert!(least.fits(grid.cell.height) && least.fits(grid.cell.width), "{:?}", grid.cell);

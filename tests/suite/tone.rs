@@ -85,7 +85,14 @@ fn on_every_sheet_of_every_sample_light_yarns_are_light_and_dark_ones_dark() {
     }
 }
 
-/// A project with so many random yarns, one cell each.
+/// Random palettes in the usual run; `HITCHPRESS_PALETTES` sets another number.
+const USUAL_PALETTES: usize = 120;
+
+/// Columns and rows of a yarn's cells in a chart of a random palette.
+const BLOCK: (usize, usize) = (2, 4);
+
+/// A project with so many random yarns, side by side. Each has a few rows, so that as in any panel most of its cells have no
+/// mark for a length that starts or ends.
 fn random_palette(count: usize, random: &mut fastrand::Rng) -> Project {
     let mut project = sample("two-pears");
     let yarn = project.palette.0[0].clone();
@@ -98,16 +105,17 @@ fn random_palette(count: usize, random: &mut fastrand::Rng) -> Project {
             yarn
         })
         .collect();
-    let cells = (0..count).map(|at| Some(hitchpress::chart::YarnId(at as u8))).collect();
-    project.chart = hitchpress::chart::Chart::new(count, cells).expect("one row");
+    let row = (0..count * BLOCK.0).map(|column| Some(hitchpress::chart::YarnId((column / BLOCK.0) as u8)));
+    let cells = (0..BLOCK.1).flat_map(|_| row.clone()).collect();
+    project.chart = hitchpress::chart::Chart::new(count * BLOCK.0, cells).expect("rows");
     project
 }
 
-/// Draws every second of five hundred palettes, from `first` on; the least rank correlation of a palette.
-fn palettes(first: usize) -> f64 {
+/// Draws every second of so many palettes, from `first` on; the least rank correlation of a palette.
+fn palettes(first: usize, count: usize) -> f64 {
     let mut random = fastrand::Rng::with_seed(32 + first as u64);
     let mut worst = 1.0_f64;
-    for round in (first..500).step_by(2) {
+    for round in (first..count).step_by(2) {
         let project = random_palette(2 + round % 31, &mut random);
         let colours = colours(&project);
         let own: Vec<f64> = colours.iter().map(|colour| colour.lab().l).collect();
@@ -127,8 +135,9 @@ fn palettes(first: usize) -> f64 {
 
 #[test]
 fn random_palettes_are_drawn_in_the_order_of_their_lightness() {
+    let count = std::env::var("HITCHPRESS_PALETTES").ok().map_or(USUAL_PALETTES, |n| n.parse().expect("a number"));
     let worst = std::thread::scope(|scope| {
-        let halves = [0, 1].map(|first| scope.spawn(move || palettes(first)));
+        let halves = [0, 1].map(|first| scope.spawn(move || palettes(first, count)));
         halves.map(|half| half.join().expect("it ends")).into_iter().fold(1.0, f64::min)
     });
     println!("least rank correlation of a palette: {worst:.4}");

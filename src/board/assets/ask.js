@@ -43,6 +43,17 @@ export function post(path, body) {
 }
 
 /**
+ * Hands a file over as it is.
+ * @param {string} path
+ * @param {Record<string, string | number>} values
+ * @param {Blob} file
+ * @returns {Promise<any>}
+ */
+export function send(path, values, file) {
+  return ask(address(path, values), { method: "POST", body: file, headers: { "content-type": "application/octet-stream" } });
+}
+
+/**
  * @param {string} where
  * @param {RequestInit} how
  */
@@ -66,7 +77,7 @@ export async function ask(where, how) {
 
 /**
  * Hears what happens on the board.
- * @param {(event: {panel?: string, n?: number, job?: number}) => void} heard
+ * @param {(event: {panel?: string, n?: number, job?: string, line?: string}) => void} heard
  * @param {(here: boolean) => void} changed  whether the board is there
  */
 export function listen(heard, changed) {

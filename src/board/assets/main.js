@@ -4,9 +4,10 @@ import { Away, Refused, listen } from "./ask.js";
 import { el, fill } from "./parts.js";
 import * as shelf from "./shelf.js";
 import * as panel from "./panel.js";
+import * as picture from "./picture.js";
 import { LANGUAGES, language, learn, say } from "./words.js";
 
-/** @typedef {{close: () => void, hear: (event: {panel?: string, n?: number, job?: number}) => void, here?: (here: boolean) => void}} Screen */
+/** @typedef {{close: () => void, hear: (event: {panel?: string, n?: number}) => void, here?: (here: boolean) => void}} Screen */
 
 const board = /** @type {HTMLElement} */ (document.getElementById("board"));
 const main = el("main", { id: "main", tabindex: "-1" });
@@ -44,7 +45,7 @@ async function route() {
   try {
     const next = kind === "panel" && name
       ? await panel.open(main, decodeURIComponent(name), part ?? "")
-      : await shelf.open(main);
+      : await (kind === "picture" ? picture : shelf).open(main);
     if (turn === opening) screen = next;
     else next.close();
   } catch (error) {
@@ -61,7 +62,11 @@ async function route() {
 await learn();
 frame();
 listen(
-  (event) => screen?.hear(event),
+  (event) => {
+    // What is being made has its own listener, wherever she is.
+    if (event.job !== undefined) document.dispatchEvent(new CustomEvent("said", { detail: event }));
+    else screen?.hear(event);
+  },
   (here) => screen?.here?.(here),
 );
 addEventListener("hashchange", () => void route());

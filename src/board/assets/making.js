@@ -3,7 +3,7 @@
 import { get } from "./ask.js";
 import { plain } from "./figures.js";
 import { button, el, fill } from "./parts.js";
-import { say } from "./words.js";
+import { aboutField, keyWords, learnForm, say } from "./words.js";
 
 /** @typedef {import("./state.js").Panel} Panel */
 /** @typedef {{section: string, item: number | null, key: string}} Field */
@@ -12,15 +12,33 @@ import { say } from "./words.js";
 const ELSEWHERE = ["format", "yarn/key", "yarn/name", "yarn/colour"];
 const LONG = ["introduction", "notes", "words"];
 
-/** A key as words. @param {string} key */
-const readable = (key) => {
-  const words = key.replaceAll("-", " ");
-  return words.charAt(0).toUpperCase() + words.slice(1);
+/** Fields in the order in which one thinks of them; others follow. @type {Record<string, string[]>} */
+const ORDER = {
+  "": ["title", "subtitle", "maker", "date", "version", "language", "units", "level", "introduction", "notes", "contact", "errata", "video", "keywords", "photograph", "photograph-words", "photograph-crop", "currency", "chart"],
+  yarn: ["brand", "shade", "dye-lot", "fibre", "weight", "wraps-per-inch", "diameter", "grams-per-ball", "metres-per-ball", "price", "care", "melts", "symbol", "swatch"],
+  cord: ["diameter", "fibre", "construction", "colour", "colour-name", "brand", "metres-per-spool", "grams-per-spool", "price"],
+  swatch: ["columns", "rows", "twenty-knots"],
+  "twenty-knots": ["start", "left-over", "tail"],
+  working: ["method", "length", "tail", "longest-carry", "most-rows-waiting", "yarn-margin", "carry-slack", "header-rows", "header-yarn", "first-row-from", "legs-per-column", "cord-margin", "cord-take-up"],
+  hanging: ["on", "wood", "diameter", "length", "mounting", "fixing", "deepest", "lower-edge"],
+  licence: ["sell-panels", "teach", "credit", "words"],
+  print: ["paper", "ink", "pages", "layout"],
+  "own-words": ["section", "place", "words"],
 };
+
+/** @param {string} name @param {any} schema */
+const keysOf = (name, schema) => {
+  const order = ORDER[name] ?? [];
+  return Object.keys(schema.properties ?? {}).sort((a, b) => (order.indexOf(a) + 1 || 99) - (order.indexOf(b) + 1 || 99));
+};
+
+/** A key as words. @param {string} key */
+const readable = (key) => keyWords(key);
 
 /** @param {Element} into @param {Panel} panel @param {AbortSignal} signal */
 export async function build(into, panel, signal) {
   const draw = async () => {
+    await learnForm();
     const form = await get("/api/form", { panel: panel.name });
     if (signal.aborted) return;
     // What she is typing is not taken from her.
@@ -41,7 +59,7 @@ function sections(panel, form, open) {
   const names = Object.keys(properties);
   const isSection = (/** @type {string} */ name) => properties[name].type === "object" || properties[name].items?.type === "object";
   const one = (/** @type {string} */ name, /** @type {any} */ schema, /** @type {any} */ values, /** @type {number | null} */ item, /** @type {string} */ title) => {
-    const keys = Object.keys(schema.properties ?? {}).filter((key) => !ELSEWHERE.includes(`${name}/${key}`));
+    const keys = keysOf(name, schema).filter((key) => !ELSEWHERE.includes(`${name}/${key}`));
     const faults = form.faults.filter((/** @type {any} */ f) => f.field && f.field.section.split(".")[0] === name && (f.field.item ?? null) === item);
     const shown = `${name} ${item ?? ""}`;
     return el(
@@ -93,7 +111,7 @@ function adding(panel, name, schema) {
     "details",
     { "data-section": `new ${name}` },
     el("summary", {}, say("one-more", { what: readable(name) })),
-    inputs.map((/** @type {any} */ one) => el("div", { class: "field", lang: "en" }, el("label", { for: one.input.id }, readable(one.key)), one.input)),
+    inputs.map((/** @type {any} */ one) => el("div", { class: "field" }, el("label", { for: one.input.id }, readable(one.key)), one.input)),
     button(say("add-entry"), add),
   );
 }
@@ -108,8 +126,8 @@ function field(panel, form, at, schema, value, required) {
   if (schema.type === "object") {
     // A few keys between braces: where a piece began, what is left, how long its tail is.
     const name = `${at.section}.${at.key}`;
-    const inner = Object.keys(schema.properties).map((key) => field(panel, form, { section: name, item: at.item, key }, schema.properties[key], value?.[key], false));
-    return el("fieldset", { class: "inner", lang: "en" }, el("legend", {}, readable(at.key)), inner);
+    const inner = keysOf(at.key, schema).map((key) => field(panel, form, { section: name, item: at.item, key }, schema.properties[key], value?.[key], false));
+    return el("fieldset", { class: "inner" }, el("legend", {}, readable(at.key)), inner);
   }
   const id = `${at.section}-${at.item ?? ""}-${at.key}`.replaceAll(".", "-");
   const faults = form.faults.filter((/** @type {any} */ f) => f.field && f.field.key === at.key && f.field.section === at.section && (f.field.item ?? null) === at.item);
@@ -120,13 +138,40 @@ function field(panel, form, at, schema, value, required) {
     if (JSON.stringify(from) !== JSON.stringify(to)) panel.change({ kind: "form", changes: [{ do: "set", section: at.section, item: at.item, key: at.key, from, to }] });
   };
   const control = input(schema, value, described, at, required, save);
+  const about = aboutField(at.section, at.key, schema.description);
   return el(
     "div",
-    { class: "field", lang: "en" },
+    { class: "field" },
     el("label", { for: id }, readable(at.key)),
-    control ?? el("p", { class: "note" }, say("in-the-file")),
-    el("div", { id: told, class: "told" }, schema.description && el("p", { class: "note" }, schema.description), faults.map(fault)),
+    control,
+    el("div", { id: told, class: "told" }, about && el("p", { class: "note" }, about), faults.map(fault)),
   );
+}
+
+/**
+ * A list whose entries have a few keys each: one line an entry, and an empty one for the next.
+ * @param {any} schema @param {any[]} all @param {Record<string, any>} given @param {(to: any) => void} save
+ */
+function points(schema, all, given, save) {
+  const keys = Object.keys(schema.properties);
+  const line = (/** @type {any} */ values, /** @type {number} */ at) => {
+    const inputs = keys.map((key, n) =>
+      el("input", {
+        type: "text",
+        ...(at === all.length && n === 0 ? given : { "aria-describedby": given["aria-describedby"] }),
+        "aria-label": `${readable(key)}, ${at + 1}`,
+        placeholder: readable(key),
+        value: values[key] ?? "",
+        onchange: () => {
+          const typed = Object.fromEntries(keys.map((one, i) => [one, inputs[i].value.trim()]));
+          // A new entry is written when it is whole.
+          if (keys.every((one) => typed[one])) save([...all.slice(0, at), typed, ...all.slice(at + 1)]);
+        },
+      }));
+    const out = at < all.length && button(say("take-entry-out"), () => save(all.length > 1 ? all.filter((_, other) => other !== at) : null));
+    return el("div", { class: "point" }, inputs, out);
+  };
+  return el("div", { class: "points" }, [...all, {}].map(line));
 }
 
 /**
@@ -156,7 +201,7 @@ function input(schema, value, given, at, required, save) {
   }
   const list = schema.type === "array" ? schema : schema.anyOf?.find((/** @type {any} */ one) => one.type === "array");
   if (list) {
-    if (list.items?.type === "object") return null;
+    if (list.items?.type === "object") return points(list.items, value ?? [], given, save);
     const numbers = list.items?.type === "number" || list.items?.type === "integer";
     const shown = Array.isArray(value) ? value.join(", ") : value ?? "";
     const text = el("input", { type: "text", ...given, value: shown, onchange: () => {

@@ -43,24 +43,58 @@ export async function build(into, panel, signal) {
       values.map((value) => el("option", { value }, words(name, value))),
     );
     select.value = chosen[name];
-    return [el("label", { for: `pages-${name}` }, say(`pages-${name}`)), select];
+    return el("div", {}, el("label", { for: `pages-${name}` }, say(`pages-${name}`)), select);
   };
-  const making = (/** @type {string} */ title, /** @type {string} */ busy, /** @type {any} */ order) => {
+  const making = (/** @type {string} */ title, /** @type {string} */ busy, /** @type {() => any} */ order) => {
     const control = button(title, async () => {
+      const ordered = order();
+      if (!ordered) return;
       panel.lift();
       control.disabled = true;
-      fill(result, el("p", {}, busy), el("progress", { "aria-label": busy }));
+      const ended = busily(result, busy);
       try {
         await panel.hand();
-        show(result, panel, await post("/api/make", { panel: panel.name, ...order() }));
+        show(result, panel, await post("/api/make", { panel: panel.name, job: ended.job, ...ordered }));
+        await finished();
       } catch (error) {
         if (error instanceof Refused) fill(result, el("p", { class: "wrong", lang: "en" }, plain(error.told?.message ?? "")));
         else if (error instanceof Away) fill(result, el("p", { class: "wrong" }, say("away-empty")));
         else throw error;
+      } finally {
+        ended.stop();
       }
       control.disabled = false;
     });
     return control;
+  };
+  const file = el("select", { id: "copies-file" });
+  const buyers = el("textarea", { id: "copies-buyers", rows: "5", spellcheck: "false", value: "name,order\n" });
+  const none = el("p", { class: "note" }, say("copies-none"));
+  const given = el(
+    "div",
+    { class: "fields tall" },
+    el("label", { for: "copies-file" }, say("copies-file")),
+    file,
+    el("label", { for: "copies-buyers" }, say("copies-buyers")),
+    buyers,
+  );
+  const make = making(say("copies-make"), say("making-copies"), () => {
+    if (buyers.value.trim().split("\n").length > 1) return { what: "copies", file: file.value, buyers: buyers.value };
+    buyers.focus();
+    return null;
+  });
+  const copying = el("details", { class: "copying" }, el("summary", {}, say("copies")), el("p", { class: "note" }, say("copies-note")), none, given, make);
+  /** Files that there are; the one that she chose stays chosen. */
+  const finished = async () => {
+    const { files } = await get("/api/finished", { panel: panel.name });
+    if (signal.aborted) return;
+    const chosenFile = file.value;
+    // A copy is not copied again.
+    const masters = files.filter((/** @type {string} */ name) => !name.includes("-copies/"));
+    fill(file, masters.map((/** @type {string} */ name) => el("option", { value: name }, name)));
+    if (masters.includes(chosenFile)) file.value = chosenFile;
+    none.hidden = masters.length > 0;
+    given.hidden = make.hidden = masters.length === 0;
   };
   fill(
     into,
@@ -75,10 +109,12 @@ export async function build(into, panel, signal) {
         making(say("make-shop"), say("making-shop"), () => ({ what: "shop" })),
       ),
       result,
+      copying,
       state,
       sheets,
     ),
   );
+  void finished();
   const seen = new IntersectionObserver((entries) => {
     for (const entry of entries) {
       const image = entry.target;
@@ -107,6 +143,27 @@ export async function build(into, panel, signal) {
   panel.addEventListener("loaded", () => void load(), { signal });
   panel.addEventListener("handed", () => void load(), { signal });
   await load();
+}
+
+/** Says that something is being made, for how long, and what the program said last. @param {Element} into @param {string} busy */
+function busily(into, busy) {
+  const job = crypto.randomUUID();
+  const time = el("span", { class: "detail", "aria-hidden": "true" });
+  const line = el("p", { class: "note", lang: "en" });
+  const from = Date.now();
+  fill(into, el("p", {}, busy, " ", time), el("progress", { "aria-label": busy }), line);
+  const tick = setInterval(() => {
+    time.textContent = say("seconds", { n: Math.round((Date.now() - from) / 1000) });
+  }, 1000);
+  const listened = new AbortController();
+  document.addEventListener("said", (event) => {
+    const { detail } = /** @type {CustomEvent} */ (event);
+    if (detail.job === job && detail.line?.trim()) line.textContent = detail.line;
+  }, { signal: listened.signal });
+  return { job, stop: () => {
+    clearInterval(tick);
+    listened.abort();
+  } };
 }
 
 /** @param {Element} into @param {Panel} panel @param {{done: boolean, said: string[], files: string[]}} made */

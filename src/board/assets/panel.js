@@ -9,6 +9,7 @@ import * as pages from "./pages.js";
 import { button, choice, el, fill, sample, soon, speak } from "./parts.js";
 import { BARE } from "./types.js";
 import { Panel } from "./state.js";
+import { tracing } from "./trace.js";
 import * as tying from "./tying.js";
 import { View } from "./view.js";
 import { count, language, number, say } from "./words.js";
@@ -42,6 +43,8 @@ class Screen {
     this.figures = null;
     this.printed = false;
     this.marked = false;
+    /** The last row whose starts, cuts and carries are shown, from 0; `null`: all. @type {number | null} */
+    this.lastRow = null;
     /** Places that advice points at. @type {import("./types.js").Place[]} */
     this.pointed = [];
     this.hand = new Hand(panel, {
@@ -133,7 +136,7 @@ class Screen {
       el(
         "div",
         { class: "work" },
-        el("div", { class: "tools" }, this.yarns, this.ways, this.part, this.#mirrors(), this.#lines()),
+        el("div", { class: "tools" }, this.yarns, this.ways, this.part, this.#mirrors(), this.#lines(), tracing(this.view, this.panel.name)),
         el("div", { class: "middle" }, this.canvas, this.#viewing(), this.where, el("p", { id: "keys", class: "keys" }, say("keys"))),
         this.told,
       ),
@@ -382,6 +385,14 @@ class Screen {
       view.fingerPaints = on;
     });
     finger.classList.add("finger");
+    // Rows are worked from the top: up to one of them is how far the work has come.
+    const last = el("input", { type: "number", id: "marks-row", min: "1", step: "1", inputmode: "numeric", oninput: () => {
+      const row = Math.floor(Number(last.value));
+      this.lastRow = row >= 1 ? row - 1 : null;
+      if (this.lastRow !== null && this.panel.grid) view.reveal({ column: view.cursor.column, row: Math.min(this.lastRow, this.panel.grid.rows - 1) });
+      view.frame();
+    } });
+    const rows = el("span", { class: "upto", hidden: true }, el("label", { for: "marks-row" }, say("marks-row")), last);
     return el(
       "div",
       { class: "viewing" },
@@ -395,8 +406,10 @@ class Screen {
       }),
       check(say("marks"), (on) => {
         this.marked = on;
+        rows.hidden = !on;
         view.frame();
       }),
+      rows,
       finger,
     );
   }
@@ -454,8 +467,13 @@ class Screen {
     }
   }
 
-  /** Where lengths start, are cut and are led behind. @param {View} view @param {CanvasRenderingContext2D} on @param {import("./types.js").Marks} marks */
-  #marks(view, on, marks) {
+  /** Where lengths start, are cut and are led behind. @param {View} view @param {CanvasRenderingContext2D} on @param {import("./types.js").Marks} all */
+  #marks(view, on, all) {
+    const last = this.lastRow ?? Infinity;
+    const upTo = (/** @type {number[][]} */ places) => places.filter(([row]) => row <= last);
+    const marks = { starts: upTo(all.starts), cuts: upTo(all.cuts), led: upTo(all.led) };
+    const grid = this.panel.grid;
+    if (this.lastRow !== null && grid && this.lastRow < grid.rows) view.outline({ left: 0, right: grid.columns - 1, top: this.lastRow, bottom: this.lastRow }, true);
     const [across, down] = view.size();
     const middle = (/** @type {number} */ row, /** @type {number} */ column) => [view.x + (column + 0.5) * across, view.y + (row + 0.5) * down];
     const size = Math.max(2, Math.min(across, down) * 0.28);

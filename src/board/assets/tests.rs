@@ -18,7 +18,8 @@ fn languages() -> Vec<(&'static str, BTreeMap<String, String>)> {
 fn all_of_them_are_small_and_none_names_a_stranger() {
     let total: usize = ALL.iter().map(|asset| asset.bytes.len()).sum();
     // A page loads the words of one language.
-    let other: usize = ALL.iter().filter(|a| a.kind == WORDS).map(|a| a.bytes.len()).sum::<usize>() * 4 / 5;
+    let bytes = |kind: &str| ALL.iter().filter(|a| a.kind == kind).map(|a| a.bytes.len()).sum::<usize>();
+    let other = bytes(WORDS) * 4 / 5 + bytes(FORM) * 2 / 3;
     assert!(total - other < 200_000, "{} bytes", total - other);
     for asset in ALL {
         let text = text(asset);
@@ -51,6 +52,36 @@ fn every_language_says_the_same_things_with_the_same_names() {
         let same = english.iter().filter(|(key, phrase)| other.get(*key) == Some(*phrase)).count();
         // A few words are the same in two languages; more are not translated.
         assert!(same * 12 < english.len(), "{same} of {} are English", english.len());
+    }
+}
+
+/// Keys of the schema, and paths of those that are explained.
+fn fields(schema: &serde_json::Value, path: &str, keys: &mut BTreeSet<String>, about: &mut BTreeSet<String>) {
+    for (key, field) in schema["properties"].as_object().into_iter().flatten() {
+        keys.insert(key.clone());
+        let path = format!("{path}{key}");
+        if field["description"].is_string() {
+            about.insert(path.clone());
+        }
+        fields(field, &format!("{path}/"), keys, about);
+        fields(&field["items"], &format!("{path}/"), keys, about);
+    }
+}
+
+#[test]
+fn every_field_of_the_form_has_its_words_in_every_language() {
+    let schema = serde_json::from_str(&crate::project::schema::schema()).expect("the schema");
+    let (mut keys, mut about) = (BTreeSet::new(), BTreeSet::new());
+    fields(&schema, "", &mut keys, &mut about);
+    assert!(keys.len() > 100 && about.len() > 40);
+    let forms: Vec<&Asset> = ALL.iter().filter(|asset| asset.kind == FORM).collect();
+    assert_eq!(forms.len(), languages().len() - 2);
+    for form in forms {
+        let words: BTreeMap<String, BTreeMap<String, String>> = serde_json::from_str(text(form)).expect(form.path);
+        let said = |part: &str| words[part].keys().cloned().collect::<BTreeSet<_>>();
+        assert_eq!(said("keys"), keys, "{}", form.path);
+        assert_eq!(said("about"), about, "{}", form.path);
+        assert!(words.values().flat_map(BTreeMap::values).all(|phrase| !phrase.trim().is_empty()));
     }
 }
 

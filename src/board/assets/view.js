@@ -48,6 +48,9 @@ export class View {
     this.overlays = [];
     /** A picture under the knots. @type {{image: ImageBitmap, x: number, y: number, width: number, fade: number} | null} */
     this.traced = null;
+    /** Whether the pointer moves that picture, and who hears of it. */
+    this.movesTraced = false;
+    this.tracedMoved = () => {};
     /** Milliseconds of script of the last frames: for the checks. @type {number[]} */
     this.spent = [];
     /** @type {Map<string, {canvas: OffscreenCanvas, stale: boolean}>} */
@@ -60,16 +63,26 @@ export class View {
     this.touched = false;
     /** @type {Map<number, {x: number, y: number}>} */
     this.pointers = new Map();
-    /** @type {"paint" | "move" | null} */
+    /** @type {"paint" | "move" | "trace" | null} */
     this.doing = null;
     this.#listen();
     new ResizeObserver(() => this.resize()).observe(canvas);
+  }
+
+  /** A lying panel leaves no empty sheet above and below it. */
+  #fit() {
+    const grid = this.scene?.grid;
+    const { clientWidth } = this.canvas;
+    if (!grid || clientWidth < 4 * MARGIN) return;
+    const tall = ((clientWidth - 2 * MARGIN) * grid.rows * this.cell[1]) / (grid.columns * this.cell[0]) + 2 * MARGIN;
+    this.canvas.style.maxHeight = `${Math.max(280, Math.ceil(tall))}px`;
   }
 
   /** Another panel, size, palette or way of drawing. @param {Scene} scene */
   show(scene) {
     const same = this.scene && this.scene.grid.columns === scene.grid.columns && this.scene.grid.rows === scene.grid.rows;
     this.scene = scene;
+    this.#fit();
     this.stale();
     if (!same && this.canvas.width > 1) {
       this.touched = false;
@@ -103,11 +116,13 @@ export class View {
   proportions(across, down) {
     if (Math.abs(this.cell[0] / this.cell[1] - across / down) < 1e-6) return;
     this.cell = [across / down, 1];
+    this.#fit();
     this.stale();
     if (!this.touched) this.whole();
   }
 
   resize() {
+    this.#fit();
     const { clientWidth, clientHeight } = this.canvas;
     const ratio = window.devicePixelRatio || 1;
     const width = Math.max(1, Math.round(clientWidth * ratio));
@@ -423,7 +438,7 @@ export class View {
         return;
       }
       const moves = this.onlyMoves || event.button === 1 || event.button === 2 || (event.pointerType === "touch" && !this.fingerPaints);
-      this.doing = moves ? "move" : "paint";
+      this.doing = this.movesTraced && this.traced && !moves ? "trace" : moves ? "move" : "paint";
       if (this.doing === "paint") this.hand.down(this.at(at.x, at.y));
     });
     canvas.addEventListener("pointermove", (event) => {
@@ -440,6 +455,11 @@ export class View {
           const cell = where(one);
           this.hand.move(this.at(cell.x, cell.y));
         }
+      } else if (this.doing === "trace" && this.traced) {
+        const [across, down] = this.size();
+        this.traced.x += (at.x - before.x) / across;
+        this.traced.y += (at.y - before.y) / down;
+        this.frame();
       } else if (this.pointers.size === 2) {
         const [other] = [...this.pointers].filter(([id]) => id !== event.pointerId).map(([, point]) => point);
         const gap = (/** @type {{x: number, y: number}} */ p) => Math.hypot(p.x - other.x, p.y - other.y);
@@ -454,6 +474,7 @@ export class View {
         if (event.type === "pointerup") this.hand.up();
         else this.hand.cancel();
       }
+      if (this.doing === "trace") this.tracedMoved();
       if (this.pointers.size === 0) this.doing = null;
     };
     canvas.addEventListener("pointerup", up);

@@ -43,6 +43,28 @@ export async function learn(chosen) {
   document.documentElement.lang = tag;
 }
 
+/** Words of the form's fields in her language; English is the file's own. @type {{tag: string, keys: Record<string, string>, about: Record<string, string>}} */
+let form = { tag: "en-GB", keys: {}, about: {} };
+
+/** Fetches the words of the form. */
+export async function learnForm() {
+  if (form.tag === tag) return;
+  const found = tag.startsWith("en") ? { keys: {}, about: {} } : await (await fetch(`/words/form/${tag}.json`)).json();
+  form = { tag, ...found };
+}
+
+/** A key of the project file as words. @param {string} key */
+export function keyWords(key) {
+  const words = form.keys[key] ?? key.replaceAll("-", " ");
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}
+
+/** What a field is for. @param {string} section @param {string} key @param {string | undefined} english */
+export function aboutField(section, key, english) {
+  const path = section ? `${section.replaceAll(".", "/")}/${key}` : key;
+  return english && (form.about[path] ?? english);
+}
+
 /**
  * A phrase, its names in braces filled in.
  * @param {string} key

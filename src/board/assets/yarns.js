@@ -2,7 +2,7 @@
 
 import { get } from "./ask.js";
 import { button, el, fill, sample } from "./parts.js";
-import { say } from "./words.js";
+import { number, say } from "./words.js";
 
 /** @typedef {import("./state.js").Panel} Panel */
 
@@ -62,7 +62,7 @@ function table(panel) {
       return el(
         "li",
         {},
-        el("div", { class: "line" }, colour, name, letter, el("span", { class: "count" }, say("knots-n", { n: count(at) }))),
+        el("div", { class: "line" }, colour, name, letter, el("span", { class: "count" }, say("knots-n", { n: number(count(at)) }))),
         el(
           "div",
           { class: "buttons" },

@@ -1,7 +1,7 @@
 //! One function for each thing a page asks for. Each runs on a thread of its own and holds one panel at a time.
 
-use super::{Asked, Board};
-use crate::board::make::{self, New, Wanted};
+use super::{Asked, Board, begin};
+use crate::board::make::{self, Wanted};
 use crate::board::pages::{self, Choices};
 use crate::board::panel::{Panel, Reckoned, Refused, Sketch, Whole};
 use crate::board::{figures, panel};
@@ -17,7 +17,7 @@ use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// An answer, or why there is none.
-type Answer = Result<Json, Diagnostic>;
+pub(super) type Answer = Result<Json, Diagnostic>;
 
 pub(super) fn answer(board: &Board, asked: &Asked) -> Response {
     let answer = match (&asked.method, asked.path.as_str()) {
@@ -37,8 +37,15 @@ pub(super) fn answer(board: &Board, asked: &Asked) -> Response {
         (&Method::GET, "/api/pages") => with_state(board, asked, |board, state, asked| Ok(pages(board, state, asked))),
         (&Method::GET, "/api/page") => return page(board, asked),
         (&Method::POST, "/api/make") => make(board, asked),
+        (&Method::GET, "/api/finished") => {
+            with_panel(board, asked, |panel, _| Ok(json!({ "files": make::all_finished(panel.folder()) })))
+        }
+        (&Method::GET, "/api/sized") => begin::sized(board, asked),
+        (&Method::POST, "/api/picture") => begin::picture(board, asked),
+        (&Method::POST, "/api/trial") => begin::trial(board, asked),
+        (&Method::GET, "/api/as-read") => return begin::as_read(board, asked),
         (&Method::GET, "/api/made") => return made(board, asked),
-        (&Method::POST, "/api/new") => new(board, asked),
+        (&Method::POST, "/api/new") => begin::new(board, asked),
         (&Method::POST, "/api/change") => return change(board, asked),
         (&Method::POST, "/again") => {
             return match board.once.fresh() {
@@ -58,7 +65,7 @@ fn shown(status: StatusCode, json: &Json) -> Response {
     (status, [(header::CONTENT_TYPE, "application/json")], json.to_string()).into_response()
 }
 
-fn told(status: StatusCode, fault: &Diagnostic) -> Response {
+pub(super) fn told(status: StatusCode, fault: &Diagnostic) -> Response {
     shown(status, &json!({ "refused": "told", "told": figures::told(fault, None) }))
 }
 
@@ -69,7 +76,7 @@ fn words(asked: &Asked) -> Words {
     wanted.or_else(|| Words::shipped("en-GB")).unwrap_or_else(|| unreachable!("British English is shipped"))
 }
 
-fn locked(panel: &Mutex<Panel>) -> std::sync::MutexGuard<'_, Panel> {
+pub(super) fn locked(panel: &Mutex<Panel>) -> std::sync::MutexGuard<'_, Panel> {
     // Whoever panicked changed nothing half: files are replaced whole, and read anew before each change.
     panel.lock().unwrap_or_else(PoisonError::into_inner)
 }
@@ -95,20 +102,13 @@ fn shelf(board: &Board) -> Answer {
                 let _changed = panel.refresh(&board.means)?;
                 let made = panel.reckoned();
                 let faults = made.report.iter().filter(|d| d.severity != crate::diag::Severity::Advice).count();
-                let mut shown = sketch(&panel.sketch());
                 let look = made.work.as_ref().map(|(_, w)| [w.gauge.column_mm, w.gauge.row_mm]);
-                let size = made.work.as_ref().map(|(project, w)| {
-                    let words = Words::shipped(&project.about.language);
-                    let kind = crate::words::measures::MeasureKind::Size;
-                    words.map(|words| {
-                        let measures = words.measures(project.about.units);
-                        measures.across_down(kind, w.size.width_mm, w.size.height_mm)
-                    })
-                });
+                let size = made.work.as_ref().and_then(|(project, workings)| size(project, workings));
+                let mut shown = sketch(&panel.sketch());
                 shown["name"] = Json::from(name);
                 shown["faults"] = Json::from(faults);
                 shown["cell"] = json!(look);
-                shown["size"] = json!(size.flatten());
+                shown["size"] = json!(size);
                 shown
             }
             Err(fault) => {
@@ -129,7 +129,7 @@ fn cells(grid: &Grid) -> String {
     grid.cells().iter().collect()
 }
 
-fn sketch(sketch: &Sketch) -> Json {
+pub(super) fn sketch(sketch: &Sketch) -> Json {
     json!({
         "n": sketch.n,
         "title": sketch.title,
@@ -235,7 +235,7 @@ fn all_told(report: &crate::diag::Report) -> Vec<Json> {
 
 fn rows(_: &Board, state: &State, asked: &Asked) -> Answer {
     let language = asked.value("language").unwrap_or_default();
-    Ok(match pages::rows(&state.folder, &state.made, &language) {
+    Ok(match pages::rows(&state.made, &language) {
         Ok(rows) => {
             let one = |row: &pages::Row| json!({ "number": row.number, "leftToRight": row.left_to_right, "sentence": row.sentence });
             json!({ "n": state.made.n, "rows": rows.iter().map(one).collect::<Vec<Json>>() })
@@ -250,7 +250,7 @@ fn choices(asked: &Asked) -> Choices {
 }
 
 fn pages(board: &Board, state: &State, asked: &Asked) -> Json {
-    match board.press.composed(&state.name, &state.folder, &state.made, &choices(asked)) {
+    match board.press.composed(&state.name, &state.made, &choices(asked)) {
         Ok(composed) => json!({ "n": state.made.n, "pages": composed.sizes }),
         Err(report) => json!({ "n": state.made.n, "pages": [], "told": all_told(&report) }),
     }
@@ -262,7 +262,7 @@ fn page(board: &Board, asked: &Asked) -> Response {
         return StatusCode::BAD_REQUEST.into_response();
     };
     let drawn = state(board, asked).map_err(|_| ()).and_then(|state| {
-        let page = board.press.page(&state.name, &state.folder, &state.made, &choices(asked), number, width);
+        let page = board.press.page(&state.name, &state.made, &choices(asked), number, width);
         page.map_err(|_| ())
     });
     match drawn {
@@ -290,7 +290,7 @@ fn form(panel: &mut Panel) -> Answer {
     Ok(json!({ "n": panel.n(), "values": fields::values(panel.text())?, "schema": schema, "faults": faults }))
 }
 
-fn body<T: serde::de::DeserializeOwned>(asked: &Asked) -> Result<T, Diagnostic> {
+pub(super) fn body<T: serde::de::DeserializeOwned>(asked: &Asked) -> Result<T, Diagnostic> {
     serde_json::from_slice(&asked.body)
         .map_err(|error| Diagnostic::fault("unusable-request", format!("what the page asks cannot be read: {error}")))
 }
@@ -298,6 +298,9 @@ fn body<T: serde::de::DeserializeOwned>(asked: &Asked) -> Result<T, Diagnostic> 
 #[derive(serde::Deserialize)]
 struct Order {
     panel: String,
+    /// A word of the page's own, which it hears again with every line.
+    #[serde(default)]
+    job: String,
     #[serde(flatten)]
     wanted: Wanted,
 }
@@ -305,7 +308,8 @@ struct Order {
 fn make(board: &Board, asked: &Asked) -> Answer {
     let order: Order = body(asked)?;
     let folder = locked(&*board.shelf.panel(&order.panel, &board.means)?).folder().to_path_buf();
-    let made = make::make(&folder, &order.wanted, &board.means)?;
+    let mut hear = |line: &str| board.events.tell(&json!({ "job": order.job, "line": line }));
+    let made = make::make(&folder, &order.wanted, &board.means, &mut hear)?;
     Ok(json!({ "done": made.done, "said": made.said, "files": made.files }))
 }
 
@@ -318,14 +322,10 @@ fn made(board: &Board, asked: &Asked) -> Response {
     }
 }
 
-fn new(board: &Board, asked: &Asked) -> Answer {
-    let wanted: New = body(asked)?;
-    let like = match wanted.like() {
-        Some(name) => Some(board.shelf.panel(name, &board.means)?),
-        None => None,
-    };
-    let like = like.as_deref().map(locked);
-    let name = make::new(board.shelf.folder(), &wanted, like.as_deref(), &board.means)?;
-    board.events.tell(&json!({ "panel": name, "n": 0 }));
-    Ok(json!({ "name": name }))
+/// The finished size in the panel's own words.
+pub(super) fn size(project: &crate::project::Project, workings: &crate::workings::Workings) -> Option<String> {
+    let words = Words::shipped(&project.about.language)?;
+    let measures = words.measures(project.about.units);
+    let kind = crate::words::measures::MeasureKind::Size;
+    Some(measures.across_down(kind, workings.size.width_mm, workings.size.height_mm))
 }

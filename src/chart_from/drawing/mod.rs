@@ -1,9 +1,9 @@
 //! A drawing of few flat colours becomes a chart in exactly those colours.
 //!
 //! In: a picture as it is seen. Out: a [`Drawing`], its colours and for every pixel which of them is meant; and from that
-//! a chart of any size. The steps: [`palette`] finds the flat colours and sees the smoothing of edges as such, [`labels`]
-//! gives every pixel one of them, [`mirror`] looks for axes of symmetry, and [`knots`] gives every knot the colour of most
-//! of its area, with what is thin or small but strong kept by [`thin`].
+//! a chart of any size. The steps: `palette` finds the flat colours and sees the smoothing of edges as such, `labels`
+//! gives every pixel one of them, `mirror` looks for axes of symmetry, and `knots` gives every knot the colour of most
+//! of its area, with what is thin or small but strong kept by `thin`.
 
 mod knots;
 mod label_map;

@@ -9,6 +9,9 @@ static UNFINISHED: Mutex<BTreeSet<PathBuf>> = Mutex::new(BTreeSet::new());
 /// Held while names change: an interrupt waits until all of them have.
 static NAMES: Mutex<()> = Mutex::new(());
 
+/// How often something unfinished is tried to be cleared away, 5 ms apart.
+const TRIES: usize = 100;
+
 fn held<T>(lock: &'static Mutex<T>) -> MutexGuard<'static, T> {
     lock.lock().unwrap_or_else(PoisonError::into_inner)
 }
@@ -109,12 +112,19 @@ fn clear_away(paths: &BTreeSet<PathBuf>) {
     // What lies inside comes after what it lies in.
     for path in paths.iter().rev() {
         let is_part = path.file_name().is_some_and(super::strays::is_part);
-        let _removed = match (is_part, path.is_dir()) {
-            (true, true) => std::fs::remove_dir_all(path),
-            (true, false) => std::fs::remove_file(path),
-            // A folder on the way stays where it holds something.
-            (false, _) => std::fs::remove_dir(path),
-        };
+        // Threads that still write may put a file into a folder that is being emptied.
+        for _ in 0..TRIES {
+            let removed = match (is_part, path.is_dir()) {
+                (true, true) => std::fs::remove_dir_all(path),
+                (true, false) => std::fs::remove_file(path),
+                // A folder on the way stays where it holds something.
+                (false, _) => std::fs::remove_dir(path),
+            };
+            if !is_part || removed.is_ok() || path.symlink_metadata().is_err() {
+                break;
+            }
+            std::thread::sleep(std::time::Duration::from_millis(5));
+        }
     }
 }
 

@@ -1,6 +1,6 @@
 //! What stands round the grid: bands, numbers, arrows, run counts, boxes to tick.
 
-use super::{ChartSheets, EVERY_ROW, GAP, SheetOnPage, number_size};
+use super::{ChartSheets, GAP, SheetOnPage, number_size};
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
@@ -174,10 +174,6 @@ impl ChartSheets<'_> {
     pub(super) fn row_numbers(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
         let size = number_size(self.cell, page.setter);
         for row in page.sheet.rows.clone() {
-            // The only row of a sheet is numbered always, or nobody would know which it is.
-            if !EVERY_ROW.fits(self.cell.height) && (row + 1) % 2 != 0 && page.sheet.rows.len() > 1 {
-                continue;
-            }
             let about = &self.block.rows[row];
             let Some(line) = self.figures.get(&about.number) else { continue };
             let x = outwards(page.grid, about.left_to_right, GAP, line.width);

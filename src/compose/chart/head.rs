@@ -93,20 +93,27 @@ impl Head {
         let large = LARGE_PRINT.fits(setter.style(StyleName::Key).size);
         let wanted = if large { rows } else { rows.max((room.height * SHARE_OF_CELLS).min(all)) };
         let scales = if large { &SCALES_OF_LARGE_PRINT[..] } else { &SCALES[..] };
+        // Where a long key leaves no rows at all, the map gives its room to it.
+        let ways = [true, false].into_iter().flat_map(|map| scales.iter().map(move |scale| (*scale, map)));
         let heads: Vec<Head> =
-            scales.iter().map(|scale| Head::scaled(block, setter, room.width, *scale, (look, marks))).collect();
+            ways.map(|(scale, map)| Head::scaled(block, setter, room.width, (scale, map), (look, marks))).collect();
         let enough = heads.iter().position(|head| (head.height + rest(head.note_scale) + wanted).fits(room.height));
         let least = heads.iter().map(|head| head.height).reduce(Length::min).unwrap_or_default();
         let lowest = heads.iter().position(|head| head.height.fits(least)).unwrap_or(0);
         let chosen = heads.into_iter().nth(enough.unwrap_or(lowest));
-        chosen.unwrap_or_else(|| Head::scaled(block, setter, room.width, 1.0, (look, marks)))
+        chosen.unwrap_or_else(|| Head::scaled(block, setter, room.width, (1.0, true), (look, marks)))
+    }
+
+    /// Width left of the map, if there is one.
+    fn beside_finder(width: Length, finder: Size) -> Length {
+        if finder.width > Length::ZERO { width - finder.width - BESIDE_FINDER } else { width }
     }
 
     fn scaled(
         block: &ChartBlock,
         setter: &Setter,
         width: Length,
-        scale: f64,
+        (scale, map): (f64, bool),
         (look, marks): (SampleLook, bool),
     ) -> Head {
         let larger = (setter.style(StyleName::SheetNote).size / USUAL_NOTES).clamp(1.0, MAX_FINDER);
@@ -116,8 +123,11 @@ impl Head {
         let title = setter
             .line(StyleName::SheetTitle, &filled(&block.words.sheet, &[("sheet", most.clone()), ("sheets", most)]));
         let beside = (width - title.width - BESIDE_FINDER).max(Length::ZERO).min(width * SHARE_OF_FINDER);
-        let finder = Size::new((FINDER.width * larger).min(beside), FINDER.height * larger);
-        let room = width - finder.width - BESIDE_FINDER;
+        let finder = match map {
+            true => Size::new((FINDER.width * larger).min(beside), FINDER.height * larger),
+            false => Size::default(),
+        };
+        let room = Head::beside_finder(width, finder);
         let key = KeyLay::of(block, setter, room, scale, look);
         let range = setter.line(StyleName::SheetNote, &range_line(block, &all));
         let range_lines = match (title.width + AFTER_TITLE + range.width).fits(room) {
@@ -176,9 +186,9 @@ impl ChartSheets<'_> {
         let said_in = (index == 0 || self.plan.sheets.len() <= KEY_SAID).then_some(section);
         self.key(Point::new(area.left(), top), setter, structure, said_in, out);
         let below = Point::new(area.left(), top + self.head.key.height());
-        let room = area.size.width - self.head.finder.width - BESIDE_FINDER;
+        let room = Head::beside_finder(area.size.width, self.head.finder);
         self.legend(below, room, setter, structure, said_in, out);
-        if self.plan.sheets.len() > 1 {
+        if self.plan.sheets.len() > 1 && self.head.finder.width > Length::ZERO {
             self.finder(index, area, setter, out);
         }
     }

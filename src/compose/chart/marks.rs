@@ -28,8 +28,8 @@ const BAR_THICK: f64 = 0.085;
 const BAR_INWARD: f64 = 0.03;
 /// Width of the rim.
 const RIM: f64 = 0.035;
-/// Luminance above which black contrasts more than white: where (Y + 0.05) / 0.05 equals 1.05 / (Y + 0.05).
-const BLACK_ABOVE: f64 = 0.17913;
+/// Contrast of a mark to its ground (WCAG 2.2, level AA, for text).
+const CONTRAST: f64 = 4.5;
 
 /// The marks in the cells of a sheet.
 pub(super) fn on<'a>(block: &'a ChartBlock, sheet: &'a SheetCells) -> impl Iterator<Item = &'a ChartMark> {
@@ -57,12 +57,22 @@ pub(super) fn shapes<'a>(cells: impl Iterator<Item = MarkedCell<'a>>) -> Vec<Sha
     for cell in cells {
         let side = cell.area.size.width.min(cell.area.size.height);
         let ground = cell.ink.ground.unwrap_or(Colour::WHITE);
-        // Black or white, whichever contrasts more; one of them always passes 4.5:1.
-        let colour = if ground.luminance() > BLACK_ABOVE { Colour::BLACK } else { Colour::WHITE };
+        let colour = standing_out(ground);
         add(&mut rims, ground, outline(&cell, side * RIM));
         add(&mut marks, colour, outline(&cell, Length::ZERO));
     }
     rims.into_iter().chain(marks).map(|(colour, outline)| Shape { outline, fill: Some(colour), stroke: None }).collect()
+}
+
+/// Black where it stands out. Else the darkest grey that does: white would make the marked cells of a dark yarn look lighter
+/// than those of a lighter one.
+fn standing_out(ground: Colour) -> Colour {
+    if Colour::BLACK.contrast(ground) >= CONTRAST {
+        return Colour::BLACK;
+    }
+    let greys = (0..=u8::MAX).map(|grey| Colour::new(grey, grey, grey));
+    let mut lighter = greys.skip_while(|grey| grey.luminance() <= ground.luminance());
+    lighter.find(|grey| grey.contrast(ground) >= CONTRAST).unwrap_or(Colour::WHITE)
 }
 
 /// A mark's outline, grown on all sides.

@@ -1,11 +1,12 @@
 // A board of the built program on a folder of its own, and pages of Chromium on it.
 //
 // HITCHPRESS_PROGRAM is the program, HITCHPRESS_NODE a folder with node_modules (puppeteer-core, axe-core),
-// HITCHPRESS_CHROMIUM the browser, HITCHPRESS_SAMPLES the samples of the repository.
+// HITCHPRESS_CHROMIUM the browser, HITCHPRESS_SAMPLES the samples of the repository. With HITCHPRESS_ASSETS, the folder of the
+// page's files, pages show these as they lie there, and the program need not be built anew to try a change of them.
 
 import { spawn } from "node:child_process";
 import { createRequire } from "node:module";
-import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { cpSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
@@ -26,8 +27,8 @@ export const SIZES = {
 
 export const pause = (milliseconds) => new Promise((done) => setTimeout(done, milliseconds));
 
-/** Asks again until the answer is true, for at most ten seconds. */
-export async function until(words, ask, limit = 10_000) {
+/** Asks again until the answer is true, for at most a minute: machines that are busy with other things are slow. */
+export async function until(words, ask, limit = 60_000) {
   const end = Date.now() + limit;
   for (;;) {
     let last;
@@ -50,6 +51,7 @@ export function room() {
     text: (...parts) => readFileSync(join(folder, ...parts), "utf8"),
     bytes: (...parts) => readFileSync(join(folder, ...parts)),
     write: (name, text) => writeFileSync(join(folder, name), text),
+    list: (...parts) => readdirSync(join(folder, ...parts)),
     sample: (name) => cpSync(join(samples, name), join(folder, name), { recursive: true }),
     end: () => rmSync(folder, { recursive: true, force: true }),
   };
@@ -129,11 +131,27 @@ export async function browser() {
   } };
 }
 
+const KINDS = { js: "text/javascript", css: "text/css", json: "application/json", svg: "image/svg+xml" };
+
+/** See HITCHPRESS_ASSETS. */
+export async function fromDisk(shown) {
+  const assets = process.env.HITCHPRESS_ASSETS;
+  if (!assets) return;
+  await shown.setRequestInterception(true);
+  shown.on("request", (request) => {
+    const [, folder, name, ending] = /^\/(words\/(?:form\/)?)?([\w-]+\.(js|css|json|svg))$/.exec(new URL(request.url()).pathname) ?? [];
+    if (!name) return request.continue();
+    const path = folder ? join(assets, "../../../layouts/board", folder.slice(6), name) : join(assets, name);
+    return request.respond({ status: 200, contentType: KINDS[ending], body: readFileSync(path) });
+  });
+}
+
 /** A page of its own, with everything that went wrong in it. */
 export async function page(opened, size = "desktop") {
   const context = await opened.createBrowserContext();
   const shown = await context.newPage();
   await shown.setViewport(SIZES[size]);
+  await fromDisk(shown);
   const wrong = [];
   shown.on("pageerror", (error) => wrong.push(error.message));
   shown.on("console", (message) => {
