@@ -7,13 +7,14 @@ mod colours;
 mod knotting;
 mod making_up;
 mod phrases;
+mod round_shapes;
 
 use crate::diag::{Diagnostic, Report};
 use crate::project::Project;
 use crate::workings::Workings;
 
 /// Every id [`advise`], [`small_cells`] and [`coarse_photograph`] can give, in the order they are given.
-pub const IDS: [&str; 24] = [
+pub const IDS: [&str; 25] = [
     "no-swatch",
     "gauge-implausible",
     "carry-near-limit",
@@ -22,6 +23,7 @@ pub const IDS: [&str; 24] = [
     "many-waiting",
     "other-method",
     "loose-knots",
+    "drawn-on-squares",
     "yarns-alike",
     "yarns-near",
     "yarns-alike-in-grey",
@@ -44,6 +46,7 @@ pub const IDS: [&str; 24] = [
 pub fn advise(project: &Project, workings: &Workings) -> Report {
     let mut report = Report::new();
     knotting::advise(project, workings, &mut report);
+    round_shapes::advise(project, workings, &mut report);
     colours::advise(project, workings, &mut report);
     making_up::advise(project, workings, &mut report);
     report.retain(|d| !is_acknowledged(project, d));

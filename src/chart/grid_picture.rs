@@ -10,6 +10,8 @@ use std::collections::BTreeMap;
 const MAX_SHOWN_COLOURS: usize = 6;
 /// Places of one strange colour that are named.
 const MAX_SHOWN_PLACES: usize = 3;
+/// Strange colours, one a knot at least in as many, that no maker picks one by one: a photograph's, or those of soft edges.
+const NO_CHART_COLOURS: usize = 40;
 /// Strange colours that are told apart at all: a photograph may hold millions.
 const MAX_COUNTED_COLOURS: usize = 4_096;
 
@@ -186,6 +188,10 @@ impl UnknownColours {
             return clean;
         }
         let colours = self.colours.len();
+        if colours > NO_CHART_COLOURS {
+            report.push(no_chart(colours, self.uncounted, pixels, place));
+            return false;
+        }
         let mut in_order: Vec<([u16; 3], (usize, Vec<usize>))> = self.colours.into_iter().collect();
         in_order.sort_by_key(|(_, (_, places))| places.first().copied());
         for (colour, (times, places)) in in_order.into_iter().take(MAX_SHOWN_COLOURS) {
@@ -208,11 +214,7 @@ impl UnknownColours {
             });
         }
         if colours > MAX_SHOWN_COLOURS {
-            let number = if self.uncounted {
-                format!("more than {}", colours - MAX_SHOWN_COLOURS)
-            } else {
-                (colours - MAX_SHOWN_COLOURS).to_string()
-            };
+            let number = colours - MAX_SHOWN_COLOURS;
             report.push(
                 Diagnostic::fault("unknown-colour", format!("{number} other colours are no yarn's either"))
                     .at(place)
@@ -222,6 +224,29 @@ impl UnknownColours {
         }
         clean
     }
+}
+
+/// One fault for a picture that is something else than a chart.
+fn no_chart(colours: usize, more: bool, pixels: &Pixels, place: Span) -> Diagnostic {
+    let knots = pixels.columns * pixels.rows;
+    let more = if more { "more than " } else { "" };
+    // A photograph has about as many colours as it can; a drawing with soft edges, or one enlarged with smoothing, has far
+    // fewer.
+    let kind = if colours * 8 > knots.min(MAX_COUNTED_COLOURS) {
+        "a photograph, or a picture with shades"
+    } else {
+        "a drawing with soft edges, or a chart enlarged with smoothing"
+    };
+    Diagnostic::fault(
+        "no-chart-picture",
+        format!(
+            "this picture is no chart: its {} x {} pixels have {more}{colours} colours that are no yarn's; it looks like {kind}",
+            pixels.columns, pixels.rows
+        ),
+    )
+    .at(place)
+    .hint("a chart picture has one pixel for each knot, each in a yarn's own colour")
+    .hint("`hitchpress chart-from PICTURE --columns 60` makes a chart and a project of it; a screenshot or photograph of a chart is read square by square by `--as chart`")
 }
 
 fn counted(number: usize, one: &str, many: &str) -> String {

@@ -14,6 +14,10 @@ pub(super) struct Edges {
     pub(super) slack: usize,
     /// How many pixels along an edge were taken together.
     pub(super) along: usize,
+    /// How many pixels at each side of an edge were taken together: more than one where a lens or scaling smeared them.
+    pub(super) reach: usize,
+    /// Whether the picture's own edges may be those of the chart: not where it was laid flat.
+    pub(super) may_be_whole: bool,
 }
 
 impl Edges {
@@ -47,7 +51,7 @@ impl Edges {
                 level[y * width + x] = turned[x * height + y];
             }
         }
-        Edges { width, height, upright, level, slack, along }
+        Edges { width, height, upright, level, slack, along, reach, may_be_whole: true }
     }
 
     /// The same with both directions exchanged.
@@ -68,6 +72,8 @@ impl Edges {
             level: turn(&self.upright),
             slack: self.slack,
             along: self.along,
+            reach: self.reach,
+            may_be_whole: self.may_be_whole,
         }
     }
 }
@@ -113,8 +119,24 @@ fn directed(
     let least = threshold(&counts);
     for line in changes.chunks_exact_mut(long) {
         keep_strongest(line, least);
+        if along > 1 {
+            without_echoes(line);
+        }
     }
     changes
+}
+
+/// Takes out edges beside much stronger ones: what packing with loss leaves beside an edge, and a lens around it.
+fn without_echoes(line: &mut [u8]) {
+    const REACH: usize = 6;
+    let before = line.to_vec();
+    for (x, edge) in line.iter_mut().enumerate().filter(|(_, edge)| **edge > 0) {
+        let near = &before[x.saturating_sub(REACH)..(x + REACH + 1).min(before.len())];
+        let most = near.iter().copied().max().unwrap_or(0);
+        if u16::from(*edge) * 3 < u16::from(most) {
+            *edge = 0;
+        }
+    }
 }
 
 /// Changes under this are grain: some times what a quarter of all places stays under.

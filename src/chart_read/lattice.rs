@@ -4,11 +4,13 @@
 //! symbols, figures and letters are shorter. So edges count by how long they go on.
 
 mod extent;
+mod fold;
 mod period;
 
 use super::edges::Edges;
 use super::reading::Size;
 use extent::Extent;
+use fold::Points;
 use period::{Fit, Runs};
 
 /// Where the squares are.
@@ -22,6 +24,8 @@ pub(super) struct Lattice {
     pub(super) moved: Vec<(f64, f64)>,
     /// 0 to 1: how much of what is to be seen of a grid is seen.
     pub(super) strength: f64,
+    /// Whether squares have lines around them.
+    pub(super) lined: bool,
     /// Whether lines or the picture's own edges bound it on all sides.
     pub(super) size_is_sure: bool,
 }
@@ -60,35 +64,84 @@ pub(super) fn find(edges: &Edges, size: Size) -> Option<Lattice> {
     let turned = edges.turned();
     let (across, down) = (Runs::of(edges), Runs::of(&turned));
     let (wide, high) = (across.candidates(), down.candidates());
-    let mut fits: Vec<(f64, Fit, Fit)> = Vec::new();
-    for &w in &wide {
-        for &h in &high {
-            // Squares are about square; charts drawn in the proportion of knots are half as high again as wide, or wide.
-            if !(0.4..=2.5).contains(&(w / h)) {
-                continue;
-            }
-            let (Some(x), Some(y)) = (across.fit(w, 0.85 * h), down.fit(h, 0.85 * w)) else { continue };
-            // Few edges that happen to fit are no lattice: most of what goes on has to lie on it.
-            fits.push((x.held * y.held * libm::sqrt(x.share * y.share), x, y));
-        }
-    }
+    let mut fits = match edges.slack {
+        0 => by_long_edges(&across, &down, &wide, &high),
+        _ => by_folding((edges, &turned), (&across, &down), &wide, &high),
+    };
     let most = fits.iter().map(|(held, ..)| *held).fold(0.0, f64::max);
     // What a screen shows is plain; where it is not, packing has left grain, and that is looked at otherwise.
-    if edges.slack == 0 && most < 0.12 {
+    if edges.slack == 0 && most < 0.3 {
         return None;
     }
     // Halves and thirds of the squares hold the same edges: the largest that hold nearly all are the squares.
-    fits.retain(|(held, ..)| *held >= 0.86 * most && *held > 0.0);
+    if edges.slack == 0 {
+        fits.retain(|(held, ..)| *held >= 0.86 * most && *held > 0.0);
+    }
     fits.sort_by(|a, b| (b.1.period * b.2.period).total_cmp(&(a.1.period * a.2.period)));
     let mut best: Option<Lattice> = None;
-    for (_, x, y) in fits.into_iter().take(3) {
+    for (fitted, x, y) in fits.into_iter().take(3) {
         let Some(extent) = Extent::of(edges, &turned, &x, &y, size) else { continue };
-        let strength = if extent.lined { extent.framed } else { extent.held };
-        let lattice =
-            Lattice { xs: extent.xs, ys: extent.ys, moved: Vec::new(), strength, size_is_sure: extent.size_is_sure };
+        // Packing leaves short edges everywhere; those that go on say more.
+        let strength = if extent.lined { extent.framed } else { extent.held.max(fitted) };
+        let lattice = Lattice {
+            xs: extent.xs,
+            ys: extent.ys,
+            moved: Vec::new(),
+            strength,
+            lined: extent.lined,
+            size_is_sure: extent.size_is_sure,
+        };
         if best.as_ref().is_none_or(|best| lattice.strength > best.strength + 0.05) {
             best = Some(lattice);
         }
     }
     best
+}
+
+/// Squares are about square; charts drawn in the proportion of knots are half as high again as wide, or wide.
+fn like_a_square(wide: f64, high: f64) -> bool {
+    (0.4..=2.5).contains(&(wide / high))
+}
+
+/// Distances held against edges that go on for a square's side, as a screen shows them.
+fn by_long_edges(across: &Runs, down: &Runs, wide: &[f64], high: &[f64]) -> Vec<(f64, Fit, Fit)> {
+    let mut fits: Vec<(f64, Fit, Fit)> = Vec::new();
+    for &w in wide {
+        for &h in high.iter().filter(|h| like_a_square(w, **h)) {
+            let (Some(x), Some(y)) = (across.fit(w, 0.85 * h, None), down.fit(h, 0.85 * w, None)) else { continue };
+            // Few edges that happen to fit are no lattice: most of what goes on has to lie on it.
+            fits.push((x.held * y.held * libm::sqrt(x.share * y.share), x, y));
+        }
+    }
+    fits
+}
+
+/// Distances by how whole the lines are when all squares are laid upon one another, where packing or a lens has broken them.
+fn by_folding(
+    (edges, turned): (&Edges, &Edges),
+    (across, down): (&Runs, &Runs),
+    wide: &[f64],
+    high: &[f64],
+) -> Vec<(f64, Fit, Fit)> {
+    let (upright, level) = (Points::of(edges), Points::of(turned));
+    let wide: Vec<f64> = wide.iter().map(|w| across.finer(*w)).collect();
+    let high: Vec<f64> = high.iter().map(|h| down.finer(*h)).collect();
+    let mut places = Vec::new();
+    for &w in &wide {
+        for &h in high.iter().filter(|h| like_a_square(w, **h)) {
+            let (x, y) = (
+                upright.place((w, h), across.smeared().min(0.2 * w)),
+                level.place((h, w), down.smeared().min(0.2 * h)),
+            );
+            places.push((x.seen * y.seen, (w, x), (h, y)));
+        }
+    }
+    places.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let best = places.first().map_or(0.0, |place| place.0);
+    let fit = |(seen, (w, x), (h, y)): &(f64, (f64, fold::Place), (f64, fold::Place))| {
+        let (x, y) = (across.fit(*w, 0.85 * h, Some(x.first))?, down.fit(*h, 0.85 * w, Some(y.first))?);
+        // As strong as a line is whole.
+        Some((libm::sqrt(*seen), x, y))
+    };
+    places.iter().take(2).filter(|place| place.0 >= 0.9 * best).filter_map(fit).collect()
 }

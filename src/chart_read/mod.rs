@@ -61,10 +61,16 @@ fn find(picture: &SrgbPicture, size: Size) -> Result<Found, NoChart> {
     // Straight first, as screens and scanners give it; then, unless that is plain already, as a camera saw it.
     if still(picture) {
         for edges in [Edges::sharp, Edges::packed] {
-            let Some(mut lattice) = lattice::find(&edges(picture), size) else { continue };
+            let edges = edges(picture);
+            let exact = edges.slack == 0;
+            let Some(mut lattice) = lattice::find(&edges, size) else { continue };
             if size == Size::default() {
                 let flat = Flat { straight: true, corners: lattice.corners(), picture: picture.clone() };
-                lattice.without(squares::beside(&flat, lattice.columns(), lattice.rows()));
+                lattice.without(squares::text_beside(&flat, lattice.columns(), lattice.rows()));
+                if exact && !lattice.lined {
+                    let flat = Flat { corners: lattice.corners(), ..flat };
+                    lattice.without(squares::beside(&flat, lattice.columns(), lattice.rows()));
+                }
             }
             if best.as_ref().is_none_or(|best| best.lattice.strength < lattice.strength) {
                 best = Some(Found { picture: picture.clone(), lattice });
@@ -75,9 +81,15 @@ fn find(picture: &SrgbPicture, size: Size) -> Result<Found, NoChart> {
         }
     }
     let plane = Plane::new(picture, &pencils::find(&Edges::slanting(picture)));
-    let laid = plane.laid_flat(picture).unwrap_or_else(|| picture.clone());
-    let soft = Edges::soft(&laid);
-    if let Some(lattice) = lattice::find(&soft, size) {
+    let flattened = plane.laid_flat(picture);
+    let as_it_is = flattened.is_none();
+    let laid = flattened.unwrap_or_else(|| picture.clone());
+    let soft = Edges { may_be_whole: as_it_is, ..Edges::soft(&laid) };
+    if let Some(mut lattice) = lattice::find(&soft, size) {
+        if size == Size::default() {
+            let flat = Flat { straight: false, corners: lattice.corners(), picture: laid.clone() };
+            lattice.without(squares::text_beside(&flat, lattice.columns(), lattice.rows()));
+        }
         let lattice = bend::follow(&soft, lattice);
         if best.as_ref().is_none_or(|best| best.lattice.strength < lattice.strength) {
             best = Some(Found { picture: laid, lattice });

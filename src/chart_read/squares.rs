@@ -76,6 +76,50 @@ pub(super) fn beside(flat: &Flat, columns: usize, rows: usize) -> [usize; 4] {
     ]
 }
 
+/// How many outer columns and rows of squares, at the left, right, top and bottom, are figures or letters beside the chart:
+/// they stand on paper, and run through the squares' sides more than what stands in the squares of the chart does.
+pub(super) fn text_beside(flat: &Flat, columns: usize, rows: usize) -> [usize; 4] {
+    const ALIKE: i32 = 24;
+    if columns < 12 || rows < 12 {
+        return [0; 4];
+    }
+    let looked: Vec<([u8; 3], f32)> = (0..columns * rows).map(|at| ground(&points(flat, columns, at))).collect();
+    let mean = |cells: &[usize]| cells.iter().map(|at| looked[*at].1).sum::<f32>() / cells.len() as f32;
+    let column = |x: usize| (0..rows).map(|y| y * columns + x).collect::<Vec<_>>();
+    let row = |y: usize| (0..columns).map(|x| y * columns + x).collect::<Vec<_>>();
+    let usual = |lines: Vec<Vec<usize>>| {
+        let mut means: Vec<f32> = lines.iter().map(|cells| mean(cells)).collect();
+        means.sort_by(f32::total_cmp);
+        means[means.len() / 2]
+    };
+    let across = usual((0..columns).map(column).collect());
+    let down = usual((0..rows).map(row).collect());
+    // A chart on paper, of symbols alone, is as uneven as text is.
+    let first = flat.picture.at(0, 0);
+    let on_first = |ground: &[u8; 3]| (0..3).all(|i| (i32::from(ground[i]) - i32::from(first[i])).abs() <= ALIKE);
+    if looked.iter().filter(|(ground, _)| on_first(ground)).count() * 2 > looked.len() {
+        return [0; 4];
+    }
+    // `out`: one square further from the chart's middle.
+    let cut = |lines: &mut dyn Iterator<Item = Vec<usize>>, usual: f32, out: (f64, f64)| {
+        let is_text = |cells: &Vec<usize>| {
+            let on_paper = |at: &&usize| {
+                let beyond = pixel(flat, place(flat, columns, **at, 0.5 + out.0, 0.5 + out.1));
+                (0..3).all(|i| (i32::from(looked[**at].0[i]) - i32::from(beyond[i])).abs() <= ALIKE)
+            };
+            let uneven = mean(cells) < usual - (0.9 * (1.0 - usual)).max(0.015);
+            uneven && cells.iter().filter(on_paper).count() * 10 >= 8 * cells.len()
+        };
+        lines.take(4).take_while(is_text).count()
+    };
+    [
+        cut(&mut (0..columns).map(column), across, (-4.0, 0.0)),
+        cut(&mut (0..columns).rev().map(column), across, (4.0, 0.0)),
+        cut(&mut (0..rows).map(row), down, (0.0, -2.0)),
+        cut(&mut (0..rows).rev().map(row), down, (0.0, 2.0)),
+    ]
+}
+
 pub(super) fn look(flat: &Flat, columns: usize, rows: usize) -> Looked {
     let first = &flat.corners;
     let wide = (first[columns].0 - first[0].0) / columns as f64;

@@ -41,6 +41,32 @@ fn a_sound_project_hears_nothing() {
     assert_eq!(ids(&sound()), [""; 0]);
 }
 
+/// A disc of so many columns and rows of `B` on `A`.
+fn disc(wide: usize, high: usize) -> Vec<String> {
+    let (columns, rows) = (wide + 4, high + 4);
+    let inside = |column: usize, row: usize| {
+        let u = (column as f64 - (columns as f64 - 1.0) / 2.0) / (wide as f64 / 2.0);
+        let v = (row as f64 - (rows as f64 - 1.0) / 2.0) / (high as f64 / 2.0);
+        u * u + v * v <= 1.0
+    };
+    (0..rows).map(|row| (0..columns).map(|column| if inside(column, row) { 'B' } else { 'A' }).collect()).collect()
+}
+
+#[test]
+fn a_circle_drawn_on_squares_is_told_and_one_drawn_on_knots_is_not() {
+    let of = |lines: &[String]| {
+        let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
+        let mut project = panel(chart(&lines));
+        project.swatch = Swatch { column_mm: Some(5.6), row_mm: Some(3.4), knot_mm: Some(36.0) };
+        project
+    };
+    let said = the("drawn-on-squares", &of(&disc(16, 16)));
+    // Own computation: 16 columns of 5.6 mm and 16 rows of 3.4 mm.
+    assert!(said.message.contains("`90` mm wide") && said.message.contains("`54` mm high"), "{}", said.message);
+    // 16 x 5.6 / 3.4: 26 rows.
+    assert!(!ids(&of(&disc(16, 26))).contains(&"drawn-on-squares"));
+}
+
 #[test]
 fn a_pinned_symbol_that_turns_the_tones_over_is_named_and_another_is_not() {
     let mut project = sound();

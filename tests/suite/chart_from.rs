@@ -1,7 +1,9 @@
 //! `hitchpress chart-from`, from a photograph on the disk to a booklet, and held against the plainest way of doing it.
 
 mod drawings;
+mod gridded;
 mod likeness;
+mod old_charts;
 mod sketch;
 
 use crate::support::{Room, repository};

@@ -23,6 +23,9 @@ const SEEN: f32 = 0.6;
 /// And where they have none: strokes of figures beside the chart are shorter than a square.
 const SEEN_WHOLE: f32 = 0.8;
 
+/// How whole the lines of outer columns and rows are, of those inside.
+const WHOLE_AS: f32 = 0.88;
+
 /// Sides of squares: for each the share that is an edge.
 struct Sides {
     columns: usize,
@@ -49,15 +52,20 @@ impl Extent {
         let sides = Sides::of(edges, turned, (&xs, x), (&ys, y), 0.2);
         let framed = sides.framed();
         let lined = sides.largest(&framed).filter(|(part, share)| *share >= 0.55 && part.area() >= 64);
-        if let Some((part, share)) = lined
-            && (between(edges, &xs, x, &ys, y, part) > 0.7 * share
-                || between(turned, &ys, y, &xs, x, part.turned()) > 0.7 * share)
+        if let Some((part, _)) = lined
+            && x.period.min(y.period) >= 10.0
+            && (between(edges, &xs, x, &ys, y, part) > 0.93 || between(turned, &ys, y, &xs, x, part.turned()) > 0.93)
         {
             // Lines run through the middle of the squares as well: they are half as large.
             return None;
         }
         let (part, share, sure) = match lined {
-            Some((part, share)) => (sides.trimmed(part, &framed, share), share, true),
+            Some((part, share)) => {
+                let part = sides.trimmed(part, &framed, share);
+                let inset = (1.2 / x.period.min(y.period)).max(0.1);
+                let whole = Sides::of(edges, turned, (&xs, x), (&ys, y), inset);
+                (whole.without_text(part, x.period.min(y.period), edges.slack == 0), share, true)
+            }
             None => {
                 let whole = whole(edges, &xs, x, &ys, y, &sides);
                 let (part, sure) = match whole {
@@ -75,12 +83,16 @@ impl Extent {
     }
 }
 
-/// The share of squares in the part that have an edge from top to bottom half-way between two lines.
-fn between(edges: &Edges, xs: &[f64], x: &Fit, ys: &[f64], y: &Fit, part: Part) -> f64 {
-    let middles: Vec<f64> = xs[part.left..=part.right].windows(2).map(|pair| (pair[0] + pair[1]) / 2.0).collect();
+/// How whole lines half-way between two lines are, of how whole the lines themselves are.
+fn between(edges: &Edges, xs: &[f64], x: &Fit, ys: &[f64], y: &Fit, part: Part) -> f32 {
+    let xs = &xs[part.left..=part.right];
+    let middles: Vec<f64> = xs.windows(2).map(|pair| (pair[0] + pair[1]) / 2.0).collect();
     let narrow = Fit { near: x.near.min(0.1 * x.period), ..*x };
-    let seen = seen(edges, &middles, &narrow, &ys[part.top..=part.bottom], 0.08 * y.period);
-    seen.iter().filter(|share| **share >= SEEN_WHOLE).count() as f64 / seen.len().max(1) as f64
+    let mean = |lines: &[f64], fit: &Fit| {
+        let seen = seen(edges, lines, fit, &ys[part.top..=part.bottom], 0.02 * y.period);
+        seen.iter().sum::<f32>() / seen.len().max(1) as f32
+    };
+    mean(&middles, &narrow) / mean(xs, x).max(0.01)
 }
 
 impl Part {
@@ -107,7 +119,8 @@ fn lines(edges: &Edges, fit: &Fit) -> Option<Vec<f64>> {
     if !(2..=4 * MAX_SIDE as i64).contains(&count) {
         return None;
     }
-    let near = fit.near.min(0.3 * fit.period);
+    // Every heavier line pushes those after it on by a pixel.
+    let near = fit.near.max(2.0).min(0.3 * fit.period);
     let straight: Vec<f64> = (0..=count).map(|i| start + i as f64 * fit.period).collect();
     let found: Vec<Option<(f64, f64)>> = straight.iter().map(|&line| middle_near(&profile, line, near)).collect();
     let mut masses: Vec<f64> = found.iter().flatten().map(|(mass, _)| *mass).collect();
@@ -157,7 +170,7 @@ fn whole(edges: &Edges, xs: &[f64], x: &Fit, ys: &[f64], y: &Fit, sides: &Sides)
         let slip = (0.08 * period).max(0.6);
         lines[0].abs() <= slip && (lines[lines.len() - 1] - long as f64).abs() <= slip
     };
-    let fitting = edges.slack == 0 && fits(xs, edges.width, x.period) && fits(ys, edges.height, y.period);
+    let fitting = edges.may_be_whole && fits(xs, edges.width, x.period) && fits(ys, edges.height, y.period);
     fitting.then_some(Part { left: 0, right: sides.columns, top: 0, bottom: sides.rows })
 }
 
@@ -281,6 +294,59 @@ impl Sides {
         }
     }
 
+    /// Without outer columns and rows whose lines across are plainly less whole than those inside: figures beside the grid
+    /// look like squares with gaps in their lines.
+    fn without_text(&self, mut part: Part, smallest: f64, exact: bool) -> Part {
+        let mean = |values: &mut dyn Iterator<Item = f32>| {
+            let (sum, count) = values.fold((0.0, 0), |(sum, count), v| (sum + v, count + 1));
+            sum / count.max(1) as f32
+        };
+        let column = |column: usize, part: Part| {
+            mean(&mut (part.top..=part.bottom).map(|line| self.level[line * self.columns + column]))
+        };
+        let row = |row: usize, part: Part| {
+            mean(&mut (part.left..=part.right).map(|line| self.upright[row * (self.columns + 1) + line]))
+        };
+        let middle = |mut values: Vec<f32>| {
+            values.sort_by(f32::total_cmp);
+            values.get(values.len() / 2).copied().unwrap_or(0.0)
+        };
+        let whole_as = if exact || smallest < 9.0 { 0.7 } else { WHOLE_AS };
+        let across = whole_as * middle((part.left..part.right).map(|at| column(at, part)).collect());
+        let down = whole_as * middle((part.top..part.bottom).map(|at| row(at, part)).collect());
+        // The outermost line of a chart is as whole as the others; it may lie a little off, and then its squares are not.
+        let upright = |line: usize, part: Part| {
+            mean(&mut (part.top..part.bottom).map(|row| self.upright[row * (self.columns + 1) + line]))
+        };
+        let level = |line: usize, part: Part| {
+            mean(&mut (part.left..part.right).map(|column| self.level[line * self.columns + column]))
+        };
+        let upright_usual = 0.95 * middle((part.left..=part.right).map(|line| upright(line, part)).collect());
+        let level_usual = 0.95 * middle((part.top..=part.bottom).map(|line| level(line, part)).collect());
+        let is_text = |squares: f32, usual: f32, line: f32, line_usual: f32| {
+            squares < 0.9 * usual || (squares < usual && line < line_usual)
+        };
+        loop {
+            let before = part;
+            if part.right - part.left > 3 {
+                let (left, right) = (part.left, part.right - 1);
+                let cut = is_text(column(left, part), across, upright(left, part), upright_usual);
+                part.right -=
+                    usize::from(is_text(column(right, part), across, upright(right + 1, part), upright_usual));
+                part.left += usize::from(cut);
+            }
+            if part.bottom - part.top > 3 {
+                let (top, bottom) = (part.top, part.bottom - 1);
+                let cut = is_text(row(top, part), down, level(top, part), level_usual);
+                part.bottom -= usize::from(is_text(row(bottom, part), down, level(bottom + 1, part), level_usual));
+                part.top += usize::from(cut);
+            }
+            if part == before {
+                return part;
+            }
+        }
+    }
+
     /// The box in which colours change from square to square, and whether it is bounded by such changes on all sides.
     fn changing(&self) -> Option<(Part, bool)> {
         // A square is of the chart where a side of it is seen, or of one not far from it.
@@ -314,13 +380,26 @@ impl Sides {
         if part.left >= part.right || part.top >= part.bottom {
             return None;
         }
-        let share = |seen: usize, all: usize| seen * 5 >= all * 4;
+        let share = |seen: usize, all: usize| seen * 4 >= all * 3;
         let (wide, high) = (part.right - part.left, part.bottom - part.top);
         let upright =
             |line: usize| share((part.top..part.bottom).filter(|&row| self.side(row, line, SEEN_WHOLE)).count(), high);
         let level = |line: usize| {
             share((part.left..part.right).filter(|&column| self.level_side(line, column, SEEN_WHOLE)).count(), wide)
         };
+        // Figures and a key beside the chart change as well: where a whole line bounds it further in, that is its side.
+        let bounded = |lines: &mut dyn Iterator<Item = usize>, is_whole: &dyn Fn(usize) -> bool, most: usize| {
+            lines.take(most / 5 + 2).find(|line| is_whole(*line))
+        };
+        let part = Part {
+            left: bounded(&mut (part.left..part.right), &upright, wide).unwrap_or(part.left),
+            right: bounded(&mut (part.left + 1..=part.right).rev(), &upright, wide).unwrap_or(part.right),
+            top: bounded(&mut (part.top..part.bottom), &level, high).unwrap_or(part.top),
+            bottom: bounded(&mut (part.top + 1..=part.bottom).rev(), &level, high).unwrap_or(part.bottom),
+        };
+        if part.left >= part.right || part.top >= part.bottom {
+            return None;
+        }
         let sure = upright(part.left) && upright(part.right) && level(part.top) && level(part.bottom);
         Some((part, sure))
     }

@@ -13,6 +13,7 @@ pub(in crate::chart_read) struct Runs {
     wide: usize,
     slack: usize,
     along: usize,
+    reach: usize,
     /// Place across, and length.
     runs: Vec<(u32, u32)>,
 }
@@ -64,7 +65,7 @@ impl Runs {
         for (x, (length, _)) in open.into_iter().enumerate() {
             close(x, length);
         }
-        Runs { wide, slack, along, runs }
+        Runs { wide, slack, along, reach: edges.reach, runs }
     }
 
     /// How much goes on at each place, of edges at least so long.
@@ -80,7 +81,7 @@ impl Runs {
     /// Distances that may be those of the lines, in pixels.
     pub(in crate::chart_read) fn candidates(&self) -> Vec<f64> {
         let profile = levelled(&self.profile(3.0));
-        let shortest = if self.slack == 0 { 2.0 } else { 3.5 };
+        let shortest = if self.slack == 0 { 2.0 } else { 3.5 * self.reach as f64 };
         let cap = if self.slack == 0 { 0.5 } else { 0.3 };
         let longest = self.wide as f64 / 6.0;
         let step = 0.25 / self.wide as f64;
@@ -125,8 +126,24 @@ impl Runs {
         found
     }
 
-    /// Lays lines of about this distance on edges of at least this length.
-    pub(in crate::chart_read) fn fit(&self, period: f64, least: f64) -> Option<Fit> {
+    /// How far from a line at this distance from the next its edges may lie.
+    pub(in crate::chart_read) fn near(&self, period: f64) -> f64 {
+        // Both sides of a smeared line are further from its middle.
+        self.smeared().max(0.13 * period).min(0.4 * period)
+    }
+
+    /// The same in pixels, however large squares are.
+    pub(in crate::chart_read) fn smeared(&self) -> f64 {
+        0.6 + 0.9 * self.slack as f64 + 1.3 * (self.reach - 1) as f64
+    }
+
+    /// The distance near this one at which edges come again most strongly.
+    pub(in crate::chart_read) fn finer(&self, period: f64) -> f64 {
+        finer(&levelled(&self.profile(3.0)), period, self.wide)
+    }
+
+    /// Lays lines of about this distance on edges of at least this length. `first`: the first line, where that is known.
+    pub(in crate::chart_read) fn fit(&self, period: f64, least: f64, first: Option<f64>) -> Option<Fit> {
         // Edges are seen longer by what was taken together.
         let least = least + 0.5 * (self.along - 1) as f64;
         let profile = self.profile(least.max(2.0));
@@ -135,9 +152,9 @@ impl Runs {
             return None;
         }
         let level = levelled(&profile);
-        let near = (0.6 + 0.9 * self.slack as f64).max(0.13 * period).min(0.4 * period);
-        let mut period = finer(&level, period, self.wide);
-        let mut first = best_place(&profile, period, near);
+        let near = self.near(period);
+        let mut period = if first.is_some() { period } else { finer(&level, period, self.wide) };
+        let mut first = first.unwrap_or_else(|| best_place(&profile, period, near));
         for _ in 0..3 {
             if let Some((p, f)) = least_squares(&profile, period, first, near * 1.4)
                 && (p / period - 1.0).abs() < 0.02

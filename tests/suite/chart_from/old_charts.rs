@@ -1,0 +1,168 @@
+//! Pictures of charts come back as the charts they were drawn from, square by square.
+
+use super::gridded::{self, Known, Shot, Style};
+use crate::support::Room;
+use hitchpress::chart_read::{self, Size};
+use hitchpress::picture::{self, SrgbPicture};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Columns, rows and colours.
+const SIZES: [(usize, usize, usize); 8] =
+    [(12, 12, 2), (24, 30, 3), (40, 30, 5), (33, 47, 4), (60, 84, 6), (80, 100, 8), (120, 90, 12), (200, 300, 24)];
+
+/// The share of squares that are right, or what else was found. Kinds may stand in any order; `exactly`: and have to be as
+/// many as there are yarns.
+fn right(known: &Known, picture: &SrgbPicture, exactly: bool) -> Result<f64, String> {
+    let read = chart_read::read(picture, Size::default()).map_err(|why| format!("{why:?}"))?;
+    if (read.columns, read.rows) != (known.columns, known.rows) {
+        return Err(format!("{} x {} squares", read.columns, read.rows));
+    }
+    let mut votes: Vec<BTreeMap<u8, usize>> = vec![BTreeMap::new(); read.kinds.len()];
+    for (&kind, &own) in read.cells.iter().zip(&known.cells) {
+        *votes[usize::from(kind)].entry(own).or_default() += 1;
+    }
+    let means: Vec<u8> =
+        votes.iter().map(|votes| votes.iter().max_by_key(|(_, count)| **count).map_or(0, |(own, _)| *own)).collect();
+    let used: BTreeSet<u8> = known.cells.iter().copied().collect();
+    let most = if exactly { used.len() } else { 3 * used.len() };
+    if read.kinds.len() > most {
+        return Err(format!("{} kinds of squares for {} yarns", read.kinds.len(), used.len()));
+    }
+    let right = read.cells.iter().zip(&known.cells).filter(|(kind, own)| means[usize::from(**kind)] == **own).count();
+    Ok(right as f64 / known.cells.len() as f64)
+}
+
+fn wrong(known: &Known, picture: &SrgbPicture, least: f64) -> Option<String> {
+    match right(known, picture, least == 1.0) {
+        Ok(share) if share >= least => None,
+        Ok(share) => Some(format!("{:.3} % right", 100.0 * share)),
+        Err(what) => Some(what),
+    }
+}
+
+fn styles(square: usize) -> Vec<(&'static str, Style)> {
+    let lined = Style { square, line: Some("#808080"), beside: true, ..Style::PLAIN };
+    let marked = Style { square: square.max(13), shapes: true, ..lined.clone() };
+    vec![
+        ("enlarged", Style { square, ..Style::PLAIN }),
+        ("grey lines", lined.clone()),
+        ("black lines", Style { line: Some("#000000"), ..lined.clone() }),
+        ("pale lines", Style { line: Some("#d0d0d0"), ..lined }),
+        ("shapes", marked.clone()),
+        ("shapes alone", Style { shapes_only: true, line: Some("#606060"), ..marked }),
+    ]
+}
+
+#[test]
+fn clean_screens_come_back_exactly() {
+    let mut faults = Vec::new();
+    let mut pictures = 0;
+    for (seed, (columns, rows, colours)) in SIZES.into_iter().enumerate() {
+        let known = gridded::chart(seed as u64 + 1, columns, rows, colours);
+        for (name, style) in styles(if columns > 100 { 9 } else { 9 + seed }) {
+            // There are twelve shapes.
+            if style.shapes_only && colours > 12 {
+                continue;
+            }
+            pictures += 1;
+            let wrong = wrong(&known, &gridded::drawn(&known, &style), 1.0);
+            faults.extend(wrong.map(|what| format!("{name}, {columns} x {rows}: {what}")));
+        }
+    }
+    assert!(pictures >= 47, "{pictures}");
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+/// Charts with lines, at sizes that pictures with loss are tried at.
+fn lined() -> Vec<(Known, Style)> {
+    [(24, 30, 3), (40, 30, 5), (33, 47, 4), (80, 100, 8)]
+        .into_iter()
+        .zip([2, 3, 4, 6])
+        .map(|((columns, rows, colours), seed)| {
+            let style = Style { square: 9 + seed as usize, line: Some("#000000"), beside: true, ..Style::PLAIN };
+            (gridded::chart(seed, columns, rows, colours), style)
+        })
+        .collect()
+}
+
+#[test]
+fn charts_with_lines_come_back_from_scaled_and_packed_pictures() {
+    let mut faults = Vec::new();
+    for (known, style) in lined() {
+        let drawn = gridded::drawn(&known, &style);
+        for (name, picture) in [
+            ("times 1.37", gridded::scaled(&drawn, 1.37)),
+            ("times 0.9", gridded::scaled(&drawn, 0.9)),
+            ("JPEG of quality 60", gridded::packed(&drawn, 60)),
+        ] {
+            let wrong = wrong(&known, &picture, 0.995);
+            faults.extend(wrong.map(|what| format!("{} x {}, {name}: {what}", known.columns, known.rows)));
+        }
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn photographs_of_charts_with_lines_are_read_square_by_square() {
+    let mut faults = Vec::new();
+    for (turn, (known, style)) in (0..).zip(lined()) {
+        let turn = f64::from(turn);
+        let shot = Shot {
+            size: (1300, 1500),
+            degrees: (2.0 - turn, 10.0 - 3.0 * turn, 4.0 * turn - 12.0),
+            light: (0.95, 0.6),
+            blur: 1,
+        };
+        let drawn = gridded::drawn(&known, &Style { square: 20, ..style });
+        let seen = gridded::packed(&gridded::photographed(&drawn, shot), 88);
+        let wrong = wrong(&known, &seen, 0.98);
+        faults.extend(wrong.map(|what| format!("{} x {}: {what}", known.columns, known.rows)));
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn photographs_and_drawings_are_no_charts() {
+    for name in super::PHOTOGRAPHS {
+        let bytes = std::fs::read(super::photograph(name)).expect("a file");
+        assert!(chart_read::plainly(&picture::seen(&bytes).expect("a picture")).is_none(), "{name}");
+    }
+    for sketch in super::sketch::all().into_iter().take(6) {
+        assert!(chart_read::plainly(&sketch.drawn(240, 3)).is_none(), "{}", sketch.name);
+    }
+}
+
+#[test]
+fn a_picture_of_a_chart_becomes_a_project_with_its_knots() {
+    let known = gridded::chart(3, 30, 24, 4);
+    let room = Room::new();
+    let style = Style { square: 14, line: Some("#707070"), beside: true, ..Style::PLAIN };
+    room.write("old.png", picture::png(&gridded::drawn(&known, &style)).expect("a PNG"));
+    let ran = room.run(&["chart-from", "old.png", "-o", "old"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.err.contains("seen as a chart of 30 columns and 24 rows"), "{}", ran.err);
+    let project = super::project(&room.path().join("old"));
+    assert_eq!((project.chart.columns(), project.chart.rows()), (30, 24));
+    for (cell, own) in project.chart.cells().iter().zip(&known.cells) {
+        let yarn = project.palette.get(cell.expect("a knot"));
+        assert_eq!(yarn.colour, known.colours[usize::from(*own)]);
+    }
+    assert!(room.path().join("old/as-read.png").exists());
+    // Knots of 5.598 x 3.353 mm: 24 rows of squares are 40 rows of knots (own computation: 24 x 1.67).
+    let ran = room.run(&["chart-from", "old.png", "--fit", "knots", "-o", "fitted"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert_eq!(super::project(&room.path().join("fitted")).chart.rows(), 40);
+    let ran = room.run(&["chart-from", "old.png", "--as", "chart", "--columns", "500", "-o", "other"]);
+    assert!(ran.code == 1 && ran.err.contains("[other-size]"), "{}", ran.err);
+}
+
+#[test]
+fn a_list_of_letters_is_a_chart() {
+    let room = Room::new();
+    let row = |letters: &str| letters.chars().map(|c| c.to_string()).collect::<Vec<_>>().join(";") + "\n";
+    room.write("chart.csv", row("AABBAABB").repeat(6) + &row("BBBB.BBB").repeat(4));
+    let ran = room.run(&["chart-from", "chart.csv", "-o", "letters"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let chart = super::project(&room.path().join("letters")).chart;
+    assert_eq!((chart.columns(), chart.rows(), chart.knots()), (8, 10, 76));
+}
