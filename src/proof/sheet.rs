@@ -70,12 +70,15 @@ pub(super) struct DrawnSheet {
 
 /// The chart sheet of a page, if it is one: the largest grid that has numbers beside its rows and over its columns.
 pub(super) fn sheet(page: &PageMarks, lines: &[Stretch], names: &[&str]) -> Option<DrawnSheet> {
-    let numbers = numbers(lines);
+    let all = numbers(lines);
+    // One box by itself may stand in a list of rows, whose counts are no numbers of columns.
+    let alone: Vec<NumberOnPage> = all.iter().copied().filter(|number| !is_in_words(lines, number)).collect();
     // A page of rows in words has hundreds of symbols in frames, and each could be a grid.
     let may_be_chart = |core: &Lattice| !is_among_words(lines, core);
     let found = lattices(page).into_iter().filter(may_be_chart).find_map(|core| {
-        let read = completed(page, &numbers, &core).map(|lattice| {
-            let (rows, columns) = (row_ends(page, lines, &numbers, &lattice), column_ends(&numbers, &lattice));
+        let numbers = if core.rows * core.columns == 1 { &alone } else { &all };
+        let read = completed(page, numbers, &core).map(|lattice| {
+            let (rows, columns) = (row_ends(page, lines, numbers, &lattice), column_ends(numbers, &lattice));
             (lattice, rows, columns)
         });
         let charts = read
@@ -149,23 +152,19 @@ type NumberOnPage = (usize, Bounds, f64, f64);
 /// A number this near words, in heights of the number, is one of a line of words; a symbol may stand between them.
 const IN_WORDS: f64 = 3.5;
 
-/// The words of stretches that are nothing but numbers and that no words follow.
+/// Whether words follow a number on its line.
+fn is_in_words(lines: &[Stretch], (_, area, _, baseline): &NumberOnPage) -> bool {
+    let near = area.height() * IN_WORDS;
+    let has_letters = |s: &&Stretch| s.words.iter().any(|w| w.letters.chars().any(char::is_alphabetic));
+    lines.iter().filter(|s| s.level && (s.baseline - baseline).abs() < 1.0).filter(has_letters).any(|s| {
+        let left = s.words.first().map_or(f64::INFINITY, |word| word.area.left);
+        (0.0..near).contains(&(left - area.right))
+    })
+}
+
+/// The words of stretches that are nothing but numbers.
 fn numbers(lines: &[Stretch]) -> Vec<NumberOnPage> {
-    let has_letters = |s: &Stretch| s.words.iter().any(|w| w.letters.chars().any(char::is_alphabetic));
-    let written: Vec<(f64, f64)> = lines
-        .iter()
-        .filter(|s| s.level && has_letters(s))
-        .filter_map(|s| Some((s.baseline, s.words.first()?.area.left)))
-        .collect();
-    let goes_on = |s: &Stretch| {
-        s.words.last().is_some_and(|last| {
-            let near = last.area.height() * IN_WORDS;
-            let follows =
-                |at: &(f64, f64)| (at.0 - s.baseline).abs() < 1.0 && (0.0..near).contains(&(at.1 - last.area.right));
-            written.iter().any(follows)
-        })
-    };
-    let all = |s: &&Stretch| s.level && s.words.iter().all(|w| whole_number(&w.letters).is_some()) && !goes_on(s);
+    let all = |s: &&Stretch| s.level && s.words.iter().all(|w| whole_number(&w.letters).is_some());
     let of = |s: &Stretch| -> Vec<NumberOnPage> {
         let middle = s.middle().y;
         let words = s.words.iter();
