@@ -1,6 +1,6 @@
 //! Follows running text over lines, columns and pages by where it stands, to find sentences word for word.
 
-use crate::reader::lines::{Stretch, Word};
+use crate::reader::lines::{Stretch, Word, whole_number};
 use crate::reader::matrix::Bounds;
 use std::collections::BTreeMap;
 
@@ -272,6 +272,8 @@ fn divided<'a>(word: &'a str, beginning: &str) -> Option<&'a str> {
 /// What a row's number is drawn as: one short word, alone, left of the row's first line and not far from it.
 fn number_before(before: &Stretch, line: &Stretch) -> Option<String> {
     let [word] = before.words.as_slice() else { return None };
+    // A row begins with a count. A count is followed by a name, and is no row's number.
+    line.words.first().and_then(|first| whole_number(&first.letters))?;
     let gap = line.area.left - before.area.right;
     let is_level = (before.baseline - line.baseline).abs() < LEVEL * line.size;
     let is_number = word.letters.len() <= MAX_NUMBER && word.letters.ends_with(|c: char| c.is_ascii_digit());
