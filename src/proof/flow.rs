@@ -70,8 +70,6 @@ impl Flow {
     pub fn find_numbered(&self, sentence: &str, number: &str) -> SearchResult {
         match self.best(sentence, |line| self.lines[line].number.as_deref() == Some(number)) {
             SearchResult::Nowhere => self.find(sentence),
-            // One word alone may be anything: a folio, a cell of a table.
-            SearchResult::Part { words: 1, .. } => self.find(sentence),
             found => found,
         }
     }
