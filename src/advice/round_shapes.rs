@@ -30,6 +30,7 @@ pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report
     }
     let round: Vec<Patch> = patches(&project.chart).into_iter().filter(is_round_on_squares).collect();
     let Some(largest) = round.iter().max_by_key(|patch| patch.wide) else { return };
+    let across = largest.wide as f64 / proportion;
     let mm = |knots: usize, each: f64| knots as f64 * each;
     report.push(
         Diagnostic::advice(
@@ -45,11 +46,8 @@ pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report
                 mm(largest.high, workings.gauge.row_mm),
             ),
         )
-        .hint(format!(
-            "`hitchpress chart-from CHART --as chart --fit knots` gives it about {:.0} rows, so that a circle stays a circle",
-            project.chart.rows() as f64 / proportion
-        ))
-        .hint("draw new charts on a grid in the knots' proportions: `hitchpress new FOLDER --columns 22 --rows 30`"),
+        .hint(format!("in these knots a circle needs about {:.0} rows for {} columns", across, largest.wide))
+        .hint("where the chart is a picture or a spreadsheet, `hitchpress chart-from CHART --fit knots` adds the rows"),
     );
 }
 
