@@ -113,17 +113,22 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
     {
         all_but_last.iter_mut().for_each(|piece| piece.keep = true);
     }
-    if let Some(note) = &table.note {
-        if let Some(last) = setting.galley.pieces.last_mut() {
-            last.after = Length::mm(1.5);
-        }
-        let paragraph = setting.structure.add(Role::Paragraph, Some(node));
-        let from = setting.galley.pieces.len();
-        setting.lines(StyleName::Note, note, left, total.min(setting.edition.look.measure), paragraph, Keep::Whole);
-        if wide {
-            for piece in &mut setting.galley.pieces[from..] {
-                piece.wide = true;
-            }
+    note(setting, table, node, &grid);
+}
+
+/// The words below a table.
+fn note(setting: &mut Setting, table: &Table, node: NodeId, grid: &Grid) {
+    let Some(words) = &table.note else { return };
+    if let Some(last) = setting.galley.pieces.last_mut() {
+        last.after = Length::mm(1.5);
+    }
+    let paragraph = setting.structure.add(Role::Paragraph, Some(node));
+    let from = setting.galley.pieces.len();
+    let measure = grid.total().min(setting.edition.look.measure);
+    setting.lines(StyleName::Note, words, grid.left, measure, paragraph, Keep::Whole);
+    if grid.wide {
+        for piece in &mut setting.galley.pieces[from..] {
+            piece.wide = true;
         }
     }
 }
