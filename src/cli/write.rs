@@ -104,8 +104,7 @@ fn beside(path: &Path, bytes: &[u8]) -> std::io::Result<(NamedTempFile, Unfinish
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
     for _ in 0..BEGINNINGS {
-        let mut file = builder.tempfile_in(parent(path))?;
-        let unfinished = Unfinished::new(file.path());
+        let (mut file, unfinished) = Unfinished::make(|| builder.tempfile_in(parent(path)), NamedTempFile::path)?;
         // Where the system has no locks, two runs in one folder at one moment are in each other's way, and say so.
         let _held = file.as_file().try_lock();
         if file.path().symlink_metadata().is_err() {

@@ -28,13 +28,9 @@ pub fn added(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), NewFileError>
     if let Some((name, _)) = files.iter().find(|(name, _)| taken(name)) {
         return Err(NewFileError::Taken(folder.join(name)));
     }
-    let made = tempfile::Builder::new()
-        .prefix(strays::PREFIX)
-        .suffix(strays::SUFFIX)
-        .rand_bytes(strays::LETTERS)
-        .tempdir_in(folder)
-        .map_err(wrong)?;
-    let unfinished = Unfinished::new(made.path());
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(strays::PREFIX).suffix(strays::SUFFIX).rand_bytes(strays::LETTERS);
+    let (made, unfinished) = Unfinished::make(|| builder.tempdir_in(folder), tempfile::TempDir::path).map_err(wrong)?;
     let held = std::fs::File::open(made.path()).ok().filter(|folder| folder.try_lock().is_ok());
     for (name, bytes) in files {
         put(&made.path().join(name), bytes).map_err(|e| NewFileError::Failed(failed(&folder.join(name), &e)))?;

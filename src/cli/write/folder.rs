@@ -72,8 +72,7 @@ impl Folder {
         #[cfg(unix)]
         builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
         for _ in 0..super::BEGINNINGS {
-            let made = builder.tempdir_in(parent).map_err(failed)?;
-            let unfinished = Unfinished::new(made.path());
+            let (made, unfinished) = Unfinished::make(|| builder.tempdir_in(parent), TempDir::path).map_err(failed)?;
             let held = File::open(made.path()).ok().filter(|folder| folder.try_lock().is_ok());
             // Another run may have cleared it away before it was held.
             if made.path().is_dir() {

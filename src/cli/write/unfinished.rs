@@ -27,11 +27,18 @@ pub(super) fn at_once<T>(change: impl FnOnce() -> T) -> T {
 pub(super) struct Unfinished(PathBuf);
 
 impl Unfinished {
-    pub(super) fn new(path: &Path) -> Unfinished {
+    /// Makes something and takes it down. No interrupt comes between the two: what is made would stay.
+    pub(super) fn make<T>(
+        make: impl FnOnce() -> std::io::Result<T>,
+        path: impl FnOnce(&T) -> &Path,
+    ) -> std::io::Result<(T, Unfinished)> {
+        let mut all = held(&UNFINISHED);
+        let made = make()?;
+        let path = path(&made);
         // The program's own folder never changes, but a path that holds wherever it is used costs nothing.
         let path = std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
-        held(&UNFINISHED).insert(path.clone());
-        Unfinished(path)
+        all.insert(path.clone());
+        Ok((made, Unfinished(path)))
     }
 }
 
@@ -59,9 +66,8 @@ impl Way {
         missing.reverse();
         let mut way = Way { made: Vec::new() };
         for path in missing {
-            let unfinished = Unfinished::new(path);
-            std::fs::create_dir(path)?;
-            way.made.push((path.to_path_buf(), unfinished));
+            let made = Unfinished::make(|| std::fs::create_dir(path).map(|()| path.to_path_buf()), PathBuf::as_path)?;
+            way.made.push(made);
         }
         // Where the path leads to a file, this says so.
         std::fs::create_dir_all(folder)?;
