@@ -161,11 +161,22 @@ fn line(context: &WriteContext, row: &WorkedRow) -> Text {
     context.text_with("rows.line", &[], "stretches", out)
 }
 
+/// The name of a yarn that a line's end does not part: "reed brown" is one thing to the eye. A long name may be parted.
+fn kept_together(name: &str) -> String {
+    match name.chars().count() <= MAX_KEPT_TOGETHER {
+        true => name.replace(' ', "\u{a0}"),
+        false => name.to_owned(),
+    }
+}
+
+/// Letters of a name that is kept on one line: a third of the narrowest measure.
+const MAX_KEPT_TOGETHER: usize = 16;
+
 /// One run with what departs from the rule: "4 oat (link)".
 fn stretch(context: &WriteContext, id: RunId) -> Text {
     let (run, marks) = (&context.workings.sheet.runs[id], &context.workings.marks[id]);
     let symbol = vec![Inline::Symbol(context.swatch(run.yarn).symbol)];
-    let names: Names = &[("n", &context.words.whole(run.knots())), ("yarn", &context.yarn(run.yarn))];
+    let names: Names = &[("n", &context.words.whole(run.knots())), ("yarn", &kept_together(context.yarn(run.yarn)))];
     let knots = context.text_with("rows.knots", names, "symbol", symbol);
     let mut said: Vec<String> = Vec::new();
     if marks.start {
