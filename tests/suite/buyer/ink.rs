@@ -152,7 +152,7 @@ fn read(page: &hayro_syntax::page::Page<'_>, fonts: &mut BTreeMap<i32, Font>) ->
             _ => 0.0,
         };
         let six = || Matrix([number(0), number(1), number(2), number(3), number(4), number(5)]);
-        outlines.take(&instruction.operator.to_vec(), &number, around, &mut frames, &mut fills);
+        outlines.take(instruction.operator, &number, around, &mut frames, &mut fills);
         match instruction.operator.to_vec().as_slice() {
             b"Do" => {
                 if let Some(Object::Name(name)) = operands.first()
@@ -216,7 +216,7 @@ fn steps(drawing: &Stream<'_>) -> Vec<PathStep> {
     while let Some(instruction) = operators.next() {
         let numbers =
             instruction.operands().filter_map(|o| if let Object::Number(n) = o { Some(n.as_f64()) } else { None });
-        let operator = String::from_utf8_lossy(&instruction.operator.to_vec()).into_owned();
+        let operator = String::from_utf8_lossy(instruction.operator).into_owned();
         if matches!(operator.as_str(), "m" | "l" | "c" | "re" | "h") {
             out.push((operator, numbers.collect()));
         }

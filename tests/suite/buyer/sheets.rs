@@ -190,7 +190,7 @@ impl Chart {
         // From the cell's own corner, in sides.
         let across = (x - places.left) / places.wide - (column - places.first) as f64;
         let down = (y - places.rows[&row]) / places.high + 0.5;
-        let at_edge = |share: f64| share < 0.25 || share > 0.75;
+        let at_edge = |share: f64| !(0.25..=0.75).contains(&share);
         let near = |a: f64, b: f64| (a - b).abs() < 0.02;
         if fill.is_box && near(wide, 0.22) && near(high, 0.085) {
             let right_of = if across < 0.5 { column } else { column + 1 };
