@@ -450,16 +450,24 @@ pub enum UnitsChoice {
 #[command(after_help = "The list is a CSV file with a line of headings: `name`, and if you like `order`.\n  \
     name,order\n  \
     Ada Fernley,1041\n\n\
-Example:\n  \
-    hitchpress copies little-boat/little-boat-booklet-a4.pdf --buyers november.csv -o november")]
+Examples:\n  \
+    hitchpress copies little-boat/little-boat-booklet-a4.pdf --buyers november.csv -o november\n  \
+    hitchpress copies little-boat-booklet-a4.pdf --name \"Ada Fernley\" --order 1041 -o - > copy.pdf")]
 pub struct Copies {
     /// The finished booklet, as `compose` wrote it.
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
     /// The list of buyers.
-    #[arg(long, value_name = "FILE")]
-    pub buyers: PathBuf,
-    /// The folder for the copies; without it, one beside the booklet, named after it.
+    #[arg(long, value_name = "FILE", required_unless_present = "name", conflicts_with_all = ["name", "order"])]
+    pub buyers: Option<PathBuf>,
+    /// One buyer, in the place of a list.
+    #[arg(long, value_name = "NAME")]
+    pub name: Option<String>,
+    /// The number or name of this buyer's order.
+    #[arg(long, value_name = "ORDER", requires = "name")]
+    pub order: Option<String>,
+    /// The folder for the copies; without it, one beside the booklet, named after it. "-" writes the copy of one buyer to
+    /// standard output, and then nothing but the booklet is read and nothing else is written.
     #[arg(short, long, value_name = "DIR")]
     pub output: Option<PathBuf>,
 }
@@ -523,11 +531,22 @@ pub enum SidesChoice {
 
 /// `hitchpress new`.
 #[derive(Debug, Args)]
-#[command(after_help = "Example: hitchpress new little-boat")]
+#[command(after_help = "Examples:\n  \
+    hitchpress new little-boat\n  \
+    hitchpress new \"Little Fox\" --maker \"Ada Fernley\" --language de-DE")]
 pub struct New {
     /// The folder to write into; made if it is not there. Nothing in it is ever overwritten.
     #[arg(value_name = "DIR")]
     pub folder: PathBuf,
+    /// Title of the pattern; without it, the folder's name.
+    #[arg(long, value_name = "WORDS")]
+    pub title: Option<String>,
+    /// Your name or your studio's.
+    #[arg(long, value_name = "WORDS")]
+    pub maker: Option<String>,
+    /// Language of the words on paper: en-GB (without it), en-US, de-DE, fr-FR or es-ES.
+    #[arg(long, value_name = "TAG")]
+    pub language: Option<String>,
 }
 
 /// `hitchpress check`.

@@ -10,6 +10,7 @@ pub mod schema;
 pub use crate::units::{Date, Units};
 pub use check::address::{shown as shown_address, target as address_target};
 pub use check::shop::{INKS, SHEETS};
+pub use check::placeholders::{ID as PLACEHOLDER, TITLE as PLACEHOLDER_TITLE};
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
 pub use plan::PLAN;
 
@@ -55,6 +56,8 @@ pub struct Project {
     pub own_words: Vec<OwnWords>,
     /// Pieces of advice the maker has read and answered.
     pub acknowledged: Vec<Acknowledgement>,
+    /// Texts that are still as a new project has them.
+    pub placeholders: Vec<Placeholder>,
     /// Class prices and habits.
     pub class: Class,
 }
@@ -501,6 +504,15 @@ pub struct Acknowledgement {
     /// Her reason.
     pub reason: String,
     /// Where she says so.
+    pub place: Span,
+}
+
+/// A text that is still as a new project has it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Placeholder {
+    /// Its key.
+    pub key: String,
+    /// Where it stands.
     pub place: Span,
 }
 

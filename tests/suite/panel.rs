@@ -119,6 +119,7 @@ pub fn panel(chart: Chart) -> Project {
         shop: Shop::usual(Ink::Saving),
         own_words: Vec::new(),
         acknowledged: Vec::new(),
+        placeholders: Vec::new(),
         class: Class { spares: 1, tools_shared: true, session_hours: Vec::new() },
     }
 }

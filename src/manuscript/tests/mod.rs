@@ -161,6 +161,7 @@ fn small() -> Project {
         shop: Shop::usual(Ink::Saving),
         own_words: Vec::new(),
         acknowledged: Vec::new(),
+        placeholders: Vec::new(),
         class: Class { spares: 1, tools_shared: true, session_hours: vec![0.1, 1.0, 2.5] },
     }
 }
