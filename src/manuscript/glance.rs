@@ -66,13 +66,13 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
 /// The maker's video and the page of corrections, to be opened with a phone.
 fn codes(context: &WriteContext) -> Vec<CodeBlock> {
     let about = &context.project.about;
-    [("glance.video", &about.video), ("glance.corrections", &about.errata)]
+    [("glance.video", "link.video", &about.video), ("glance.corrections", "link.errata", &about.errata)]
         .into_iter()
-        .filter_map(|(key, address)| {
+        .filter_map(|(key, what, address)| {
             let address = address.as_deref()?;
             Some(CodeBlock {
                 address: address_target(address),
-                words: with_address(context, key, "address", address),
+                words: with_address(context, key, "address", address, what),
                 alt: context.say("glance.code-alt", &[("address", &shown_address(address))]),
             })
         })

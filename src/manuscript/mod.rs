@@ -33,7 +33,7 @@ pub mod write;
 pub use plain_text::licence;
 pub use shop::shop;
 
-pub use crate::markup::{Inline, Text, plain};
+pub use crate::markup::{Inline, LinkTarget, Text, plain};
 
 use crate::catalogue::{SectionName, StyleName};
 use crate::colour::Colour;

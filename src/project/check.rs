@@ -8,6 +8,7 @@ mod materials;
 pub mod own_words;
 pub mod placeholders;
 pub mod shop;
+pub mod tools;
 mod working;
 mod yarns;
 
@@ -129,6 +130,7 @@ fn settle_form(
     let class = making::class(&top, report);
     let own_words = own_words::check(&top, report);
     let acknowledged = making::acknowledged(&top, report);
+    let tools = tools::check(&top, report);
     let placeholders = placeholders::check(&top, report);
     top.close(report);
 
@@ -170,6 +172,7 @@ fn settle_form(
         shop,
         own_words,
         acknowledged,
+        tools,
         placeholders,
         class,
     })

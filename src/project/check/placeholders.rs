@@ -29,6 +29,10 @@ const DOTS: &str = "...";
 const DOTTED: [(&str, &[&str]); 3] =
     [("", &["notes"]), ("licence", &["words"]), ("yarn", &["brand", "shade", "dye-lot", "fibre", "care"])];
 
+/// Addresses that end in dots in a new project, by section.
+const LINKS: [(&str, &str); 5] =
+    [("yarn", "link"), ("cord", "link"), ("hanging", "link"), ("shop", "address"), ("tool", "link")];
+
 /// What is still as it was written, in the order of the tables above.
 pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Vec<Placeholder> {
     // The sections' own checks have said what is wrong with the texts.
@@ -36,7 +40,7 @@ pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Vec<Placehold
     let mut found = Vec::new();
     let sections = |name: &str, quiet: &mut Report| match name {
         "" => vec![top.clone()],
-        "yarn" => top.sections(name, quiet),
+        "yarn" | "tool" => top.sections(name, quiet),
         _ => top.section(name, quiet).into_iter().collect(),
     };
     let mut look = |section: &FormSection<'_>, key: &str, stands: &dyn Fn(&str) -> bool| {
@@ -53,6 +57,11 @@ pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Vec<Placehold
     for (name, keys) in DOTTED {
         for section in sections(name, &mut quiet) {
             keys.iter().for_each(|key| look(&section, key, &|text| text == DOTS));
+        }
+    }
+    for (name, key) in LINKS {
+        for section in sections(name, &mut quiet) {
+            look(&section, key, &|text| text.ends_with("/..."));
         }
     }
     for placeholder in &found {
@@ -72,7 +81,7 @@ impl Placeholder {
         let Placeholder { key, place } = self;
         let hint = match key.as_str() {
             "title" | "maker" => "write your own: it stands on the cover, and `shop` waits for it",
-            "contact" | "errata" | "video" => "write an address of yours, or take the line out; `shop` waits for it",
+            "contact" | "errata" | "video" | "link" | "address" => "write an address of yours, or take the line out; `shop` waits for it",
             _ => "write your own words, or take the line out; `shop` waits for it",
         };
         Diagnostic::fault(ID, format!("`{key}` is still as the new project had it")).at(*place).hint(hint)
