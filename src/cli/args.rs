@@ -46,6 +46,8 @@ pub enum Command {
     Copies(Copies),
     /// Make everything a shop needs, for one pattern or for all: PDFs, pictures, amounts, licence, manifest; proofed.
     Shop(Shop),
+    /// Write what is pasted beside a pattern: titles, tags, a description for a shop, and the materials with their links.
+    Listing(Listing),
     /// Write pictures for a shop as PNG files: the panel, all pages small, what is inside, and every page.
     Pictures(Pictures),
     /// Turn a photograph or drawing into a chart with a few yarns, and write a project that composes at once.
@@ -600,6 +602,64 @@ pub enum AmountsFormat {
     /// For a spreadsheet.
     Csv,
     /// For pasting into a listing.
+    Markdown,
+}
+
+/// `hitchpress listing`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  \
+    hitchpress listing little-boat --longest-title 60\n  \
+    hitchpress listing little-boat --part materials --format markdown --students 8\n  \
+    hitchpress listing little-boat --language de-DE > listing.txt")]
+pub struct Listing {
+    /// The project; without it, the folder one is in.
+    #[arg(value_name = "PROJECT", default_value = ".")]
+    pub project: PathBuf,
+    /// Writes this part alone, as it is pasted.
+    #[arg(long, value_enum)]
+    pub part: Option<ListingPart>,
+    /// In which form, on standard output.
+    #[arg(long, value_enum, default_value_t = ListingFormat::Text)]
+    pub format: ListingFormat,
+    /// Most characters of a title.
+    #[arg(long, value_name = "N", default_value_t = 80, value_parser = clap::value_parser!(u16).range(10..=500))]
+    pub longest_title: u16,
+    /// Most characters of a tag.
+    #[arg(long, value_name = "N", default_value_t = 24, value_parser = clap::value_parser!(u16).range(3..=200))]
+    pub longest_tag: u16,
+    /// Most tags.
+    #[arg(long, value_name = "N", default_value_t = 12, value_parser = clap::value_parser!(u16).range(1..=100))]
+    pub most_tags: u16,
+    /// Language of the words: en-GB, en-US, de-DE, fr-FR or es-ES; without it, the project's.
+    #[arg(long, value_name = "TAG")]
+    pub language: Option<String>,
+    /// Which system of measures stands first.
+    #[arg(long, value_enum, ignore_case = true)]
+    pub units: Option<UnitsChoice>,
+    /// Adds to the materials what a class of so many needs.
+    #[arg(long, value_name = "N", value_parser = students)]
+    pub students: Option<u16>,
+}
+
+/// A part of a listing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ListingPart {
+    /// Titles, the longest first.
+    Titles,
+    /// Tags, with commas between them.
+    Tags,
+    /// The description for a shop.
+    Description,
+    /// The materials, for the text under a video or a message to students.
+    Materials,
+}
+
+/// In which form `listing` writes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ListingFormat {
+    /// Plain text.
+    Text,
+    /// Markdown.
     Markdown,
 }
 

@@ -77,7 +77,8 @@ pub fn run(typed: &Copies) -> Outcome {
 /// Standard output takes one copy, and a terminal none.
 fn not_to_be_piped(typed: &Copies) -> Option<Diagnostic> {
     if typed.name.is_none() {
-        let fault = Diagnostic::fault("many-copies", "standard output takes the copy of one buyer, not those of a list");
+        let fault =
+            Diagnostic::fault("many-copies", "standard output takes the copy of one buyer, not those of a list");
         return Some(fault.hint("name the buyer with `--name`, or a folder with `-o`"));
     }
     std::io::stdout().is_terminal().then(|| {

@@ -153,7 +153,7 @@ fn own_of_yarn(context: &WriteContext, yarn: &Yarn) -> Vec<String> {
 }
 
 /// What kind of yarn it is: maker, fibre, weight, thickness, what a ball holds.
-fn kind_of_yarn(context: &WriteContext, yarn: &Yarn) -> String {
+pub(super) fn kind_of_yarn(context: &WriteContext, yarn: &Yarn) -> String {
     let mut parts: Vec<String> = Vec::new();
     parts.extend(yarn.brand.clone());
     // A sign of per cent stays with its figure.

@@ -120,23 +120,24 @@ pub(super) fn using_this_pattern(context: &WriteContext) -> Section {
     }
     if let Some(contact) = &about.contact {
         blocks.push(context.heading(2, "using.contact"));
-        blocks
-            .push(Block::Paragraph(StyleName::Body, with_address(context, "using.contact-words", "contact", contact, "link.contact")));
+        blocks.push(Block::Paragraph(
+            StyleName::Body,
+            with_address(context, "using.contact-words", "contact", contact, "link.contact"),
+        ));
     }
     blocks.push(context.heading(2, "using.errata"));
     blocks.push(match &about.errata {
-        Some(errata) => {
-            Block::Paragraph(StyleName::Body, with_address(context, "using.errata-words", "errata", errata, "link.errata"))
-        }
+        Some(errata) => Block::Paragraph(
+            StyleName::Body,
+            with_address(context, "using.errata-words", "errata", errata, "link.errata"),
+        ),
         None => context.body("using.errata-none"),
     });
     if let Some(address) = &context.project.shop.address {
         blocks.push(context.heading(2, "using.shop"));
         let link = context.link(&context.say("using.shop", &[]), address);
-        blocks.push(Block::Paragraph(
-            StyleName::Body,
-            context.text_with("using.shop-words", &[], "address", vec![link]),
-        ));
+        blocks
+            .push(Block::Paragraph(StyleName::Body, context.text_with("using.shop-words", &[], "address", vec![link])));
     }
     let date = context.words.date(about.date);
     blocks.push(context.paragraph(StyleName::Small, "using.version", &[("version", &about.version), ("date", &date)]));
@@ -150,7 +151,8 @@ pub(super) fn rights(context: &WriteContext) -> String {
     context.say("using.rights", &[("year", &about.date.year), ("maker", &about.maker)])
 }
 
-fn choices(context: &WriteContext, licence: &Licence) -> Vec<Text> {
+/// What may be done with the pattern and the panels made from it.
+pub(super) fn choices(context: &WriteContext, licence: &Licence) -> Vec<Text> {
     let sell = match licence.sell_panels {
         Permission::Yes => "using.sell-yes",
         Permission::WithCredit => "using.sell-credit",
@@ -167,7 +169,7 @@ fn choices(context: &WriteContext, licence: &Licence) -> Vec<Text> {
 }
 
 /// The maker's credit line; where she asks for one and gives none, title and maker.
-fn credit(context: &WriteContext) -> Option<String> {
+pub(super) fn credit(context: &WriteContext) -> Option<String> {
     let licence = &context.project.licence;
     let asked = licence.sell_panels == Permission::WithCredit || licence.teach == Permission::WithCredit;
     let about = &context.project.about;

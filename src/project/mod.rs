@@ -9,9 +9,9 @@ pub mod schema;
 
 pub use crate::units::{Date, Units};
 pub use check::address::{short as short_address, shown as shown_address, target as address_target};
+pub use check::placeholders::{ID as PLACEHOLDER, TITLE as PLACEHOLDER_TITLE};
 pub use check::shop::{INKS, SHEETS};
 pub use check::tools::TOOLS;
-pub use check::placeholders::{ID as PLACEHOLDER, TITLE as PLACEHOLDER_TITLE};
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
 pub use plan::PLAN;
 

@@ -4,6 +4,7 @@
 
 mod cautions;
 mod changes;
+mod listing;
 mod rows;
 
 use super::dump::dump;

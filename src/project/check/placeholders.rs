@@ -81,7 +81,9 @@ impl Placeholder {
         let Placeholder { key, place } = self;
         let hint = match key.as_str() {
             "title" | "maker" => "write your own: it stands on the cover, and `shop` waits for it",
-            "contact" | "errata" | "video" | "link" | "address" => "write an address of yours, or take the line out; `shop` waits for it",
+            "contact" | "errata" | "video" | "link" | "address" => {
+                "write an address of yours, or take the line out; `shop` waits for it"
+            }
             _ => "write your own words, or take the line out; `shop` waits for it",
         };
         Diagnostic::fault(ID, format!("`{key}` is still as the new project had it")).at(*place).hint(hint)
