@@ -153,7 +153,11 @@ fn every_address_is_a_link_with_a_spoken_name_and_a_print_shop_gets_the_codes_al
             .is_ok_and(|dict| dict.has(b"Annots") || dict.get(b"Subtype").is_ok_and(|it| *it == "Link".into()))
     }));
     let mut found = BTreeSet::new();
-    let width = (148.0 / 25.4 * 150.0) as usize;
+    // The sheet is wider than the page by bleed and marks.
+    let document = lopdf::Document::load_mem(&bytes).expect("a file");
+    let page = document.get_dictionary(document.page_iter().next().expect("a page")).expect("a page");
+    let sheet = page.get(b"MediaBox").and_then(lopdf::Object::as_array).expect("a box")[2].as_float().expect("points");
+    let width = (f64::from(sheet) / 72.0 * 150.0) as usize;
     preview::each(&bytes, |page| (page < 6).then_some(width), |_, page| found.extend(read(&page))).expect("pages");
     assert_eq!(found.iter().map(String::as_str).collect::<Vec<_>>(), LED);
 }
