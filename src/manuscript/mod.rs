@@ -506,6 +506,9 @@ pub struct ChartWords {
     pub small_cells: String,
     /// Said when cells are square although the knots are not.
     pub square_cells: String,
+    /// The rule of carrying in short, where yarns change: "Without a mark ...", with the {page} of the whole rule where it
+    /// does not stand before the sheets.
+    pub carrying: Option<String>,
     /// "bare cord", for bare cells in the key.
     pub bare: String,
     /// Under the key, beside a dot: a length starts.
