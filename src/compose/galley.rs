@@ -470,7 +470,9 @@ impl<'a> Setting<'a> {
     ) {
         for (tag, run) in &line.runs {
             let (target, label) = match text.get(*tag) {
-                Some(Inline::Address(words, address)) => (Target::Address(address.clone()), words.clone()),
+                Some(Inline::Address(words, to)) => {
+                    (Target::Address(to.address.clone()), to.spoken.clone().unwrap_or_else(|| words.clone()))
+                }
                 // The page is filled in by make-up, which knows where sections came to stand.
                 Some(Inline::PageOf(section)) => {
                     let page = [("page", run.text.clone())];

@@ -18,9 +18,11 @@ mod gauge;
 mod glance;
 mod hanging;
 mod hazard;
+pub mod listing;
 mod materials;
 pub mod options;
 mod own_words;
+pub mod pasted;
 mod plain_text;
 pub mod record;
 mod rows;
@@ -33,7 +35,7 @@ pub mod write;
 pub use plain_text::licence;
 pub use shop::shop;
 
-pub use crate::markup::{Inline, Text, plain};
+pub use crate::markup::{Inline, LinkTarget, Text, plain};
 
 use crate::catalogue::{SectionName, StyleName};
 use crate::colour::Colour;

@@ -139,9 +139,10 @@ impl Setting<'_> {
                 self.tick_box(at, &line.field, &line.spoken, form, &mut items);
                 let set = self.setter.paragraph(StyleName::Tick, &line.text, width);
                 rows = rows.max(set.len());
-                for (row, line) in set.into_iter().enumerate() {
+                let marks = self.inline_marks(&line.text, body);
+                for (row, set) in set.into_iter().enumerate() {
                     let y = style.leading * row as f64 + self.setter.baseline(&style);
-                    line.place(Point::new(left, y), Mark::Node(body), &mut items);
+                    self.place_line(set, &line.text, &marks, Point::new(left, y), &style, &mut items);
                 }
             }
             let height = style.leading * rows as f64;
