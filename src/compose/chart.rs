@@ -17,7 +17,7 @@ use crate::catalogue::{SectionName, StyleName};
 use crate::edition::{CellShape, Edition};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::inks;
-use crate::manuscript::ChartBlock;
+use crate::manuscript::{ChartBlock, ROWS_IN_STRETCH};
 use crate::markup::filled;
 use crate::page::{CellInk, NodeId, PlacedItem, Role, Structure};
 use beside::Beside;
@@ -57,6 +57,8 @@ pub struct ChartSheets<'a> {
 pub trait Folios {
     /// The folio of a sheet as printed.
     fn folio(&self, sheet: usize) -> String;
+    /// Its page, from 0.
+    fn page(&self, sheet: usize) -> usize;
 }
 
 /// How the sheets are cut and what stands on each of them beside its cells.
@@ -298,6 +300,38 @@ impl<'a> ChartSheets<'a> {
         // Whole thousandths of a point, so that neighbouring cells meet exactly.
         let round = |l: Length| Length::pt((l.to_pt() * 1000.0).round() / 1000.0);
         Rect { origin: Point::new(round(left), round(top)), size }
+    }
+
+    /// Whether the rows stand in words nowhere in this edition: then the boxes beside the chart say them.
+    fn boxes_say_rows(&self) -> bool {
+        let edition = self.edition;
+        !edition.chart.rows_alongside && !edition.sections.contains(&SectionName::RowsInWords)
+    }
+
+    /// Stretches of twenty rows on a sheet, each with its name, where the boxes beside the chart say them; else none.
+    fn stretches_on(&self, sheet: &SheetCells) -> Vec<(std::ops::Range<usize>, String)> {
+        let mut out = Vec::new();
+        let mut at = sheet.rows.start;
+        while at < sheet.rows.end && self.boxes_say_rows() {
+            let end = (at / ROWS_IN_STRETCH + 1) * ROWS_IN_STRETCH;
+            let rows = at..end.min(sheet.rows.end);
+            at = rows.end;
+            let title = filled(&self.block.words.rows, &range_words(&rows));
+            out.push((rows, title));
+        }
+        out
+    }
+
+    /// The stretches that a sheet is the first to show, for the outline: the name of each, and how far down it begins.
+    pub fn stretches(&self, index: usize, setter: &Setter) -> Vec<(String, Length)> {
+        let sheet = &self.plan.sheets[index];
+        if self.plan.sheets[..index].iter().any(|other| other.down == sheet.down) {
+            return Vec::new();
+        }
+        let top = self.grid_area(sheet, self.page().1, setter).top();
+        let own = sheet.own_rows().start;
+        let fresh = self.stretches_on(sheet).into_iter().filter(|(rows, _)| rows.end > own);
+        fresh.map(|(rows, title)| (title, top + self.cell.height * (rows.start - sheet.rows.start) as f64)).collect()
     }
 
     /// Words instead of the figure; `setter` knows where the rows in words begin.

@@ -178,7 +178,7 @@ pub fn compose(
     let columns = makeup::columns(edition);
     let asks_for_pages = manuscript.sections.iter().any(|s| s.id == SectionName::Contents)
         || manuscript.sections.iter().flat_map(|s| &s.blocks).any(asks_for_page)
-        || charts().any(|chart| !chart.alongside.is_empty() || chart.words.alt.contains("{page}"));
+        || charts().any(|chart| !chart.alongside.is_empty() || !chart.words.rows_begin.is_empty());
     // Page numbers stand in the text, so the text is set again until they no longer move; they hardly ever move twice.
     // Many sections are rarely few pages; a wrong guess costs a round.
     let mut with_contents = manuscript.sections.len() > edition.contents_over;
@@ -262,16 +262,25 @@ fn asks_for_page(block: &Block) -> bool {
         Block::Codes(codes) => codes.iter().any(|code| asks(&code.words)),
         Block::Contents => true,
         // A chart is asked by its template and its rows.
-        Block::Chart(_) | Block::Snips(_) | Block::NewPage => false,
+        Block::Chart(_) | Block::Stretch(_) | Block::Snips(_) | Block::NewPage => false,
     }
 }
 
 /// Links to sections get the page that they lead to.
 fn lead_links(booklet: &mut Booklet, places: &BTreeMap<SectionName, (usize, Length)>) {
+    let last = booklet.pages.len().saturating_sub(1);
     for frame in booklet.pages.iter_mut().flat_map(|page| &mut page.frames) {
         frame.items.retain_mut(|placed| {
             let Item::Link(link) = &mut placed.item else { return true };
-            let Target::Section(section) = link.target else { return true };
+            let section = match &mut link.target {
+                Target::Section(section) => *section,
+                Target::Page(page, _) => {
+                    // Sheets that were moved by the last round may have been named by the one before.
+                    *page = (*page).min(last);
+                    return true;
+                }
+                Target::Address(_) => return true,
+            };
             match places.get(&section) {
                 Some((page, y)) => {
                     link.target = Target::Page(*page, *y);

@@ -75,13 +75,16 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
         let (from, to) = (Point::new(left, y), Point::new(left + total, y));
         items.push(draw::shape(LAYOUT, draw::rule(from, to, setting.colours.text, heavy)));
         let height = height + Length::pt(1.0);
-        setting.galley.heads.push(RepeatedHead { height, items: items.clone(), cells: nodes, times: 0 });
+        // What is drawn again is for the eye: it was said once.
+        let again = items.iter().map(|placed| PlacedItem { mark: LAYOUT, item: placed.item.clone() }).collect();
+        setting.galley.heads.push(RepeatedHead { height, items: again });
         head_index = Some(setting.galley.heads.len() - 1);
         setting.push(Piece { height, wide, keep: true, before: Length::mm(1.0), items, ..Piece::default() });
     }
 
     let count = table.rows.len();
-    let row_heads = table.row_heads && heads_pay(table.columns.len(), count, has_head);
+    // What stands first in a row names it.
+    let row_heads = table.columns.len() > 1;
     for (i, entries) in table.rows.iter().enumerate() {
         let row = setting.structure.add(Role::TableRow, Some(element));
         let nodes: Vec<NodeId> = (0..entries.len())
@@ -131,13 +134,6 @@ fn note(setting: &mut Setting, table: &Table, node: NodeId, grid: &Grid) {
             piece.wide = true;
         }
     }
-}
-
-/// Whether a head for each row helps those who listen: it is spoken before every value of its row. In a small table with
-/// column heads, where there would be more heads than values, the first column is a column like the others.
-fn heads_pay(columns: usize, rows: usize, column_heads: bool) -> bool {
-    // Over the leaf the column heads come once more.
-    !column_heads || 2 * columns + rows <= rows * columns.saturating_sub(1)
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -3,9 +3,11 @@
 
 use super::before::{direction, marking};
 use super::context::WriteContext;
+use super::own_words;
 use super::rows::{choice, head, row_number, rule, written};
 use super::{
     Block, ChartBlock, ChartMark, ChartMarkKind, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow,
+    symbol_words,
 };
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Column;
@@ -47,6 +49,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
             name: yarn.name.clone(),
             colour: yarn.colour,
             symbol: context.swatch(id).symbol,
+            symbol_words: symbol_words::of(context, &context.swatch(id).symbol),
             count: context.words.whole(context.workings.tally.of(id).chart),
             spoken: context.words.count("count.knots", context.workings.tally.of(id).chart, &[]),
         })
@@ -148,7 +151,12 @@ enum Rows {
 fn words(context: &WriteContext, rows: Rows) -> ChartWords {
     let t = |key| context.words.template(key);
     ChartWords {
+        title: context.say("chart.title", &[]),
         sheet: t("chart.sheet"),
+        rows_begin: match rows {
+            Rows::Elsewhere => t("chart.rows-begin"),
+            Rows::Alongside | Rows::Spoken => String::new(),
+        },
         columns: t("chart.columns"),
         rows: t("chart.rows"),
         shared_columns: t("chart.shared-columns"),
@@ -165,7 +173,8 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
             Rows::Spoken => "chart.alt-chart-only",
         })
         .replace("{columns}", &context.words.count("count.columns", context.project.chart.columns(), &[]))
-        .replace("{rows}", &context.words.count("count.rows", context.project.chart.rows(), &[])),
+        .replace("{rows}", &context.words.count("count.rows", context.project.chart.rows(), &[]))
+        .replace("{picture}", &own_words::picture(context)),
         yarns: context.yarn_list(),
         small_cells: t("chart.small-cells"),
         mark_start: t("chart.mark-start"),

@@ -63,6 +63,7 @@ fn blocks(out: &mut String, all: &[Block]) {
             | Block::Snips(_)
             | Block::Chart(_)
             | Block::Rows(_)
+            | Block::Stretch(_)
             | Block::Ruler { .. }
             | Block::Codes(_)
             | Block::FillIn(_)
