@@ -277,7 +277,7 @@ impl<'a> ChartSheets<'a> {
         self.goes_on(sheet, grid, setter, folios, structure, section, &mut out);
 
         let figure = structure.add(Role::Figure, Some(section));
-        structure.get_mut(figure).alt = Some(self.alt(sheet, index, setter));
+        structure.get_mut(figure).alt = Some(self.alt(sheet, index));
         let page = SheetOnPage { sheet, grid, setter, section, figure };
         // One kind of thing after another, so that equal ones are drawn together.
         self.bands(&page, &mut out);
@@ -334,8 +334,8 @@ impl<'a> ChartSheets<'a> {
         fresh.map(|(rows, title)| (title, top + self.cell.height * (rows.start - sheet.rows.start) as f64)).collect()
     }
 
-    /// Words instead of the figure; `setter` knows where the rows in words begin.
-    fn alt(&self, sheet: &SheetCells, index: usize, setter: &Setter) -> String {
+    /// Words instead of the figure.
+    fn alt(&self, sheet: &SheetCells, index: usize) -> String {
         let [from_column, to_column] = range_words(&sheet.columns);
         let [from_row, to_row] = range_words(&sheet.rows);
         filled(
@@ -344,7 +344,8 @@ impl<'a> ChartSheets<'a> {
                 ("sheet", (index + 1).to_string()),
                 ("sheets", self.plan.sheets.len().to_string()),
                 ("yarns", self.block.words.yarns.clone()),
-                ("page", setter.page_of(SectionName::RowsInWords).unwrap_or_default().to_owned()),
+                // Heard once; the other sheets show more of the same.
+                ("picture", if index == 0 { self.block.words.picture.clone() } else { String::new() }),
                 ("from_column", from_column.1),
                 ("to_column", to_column.1),
                 ("from_row", from_row.1),

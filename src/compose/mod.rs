@@ -16,7 +16,7 @@ use crate::as_knotted;
 use crate::catalogue::SectionName;
 use crate::colour::Colour;
 use crate::diag::Report;
-use crate::edition::Edition;
+use crate::edition::{Edition, Look};
 use crate::figure;
 use crate::font::FontBook;
 use crate::geom::{Length, Point, Rect, Size};
@@ -48,17 +48,24 @@ pub struct Colours {
 }
 
 impl Colours {
-    /// Those of a look; the accent is taken from the yarns where the look has none.
-    fn of(look: &crate::edition::Look, yarns: &[Colour]) -> Colours {
+    /// Those of an edition; the accent is taken from the yarns where its look has none, and is as dark as text where
+    /// everything but pictures is printed in black.
+    fn of(edition: &Edition, yarns: &[Colour]) -> Colours {
+        let look = &edition.look;
         Colours {
             text: look.text,
             quiet: look.quiet,
             rule: look.rule,
             tint: look.tint,
             shared: look.shared,
-            accent: look.accent.unwrap_or_else(|| inks::accent(yarns)),
+            accent: if edition.in_black { look.text } else { accent(look, yarns) },
         }
     }
+}
+
+/// The accent of a look, or the yarns' own.
+fn accent(look: &Look, yarns: &[Colour]) -> Colour {
+    look.accent.unwrap_or_else(|| inks::accent(yarns))
 }
 
 /// What the galley needs besides the manuscript.
@@ -163,14 +170,15 @@ pub fn compose(
     };
     let yarns = yarn_colours(manuscript);
     let look = &edition.look;
-    let colours = Colours::of(look, &yarns);
+    let colours = Colours::of(edition, &yarns);
     let mut setter = Setter::new(book, edition, colours, &manuscript.about.language);
     let palette = palette(manuscript, ink);
     let figures = figure::Figures::shipped();
     let parts = Parts {
         sheets: charts().map(|c| ChartSheets::new(c, edition, &setter, colours, &palette)).collect(),
         figures: &figures,
-        figure_colours: figure_colours(colours.accent),
+        // Figures are pictures: their yarns keep their colour.
+        figure_colours: figure_colours(accent(look, &yarns), edition.in_black),
         palette: &palette,
         pictures: manuscript,
         drawings: Drawings::default(),
@@ -346,12 +354,14 @@ fn yarn_colours(manuscript: &Manuscript) -> Vec<Colour> {
 }
 
 /// Figures take the accent for the working yarn; the second yarn is warm beside a cool accent and cool beside a warm one.
-fn figure_colours(accent: Colour) -> figure::FigureColours {
+fn figure_colours(accent: Colour, in_black: bool) -> figure::FigureColours {
     let cool = Colour::new(0x6f, 0x93, 0xa8);
     let usual = figure::FigureColours::default();
     figure::FigureColours {
         yarn: accent,
         second_yarn: if accent.r > accent.b { cool } else { usual.second_yarn },
+        ink: if in_black { usual.ink.grey() } else { usual.ink },
+        grey_edges: in_black,
         ..usual
     }
 }

@@ -131,7 +131,8 @@ fn before_sheets(context: &WriteContext, header: &[(WrittenRow, &WorkedRow)], bl
             field: row.field.clone(),
             swatch: Some(context.swatch(context.project.working.header_yarn)),
             text: super::plain(format!("{} {}", head(context, worked), unmarked(&row.sentence))),
-            spoken: row.spoken.clone(),
+            // The words beside it say which row it is.
+            spoken: context.say("spoken.tick-done", &[]),
         })
         .collect();
     blocks.push(Block::Ticks(lines));
@@ -173,9 +174,9 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
             Rows::Spoken => "chart.alt-chart-only",
         })
         .replace("{columns}", &context.words.count("count.columns", context.project.chart.columns(), &[]))
-        .replace("{rows}", &context.words.count("count.rows", context.project.chart.rows(), &[]))
-        .replace("{picture}", &own_words::picture(context)),
+        .replace("{rows}", &context.words.count("count.rows", context.project.chart.rows(), &[])),
         yarns: context.yarn_list(),
+        picture: own_words::picture(context),
         small_cells: t("chart.small-cells"),
         mark_start: t("chart.mark-start"),
         mark_cut: t("chart.mark-cut"),

@@ -509,10 +509,13 @@ pub struct ChartWords {
     pub continues_below: String,
     /// Says what the small figures where a row ends are.
     pub run_counts: String,
-    /// Words instead of the figure, counts filled in, with {from_column} ... of this sheet and the {yarns} of the whole chart.
+    /// Words instead of the figure, counts filled in, with {from_column} ... of this sheet, the {yarns} of the whole
+    /// chart and the {picture}.
     pub alt: String,
     /// Names of all yarns as a list.
     pub yarns: String,
+    /// What the picture shows, with a space before it, for the words instead of the first sheet; may be empty.
+    pub picture: String,
     /// Said when cells are under 3.7 mm.
     pub small_cells: String,
     /// Said when cells are square although the knots are not.
