@@ -395,7 +395,7 @@ pub enum Role {
     List(bool),
     /// An entry of a list.
     ListItem,
-    /// Its number, bullet or box.
+    /// Its number, bullet or box; of a note, its signal word.
     ListLabel,
     /// Its text.
     ListBody,

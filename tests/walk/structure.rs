@@ -231,7 +231,8 @@ impl<'a> Walk<'a> {
         let expected: &[&str] = match role {
             "Document" => &["StructTreeRoot"],
             "LI" => &["L"],
-            "Lbl" | "LBody" => &["LI"],
+            "Lbl" => &["LI", "Note"],
+            "LBody" => &["LI"],
             "TR" => &["Table"],
             "TH" | "TD" => &["TR"],
             "TOCI" => &["TOC"],
@@ -243,6 +244,7 @@ impl<'a> Walk<'a> {
         let allowed: Option<&[&str]> = match role {
             "L" => Some(&["LI", "L", "Caption"]),
             "LI" => Some(&["Lbl", "LBody"]),
+            "Note" => Some(&["Lbl", "P"]),
             "Table" => Some(&["TR", "Caption"]),
             "TR" => Some(&["TH", "TD"]),
             "TOC" => Some(&["TOCI", "TOC", "Caption"]),

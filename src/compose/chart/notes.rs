@@ -239,7 +239,7 @@ impl ChartSheets<'_> {
             let gap = size * 0.4;
             // Beside a narrow number gutter the words would run into the column numbers: the arrow stands alone then.
             if !(label.width + gap + side + size).fits(gutter) {
-                structure.get_mut(link).actual = Some(said.clone());
+                structure.get_mut(link).alt = Some(said.clone());
                 out.push(led(arrow, folios.page(other), said, link));
                 out.push(draw::shape(Mark::Node(link), pointer));
                 continue;

@@ -201,9 +201,9 @@ impl Setting<'_> {
     }
 
     pub(in crate::compose) fn caution(&mut self, caution: &Caution, node: NodeId, keep_with_next: bool) {
-        // The signal word is set off for the ear as for the eye: it is a paragraph of its own.
+        // The signal word is set off for the ear as for the eye: it is the note's label.
         let note = self.structure.add(Role::Note, Some(node));
-        let signal = self.structure.add(Role::Paragraph, Some(note));
+        let signal = self.structure.add(Role::ListLabel, Some(note));
         let words = self.structure.add(Role::Paragraph, Some(note));
         let style = self.setter.style(StyleName::Caution).clone();
         let mut text: Text = vec![Inline::Strong(format!("{}  ", caution.word))];
