@@ -149,9 +149,10 @@ impl Setting<'_> {
                 self.tick_box(at, &line.field, &line.spoken, form, &mut items);
                 let set = self.setter.paragraph(StyleName::Tick, &line.text, width);
                 rows = rows.max(set.len());
-                for (row, line) in set.into_iter().enumerate() {
+                let marks = self.inline_marks(&line.text, body);
+                for (row, set) in set.into_iter().enumerate() {
                     let y = style.leading * row as f64 + self.setter.baseline(&style);
-                    line.place(Point::new(left, y), Mark::Node(body), &mut items);
+                    self.place_line(set, &line.text, &marks, Point::new(left, y), &style, &mut items);
                 }
             }
             let height = style.leading * rows as f64;
@@ -248,12 +249,14 @@ impl Setting<'_> {
         // On a narrow page a row's number stands above its words, so that these have the whole width.
         let above = !hangs && !lead.fits(self.columns.text * MAX_LEAD);
         let indent = if hangs || above { Length::ZERO } else { lead };
+        let words_left = if hangs { self.rows_left() } else { self.columns.text_left + indent };
+        let measure = self.columns.text_left + self.columns.text - words_left;
         for row in rows {
             let item = self.structure.add(Role::ListItem, Some(list));
             let label = self.structure.add(Role::ListLabel, Some(item));
             let form = self.structure.add(Role::Form, Some(label));
             let body = self.structure.add(Role::ListBody, Some(item));
-            let left = self.columns.text_left + indent;
+            let left = words_left;
             let (arrow, thick) = (Length::mm(3.2) * grown, Length::mm(1.5) * grown);
             let number = self.setter.line(StyleName::RowNumber, &row.number);
             // A fingertip's room, or the same with some air at its left.
@@ -275,7 +278,7 @@ impl Setting<'_> {
                 self.push(Piece { height, before, keep: true, items, ..Piece::default() });
             }
             let marks = self.marks_of_runs(row, body);
-            let place = (left, self.columns.text - indent);
+            let place = (left, measure);
             let first = self.marked_lines(StyleName::Rows, &row.sentence, place, &marks, Keep::Loose);
             let Some(count) = self.galley.pieces.len().checked_sub(first).filter(|c| *c > 0) else { continue };
             // A row is not cut in the middle of the work, unless the page would be left half empty for it.
@@ -313,29 +316,23 @@ impl Setting<'_> {
         }
     }
 
-    /// The heading of a stretch of rows: small, left of the rows where there is a side column, else on a line of its own.
+    /// The heading of a stretch of rows: small, on a line of its own above them.
     pub(super) fn stretch_heading(&mut self, words: &str, node: NodeId) {
         let style = self.setter.style(StyleName::Label).clone();
         let heading = self.structure.add(Role::Heading(HEADING_OF_STRETCH), Some(node));
         let anchors = vec![Anchor { section: None, outline: Some((2, words.to_owned())) }];
         let text: Text = vec![Inline::Plain(words.to_owned())];
-        let hangs = self.columns.side > Length::ZERO;
-        let measure = if hangs { self.columns.text_left - self.row_lead() } else { self.columns.text };
-        let left = if hangs { Length::ZERO } else { self.columns.text_left };
+        let left = if self.columns.side > Length::ZERO { self.rows_left() } else { self.columns.text_left };
+        let measure = self.columns.text_left + self.columns.text - left;
         let lines = self.setter.paragraph_as(&Style { hyphenate: false, ..style.clone() }, &text, measure);
         let height = style.leading * lines.len() as f64;
-        // Level with the first line of the row beside it.
-        let down = (self.setter.style(StyleName::Rows).leading - style.leading).max(Length::ZERO) / 2.0;
         let mut items = Vec::new();
         for (i, line) in lines.into_iter().enumerate() {
-            let y = if hangs { down } else { Length::ZERO } + style.leading * i as f64 + self.setter.baseline(&style);
+            let y = style.leading * i as f64 + self.setter.baseline(&style);
             line.place(Point::new(left, y), Mark::Node(heading), &mut items);
         }
         let before = self.setter.style(StyleName::Rows).after;
-        self.push(match hangs {
-            true => Piece { side: height, before, keep: true, heading: true, items, anchors, ..Piece::default() },
-            false => Piece { height, before, keep: true, heading: true, items, anchors, ..Piece::default() },
-        });
+        self.push(Piece { height, before, keep: true, heading: true, items, anchors, ..Piece::default() });
     }
 
     /// Room left of a row's words for its number, arrow and box.
