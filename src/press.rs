@@ -41,6 +41,7 @@ pub fn open<T>(
 ) -> Option<(Prepared, T)> {
     let project = project::load(path, sources, report)?;
     project.quieten(report);
+    let project = settle::version(project, wishes);
     let manner = Manner::from(wishes, &project, report);
     let settled = settle(&project, sources, report);
     if report.has_faults() {
@@ -77,13 +78,14 @@ pub fn variant_of(
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<(Prepared, Variant)> {
-    let manner = Manner::from(wishes, project, report);
-    let photograph = photograph(project, sources, report);
-    let variant = Variant::from(wishes, project, sources, report);
+    let project = settle::version(project.clone(), wishes);
+    let manner = Manner::from(wishes, &project, report);
+    let photograph = photograph(&project, sources, report);
+    let variant = Variant::from(wishes, &project, sources, report);
     if report.has_faults() {
         return None;
     }
-    let prepared = Prepared::reckoned(project.clone(), workings.clone(), manner?);
+    let prepared = Prepared::reckoned(project, workings.clone(), manner?);
     Some((prepared.with_photograph(photograph), variant?))
 }
 

@@ -4,16 +4,16 @@ use super::context::WriteContext;
 use super::{AsKnotted, AsKnottedGrid, Block, Section, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
-use crate::project::{BottomFinish, Crop, Level, Wood};
+use crate::project::{BottomFinish, Crop, Level, OwnText, Wood};
 use crate::words::measures::MeasureKind;
 
 pub(super) fn cover(context: &WriteContext) -> Section {
     let about = &context.project.about;
-    let mut own = vec![Block::Paragraph(StyleName::Title, plain(about.title.clone()))];
-    if let Some(subtitle) = &about.subtitle {
-        own.push(Block::Paragraph(StyleName::Subtitle, plain(subtitle.clone())));
-    }
-    let mut blocks = own_words::in_own_language(context, own);
+    let line = |of: OwnText, style: StyleName, words: &String| {
+        own_words::in_its_language(context, &of, vec![Block::Paragraph(style, plain(words.clone()))])
+    };
+    let mut blocks = line(OwnText::Title, StyleName::Title, &about.title);
+    blocks.extend(about.subtitle.iter().flat_map(|words| line(OwnText::Subtitle, StyleName::Subtitle, words)));
     blocks.push(context.paragraph(StyleName::Maker, "cover.by", &[("maker", &about.maker)]));
     blocks.extend(picture(context));
     let level = context.say(level_key(about.level), &[]);
@@ -49,7 +49,7 @@ fn picture(context: &WriteContext) -> Vec<Block> {
         };
         let picture = |alt: String| Block::Picture { picture: 0, cut_above, alt, caption: None };
         return match &about.photograph_words {
-            Some(words) => own_words::in_own_language(context, vec![picture(words.clone())]),
+            Some(words) => own_words::in_its_language(context, &OwnText::PhotographWords, vec![picture(words.clone())]),
             None => vec![picture(context.say("cover.photograph-alt", &[("title", &about.title)]))],
         };
     }

@@ -5,7 +5,7 @@ use super::cover::size;
 use super::using::with_address;
 use super::{Block, CodeBlock, Section, Text, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
-use crate::project::{BottomFinish, Level, Units, address_target, shown_address};
+use crate::project::{BottomFinish, Level, OwnText, Units, address_target, shown_address};
 use crate::words::measures::MeasureKind;
 use crate::workings::GaugeFrom;
 
@@ -45,7 +45,7 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
 
     let mut blocks = Vec::new();
     if let Some(introduction) = &project.about.introduction {
-        blocks.extend(own_words::in_own_language(context, own_words::blocks(introduction)));
+        blocks.extend(own_words::in_its_language(context, &OwnText::Introduction, own_words::blocks(introduction)));
     }
     blocks.push(Block::Facts(facts));
     let measured = gauge.column_from != GaugeFrom::Model

@@ -5,6 +5,7 @@ use super::context::WriteContext;
 use super::{Block, Caution, Section, Step, Text};
 use crate::catalogue::StyleName;
 use crate::commonmark::{self, OwnBlock};
+use crate::project::OwnText;
 
 /// Blocks of the maker's words.
 pub(super) fn blocks(words: &str) -> Vec<Block> {
@@ -24,23 +25,24 @@ fn step(text: Text) -> Step {
 /// The section with the maker's words after it or in its place. Cautions are never dropped: those of a section that is
 /// replaced stand before the words that replace it.
 pub(super) fn placed(context: &WriteContext, mut section: Section) -> Section {
-    let own = || context.project.own_words.iter().filter(|own| own.section == section.id);
-    let written: Vec<Block> = own().flat_map(|own| blocks(&own.words)).collect();
-    if own().any(|own| own.instead) {
+    let own = || context.project.own_words.iter().enumerate().filter(|(_, own)| own.section == section.id);
+    let written: Vec<Block> =
+        own().flat_map(|(at, own)| in_its_language(context, &OwnText::OwnWords(at), blocks(&own.words))).collect();
+    if own().any(|(_, own)| own.instead) {
         let cautions = cautions_of(&section.blocks);
         section.blocks = cautions.into_iter().map(Block::Caution).collect();
     }
-    section.blocks.extend(in_own_language(context, written));
+    section.blocks.extend(written);
     section
 }
 
-/// Blocks of the maker's words, marked with her language where the booklet speaks another.
-pub(super) fn in_own_language(context: &WriteContext, blocks: Vec<Block>) -> Vec<Block> {
-    let own = &context.project.about.language;
+/// Blocks of one of the maker's texts, marked with its language where the booklet speaks another.
+pub(super) fn in_its_language(context: &WriteContext, text: &OwnText, blocks: Vec<Block>) -> Vec<Block> {
+    let own = context.project.language_of(text);
     if blocks.is_empty() || own == context.words.language() {
         blocks
     } else {
-        vec![Block::InLanguage(own.clone(), blocks)]
+        vec![Block::InLanguage(own.to_owned(), blocks)]
     }
 }
 

@@ -93,6 +93,14 @@ pub struct Settled {
     pub variant: Variant,
 }
 
+/// The project that is wished, of all that a project file holds: with the maker's texts in that language.
+pub(super) fn version(project: Project, wishes: &Wishes) -> Project {
+    match wishes.language.as_deref().and_then(Words::tag) {
+        Some(language) => project.in_language(language),
+        None => project,
+    }
+}
+
 impl Settled {
     /// Settles what is wished for one file. `None`: the report has every fault of it.
     pub fn from(wishes: &Wishes, project: &Project, sources: &mut Sources, report: &mut Report) -> Option<Settled> {

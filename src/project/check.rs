@@ -7,6 +7,7 @@ mod making;
 mod materials;
 pub mod own_words;
 pub mod shop;
+mod translation;
 mod working;
 mod yarns;
 
@@ -22,11 +23,12 @@ use std::path::{Path, PathBuf};
 use yarns::Yarns;
 
 /// Every id of advice that [`load`] can give.
-pub const ADVICE: [&str; 6] = [
+pub const ADVICE: [&str; 7] = [
     "assumed-thickness",
     "photograph-without-words",
     "unmeasured-branch",
     "unprinted-mark-up",
+    "untranslated",
     "unused-yarn",
     "weight-and-thickness-differ",
 ];
@@ -126,6 +128,7 @@ fn settle_form(
     let shop = shop::check(&top, &folder, print.ink, sources, report);
     let class = making::class(&top, report);
     let own_words = own_words::check(&top, report);
+    let translations = translation::read(&top, report);
     let acknowledged = making::acknowledged(&top, report);
     top.close(report);
 
@@ -149,9 +152,11 @@ fn settle_form(
         return None;
     }
     let palette = yarns.palette()?;
-    Some(Project {
+    let about = about?;
+    let project = Project {
         folder,
-        about: about?,
+        file_stem: crate::names::slugify(&about.title).unwrap_or_else(|| "pattern".to_owned()),
+        about,
         palette,
         chart,
         cord: cord?,
@@ -168,7 +173,11 @@ fn settle_form(
         own_words,
         acknowledged,
         class,
-    })
+        translations,
+        translated: None,
+    };
+    translation::check(&project, report);
+    (!report.has_faults()).then_some(project)
 }
 
 /// The yarn of most knots in the first row that has any; of equals the first in the palette. The header carries the

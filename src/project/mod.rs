@@ -6,12 +6,14 @@
 mod check;
 mod plan;
 pub mod schema;
+mod translation;
 
 pub use crate::units::{Date, Units};
 pub use check::address::{shown as shown_address, target as address_target};
 pub use check::shop::{INKS, SHEETS};
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
 pub use plan::PLAN;
+pub use translation::{InLanguage, OwnText, Translation};
 
 use crate::catalogue::{EditionName, PaperName, SectionName};
 use crate::chart::{Chart, Palette, YarnId};
@@ -57,6 +59,12 @@ pub struct Project {
     pub acknowledged: Vec<Acknowledgement>,
     /// Class prices and habits.
     pub class: Class,
+    /// Her own texts in other languages.
+    pub translations: Vec<Translation>,
+    /// The translation in which her texts stand; `None`: they are as she wrote them first.
+    pub translated: Option<InLanguage>,
+    /// What the names of its files begin with.
+    pub file_stem: String,
 }
 
 /// Title page and colophon.
@@ -448,6 +456,8 @@ pub struct Shop {
     pub papers: Vec<PaperName>,
     /// Inks.
     pub inks: Vec<Ink>,
+    /// Language tags; empty: the project's own and those of its translations.
+    pub languages: Vec<&'static str>,
     /// Sheets that the booklet is imposed on, to fold and staple.
     pub sheets: Vec<ShopSheet>,
     /// The paper of a booklet for a print shop; `None`: none is made.

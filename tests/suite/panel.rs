@@ -120,6 +120,9 @@ pub fn panel(chart: Chart) -> Project {
         own_words: Vec::new(),
         acknowledged: Vec::new(),
         class: Class { spares: 1, tools_shared: true, session_hours: Vec::new() },
+        translations: Vec::new(),
+        translated: None,
+        file_stem: "small-boat".to_string(),
     }
 }
 

@@ -63,6 +63,8 @@ fn works_alike(old: &Project, new: &Project) -> bool {
         shop: old.shop.clone(),
         own_words: Vec::new(),
         acknowledged: Vec::new(),
+        translations: Vec::new(),
+        file_stem: String::new(),
         ..project.clone()
     };
     plain(old) == plain(new)

@@ -8,6 +8,7 @@ use crate::pdf::PrinterProfile;
 use crate::press::{Purpose, Variant, Wishes};
 use crate::project::{Ink, Project, SHEETS, ShopSheet};
 use crate::source::Sources;
+use crate::words::Words;
 
 /// One piece of work: it makes one file of a folder, or a few that belong together.
 #[expect(clippy::large_enum_variant, reason = "there are a dozen of them at a time, and each is used once")]
@@ -20,6 +21,8 @@ pub enum Job {
     PrintShop(Variant, PrinterProfile),
     /// Amounts, licence, and what the next run compares with.
     Texts,
+    /// The licence in one more language.
+    Licence,
     /// Pictures of a booklet.
     Pictures(Variant),
 }
@@ -33,8 +36,31 @@ pub fn faults(typed: &Shop, sources: &mut Sources) -> Report {
     report
 }
 
-/// The work for a project, in the order in which its manifest lists the files. What cannot be settled is in the report.
-pub fn jobs(typed: &Shop, project: &Project, sources: &mut Sources, report: &mut Report) -> Vec<Job> {
+/// What is wished of each version of a project that its folder holds: one for every language.
+pub fn versions(typed: &Shop, project: &Project) -> Vec<Wishes> {
+    let own = Words::tag(&project.about.language);
+    let languages: Vec<&str> = match (&typed.manner.language, project.shop.languages.as_slice()) {
+        (Some(_), _) => return vec![print::manner(&typed.manner)],
+        (None, []) => own.into_iter().chain(project.translations.iter().map(|one| one.language.as_str())).collect(),
+        (None, named) => named.to_vec(),
+    };
+    let wished = |language: &str| Wishes {
+        language: (own != Some(language)).then(|| language.to_owned()),
+        ..print::manner(&typed.manner)
+    };
+    languages.into_iter().map(wished).collect()
+}
+
+/// The work for one version of a project, in the order in which the manifest lists the files; `is_first`: what is there once
+/// for all versions belongs to it. What cannot be settled is in the report.
+pub fn jobs(
+    typed: &Shop,
+    common: &Wishes,
+    is_first: bool,
+    project: &Project,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Vec<Job> {
     let shop = &project.shop;
     let (editions, papers) = (or(&typed.edition, &shop.editions), or(&typed.paper, &shop.papers));
     let inks: Vec<Ink> = typed.ink.iter().copied().map(print::ink).collect();
@@ -43,7 +69,6 @@ pub fn jobs(typed: &Shop, project: &Project, sources: &mut Sources, report: &mut
         [] => shop.sheets.clone(),
         names => SHEETS.into_iter().filter(|sheet| names.contains(&sheet.sheet)).collect(),
     };
-    let common = print::manner(&typed.manner);
     let booklet = Wishes { edition: Some(EditionName::Booklet), ..common.clone() };
     let mut settle = |wishes: Wishes| Variant::from(&wishes, project, sources, report);
     let mut jobs = Vec::new();
@@ -62,8 +87,12 @@ pub fn jobs(typed: &Shop, project: &Project, sources: &mut Sources, report: &mut
     // The pictures show the first paper and ink of all.
     let shown = settle(Wishes { paper: papers.first().copied(), ink: inks.first().copied(), ..booklet.clone() });
     jobs.extend(print_shop(typed, project, booklet, sources, report));
-    jobs.push(Job::Texts);
-    jobs.extend(shown.map(Job::Pictures));
+    if is_first {
+        jobs.push(Job::Texts);
+        jobs.extend(shown.map(Job::Pictures));
+    } else {
+        jobs.push(Job::Licence);
+    }
     jobs
 }
 

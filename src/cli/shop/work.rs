@@ -49,6 +49,7 @@ impl ShopContext<'_> {
             Job::Sheets(sheet, variant) => self.sheets(*sheet, variant, report),
             Job::PrintShop(variant, profile) => self.print_shop(variant, profile, report),
             Job::Texts => self.texts(report),
+            Job::Licence => self.licence(report),
             Job::Pictures(variant) => self.draw(variant, report),
         };
         done.unwrap_or_default()
@@ -123,6 +124,14 @@ impl ShopContext<'_> {
         Some(Done { made, record: Some(record), told: None })
     }
 
+    /// What a buyer may do, in another language than the project's.
+    fn licence(&self, report: &mut Report) -> Option<Done> {
+        let Prepared { project, workings, words, .. } = self.prepared;
+        let text = manuscript::licence(project, workings, words);
+        let made = self.put(format!("licence-{}.txt", words.language()), text.as_bytes(), report)?;
+        Some(Done { made: vec![made], ..Done::default() })
+    }
+
     fn draw(&self, variant: &Variant, report: &mut Report) -> Option<Done> {
         let drawn = pictures::all(self.prepared, variant, self.pictures, self.book, report)?;
         let mut made = Vec::new();
@@ -177,8 +186,8 @@ impl ShopContext<'_> {
         }
     }
 
-    fn stem(&self) -> String {
-        compose::title_slug(&self.prepared.project.about.title)
+    fn stem(&self) -> &str {
+        &self.prepared.project.file_stem
     }
 
     fn about(&self, variant: &Variant) -> Vec<(&'static str, String)> {

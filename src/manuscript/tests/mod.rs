@@ -162,6 +162,9 @@ fn small() -> Project {
         own_words: Vec::new(),
         acknowledged: Vec::new(),
         class: Class { spares: 1, tools_shared: true, session_hours: vec![0.1, 1.0, 2.5] },
+        translations: Vec::new(),
+        translated: None,
+        file_stem: "small-boat".to_string(),
     }
 }
 
