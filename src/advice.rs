@@ -4,6 +4,7 @@
 //! What the maker has acknowledged in the project file stays quiet. Rows and columns are named from 1, as on paper.
 
 mod colours;
+mod colourways;
 mod knotting;
 mod making_up;
 mod phrases;
@@ -14,7 +15,7 @@ use crate::project::Project;
 use crate::workings::Workings;
 
 /// Every id [`advise`], [`small_cells`] and [`coarse_photograph`] can give, in the order they are given.
-pub const IDS: [&str; 25] = [
+pub const IDS: [&str; 27] = [
     "no-swatch",
     "gauge-implausible",
     "carry-near-limit",
@@ -28,6 +29,8 @@ pub const IDS: [&str; 25] = [
     "yarns-near",
     "yarns-alike-in-grey",
     "symbol-against-tone",
+    "colourway-turns",
+    "colourways-alike",
     "odd-columns",
     "short-wood",
     "thin-wood",
@@ -48,6 +51,7 @@ pub fn advise(project: &Project, workings: &Workings) -> Report {
     knotting::advise(project, workings, &mut report);
     round_shapes::advise(project, workings, &mut report);
     colours::advise(project, workings, &mut report);
+    colourways::advise(project, workings, &mut report);
     making_up::advise(project, workings, &mut report);
     report.retain(|d| !is_acknowledged(project, d));
     report

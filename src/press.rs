@@ -41,15 +41,17 @@ pub fn open<T>(
 ) -> Option<(Prepared, T)> {
     let project = project::load(path, sources, report)?;
     project.quieten(report);
-    let project = settle::version(project, wishes);
+    let project = settle::version(project, wishes, report)?;
     let manner = Manner::from(wishes, &project, report);
     let settled = settle(&project, sources, report);
     if report.has_faults() {
         return None;
     }
     idle_answers(&project, report);
+    // Advice calls yarns by their names, also where a booklet for all colourways does not.
+    let named = project.is_for_all_colourways().then(|| project.clone());
     let prepared = Prepared::new(project, manner?);
-    report.extend(advice::advise(&prepared.project, &prepared.workings));
+    report.extend(advice::advise(named.as_ref().unwrap_or(&prepared.project), &prepared.workings));
     Some((prepared, settled?))
 }
 
@@ -78,7 +80,7 @@ pub fn variant_of(
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<(Prepared, Variant)> {
-    let project = settle::version(project.clone(), wishes);
+    let project = settle::version(project.clone(), wishes, report)?;
     let manner = Manner::from(wishes, &project, report);
     let photograph = photograph(&project, sources, report);
     let variant = Variant::from(wishes, &project, sources, report);

@@ -19,7 +19,7 @@ use crate::press::{self, Prepared, Wishes, pictures};
 use crate::project::Project;
 use crate::source::{Sources, unsteered};
 use file::ShopFile;
-use jobs::Job;
+use jobs::{Beside, Job};
 use kept::LastRun;
 pub use kept::is_name;
 use std::collections::{BTreeMap, BTreeSet};
@@ -246,7 +246,7 @@ impl OpenProject {
                 here if here.as_os_str().is_empty() => Path::new("."),
                 parent => parent,
             };
-            let target = parent.join(format!("{}-shop", project.file_stem));
+            let target = parent.join(format!("{}-shop", project.folder_stem));
             let real = parent.canonicalize().unwrap_or_else(|_| parent.to_path_buf()).join(target.file_name()?);
             if let Some(other) = folders.insert(real, at) {
                 let message = format!(
@@ -372,7 +372,13 @@ fn versions(
         let (mut sources, mut report) = (Sources::new(), Report::new());
         let settle = |project: &Project, sources: &mut Sources, report: &mut Report| {
             let photograph = press::photograph(project, sources, report);
-            Some((photograph, jobs::jobs(typed, wishes, at == 0, project, sources, report)))
+            let is_new = wished[..at].iter().all(|before| before.language != wishes.language);
+            let beside = match (at, is_new) {
+                (0, _) => Beside::All,
+                (_, true) => Beside::Licence,
+                (_, false) => Beside::Nothing,
+            };
+            Some((photograph, jobs::jobs(typed, wishes, beside, project, sources, report)))
         };
         let opened = press::open(path, wishes, &mut sources, &mut report, settle);
         found.take(0, &report, &sources);

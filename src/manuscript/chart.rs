@@ -2,6 +2,7 @@
 //! it they stand before it as boxes to tick.
 
 use super::before::{direction, marking};
+use super::colourways::in_key;
 use super::context::WriteContext;
 use super::rows::{choice, head, row_number, rule, written};
 use super::{
@@ -44,7 +45,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
         .iter()
         .map(|(id, yarn)| ChartYarn {
             letter: yarn.key,
-            name: yarn.name.clone(),
+            name: in_key(context, id),
             colour: yarn.colour,
             symbol: context.swatch(id).symbol,
             count: context.words.whole(context.workings.tally.of(id).chart),

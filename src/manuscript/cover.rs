@@ -1,7 +1,7 @@
 //! Cover and contents: title, maker, picture, level, size, edition line.
 
 use super::context::WriteContext;
-use super::{AsKnotted, AsKnottedGrid, Block, Section, own_words, plain};
+use super::{AsKnotted, AsKnottedGrid, Block, Section, colourways, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
 use crate::project::{BottomFinish, Crop, Level, OwnText, Wood};
@@ -16,6 +16,14 @@ pub(super) fn cover(context: &WriteContext) -> Section {
     blocks.extend(about.subtitle.iter().flat_map(|words| line(OwnText::Subtitle, StyleName::Subtitle, words)));
     blocks.push(context.paragraph(StyleName::Maker, "cover.by", &[("maker", &about.maker)]));
     blocks.extend(picture(context));
+    if let Some(colourway) = &context.project.colourway {
+        blocks.push(context.paragraph(StyleName::Note, "colourways.cover-one", &[("colourway", colourway)]));
+    } else if context.project.is_for_all_colourways() {
+        let names = [("count", colourways::counted(context)), ("list", colourways::list(context))];
+        let names: Vec<(&str, &dyn std::fmt::Display)> =
+            names.iter().map(|(name, words)| (*name, words as _)).collect();
+        blocks.push(context.paragraph(StyleName::Note, "colourways.cover", &names));
+    }
     let level = context.say(level_key(about.level), &[]);
     blocks.push(context.paragraph(StyleName::Note, "cover.level", &[("level", &level)]));
     blocks.push(context.paragraph(StyleName::Note, "cover.size", &[("size", &size(context))]));

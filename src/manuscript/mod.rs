@@ -9,6 +9,7 @@ mod before;
 pub mod changes;
 mod chart;
 mod class;
+mod colourways;
 mod context;
 mod cover;
 mod cutting;
@@ -115,6 +116,8 @@ pub enum Block {
     Fleece(FleeceDrawing),
     /// The panel as knotted.
     AsKnotted(AsKnotted),
+    /// The panel as knotted several times, small, side by side: its colourways.
+    Panels(Vec<AsKnotted>),
     /// A picture file.
     Picture {
         /// Index into [`Manuscript::pictures`].

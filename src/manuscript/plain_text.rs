@@ -58,6 +58,7 @@ fn blocks(out: &mut String, all: &[Block]) {
             | Block::HungPanel(_)
             | Block::Fleece(_)
             | Block::AsKnotted(_)
+            | Block::Panels(_)
             | Block::Picture { .. }
             | Block::Facts(_)
             | Block::Snips(_)

@@ -3,7 +3,7 @@
 
 use super::context::WriteContext;
 use super::options::WriteOptions;
-use super::{Block, Inline, Section, Text, cutting, glance, materials, plain_text::plain_spaces};
+use super::{Block, Inline, Section, Text, colourways, cutting, glance, materials, plain_text::plain_spaces};
 use crate::catalogue::SectionName;
 use crate::chart::Row;
 use crate::markup::unmarked;
@@ -72,6 +72,19 @@ impl Record {
         gather(&context, &materials::materials(&context), &mut facts);
         let cut = Section { id: SectionName::CuttingList, title: None, blocks: vec![cutting::pieces(&context, false)] };
         gather(&context, &cut, &mut facts);
+        if let Some(section) = colourways::colourways(&context) {
+            let tables = section.blocks.iter().filter_map(|block| match block {
+                Block::Table(table) => Some(table),
+                _ => None,
+            });
+            for (table, colourway) in tables.zip(&project.colourways) {
+                let entries = table.rows.iter().filter_map(|row| row.first().zip(row.get(1)));
+                facts.extend(entries.map(|(head, named)| {
+                    let of = context.row_of(vec![colourway.name.clone(), unmarked(&head.text)]);
+                    Fact { id: format!("colourway: {of}"), of: plain_spaces(&of), is: plain_spaces(&unmarked(&named.text)) }
+                }));
+            }
+        }
         for (id, yarn) in project.palette.iter() {
             let knots = words.count("count.knots", workings.tally.of(id).chart, &[]);
             facts.push(Fact { id: format!("knots: {}", yarn.name), of: yarn.name.clone(), is: plain_spaces(&knots) });
@@ -137,6 +150,7 @@ fn gather(context: &WriteContext, section: &Section, facts: &mut Vec<Fact>) {
             | Block::HungPanel(_)
             | Block::Fleece(_)
             | Block::AsKnotted(_)
+            | Block::Panels(_)
             | Block::Picture { .. }
             | Block::Snips(_)
             | Block::Chart(_)

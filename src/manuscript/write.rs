@@ -3,7 +3,7 @@
 use super::context::WriteContext;
 use super::options::WriteOptions;
 use super::{Furniture, Manuscript, Section, own_words};
-use super::{before, chart, class, cover, cutting, finishing, gauge, glance, hanging, materials, rows, setting_up};
+use super::{before, chart, class, colourways, cover, cutting, finishing, gauge, glance, hanging, materials, rows, setting_up};
 use super::{techniques, using};
 use crate::catalogue::SectionName;
 use crate::page::AboutBooklet;
@@ -34,6 +34,7 @@ fn section(context: &WriteContext, id: SectionName) -> Option<Section> {
         SectionName::Cover => Some(cover::cover(context)),
         SectionName::Contents => Some(cover::contents(context)),
         SectionName::AtAGlance => Some(glance::at_a_glance(context)),
+        SectionName::Colourways => colourways::colourways(context),
         SectionName::Materials => Some(materials::materials(context)),
         SectionName::CuttingList => Some(cutting::cutting_list(context)),
         SectionName::YourYarn => Some(cutting::your_yarn(context)),

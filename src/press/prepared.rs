@@ -55,6 +55,7 @@ impl Prepared {
         project.about.units = units;
         project.working.first_row_from = first_row_from;
         let workings = workings::work_out(&project);
+        let project = lettered(project, &words);
         let symbols = symbols(&project);
         Prepared { project, workings, words, students, photograph: None, symbols }
     }
@@ -65,6 +66,7 @@ impl Prepared {
             return Prepared::new(project, manner);
         }
         project.about.units = manner.units;
+        let project = lettered(project, &manner.words);
         let symbols = symbols(&project);
         Prepared { project, workings, words: manner.words, students: manner.students, photograph: None, symbols }
     }
@@ -125,6 +127,14 @@ impl Draft {
         let worked_from = sections.iter().filter(|section| section.blocks.iter().any(is_worked_from));
         worked_from.filter_map(|section| section.title.clone()).collect()
     }
+}
+
+/// A project for several colourways calls its yarns by letters.
+fn lettered(project: Project, words: &Words) -> Project {
+    if !project.is_for_all_colourways() {
+        return project;
+    }
+    project.with_lettered_yarns(|letter| words.say("colourways.neutral", &[("letter", &letter)]))
 }
 
 /// The photograph that a project names, ready to print. `None`: it names none, or the report says why it cannot be used.

@@ -3,6 +3,7 @@
 
 mod about;
 pub mod address;
+mod colourways;
 mod making;
 mod materials;
 pub mod own_words;
@@ -114,6 +115,7 @@ fn settle_form(
     let top = form.top();
     let about = about::check(&top, report);
     let yarns = yarns::check(&top, report);
+    let colourways = colourways::read(&top, &yarns, report);
     let cord = materials::cord(&top, report);
     let swatch = materials::swatch(&top, report);
     let model = materials::model(&top, cord.as_ref().map(|c| c.construction), report);
@@ -152,10 +154,12 @@ fn settle_form(
         return None;
     }
     let palette = yarns.palette()?;
+    let colourways = colourways::settled(colourways, &palette, report);
     let about = about?;
     let project = Project {
         folder,
-        file_stem: crate::names::slugify(&about.title).unwrap_or_else(|| "pattern".to_owned()),
+        folder_stem: stem(&about.title),
+        file_stem: stem(&about.title),
         about,
         palette,
         chart,
@@ -175,9 +179,16 @@ fn settle_form(
         class,
         translations,
         translated: None,
+        colourways,
+        colourway: None,
     };
     translation::check(&project, report);
     (!report.has_faults()).then_some(project)
+}
+
+/// A title as names of files have it.
+fn stem(title: &str) -> String {
+    crate::names::slugify(title).unwrap_or_else(|| "pattern".to_owned())
 }
 
 /// The yarn of most knots in the first row that has any; of equals the first in the palette. The header carries the

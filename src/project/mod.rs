@@ -4,6 +4,7 @@
 //! Long, and one subject: the types of a project, and nothing that works with them.
 
 mod check;
+mod colourway;
 mod plan;
 pub mod schema;
 mod translation;
@@ -12,6 +13,7 @@ pub use crate::units::{Date, Units};
 pub use check::address::{shown as shown_address, target as address_target};
 pub use check::shop::{INKS, SHEETS};
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
+pub use colourway::{Colourway, letters};
 pub use plan::PLAN;
 pub use translation::{InLanguage, OwnText, Translation};
 
@@ -63,7 +65,13 @@ pub struct Project {
     pub translations: Vec<Translation>,
     /// The translation in which her texts stand; `None`: they are as she wrote them first.
     pub translated: Option<InLanguage>,
-    /// What the names of its files begin with.
+    /// Colourways; the first one has the yarns of `palette`. Empty: there are none, or one is chosen.
+    pub colourways: Vec<Colourway>,
+    /// The colourway that was chosen.
+    pub colourway: Option<String>,
+    /// What the names of its folders begin with.
+    pub folder_stem: String,
+    /// What the names of its files begin with: those of other versions differ.
     pub file_stem: String,
 }
 
@@ -456,6 +464,8 @@ pub struct Shop {
     pub papers: Vec<PaperName>,
     /// Inks.
     pub inks: Vec<Ink>,
+    /// Whether a booklet holds all colourways, each has one of its own, or both.
+    pub colourways: ShopColourways,
     /// Language tags; empty: the project's own and those of its translations.
     pub languages: Vec<&'static str>,
     /// Sheets that the booklet is imposed on, to fold and staple.
@@ -470,6 +480,17 @@ pub struct Shop {
     pub picture_width: u16,
     /// Words laid over the pictures; `None`: the language's own.
     pub watermark: Option<String>,
+}
+
+/// How a shop folder deals with colourways.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ShopColourways {
+    /// One file for all of them.
+    Together,
+    /// A file for each.
+    Each,
+    /// A file for all, and one for each.
+    Both,
 }
 
 /// A sheet that a booklet is folded from.

@@ -70,7 +70,7 @@ impl Project {
         if Words::tag(&self.about.language) == Some(language) || self.translated.is_some() {
             return self;
         }
-        self.file_stem = format!("{}-{language}", self.file_stem);
+        self.file_stem.push_str(&format!("-{language}"));
         let Some(from) = self.translations.iter().find(|one| one.language == language).cloned() else { return self };
         let mut missing = Vec::new();
         if let Some(title) = from.title {
@@ -156,6 +156,11 @@ impl Project {
         let mut names: Vec<&mut String> = yarns
             .flat_map(|yarn| [Some(&mut yarn.name), yarn.fibre.as_mut(), yarn.care.as_mut()].into_iter().flatten())
             .collect();
+        for colourway in &mut self.colourways {
+            names.push(&mut colourway.name);
+            names.extend(colourway.palette.0.iter_mut().map(|yarn| &mut yarn.name));
+        }
+        names.extend(self.colourway.as_mut());
         names.extend(self.cord.colour_name.as_mut());
         names.extend(self.cord.fibre.as_mut());
         names

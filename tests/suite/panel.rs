@@ -122,6 +122,9 @@ pub fn panel(chart: Chart) -> Project {
         class: Class { spares: 1, tools_shared: true, session_hours: Vec::new() },
         translations: Vec::new(),
         translated: None,
+        colourways: Vec::new(),
+        colourway: None,
+        folder_stem: "small-boat".to_string(),
         file_stem: "small-boat".to_string(),
     }
 }

@@ -64,6 +64,8 @@ fn works_alike(old: &Project, new: &Project) -> bool {
         own_words: Vec::new(),
         acknowledged: Vec::new(),
         translations: Vec::new(),
+        colourways: Vec::new(),
+        folder_stem: String::new(),
         file_stem: String::new(),
         ..project.clone()
     };

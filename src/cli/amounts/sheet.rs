@@ -125,6 +125,12 @@ pub fn markdown(amounts: &Amounts) -> String {
         let cells: Vec<String> = line.iter().map(|cell| escaped(cell)).collect();
         out.push_str(&format!("| {} |\n", cells.join(" | ")));
     }
+    for colourway in &amounts.colourways {
+        let pairs = colourway.yarns.iter().zip(&amounts.yarns);
+        let named: Vec<String> =
+            pairs.map(|(own, yarn)| escaped(&format!("{} {}", yarn.name, own.name))).collect();
+        out.push_str(&format!("\n{}: {}\n", escaped(colourway.name), named.join(", ")));
+    }
     out
 }
 
@@ -179,6 +185,14 @@ pub fn text(amounts: &Amounts) -> String {
         ));
     }
     say(String::new());
+    for colourway in &amounts.colourways {
+        let pairs = colourway.yarns.iter().zip(&amounts.yarns);
+        let named: Vec<String> = pairs.map(|(own, yarn)| format!("{} {}", yarn.name, own.name)).collect();
+        say(format!("{}: {}", colourway.name, named.join(", ")));
+    }
+    if !amounts.colourways.is_empty() {
+        say(String::new());
+    }
     let cord = &amounts.cord;
     let pieces = [
         ("Folded cords", cord.folded.as_ref()),

@@ -6,7 +6,7 @@ use crate::cli::print;
 use crate::diag::{Diagnostic, Report};
 use crate::pdf::PrinterProfile;
 use crate::press::{Purpose, Variant, Wishes};
-use crate::project::{Ink, Project, SHEETS, ShopSheet};
+use crate::project::{Ink, Project, SHEETS, ShopColourways, ShopSheet};
 use crate::source::Sources;
 use crate::words::Words;
 
@@ -36,27 +36,53 @@ pub fn faults(typed: &Shop, sources: &mut Sources) -> Report {
     report
 }
 
-/// What is wished of each version of a project that its folder holds: one for every language.
+/// What is wished of each version of a project that its folder holds: one for every language, and for colourways as the
+/// project says.
 pub fn versions(typed: &Shop, project: &Project) -> Vec<Wishes> {
+    let common = print::manner(&typed.manner);
     let own = Words::tag(&project.about.language);
-    let languages: Vec<&str> = match (&typed.manner.language, project.shop.languages.as_slice()) {
-        (Some(_), _) => return vec![print::manner(&typed.manner)],
-        (None, []) => own.into_iter().chain(project.translations.iter().map(|one| one.language.as_str())).collect(),
-        (None, named) => named.to_vec(),
+    let languages: Vec<Option<String>> = match (&typed.manner.language, project.shop.languages.as_slice()) {
+        (Some(language), _) => vec![Some(language.clone())],
+        (None, []) => {
+            let translated = project.translations.iter().map(|one| Some(one.language.clone()));
+            std::iter::once(None).chain(translated).collect()
+        }
+        (None, named) => named.iter().map(|tag| (own != Some(*tag)).then(|| (*tag).to_owned())).collect(),
     };
-    let wished = |language: &str| Wishes {
-        language: (own != Some(language)).then(|| language.to_owned()),
-        ..print::manner(&typed.manner)
+    let each = || project.colourways.iter().map(|colourway| Some(colourway.name.clone()));
+    let colourways: Vec<Option<String>> = match (&typed.manner.colourway, project.shop.colourways) {
+        (Some(colourway), _) => vec![Some(colourway.clone())],
+        (None, ShopColourways::Each) if !project.colourways.is_empty() => each().collect(),
+        (None, ShopColourways::Both) => std::iter::once(None).chain(each()).collect(),
+        (None, ShopColourways::Together | ShopColourways::Each) => vec![None],
     };
-    languages.into_iter().map(wished).collect()
+    let in_colours = |language: &Option<String>| -> Vec<Wishes> {
+        let version = |colourway: &Option<String>| Wishes {
+            language: language.clone(),
+            colourway: colourway.clone(),
+            ..common.clone()
+        };
+        colourways.iter().map(version).collect()
+    };
+    languages.iter().flat_map(in_colours).collect()
 }
 
-/// The work for one version of a project, in the order in which the manifest lists the files; `is_first`: what is there once
-/// for all versions belongs to it. What cannot be settled is in the report.
+/// What a version's part of the folder holds beside its files.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Beside {
+    /// Everything that is there once for all versions.
+    All,
+    /// The licence in its language.
+    Licence,
+    /// Nothing.
+    Nothing,
+}
+
+/// The work for one version of a project, in the order in which the manifest lists the files. What cannot be settled is in the report.
 pub fn jobs(
     typed: &Shop,
     common: &Wishes,
-    is_first: bool,
+    beside: Beside,
     project: &Project,
     sources: &mut Sources,
     report: &mut Report,
@@ -87,11 +113,13 @@ pub fn jobs(
     // The pictures show the first paper and ink of all.
     let shown = settle(Wishes { paper: papers.first().copied(), ink: inks.first().copied(), ..booklet.clone() });
     jobs.extend(print_shop(typed, project, booklet, sources, report));
-    if is_first {
-        jobs.push(Job::Texts);
-        jobs.extend(shown.map(Job::Pictures));
-    } else {
-        jobs.push(Job::Licence);
+    match beside {
+        Beside::All => {
+            jobs.push(Job::Texts);
+            jobs.extend(shown.map(Job::Pictures));
+        }
+        Beside::Licence => jobs.push(Job::Licence),
+        Beside::Nothing => {}
     }
     jobs
 }

@@ -164,6 +164,9 @@ fn small() -> Project {
         class: Class { spares: 1, tools_shared: true, session_hours: vec![0.1, 1.0, 2.5] },
         translations: Vec::new(),
         translated: None,
+        colourways: Vec::new(),
+        colourway: None,
+        folder_stem: "small-boat".to_string(),
         file_stem: "small-boat".to_string(),
     }
 }

@@ -3,7 +3,7 @@
 use crate::catalogue::{EditionName, PaperName};
 use crate::diag::{Diagnostic, Report};
 use crate::form::{FormSection, Spanned};
-use crate::project::{Ink, Shop, ShopSheet};
+use crate::project::{Ink, Shop, ShopColourways, ShopSheet};
 use crate::source::Sources;
 use crate::words::Words;
 use std::path::{Path, PathBuf};
@@ -25,6 +25,7 @@ impl Shop {
             editions: EditionName::ALL.to_vec(),
             papers: vec![PaperName::A4, PaperName::Letter],
             inks: vec![ink],
+            colourways: ShopColourways::Together,
             languages: Vec::new(),
             sheets: Vec::new(),
             print_shop: None,
@@ -50,6 +51,14 @@ pub(super) fn check(top: &FormSection<'_>, folder: &Path, ink: Ink, sources: &So
     }
     if let Some(sheets) = section.choices("sheets", &SHEETS.map(|sheet| (sheet.sheet.name(), sheet)), report) {
         shop.sheets = sheets.value;
+    }
+    let ways = [
+        ("together", ShopColourways::Together),
+        ("each", ShopColourways::Each),
+        ("both", ShopColourways::Both),
+    ];
+    if let Some(way) = section.choice("colourways", &ways, report) {
+        shop.colourways = way.value;
     }
     let languages: Vec<_> = Words::languages().map(|tag| (tag, tag)).collect();
     shop.languages = section.choices("languages", &languages, report).map_or_else(Vec::new, |tags| tags.value);

@@ -1,0 +1,114 @@
+//! Several colourways in one booklet: each as knotted, and which yarn is which in each.
+
+use super::context::WriteContext;
+use super::materials::{amount, column, entry, used};
+use super::{Align, AsKnotted, Block, Section, Swatch, Table, TableEntry, cover, plain};
+use crate::catalogue::{SectionName, StyleName};
+use crate::chart::YarnId;
+use crate::project::Colourway;
+
+/// In so many colourways the key of the chart names the yarns of all.
+const NAMED_IN_KEY: usize = 3;
+
+/// All of them; none where the booklet is of one only.
+pub(super) fn colourways(context: &WriteContext) -> Option<Section> {
+    let all = &context.project.colourways;
+    let first = all.first().filter(|_| context.project.is_for_all_colourways())?;
+    let names = [("count", counted(context)), ("list", list(context))];
+    let names: Vec<(&str, &dyn std::fmt::Display)> = names.iter().map(|(name, words)| (*name, words as _)).collect();
+    let mut blocks = vec![
+        context.paragraph(StyleName::Lead, "colourways.lead", &names),
+        Block::Panels(all.iter().map(|colourway| panel(context, colourway)).collect()),
+        context.paragraph(StyleName::Body, "colourways.tone", &[("first", &first.name)]),
+    ];
+    blocks.extend(all.iter().map(|colourway| table(context, colourway)));
+    Some(Section { id: SectionName::Colourways, title: Some(context.say("colourways.title", &[])), blocks })
+}
+
+/// "3 colourways".
+pub(super) fn counted(context: &WriteContext) -> String {
+    context.words.count("count.colourways", context.project.colourways.len(), &[])
+}
+
+/// Their names as a list.
+pub(super) fn list(context: &WriteContext) -> String {
+    let names: Vec<String> = context.project.colourways.iter().map(|colourway| colourway.name.clone()).collect();
+    context.words.list(&names)
+}
+
+/// Where it is said which yarn each letter is; nothing where the booklet is of one colourway.
+pub(super) fn where_named(context: &WriteContext) -> Option<Block> {
+    let key = ("colourways.page", "colourways.without");
+    let is_wanted = context.project.is_for_all_colourways();
+    is_wanted.then(|| context.sent_to(StyleName::Body, SectionName::Colourways, key.0, key.1))
+}
+
+/// A yarn in the key of the chart: "yarn A: oat, or mist, or clay".
+pub(super) fn in_key(context: &WriteContext, yarn: YarnId) -> String {
+    let (all, name) = (&context.project.colourways, context.yarn(yarn));
+    if !context.project.is_for_all_colourways() || all.len() > NAMED_IN_KEY {
+        return name.to_owned();
+    }
+    let mut names: Vec<&str> = Vec::new();
+    for name in all.iter().map(|colourway| colourway.palette.get(yarn).name.as_str()) {
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    let or = |before: String, next: &&str| context.say("colourways.or", &[("before", &before), ("next", next)]);
+    let (first, more) = names.split_first().map_or((String::new(), &[][..]), |(first, more)| ((*first).to_owned(), more));
+    let names = more.iter().fold(first, or);
+    context.say("colourways.key", &[("yarn", &name), ("names", &names)])
+}
+
+fn panel(context: &WriteContext, colourway: &Colourway) -> AsKnotted {
+    let mut grid = cover::grid(context);
+    grid.colours = colourway.palette.iter().map(|(_, yarn)| yarn.colour).collect();
+    let yarns: Vec<String> = used(context)
+        .map(|(of, yarn)| {
+            let name = &colourway.palette.get(of.yarn).name;
+            context.say("colourways.yarn-is", &[("yarn", &yarn.name), ("name", name)])
+        })
+        .collect();
+    let yarns = context.words.list(&yarns);
+    AsKnotted {
+        grid,
+        alt: context.say("colourways.alt", &[("colourway", &colourway.name), ("yarns", &yarns)]),
+        caption: Some(plain(colourway.name.clone())),
+    }
+}
+
+/// The yarns of one colourway, with what to buy of each.
+fn table(context: &WriteContext, colourway: &Colourway) -> Block {
+    let rows = used(context).map(|(of, yarn)| {
+        let own = colourway.palette.get(of.yarn);
+        let mut named = vec![own.name.clone()];
+        named.extend(own.brand.clone());
+        named.extend(own.shade.as_ref().map(|shade| context.say("materials.shade", &[("shade", shade)])));
+        let spoken = context.say("colourways.yarn-is", &[("yarn", &yarn.name), ("name", &own.name)]);
+        let field = format!("colourway-{}-{}", at(context, colourway), yarn.key);
+        let tick = context.tick(field, None, plain(spoken));
+        let swatch = Swatch { colour: own.colour, ..context.swatch(of.yarn) };
+        vec![
+            TableEntry { tick: Some((tick.field, tick.spoken)), swatch: Some(swatch), text: plain(yarn.name.clone()) },
+            entry(context.row_of(named)),
+            entry(amount(context, &of.buy)),
+        ]
+    });
+    Block::Table(Table {
+        caption: Some(context.text("colourways.caption", &[("colourway", &colourway.name)])),
+        columns: vec![
+            column(context, "materials.yarn-column", Align::Left, 1.0),
+            column(context, "colourways.named", Align::Left, 2.2),
+            column(context, "materials.to-buy", Align::Left, 1.8),
+        ],
+        rows: rows.collect(),
+        row_heads: true,
+        note: None,
+    })
+}
+
+/// Its number, from 1.
+fn at(context: &WriteContext, colourway: &Colourway) -> usize {
+    context.project.colourways.iter().position(|other| other.name == colourway.name).map_or(0, |at| at + 1)
+}
