@@ -22,8 +22,7 @@ pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report
 
 /// Yarns that are hard to tell apart, of a project or of one of its colourways.
 pub(super) fn advise_yarns(palette: &Palette, workings: &Workings, report: &mut Report) {
-    let used: Vec<&Yarn> =
-        palette.iter().filter(|(id, _)| workings.tally.of(*id).total() > 0).map(|p| p.1).collect();
+    let used: Vec<&Yarn> = palette.iter().filter(|(id, _)| workings.tally.of(*id).total() > 0).map(|p| p.1).collect();
     let pairs = used.iter().enumerate().flat_map(|(at, one)| used[at + 1..].iter().map(move |two| (*one, *two)));
     let (mut near, mut grey) = (Vec::new(), Vec::new());
     for (one, two) in pairs {

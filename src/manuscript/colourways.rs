@@ -5,10 +5,19 @@ use super::materials::{amount, column, entry, used};
 use super::{Align, AsKnotted, Block, Section, Swatch, Table, TableEntry, cover, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::YarnId;
-use crate::project::Colourway;
+use crate::project::{Colourway, Project};
+use crate::words::Words;
 
 /// In so many colourways the key of the chart names the yarns of all.
 const NAMED_IN_KEY: usize = 3;
+
+/// A project for several colourways calls its yarns by letters.
+pub fn lettered(project: Project, words: &Words) -> Project {
+    if !project.is_for_all_colourways() {
+        return project;
+    }
+    project.with_lettered_yarns(|letter| words.say("colourways.neutral", &[("letter", &letter)]))
+}
 
 /// All of them; none where the booklet is of one only.
 pub(super) fn colourways(context: &WriteContext) -> Option<Section> {
@@ -56,7 +65,8 @@ pub(super) fn in_key(context: &WriteContext, yarn: YarnId) -> String {
         }
     }
     let or = |before: String, next: &&str| context.say("colourways.or", &[("before", &before), ("next", next)]);
-    let (first, more) = names.split_first().map_or((String::new(), &[][..]), |(first, more)| ((*first).to_owned(), more));
+    let (first, more) =
+        names.split_first().map_or((String::new(), &[][..]), |(first, more)| ((*first).to_owned(), more));
     let names = more.iter().fold(first, or);
     context.say("colourways.key", &[("yarn", &name), ("names", &names)])
 }

@@ -17,7 +17,7 @@ pub(super) fn cover(context: &WriteContext) -> Section {
     blocks.push(context.paragraph(StyleName::Maker, "cover.by", &[("maker", &about.maker)]));
     blocks.extend(picture(context));
     if let Some(colourway) = &context.project.colourway {
-        blocks.push(context.paragraph(StyleName::Note, "colourways.cover-one", &[("colourway", colourway)]));
+        blocks.push(context.paragraph(StyleName::Note, "colourways.cover-one", &[("colourway", &colourway.shown)]));
     } else if context.project.is_for_all_colourways() {
         let names = [("count", colourways::counted(context)), ("list", colourways::list(context))];
         let names: Vec<(&str, &dyn std::fmt::Display)> =

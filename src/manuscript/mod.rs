@@ -31,6 +31,7 @@ mod techniques;
 mod using;
 pub mod write;
 
+pub use colourways::lettered;
 pub use plain_text::licence;
 pub use shop::shop;
 

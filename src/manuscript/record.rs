@@ -81,7 +81,11 @@ impl Record {
                 let entries = table.rows.iter().filter_map(|row| row.first().zip(row.get(1)));
                 facts.extend(entries.map(|(head, named)| {
                     let of = context.row_of(vec![colourway.name.clone(), unmarked(&head.text)]);
-                    Fact { id: format!("colourway: {of}"), of: plain_spaces(&of), is: plain_spaces(&unmarked(&named.text)) }
+                    Fact {
+                        id: format!("colourway: {of}"),
+                        of: plain_spaces(&of),
+                        is: plain_spaces(&unmarked(&named.text)),
+                    }
                 }));
             }
         }

@@ -3,7 +3,9 @@
 use super::context::WriteContext;
 use super::options::WriteOptions;
 use super::{Furniture, Manuscript, Section, own_words};
-use super::{before, chart, class, colourways, cover, cutting, finishing, gauge, glance, hanging, materials, rows, setting_up};
+use super::{
+    before, chart, class, colourways, cover, cutting, finishing, gauge, glance, hanging, materials, rows, setting_up,
+};
 use super::{techniques, using};
 use crate::catalogue::SectionName;
 use crate::page::AboutBooklet;

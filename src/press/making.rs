@@ -49,7 +49,9 @@ pub(super) fn made_with(
     ];
     // A file for all of several colourways says so too, so that it is not taken for one of them.
     let all = project.is_for_all_colourways().then(|| ALL.to_owned());
-    said.extend(project.colourway.clone().or(all).map(|name| ("colourway", name)));
+    said.extend(
+        project.colourway.as_ref().map(|colourway| colourway.own.clone()).or(all).map(|name| ("colourway", name)),
+    );
     said.extend(variant.look.map(|look| ("look", look.to_string())));
     said.extend(students.map(|students| ("students", students.to_string())));
     said.into_iter().map(|(key, value)| (key.to_owned(), value)).collect()

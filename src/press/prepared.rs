@@ -9,7 +9,7 @@ use crate::diag::Report;
 use crate::font::FontBook;
 use crate::manuscript::options::WriteOptions;
 use crate::manuscript::write::write;
-use crate::manuscript::{Block, Manuscript};
+use crate::manuscript::{self, Block, Manuscript};
 use crate::page::{Booklet, PictureFile};
 use crate::picture;
 use crate::project::{Ink, MAX_PHOTOGRAPH_BYTES, Project};
@@ -55,7 +55,7 @@ impl Prepared {
         project.about.units = units;
         project.working.first_row_from = first_row_from;
         let workings = workings::work_out(&project);
-        let project = lettered(project, &words);
+        let project = manuscript::lettered(project, &words);
         let symbols = symbols(&project);
         Prepared { project, workings, words, students, photograph: None, symbols }
     }
@@ -66,7 +66,7 @@ impl Prepared {
             return Prepared::new(project, manner);
         }
         project.about.units = manner.units;
-        let project = lettered(project, &manner.words);
+        let project = manuscript::lettered(project, &manner.words);
         let symbols = symbols(&project);
         Prepared { project, workings, words: manner.words, students: manner.students, photograph: None, symbols }
     }
@@ -127,14 +127,6 @@ impl Draft {
         let worked_from = sections.iter().filter(|section| section.blocks.iter().any(is_worked_from));
         worked_from.filter_map(|section| section.title.clone()).collect()
     }
-}
-
-/// A project for several colourways calls its yarns by letters.
-fn lettered(project: Project, words: &Words) -> Project {
-    if !project.is_for_all_colourways() {
-        return project;
-    }
-    project.with_lettered_yarns(|letter| words.say("colourways.neutral", &[("letter", &letter)]))
 }
 
 /// The photograph that a project names, ready to print. `None`: it names none, or the report says why it cannot be used.

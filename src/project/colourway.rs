@@ -1,7 +1,7 @@
 //! One design in several colours: a colourway, once it is chosen, is a project like any other; until then the project stands
 //! for all of them, and its yarns are called by letters.
 
-use super::Project;
+use super::{Project, VersionName};
 use crate::chart::{Palette, Yarn};
 use crate::diag::{Diagnostic, Span};
 use crate::form::nearest;
@@ -40,7 +40,7 @@ impl Project {
         }
         self.add_to_stem(&chosen.name);
         self.palette = chosen.palette;
-        self.colourway = Some(chosen.name);
+        self.colourway = Some(VersionName::of(&chosen.name));
         Ok(self)
     }
 

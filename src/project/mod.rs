@@ -68,7 +68,7 @@ pub struct Project {
     /// Colourways; the first one has the yarns of `palette`. Empty: there are none, or one is chosen.
     pub colourways: Vec<Colourway>,
     /// The colourway that was chosen.
-    pub colourway: Option<String>,
+    pub colourway: Option<VersionName>,
     /// What the names of its folders begin with.
     pub folder_stem: String,
     /// What the names of its files begin with: those of other versions differ.
@@ -480,6 +480,22 @@ pub struct Shop {
     pub picture_width: u16,
     /// Words laid over the pictures; `None`: the language's own.
     pub watermark: Option<String>,
+}
+
+/// The name of a version of a project.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct VersionName {
+    /// As the project file has it.
+    pub own: String,
+    /// As it is printed: in the language of a translation.
+    pub shown: String,
+}
+
+impl VersionName {
+    /// A name that is not translated yet.
+    pub fn of(name: &str) -> VersionName {
+        VersionName { own: name.to_owned(), shown: name.to_owned() }
+    }
 }
 
 /// How a shop folder deals with colourways.

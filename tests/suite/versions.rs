@@ -1,9 +1,13 @@
 //! Versions of one project: another language, other colours, another size.
 
+mod colourways;
 mod languages;
 
 use crate::shop::pattern::tiny;
-use crate::support::Room;
+use crate::support::{Room, copy, repository};
+use hitchpress::diag::Report;
+use hitchpress::project::{Project, load};
+use hitchpress::source::Sources;
 use lopdf::{Document, Object};
 use std::path::Path;
 
@@ -14,6 +18,18 @@ fn panel(more: &str) -> Room {
     let text = std::fs::read_to_string(&file).expect("the project");
     std::fs::write(&file, format!("{text}{more}")).expect("written");
     room
+}
+
+/// A room with the lantern, which has everything.
+fn lantern() -> Room {
+    let room = Room::new();
+    copy(&repository("tests/data/paper-lantern"), &room.path().join("lantern"));
+    room
+}
+
+/// A project that is sound.
+fn loaded(folder: &Path) -> Project {
+    load(folder, &mut Sources::new(), &mut Report::new()).expect("a sound project")
 }
 
 /// All words of a finished file, page by page, as a reader of PDF that is not ours gives them.

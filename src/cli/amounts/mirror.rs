@@ -225,7 +225,7 @@ impl<'a> Amounts<'a> {
                 most_minutes: hundredths(time.most_minutes),
             }),
             class: students.map(|students| class(project, &class_kit(project, workings, students))),
-            colourway: project.colourway.as_deref(),
+            colourway: project.colourway.as_ref().map(|colourway| colourway.shown.as_str()),
             colourways: colourways(project),
         }
     }

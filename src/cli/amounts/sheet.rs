@@ -127,8 +127,7 @@ pub fn markdown(amounts: &Amounts) -> String {
     }
     for colourway in &amounts.colourways {
         let pairs = colourway.yarns.iter().zip(&amounts.yarns);
-        let named: Vec<String> =
-            pairs.map(|(own, yarn)| escaped(&format!("{} {}", yarn.name, own.name))).collect();
+        let named: Vec<String> = pairs.map(|(own, yarn)| escaped(&format!("{} {}", yarn.name, own.name))).collect();
         out.push_str(&format!("\n{}: {}\n", escaped(colourway.name), named.join(", ")));
     }
     out

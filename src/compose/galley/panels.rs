@@ -33,13 +33,18 @@ impl Setting<'_> {
     fn row_of_panels(&mut self, row: &[AsKnotted], room: Size, node: NodeId) {
         let style = self.setter.style(StyleName::Caption).clone();
         let drawings: Vec<_> = row.iter().map(|panel| self.parts.as_knotted(&panel.grid, room)).collect();
-        let foot = drawings.iter().map(|drawn| drawn.area_used.bottom()).fold(Length::ZERO, Length::max);
+        // A drawing that is wider than high stands in the middle of its room; here the row begins at its top.
+        let foot = drawings.iter().map(|drawn| drawn.area_used.size.height).fold(Length::ZERO, Length::max);
         let (mut items, mut lines_below) = (Vec::new(), 0);
         for (at, (panel, drawn)) in row.iter().zip(drawings).enumerate() {
             let left = (room.width + BETWEEN) * at as f64;
             let element = self.structure.add(Role::Figure, Some(node));
             self.structure.get_mut(element).alt = Some(panel.alt.clone());
-            items.push(draw::drawing(Mark::Node(element), Point::new(left, Length::ZERO), drawn.shapes));
+            items.push(draw::drawing(
+                Mark::Node(element),
+                Point::new(left, Length::ZERO - drawn.area_used.top()),
+                drawn.shapes,
+            ));
             let Some(caption) = &panel.caption else { continue };
             let element = self.structure.add(Role::Caption, Some(element));
             let lines = self.setter.paragraph(StyleName::Caption, caption, room.width);

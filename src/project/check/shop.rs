@@ -52,11 +52,7 @@ pub(super) fn check(top: &FormSection<'_>, folder: &Path, ink: Ink, sources: &So
     if let Some(sheets) = section.choices("sheets", &SHEETS.map(|sheet| (sheet.sheet.name(), sheet)), report) {
         shop.sheets = sheets.value;
     }
-    let ways = [
-        ("together", ShopColourways::Together),
-        ("each", ShopColourways::Each),
-        ("both", ShopColourways::Both),
-    ];
+    let ways = [("together", ShopColourways::Together), ("each", ShopColourways::Each), ("both", ShopColourways::Both)];
     if let Some(way) = section.choice("colourways", &ways, report) {
         shop.colourways = way.value;
     }
