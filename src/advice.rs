@@ -9,13 +9,16 @@ mod knotting;
 mod making_up;
 mod phrases;
 mod round_shapes;
+mod sizes;
+
+pub use sizes::advise_sizes;
 
 use crate::diag::{Diagnostic, Report};
 use crate::project::Project;
 use crate::workings::Workings;
 
 /// Every id [`advise`], [`small_cells`] and [`coarse_photograph`] can give, in the order they are given.
-pub const IDS: [&str; 27] = [
+pub const IDS: [&str; 28] = [
     "no-swatch",
     "gauge-implausible",
     "carry-near-limit",
@@ -31,6 +34,7 @@ pub const IDS: [&str; 27] = [
     "symbol-against-tone",
     "colourway-turns",
     "colourways-alike",
+    "sizes-alike",
     "odd-columns",
     "short-wood",
     "thin-wood",

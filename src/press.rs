@@ -51,7 +51,15 @@ pub fn open<T>(
     // Advice calls yarns by their names, also where a booklet for all colourways does not.
     let named = project.is_for_all_colourways().then(|| project.clone());
     let prepared = Prepared::new(project, manner?);
-    report.extend(advice::advise(named.as_ref().unwrap_or(&prepared.project), &prepared.workings));
+    let named = named.as_ref().unwrap_or(&prepared.project);
+    let said = advice::advise(named, &prepared.workings);
+    let mut of_sizes = Report::new();
+    advice::advise_sizes(named, &said, &mut of_sizes);
+    report.extend(said);
+    report.extend(of_sizes);
+    if report.has_faults() {
+        return None;
+    }
     Some((prepared, settled?))
 }
 
@@ -87,7 +95,10 @@ pub fn variant_of(
     if report.has_faults() {
         return None;
     }
-    let prepared = Prepared::reckoned(project, workings.clone(), manner?);
+    let prepared = match wishes.size {
+        Some(_) => Prepared::new(project, manner?),
+        None => Prepared::reckoned(project, workings.clone(), manner?),
+    };
     Some((prepared.with_photograph(photograph), variant?))
 }
 

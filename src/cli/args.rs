@@ -350,6 +350,9 @@ pub struct ProjectOptions {
     /// Language of the words on paper: en-GB, en-US, de-DE, fr-FR or es-ES.
     #[arg(long, value_name = "TAG")]
     pub language: Option<String>,
+    /// One of the project's sizes; without it, the first one.
+    #[arg(long, value_name = "NAME")]
+    pub size: Option<String>,
     /// One of the project's colourways, for files of its own; without it, all of them in one file.
     #[arg(long, value_name = "NAME")]
     pub colourway: Option<String>,
@@ -569,6 +572,9 @@ pub struct Amounts {
     /// In which form, on standard output.
     #[arg(long, value_enum, default_value_t = AmountsFormat::Text)]
     pub format: AmountsFormat,
+    /// One of the project's sizes; without it, the first one.
+    #[arg(long, value_name = "NAME")]
+    pub size: Option<String>,
     /// One of the project's colourways: yarns then have their names.
     #[arg(long, value_name = "NAME")]
     pub colourway: Option<String>,

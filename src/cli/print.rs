@@ -32,6 +32,7 @@ pub fn manner(manner: &ProjectOptions) -> Wishes {
         look: manner.look,
         language: manner.language.clone(),
         colourway: manner.colourway.clone(),
+        size: manner.size.clone(),
         units: manner.units.map(|units| match units {
             UnitsChoice::Metric => Units::Metric,
             UnitsChoice::Imperial => Units::Imperial,

@@ -372,11 +372,15 @@ fn versions(
         let (mut sources, mut report) = (Sources::new(), Report::new());
         let settle = |project: &Project, sources: &mut Sources, report: &mut Report| {
             let photograph = press::photograph(project, sources, report);
-            let is_new = wished[..at].iter().all(|before| before.language != wishes.language);
-            let beside = match (at, is_new) {
-                (0, _) => Beside::All,
-                (_, true) => Beside::Licence,
-                (_, false) => Beside::Nothing,
+            let before = || wished[..at].iter();
+            let beside = if at == 0 {
+                Beside::All
+            } else if before().all(|before| before.size != wishes.size) {
+                Beside::Amounts
+            } else if before().all(|before| before.language != wishes.language) {
+                Beside::Licence
+            } else {
+                Beside::Nothing
             };
             Some((photograph, jobs::jobs(typed, wishes, beside, project, sources, report)))
         };

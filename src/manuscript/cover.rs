@@ -26,7 +26,7 @@ pub(super) fn cover(context: &WriteContext) -> Section {
     }
     let level = context.say(level_key(about.level), &[]);
     blocks.push(context.paragraph(StyleName::Note, "cover.level", &[("level", &level)]));
-    blocks.push(context.paragraph(StyleName::Note, "cover.size", &[("size", &size(context))]));
+    blocks.push(context.paragraph(StyleName::Note, "cover.size", &[("size", &named_size(context))]));
     let date = context.words.date(about.date);
     blocks.push(context.paragraph(StyleName::Small, "cover.edition", &[("version", &about.version), ("date", &date)]));
     Section { id: SectionName::Cover, title: None, blocks }
@@ -43,6 +43,14 @@ pub(super) fn contents(context: &WriteContext) -> Section {
 /// The finished panel across and down, header included.
 pub(super) fn size(context: &WriteContext) -> String {
     context.measures.across_down(MeasureKind::Size, context.workings.size.width_mm, context.workings.size.height_mm)
+}
+
+/// The same with its name, where there are several sizes.
+pub(super) fn named_size(context: &WriteContext) -> String {
+    match &context.project.size {
+        Some(named) => context.say("cover.named-size", &[("name", &named.shown), ("size", &size(context))]),
+        None => size(context),
+    }
 }
 
 /// The maker's photograph where there is one, else the panel as knotted, labelled as a drawing.

@@ -1,7 +1,7 @@
 //! At a glance: the measures of the panel in a few lines.
 
 use super::context::WriteContext;
-use super::cover::size;
+use super::cover::named_size;
 use super::using::with_address;
 use super::{Block, CodeBlock, Section, Text, colourways, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
@@ -83,7 +83,7 @@ fn codes(context: &WriteContext) -> Vec<CodeBlock> {
 }
 
 fn size_words(context: &WriteContext) -> String {
-    let size = size(context);
+    let size = named_size(context);
     match context.project.bottom.finish {
         BottomFinish::Fringe => {
             let bottom = context.measures.both(MeasureKind::Size, context.workings.size.fringe_mm);

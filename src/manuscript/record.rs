@@ -1,6 +1,7 @@
 //! What is remembered of an edition, so that the next one can be held against it: the chart, the yarns, and every amount in
 //! the words in which the booklet gives it.
 
+use super::colourways::lettered;
 use super::context::WriteContext;
 use super::options::WriteOptions;
 use super::{Block, Inline, Section, Text, colourways, cutting, glance, materials, plain_text::plain_spaces};
@@ -9,7 +10,7 @@ use crate::chart::Row;
 use crate::markup::unmarked;
 use crate::project::{Project, Side, Units};
 use crate::words::Words;
-use crate::workings::Workings;
+use crate::workings::{Workings, work_out};
 use serde::{Deserialize, Serialize};
 
 /// An edition as it is remembered.
@@ -30,6 +31,19 @@ pub struct Record {
     pub yarns: Vec<RecordedYarn>,
     /// What the booklet says of sizes, materials and pieces to cut.
     pub facts: Vec<Fact>,
+    /// The other sizes.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub sizes: Vec<RecordedSize>,
+}
+
+/// Another size as it is remembered.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct RecordedSize {
+    /// Its name.
+    pub name: String,
+    /// The rest of it.
+    pub record: Record,
 }
 
 /// A yarn as it is remembered.
@@ -106,8 +120,23 @@ impl Record {
                 .map(|(_, yarn)| RecordedYarn { key: yarn.key, name: yarn.name.clone(), colour: yarn.colour.to_hex() })
                 .collect(),
             facts,
+            sizes: sizes(project, words),
         }
     }
+}
+
+/// The other sizes of a project, told as it is told.
+fn sizes(project: &Project, words: &Words) -> Vec<RecordedSize> {
+    let others = project.sizes.iter().filter_map(|size| Some((&size.name, size.project.as_deref()?)));
+    others
+        .map(|(name, own)| {
+            let mut own = lettered(own.clone().in_language(words.language()), words);
+            own.about.units = project.about.units;
+            own.working.first_row_from = project.working.first_row_from;
+            let workings = work_out(&own);
+            RecordedSize { name: name.clone(), record: Record::new(&own, &workings, words) }
+        })
+        .collect()
 }
 
 /// Everything a section states, one fact for each line, pair of words or cell of a table.

@@ -52,6 +52,7 @@ pub(super) fn made_with(
     said.extend(
         project.colourway.as_ref().map(|colourway| colourway.own.clone()).or(all).map(|name| ("colourway", name)),
     );
+    said.extend(project.size.as_ref().map(|size| ("size", size.own.clone())));
     said.extend(variant.look.map(|look| ("look", look.to_string())));
     said.extend(students.map(|students| ("students", students.to_string())));
     said.into_iter().map(|(key, value)| (key.to_owned(), value)).collect()
@@ -72,6 +73,7 @@ impl Wishes {
                 Purpose::PrintShop => Purpose::PrintShop,
             },
             language: self.language.or_else(|| said.get("language").cloned()),
+            size: self.size.or_else(|| said.get("size").cloned()),
             colourway: self.colourway.or_else(|| said.get("colourway").filter(|name| *name != ALL).cloned()),
             units: self.units.or_else(|| named(&UNITS, said, "units")),
             first_row_from: self.first_row_from.or_else(|| named(&SIDES, said, "first-row-from")),

@@ -8,6 +8,7 @@ mod making;
 mod materials;
 pub mod own_words;
 pub mod shop;
+mod sizes;
 mod translation;
 mod working;
 mod yarns;
@@ -93,7 +94,13 @@ fn settle(
     report: &mut Report,
 ) -> Option<Project> {
     let form = Form::open(text, id, PLAN, report);
-    settle_form(&form, folder, charted, sources, report)
+    let is_named = matches!(charted, ChartOrigin::Named);
+    let project = settle_form(&form, folder.clone(), charted, sources, report);
+    // A chart at hand is of the first size alone.
+    let project = if is_named { sizes::settled(&form, project, sources, report, &folder) } else { project };
+    let project = project?;
+    translation::check(&project, report);
+    (!report.has_faults()).then_some(project)
 }
 
 /// What reading a project with this text asks for: see [`Form::schema`].
@@ -102,6 +109,7 @@ pub(super) fn asked_of(text: &str, report: &mut Report) -> Form {
     let id = sources.add(PathBuf::from("project.toml"), text.as_bytes().to_vec());
     let form = Form::open(text, id, PLAN, report);
     let _settled = settle_form(&form, PathBuf::from("."), ChartOrigin::Nowhere, &mut sources, report);
+    let _sizes = sizes::read(&form.top(), report);
     form
 }
 
@@ -156,7 +164,7 @@ fn settle_form(
     let palette = yarns.palette()?;
     let colourways = colourways::settled(colourways, &palette, report);
     let about = about?;
-    let project = Project {
+    Some(Project {
         folder,
         folder_stem: stem(&about.title),
         file_stem: stem(&about.title),
@@ -181,9 +189,9 @@ fn settle_form(
         translated: None,
         colourways,
         colourway: None,
-    };
-    translation::check(&project, report);
-    (!report.has_faults()).then_some(project)
+        sizes: Vec::new(),
+        size: None,
+    })
 }
 
 /// A title as names of files have it.

@@ -7,6 +7,7 @@ mod check;
 mod colourway;
 mod plan;
 pub mod schema;
+mod size;
 mod translation;
 
 pub use crate::units::{Date, Units};
@@ -15,6 +16,7 @@ pub use check::shop::{INKS, SHEETS};
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
 pub use colourway::{Colourway, letters};
 pub use plan::PLAN;
+pub use size::PanelSize;
 pub use translation::{InLanguage, OwnText, Translation};
 
 use crate::catalogue::{EditionName, PaperName, SectionName};
@@ -69,6 +71,10 @@ pub struct Project {
     pub colourways: Vec<Colourway>,
     /// The colourway that was chosen.
     pub colourway: Option<VersionName>,
+    /// Sizes, this one first. Empty: there are none, or one is chosen.
+    pub sizes: Vec<PanelSize>,
+    /// The size that it is, where it is one of several.
+    pub size: Option<VersionName>,
     /// What the names of its folders begin with.
     pub folder_stem: String,
     /// What the names of its files begin with: those of other versions differ.

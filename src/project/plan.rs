@@ -29,6 +29,7 @@ pub const PLAN: &KeyPlan = &[
             "currency",
             "yarn",
             "colourway",
+            "size",
             "cord",
             "swatch",
             "model",
@@ -107,10 +108,15 @@ pub const PLAN: &KeyPlan = &[
             "header-rows",
         ],
     ),
-    ("hanging", &["on", "mounting", "diameter", "length", "lower-edge", "deepest", "wood", "fixing"]),
-    ("hanging.lower-edge", &["at", "depth"]),
-    ("bottom", &["finish", "length"]),
-    ("finishing", &["backing", "fleece-width", "fleece-height", "label", "edge-ribbon", "glue", "sealing", "beads"]),
+    ("hanging", HANGING),
+    ("hanging.lower-edge", LOWER_EDGE),
+    ("bottom", BOTTOM),
+    ("finishing", FINISHING),
+    ("size", &["name", "chart", "photograph", "photograph-words", "photograph-crop", "hanging", "bottom", "finishing"]),
+    ("size.hanging", HANGING),
+    ("size.hanging.lower-edge", LOWER_EDGE),
+    ("size.bottom", BOTTOM),
+    ("size.finishing", FINISHING),
     ("pace", &["knots-per-minute", "join-minutes", "mount-minutes"]),
     ("licence", &["sell-panels", "teach", "credit", "words"]),
     ("print", &["paper", "ink", "layout", "pages"]),
@@ -153,3 +159,8 @@ pub const PLAN: &KeyPlan = &[
 ];
 
 const TWENTY_KNOTS: &[&str] = &["start", "left-over", "tail"];
+const HANGING: &[&str] = &["on", "mounting", "diameter", "length", "lower-edge", "deepest", "wood", "fixing"];
+const LOWER_EDGE: &[&str] = &["at", "depth"];
+const BOTTOM: &[&str] = &["finish", "length"];
+const FINISHING: &[&str] =
+    &["backing", "fleece-width", "fleece-height", "label", "edge-ribbon", "glue", "sealing", "beads"];

@@ -160,6 +160,8 @@ impl Project {
             names.push(&mut colourway.name);
             names.extend(colourway.palette.0.iter_mut().map(|yarn| &mut yarn.name));
         }
+        names.extend(self.sizes.iter_mut().map(|size| &mut size.name));
+        names.extend(self.size.as_mut().map(|size| &mut size.shown));
         names.extend(self.colourway.as_mut().map(|colourway| &mut colourway.shown));
         names.extend(self.cord.colour_name.as_mut());
         names.extend(self.cord.fibre.as_mut());

@@ -124,6 +124,8 @@ pub fn panel(chart: Chart) -> Project {
         translated: None,
         colourways: Vec::new(),
         colourway: None,
+        sizes: Vec::new(),
+        size: None,
         folder_stem: "small-boat".to_string(),
         file_stem: "small-boat".to_string(),
     }

@@ -2,6 +2,7 @@
 
 mod colourways;
 mod languages;
+mod sizes;
 
 use crate::shop::pattern::tiny;
 use crate::support::{Room, copy, repository};

@@ -27,6 +27,7 @@ const ORDER = {
   translation: ["language", "title", "subtitle", "introduction", "notes", "photograph-words", "credit", "licence-words", "own-words", "names"],
   names: ["own", "other"],
   colourway: ["name", "yarn"],
+  size: ["name", "chart", "photograph", "photograph-words", "photograph-crop", "hanging", "bottom", "finishing"],
 };
 
 /** @param {string} name @param {any} schema */
@@ -73,7 +74,7 @@ function sections(panel, form, open) {
     );
   };
   const top = { properties: Object.fromEntries(names.filter((name) => !isSection(name) && !ELSEWHERE.includes(name)).map((name) => [name, properties[name]])), required: form.schema.required };
-  const order = ["yarn", "colourway", "cord", "swatch", "working", "hanging", "bottom", "finishing", "pace", "licence", "print", "shop", "class", "model", "own-words", "translation", "acknowledge"];
+  const order = ["yarn", "colourway", "size", "cord", "swatch", "working", "hanging", "bottom", "finishing", "pace", "licence", "print", "shop", "class", "model", "own-words", "translation", "acknowledge"];
   const rest = names.filter((name) => isSection(name)).sort((a, b) => (order.indexOf(a) + 1 || 99) - (order.indexOf(b) + 1 || 99));
   const loose = form.faults.filter((/** @type {any} */ f) => !f.field);
   return [

@@ -65,6 +65,7 @@ fn works_alike(old: &Project, new: &Project) -> bool {
         acknowledged: Vec::new(),
         translations: Vec::new(),
         colourways: Vec::new(),
+        sizes: Vec::new(),
         folder_stem: String::new(),
         file_stem: String::new(),
         ..project.clone()

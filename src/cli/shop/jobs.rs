@@ -21,6 +21,8 @@ pub enum Job {
     PrintShop(Variant, PrinterProfile),
     /// Amounts, licence, and what the next run compares with.
     Texts,
+    /// The amounts of one more size.
+    Amounts,
     /// The licence in one more language.
     Licence,
     /// Pictures of a booklet.
@@ -36,8 +38,8 @@ pub fn faults(typed: &Shop, sources: &mut Sources) -> Report {
     report
 }
 
-/// What is wished of each version of a project that its folder holds: one for every language, and for colourways as the
-/// project says.
+/// What is wished of each version of a project that its folder holds: one for every size and language, and for
+/// colourways as the project says.
 pub fn versions(typed: &Shop, project: &Project) -> Vec<Wishes> {
     let common = print::manner(&typed.manner);
     let own = Words::tag(&project.about.language);
@@ -56,15 +58,24 @@ pub fn versions(typed: &Shop, project: &Project) -> Vec<Wishes> {
         (None, ShopColourways::Both) => std::iter::once(None).chain(each()).collect(),
         (None, ShopColourways::Together | ShopColourways::Each) => vec![None],
     };
-    let in_colours = |language: &Option<String>| -> Vec<Wishes> {
-        let version = |colourway: &Option<String>| Wishes {
-            language: language.clone(),
-            colourway: colourway.clone(),
-            ..common.clone()
-        };
-        colourways.iter().map(version).collect()
+    // Of several sizes the first is meant where none is wished: it stands for all of them in amounts and notes.
+    let sizes: Vec<Option<String>> = match &typed.manner.size {
+        Some(size) => vec![Some(size.clone())],
+        None => {
+            let others = project.sizes.iter().filter(|size| size.project.is_some()).map(|size| Some(size.name.clone()));
+            std::iter::once(None).chain(others).collect()
+        }
     };
-    languages.iter().flat_map(in_colours).collect()
+    let mut versions = Vec::new();
+    for size in &sizes {
+        for language in &languages {
+            for colourway in &colourways {
+                let (size, language, colourway) = (size.clone(), language.clone(), colourway.clone());
+                versions.push(Wishes { size, language, colourway, ..common.clone() });
+            }
+        }
+    }
+    versions
 }
 
 /// What a version's part of the folder holds beside its files.
@@ -72,6 +83,8 @@ pub fn versions(typed: &Shop, project: &Project) -> Vec<Wishes> {
 pub enum Beside {
     /// Everything that is there once for all versions.
     All,
+    /// The amounts of its size.
+    Amounts,
     /// The licence in its language.
     Licence,
     /// Nothing.
@@ -118,6 +131,7 @@ pub fn jobs(
             jobs.push(Job::Texts);
             jobs.extend(shown.map(Job::Pictures));
         }
+        Beside::Amounts => jobs.push(Job::Amounts),
         Beside::Licence => jobs.push(Job::Licence),
         Beside::Nothing => {}
     }

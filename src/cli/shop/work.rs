@@ -11,6 +11,7 @@ use crate::font::FontBook;
 use crate::geom::Length;
 use crate::manuscript;
 use crate::manuscript::record::Record;
+use crate::names::slugify;
 use crate::pdf::PrinterProfile;
 use crate::pdf::impose::{ImposeOptions, Lay, PrintSides, SHEETS, impose};
 use crate::picture;
@@ -49,6 +50,7 @@ impl ShopContext<'_> {
             Job::Sheets(sheet, variant) => self.sheets(*sheet, variant, report),
             Job::PrintShop(variant, profile) => self.print_shop(variant, profile, report),
             Job::Texts => self.texts(report),
+            Job::Amounts => self.amounts(report),
             Job::Licence => self.licence(report),
             Job::Pictures(variant) => self.draw(variant, report),
         };
@@ -122,6 +124,18 @@ impl ShopContext<'_> {
             made.push(self.put(name.to_owned(), text.as_bytes(), report)?);
         }
         Some(Done { made, record: Some(record), told: None })
+    }
+
+    /// All quantities of another size than the first.
+    fn amounts(&self, report: &mut Report) -> Option<Done> {
+        let Prepared { project, workings, students, .. } = self.prepared;
+        let size = project.size.as_ref().and_then(|size| slugify(&size.own)).unwrap_or_else(|| "other".to_owned());
+        let mut made = Vec::new();
+        for (ending, format) in [("csv", AmountsFormat::Csv), ("json", AmountsFormat::Json)] {
+            let text = amounts::written(project, workings, *students, format);
+            made.push(self.put(format!("amounts-{size}.{ending}"), text.as_bytes(), report)?);
+        }
+        Some(Done { made, ..Done::default() })
     }
 
     /// What a buyer may do, in another language than the project's.

@@ -166,6 +166,8 @@ fn small() -> Project {
         translated: None,
         colourways: Vec::new(),
         colourway: None,
+        sizes: Vec::new(),
+        size: None,
         folder_stem: "small-boat".to_string(),
         file_stem: "small-boat".to_string(),
     }
