@@ -16,7 +16,7 @@ use crate::cores;
 use crate::diag::{Diagnostic, Report, Severity};
 use crate::font::FontBook;
 use crate::press::{self, Prepared, Wishes, pictures};
-use crate::project::Project;
+use crate::project::{PLACEHOLDER, Project};
 use crate::source::{Sources, unsteered};
 use file::ShopFile;
 use jobs::{Beside, Job};
@@ -242,6 +242,9 @@ impl OpenProject {
         let typed = floor.typed;
         let (mut sources, mut report, mut found) = (Sources::new(), Report::new(), MessageSet::default());
         let settle = |project: &Project, _: &mut Sources, report: &mut Report| {
+            // Worth knowing while she works; nothing unfinished is sold.
+            report.retain(|found| found.id != PLACEHOLDER);
+            project.placeholders.iter().for_each(|placeholder| report.push(placeholder.fault()));
             let parent = match typed.output.as_deref().unwrap_or(&project.folder) {
                 here if here.as_os_str().is_empty() => Path::new("."),
                 parent => parent,

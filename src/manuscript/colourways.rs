@@ -2,7 +2,7 @@
 
 use super::context::WriteContext;
 use super::materials::{amount, column, entry, used};
-use super::{Align, AsKnotted, Block, Section, Swatch, Table, TableEntry, cover, plain};
+use super::{Align, AsKnotted, Block, Section, Swatch, Table, TableEntry, Text, cover, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::YarnId;
 use crate::project::{Colourway, Project};
@@ -52,6 +52,31 @@ pub(super) fn where_named(context: &WriteContext) -> Option<Block> {
     is_wanted.then(|| context.sent_to(StyleName::Body, SectionName::Colourways, key.0, key.1))
 }
 
+/// Which yarn each letter is, a line for each colourway: nothing where there is one only.
+pub(super) fn lines(context: &WriteContext) -> Vec<Text> {
+    let all = context.project.colourways.iter().filter(|_| context.project.is_for_all_colourways());
+    all.map(|colourway| {
+        let yarns = context.words.list(&yarns_of(context, colourway));
+        context.text("colourways.line", &[("colourway", &colourway.name), ("yarns", &yarns)])
+    })
+    .collect()
+}
+
+/// The same as a list.
+pub(super) fn named(context: &WriteContext) -> Option<Block> {
+    Some(lines(context)).filter(|lines| !lines.is_empty()).map(Block::Bullets)
+}
+
+/// "yarn A oat" and so on.
+fn yarns_of(context: &WriteContext, colourway: &Colourway) -> Vec<String> {
+    used(context)
+        .map(|(of, yarn)| {
+            let name = &colourway.palette.get(of.yarn).name;
+            context.say("colourways.yarn-is", &[("yarn", &yarn.name), ("name", name)])
+        })
+        .collect()
+}
+
 /// A yarn in the key of the chart: "yarn A: oat, or mist, or clay".
 pub(super) fn in_key(context: &WriteContext, yarn: YarnId) -> String {
     let (all, name) = (&context.project.colourways, context.yarn(yarn));
@@ -74,13 +99,7 @@ pub(super) fn in_key(context: &WriteContext, yarn: YarnId) -> String {
 fn panel(context: &WriteContext, colourway: &Colourway) -> AsKnotted {
     let mut grid = cover::grid(context);
     grid.colours = colourway.palette.iter().map(|(_, yarn)| yarn.colour).collect();
-    let yarns: Vec<String> = used(context)
-        .map(|(of, yarn)| {
-            let name = &colourway.palette.get(of.yarn).name;
-            context.say("colourways.yarn-is", &[("yarn", &yarn.name), ("name", name)])
-        })
-        .collect();
-    let yarns = context.words.list(&yarns);
+    let yarns = context.words.list(&yarns_of(context, colourway));
     AsKnotted {
         grid,
         alt: context.say("colourways.alt", &[("colourway", &colourway.name), ("yarns", &yarns)]),
@@ -101,7 +120,10 @@ fn table(context: &WriteContext, colourway: &Colourway) -> Block {
         let swatch = Swatch { colour: own.colour, ..context.swatch(of.yarn) };
         vec![
             TableEntry { tick: Some((tick.field, tick.spoken)), swatch: Some(swatch), text: plain(yarn.name.clone()) },
-            entry(context.row_of(named)),
+            TableEntry {
+                text: context.linked(plain(context.row_of(named)), &own.name, own.link.as_ref()),
+                ..TableEntry::default()
+            },
             entry(amount(context, &of.buy)),
         ]
     });

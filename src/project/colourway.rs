@@ -59,6 +59,9 @@ impl Project {
             if !same(|yarn| &yarn.shade) {
                 yarn.shade = None;
             }
+            if !same(|yarn| &yarn.link) {
+                yarn.link = None;
+            }
             yarn.dye_lot = None;
             yarn.name = name(&letters(at));
         }
@@ -91,7 +94,10 @@ pub(super) fn position(names: &[&str], typed: &str) -> Option<usize> {
 pub(super) fn unknown(kind: &'static str, typed: &str, names: &[&str]) -> Diagnostic {
     let id = if kind == "size" { "unknown-size" } else { "unknown-colourway" };
     let fault = Diagnostic::fault(id, format!("the project has no {kind} `{typed}`"));
-    match (nearest(typed, names.iter().copied()), names) {
+    let plain: Vec<String> = names.iter().map(|name| name.to_lowercase().replace(' ', "-")).collect();
+    let near = nearest(typed, plain.iter().map(String::as_str));
+    let near = near.and_then(|near| names.get(plain.iter().position(|name| name == near)?));
+    match (near, names) {
         (_, []) => fault.hint(format!("add a section `[[{kind}]]` with a `name` to the project file")),
         (Some(near), _) => fault.hint(format!("did you mean `{near}`?")),
         (None, _) => fault.hint(format!("choose one of {}", names.join(", "))),

@@ -44,6 +44,7 @@ pub const PLAN: &KeyPlan = &[
             "class",
             "own-words",
             "translation",
+            "tool",
             "acknowledge",
         ],
     ),
@@ -63,6 +64,7 @@ pub const PLAN: &KeyPlan = &[
             "shade",
             "fibre",
             "care",
+            "link",
             "dye-lot",
             "symbol",
             "melts",
@@ -70,7 +72,7 @@ pub const PLAN: &KeyPlan = &[
         ],
     ),
     ("colourway", &["name", "yarn"]),
-    ("colourway.yarn", &["key", "name", "colour", "shade", "brand"]),
+    ("colourway.yarn", &["key", "name", "colour", "shade", "brand", "link"]),
     ("yarn.swatch", &["twenty-knots"]),
     ("yarn.swatch.twenty-knots", TWENTY_KNOTS),
     (
@@ -85,6 +87,7 @@ pub const PLAN: &KeyPlan = &[
             "colour-name",
             "fibre",
             "brand",
+            "link",
         ],
     ),
     ("swatch", &["columns", "rows", "twenty-knots"]),
@@ -134,6 +137,7 @@ pub const PLAN: &KeyPlan = &[
             "most-ink",
             "picture-width",
             "watermark",
+            "address",
         ],
     ),
     ("class", &["spares", "tools", "session-hours"]),
@@ -155,11 +159,12 @@ pub const PLAN: &KeyPlan = &[
     ),
     ("translation.own-words", &["section", "words"]),
     ("translation.names", &["own", "other"]),
+    ("tool", &["name", "link"]),
     ("acknowledge", &["advice", "reason"]),
 ];
 
 const TWENTY_KNOTS: &[&str] = &["start", "left-over", "tail"];
-const HANGING: &[&str] = &["on", "mounting", "diameter", "length", "lower-edge", "deepest", "wood", "fixing"];
+const HANGING: &[&str] = &["on", "mounting", "diameter", "length", "lower-edge", "deepest", "wood", "fixing", "link"];
 const LOWER_EDGE: &[&str] = &["at", "depth"];
 const BOTTOM: &[&str] = &["finish", "length"];
 const FINISHING: &[&str] =

@@ -111,6 +111,15 @@ impl Project {
         self
     }
 
+    /// The languages in which its files are made, as the project says, or else its own and those of its translations.
+    pub fn languages(&self) -> Vec<&str> {
+        if !self.shop.languages.is_empty() {
+            return self.shop.languages.clone();
+        }
+        let own = Words::tag(&self.about.language).unwrap_or(&self.about.language);
+        std::iter::once(own).chain(self.translations.iter().map(|one| one.language.as_str())).collect()
+    }
+
     /// The language that one of the maker's texts stands in.
     pub fn language_of(&self, text: &OwnText) -> &str {
         match &self.translated {

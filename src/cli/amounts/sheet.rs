@@ -115,40 +115,6 @@ fn harmless(cell: &str) -> String {
     if formula { format!("'{cell}") } else { cell.to_owned() }
 }
 
-/// A table in Markdown.
-pub fn markdown(amounts: &Amounts) -> String {
-    let mut out = format!("# {} {}\n\n", escaped(amounts.title), escaped(amounts.version));
-    out.push_str(&format!("| {} |\n", HEADS.join(" | ")));
-    let rule: Vec<&str> = (0..HEADS.len()).map(|at| if at < 3 { "---" } else { "---:" }).collect();
-    out.push_str(&format!("| {} |\n", rule.join(" | ")));
-    for line in lines(amounts) {
-        let cells: Vec<String> = line.iter().map(|cell| escaped(cell)).collect();
-        out.push_str(&format!("| {} |\n", cells.join(" | ")));
-    }
-    for colourway in &amounts.colourways {
-        let pairs = colourway.yarns.iter().zip(&amounts.yarns);
-        let named: Vec<String> = pairs.map(|(own, yarn)| escaped(&format!("{} {}", yarn.name, own.name))).collect();
-        out.push_str(&format!("\n{}: {}\n", escaped(colourway.name), named.join(", ")));
-    }
-    out
-}
-
-/// Signs that Markdown would read as mark-up.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '\n' | '\r' => out.push(' '),
-            '\\' | '|' | '*' | '_' | '`' | '[' | ']' | '<' | '>' | '#' => {
-                out.push('\\');
-                out.push(c);
-            }
-            c => out.push(c),
-        }
-    }
-    out
-}
-
 /// For reading on a screen.
 pub fn text(amounts: &Amounts) -> String {
     let panel = &amounts.panel;

@@ -43,13 +43,12 @@ pub fn faults(typed: &Shop, sources: &mut Sources) -> Report {
 pub fn versions(typed: &Shop, project: &Project) -> Vec<Wishes> {
     let common = print::manner(&typed.manner);
     let own = Words::tag(&project.about.language);
-    let languages: Vec<Option<String>> = match (&typed.manner.language, project.shop.languages.as_slice()) {
-        (Some(language), _) => vec![Some(language.clone())],
-        (None, []) => {
-            let translated = project.translations.iter().map(|one| Some(one.language.clone()));
-            std::iter::once(None).chain(translated).collect()
+    let languages: Vec<Option<String>> = match &typed.manner.language {
+        Some(language) => vec![Some(language.clone())],
+        None => {
+            let wished = |tag: &str| (own != Some(tag)).then(|| tag.to_owned());
+            project.languages().into_iter().map(wished).collect()
         }
-        (None, named) => named.iter().map(|tag| (own != Some(*tag)).then(|| (*tag).to_owned())).collect(),
     };
     let each = || project.colourways.iter().map(|colourway| Some(colourway.name.clone()));
     let colourways: Vec<Option<String>> = match (&typed.manner.colourway, project.shop.colourways) {

@@ -3,7 +3,7 @@
 use super::file::ShopFile;
 use super::jobs::Job;
 use super::kept::{PICTURES, RECORD};
-use crate::cli::args::AmountsFormat;
+use crate::cli::amounts::DataFormat;
 use crate::cli::write::{Folder, NewFileError};
 use crate::cli::{amounts, compose};
 use crate::diag::{Diagnostic, Report};
@@ -116,8 +116,8 @@ impl ShopContext<'_> {
         }
         let mut made = Vec::new();
         for (name, text) in [
-            ("amounts.csv", amounts(AmountsFormat::Csv)),
-            ("amounts.json", amounts(AmountsFormat::Json)),
+            ("amounts.csv", amounts(DataFormat::Csv)),
+            ("amounts.json", amounts(DataFormat::Json)),
             ("licence.txt", manuscript::licence(project, workings, words)),
             (RECORD, remembered),
         ] {
@@ -131,7 +131,7 @@ impl ShopContext<'_> {
         let Prepared { project, workings, students, .. } = self.prepared;
         let size = project.size.as_ref().and_then(|size| slugify(&size.own)).unwrap_or_else(|| "other".to_owned());
         let mut made = Vec::new();
-        for (ending, format) in [("csv", AmountsFormat::Csv), ("json", AmountsFormat::Json)] {
+        for (ending, format) in [("csv", DataFormat::Csv), ("json", DataFormat::Json)] {
             let text = amounts::written(project, workings, *students, format);
             made.push(self.put(format!("amounts-{size}.{ending}"), text.as_bytes(), report)?);
         }

@@ -1,5 +1,6 @@
 //! The colourways of a project: which yarns differ in each, and what is wrong with them together.
 
+use super::address;
 use super::yarns::Yarns;
 use crate::chart::{Palette, Yarn, suggest_letter};
 use crate::colour::Colour;
@@ -23,6 +24,7 @@ struct YarnChange {
     colour: Option<Colour>,
     shade: Option<String>,
     brand: Option<String>,
+    link: Option<String>,
 }
 
 pub(super) fn read(top: &FormSection<'_>, yarns: &Yarns, report: &mut Report) -> Vec<ColourwayDraft> {
@@ -73,6 +75,7 @@ fn change(section: &FormSection<'_>, yarns: &Yarns, report: &mut Report) -> Opti
     let mut plain = |key: &str| section.text(key, report).map(|text| text.value);
     let (name, shade, brand) = (plain("name"), plain("shade"), plain("brand"));
     let colour = section.colour("colour", report).map(|colour| colour.value);
+    let link = address::read(section, "link", false, report);
     section.close(report);
     let key = key?;
     let letters = yarns.letters();
@@ -82,7 +85,7 @@ fn change(section: &FormSection<'_>, yarns: &Yarns, report: &mut Report) -> Opti
         let fault = Diagnostic::fault("unknown-letter", format!("`{}` is no yarn's letter", key.value)).at(key.span);
         report.push(suggest_letter(fault, &key.value, &letters));
     }
-    Some(YarnChange { key, name, colour, shade, brand })
+    Some(YarnChange { key, name, colour, shade, brand, link })
 }
 
 /// The colourways with all their yarns.
@@ -106,6 +109,7 @@ fn changed(yarn: &Yarn, change: &YarnChange) -> Yarn {
         colour: change.colour.unwrap_or(yarn.colour),
         shade: change.shade.clone(),
         brand: change.brand.clone().or_else(|| yarn.brand.clone()),
+        link: change.link.clone(),
         dye_lot: None,
         symbol: None,
         ..yarn.clone()
