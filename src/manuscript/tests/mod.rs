@@ -190,6 +190,17 @@ fn whole(project: &Project) -> Manuscript {
     written(project, SectionName::ALL, Some(6))
 }
 
+fn in_two_colourways(p: &mut Project) {
+    let colourway = |name: &str, palette: Palette| Colourway {
+        name: name.to_owned(),
+        palette,
+        place: crate::diag::Span::file(crate::diag::SourceId(0)),
+    };
+    let other =
+        Palette(vec![yarn('N', "pine", "#1f4a36"), yarn('C', "shell", "#f1d7d0"), yarn('R', "plum", "#64203c")]);
+    p.colourways = vec![colourway("Harbour", p.palette.clone()), colourway("Orchard", other)];
+}
+
 /// Every choice a maker can make, each value in at least one project.
 fn choices() -> Vec<Project> {
     let mut all = Vec::new();
@@ -268,16 +279,7 @@ fn choices() -> Vec<Project> {
         p.palette.0[1].dye_lot = Some("4711".to_string());
         p.about.level = Level::Easy;
     });
-    add(&|p| {
-        let colourway = |name: &str, palette: Palette| Colourway {
-            name: name.to_owned(),
-            palette,
-            place: crate::diag::Span::file(crate::diag::SourceId(0)),
-        };
-        let other =
-            Palette(vec![yarn('N', "pine", "#1f4a36"), yarn('C', "shell", "#f1d7d0"), yarn('R', "plum", "#64203c")]);
-        p.colourways = vec![colourway("Harbour", p.palette.clone()), colourway("Orchard", other)];
-    });
+    add(&in_two_colourways);
     // Odd columns, one yarn, every row bare somewhere, one column only.
     add(&|p| p.chart = chart(&p.palette, &["NNNNN", "NNCNN", ".....", "NNNNN"]));
     add(&|p| p.chart = chart(&p.palette, &["N"]));

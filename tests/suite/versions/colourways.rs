@@ -160,8 +160,8 @@ fn a_class_and_copies_know_colourways() {
     assert_eq!(room.run(&["compose", "boat", "--colourway", "Moon Sea", "-o", "one.pdf"]).code, 0);
     room.write("buyers.csv", "name\nAda Fernley\n");
     assert_eq!(room.run(&["copies", "one.pdf", "--buyers", "buyers.csv", "-o", "copies"]).code, 0);
-    let copy = std::fs::read_dir(room.path().join("copies")).expect("copies").flatten().map(|entry| entry.path());
-    let copy = copy.filter(|path| path.extension().is_some_and(|e| e == "pdf")).next().expect("a copy");
+    let mut copy = std::fs::read_dir(room.path().join("copies")).expect("copies").flatten().map(|entry| entry.path());
+    let copy = copy.find(|path| path.extension().is_some_and(|e| e == "pdf")).expect("a copy");
     let ran = room.run(&["proof", "boat", &copy.to_string_lossy()]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(ran.err.contains("a licensed copy"), "{}", ran.err);
