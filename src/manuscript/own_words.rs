@@ -38,12 +38,24 @@ pub(super) fn placed(context: &WriteContext, mut section: Section) -> Section {
 
 /// Blocks of one of the maker's texts, marked with its language where the booklet speaks another.
 pub(super) fn in_its_language(context: &WriteContext, text: &OwnText, blocks: Vec<Block>) -> Vec<Block> {
-    let own = context.project.language_of(text);
-    if blocks.is_empty() || own == context.words.language() {
-        blocks
-    } else {
-        vec![Block::InLanguage(own.to_owned(), blocks)]
+    match other_language(context, text) {
+        Some(own) if !blocks.is_empty() => vec![Block::InLanguage(own, blocks)],
+        Some(_) | None => blocks,
     }
+}
+
+/// The language of one of the maker's texts where the booklet speaks another.
+pub(super) fn other_language(context: &WriteContext, text: &OwnText) -> Option<String> {
+    let own = context.project.language_of(text);
+    (own != context.words.language()).then(|| own.to_owned())
+}
+
+/// What the maker says that the picture shows, as a sentence with a space before it; empty where she says nothing.
+pub(super) fn picture(context: &WriteContext) -> String {
+    let Some(words) = &context.project.about.picture_words else { return String::new() };
+    let words = words.trim();
+    let ended = words.ends_with(['.', '!', '?', '…']);
+    format!(" {words}{}", if ended { "" } else { "." })
 }
 
 /// Every caution once, in order.

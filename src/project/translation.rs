@@ -20,6 +20,8 @@ pub struct Translation {
     pub notes: Option<String>,
     /// For what the photograph shows.
     pub photograph_words: Option<String>,
+    /// For what the panel's picture shows.
+    pub picture_words: Option<String>,
     /// For the credit line.
     pub credit: Option<String>,
     /// For her words on the licence.
@@ -54,6 +56,8 @@ pub enum OwnText {
     Notes,
     /// What the photograph shows.
     PhotographWords,
+    /// What the panel's picture shows.
+    PictureWords,
     /// The credit line.
     Credit,
     /// Her words on the licence.
@@ -84,6 +88,7 @@ impl Project {
             (OwnText::Introduction, &mut about.introduction, from.introduction),
             (OwnText::Notes, &mut about.notes, from.notes),
             (OwnText::PhotographWords, &mut about.photograph_words, from.photograph_words),
+            (OwnText::PictureWords, &mut about.picture_words, from.picture_words),
             (OwnText::Credit, &mut self.licence.credit, from.credit),
             (OwnText::LicenceWords, &mut self.licence.words, from.licence_words),
         ] {
@@ -137,6 +142,7 @@ impl Project {
             OwnText::Introduction => "`introduction`".to_owned(),
             OwnText::Notes => "`notes`".to_owned(),
             OwnText::PhotographWords => "`photograph-words`".to_owned(),
+            OwnText::PictureWords => "`picture-words`".to_owned(),
             OwnText::Credit => "`credit`".to_owned(),
             OwnText::LicenceWords => "`licence-words`".to_owned(),
             OwnText::OwnWords(at) => match self.own_words.get(*at) {

@@ -21,6 +21,7 @@ fn one(section: &FormSection<'_>, report: &mut Report) -> Option<Translation> {
     let title = plain("title", report);
     let subtitle = plain("subtitle", report);
     let photograph_words = section.words("photograph-words", report).map(|words| words.value);
+    let picture_words = section.words("picture-words", report).map(|words| words.value);
     let introduction = own_words::words(section, "introduction", report);
     let notes = own_words::words(section, "notes", report);
     let credit = plain("credit", report);
@@ -35,6 +36,7 @@ fn one(section: &FormSection<'_>, report: &mut Report) -> Option<Translation> {
         introduction,
         notes,
         photograph_words,
+        picture_words,
         credit,
         licence_words,
         own_words,
