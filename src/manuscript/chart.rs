@@ -2,7 +2,7 @@
 //! it they stand before it as boxes to tick.
 
 use super::before::{direction, marking};
-use super::colourways::in_key;
+use super::colourway_words::in_key;
 use super::context::WriteContext;
 use super::own_words;
 use super::rows::has_rule;

@@ -1,15 +1,12 @@
 //! Several colourways in one booklet: each as knotted, and which yarn is which in each.
 
+use super::colourway_words::{counted, list};
 use super::context::WriteContext;
 use super::materials::{amount, column, entry, used};
 use super::{Align, AsKnotted, Block, Section, Swatch, Table, TableEntry, Text, cover, plain};
 use crate::catalogue::{SectionName, StyleName};
-use crate::chart::YarnId;
 use crate::project::{Colourway, Project};
 use crate::words::Words;
-
-/// In so many colourways the key of the chart names the yarns of all.
-const NAMED_IN_KEY: usize = 3;
 
 /// A project for several colourways calls its yarns by letters.
 pub fn lettered(project: Project, words: &Words) -> Project {
@@ -32,24 +29,6 @@ pub(super) fn colourways(context: &WriteContext) -> Option<Section> {
     ];
     blocks.extend(all.iter().map(|colourway| table(context, colourway)));
     Some(Section { id: SectionName::Colourways, title: Some(context.say("colourways.title", &[])), blocks })
-}
-
-/// "3 colourways".
-pub(super) fn counted(context: &WriteContext) -> String {
-    context.words.count("count.colourways", context.project.colourways.len(), &[])
-}
-
-/// Their names as a list.
-pub(super) fn list(context: &WriteContext) -> String {
-    let names: Vec<String> = context.project.colourways.iter().map(|colourway| colourway.name.clone()).collect();
-    context.words.list(&names)
-}
-
-/// Where it is said which yarn each letter is; nothing where the booklet is of one colourway.
-pub(super) fn where_named(context: &WriteContext) -> Option<Block> {
-    let key = ("colourways.page", "colourways.without");
-    let is_wanted = context.project.is_for_all_colourways();
-    is_wanted.then(|| context.sent_to(StyleName::Body, SectionName::Colourways, key.0, key.1))
 }
 
 /// Which yarn each letter is, a line for each colourway: nothing where there is one only.
@@ -75,25 +54,6 @@ fn yarns_of(context: &WriteContext, colourway: &Colourway) -> Vec<String> {
             context.say("colourways.yarn-is", &[("yarn", &yarn.name), ("name", name)])
         })
         .collect()
-}
-
-/// A yarn in the key of the chart: "yarn A: oat, or mist, or clay".
-pub(super) fn in_key(context: &WriteContext, yarn: YarnId) -> String {
-    let (all, name) = (&context.project.colourways, context.yarn(yarn));
-    if !context.project.is_for_all_colourways() || all.len() > NAMED_IN_KEY {
-        return name.to_owned();
-    }
-    let mut names: Vec<&str> = Vec::new();
-    for name in all.iter().map(|colourway| colourway.palette.get(yarn).name.as_str()) {
-        if !names.contains(&name) {
-            names.push(name);
-        }
-    }
-    let or = |before: String, next: &&str| context.say("colourways.or", &[("before", &before), ("next", next)]);
-    let (first, more) =
-        names.split_first().map_or((String::new(), &[][..]), |(first, more)| ((*first).to_owned(), more));
-    let names = more.iter().fold(first, or);
-    context.say("colourways.key", &[("yarn", &name), ("names", &names)])
 }
 
 fn panel(context: &WriteContext, colourway: &Colourway) -> AsKnotted {

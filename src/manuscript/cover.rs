@@ -1,7 +1,7 @@
 //! Cover and contents: title, maker, picture, level, size, edition line.
 
 use super::context::WriteContext;
-use super::{AsKnotted, AsKnottedGrid, Block, Section, colourways, own_words, plain};
+use super::{AsKnotted, AsKnottedGrid, Block, Section, colourway_words, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
 use crate::project::{BottomFinish, Crop, Level, OwnText, Wood};
@@ -19,7 +19,7 @@ pub(super) fn cover(context: &WriteContext) -> Section {
     if let Some(colourway) = &context.project.colourway {
         blocks.push(context.paragraph(StyleName::Note, "colourways.cover-one", &[("colourway", &colourway.shown)]));
     } else if context.project.is_for_all_colourways() {
-        let names = [("count", colourways::counted(context)), ("list", colourways::list(context))];
+        let names = [("count", colourway_words::counted(context)), ("list", colourway_words::list(context))];
         let names: Vec<(&str, &dyn std::fmt::Display)> =
             names.iter().map(|(name, words)| (*name, words as _)).collect();
         blocks.push(context.paragraph(StyleName::Note, "colourways.cover", &names));

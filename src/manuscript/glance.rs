@@ -3,7 +3,7 @@
 use super::context::WriteContext;
 use super::cover::named_size;
 use super::using::with_address;
-use super::{Block, CodeBlock, Section, Text, colourways, own_words, plain};
+use super::{Block, CodeBlock, Section, Text, colourway_words, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::project::{BottomFinish, Level, OwnText, Units, address_target, shown_address};
 use crate::words::measures::MeasureKind;
@@ -31,7 +31,7 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
     let yarns = words.count("count.yarns", project.palette.len(), &[]);
     fact("glance.yarns", context.text("glance.yarns-list", &[("count", &yarns), ("list", &context.yarn_list())]));
     if project.is_for_all_colourways() {
-        fact("colourways.glance", plain(colourways::list(context)));
+        fact("colourways.glance", plain(colourway_words::list(context)));
     }
     fact("glance.cord", cord_words(context));
     let gauge = &workings.gauge;

@@ -9,6 +9,7 @@ mod before;
 pub mod changes;
 mod chart;
 mod class;
+mod colourway_words;
 mod colourways;
 mod context;
 mod cover;

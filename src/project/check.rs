@@ -100,7 +100,12 @@ fn settle(
     let is_named = matches!(charted, ChartOrigin::Named);
     let project = settle_form(&form, folder.clone(), charted, sources, report);
     // A chart at hand is of the first size alone.
-    let project = if is_named { sizes::settled(&form, project, sources, report, &folder) } else { project };
+    let project = match is_named {
+        true => sizes::settled(&form, project, report, |form, report| {
+            settle_form(form, folder.clone(), ChartOrigin::Named, sources, report)
+        }),
+        false => project,
+    };
     let project = project?;
     translation::check(&project, report);
     (!report.has_faults()).then_some(project)

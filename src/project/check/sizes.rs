@@ -1,10 +1,9 @@
 //! The sizes of a project: what each has of its own. The first one is the project as it stands.
 
-use super::{making, settle_form};
+use super::making;
 use crate::diag::{Diagnostic, Report, Severity};
 use crate::form::{Form, FormSection, Spanned};
 use crate::project::{PanelSize, Project};
-use crate::source::Sources;
 
 /// Most sizes of one design.
 const MAX_SIZES: usize = 12;
@@ -64,13 +63,12 @@ fn asked_for(section: &FormSection<'_>) {
 }
 
 /// The project with all its sizes, each settled from the form with that size's keys in their places. What they have wrong
-/// together is told once.
+/// together is told once. `settle` makes a project of a form.
 pub(super) fn settled(
     form: &Form,
     project: Option<Project>,
-    sources: &mut Sources,
     report: &mut Report,
-    folder: &std::path::Path,
+    mut settle: impl FnMut(&Form, &mut Report) -> Option<Project>,
 ) -> Option<Project> {
     let names = read(&form.top(), report);
     let mut sizes = Vec::new();
@@ -80,7 +78,7 @@ pub(super) fn settled(
             at => {
                 let laid = form.with_entry_over("size", at, &OWN);
                 let mut found = Report::new();
-                let own = settle_form(&laid, folder.to_path_buf(), super::ChartOrigin::Named, sources, &mut found);
+                let own = settle(&laid, &mut found);
                 let new: Vec<Diagnostic> =
                     found.iter().filter(|d| !report.iter().any(|known| known == *d)).cloned().collect();
                 for mut diagnostic in new {
