@@ -519,6 +519,8 @@ pub struct ChartWords {
     /// Words instead of the figure, counts filled in, with {from_column} ... of this sheet, the {yarns} of the whole
     /// chart and the {picture}.
     pub alt: String,
+    /// Language of the yarns' names where it is not the booklet's.
+    pub names_language: Option<String>,
     /// Names of all yarns as a list.
     pub yarns: String,
     /// What the picture shows, with a space before it, for the words instead of the first sheet; may be empty.

@@ -135,6 +135,7 @@ impl Manner {
         if words.is_none() {
             report.push(
                 Diagnostic::fault("unknown-language", format!("there are no words in the language `{language}`"))
+                    .typed()
                     .hint(Words::language_hint(language)),
             );
         }

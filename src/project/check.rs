@@ -156,6 +156,10 @@ fn settle_form(
     let chart = match charted {
         ChartOrigin::Named => {
             photograph(&top, &folder, sources, report);
+            if form.repeats_sections {
+                // Letters of yarns that could not be read are no fault of the chart.
+                return None;
+            }
             chart(&top, &folder, &yarns, sources, report)?
         }
         ChartOrigin::AtHand(chart) => chart,
