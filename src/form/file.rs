@@ -129,7 +129,14 @@ impl Form {
             _ => &[],
         };
         entries.iter().filter(|entry| keys.contains(&entry.key.as_str())).for_each(|entry| root.put(entry));
-        Form { root, source: self.source, plan: self.plan, swallowed: self.swallowed, asking: AskedKeys::default() }
+        Form {
+            root,
+            source: self.source,
+            plan: self.plan,
+            swallowed: self.swallowed,
+            repeats_sections: self.repeats_sections,
+            asking: AskedKeys::default(),
+        }
     }
 
     /// What the form was asked for so far, as a JSON Schema (draft 2020-12); `says` explains a key of a section. Whole only

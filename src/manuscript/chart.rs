@@ -177,7 +177,7 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         })
         .replace("{columns}", &context.words.count("count.columns", context.project.chart.columns(), &[]))
         .replace("{rows}", &context.words.count("count.rows", context.project.chart.rows(), &[])),
-        names_language: own_words::other_language(context),
+        names_language: own_words::names_language(context),
         yarns: context.yarn_list(),
         picture: own_words::picture(context),
         small_cells: t("chart.small-cells"),

@@ -63,6 +63,8 @@ pub struct Manuscript {
 pub struct Furniture {
     /// Running head, inner side: the title.
     pub head: String,
+    /// Language of the yarns' names where it is not the booklet's.
+    pub names_language: Option<String>,
     /// Language of the title where it is not the booklet's.
     pub title_language: Option<String>,
     /// Running head, outer side: the maker.

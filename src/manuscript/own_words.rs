@@ -50,6 +50,17 @@ pub(super) fn other_language(context: &WriteContext, text: &OwnText) -> Option<S
     (own != context.words.language()).then(|| own.to_owned())
 }
 
+/// The language of the yarns' names where the booklet speaks another: as soon as one of them is not translated, the maker's.
+/// Letters are called in the booklet's own.
+pub(super) fn names_language(context: &WriteContext) -> Option<String> {
+    let project = context.project;
+    let named = |name: &String| OwnText::Name(name.clone());
+    let mut names = project.palette.iter().map(|(_, yarn)| named(&yarn.name));
+    let missing = |name: &OwnText| project.translated.as_ref().is_none_or(|from| from.missing.contains(name));
+    let languages = names.find(missing).and_then(|name| other_language(context, &name));
+    languages.filter(|_| !project.is_for_all_colourways())
+}
+
 /// What the maker says that the picture shows, as a sentence with a space before it; empty where she says nothing.
 pub(super) fn picture(context: &WriteContext) -> String {
     let Some(words) = &context.project.about.picture_words else { return String::new() };

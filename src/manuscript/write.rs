@@ -88,6 +88,7 @@ fn furniture(context: &WriteContext) -> Furniture {
     let date = context.words.date(about.date);
     Furniture {
         head: about.title.clone(),
+        names_language: own_words::names_language(context),
         title_language: own_words::other_language(context, &OwnText::Title),
         head_side: about.maker.clone(),
         foot: context.say("furniture.foot", &[("version", &about.version), ("date", &date)]),
