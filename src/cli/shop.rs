@@ -7,7 +7,7 @@ mod kept;
 mod work;
 
 use super::args::Shop;
-use super::compose::{advice_counted, title_slug};
+use super::compose::advice_counted;
 use super::outcome::Outcome;
 use super::print;
 use super::report::{self, counted};
@@ -15,11 +15,11 @@ use super::write::{self, Folder, NewFileError, Way};
 use crate::cores;
 use crate::diag::{Diagnostic, Report, Severity};
 use crate::font::FontBook;
-use crate::press::{self, Prepared, pictures};
+use crate::press::{self, Prepared, Wishes, pictures};
 use crate::project::{PLACEHOLDER, Project};
 use crate::source::{Sources, unsteered};
 use file::ShopFile;
-use jobs::Job;
+use jobs::{Beside, Job};
 use kept::LastRun;
 pub use kept::is_name;
 use std::collections::{BTreeMap, BTreeSet};
@@ -167,8 +167,10 @@ impl Iterator for Tasks<'_> {
 /// A project at work.
 struct OpenProject {
     at: usize,
-    prepared: Prepared,
-    jobs: Vec<Job>,
+    /// The versions of the project that are made; the first one stands for it where only one can.
+    versions: Vec<Prepared>,
+    /// Pieces of work with the version that each is for.
+    jobs: Vec<(usize, Job)>,
     pictures: pictures::PicturesOptions,
     last: LastRun,
     /// The new folder; taken out when all is in it.
@@ -239,9 +241,7 @@ impl OpenProject {
     ) -> Result<OpenProject, End> {
         let typed = floor.typed;
         let (mut sources, mut report, mut found) = (Sources::new(), Report::new(), MessageSet::default());
-        let settle = |project: &Project, sources: &mut Sources, report: &mut Report| {
-            let photograph = press::photograph(project, sources, report);
-            let jobs = jobs::jobs(typed, project, sources, report);
+        let settle = |project: &Project, _: &mut Sources, report: &mut Report| {
             // Worth knowing while she works; nothing unfinished is sold.
             report.retain(|found| found.id != PLACEHOLDER);
             project.placeholders.iter().for_each(|placeholder| report.push(placeholder.fault()));
@@ -249,7 +249,7 @@ impl OpenProject {
                 here if here.as_os_str().is_empty() => Path::new("."),
                 parent => parent,
             };
-            let target = parent.join(format!("{}-shop", title_slug(&project.about.title)));
+            let target = parent.join(format!("{}-shop", project.folder_stem));
             let real = parent.canonicalize().unwrap_or_else(|_| parent.to_path_buf()).join(target.file_name()?);
             if let Some(other) = folders.insert(real, at) {
                 let message = format!(
@@ -262,17 +262,20 @@ impl OpenProject {
                         .hint("give one of them another title, or make them one after the other into several folders"),
                 );
             }
-            Some((photograph, jobs, target))
+            Some((jobs::versions(typed, project), target))
         };
         let opened = press::open(path, &print::manner(&typed.manner), &mut sources, &mut report, settle);
         found.take(0, &report, &sources);
-        let Some((prepared, (photograph, jobs, target))) = opened else {
+        let opened = opened.and_then(|(_, (wished, target))| {
+            let versions = versions(path, typed, &wished, &mut found)?;
+            Some((versions, target))
+        });
+        let Some(((versions, jobs), target)) = opened else {
             return Err(End { outcome: found.outcome(), said: told_faults(path, &found) });
         };
         let begun = Folder::begin(&target, kept::is_name).and_then(|folder| Ok((LastRun::read(&folder)?, folder)));
         let (last, folder) = begun.map_err(|error| not_fresh(path, error))?;
-        let prepared = prepared.with_photograph(photograph);
-        let shop = &prepared.project.shop;
+        let shop = &versions[0].project.shop;
         let width = typed.width.unwrap_or(shop.picture_width);
         let watermark = typed.watermark.clone().or_else(|| shop.watermark.clone());
         // Each worker reads the file for itself; where there are other projects to be made, that would be for nothing.
@@ -282,7 +285,7 @@ impl OpenProject {
             at,
             pictures: pictures::PicturesOptions { width: usize::from(width), watermark, hands },
             done: Mutex::new(jobs.iter().map(|_| Done::default()).collect()),
-            prepared,
+            versions,
             jobs,
             last,
             folder: Mutex::new(Some(Arc::new(folder))),
@@ -297,10 +300,11 @@ impl OpenProject {
         let Some(folder) = held(&self.folder).clone().filter(|_| !self.stopped.load(Ordering::Acquire)) else {
             return;
         };
-        let (prepared, pictures) = (&self.prepared, &self.pictures);
+        let (version, job) = &self.jobs[piece];
+        let (prepared, pictures) = (&self.versions[*version], &self.pictures);
         let bench = ShopContext { prepared, book: &floor.book, pictures, folder: &folder };
         let mut report = Report::new();
-        let done = bench.make(&self.jobs[piece], &mut report);
+        let done = bench.make(job, &mut report);
         if report.machine_failed() {
             self.stopped.store(true, Ordering::Release);
         }
@@ -322,12 +326,13 @@ impl OpenProject {
         };
         let notes: Vec<String> = done.iter().filter_map(|done| done.told.clone()).collect();
         let mut made: Vec<ShopFile> = done.into_iter().flat_map(|done| done.made).collect();
-        let said = self.last.changes(&record, &made, &self.prepared.words);
-        let note = self.last.note(&self.prepared.project, &record, &said, &self.prepared.words);
+        let Prepared { project, words, .. } = &self.versions[0];
+        let said = self.last.changes(&record, &made, words);
+        let note = self.last.note(project, &record, &said, words);
         let target = folder.path().to_path_buf();
         let finished = folder.put(kept::CHANGES, note.as_bytes()).and_then(|()| {
             made.push(ShopFile::of(kept::CHANGES, note.as_bytes()));
-            folder.put(super::manifest::NAME, kept::manifest(&self.prepared.project, &made).as_bytes())?;
+            folder.put(super::manifest::NAME, kept::manifest(project, &made).as_bytes())?;
             folder.finish(|name| self.last.is_as_left(&target, name))
         });
         if let Err(error) = finished {
@@ -356,6 +361,40 @@ impl OpenProject {
         // Of many patterns each has one line.
         End { outcome: Outcome::Done, said: lines.join(if alone { "\n" } else { "; " }) }
     }
+}
+
+/// Every version of a project that is wished, reckoned, and the work for each. `None`: one of them has faults.
+fn versions(
+    path: &Path,
+    typed: &Shop,
+    wished: &[Wishes],
+    found: &mut MessageSet,
+) -> Option<(Vec<Prepared>, Vec<(usize, Job)>)> {
+    let (mut versions, mut all) = (Vec::new(), Vec::new());
+    for (at, wishes) in wished.iter().enumerate() {
+        let (mut sources, mut report) = (Sources::new(), Report::new());
+        let settle = |project: &Project, sources: &mut Sources, report: &mut Report| {
+            let photograph = press::photograph(project, sources, report);
+            let before = || wished[..at].iter();
+            let beside = if at == 0 {
+                Beside::All
+            } else if before().all(|before| before.size != wishes.size) {
+                Beside::Amounts
+            } else if before().all(|before| before.language != wishes.language) {
+                Beside::Licence
+            } else {
+                Beside::Nothing
+            };
+            Some((photograph, jobs::jobs(typed, wishes, beside, project, sources, report)))
+        };
+        let opened = press::open(path, wishes, &mut sources, &mut report, settle);
+        found.take(0, &report, &sources);
+        if let Some((prepared, (photograph, jobs))) = opened {
+            versions.push(prepared.with_photograph(photograph));
+            all.extend(jobs.into_iter().map(|job| (at, job)));
+        }
+    }
+    (versions.len() == wished.len() && !versions.is_empty()).then_some((versions, all))
 }
 
 /// Whether this command made the folder.

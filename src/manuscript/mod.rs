@@ -9,6 +9,8 @@ mod before;
 pub mod changes;
 mod chart;
 mod class;
+mod colourway_words;
+mod colourways;
 mod context;
 mod cover;
 mod cutting;
@@ -33,6 +35,7 @@ mod techniques;
 mod using;
 pub mod write;
 
+pub use colourways::lettered;
 pub use plain_text::licence;
 pub use shop::shop;
 
@@ -60,6 +63,8 @@ pub struct Manuscript {
 pub struct Furniture {
     /// Running head, inner side: the title.
     pub head: String,
+    /// Language of the yarns' names where it is not the booklet's.
+    pub names_language: Option<String>,
     /// Language of the title where it is not the booklet's.
     pub title_language: Option<String>,
     /// Running head, outer side: the maker.
@@ -120,6 +125,8 @@ pub enum Block {
     Fleece(FleeceDrawing),
     /// The panel as knotted.
     AsKnotted(AsKnotted),
+    /// The panel as knotted several times, small, side by side: its colourways.
+    Panels(Vec<AsKnotted>),
     /// A picture file.
     Picture {
         /// Index into [`Manuscript::pictures`].

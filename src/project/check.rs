@@ -3,12 +3,15 @@
 
 mod about;
 pub mod address;
+mod colourways;
 mod making;
 mod materials;
 pub mod own_words;
 pub mod placeholders;
 pub mod shop;
+mod sizes;
 pub mod tools;
+mod translation;
 mod working;
 mod yarns;
 
@@ -24,12 +27,13 @@ use std::path::{Path, PathBuf};
 use yarns::Yarns;
 
 /// Every id of advice that [`load`] can give.
-pub const ADVICE: [&str; 7] = [
+pub const ADVICE: [&str; 8] = [
     "assumed-thickness",
     "photograph-without-words",
     placeholders::ID,
     "unmeasured-branch",
     "unprinted-mark-up",
+    "untranslated",
     "unused-yarn",
     "weight-and-thickness-differ",
 ];
@@ -93,7 +97,18 @@ fn settle(
     report: &mut Report,
 ) -> Option<Project> {
     let form = Form::open(text, id, PLAN, report);
-    settle_form(&form, folder, charted, sources, report)
+    let is_named = matches!(charted, ChartOrigin::Named);
+    let project = settle_form(&form, folder.clone(), charted, sources, report);
+    // A chart at hand is of the first size alone.
+    let project = match is_named {
+        true => sizes::settled(&form, project, report, |form, report| {
+            settle_form(form, folder.clone(), ChartOrigin::Named, sources, report)
+        }),
+        false => project,
+    };
+    let project = project?;
+    translation::check(&project, report);
+    (!report.has_faults()).then_some(project)
 }
 
 /// What reading a project with this text asks for: see [`Form::schema`].
@@ -102,6 +117,7 @@ pub(super) fn asked_of(text: &str, report: &mut Report) -> Form {
     let id = sources.add(PathBuf::from("project.toml"), text.as_bytes().to_vec());
     let form = Form::open(text, id, PLAN, report);
     let _settled = settle_form(&form, PathBuf::from("."), ChartOrigin::Nowhere, &mut sources, report);
+    let _sizes = sizes::read(&form.top(), report);
     form
 }
 
@@ -115,6 +131,7 @@ fn settle_form(
     let top = form.top();
     let about = about::check(&top, report);
     let yarns = yarns::check(&top, report);
+    let colourways = colourways::read(&top, &yarns, report);
     let cord = materials::cord(&top, report);
     let swatch = materials::swatch(&top, report);
     let model = materials::model(&top, cord.as_ref().map(|c| c.construction), report);
@@ -129,6 +146,7 @@ fn settle_form(
     let shop = shop::check(&top, &folder, print.ink, sources, report);
     let class = making::class(&top, report);
     let own_words = own_words::check(&top, report);
+    let translations = translation::read(&top, report);
     let acknowledged = making::acknowledged(&top, report);
     let tools = tools::check(&top, report);
     let placeholders = placeholders::check(&top, report);
@@ -158,9 +176,13 @@ fn settle_form(
         return None;
     }
     let palette = yarns.palette()?;
+    let colourways = colourways::settled(colourways, &palette, report);
+    let about = about?;
     Some(Project {
         folder,
-        about: about?,
+        folder_stem: stem(&about.title),
+        file_stem: stem(&about.title),
+        about,
         palette,
         chart,
         cord: cord?,
@@ -179,7 +201,18 @@ fn settle_form(
         tools,
         placeholders,
         class,
+        translations,
+        translated: None,
+        colourways,
+        colourway: None,
+        sizes: Vec::new(),
+        size: None,
     })
+}
+
+/// A title as names of files have it.
+fn stem(title: &str) -> String {
+    crate::names::slugify(title).unwrap_or_else(|| "pattern".to_owned())
 }
 
 /// The yarn of most knots in the first row that has any; of equals the first in the palette. The header carries the

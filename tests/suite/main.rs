@@ -34,6 +34,7 @@ mod starter;
 mod support;
 mod teeth;
 mod tone;
+mod versions;
 #[path = "../walk/mod.rs"]
 mod walk;
 mod whole;

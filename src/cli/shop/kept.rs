@@ -32,7 +32,12 @@ pub fn is_name(name: &str) -> bool {
         Some(picture) => pictures::is_name(picture),
         None => {
             let fixed = [manifest::NAME, RECORD, CHANGES, "amounts.csv", "amounts.json", "licence.txt"];
-            fixed.contains(&name) || (name.ends_with(".pdf") && !name.contains('/'))
+            let is_licence = name.strip_prefix("licence-").and_then(|rest| rest.strip_suffix(".txt"));
+            let is_licence = is_licence.is_some_and(|tag| Words::languages().any(|known| known == tag));
+            let is_amounts = name.starts_with("amounts-")
+                && (name.ends_with(".csv") || name.ends_with(".json"))
+                && !name.contains('/');
+            fixed.contains(&name) || is_licence || is_amounts || (name.ends_with(".pdf") && !name.contains('/'))
         }
     }
 }
