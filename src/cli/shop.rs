@@ -6,22 +6,26 @@ mod jobs;
 mod kept;
 mod work;
 
-use super::args::Shop;
+use super::args::{ListingPart, Shop};
 use super::compose::{advice_counted, title_slug};
+use super::listing;
 use super::outcome::Outcome;
 use super::print;
 use super::report::{self, counted};
 use super::write::{self, Folder, NewFileError, Way};
+use crate::catalogue::{EditionName, PaperName};
 use crate::cores;
 use crate::diag::{Diagnostic, Report, Severity};
 use crate::font::FontBook;
+use crate::manuscript::listing::{ListedFile, ListingLimits};
+use crate::manuscript::pasted::PasteFormat;
 use crate::press::{self, Prepared, pictures};
 use crate::project::{PLACEHOLDER, Project};
-use crate::source::{Sources, unsteered};
+use crate::source::{Sources, real, unsteered};
 use file::ShopFile;
 use jobs::Job;
 use kept::LastRun;
-pub use kept::is_name;
+pub use kept::{is_name, shop_folder};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -269,7 +273,11 @@ impl OpenProject {
         let Some((prepared, (photograph, jobs, target))) = opened else {
             return Err(End { outcome: found.outcome(), said: told_faults(path, &found) });
         };
-        let begun = Folder::begin(&target, kept::is_name).and_then(|folder| Ok((LastRun::read(&folder)?, folder)));
+        let claimed = |folder: &Path| real(folder).is_ok_and(|folder| folders.contains_key(&folder));
+        let begun = Folder::begin(&target, kept::is_name).and_then(|folder| {
+            let folder = folder.in_place_of(kept::former(&target, &prepared.project, claimed));
+            Ok((LastRun::read(&folder)?, folder))
+        });
         let (last, folder) = begun.map_err(|error| not_fresh(path, error))?;
         let prepared = prepared.with_photograph(photograph);
         let shop = &prepared.project.shop;
@@ -310,6 +318,35 @@ impl OpenProject {
         floor.tell(|progress| progress.pieces += 1);
     }
 
+    /// What is pasted beside the pattern, with the pages that its files have.
+    fn pasted(&self, made: &[ShopFile]) -> Vec<(&'static str, String)> {
+        let mut files: Vec<ListedFile> = Vec::new();
+        for file in made.iter().filter(|file| file.name.starts_with(kept::UPLOAD)) {
+            let about = |key: &str| file.about.iter().find(|(name, _)| *name == key).map(|(_, value)| value.as_str());
+            let edition = about("edition").and_then(EditionName::named);
+            let paper = about("paper").and_then(PaperName::named);
+            let (Some(edition), Some(paper), None, Some(pages)) = (edition, paper, about("sheet"), file.pages) else {
+                continue;
+            };
+            match files.iter_mut().find(|file| file.edition == edition) {
+                Some(listed) if listed.papers.contains(&paper) => {}
+                Some(listed) => listed.papers.push(paper),
+                None => files.push(ListedFile { edition, papers: vec![paper], pages }),
+            }
+        }
+        let listing = listing::of(&self.prepared, &files, ListingLimits::default());
+        let part = |part, format| listing::written(&listing, Some(part), format);
+        let titles = part(ListingPart::Titles, PasteFormat::Plain);
+        let tags = part(ListingPart::Tags, PasteFormat::Plain);
+        let texts = [
+            format!("{titles}\n{tags}"),
+            part(ListingPart::Description, PasteFormat::Plain),
+            part(ListingPart::Materials, PasteFormat::Plain),
+            part(ListingPart::Materials, PasteFormat::Markdown),
+        ];
+        kept::PASTED.into_iter().zip(texts).collect()
+    }
+
     /// Puts the folder in its place, when all of it is made; says how it went.
     fn close(&self, floor: &Floor) -> End {
         let path = &floor.typed.projects[self.at];
@@ -322,13 +359,18 @@ impl OpenProject {
         };
         let notes: Vec<String> = done.iter().filter_map(|done| done.told.clone()).collect();
         let mut made: Vec<ShopFile> = done.into_iter().flat_map(|done| done.made).collect();
+        let pasted = self.pasted(&made);
+        made.extend(pasted.iter().map(|(name, text)| ShopFile::of(name, text.as_bytes())));
         let said = self.last.changes(&record, &made, &self.prepared.words);
         let note = self.last.note(&self.prepared.project, &record, &said, &self.prepared.words);
-        let target = folder.path().to_path_buf();
+        let (target, before) = (folder.path().to_path_buf(), folder.before().to_path_buf());
         let finished = folder.put(kept::CHANGES, note.as_bytes()).and_then(|()| {
             made.push(ShopFile::of(kept::CHANGES, note.as_bytes()));
+            for (name, text) in &pasted {
+                folder.put(name, text.as_bytes())?;
+            }
             folder.put(super::manifest::NAME, kept::manifest(&self.prepared.project, &made).as_bytes())?;
-            folder.finish(|name| self.last.is_as_left(&target, name))
+            folder.finish(|name| self.last.is_as_left(&before, name))
         });
         if let Err(error) = finished {
             return not_fresh(path, error);
@@ -356,11 +398,6 @@ impl OpenProject {
         // Of many patterns each has one line.
         End { outcome: Outcome::Done, said: lines.join(if alone { "\n" } else { "; " }) }
     }
-}
-
-/// Whether this command made the folder.
-pub fn is_shop_folder(folder: &Path) -> bool {
-    folder.join(kept::RECORD).is_file() && folder.join(super::manifest::NAME).is_file()
 }
 
 /// Why a project's folder was not made, from its faults.

@@ -559,6 +559,8 @@ pub struct ShopWords {
     pub corner: String,
     /// Laid over every picture; empty: nothing is.
     pub watermark: String,
+    /// What stands small in a corner.
+    pub mark: String,
     /// Names the picture that a chart was drawn from.
     pub before: String,
     /// Names the panel that is knotted from it.

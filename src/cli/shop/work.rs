@@ -2,7 +2,7 @@
 
 use super::file::ShopFile;
 use super::jobs::Job;
-use super::kept::{PICTURES, RECORD};
+use super::kept::{KEEP, LICENCE, RECORD, SHOW, UPLOAD};
 use crate::cli::amounts::DataFormat;
 use crate::cli::write::{Folder, NewFileError};
 use crate::cli::{amounts, compose};
@@ -60,7 +60,7 @@ impl ShopContext<'_> {
         // Files in the project's own ink are named as `compose` names them.
         let own_ink = ink == self.prepared.project.print.ink;
         let ink_named = if own_ink { String::new() } else { format!("-{}", name_of(ink)) };
-        let mut made = self.put(format!("{}-{edition}-{paper}{ink_named}.pdf", self.stem()), &bytes, report)?;
+        let mut made = self.put(format!("{UPLOAD}{}-{edition}-{paper}{ink_named}.pdf", self.stem()), &bytes, report)?;
         made.about = self.about(variant);
         made.pages = Some(pages);
         Some(Done { made: vec![made], ..Done::default() })
@@ -76,7 +76,8 @@ impl ShopContext<'_> {
         if !found.holds() {
             return None;
         }
-        let mut made = self.put(format!("{}-booklet-{sheet}-sheets.pdf", self.stem()), &imposed.bytes, report)?;
+        let mut made =
+            self.put(format!("{UPLOAD}{}-booklet-{sheet}-sheets.pdf", self.stem()), &imposed.bytes, report)?;
         made.about = self.about(variant);
         made.about.push(("sheet", sheet.to_string()));
         made.pages = Some(imposed.faces);
@@ -89,7 +90,9 @@ impl ShopContext<'_> {
         let shop = press::shop_file(&booklet, variant.faces(self.book), profile, report)?;
         self.proofed(&draft, &shop.bytes, report)?;
         let paper = variant.edition.paper.name;
-        let mut made = self.put(format!("{}-booklet-{paper}-print-shop.pdf", self.stem()), &shop.bytes, report)?;
+        // It is for the printer, not for the shop.
+        let mut made =
+            self.put(format!("{KEEP}{}-booklet-{paper}-print-shop.pdf", self.stem()), &shop.bytes, report)?;
         made.about = self.about(variant);
         made.about.push(("for", "print-shop".to_owned()));
         made.about.push(("profile", profile.name().to_owned()));
@@ -113,12 +116,12 @@ impl ShopContext<'_> {
         }
         let mut made = Vec::new();
         for (name, text) in [
-            ("amounts.csv", amounts(DataFormat::Csv)),
-            ("amounts.json", amounts(DataFormat::Json)),
-            ("licence.txt", manuscript::licence(project, workings, words)),
-            (RECORD, remembered),
+            (format!("{KEEP}amounts.csv"), amounts(DataFormat::Csv)),
+            (format!("{KEEP}amounts.json"), amounts(DataFormat::Json)),
+            (format!("{UPLOAD}{LICENCE}"), manuscript::licence(project, workings, words)),
+            (RECORD.to_owned(), remembered),
         ] {
-            made.push(self.put(name.to_owned(), text.as_bytes(), report)?);
+            made.push(self.put(name, text.as_bytes(), report)?);
         }
         Some(Done { made, record: Some(record), told: None })
     }
@@ -135,7 +138,7 @@ impl ShopContext<'_> {
                     return None;
                 }
             }
-            made.push(self.put(format!("{PICTURES}{name}"), &png, report)?);
+            made.push(self.put(format!("{SHOW}{name}"), &png, report)?);
         }
         Some(Done { made, ..Done::default() })
     }
