@@ -118,3 +118,23 @@ fn a_new_project_carries_the_day_of_the_place_where_it_is_made() {
     };
     assert!(date("east") > date("west"), "{} {}", date("east"), date("west"));
 }
+
+#[test]
+fn what_a_maker_stumbles_over_is_told_with_its_remedy() {
+    let room = Room::new();
+    assert_eq!(room.run(&["new", "fox"]).code, 0);
+    let path = room.path().join("fox/project.toml");
+    let text = std::fs::read_to_string(&path).expect("a project");
+    let told = |text: &str, words: &str| {
+        std::fs::write(&path, text).expect("written");
+        let ran = room.run(&["check", "fox"]);
+        assert!(ran.code == 1 && ran.err.contains(words), "{words}: {}", ran.err);
+    };
+    told(&text.replace("title = \"Fox\"", "title = \"The \"Little\" Fox\""), "`\"The \\\"Little\\\" Fox\"`");
+    told(&text.replace("\nchart = \"chart.txt\"", "\nchart = \"chart\""), "there is a file `chart.txt`");
+    std::fs::rename(room.path().join("fox/chart.txt"), room.path().join("fox/chart.txt.txt")).expect("renamed");
+    told(&text, "there is a file `chart.txt.txt`");
+    std::fs::rename(&path, room.path().join("fox/Project.toml.txt")).expect("renamed");
+    let ran = room.run(&["check", "fox"]);
+    assert!(ran.code == 1 && ran.err.contains("there is a file `Project.toml.txt`"), "{}", ran.err);
+}
