@@ -244,7 +244,7 @@ impl OpenProject {
         let typed = floor.typed;
         let (mut sources, mut report, mut found) = (Sources::new(), Report::new(), MessageSet::default());
         let settle = |project: &Project, sources: &mut Sources, report: &mut Report| {
-            let photograph = press::photograph(project, sources, report);
+            let pictures = press::read_pictures(project, sources, report);
             let jobs = jobs::jobs(typed, project, sources, report);
             // Worth knowing while she works; nothing unfinished is sold.
             report.retain(|found| found.id != PLACEHOLDER);
@@ -266,11 +266,11 @@ impl OpenProject {
                         .hint("give one of them another title, or make them one after the other into several folders"),
                 );
             }
-            Some((photograph, jobs, target))
+            Some((pictures, jobs, target))
         };
         let opened = press::open(path, &print::manner(&typed.manner), &mut sources, &mut report, settle);
         found.take(0, &report, &sources);
-        let Some((prepared, (photograph, jobs, target))) = opened else {
+        let Some((prepared, (pictures, jobs, target))) = opened else {
             return Err(End { outcome: found.outcome(), said: told_faults(path, &found) });
         };
         let claimed = |folder: &Path| real(folder).is_ok_and(|folder| folders.contains_key(&folder));
@@ -279,7 +279,7 @@ impl OpenProject {
             Ok((LastRun::read(&folder)?, folder))
         });
         let (last, folder) = begun.map_err(|error| not_fresh(path, error))?;
-        let prepared = prepared.with_photograph(photograph);
+        let prepared = prepared.with_pictures(pictures);
         let shop = &prepared.project.shop;
         let width = typed.width.unwrap_or(shop.picture_width);
         let watermark = typed.watermark.clone().or_else(|| shop.watermark.clone());

@@ -256,7 +256,7 @@ fn asks_for_page(block: &Block) -> bool {
         Block::HungPanel(drawing) => caption(&drawing.caption),
         Block::Fleece(drawing) => caption(&drawing.caption),
         Block::AsKnotted(drawing) => caption(&drawing.caption),
-        Block::Picture { caption: below, .. } => caption(below),
+        Block::Picture(picture) => caption(&picture.caption),
         Block::Rows(rows) => rows.iter().any(|row| asks(&row.sentence)),
         Block::InLanguage(_, blocks) => blocks.iter().any(asks_for_page),
         Block::Codes(codes) => codes.iter().any(|code| asks(&code.words)),

@@ -1,7 +1,7 @@
 //! Cover and contents: title, maker, picture, level, size, edition line.
 
 use super::context::WriteContext;
-use super::{AsKnotted, AsKnottedGrid, Block, Section, own_words, plain};
+use super::{AsKnotted, AsKnottedGrid, Block, PictureBlock, PictureRole, Section, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
 use crate::project::{BottomFinish, Crop, Level, Wood};
@@ -15,6 +15,7 @@ pub(super) fn cover(context: &WriteContext) -> Section {
     }
     let mut blocks = own_words::in_own_language(context, own);
     blocks.push(context.paragraph(StyleName::Maker, "cover.by", &[("maker", &about.maker)]));
+    blocks.extend(context.logo());
     blocks.extend(picture(context));
     let level = context.say(level_key(about.level), &[]);
     blocks.push(context.paragraph(StyleName::Note, "cover.level", &[("level", &level)]));
@@ -40,14 +41,16 @@ pub(super) fn size(context: &WriteContext) -> String {
 /// The maker's photograph where there is one, else the panel as knotted, labelled as a drawing.
 fn picture(context: &WriteContext) -> Vec<Block> {
     let about = &context.project.about;
-    if context.options.photograph.is_some() {
+    if let Some(picture) = about.photograph.as_deref().and_then(|file| context.picture(file)) {
         let cut_above = match about.photograph_crop {
             Crop::Whole => None,
             Crop::Upper => Some(0.0),
             Crop::Middle => Some(0.5),
             Crop::Lower => Some(1.0),
         };
-        let picture = |alt: String| Block::Picture { picture: 0, cut_above, alt, caption: None };
+        let (role, language) = (PictureRole::Cover, None);
+        let picture =
+            |alt: String| Block::Picture(PictureBlock { picture, role, cut_above, alt, caption: None, language });
         return match &about.photograph_words {
             Some(words) => own_words::in_own_language(context, vec![picture(words.clone())]),
             None => vec![picture(context.say("cover.photograph-alt", &[("title", &about.title)]))],

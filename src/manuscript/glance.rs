@@ -45,7 +45,7 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
 
     let mut blocks = Vec::new();
     if let Some(introduction) = &project.about.introduction {
-        blocks.extend(own_words::in_own_language(context, own_words::blocks(introduction)));
+        blocks.extend(own_words::in_own_language(context, own_words::blocks(context, introduction)));
     }
     blocks.push(Block::Facts(facts));
     let measured = gauge.column_from != GaugeFrom::Model

@@ -137,7 +137,7 @@ fn gather(context: &WriteContext, section: &Section, facts: &mut Vec<Fact>) {
             | Block::HungPanel(_)
             | Block::Fleece(_)
             | Block::AsKnotted(_)
-            | Block::Picture { .. }
+            | Block::Picture(_)
             | Block::Snips(_)
             | Block::Chart(_)
             | Block::Rows(_)

@@ -8,6 +8,7 @@ mod materials;
 pub mod own_words;
 pub mod placeholders;
 pub mod shop;
+pub mod step_pictures;
 pub mod tools;
 mod working;
 mod yarns;
@@ -15,6 +16,7 @@ mod yarns;
 use super::Project;
 use super::plan::PLAN;
 use crate::chart::{Chart, Row, grid_picture, grid_sheet, grid_text};
+use crate::commonmark;
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use crate::form::{Form, FormSection, in_order};
 use crate::sheet;
@@ -24,9 +26,12 @@ use std::path::{Path, PathBuf};
 use yarns::Yarns;
 
 /// Every id of advice that [`load`] can give.
-pub const ADVICE: [&str; 7] = [
+/// `no-such-step` waits until it is known what the booklet says.
+pub const ADVICE: [&str; 9] = [
     "assumed-thickness",
+    "no-such-step",
     "photograph-without-words",
+    "picture-without-words",
     placeholders::ID,
     "unmeasured-branch",
     "unprinted-mark-up",
@@ -131,6 +136,7 @@ fn settle_form(
     let own_words = own_words::check(&top, report);
     let acknowledged = making::acknowledged(&top, report);
     let tools = tools::check(&top, report);
+    let step_pictures = step_pictures::check(&top, report);
     let placeholders = placeholders::check(&top, report);
     top.close(report);
 
@@ -138,11 +144,12 @@ fn settle_form(
     let chart = match charted {
         ChartOrigin::Named => {
             photograph(&top, &folder, sources, report);
+            pictures(&top, &folder, sources, report);
             chart(&top, &folder, &yarns, sources, report)?
         }
         ChartOrigin::AtHand(chart) => chart,
         ChartOrigin::Nowhere => {
-            let _named = (top.text("chart", report), top.text("photograph", report));
+            let _named = (top.text("chart", report), top.text("photograph", report), top.text("logo", report));
             top.require("chart", "\"chart.txt\"", report);
             return None;
         }
@@ -173,6 +180,7 @@ fn settle_form(
         own_words,
         acknowledged,
         tools,
+        step_pictures,
         placeholders,
         class,
     })
@@ -228,6 +236,43 @@ fn photograph(top: &FormSection<'_>, folder: &Path, sources: &mut Sources, repor
                 .at(named.span)
                 .hint("add `photograph-words = \"...\"`: it is read aloud to those who cannot see the picture"),
         );
+    }
+}
+
+/// The logo, photographs of steps, and pictures in the maker's own words.
+fn pictures(top: &FormSection<'_>, folder: &Path, sources: &mut Sources, report: &mut Report) {
+    // The sections' own checks have said what is wrong with the texts.
+    let mut quiet = Report::new();
+    let mut named: Vec<(String, Span)> = Vec::new();
+    let steps = top.sections("step-picture", &mut quiet);
+    let logo = top.text("logo", &mut quiet).into_iter();
+    let steps = steps.iter().filter_map(|entry| entry.text("picture", &mut Report::new()));
+    named.extend(logo.chain(steps).map(|name| (name.value, name.span)));
+    let mut texts: Vec<_> =
+        ["introduction", "notes"].iter().filter_map(|key| top.words(key, &mut Report::new())).collect();
+    texts.extend(top.section("licence", &mut quiet).and_then(|licence| licence.words("words", &mut Report::new())));
+    let own = top.sections("own-words", &mut quiet);
+    texts.extend(own.iter().filter_map(|entry| entry.words("words", &mut Report::new())));
+    for text in texts {
+        for picture in commonmark::read(&text.value).pictures() {
+            if picture.alt.trim().is_empty() {
+                report.push(
+                    Diagnostic::advice("picture-without-words", format!("nothing says what `{}` shows", picture.file))
+                        .at(text.span)
+                        .hint(
+                            "write `![what it shows](file.jpg)`: it is read aloud to those who cannot see the picture",
+                        ),
+                );
+            }
+            named.push((picture.file.clone(), text.span));
+        }
+    }
+    for (name, span) in named {
+        if let Some(id) = file_of_project(folder, &name, span, MAX_PHOTOGRAPH_BYTES, sources, report)
+            && let Err(fault) = crate::picture::photograph_size(sources.get(id).bytes())
+        {
+            report.push(fault.at(span));
+        }
     }
 }
 

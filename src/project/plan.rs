@@ -23,6 +23,7 @@ pub const PLAN: &KeyPlan = &[
             "units",
             "chart",
             "keywords",
+            "logo",
             "photograph",
             "photograph-words",
             "photograph-crop",
@@ -42,6 +43,7 @@ pub const PLAN: &KeyPlan = &[
             "class",
             "own-words",
             "tool",
+            "step-picture",
             "acknowledge",
         ],
     ),
@@ -131,6 +133,7 @@ pub const PLAN: &KeyPlan = &[
     ("class", &["spares", "tools", "session-hours"]),
     ("own-words", &["section", "place", "words"]),
     ("tool", &["name", "link"]),
+    ("step-picture", &["technique", "step", "picture", "caption", "words"]),
     ("acknowledge", &["advice", "reason"]),
 ];
 

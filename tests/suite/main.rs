@@ -20,6 +20,7 @@ mod impose;
 mod languages;
 mod layouts;
 mod listing;
+mod own_pictures;
 mod panel;
 mod pictures;
 mod print_shop;

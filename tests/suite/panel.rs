@@ -59,6 +59,7 @@ pub fn panel(chart: Chart) -> Project {
             language: "en-GB".into(),
             units: Units::Metric,
             keywords: Vec::new(),
+            logo: None,
             photograph: None,
             photograph_words: None,
             photograph_crop: Crop::Whole,
@@ -123,6 +124,7 @@ pub fn panel(chart: Chart) -> Project {
         own_words: Vec::new(),
         acknowledged: Vec::new(),
         tools: Vec::new(),
+        step_pictures: Vec::new(),
         placeholders: Vec::new(),
         class: Class { spares: 1, tools_shared: true, session_hours: Vec::new() },
     }

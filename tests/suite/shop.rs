@@ -125,7 +125,7 @@ fn the_same_project_gives_the_same_folder_and_a_changed_one_says_what_changed() 
         // Worked from the right, row 2 now begins with four of navy.
         "- Row 2, right to left, from column 8: 4 navy, 2 cream; was 3 navy, 3 cream.\n",
         "- Cord: 4 cords, 4 mm (0.16 in) thick, folded in half; was 4 cords, 3 mm (0.12 in) thick, folded in half\n",
-        "- Files with other contents: amounts.csv, amounts.json, description.txt, materials.md, materials.txt, pictures and tiny-boat-chart-a4.pdf.\n",
+        "- Files with other contents: amounts.csv, amounts.json, pictures and tiny-boat-chart-a4.pdf.\n",
         "\nVersion 1.0, 1 March 2026\n- The first edition: there is nothing to compare it with.\n",
     ] {
         assert!(note.contains(line), "{line}\n{note}");

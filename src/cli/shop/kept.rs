@@ -196,7 +196,8 @@ fn named<'a>(files: impl Iterator<Item = (&'a str, &'a str)>) -> BTreeMap<&'a st
     let mut out: BTreeMap<&str, BTreeSet<_>> = BTreeMap::new();
     for (name, sha) in files {
         let file = name.rsplit_once('/').map_or(name, |(_, file)| file);
-        if !EARLIER.contains(&file) {
+        // What is pasted beside the pattern reaches no buyer as a file.
+        if !EARLIER.contains(&file) && !PASTED.contains(&name) {
             let shown = if name.ends_with(".png") { "pictures" } else { file };
             out.entry(shown).or_default().insert((file, sha));
         }
