@@ -37,8 +37,7 @@ impl Setting<'_> {
         self.columns.text_left = Length::ZERO;
         self.columns.text = columns.full;
         self.columns.side = Length::ZERO;
-        let picture_at =
-            blocks.iter().position(|b| alone(b).is_some_and(|b| is_picture_of_cover(b))).unwrap_or(blocks.len());
+        let picture_at = blocks.iter().position(|b| alone(b).is_some_and(is_picture_of_cover)).unwrap_or(blocks.len());
         let start = self.galley.pieces.len();
         for block in &blocks[..picture_at] {
             self.cover_words(block, node);
