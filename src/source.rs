@@ -147,6 +147,19 @@ impl Sources {
         let column = before[start..].trim_start_matches('\u{feff}').chars().count() + 1;
         Some((line, column))
     }
+    /// Where a character stands first in what was read, remarks apart.
+    pub fn first_of(&self, character: char) -> Option<Span> {
+        self.files.iter().enumerate().filter(|(_, file)| file.origin != Origin::Given).find_map(|(at, file)| {
+            let text = file.text()?;
+            let mut start = 0;
+            text.split_inclusive('\n').find_map(|line| {
+                let here = start;
+                start += line.len();
+                let found = line.find(character).filter(|_| !line.trim_start().starts_with('#'))?;
+                Some(Span::new(SourceId(at), here + found, here + found + character.len_utf8()))
+            })
+        })
+    }
     /// Whether a path names a folder.
     pub fn is_folder(&self, path: &Path) -> bool {
         let lies_below = |file: &Source| file.path != path && file.path.starts_with(path);

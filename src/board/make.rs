@@ -1,8 +1,8 @@
 //! What is made of a panel: files, proofs, folders for a shop, copies, and new panels. Each is a run of this program beside
 //! the board, so that a long one holds nothing up; the page hears when it has ended.
 
-use super::Means;
-use super::panel::Panel;
+use super::means::{Means, inside};
+use super::panel::{Panel, blank};
 use crate::diag::Diagnostic;
 use crate::form::measure;
 use crate::names;
@@ -130,7 +130,7 @@ pub(super) fn make(
 
 /// A finished file of a panel: a PDF that lies in its folder.
 pub(super) fn finished(folder: &Path, name: &str) -> Result<PathBuf, Diagnostic> {
-    let path = super::inside(folder, name)?;
+    let path = inside(folder, name)?;
     if is_pdf(&path) {
         return Ok(path);
     }
@@ -303,6 +303,7 @@ fn starter(title: &str, [columns, rows]: [usize; 2], means: &Means) -> Result<Ve
     for (key, to) in [
         ("title", serde_json::json!(title)),
         ("subtitle", serde_json::Value::Null),
+        ("picture-words", serde_json::Value::Null),
         ("introduction", serde_json::Value::Null),
     ] {
         text = form::apply(&text, &Change::Set { place: place(key), from: values[key].clone(), to })?;
@@ -312,13 +313,4 @@ fn starter(title: &str, [columns, rows]: [usize; 2], means: &Means) -> Result<Ve
         ("chart.txt".to_owned(), crate::edit::chart_text::fresh(&grid).into_bytes()),
         (schema::FILE.to_owned(), schema::schema().into_bytes()),
     ])
-}
-
-/// A grid of one letter.
-pub(super) fn blank(columns: usize, rows: usize, letter: char) -> Result<crate::edit::Grid, Diagnostic> {
-    let cells = columns.checked_mul(rows).filter(|cells| *cells <= crate::chart::MAX_SIDE * crate::chart::MAX_SIDE);
-    cells.and_then(|cells| crate::edit::Grid::new(columns, vec![letter; cells])).ok_or_else(|| {
-        Diagnostic::fault("unusable-size", format!("a panel cannot have {columns} columns and {rows} rows"))
-            .hint(format!("up to {} each way are possible", crate::chart::MAX_SIDE))
-    })
 }

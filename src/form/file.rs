@@ -70,6 +70,8 @@ pub struct Form {
     pub(super) plan: &'static KeyPlan,
     /// Whether a fault of the notation may have swallowed keys: then a missing one is nobody's fault.
     pub(super) swallowed: bool,
+    /// Whether a section is there several times: what stands in the later ones is not known.
+    pub repeats_sections: bool,
     /// What it was asked for.
     pub(super) asking: AskedKeys,
 }
@@ -81,12 +83,27 @@ impl Form {
         let (table, errors) = DeTable::parse_recoverable(text);
         let mut swallowed = false;
         swallowed |= errors.len() > MAX_SHOWN_FAULTS;
+        let mut told: Vec<&str> = Vec::new();
         for error in errors.into_iter().take(MAX_SHOWN_FAULTS) {
+            // A section that is there twice is told once, and nothing of its keys: they only follow from it.
+            if error.message().starts_with("duplicate key") {
+                let at = error.span().map_or(0, |span| span.start);
+                let heading = heading_above(text, at).unwrap_or_default();
+                let known = told.contains(&heading);
+                if is_heading(text, at) {
+                    told.push(heading);
+                    swallowed = true;
+                }
+                if known {
+                    continue;
+                }
+            }
             let (diagnostic, swallows) = notation_fault(text, source, &error);
             swallowed |= swallows;
             report.push(diagnostic);
         }
-        Form { root: tree(table.get_ref(), source, 0), source, plan, swallowed, asking: AskedKeys::default() }
+        let root = tree(table.get_ref(), source, 0);
+        Form { root, source, plan, swallowed, repeats_sections: !told.is_empty(), asking: AskedKeys::default() }
     }
 
     /// What the form was asked for so far, as a JSON Schema (draft 2020-12); `says` explains a key of a section. Whole only
@@ -99,6 +116,8 @@ impl Form {
 fn tree(table: &DeTable<'_>, source: SourceId, depth: usize) -> TomlTable {
     let mut entries: Vec<Entry> = table
         .iter()
+        // What could not be read at all has no place in the text; its fault has been told.
+        .filter(|(_, value)| value.span() != (0..0))
         .map(|(key, value)| Entry {
             key: key.get_ref().to_string(),
             key_span: Span::new(source, key.span().start, key.span().end),
@@ -200,6 +219,12 @@ fn inner_quotes(value: &str) -> Option<String> {
     let inner = value.trim().strip_prefix('"')?.strip_suffix('"')?;
     let is_one = inner.contains('"') && !inner.contains(['\\', '#']) && !inner.starts_with('"');
     is_one.then(|| format!("\"{}\"", inner.replace('"', "\\\"")))
+}
+
+/// The line of the heading that a place lies in or below.
+fn heading_above(text: &str, at: usize) -> Option<&str> {
+    let end = text.get(at..)?.find('\n').map_or(text.len(), |end| at + end);
+    text.get(..end)?.lines().rev().map(str::trim).find(|line| line.starts_with('['))
 }
 
 /// Whether a place lies in the heading of a section that is there once: `[cord]`.

@@ -53,7 +53,10 @@ fn picture(context: &WriteContext) -> Vec<Block> {
             |alt: String| Block::Picture(PictureBlock { picture, role, cut_above, alt, caption: None, language });
         return match &about.photograph_words {
             Some(words) => own_words::in_own_language(context, vec![picture(words.clone())]),
-            None => vec![picture(context.say("cover.photograph-alt", &[("title", &about.title)]))],
+            None => {
+                let words = context.say("cover.photograph-alt", &[("title", &about.title)]);
+                vec![picture(words + &own_words::picture(context))]
+            }
         };
     }
     vec![Block::AsKnotted(AsKnotted {
@@ -67,7 +70,7 @@ fn picture_alt(context: &WriteContext) -> String {
     let columns = context.words.count("count.columns", context.project.chart.columns(), &[]);
     let rows = context.words.count("count.rows", context.project.chart.rows(), &[]);
     let yarns = context.yarn_list();
-    match context.workings.header.rows {
+    let drawn = match context.workings.header.rows {
         0 => context.say("cover.drawing-alt-bare", &[("columns", &columns), ("rows", &rows), ("yarns", &yarns)]),
         n => {
             let header = context.words.count("count.rows", n, &[]);
@@ -76,7 +79,8 @@ fn picture_alt(context: &WriteContext) -> String {
                 &[("columns", &columns), ("rows", &rows), ("yarns", &yarns), ("header", &header)],
             )
         }
-    }
+    };
+    drawn + &own_words::picture(context)
 }
 
 /// The knots of the whole panel for a drawing.

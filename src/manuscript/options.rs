@@ -1,12 +1,14 @@
 //! What an edition asks of the manuscript.
 
-use crate::catalogue::SectionName;
+use crate::catalogue::{EditionName, SectionName};
 use crate::page::PictureFile;
 use std::path::PathBuf;
 
 /// What an edition asks for.
 #[derive(Clone, Debug, Default)]
 pub struct WriteOptions<'a> {
+    /// Which edition it is.
+    pub edition: EditionName,
     /// Sections in the edition's order.
     pub sections: &'a [SectionName],
     /// Name of each yarn's symbol, in the palette's order.

@@ -114,6 +114,7 @@ impl Manner {
         if words.is_none() {
             report.push(
                 Diagnostic::fault("unknown-language", format!("there are no words in the language `{language}`"))
+                    .typed()
                     .hint(Words::language_hint(language)),
             );
         }
@@ -162,6 +163,8 @@ impl Variant {
             Purpose::Home => {}
             Purpose::PrintShop => {
                 edition.in_fours = true;
+                edition.in_black = true;
+                edition.look.in_greys();
                 edition.bleed = pdf::marks::BLEED;
                 // Pages that are folded and stapled together are of one size and stand upright.
                 edition.chart.may_turn = false;

@@ -26,6 +26,7 @@ pub const PLAN: &KeyPlan = &[
             "logo",
             "photograph",
             "photograph-words",
+            "picture-words",
             "photograph-crop",
             "currency",
             "yarn",

@@ -20,6 +20,7 @@ mod impose;
 mod languages;
 mod layouts;
 mod listing;
+mod messages;
 mod own_pictures;
 mod panel;
 mod pictures;

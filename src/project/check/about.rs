@@ -48,6 +48,7 @@ pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Option<About>
         keywords: keywords(top, report),
         logo: plain("logo", report).map(PathBuf::from),
         photograph: plain("photograph", report).map(PathBuf::from),
+        picture_words: top.words("picture-words", report).map(|w| w.value),
         photograph_words: top.words("photograph-words", report).map(|w| w.value),
         photograph_crop: top
             .choice(
