@@ -42,14 +42,25 @@ pub fn open<T>(
 ) -> Option<(Prepared, T)> {
     let project = project::load(path, sources, report)?;
     project.quieten(report);
+    let project = settle::version(project, wishes, report)?;
     let manner = Manner::from(wishes, &project, report);
     let settled = settle(&project, sources, report);
     if report.has_faults() {
         return None;
     }
     idle_answers(&project, report);
+    // Advice calls yarns by their names, also where a booklet for all colourways does not.
+    let named = project.is_for_all_colourways().then(|| project.clone());
     let prepared = Prepared::new(project, manner?);
-    report.extend(advice::advise(&prepared.project, &prepared.workings));
+    let named = named.as_ref().unwrap_or(&prepared.project);
+    let said = advice::advise(named, &prepared.workings);
+    let mut of_sizes = Report::new();
+    advice::advise_sizes(named, &said, &mut of_sizes);
+    report.extend(said);
+    report.extend(of_sizes);
+    if report.has_faults() {
+        return None;
+    }
     Some((prepared, settled?))
 }
 
@@ -78,13 +89,17 @@ pub fn variant_of(
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<(Prepared, Variant)> {
-    let manner = Manner::from(wishes, project, report);
-    let pictures = read_pictures(project, sources, report);
-    let variant = Variant::from(wishes, project, sources, report);
+    let project = settle::version(project.clone(), wishes, report)?;
+    let manner = Manner::from(wishes, &project, report);
+    let pictures = read_pictures(&project, sources, report);
+    let variant = Variant::from(wishes, &project, sources, report);
     if report.has_faults() {
         return None;
     }
-    let prepared = Prepared::reckoned(project.clone(), workings.clone(), manner?);
+    let prepared = match wishes.size {
+        Some(_) => Prepared::new(project, manner?),
+        None => Prepared::reckoned(project, workings.clone(), manner?),
+    };
     Some((prepared.with_pictures(pictures), variant?))
 }
 

@@ -1,5 +1,6 @@
 //! `hitchpress amounts`: every quantity, for a maker, a spreadsheet or a machine.
 
+mod colourways;
 mod mirror;
 mod sheet;
 
@@ -15,7 +16,8 @@ use crate::workings::Workings;
 
 /// Writes the amounts on standard output. Faults go to standard error; advice is `check`'s to tell.
 pub fn run(amounts: &Amounts) -> Outcome {
-    let wishes = Wishes { students: amounts.students.map(usize::from), ..Wishes::default() };
+    let (students, colourway) = (amounts.students.map(usize::from), amounts.colourway.clone());
+    let wishes = Wishes { students, colourway, size: amounts.size.clone(), ..Wishes::default() };
     let LoadedProject { work, sources, report } = load(&amounts.project, &wishes);
     let Some(Prepared { project, workings, students, words, .. }) = work else {
         report::show(&report, &sources);

@@ -354,6 +354,12 @@ pub struct ProjectOptions {
     /// Language of the words on paper: en-GB, en-US, de-DE, fr-FR or es-ES.
     #[arg(long, value_name = "TAG")]
     pub language: Option<String>,
+    /// One of the project's sizes; without it, the first one.
+    #[arg(long, value_name = "NAME")]
+    pub size: Option<String>,
+    /// One of the project's colourways, for files of its own; without it, all of them in one file.
+    #[arg(long, value_name = "NAME")]
+    pub colourway: Option<String>,
     /// Which system of measures stands first.
     #[arg(long, value_enum, ignore_case = true)]
     pub units: Option<UnitsChoice>,
@@ -589,6 +595,12 @@ pub struct Amounts {
     /// In which form, on standard output.
     #[arg(long, value_enum, default_value_t = AmountsFormat::Text)]
     pub format: AmountsFormat,
+    /// One of the project's sizes; without it, the first one.
+    #[arg(long, value_name = "NAME")]
+    pub size: Option<String>,
+    /// One of the project's colourways: yarns then have their names.
+    #[arg(long, value_name = "NAME")]
+    pub colourway: Option<String>,
     /// Adds a kit for a class of so many.
     #[arg(long, value_name = "N", value_parser = students)]
     pub students: Option<u16>,
@@ -635,6 +647,12 @@ pub struct Listing {
     /// Language of the words: en-GB, en-US, de-DE, fr-FR or es-ES; without it, the project's.
     #[arg(long, value_name = "TAG")]
     pub language: Option<String>,
+    /// One of the project's sizes; without it, the first one.
+    #[arg(long, value_name = "NAME")]
+    pub size: Option<String>,
+    /// One of the project's colourways; without it, all of them.
+    #[arg(long, value_name = "NAME")]
+    pub colourway: Option<String>,
     /// Which system of measures stands first.
     #[arg(long, value_enum, ignore_case = true)]
     pub units: Option<UnitsChoice>,

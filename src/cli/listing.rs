@@ -22,6 +22,8 @@ pub fn run(typed: &args::Listing) -> Outcome {
             UnitsChoice::Imperial => Units::Imperial,
         }),
         students: typed.students.map(usize::from),
+        size: typed.size.clone(),
+        colourway: typed.colourway.clone(),
         ..Wishes::default()
     };
     let LoadedProject { work, sources, report } = open(&typed.project, &wishes);
@@ -46,7 +48,11 @@ pub fn run(typed: &args::Listing) -> Outcome {
 /// The listing of a project whose files are these.
 pub(super) fn of(prepared: &Prepared, files: &[ListedFile], limits: ListingLimits) -> Listing {
     let Prepared { project, workings, words, students, .. } = prepared;
-    listing(project, workings, words, files, &[words.language()], *students, limits)
+    let mut languages = project.languages();
+    if !languages.contains(&words.language()) {
+        languages = vec![words.language()];
+    }
+    listing(project, workings, words, files, &languages, *students, limits)
 }
 
 /// The project with the files that its shop folder has, laid out for the number of their pages.

@@ -55,6 +55,17 @@ impl TomlTable {
     pub(super) fn get(&self, key: &str) -> Option<&Entry> {
         self.entries.iter().find(|e| e.key == key)
     }
+
+    /// Puts an entry in the place of the one of its key; the entries of a section one by one.
+    fn put(&mut self, entry: &Entry) {
+        match self.entries.iter_mut().find(|old| old.key == entry.key) {
+            Some(old) => match (&mut old.node.value, &entry.node.value) {
+                (Value::Table(old), Value::Table(new)) => new.entries.iter().for_each(|entry| old.put(entry)),
+                _ => *old = entry.clone(),
+            },
+            None => self.entries.push(entry.clone()),
+        }
+    }
 }
 
 /// What may stand in a form: each section's name (`""` for the keys before the first heading, `cord`,
@@ -104,6 +115,28 @@ impl Form {
         }
         let root = tree(table.get_ref(), source, 0);
         Form { root, source, plan, swallowed, repeats_sections: !told.is_empty(), asking: AskedKeys::default() }
+    }
+
+    /// The form as it reads with some keys of one entry of a list in the place of those above the first heading. Of a section
+    /// only the keys that the entry has are exchanged.
+    pub fn with_entry_over(&self, list: &str, item: usize, keys: &[&str]) -> Form {
+        let mut root = self.root.clone();
+        let entries = match self.root.get(list).map(|entry| &entry.node.value) {
+            Some(Value::List(items)) => match items.get(item).map(|item| &item.value) {
+                Some(Value::Table(table)) => table.entries.as_slice(),
+                _ => &[],
+            },
+            _ => &[],
+        };
+        entries.iter().filter(|entry| keys.contains(&entry.key.as_str())).for_each(|entry| root.put(entry));
+        Form {
+            root,
+            source: self.source,
+            plan: self.plan,
+            swallowed: self.swallowed,
+            repeats_sections: self.repeats_sections,
+            asking: AskedKeys::default(),
+        }
     }
 
     /// What the form was asked for so far, as a JSON Schema (draft 2020-12); `says` explains a key of a section. Whole only

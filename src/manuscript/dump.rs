@@ -71,6 +71,10 @@ fn dump_block(out: &mut String, block: &Block) {
             line(out, &format!("<as knotted> {}", knotted.alt));
             caption(out, knotted.caption.as_ref());
         }
+        Block::Panels(panels) => panels.iter().for_each(|knotted| {
+            line(out, &format!("<as knotted, small> {}", knotted.alt));
+            caption(out, knotted.caption.as_ref());
+        }),
         Block::Picture(picture) => {
             line(out, &format!("<picture {}> {}", picture.picture, picture.alt));
             caption(out, picture.caption.as_ref());

@@ -9,6 +9,8 @@ mod before;
 pub mod changes;
 mod chart;
 mod class;
+mod colourway_words;
+mod colourways;
 mod context;
 mod cover;
 mod cutting;
@@ -34,6 +36,7 @@ mod techniques;
 mod using;
 pub mod write;
 
+pub use colourways::lettered;
 pub use plain_text::licence;
 pub use shop::shop;
 
@@ -61,6 +64,8 @@ pub struct Manuscript {
 pub struct Furniture {
     /// Running head, inner side: the title.
     pub head: String,
+    /// Language of the yarns' names where it is not the booklet's.
+    pub names_language: Option<String>,
     /// Language of the title where it is not the booklet's.
     pub title_language: Option<String>,
     /// Running head, outer side: the maker.
@@ -121,6 +126,8 @@ pub enum Block {
     Fleece(FleeceDrawing),
     /// The panel as knotted.
     AsKnotted(AsKnotted),
+    /// The panel as knotted several times, small, side by side: its colourways.
+    Panels(Vec<AsKnotted>),
     /// A picture file.
     Picture(PictureBlock),
     /// Pairs of a name and a value: the table "at a glance".
@@ -535,6 +542,8 @@ pub struct ChartWords {
     /// Words instead of the figure, counts filled in, with {from_column} ... of this sheet, the {yarns} of the whole
     /// chart and the {picture}.
     pub alt: String,
+    /// Language of the yarns' names where it is not the booklet's.
+    pub names_language: Option<String>,
     /// Names of all yarns as a list.
     pub yarns: String,
     /// What the picture shows, with a space before it, for the words instead of the first sheet; may be empty.

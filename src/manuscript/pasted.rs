@@ -73,6 +73,7 @@ fn all(out: &mut String, blocks: &[Block], format: PasteFormat) {
             | Block::HungPanel(_)
             | Block::Fleece(_)
             | Block::AsKnotted(_)
+            | Block::Panels(_)
             | Block::Picture(_)
             | Block::Snips(_)
             | Block::Chart(_)

@@ -9,7 +9,7 @@ use crate::diag::Report;
 use crate::font::FontBook;
 use crate::manuscript::options::WriteOptions;
 use crate::manuscript::write::write;
-use crate::manuscript::{Block, Manuscript};
+use crate::manuscript::{self, Block, Manuscript};
 use crate::page::{Booklet, PictureFile};
 use crate::picture;
 use crate::project::{Ink, MAX_PHOTOGRAPH_BYTES, Project};
@@ -56,6 +56,7 @@ impl Prepared {
         project.about.units = units;
         project.working.first_row_from = first_row_from;
         let workings = workings::work_out(&project);
+        let project = manuscript::lettered(project, &words);
         let symbols = symbols(&project);
         Prepared { project, workings, words, students, pictures: Vec::new(), symbols }
     }
@@ -66,6 +67,7 @@ impl Prepared {
             return Prepared::new(project, manner);
         }
         project.about.units = manner.units;
+        let project = manuscript::lettered(project, &manner.words);
         let symbols = symbols(&project);
         Prepared { project, workings, words: manner.words, students: manner.students, pictures: Vec::new(), symbols }
     }

@@ -36,6 +36,10 @@ pub struct Wishes {
     pub purpose: Purpose,
     /// Language tag of the words on paper.
     pub language: Option<String>,
+    /// The size; without it, the first one.
+    pub size: Option<String>,
+    /// The colourway; without it, all of them.
+    pub colourway: Option<String>,
     /// Which system of measures stands first.
     pub units: Option<Units>,
     /// Where row 1 of the chart starts.
@@ -91,6 +95,23 @@ pub struct Settled {
     pub manner: Manner,
     /// The file.
     pub variant: Variant,
+}
+
+/// The project that is wished, of all that a project file holds: in that size and colourway, with the maker's texts in that language.
+/// `None`: the report has a fault.
+pub(super) fn version(project: Project, wishes: &Wishes, report: &mut Report) -> Option<Project> {
+    let project = match &wishes.size {
+        Some(name) => project.of_size(name).map_err(|fault| report.push(fault)).ok()?,
+        None => project,
+    };
+    let project = match &wishes.colourway {
+        Some(name) => project.in_colourway(name).map_err(|fault| report.push(fault)).ok()?,
+        None => project,
+    };
+    Some(match wishes.language.as_deref().and_then(Words::tag) {
+        Some(language) => project.in_language(language),
+        None => project,
+    })
 }
 
 impl Settled {

@@ -3,13 +3,16 @@
 
 mod about;
 pub mod address;
+mod colourways;
 mod making;
 mod materials;
 pub mod own_words;
 pub mod placeholders;
 pub mod shop;
+mod sizes;
 pub mod step_pictures;
 pub mod tools;
+mod translation;
 mod working;
 mod yarns;
 
@@ -27,7 +30,7 @@ use yarns::Yarns;
 
 /// Every id of advice that [`load`] can give.
 /// `no-such-step` waits until it is known what the booklet says.
-pub const ADVICE: [&str; 9] = [
+pub const ADVICE: [&str; 10] = [
     "assumed-thickness",
     "no-such-step",
     "photograph-without-words",
@@ -35,6 +38,7 @@ pub const ADVICE: [&str; 9] = [
     placeholders::ID,
     "unmeasured-branch",
     "unprinted-mark-up",
+    "untranslated",
     "unused-yarn",
     "weight-and-thickness-differ",
 ];
@@ -98,7 +102,18 @@ fn settle(
     report: &mut Report,
 ) -> Option<Project> {
     let form = Form::open(text, id, PLAN, report);
-    settle_form(&form, folder, charted, sources, report)
+    let is_named = matches!(charted, ChartOrigin::Named);
+    let project = settle_form(&form, folder.clone(), charted, sources, report);
+    // A chart at hand is of the first size alone.
+    let project = match is_named {
+        true => sizes::settled(&form, project, report, |form, report| {
+            settle_form(form, folder.clone(), ChartOrigin::Named, sources, report)
+        }),
+        false => project,
+    };
+    let project = project?;
+    translation::check(&project, report);
+    (!report.has_faults()).then_some(project)
 }
 
 /// What reading a project with this text asks for: see [`Form::schema`].
@@ -107,6 +122,7 @@ pub(super) fn asked_of(text: &str, report: &mut Report) -> Form {
     let id = sources.add(PathBuf::from("project.toml"), text.as_bytes().to_vec());
     let form = Form::open(text, id, PLAN, report);
     let _settled = settle_form(&form, PathBuf::from("."), ChartOrigin::Nowhere, &mut sources, report);
+    let _sizes = sizes::read(&form.top(), report);
     form
 }
 
@@ -120,6 +136,7 @@ fn settle_form(
     let top = form.top();
     let about = about::check(&top, report);
     let yarns = yarns::check(&top, report);
+    let colourways = colourways::read(&top, &yarns, report);
     let cord = materials::cord(&top, report);
     let swatch = materials::swatch(&top, report);
     let model = materials::model(&top, cord.as_ref().map(|c| c.construction), report);
@@ -134,6 +151,7 @@ fn settle_form(
     let shop = shop::check(&top, &folder, print.ink, sources, report);
     let class = making::class(&top, report);
     let own_words = own_words::check(&top, report);
+    let translations = translation::read(&top, report);
     let acknowledged = making::acknowledged(&top, report);
     let tools = tools::check(&top, report);
     let step_pictures = step_pictures::check(&top, report);
@@ -165,9 +183,13 @@ fn settle_form(
         return None;
     }
     let palette = yarns.palette()?;
+    let colourways = colourways::settled(colourways, &palette, report);
+    let about = about?;
     Some(Project {
         folder,
-        about: about?,
+        folder_stem: stem(&about.title),
+        file_stem: stem(&about.title),
+        about,
         palette,
         chart,
         cord: cord?,
@@ -187,7 +209,18 @@ fn settle_form(
         step_pictures,
         placeholders,
         class,
+        translations,
+        translated: None,
+        colourways,
+        colourway: None,
+        sizes: Vec::new(),
+        size: None,
     })
+}
+
+/// A title as names of files have it.
+fn stem(title: &str) -> String {
+    crate::names::slugify(title).unwrap_or_else(|| "pattern".to_owned())
 }
 
 /// The yarn of most knots in the first row that has any; of equals the first in the palette. The header carries the

@@ -4,8 +4,11 @@
 //! Long, and one subject: the types of a project, and nothing that works with them.
 
 mod check;
+mod colourway;
 mod plan;
 pub mod schema;
+mod size;
+mod translation;
 
 pub use crate::units::{Date, Units};
 pub use check::address::{short as short_address, shown as shown_address, target as address_target};
@@ -14,7 +17,10 @@ pub use check::shop::{INKS, SHEETS};
 pub use check::step_pictures::TECHNIQUES;
 pub use check::tools::TOOLS;
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
+pub use colourway::{Colourway, letters};
 pub use plan::PLAN;
+pub use size::PanelSize;
+pub use translation::{InLanguage, OwnText, Translation};
 
 use crate::catalogue::{EditionName, PaperName, SectionName};
 use crate::chart::{Chart, Palette, YarnId};
@@ -67,6 +73,22 @@ pub struct Project {
     pub placeholders: Vec<Placeholder>,
     /// Class prices and habits.
     pub class: Class,
+    /// Her own texts in other languages.
+    pub translations: Vec<Translation>,
+    /// The translation in which her texts stand; `None`: they are as she wrote them first.
+    pub translated: Option<InLanguage>,
+    /// Colourways; the first one has the yarns of `palette`. Empty: there are none, or one is chosen.
+    pub colourways: Vec<Colourway>,
+    /// The colourway that was chosen.
+    pub colourway: Option<VersionName>,
+    /// Sizes, this one first. Empty: there are none, or one is chosen.
+    pub sizes: Vec<PanelSize>,
+    /// The size that it is, where it is one of several.
+    pub size: Option<VersionName>,
+    /// What the names of its folders begin with.
+    pub folder_stem: String,
+    /// What the names of its files begin with: those of other versions differ.
+    pub file_stem: String,
 }
 
 /// Title page and colophon.
@@ -466,6 +488,10 @@ pub struct Shop {
     pub papers: Vec<PaperName>,
     /// Inks.
     pub inks: Vec<Ink>,
+    /// Whether a booklet holds all colourways, each has one of its own, or both.
+    pub colourways: ShopColourways,
+    /// Language tags; empty: the project's own and those of its translations.
+    pub languages: Vec<&'static str>,
     /// Sheets that the booklet is imposed on, to fold and staple.
     pub sheets: Vec<ShopSheet>,
     /// The paper of a booklet for a print shop; `None`: none is made.
@@ -480,6 +506,33 @@ pub struct Shop {
     pub watermark: Option<String>,
     /// Where the maker's other patterns are found.
     pub address: Option<String>,
+}
+
+/// The name of a version of a project.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct VersionName {
+    /// As the project file has it.
+    pub own: String,
+    /// As it is printed: in the language of a translation.
+    pub shown: String,
+}
+
+impl VersionName {
+    /// A name that is not translated yet.
+    pub fn of(name: &str) -> VersionName {
+        VersionName { own: name.to_owned(), shown: name.to_owned() }
+    }
+}
+
+/// How a shop folder deals with colourways.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ShopColourways {
+    /// One file for all of them.
+    Together,
+    /// A file for each.
+    Each,
+    /// A file for all, and one for each.
+    Both,
 }
 
 /// A sheet that a booklet is folded from.

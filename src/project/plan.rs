@@ -30,6 +30,8 @@ pub const PLAN: &KeyPlan = &[
             "photograph-crop",
             "currency",
             "yarn",
+            "colourway",
+            "size",
             "cord",
             "swatch",
             "model",
@@ -43,6 +45,7 @@ pub const PLAN: &KeyPlan = &[
             "shop",
             "class",
             "own-words",
+            "translation",
             "tool",
             "step-picture",
             "acknowledge",
@@ -71,6 +74,8 @@ pub const PLAN: &KeyPlan = &[
             "swatch",
         ],
     ),
+    ("colourway", &["name", "yarn"]),
+    ("colourway.yarn", &["key", "name", "colour", "shade", "brand", "link"]),
     ("yarn.swatch", &["twenty-knots"]),
     ("yarn.swatch.twenty-knots", TWENTY_KNOTS),
     (
@@ -109,10 +114,15 @@ pub const PLAN: &KeyPlan = &[
             "header-rows",
         ],
     ),
-    ("hanging", &["on", "mounting", "diameter", "length", "lower-edge", "deepest", "wood", "fixing", "link"]),
-    ("hanging.lower-edge", &["at", "depth"]),
-    ("bottom", &["finish", "length"]),
-    ("finishing", &["backing", "fleece-width", "fleece-height", "label", "edge-ribbon", "glue", "sealing", "beads"]),
+    ("hanging", HANGING),
+    ("hanging.lower-edge", LOWER_EDGE),
+    ("bottom", BOTTOM),
+    ("finishing", FINISHING),
+    ("size", &["name", "chart", "photograph", "photograph-words", "photograph-crop", "hanging", "bottom", "finishing"]),
+    ("size.hanging", HANGING),
+    ("size.hanging.lower-edge", LOWER_EDGE),
+    ("size.bottom", BOTTOM),
+    ("size.finishing", FINISHING),
     ("pace", &["knots-per-minute", "join-minutes", "mount-minutes"]),
     ("licence", &["sell-panels", "teach", "credit", "words"]),
     ("print", &["paper", "ink", "layout", "pages"]),
@@ -123,6 +133,8 @@ pub const PLAN: &KeyPlan = &[
             "papers",
             "inks",
             "sheets",
+            "languages",
+            "colourways",
             "print-shop",
             "profile",
             "most-ink",
@@ -133,9 +145,32 @@ pub const PLAN: &KeyPlan = &[
     ),
     ("class", &["spares", "tools", "session-hours"]),
     ("own-words", &["section", "place", "words"]),
+    (
+        "translation",
+        &[
+            "language",
+            "title",
+            "subtitle",
+            "introduction",
+            "notes",
+            "photograph-words",
+            "picture-words",
+            "credit",
+            "licence-words",
+            "own-words",
+            "names",
+        ],
+    ),
+    ("translation.own-words", &["section", "words"]),
+    ("translation.names", &["own", "other"]),
     ("tool", &["name", "link"]),
     ("step-picture", &["technique", "step", "picture", "caption", "words"]),
     ("acknowledge", &["advice", "reason"]),
 ];
 
 const TWENTY_KNOTS: &[&str] = &["start", "left-over", "tail"];
+const HANGING: &[&str] = &["on", "mounting", "diameter", "length", "lower-edge", "deepest", "wood", "fixing", "link"];
+const LOWER_EDGE: &[&str] = &["at", "depth"];
+const BOTTOM: &[&str] = &["finish", "length"];
+const FINISHING: &[&str] =
+    &["backing", "fleece-width", "fleece-height", "label", "edge-ribbon", "glue", "sealing", "beads"];

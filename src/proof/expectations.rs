@@ -235,6 +235,7 @@ fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
                 | Block::HungPanel(_)
                 | Block::Fleece(_)
                 | Block::AsKnotted(_)
+                | Block::Panels(_)
                 | Block::Picture(_)
                 | Block::Snips(_)
                 | Block::Chart(_)

@@ -35,6 +35,7 @@ mod starter;
 mod support;
 mod teeth;
 mod tone;
+mod versions;
 #[path = "../walk/mod.rs"]
 mod walk;
 mod whole;

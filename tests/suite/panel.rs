@@ -128,6 +128,14 @@ pub fn panel(chart: Chart) -> Project {
         step_pictures: Vec::new(),
         placeholders: Vec::new(),
         class: Class { spares: 1, tools_shared: true, session_hours: Vec::new() },
+        translations: Vec::new(),
+        translated: None,
+        colourways: Vec::new(),
+        colourway: None,
+        sizes: Vec::new(),
+        size: None,
+        folder_stem: "small-boat".to_string(),
+        file_stem: "small-boat".to_string(),
     }
 }
 

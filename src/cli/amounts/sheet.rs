@@ -150,6 +150,14 @@ pub fn text(amounts: &Amounts) -> String {
         ));
     }
     say(String::new());
+    for colourway in &amounts.colourways {
+        let pairs = colourway.yarns.iter().zip(&amounts.yarns);
+        let named: Vec<String> = pairs.map(|(own, yarn)| format!("{} {}", yarn.name, own.name)).collect();
+        say(format!("{}: {}", colourway.name, named.join(", ")));
+    }
+    if !amounts.colourways.is_empty() {
+        say(String::new());
+    }
     let cord = &amounts.cord;
     let pieces = [
         ("Folded cords", cord.folded.as_ref()),

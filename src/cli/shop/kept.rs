@@ -27,9 +27,9 @@ pub const CHANGES: &str = "keep/CHANGES.txt";
 /// Where record and note lay in folders of earlier versions, which had no parts, and their folder of pictures.
 const EARLIER: [&str; 2] = ["pattern.toml", "CHANGES.txt"];
 const EARLIER_PICTURES: &str = "pictures/";
-/// What is pasted.
-pub const PASTED: [&str; 4] =
-    ["show/titles-and-tags.txt", "show/description.txt", "show/materials.txt", "show/materials.md"];
+/// What is pasted: names of files in [`SHOW`], and their endings.
+pub const PASTED: [(&str, &str); 4] =
+    [("titles-and-tags", ".txt"), ("description", ".txt"), ("materials", ".txt"), ("materials", ".md")];
 /// Most bytes of a file that is read back: large charts have large PDFs.
 const MAX_FILE_BYTES: u64 = 512 << 20;
 /// Most bytes of the note of earlier changes that are carried on.
@@ -39,16 +39,30 @@ const MAX_NOTE_BYTES: usize = 200_000;
 pub fn is_name(name: &str) -> bool {
     let is_pdf = |name: &str| name.ends_with(".pdf") && !name.contains('/');
     let is_picture = |name: &str| pictures::is_name(name);
-    let kept = ["amounts.csv", "amounts.json"];
+    let is_language = |tag: &str| Words::languages().any(|known| known == tag);
+    let is_licence = |name: &str| {
+        let other = name.strip_prefix("licence-").and_then(|rest| rest.strip_suffix(".txt"));
+        name == LICENCE || other.is_some_and(is_language)
+    };
+    let is_amounts = |name: &str| {
+        let ending = [".csv", ".json"].iter().find_map(|ending| name.strip_suffix(ending));
+        ending.is_some_and(|stem| stem == "amounts" || stem.starts_with("amounts-"))
+    };
+    let is_pasted = |name: &str| {
+        PASTED.iter().any(|(stem, ending)| {
+            let other = name.strip_prefix(stem).and_then(|rest| rest.strip_suffix(ending));
+            other.is_some_and(|tag| tag.is_empty() || tag.strip_prefix('-').is_some_and(is_language))
+        })
+    };
     match name.split_once('/') {
         Some((_, "")) => [UPLOAD, SHOW, KEEP, EARLIER_PICTURES].contains(&name),
-        Some(("upload", file)) => is_pdf(file) || file == LICENCE,
-        Some(("show", file)) => is_picture(file) || PASTED.contains(&name),
-        Some(("keep", file)) => is_pdf(file) || kept.contains(&file) || [RECORD, CHANGES].contains(&name),
+        Some(("upload", file)) => is_pdf(file) || is_licence(file),
+        Some(("show", file)) => is_picture(file) || is_pasted(file),
+        Some(("keep", file)) => is_pdf(file) || is_amounts(file) || [RECORD, CHANGES].contains(&name),
         Some(("pictures", file)) => is_picture(file),
         Some(_) => false,
         None => {
-            name == manifest::NAME || is_pdf(name) || name == LICENCE || kept.contains(&name) || EARLIER.contains(&name)
+            name == manifest::NAME || is_pdf(name) || is_licence(name) || is_amounts(name) || EARLIER.contains(&name)
         }
     }
 }
@@ -197,7 +211,7 @@ fn named<'a>(files: impl Iterator<Item = (&'a str, &'a str)>) -> BTreeMap<&'a st
     for (name, sha) in files {
         let file = name.rsplit_once('/').map_or(name, |(_, file)| file);
         // What is pasted beside the pattern reaches no buyer as a file.
-        if !EARLIER.contains(&file) && !PASTED.contains(&name) {
+        if !EARLIER.contains(&file) && !(name.starts_with(SHOW) && !name.ends_with(".png")) {
             let shown = if name.ends_with(".png") { "pictures" } else { file };
             out.entry(shown).or_default().insert((file, sha));
         }

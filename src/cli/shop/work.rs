@@ -11,6 +11,7 @@ use crate::font::FontBook;
 use crate::geom::Length;
 use crate::manuscript;
 use crate::manuscript::record::Record;
+use crate::names::slugify;
 use crate::pdf::PrinterProfile;
 use crate::pdf::impose::{ImposeOptions, Lay, PrintSides, SHEETS, impose};
 use crate::picture;
@@ -49,6 +50,8 @@ impl ShopContext<'_> {
             Job::Sheets(sheet, variant) => self.sheets(*sheet, variant, report),
             Job::PrintShop(variant, profile) => self.print_shop(variant, profile, report),
             Job::Texts => self.texts(report),
+            Job::Amounts => self.amounts(report),
+            Job::Licence => self.licence(report),
             Job::Pictures(variant) => self.draw(variant, report),
         };
         done.unwrap_or_default()
@@ -126,6 +129,26 @@ impl ShopContext<'_> {
         Some(Done { made, record: Some(record), told: None })
     }
 
+    /// All quantities of another size than the first.
+    fn amounts(&self, report: &mut Report) -> Option<Done> {
+        let Prepared { project, workings, students, .. } = self.prepared;
+        let size = project.size.as_ref().and_then(|size| slugify(&size.own)).unwrap_or_else(|| "other".to_owned());
+        let mut made = Vec::new();
+        for (ending, format) in [("csv", DataFormat::Csv), ("json", DataFormat::Json)] {
+            let text = amounts::written(project, workings, *students, format);
+            made.push(self.put(format!("{KEEP}amounts-{size}.{ending}"), text.as_bytes(), report)?);
+        }
+        Some(Done { made, ..Done::default() })
+    }
+
+    /// What a buyer may do, in another language than the project's.
+    fn licence(&self, report: &mut Report) -> Option<Done> {
+        let Prepared { project, workings, words, .. } = self.prepared;
+        let text = manuscript::licence(project, workings, words);
+        let made = self.put(format!("{UPLOAD}licence-{}.txt", words.language()), text.as_bytes(), report)?;
+        Some(Done { made: vec![made], ..Done::default() })
+    }
+
     fn draw(&self, variant: &Variant, report: &mut Report) -> Option<Done> {
         let drawn = pictures::all(self.prepared, variant, self.pictures, self.book, report)?;
         let mut made = Vec::new();
@@ -180,8 +203,8 @@ impl ShopContext<'_> {
         }
     }
 
-    fn stem(&self) -> String {
-        compose::title_slug(&self.prepared.project.about.title)
+    fn stem(&self) -> &str {
+        &self.prepared.project.file_stem
     }
 
     fn about(&self, variant: &Variant) -> Vec<(&'static str, String)> {

@@ -9,8 +9,9 @@ use crate::project::OwnWords;
 
 /// Sections that may be followed by the maker's words, and whether these may take their place. The chart and the rows are
 /// what a pattern is, the cautions protect people, and cover and contents have no text of their own.
-pub const SECTIONS: [(SectionName, bool); 16] = [
+pub const SECTIONS: [(SectionName, bool); 17] = [
     (SectionName::AtAGlance, true),
+    (SectionName::Colourways, false),
     (SectionName::Materials, false),
     (SectionName::CuttingList, false),
     (SectionName::YourYarn, false),
