@@ -153,8 +153,7 @@ fn settle_form(
     let own_words = own_words::check(&top, report);
     let translations = translation::read(&top, report);
     let acknowledged = making::acknowledged(&top, report);
-    let tools = tools::check(&top, report);
-    let step_pictures = step_pictures::check(&top, report);
+    let (tools, step_pictures) = (tools::check(&top, report), step_pictures::check(&top, report));
     let placeholders = placeholders::check(&top, report);
     top.close(report);
 

@@ -211,7 +211,8 @@ fn named<'a>(files: impl Iterator<Item = (&'a str, &'a str)>) -> BTreeMap<&'a st
     for (name, sha) in files {
         let file = name.rsplit_once('/').map_or(name, |(_, file)| file);
         // What is pasted beside the pattern reaches no buyer as a file.
-        if !EARLIER.contains(&file) && !(name.starts_with(SHOW) && !name.ends_with(".png")) {
+        let is_pasted = name.starts_with(SHOW) && !name.ends_with(".png");
+        if !EARLIER.contains(&file) && !is_pasted {
             let shown = if name.ends_with(".png") { "pictures" } else { file };
             out.entry(shown).or_default().insert((file, sha));
         }
