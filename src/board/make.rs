@@ -143,6 +143,11 @@ pub(super) fn all_finished(folder: &Path) -> Vec<String> {
         let name = inner.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
         !name.starts_with('.')
     });
+    // A folder for a shop has parts.
+    let inner = inner.flat_map(|inner| {
+        let parts = source::folders(&inner);
+        std::iter::once(inner).chain(parts)
+    });
     let all = std::iter::once(folder.to_path_buf()).chain(inner);
     all.flat_map(|one| below(folder, &one)).filter(|name| is_pdf(Path::new(name))).collect()
 }
@@ -167,7 +172,13 @@ fn run(typed: &[OsString], folder: &Path, means: &Means, hear: &mut dyn FnMut(&s
     let written = said.iter().filter_map(|line| line.strip_prefix("written: "));
     let paths = written.map(|path| Path::new(path.trim_end_matches('/')));
     let files = paths.filter(|path| path.starts_with(folder)).flat_map(|path| match Sources::new().is_folder(path) {
-        true => below(folder, path),
+        true => {
+            let parts = source::folders(path);
+            std::iter::once(path.to_path_buf())
+                .chain(parts)
+                .flat_map(|part| below(folder, &part))
+                .collect::<Vec<String>>()
+        }
         false => path.strip_prefix(folder).ok().and_then(Path::to_str).map(str::to_owned).into_iter().collect(),
     });
     let files = files.collect();
@@ -292,6 +303,7 @@ fn starter(title: &str, [columns, rows]: [usize; 2], means: &Means) -> Result<Ve
     for (key, to) in [
         ("title", serde_json::json!(title)),
         ("subtitle", serde_json::Value::Null),
+        ("picture-words", serde_json::Value::Null),
         ("introduction", serde_json::Value::Null),
     ] {
         text = form::apply(&text, &Change::Set { place: place(key), from: values[key].clone(), to })?;

@@ -214,7 +214,8 @@ pub struct Pictures {
     /// Width of each picture.
     #[arg(long, value_name = "PIXELS", default_value_t = 1600, value_parser = clap::value_parser!(u16).range(200..=6000))]
     pub width: u16,
-    /// Words laid over every picture; without it, that it is a sample, and the maker's name. Empty words lay nothing over.
+    /// Words laid over every picture; without it, that it is a sample, and the maker's name, but over the panel only a mark
+    /// in a corner. Empty words lay nothing over.
     #[arg(long, value_name = "WORDS")]
     pub watermark: Option<String>,
     /// How the booklet looks that is shown.
@@ -267,7 +268,8 @@ pub struct Shop {
     /// Width of each picture; 1600 without it.
     #[arg(long, value_name = "PIXELS", value_parser = clap::value_parser!(u16).range(200..=6000))]
     pub width: Option<u16>,
-    /// Words laid over every picture; without it, that it is a sample, and the maker's name. Empty words lay nothing over.
+    /// Words laid over every picture; without it, that it is a sample, and the maker's name, but over the panel only a mark
+    /// in a corner. Empty words lay nothing over.
     #[arg(long, value_name = "WORDS")]
     pub watermark: Option<String>,
     /// Style, words and ways of working.

@@ -59,7 +59,7 @@ pub(super) fn of(prepared: &Prepared, files: &[ListedFile], limits: ListingLimit
 fn open(path: &Path, wishes: &Wishes) -> LoadedProject<(Prepared, Vec<ListedFile>)> {
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let settle = |project: &Project, sources: &mut Sources, report: &mut Report| {
-        let photograph = press::photograph(project, sources, report);
+        let pictures = press::read_pictures(project, sources, report);
         let (paper, ink) = (project.shop.papers.first().copied(), project.shop.inks.first().copied());
         let variants: Vec<Option<Variant>> = project
             .shop
@@ -70,11 +70,11 @@ fn open(path: &Path, wishes: &Wishes) -> LoadedProject<(Prepared, Vec<ListedFile
                 Variant::from(&wishes, project, sources, report)
             })
             .collect();
-        Some((photograph, variants))
+        Some((pictures, variants))
     };
     let opened = press::open(path, wishes, &mut sources, &mut report, settle);
-    let work = opened.and_then(|(prepared, (photograph, variants))| {
-        let prepared = prepared.with_photograph(photograph);
+    let work = opened.and_then(|(prepared, (pictures, variants))| {
+        let prepared = prepared.with_pictures(pictures);
         let book = FontBook::shipped();
         let mut files = Vec::new();
         for variant in variants.into_iter().flatten() {

@@ -6,22 +6,26 @@ mod jobs;
 mod kept;
 mod work;
 
-use super::args::Shop;
+use super::args::{ListingPart, Shop};
 use super::compose::advice_counted;
+use super::listing;
 use super::outcome::Outcome;
 use super::print;
 use super::report::{self, counted};
 use super::write::{self, Folder, NewFileError, Way};
+use crate::catalogue::{EditionName, PaperName};
 use crate::cores;
 use crate::diag::{Diagnostic, Report, Severity};
 use crate::font::FontBook;
+use crate::manuscript::listing::{ListedFile, ListingLimits};
+use crate::manuscript::pasted::PasteFormat;
 use crate::press::{self, Prepared, Wishes, pictures};
 use crate::project::{PLACEHOLDER, Project};
-use crate::source::{Sources, unsteered};
+use crate::source::{Sources, real, unsteered};
 use file::ShopFile;
 use jobs::{Beside, Job};
 use kept::LastRun;
-pub use kept::is_name;
+pub use kept::{is_name, shop_folder};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -273,7 +277,11 @@ impl OpenProject {
         let Some(((versions, jobs), target)) = opened else {
             return Err(End { outcome: found.outcome(), said: told_faults(path, &found) });
         };
-        let begun = Folder::begin(&target, kept::is_name).and_then(|folder| Ok((LastRun::read(&folder)?, folder)));
+        let claimed = |folder: &Path| real(folder).is_ok_and(|folder| folders.contains_key(&folder));
+        let begun = Folder::begin(&target, kept::is_name).and_then(|folder| {
+            let folder = folder.in_place_of(kept::former(&target, &versions[0].project, claimed));
+            Ok((LastRun::read(&folder)?, folder))
+        });
         let (last, folder) = begun.map_err(|error| not_fresh(path, error))?;
         let shop = &versions[0].project.shop;
         let width = typed.width.unwrap_or(shop.picture_width);
@@ -314,6 +322,33 @@ impl OpenProject {
         floor.tell(|progress| progress.pieces += 1);
     }
 
+    /// What is pasted beside the pattern in each of its languages, with the pages that its files have.
+    fn pasted(&self, made: &[ShopFile]) -> Vec<(String, String)> {
+        let mut languages: Vec<&str> = Vec::new();
+        let mut all = Vec::new();
+        for prepared in &self.versions {
+            let language = prepared.words.language();
+            if languages.contains(&language) {
+                continue;
+            }
+            languages.push(language);
+            let listing = listing::of(prepared, &listed(made, language), ListingLimits::default());
+            let part = |part, format| listing::written(&listing, Some(part), format);
+            let titles = part(ListingPart::Titles, PasteFormat::Plain);
+            let tags = part(ListingPart::Tags, PasteFormat::Plain);
+            let texts = [
+                format!("{titles}\n{tags}"),
+                part(ListingPart::Description, PasteFormat::Plain),
+                part(ListingPart::Materials, PasteFormat::Plain),
+                part(ListingPart::Materials, PasteFormat::Markdown),
+            ];
+            let other = if languages.len() == 1 { String::new() } else { format!("-{language}") };
+            let names = kept::PASTED.map(|(stem, ending)| format!("{}{stem}{other}{ending}", kept::SHOW));
+            all.extend(names.into_iter().zip(texts));
+        }
+        all
+    }
+
     /// Puts the folder in its place, when all of it is made; says how it went.
     fn close(&self, floor: &Floor) -> End {
         let path = &floor.typed.projects[self.at];
@@ -326,14 +361,19 @@ impl OpenProject {
         };
         let notes: Vec<String> = done.iter().filter_map(|done| done.told.clone()).collect();
         let mut made: Vec<ShopFile> = done.into_iter().flat_map(|done| done.made).collect();
+        let pasted = self.pasted(&made);
+        made.extend(pasted.iter().map(|(name, text)| ShopFile::of(name, text.as_bytes())));
         let Prepared { project, words, .. } = &self.versions[0];
         let said = self.last.changes(&record, &made, words);
         let note = self.last.note(project, &record, &said, words);
-        let target = folder.path().to_path_buf();
+        let (target, before) = (folder.path().to_path_buf(), folder.before().to_path_buf());
         let finished = folder.put(kept::CHANGES, note.as_bytes()).and_then(|()| {
             made.push(ShopFile::of(kept::CHANGES, note.as_bytes()));
+            for (name, text) in &pasted {
+                folder.put(name, text.as_bytes())?;
+            }
             folder.put(super::manifest::NAME, kept::manifest(project, &made).as_bytes())?;
-            folder.finish(|name| self.last.is_as_left(&target, name))
+            folder.finish(|name| self.last.is_as_left(&before, name))
         });
         if let Err(error) = finished {
             return not_fresh(path, error);
@@ -363,6 +403,28 @@ impl OpenProject {
     }
 }
 
+/// The editions that a buyer gets in this language, with their papers and pages.
+fn listed(made: &[ShopFile], language: &str) -> Vec<ListedFile> {
+    let mut files: Vec<ListedFile> = Vec::new();
+    for file in made.iter().filter(|file| file.name.starts_with(kept::UPLOAD)) {
+        let about = |key: &str| file.about.iter().find(|(name, _)| *name == key).map(|(_, value)| value.as_str());
+        let edition = about("edition").and_then(EditionName::named);
+        let paper = about("paper").and_then(PaperName::named);
+        let (Some(edition), Some(paper), None, Some(pages)) = (edition, paper, about("sheet"), file.pages) else {
+            continue;
+        };
+        if about("language") != Some(language) {
+            continue;
+        }
+        match files.iter_mut().find(|file| file.edition == edition) {
+            Some(listed) if listed.papers.contains(&paper) => {}
+            Some(listed) => listed.papers.push(paper),
+            None => files.push(ListedFile { edition, papers: vec![paper], pages }),
+        }
+    }
+    files
+}
+
 /// Every version of a project that is wished, reckoned, and the work for each. `None`: one of them has faults.
 fn versions(
     path: &Path,
@@ -374,7 +436,7 @@ fn versions(
     for (at, wishes) in wished.iter().enumerate() {
         let (mut sources, mut report) = (Sources::new(), Report::new());
         let settle = |project: &Project, sources: &mut Sources, report: &mut Report| {
-            let photograph = press::photograph(project, sources, report);
+            let pictures = press::read_pictures(project, sources, report);
             let before = || wished[..at].iter();
             let beside = if at == 0 {
                 Beside::All
@@ -385,21 +447,16 @@ fn versions(
             } else {
                 Beside::Nothing
             };
-            Some((photograph, jobs::jobs(typed, wishes, beside, project, sources, report)))
+            Some((pictures, jobs::jobs(typed, wishes, beside, project, sources, report)))
         };
         let opened = press::open(path, wishes, &mut sources, &mut report, settle);
         found.take(0, &report, &sources);
-        if let Some((prepared, (photograph, jobs))) = opened {
-            versions.push(prepared.with_photograph(photograph));
+        if let Some((prepared, (pictures, jobs))) = opened {
+            versions.push(prepared.with_pictures(pictures));
             all.extend(jobs.into_iter().map(|job| (at, job)));
         }
     }
     (versions.len() == wished.len() && !versions.is_empty()).then_some((versions, all))
-}
-
-/// Whether this command made the folder.
-pub fn is_shop_folder(folder: &Path) -> bool {
-    folder.join(kept::RECORD).is_file() && folder.join(super::manifest::NAME).is_file()
 }
 
 /// Why a project's folder was not made, from its faults.

@@ -295,11 +295,8 @@ impl<'a> Setting<'a> {
                 let room = Size::new(self.columns.full, self.columns.height * 0.6);
                 self.as_knotted(drawing, room, node);
             }
+            Block::Picture(picture) => self.picture_in_text(picture, Length::ZERO, node),
             Block::Panels(panels) => self.panels(panels, node),
-            Block::Picture { picture, cut_above, alt, caption } => {
-                let room = Size::new(self.columns.full, self.columns.height * 0.6);
-                self.picture(manuscript, *picture, *cut_above, alt, caption.as_ref(), room, node);
-            }
             Block::Facts(facts) => self.facts(facts, node),
             Block::Snips(snips) => self.snips(snips, &manuscript.furniture.blank, node),
             Block::Chart(chart) => self.chart(chart, node),

@@ -226,6 +226,10 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
         let fault = Diagnostic::fault("impossible-date", format!("`{typed}` is not a day of the calendar"))
             .hint("write year, month and day, for example `2025-03-01`");
         (fault, false)
+    } else if let Some(mended) = value_of_line(text, range.start).and_then(inner_quotes) {
+        let fault = Diagnostic::fault("broken-notation", "there are quotation marks inside this text")
+            .hint(format!("write a backslash before each of them, `{mended}`, or use curly ones"));
+        (fault, true)
     } else if let Some(number) = with_comma(text, range.start) {
         (decimal_comma(number), true)
     } else {
@@ -241,6 +245,13 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
         (fault, true)
     };
     (fault.at(span), swallows)
+}
+
+/// A text with quotation marks in it as it has to be written; `None` where a value is none.
+fn inner_quotes(value: &str) -> Option<String> {
+    let inner = value.trim().strip_prefix('"')?.strip_suffix('"')?;
+    let is_one = inner.contains('"') && !inner.contains(['\\', '#']) && !inner.starts_with('"');
+    is_one.then(|| format!("\"{}\"", inner.replace('"', "\\\"")))
 }
 
 /// The line of the heading that a place lies in or below.

@@ -1,7 +1,7 @@
 //! Cover and contents: title, maker, picture, level, size, edition line.
 
 use super::context::WriteContext;
-use super::{AsKnotted, AsKnottedGrid, Block, Section, colourway_words, own_words, plain};
+use super::{AsKnotted, AsKnottedGrid, Block, PictureBlock, PictureRole, Section, colourway_words, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
 use crate::project::{BottomFinish, Crop, Level, OwnText, Wood};
@@ -15,6 +15,7 @@ pub(super) fn cover(context: &WriteContext) -> Section {
     let mut blocks = line(OwnText::Title, StyleName::Title, &about.title);
     blocks.extend(about.subtitle.iter().flat_map(|words| line(OwnText::Subtitle, StyleName::Subtitle, words)));
     blocks.push(context.paragraph(StyleName::Maker, "cover.by", &[("maker", &about.maker)]));
+    blocks.extend(context.logo());
     blocks.extend(picture(context));
     if let Some(colourway) = &context.project.colourway {
         blocks.push(context.paragraph(StyleName::Note, "colourways.cover-one", &[("colourway", &colourway.shown)]));
@@ -56,14 +57,16 @@ pub(super) fn named_size(context: &WriteContext) -> String {
 /// The maker's photograph where there is one, else the panel as knotted, labelled as a drawing.
 fn picture(context: &WriteContext) -> Vec<Block> {
     let about = &context.project.about;
-    if context.options.photograph.is_some() {
+    if let Some(picture) = about.photograph.as_deref().and_then(|file| context.picture(file)) {
         let cut_above = match about.photograph_crop {
             Crop::Whole => None,
             Crop::Upper => Some(0.0),
             Crop::Middle => Some(0.5),
             Crop::Lower => Some(1.0),
         };
-        let picture = |alt: String| Block::Picture { picture: 0, cut_above, alt, caption: None };
+        let (role, language) = (PictureRole::Cover, None);
+        let picture =
+            |alt: String| Block::Picture(PictureBlock { picture, role, cut_above, alt, caption: None, language });
         return match &about.photograph_words {
             Some(words) => own_words::in_its_language(context, &OwnText::PhotographWords, vec![picture(words.clone())]),
             None => {

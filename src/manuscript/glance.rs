@@ -48,7 +48,11 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
 
     let mut blocks = Vec::new();
     if let Some(introduction) = &project.about.introduction {
-        blocks.extend(own_words::in_its_language(context, &OwnText::Introduction, own_words::blocks(introduction)));
+        blocks.extend(own_words::in_its_language(
+            context,
+            &OwnText::Introduction,
+            own_words::blocks(context, introduction),
+        ));
     }
     blocks.push(Block::Facts(facts));
     let measured = gauge.column_from != GaugeFrom::Model

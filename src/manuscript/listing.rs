@@ -158,7 +158,11 @@ fn description(context: &WriteContext, files: &[ListedFile], languages: &[&str])
     };
     let mut blocks = vec![Block::Paragraph(StyleName::Body, plain(head))];
     if let Some(introduction) = &about.introduction {
-        blocks.extend(own_words::in_its_language(context, &OwnText::Introduction, own_words::blocks(introduction)));
+        blocks.extend(own_words::in_its_language(
+            context,
+            &OwnText::Introduction,
+            own_words::blocks(context, introduction),
+        ));
     }
     blocks.push(context.body("listing.what"));
     blocks.push(Block::Facts(glance::facts_of_listing(context)));

@@ -30,6 +30,7 @@ pub mod record;
 mod rows;
 mod setting_up;
 mod shop;
+pub mod step_pictures;
 mod symbol_words;
 mod techniques;
 mod using;
@@ -79,7 +80,7 @@ pub struct Furniture {
     pub continued: String,
     /// Template of a page's name, "page {page}": spoken for the bare number in the list of contents.
     pub page: String,
-    /// Spoken for a line to write on: "(fill in)".
+    /// Template of what is said of a line to write on: "Fill in: {what}".
     pub blank: String,
     /// What the two ends of the ruler are called: 50 mm and 2 in.
     pub ruler: [String; 2],
@@ -128,17 +129,7 @@ pub enum Block {
     /// The panel as knotted several times, small, side by side: its colourways.
     Panels(Vec<AsKnotted>),
     /// A picture file.
-    Picture {
-        /// Index into [`Manuscript::pictures`].
-        picture: usize,
-        /// Where it is cut if it is too high for its place at full width: the share of what is too much that goes above.
-        /// `None`: it is shown whole, and smaller.
-        cut_above: Option<f64>,
-        /// Words instead.
-        alt: String,
-        /// Caption.
-        caption: Option<Text>,
-    },
+    Picture(PictureBlock),
     /// Pairs of a name and a value: the table "at a glance".
     Facts(Vec<(Text, Text)>),
     /// Boxes to tape a snip of each yarn into.
@@ -170,6 +161,34 @@ pub enum Block {
     InLanguage(String, Vec<Block>),
 }
 
+/// A picture file in the text.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PictureBlock {
+    /// Index into [`Manuscript::pictures`].
+    pub picture: usize,
+    /// Why it is there, which says how large it is.
+    pub role: PictureRole,
+    /// Where it is cut if it is too high for its place at full width: the share of what is too much that goes above.
+    /// `None`: it is shown whole, and smaller.
+    pub cut_above: Option<f64>,
+    /// Words instead.
+    pub alt: String,
+    /// Caption.
+    pub caption: Option<Text>,
+    /// Language of its words, where it is another than the booklet's.
+    pub language: Option<String>,
+}
+
+/// Why a picture is there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PictureRole {
+    /// The panel, on the cover.
+    Cover,
+    /// It shows a step, or something of the maker's own words: as wide as the text.
+    Text,
+    /// The maker's sign, small.
+    Logo,
+}
 /// Rows that stand under one heading: as many as between two measurings of the width.
 pub const ROWS_IN_STRETCH: usize = 20;
 
@@ -193,6 +212,8 @@ pub struct Step {
     pub text: Text,
     /// A figure beside it.
     pub figure: Option<FigureBlock>,
+    /// The maker's photograph of it.
+    pub picture: Option<PictureBlock>,
 }
 
 /// Signal words of ANSI Z535.6 / ISO 3864-2.
@@ -586,6 +607,8 @@ pub struct ShopWords {
     pub corner: String,
     /// Laid over every picture; empty: nothing is.
     pub watermark: String,
+    /// What stands small in a corner.
+    pub mark: String,
     /// Names the picture that a chart was drawn from.
     pub before: String,
     /// Names the panel that is knotted from it.

@@ -2,32 +2,42 @@
 //! meaning.
 
 use super::context::WriteContext;
-use super::{Block, Caution, Section, Step, Text};
+use super::{Block, Caution, PictureBlock, PictureRole, Section, Step, Text, plain};
 use crate::catalogue::StyleName;
 use crate::commonmark::{self, OwnBlock};
 use crate::project::OwnText;
+use std::path::Path;
 
-/// Blocks of the maker's words.
-pub(super) fn blocks(words: &str) -> Vec<Block> {
+/// Blocks of the maker's words. A picture that is not at hand is left out.
+pub(super) fn blocks(context: &WriteContext, words: &str) -> Vec<Block> {
     let block = |own| match own {
-        OwnBlock::Paragraph(text) => Block::Paragraph(StyleName::Body, text),
-        OwnBlock::Heading(text) => Block::Heading(2, text),
-        OwnBlock::Bullets(entries) => Block::Bullets(entries),
-        OwnBlock::Steps(entries) => Block::Steps(entries.into_iter().map(step).collect()),
+        OwnBlock::Paragraph(text) => Some(Block::Paragraph(StyleName::Body, text)),
+        OwnBlock::Heading(text) => Some(Block::Heading(2, text)),
+        OwnBlock::Bullets(entries) => Some(Block::Bullets(entries)),
+        OwnBlock::Steps(entries) => Some(Block::Steps(entries.into_iter().map(step).collect())),
+        OwnBlock::Picture(picture) => Some(Block::Picture(PictureBlock {
+            picture: context.picture(Path::new(&picture.file))?,
+            role: PictureRole::Text,
+            cut_above: None,
+            alt: picture.alt,
+            caption: Some(picture.caption).filter(|caption| !caption.is_empty()).map(plain),
+            language: None,
+        })),
     };
-    commonmark::read(words).blocks.into_iter().map(block).collect()
+    commonmark::read(words).blocks.into_iter().filter_map(block).collect()
 }
 
 fn step(text: Text) -> Step {
-    Step { cautions: Vec::new(), text, figure: None }
+    Step { cautions: Vec::new(), text, figure: None, picture: None }
 }
 
 /// The section with the maker's words after it or in its place. Cautions are never dropped: those of a section that is
 /// replaced stand before the words that replace it.
 pub(super) fn placed(context: &WriteContext, mut section: Section) -> Section {
     let own = || context.project.own_words.iter().enumerate().filter(|(_, own)| own.section == section.id);
-    let written: Vec<Block> =
-        own().flat_map(|(at, own)| in_its_language(context, &OwnText::OwnWords(at), blocks(&own.words))).collect();
+    let written: Vec<Block> = own()
+        .flat_map(|(at, own)| in_its_language(context, &OwnText::OwnWords(at), blocks(context, &own.words)))
+        .collect();
     if own().any(|(_, own)| own.instead) {
         let cautions = cautions_of(&section.blocks);
         section.blocks = cautions.into_iter().map(Block::Caution).collect();

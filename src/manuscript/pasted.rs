@@ -74,7 +74,7 @@ fn all(out: &mut String, blocks: &[Block], format: PasteFormat) {
             | Block::Fleece(_)
             | Block::AsKnotted(_)
             | Block::Panels(_)
-            | Block::Picture { .. }
+            | Block::Picture(_)
             | Block::Snips(_)
             | Block::Chart(_)
             | Block::Rows(_)

@@ -184,7 +184,7 @@ fn gather(context: &WriteContext, section: &Section, facts: &mut Vec<Fact>) {
             | Block::Fleece(_)
             | Block::AsKnotted(_)
             | Block::Panels(_)
-            | Block::Picture { .. }
+            | Block::Picture(_)
             | Block::Snips(_)
             | Block::Chart(_)
             | Block::Rows(_)

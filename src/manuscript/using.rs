@@ -106,7 +106,7 @@ pub(super) fn using_this_pattern(context: &WriteContext) -> Section {
     let mut blocks = Vec::new();
     if let Some(notes) = &about.notes {
         blocks.push(Block::Heading(2, context.text("using.introduction", &[("maker", &about.maker)])));
-        blocks.extend(own_words::in_its_language(context, &OwnText::Notes, own_words::blocks(notes)));
+        blocks.extend(own_words::in_its_language(context, &OwnText::Notes, own_words::blocks(context, notes)));
     }
     blocks.push(context.body("using.thanks"));
     blocks.push(Block::Bullets(choices(context, licence)));
@@ -116,7 +116,7 @@ pub(super) fn using_this_pattern(context: &WriteContext) -> Section {
     }
     if let Some(words) = &licence.words {
         blocks.push(context.heading(2, "using.own-words"));
-        blocks.extend(own_words::in_its_language(context, &OwnText::LicenceWords, own_words::blocks(words)));
+        blocks.extend(own_words::in_its_language(context, &OwnText::LicenceWords, own_words::blocks(context, words)));
     }
     if let Some(contact) = &about.contact {
         blocks.push(context.heading(2, "using.contact"));
@@ -142,6 +142,7 @@ pub(super) fn using_this_pattern(context: &WriteContext) -> Section {
     let date = context.words.date(about.date);
     blocks.push(context.paragraph(StyleName::Small, "using.version", &[("version", &about.version), ("date", &date)]));
     blocks.push(Block::Paragraph(StyleName::Small, plain(rights(context))));
+    blocks.extend(context.logo());
     Section { id: SectionName::UsingThisPattern, title: Some(context.say("using.title", &[])), blocks }
 }
 

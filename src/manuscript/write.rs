@@ -6,7 +6,7 @@ use super::{Furniture, Manuscript, Section, own_words};
 use super::{
     before, chart, class, colourways, cover, cutting, finishing, gauge, glance, hanging, materials, rows, setting_up,
 };
-use super::{techniques, using};
+use super::{step_pictures, techniques, using};
 use crate::catalogue::{EditionName, SectionName};
 use crate::page::AboutBooklet;
 use crate::project::{OwnText, Project};
@@ -24,9 +24,10 @@ pub fn write(project: &Project, workings: &Workings, words: &Words, options: &Wr
             .sections
             .iter()
             .filter_map(|id| section(&context, *id))
+            .map(|s| step_pictures::placed(&context, s))
             .map(|s| own_words::placed(&context, s))
             .collect(),
-        pictures: options.photograph.clone().into_iter().collect(),
+        pictures: options.pictures.iter().map(|(_, picture)| picture.clone()).collect(),
     }
 }
 
@@ -96,7 +97,7 @@ fn furniture(context: &WriteContext) -> Furniture {
         contents: context.say("contents.title", &[]),
         continued: context.say("furniture.continued", &[]),
         page: context.words.template("chart.page"),
-        blank: context.say("spoken.blank", &[]),
+        blank: context.words.template("spoken.blank"),
         ruler: before::ruler_ends(context),
         notes: context.say("furniture.notes", &[]),
         notes_use: context.say("furniture.notes-use", &[]),

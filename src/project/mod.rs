@@ -14,6 +14,7 @@ pub use crate::units::{Date, Units};
 pub use check::address::{short as short_address, shown as shown_address, target as address_target};
 pub use check::placeholders::{ID as PLACEHOLDER, TITLE as PLACEHOLDER_TITLE};
 pub use check::shop::{INKS, SHEETS};
+pub use check::step_pictures::TECHNIQUES;
 pub use check::tools::TOOLS;
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
 pub use colourway::{Colourway, letters};
@@ -23,6 +24,7 @@ pub use translation::{InLanguage, OwnText, Translation};
 
 use crate::catalogue::{EditionName, PaperName, SectionName};
 use crate::chart::{Chart, Palette, YarnId};
+use crate::commonmark;
 use crate::diag::{Report, Severity, Span};
 use std::path::PathBuf;
 
@@ -65,6 +67,8 @@ pub struct Project {
     pub acknowledged: Vec<Acknowledgement>,
     /// Where tools are sold or shown.
     pub tools: Vec<ToolLink>,
+    /// The maker's photographs of single steps.
+    pub step_pictures: Vec<StepPicture>,
     /// Texts that are still as a new project has them.
     pub placeholders: Vec<Placeholder>,
     /// Class prices and habits.
@@ -118,6 +122,8 @@ pub struct About {
     pub units: Units,
     /// Subject words for shops and libraries.
     pub keywords: Vec<String>,
+    /// The maker's sign, relative to the folder.
+    pub logo: Option<PathBuf>,
     /// The maker's photograph for the cover, relative to the folder.
     pub photograph: Option<PathBuf>,
     /// What the photograph shows, for those who cannot see it.
@@ -580,6 +586,23 @@ pub struct ToolLink {
     pub link: String,
 }
 
+/// A photograph of one step of a technique or of finishing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StepPicture {
+    /// Which, one of [`TECHNIQUES`].
+    pub technique: &'static str,
+    /// Which of its steps, from 1.
+    pub step: usize,
+    /// The file, relative to the folder.
+    pub picture: PathBuf,
+    /// What stands below it.
+    pub caption: Option<String>,
+    /// What it shows, for those who cannot see it.
+    pub words: String,
+    /// Where it is named.
+    pub place: Span,
+}
+
 /// A text that is still as a new project has it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Placeholder {
@@ -601,6 +624,27 @@ pub struct Class {
 }
 
 impl Project {
+    /// All picture files but the chart's, each once: the photograph for the cover, the logo, steps, and those in the maker's
+    /// own words.
+    pub fn picture_files(&self) -> Vec<PathBuf> {
+        let about = &self.about;
+        let own = self.own_words.iter().map(|own| &own.words);
+        let words = [&about.introduction, &about.notes, &self.licence.words].into_iter().flatten().chain(own);
+        let in_words = words.flat_map(|words| {
+            let read = commonmark::read(words);
+            read.pictures().map(|picture| PathBuf::from(&picture.file)).collect::<Vec<_>>()
+        });
+        let named = [&about.photograph, &about.logo].into_iter().flatten().cloned();
+        let steps = self.step_pictures.iter().map(|of| of.picture.clone());
+        let mut all: Vec<PathBuf> = Vec::new();
+        for file in named.chain(steps).chain(in_words) {
+            if !all.contains(&file) {
+                all.push(file);
+            }
+        }
+        all
+    }
+
     /// Takes out of a report the advice the maker has answered.
     pub fn quieten(&self, report: &mut Report) {
         report.retain(|d| d.severity != Severity::Advice || self.acknowledged.iter().all(|a| a.id != d.id));

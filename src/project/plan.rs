@@ -23,6 +23,7 @@ pub const PLAN: &KeyPlan = &[
             "units",
             "chart",
             "keywords",
+            "logo",
             "photograph",
             "photograph-words",
             "picture-words",
@@ -46,6 +47,7 @@ pub const PLAN: &KeyPlan = &[
             "own-words",
             "translation",
             "tool",
+            "step-picture",
             "acknowledge",
         ],
     ),
@@ -162,6 +164,7 @@ pub const PLAN: &KeyPlan = &[
     ("translation.own-words", &["section", "words"]),
     ("translation.names", &["own", "other"]),
     ("tool", &["name", "link"]),
+    ("step-picture", &["technique", "step", "picture", "caption", "words"]),
     ("acknowledge", &["advice", "reason"]),
 ];
 

@@ -236,7 +236,7 @@ fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
                 | Block::Fleece(_)
                 | Block::AsKnotted(_)
                 | Block::Panels(_)
-                | Block::Picture { .. }
+                | Block::Picture(_)
                 | Block::Snips(_)
                 | Block::Chart(_)
                 | Block::Rows(_)

@@ -21,6 +21,7 @@ mod languages;
 mod layouts;
 mod listing;
 mod messages;
+mod own_pictures;
 mod panel;
 mod pictures;
 mod print_shop;

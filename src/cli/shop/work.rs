@@ -2,7 +2,7 @@
 
 use super::file::ShopFile;
 use super::jobs::Job;
-use super::kept::{PICTURES, RECORD};
+use super::kept::{KEEP, LICENCE, RECORD, SHOW, UPLOAD};
 use crate::cli::amounts::DataFormat;
 use crate::cli::write::{Folder, NewFileError};
 use crate::cli::{amounts, compose};
@@ -63,7 +63,7 @@ impl ShopContext<'_> {
         // Files in the project's own ink are named as `compose` names them.
         let own_ink = ink == self.prepared.project.print.ink;
         let ink_named = if own_ink { String::new() } else { format!("-{}", name_of(ink)) };
-        let mut made = self.put(format!("{}-{edition}-{paper}{ink_named}.pdf", self.stem()), &bytes, report)?;
+        let mut made = self.put(format!("{UPLOAD}{}-{edition}-{paper}{ink_named}.pdf", self.stem()), &bytes, report)?;
         made.about = self.about(variant);
         made.pages = Some(pages);
         Some(Done { made: vec![made], ..Done::default() })
@@ -79,7 +79,8 @@ impl ShopContext<'_> {
         if !found.holds() {
             return None;
         }
-        let mut made = self.put(format!("{}-booklet-{sheet}-sheets.pdf", self.stem()), &imposed.bytes, report)?;
+        let mut made =
+            self.put(format!("{UPLOAD}{}-booklet-{sheet}-sheets.pdf", self.stem()), &imposed.bytes, report)?;
         made.about = self.about(variant);
         made.about.push(("sheet", sheet.to_string()));
         made.pages = Some(imposed.faces);
@@ -92,7 +93,9 @@ impl ShopContext<'_> {
         let shop = press::shop_file(&booklet, variant.faces(self.book), profile, report)?;
         self.proofed(&draft, &shop.bytes, report)?;
         let paper = variant.edition.paper.name;
-        let mut made = self.put(format!("{}-booklet-{paper}-print-shop.pdf", self.stem()), &shop.bytes, report)?;
+        // It is for the printer, not for the shop.
+        let mut made =
+            self.put(format!("{KEEP}{}-booklet-{paper}-print-shop.pdf", self.stem()), &shop.bytes, report)?;
         made.about = self.about(variant);
         made.about.push(("for", "print-shop".to_owned()));
         made.about.push(("profile", profile.name().to_owned()));
@@ -116,12 +119,12 @@ impl ShopContext<'_> {
         }
         let mut made = Vec::new();
         for (name, text) in [
-            ("amounts.csv", amounts(DataFormat::Csv)),
-            ("amounts.json", amounts(DataFormat::Json)),
-            ("licence.txt", manuscript::licence(project, workings, words)),
-            (RECORD, remembered),
+            (format!("{KEEP}amounts.csv"), amounts(DataFormat::Csv)),
+            (format!("{KEEP}amounts.json"), amounts(DataFormat::Json)),
+            (format!("{UPLOAD}{LICENCE}"), manuscript::licence(project, workings, words)),
+            (RECORD.to_owned(), remembered),
         ] {
-            made.push(self.put(name.to_owned(), text.as_bytes(), report)?);
+            made.push(self.put(name, text.as_bytes(), report)?);
         }
         Some(Done { made, record: Some(record), told: None })
     }
@@ -133,7 +136,7 @@ impl ShopContext<'_> {
         let mut made = Vec::new();
         for (ending, format) in [("csv", DataFormat::Csv), ("json", DataFormat::Json)] {
             let text = amounts::written(project, workings, *students, format);
-            made.push(self.put(format!("amounts-{size}.{ending}"), text.as_bytes(), report)?);
+            made.push(self.put(format!("{KEEP}amounts-{size}.{ending}"), text.as_bytes(), report)?);
         }
         Some(Done { made, ..Done::default() })
     }
@@ -142,7 +145,7 @@ impl ShopContext<'_> {
     fn licence(&self, report: &mut Report) -> Option<Done> {
         let Prepared { project, workings, words, .. } = self.prepared;
         let text = manuscript::licence(project, workings, words);
-        let made = self.put(format!("licence-{}.txt", words.language()), text.as_bytes(), report)?;
+        let made = self.put(format!("{UPLOAD}licence-{}.txt", words.language()), text.as_bytes(), report)?;
         Some(Done { made: vec![made], ..Done::default() })
     }
 
@@ -158,7 +161,7 @@ impl ShopContext<'_> {
                     return None;
                 }
             }
-            made.push(self.put(format!("{PICTURES}{name}"), &png, report)?);
+            made.push(self.put(format!("{SHOW}{name}"), &png, report)?);
         }
         Some(Done { made, ..Done::default() })
     }

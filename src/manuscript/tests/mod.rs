@@ -10,7 +10,7 @@ mod rows;
 use super::dump::dump;
 use super::options::WriteOptions;
 use super::write::write;
-use super::{Block, Manuscript, WrittenRow};
+use super::{Block, Manuscript, PictureBlock, WrittenRow};
 use crate::catalogue::{EditionName, SectionName};
 use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;
@@ -97,6 +97,7 @@ fn small() -> Project {
             language: "en-GB".to_string(),
             units: Units::Metric,
             keywords: Vec::new(),
+            logo: None,
             photograph: None,
             photograph_words: None,
             picture_words: None,
@@ -167,6 +168,7 @@ fn small() -> Project {
         own_words: Vec::new(),
         acknowledged: Vec::new(),
         tools: Vec::new(),
+        step_pictures: Vec::new(),
         placeholders: Vec::new(),
         class: Class { spares: 1, tools_shared: true, session_hours: vec![0.1, 1.0, 2.5] },
         translations: Vec::new(),
@@ -189,7 +191,7 @@ fn written(project: &Project, sections: &[SectionName], students: Option<usize>)
         symbols: &symbols,
         rows_alongside: false,
         students,
-        photograph: None,
+        pictures: &[],
     };
     write(project, &work_out(project), &words, &options)
 }
@@ -427,14 +429,16 @@ fn a_booklet_without_techniques_does_not_promise_to_show_them() {
 
 #[test]
 fn a_photograph_takes_the_place_of_the_drawing() {
-    let project = small();
+    let mut project = small();
+    project.about.photograph = Some(PathBuf::from("panel.png"));
     let words = Words::shipped("en-GB").expect("English words");
     let photograph = crate::page::PictureFile { bytes: std::sync::Arc::new(vec![1]), pixels: (3, 2) };
     let sections = [SectionName::Cover];
-    let options = WriteOptions { sections: &sections, photograph: Some(photograph), ..WriteOptions::default() };
+    let pictures = [(PathBuf::from("panel.png"), photograph)];
+    let options = WriteOptions { sections: &sections, pictures: &pictures, ..WriteOptions::default() };
     let manuscript = write(&project, &work_out(&project), &words, &options);
     assert_eq!(manuscript.pictures.len(), 1);
-    assert!(blocks(&manuscript).any(|block| matches!(block, Block::Picture { picture: 0, .. })));
+    assert!(blocks(&manuscript).any(|block| matches!(block, Block::Picture(PictureBlock { picture: 0, .. }))));
     assert!(!blocks(&manuscript).any(|block| matches!(block, Block::AsKnotted(_))));
 }
 

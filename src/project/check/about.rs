@@ -46,6 +46,7 @@ pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Option<About>
             .choice("units", &[("metric", Units::Metric), ("imperial", Units::Imperial)], report)
             .map_or(usual, |u| u.value),
         keywords: keywords(top, report),
+        logo: plain("logo", report).map(PathBuf::from),
         photograph: plain("photograph", report).map(PathBuf::from),
         picture_words: top.words("picture-words", report).map(|w| w.value),
         photograph_words: top.words("photograph-words", report).map(|w| w.value),

@@ -109,8 +109,11 @@ fn a_shop_folder_has_colourways_as_the_project_says_and_the_note_tells_their_cha
     let pdfs = |shelf: &Shelf| -> Vec<String> {
         shelf.names().filter(|name| name.ends_with(".pdf")).map(str::to_owned).collect()
     };
-    let (all, one, two) =
-        ("tiny-boat-chart-a4.pdf", "tiny-boat-harbour-chart-a4.pdf", "tiny-boat-moon-sea-chart-a4.pdf");
+    let (all, one, two) = (
+        "upload/tiny-boat-chart-a4.pdf",
+        "upload/tiny-boat-harbour-chart-a4.pdf",
+        "upload/tiny-boat-moon-sea-chart-a4.pdf",
+    );
     assert_eq!(pdfs(&Shelf::whole(&folder)), [all, one, two]);
     let text = std::fs::read_to_string(room.path().join("boat/project.toml")).expect("the project");
     let text = text.replace("\"both\"", "\"each\"").replace("moonlight", "starlight");
@@ -125,7 +128,7 @@ fn a_shop_folder_has_colourways_as_the_project_says_and_the_note_tells_their_cha
     room.write("boat/project.toml", text.replace("\"each\"", "\"together\"").replace("starlight", "first snow"));
     let ran = room.run(&[&["shop", "boat"], &QUICK[..]].concat());
     assert_eq!(ran.code, 0, "{}", ran.err);
-    let note = Shelf::whole(&folder).text("CHANGES.txt");
+    let note = Shelf::whole(&folder).text("keep/CHANGES.txt");
     assert!(note.contains("Moon Sea, yarn A: first snow, Low Moor Wool, shade 12; was starlight"), "{note}");
 }
 

@@ -84,17 +84,22 @@ fn a_shop_folder_has_every_language_of_the_project_or_those_that_it_names() {
     let ran = room.run(&[&["shop", "boat"], &QUICK[..]].concat());
     assert_eq!(ran.code, 0, "{}", ran.err);
     let shelf = Shelf::whole(&room.path().join("boat/tiny-boat-shop"));
-    let (own, other) = ("tiny-boat-chart-a4.pdf", "tiny-boat-de-DE-chart-a4.pdf");
+    let (own, other) = ("upload/tiny-boat-chart-a4.pdf", "upload/tiny-boat-de-DE-chart-a4.pdf");
     assert_eq!(shelf.names().filter(|name| name.ends_with(".pdf")).collect::<Vec<_>>(), [own, other]);
     assert_eq!(shelf.says(own, "language").as_deref(), Some("en-GB"));
     assert_eq!(shelf.says(other, "language").as_deref(), Some("de-DE"));
-    assert!(shelf.text("licence.txt").contains("navy") || shelf.text("licence.txt").contains("Tiny Boat"));
-    assert!(shelf.text("licence-de-DE.txt").contains("Winziges Boot"));
+    assert!(
+        shelf.text("upload/licence.txt").contains("navy") || shelf.text("upload/licence.txt").contains("Tiny Boat")
+    );
+    assert!(shelf.text("upload/licence-de-DE.txt").contains("Winziges Boot"));
+    // What is pasted, too.
+    assert!(shelf.text("show/description-de-DE.txt").contains("Sprache: Englisch (britisch) und Deutsch"));
+    assert!(shelf.text("show/description.txt").contains("Language: English (British) and German"));
     let project = std::fs::read_to_string(room.path().join("boat/project.toml")).expect("the project");
     room.write("boat/project.toml", format!("{project}[shop]\nlanguages = [\"es-ES\"]\n"));
     let ran = room.run(&[&["shop", "boat"], &QUICK[..]].concat());
     assert_eq!(ran.code, 0, "{}", ran.err);
     let shelf = Shelf::whole(&room.path().join("boat/tiny-boat-shop"));
     let pdfs: Vec<&str> = shelf.names().filter(|name| name.ends_with(".pdf")).collect();
-    assert_eq!(pdfs, ["tiny-boat-es-ES-chart-a4.pdf"]);
+    assert_eq!(pdfs, ["upload/tiny-boat-es-ES-chart-a4.pdf"]);
 }

@@ -95,12 +95,12 @@ fn a_shop_folder_has_every_size_and_the_note_tells_the_changes_of_each() {
     let folder = room.path().join("boat/tiny-boat-shop");
     let shelf = Shelf::whole(&folder);
     let pdfs: Vec<&str> = shelf.names().filter(|name| name.ends_with(".pdf")).collect();
-    assert_eq!(pdfs, ["tiny-boat-small-chart-a4.pdf", "tiny-boat-extra-large-chart-a4.pdf"]);
-    let large: Value = serde_json::from_str(&shelf.text("amounts-extra-large.json")).expect("JSON");
+    assert_eq!(pdfs, ["upload/tiny-boat-small-chart-a4.pdf", "upload/tiny-boat-extra-large-chart-a4.pdf"]);
+    let large: Value = serde_json::from_str(&shelf.text("keep/amounts-extra-large.json")).expect("JSON");
     assert_eq!(large["panel"]["rows"], 7);
     room.write("boat/large.txt", LARGE.replacen("NNNNCCCNNNNN", "NNNNNCCNNNNN", 1));
     let ran = room.run(&[&["shop", "boat"], &QUICK[..]].concat());
     assert_eq!(ran.code, 0, "{}", ran.err);
-    let note = Shelf::whole(&folder).text("CHANGES.txt");
+    let note = Shelf::whole(&folder).text("keep/CHANGES.txt");
     assert!(note.contains("Extra Large: Row 2, right to left"), "{note}");
 }
