@@ -1,6 +1,7 @@
 //! `hitchpress amounts`: every quantity, for a maker, a spreadsheet or a machine.
 
 mod mirror;
+mod screen;
 mod sheet;
 
 use super::args::{Amounts, AmountsFormat};
@@ -31,7 +32,7 @@ pub(super) fn written(
 ) -> String {
     let amounts = mirror::Amounts::new(project, workings, students);
     match format {
-        AmountsFormat::Text => sheet::text(&amounts),
+        AmountsFormat::Text => screen::text(project, workings, students),
         AmountsFormat::Csv => sheet::csv(&amounts),
         AmountsFormat::Markdown => sheet::markdown(&amounts),
         // A mirror of numbers and texts always becomes JSON.

@@ -4,7 +4,7 @@ use super::context::WriteContext;
 use super::{AsKnotted, AsKnottedGrid, Block, Section, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
-use crate::project::{BottomFinish, Crop, Level, Wood};
+use crate::project::{BottomEdge, BottomFinish, Crop, Level, Wood};
 use crate::words::measures::MeasureKind;
 
 pub(super) fn cover(context: &WriteContext) -> Section {
@@ -102,6 +102,7 @@ pub(super) fn grid(context: &WriteContext) -> AsKnottedGrid {
             BottomFinish::Fringe => workings.size.fringe_mm,
             BottomFinish::Trimmed | BottomFinish::FoldedBack => 0.0,
         },
+        fringe_follows: project.bottom.edge == BottomEdge::Following,
         wood_mm: project.hanging.diameter_mm,
         branch: project.hanging.wood == Wood::Branch,
     }

@@ -375,6 +375,8 @@ pub struct AsKnottedGrid {
     pub left_to_right: Vec<bool>,
     /// Cord hanging below the last row, millimetres; 0 where it is trimmed or folded back.
     pub fringe_mm: f64,
+    /// Whether its ends follow the lower edge; else they hang to one line.
+    pub fringe_follows: bool,
     /// Diameter of the wood, millimetres.
     pub wood_mm: f64,
     /// Whether it is a branch.

@@ -105,7 +105,7 @@ pub const PLAN: &KeyPlan = &[
     ),
     ("hanging", &["on", "mounting", "diameter", "length", "lower-edge", "deepest", "wood", "fixing"]),
     ("hanging.lower-edge", &["at", "depth"]),
-    ("bottom", &["finish", "length"]),
+    ("bottom", &["finish", "length", "edge"]),
     ("finishing", &["backing", "fleece-width", "fleece-height", "label", "edge-ribbon", "glue", "sealing", "beads"]),
     ("pace", &["knots-per-minute", "join-minutes", "mount-minutes"]),
     ("licence", &["sell-panels", "teach", "credit", "words"]),

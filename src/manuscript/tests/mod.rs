@@ -15,7 +15,7 @@ use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;
 use crate::project::Method;
 use crate::project::{
-    About, Backing, Bottom, BottomFinish, Class, Construction, Cord, Crop, Date, EdgePoint, Finishing, Fixing, Glue,
+    About, Backing, Bottom, BottomEdge, BottomFinish, Class, Construction, Cord, Crop, Date, EdgePoint, Finishing, Fixing, Glue,
     Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Permission, Print, Project, Shop, Side, Swatch,
     Units, Wood, Working,
 };
@@ -139,7 +139,7 @@ fn small() -> Project {
             hardness: Hardness::Soft,
             fixing: Fixing::Staples,
         },
-        bottom: Bottom { finish: BottomFinish::Fringe, length_mm: 200.0 },
+        bottom: Bottom { finish: BottomFinish::Fringe, length_mm: 200.0, edge: BottomEdge::Straight },
         finishing: Finishing {
             backing: Backing::Fused,
             fleece_width_mm: None,
