@@ -11,8 +11,22 @@ pub struct Buyer {
     pub name: String,
     /// The order's number or name, if the list has one.
     pub order: Option<String>,
-    /// The line of the list.
-    pub place: Span,
+    /// The line of the list; `None`: the buyer stands in none.
+    pub place: Option<Span>,
+}
+
+impl Buyer {
+    /// A buyer by herself.
+    ///
+    /// # Errors
+    /// A fault where name or order cannot stand in a line of type.
+    pub fn new(name: &str, order: Option<&str>) -> Result<Buyer, Diagnostic> {
+        let (name, order) = (name.trim(), order.map(str::trim).filter(|order| !order.is_empty()));
+        match unusable(name, order) {
+            Some((what, hint)) => Err(Diagnostic::fault("broken-line", what).hint(hint)),
+            None => Ok(Buyer { name: name.to_owned(), order: order.map(str::to_owned), place: None }),
+        }
+    }
 }
 
 /// Longest name or order in characters; a line of type holds far less.
@@ -80,23 +94,31 @@ pub fn read(text: &str, source: SourceId, report: &mut Report) -> Vec<Buyer> {
         let place = span(&record);
         let name = record.get(name_at).unwrap_or_default();
         let order = order_at.and_then(|at| record.get(at)).filter(|order| !order.is_empty());
-        let mut odd = |what: &str, hint: &str| report.push(Diagnostic::fault("broken-line", what).at(place).hint(hint));
-        if name.is_empty() {
-            odd("this line names nobody", "write the buyer's name, or take the line out");
-        } else if [Some(name), order].into_iter().flatten().any(|text| text.contains(['\n', '\r'])) {
-            odd("a name or an order runs over a line", "look for a quotation mark that is not closed");
-        } else if let Some(c) = name.chars().chain(order.unwrap_or_default().chars()).find(|c| *c == '\t' || steers(*c))
-        {
-            let code = u32::from(c);
-            let what = format!("a name or an order holds the character U+{code:04X}, which controls how text is shown");
-            odd(&what, "take it out: it came along when the list was copied or saved");
-        } else if [Some(name), order].into_iter().flatten().any(|text| text.chars().count() > MAX_NAME_LENGTH) {
-            odd("this line is far too long", "look for a quotation mark that is not closed");
-        } else {
-            buyers.push(Buyer { name: name.to_owned(), order: order.map(str::to_owned), place });
+        match Buyer::new(name, order) {
+            Ok(buyer) => buyers.push(Buyer { place: Some(place), ..buyer }),
+            Err(fault) => report.push(fault.at(place)),
         }
     }
     buyers
+}
+
+/// Why a name and an order cannot be printed, and what to do.
+fn unusable(name: &str, order: Option<&str>) -> Option<(String, &'static str)> {
+    let both = || [Some(name), order].into_iter().flatten();
+    let steering = || both().flat_map(str::chars).find(|c| *c == '\t' || steers(*c));
+    if name.is_empty() {
+        Some(("nobody is named".to_owned(), "write the buyer's name, or take the line out"))
+    } else if both().any(|text| text.contains(['\n', '\r'])) {
+        Some(("a name or an order runs over a line".to_owned(), "look for a quotation mark that is not closed"))
+    } else if let Some(c) = steering() {
+        let code = u32::from(c);
+        let what = format!("a name or an order holds the character U+{code:04X}, which controls how text is shown");
+        Some((what, "take it out: it came along when the name was copied or saved"))
+    } else if both().any(|text| text.chars().count() > MAX_NAME_LENGTH) {
+        Some(("this name or order is far too long".to_owned(), "look for a quotation mark that is not closed"))
+    } else {
+        None
+    }
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 //! **strong** and links; what else CommonMark knows is told, and its words are kept without its signs. A leaf, and the only
 //! door to `pulldown-cmark`.
 
-use crate::markup::{Inline, Text};
+use crate::markup::{Inline, LinkTarget, Text};
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 
 /// One thing said.
@@ -116,7 +116,7 @@ impl Reader {
 
     fn say(&mut self, words: &str) {
         let inline = match (&self.link, self.strong, self.italic) {
-            (Some(address), _, _) => Inline::Address(words.to_owned(), address.clone()),
+            (Some(address), _, _) => Inline::Address(words.to_owned(), LinkTarget::to(address)),
             (None, 1.., _) => Inline::Strong(words.to_owned()),
             (None, 0, 1..) => Inline::Italic(words.to_owned()),
             (None, 0, 0) => Inline::Plain(words.to_owned()),
@@ -201,7 +201,7 @@ mod tests {
     fn links_lead_where_they_say() {
         let found = read("See [my **page**](https://example.org/a) or <https://example.org/b>.");
         let [OwnBlock::Paragraph(text)] = found.blocks.as_slice() else { panic!("{found:?}") };
-        assert_eq!(text[1], Inline::Address("my page".to_owned(), "https://example.org/a".to_owned()));
+        assert_eq!(text[1], Inline::Address("my page".to_owned(), LinkTarget::to("https://example.org/a")));
         assert_eq!(found.addresses, ["https://example.org/a", "https://example.org/b"]);
     }
 

@@ -15,12 +15,28 @@ pub enum Inline {
     /// Italic.
     Italic(String),
     /// Leads to an address.
-    Address(String, String),
+    Address(String, LinkTarget),
     /// The page number of a section, filled in by make-up and linked to it.
     PageOf(SectionName),
     /// A yarn's symbol by its name, as a small chip, black on white: for the eye alone, the words beside it say the same.
     /// For the ear it is a space.
     Symbol(String),
+}
+
+/// Where a link leads, and what is said of it.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct LinkTarget {
+    /// The whole address, with its scheme.
+    pub address: String,
+    /// What a screen reader says; `None`: the words that are printed.
+    pub spoken: Option<String>,
+}
+
+impl LinkTarget {
+    /// A target whose printed words say enough.
+    pub fn to(address: impl Into<String>) -> LinkTarget {
+        LinkTarget { address: address.into(), spoken: None }
+    }
 }
 
 /// A plain stretch as a whole text.

@@ -35,6 +35,8 @@ pub struct Yarn {
     pub fibre: Option<String>,
     /// Care words from the band.
     pub care: Option<String>,
+    /// Where it is sold or shown.
+    pub link: Option<String>,
     /// Dye lot of the maker's own panel.
     pub dye_lot: Option<String>,
     /// Symbol pinned by the maker: its name in the shipped set.

@@ -8,6 +8,8 @@ use super::args::{Amounts, AmountsFormat};
 use super::load::{LoadedProject, load};
 use super::outcome::Outcome;
 use super::report;
+use crate::manuscript::listing;
+use crate::manuscript::pasted::{PasteFormat, pasted};
 use crate::press::{Prepared, Wishes};
 use crate::project::Project;
 use crate::workings::Workings;
@@ -16,27 +18,40 @@ use crate::workings::Workings;
 pub fn run(amounts: &Amounts) -> Outcome {
     let wishes = Wishes { students: amounts.students.map(usize::from), ..Wishes::default() };
     let LoadedProject { work, sources, report } = load(&amounts.project, &wishes);
-    let Some(Prepared { project, workings, students, .. }) = work else {
+    let Some(Prepared { project, workings, students, words, .. }) = work else {
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
-    report::data(&written(&project, &workings, students, amounts.format))
+    report::data(&match amounts.format {
+        // For people, in the words of the paper.
+        AmountsFormat::Markdown => {
+            pasted(&listing::amounts(&project, &workings, &words, students), PasteFormat::Markdown)
+        }
+        AmountsFormat::Text => written(&project, &workings, students, DataFormat::Text),
+        AmountsFormat::Json => written(&project, &workings, students, DataFormat::Json),
+        AmountsFormat::Csv => written(&project, &workings, students, DataFormat::Csv),
+    })
+}
+
+/// A form in which the figures are written as they are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum DataFormat {
+    /// For a screen.
+    Text,
+    /// For a machine.
+    Json,
+    /// For a spreadsheet.
+    Csv,
 }
 
 /// The amounts in one of the formats.
-pub(super) fn written(
-    project: &Project,
-    workings: &Workings,
-    students: Option<usize>,
-    format: AmountsFormat,
-) -> String {
-    let amounts = mirror::Amounts::new(project, workings, students);
+pub(super) fn written(project: &Project, workings: &Workings, students: Option<usize>, format: DataFormat) -> String {
+    let amounts = || mirror::Amounts::new(project, workings, students);
     match format {
-        AmountsFormat::Text => screen::text(project, workings, students),
-        AmountsFormat::Csv => sheet::csv(&amounts),
-        AmountsFormat::Markdown => sheet::markdown(&amounts),
+        DataFormat::Text => screen::text(project, workings, students),
+        DataFormat::Csv => sheet::csv(&amounts()),
         // A mirror of numbers and texts always becomes JSON.
-        AmountsFormat::Json => serde_json::to_string_pretty(&amounts).unwrap_or_default() + "\n",
+        DataFormat::Json => serde_json::to_string_pretty(&amounts()).unwrap_or_default() + "\n",
     }
 }
 

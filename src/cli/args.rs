@@ -46,6 +46,8 @@ pub enum Command {
     Copies(Copies),
     /// Make everything a shop needs, for one pattern or for all: PDFs, pictures, amounts, licence, manifest; proofed.
     Shop(Shop),
+    /// Write what is pasted beside a pattern: titles, tags, a description for a shop, and the materials with their links.
+    Listing(Listing),
     /// Write pictures for a shop as PNG files: the panel, all pages small, what is inside, and every page.
     Pictures(Pictures),
     /// Turn a photograph or drawing into a chart with a few yarns, and write a project that composes at once.
@@ -450,16 +452,24 @@ pub enum UnitsChoice {
 #[command(after_help = "The list is a CSV file with a line of headings: `name`, and if you like `order`.\n  \
     name,order\n  \
     Ada Fernley,1041\n\n\
-Example:\n  \
-    hitchpress copies little-boat/little-boat-booklet-a4.pdf --buyers november.csv -o november")]
+Examples:\n  \
+    hitchpress copies little-boat/little-boat-booklet-a4.pdf --buyers november.csv -o november\n  \
+    hitchpress copies little-boat-booklet-a4.pdf --name \"Ada Fernley\" --order 1041 -o - > copy.pdf")]
 pub struct Copies {
     /// The finished booklet, as `compose` wrote it.
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
     /// The list of buyers.
-    #[arg(long, value_name = "FILE")]
-    pub buyers: PathBuf,
-    /// The folder for the copies; without it, one beside the booklet, named after it.
+    #[arg(long, value_name = "FILE", required_unless_present = "name", conflicts_with_all = ["name", "order"])]
+    pub buyers: Option<PathBuf>,
+    /// One buyer, in the place of a list.
+    #[arg(long, value_name = "NAME")]
+    pub name: Option<String>,
+    /// The number or name of this buyer's order.
+    #[arg(long, value_name = "ORDER", requires = "name")]
+    pub order: Option<String>,
+    /// The folder for the copies; without it, one beside the booklet, named after it. "-" writes the copy of one buyer to
+    /// standard output, and then nothing but the booklet is read and nothing else is written.
     #[arg(short, long, value_name = "DIR")]
     pub output: Option<PathBuf>,
 }
@@ -523,11 +533,22 @@ pub enum SidesChoice {
 
 /// `hitchpress new`.
 #[derive(Debug, Args)]
-#[command(after_help = "Example: hitchpress new little-boat")]
+#[command(after_help = "Examples:\n  \
+    hitchpress new little-boat\n  \
+    hitchpress new \"Little Fox\" --maker \"Ada Fernley\" --language de-DE")]
 pub struct New {
     /// The folder to write into; made if it is not there. Nothing in it is ever overwritten.
     #[arg(value_name = "DIR")]
     pub folder: PathBuf,
+    /// Title of the pattern; without it, the folder's name.
+    #[arg(long, value_name = "WORDS")]
+    pub title: Option<String>,
+    /// Your name or your studio's.
+    #[arg(long, value_name = "WORDS")]
+    pub maker: Option<String>,
+    /// Language of the words on paper: en-GB (without it), en-US, de-DE, fr-FR or es-ES.
+    #[arg(long, value_name = "TAG")]
+    pub language: Option<String>,
 }
 
 /// `hitchpress check`.
@@ -581,6 +602,64 @@ pub enum AmountsFormat {
     /// For a spreadsheet.
     Csv,
     /// For pasting into a listing.
+    Markdown,
+}
+
+/// `hitchpress listing`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  \
+    hitchpress listing little-boat --longest-title 60\n  \
+    hitchpress listing little-boat --part materials --format markdown --students 8\n  \
+    hitchpress listing little-boat --language de-DE > listing.txt")]
+pub struct Listing {
+    /// The project; without it, the folder one is in.
+    #[arg(value_name = "PROJECT", default_value = ".")]
+    pub project: PathBuf,
+    /// Writes this part alone, as it is pasted.
+    #[arg(long, value_enum)]
+    pub part: Option<ListingPart>,
+    /// In which form, on standard output.
+    #[arg(long, value_enum, default_value_t = ListingFormat::Text)]
+    pub format: ListingFormat,
+    /// Most characters of a title.
+    #[arg(long, value_name = "N", default_value_t = 80, value_parser = clap::value_parser!(u16).range(10..=500))]
+    pub longest_title: u16,
+    /// Most characters of a tag.
+    #[arg(long, value_name = "N", default_value_t = 24, value_parser = clap::value_parser!(u16).range(3..=200))]
+    pub longest_tag: u16,
+    /// Most tags.
+    #[arg(long, value_name = "N", default_value_t = 12, value_parser = clap::value_parser!(u16).range(1..=100))]
+    pub most_tags: u16,
+    /// Language of the words: en-GB, en-US, de-DE, fr-FR or es-ES; without it, the project's.
+    #[arg(long, value_name = "TAG")]
+    pub language: Option<String>,
+    /// Which system of measures stands first.
+    #[arg(long, value_enum, ignore_case = true)]
+    pub units: Option<UnitsChoice>,
+    /// Adds to the materials what a class of so many needs.
+    #[arg(long, value_name = "N", value_parser = students)]
+    pub students: Option<u16>,
+}
+
+/// A part of a listing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ListingPart {
+    /// Titles, the longest first.
+    Titles,
+    /// Tags, with commas between them.
+    Tags,
+    /// The description for a shop.
+    Description,
+    /// The materials, for the text under a video or a message to students.
+    Materials,
+}
+
+/// In which form `listing` writes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ListingFormat {
+    /// Plain text.
+    Text,
+    /// Markdown.
     Markdown,
 }
 

@@ -44,9 +44,11 @@ pub fn run(typed: &ChartFrom) -> Outcome {
     let files: Vec<(&str, &[u8])> = made.files.iter().map(|(name, bytes)| (*name, bytes.as_slice())).collect();
     match write::added(&made.folder, &files) {
         Ok(()) => {
-            let shown = made.folder.display();
+            let (shown, pasted) = (made.folder.display(), report::pasted(&made.folder));
             report::say(&made.said);
-            report::say(&format!("written: {shown}\nnext: hitchpress check {shown}, then hitchpress compose {shown}"));
+            report::say(&format!(
+                "written: {shown}\nnext:\n  hitchpress check {pasted}\n  hitchpress compose {pasted}"
+            ));
             Outcome::Done
         }
         Err(NewFileError::Taken(path)) => {

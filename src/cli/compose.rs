@@ -107,7 +107,7 @@ pub(super) fn told(made: &PrepressFile, profile: &PrinterProfile) -> String {
 
 /// How many pieces of advice there are and where they are told; `None` for none.
 pub fn advice_counted(pieces: usize, project: &Path) -> Option<String> {
-    let shown = project.display();
+    let shown = report::pasted(project);
     match pieces {
         0 => None,
         1 => Some(format!("1 piece of advice: `hitchpress check {shown}` tells it")),

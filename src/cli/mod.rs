@@ -9,6 +9,7 @@ mod check;
 mod compose;
 mod copies;
 mod impose;
+mod listing;
 mod load;
 mod manifest;
 mod manual;
@@ -59,6 +60,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> Outcome {
         Command::Impose(impose) => impose::run(&impose),
         Command::Copies(copies) => copies::run(&copies),
         Command::Shop(shop) => shop::run(&shop),
+        Command::Listing(wanted) => listing::run(&wanted),
         Command::Pictures(pictures) => pictures::run(&pictures),
         Command::ChartFrom(wanted) => chart_from::run(&wanted),
         Command::Completions(wanted) => manual::completions(&wanted),

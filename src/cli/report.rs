@@ -6,6 +6,7 @@ use crate::source::{Sources, steers, unsteered};
 use annotate_snippets::{Annotation, AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
 use serde::Serialize;
 use std::io::{IsTerminal, Write};
+use std::path::Path;
 
 /// Diagnostics that are shown in full; nobody reads more at a time.
 const MAX_SHOWN: usize = 60;
@@ -55,6 +56,21 @@ fn print(text: &str) {
     let _said = writeln!(std::io::stderr(), "{}", text.trim_end());
 }
 
+/// A path as it is pasted into a shell: as it is where every shell takes it for one word, else between quotation marks that
+/// both the shells of Unix and those of Windows know, and single ones where only the former can be meant.
+pub fn pasted(path: &Path) -> String {
+    let shown = path.display().to_string();
+    let plain = |c: char| c.is_alphanumeric() || "._-/:\\".contains(c);
+    // A backslash parts folders on Windows and quotes on Unix.
+    if !shown.is_empty() && shown.chars().all(|c| plain(c) && (cfg!(windows) || c != '\\')) {
+        shown
+    } else if cfg!(windows) || !shown.contains(['"', '$', '`', '!', '\\']) {
+        format!("\"{shown}\"")
+    } else {
+        format!("'{}'", shown.replace('\'', "'\\''"))
+    }
+}
+
 /// "1 sheet", "12 sheets".
 pub fn counted(n: usize, one: &str, several: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { several })
@@ -71,8 +87,13 @@ pub fn progress(text: &str) {
 
 /// Data on standard output. A reader may close the pipe before the end: that is no failure.
 pub fn data(text: &str) -> Outcome {
+    bytes(text.as_bytes())
+}
+
+/// A whole file on standard output.
+pub fn bytes(bytes: &[u8]) -> Outcome {
     let mut out = std::io::stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    match out.write_all(bytes).and_then(|()| out.flush()) {
         Ok(()) => Outcome::Done,
         Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Outcome::Done,
         Err(error) => {
@@ -263,6 +284,16 @@ pub fn json(report: &Report, sources: &Sources) -> String {
 mod tests {
     use super::*;
     use std::path::PathBuf;
+
+    #[cfg(unix)]
+    #[test]
+    fn a_path_is_pasted_as_one_word() {
+        for path in ["little-boat", "Little Fox", "a'b", "$HOME", "say \"x\"", "a\\b", "Größe/é", "x;y", ""] {
+            let typed = format!("printf %s {}", pasted(Path::new(path)));
+            let told = std::process::Command::new("sh").args(["-c", &typed]).output().expect("a shell");
+            assert_eq!(String::from_utf8_lossy(&told.stdout), path);
+        }
+    }
 
     fn sources(text: &str) -> Sources {
         let mut sources = Sources::new();

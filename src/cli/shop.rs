@@ -16,7 +16,7 @@ use crate::cores;
 use crate::diag::{Diagnostic, Report, Severity};
 use crate::font::FontBook;
 use crate::press::{self, Prepared, pictures};
-use crate::project::Project;
+use crate::project::{PLACEHOLDER, Project};
 use crate::source::{Sources, unsteered};
 use file::ShopFile;
 use jobs::Job;
@@ -242,6 +242,9 @@ impl OpenProject {
         let settle = |project: &Project, sources: &mut Sources, report: &mut Report| {
             let photograph = press::photograph(project, sources, report);
             let jobs = jobs::jobs(typed, project, sources, report);
+            // Worth knowing while she works; nothing unfinished is sold.
+            report.retain(|found| found.id != PLACEHOLDER);
+            project.placeholders.iter().for_each(|placeholder| report.push(placeholder.fault()));
             let parent = match typed.output.as_deref().unwrap_or(&project.folder) {
                 here if here.as_os_str().is_empty() => Path::new("."),
                 parent => parent,

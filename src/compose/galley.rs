@@ -197,7 +197,10 @@ impl<'a> Setting<'a> {
         let mut figure: Option<usize> = None;
         for (at, block) in blocks.iter().enumerate() {
             let from = self.galley.pieces.len();
-            self.block(block, manuscript, node);
+            match (block, blocks.get(at + 1)) {
+                (Block::Heading(level, text), Some(Block::Rows(_))) => self.heading_of_rows(*level, text, node),
+                _ => self.block(block, manuscript, node),
+            }
             let opens = at == 0 || matches!(blocks[at - 1], Block::Heading(..));
             // Words that are all there is below a heading open nothing; those below the title open the section.
             let goes_on = match blocks.get(at + 1) {
@@ -350,18 +353,37 @@ impl<'a> Setting<'a> {
                 continue;
             };
             let title = filled(&block.words.rows, &super::chart::range_words(&sheet.own_rows()));
-            self.heading(2, &vec![Inline::Plain(title)], node);
+            self.heading_of_rows(2, &vec![Inline::Plain(title)], node);
             self.rows(rows, node);
         }
     }
 
     fn heading(&mut self, level: u8, text: &Text, node: NodeId) {
+        let hangs = level <= 2 && self.columns.side > Length::ZERO;
+        self.heading_at(level, text, node, hangs);
+    }
+
+    /// Rows reach into the side column, so what heads them stands above them.
+    fn heading_of_rows(&mut self, level: u8, text: &Text, node: NodeId) {
+        let columns = self.columns;
+        self.columns.text_left = self.rows_left();
+        self.heading_at(level, text, node, false);
+        self.columns = columns;
+    }
+
+    /// Where the words of rows begin on a page with a side column: lines are longer there, as rows are worked one by one with
+    /// a finger or a rule below them, and a row of many runs is easier to hold on few lines.
+    pub(super) fn rows_left(&self) -> Length {
+        const REACH: f64 = 0.4;
+        self.columns.text_left * (1.0 - REACH)
+    }
+
+    fn heading_at(&mut self, level: u8, text: &Text, node: NodeId, hangs: bool) {
         let name = if level <= 2 { StyleName::Heading2 } else { StyleName::Heading3 };
         let style = self.setter.style(name).clone();
         let heading = self.structure.add(Role::Heading(level.clamp(2, 3)), Some(node));
         let outline = (level <= 2).then(|| (2, unmarked(text)));
         let anchors = vec![Anchor { section: None, outline }];
-        let hangs = level <= 2 && self.columns.side > Length::ZERO;
         let (left, measure) = if hangs { (Length::ZERO, self.columns.side) } else { self.text_column() };
         let lines = self.setter.paragraph(name, text, measure);
         let height = style.leading * lines.len() as f64;
@@ -461,7 +483,9 @@ impl<'a> Setting<'a> {
     ) {
         for (tag, run) in &line.runs {
             let (target, label) = match text.get(*tag) {
-                Some(Inline::Address(words, address)) => (Target::Address(address.clone()), words.clone()),
+                Some(Inline::Address(words, to)) => {
+                    (Target::Address(to.address.clone()), to.spoken.clone().unwrap_or_else(|| words.clone()))
+                }
                 // The page is filled in by make-up, which knows where sections came to stand.
                 Some(Inline::PageOf(section)) => {
                     let page = [("page", run.text.clone())];

@@ -1,7 +1,7 @@
 //! What is different from the last edition, in plain sentences: the draft of an errata note. Of the chart it names rows and
 //! runs of knots in the order they are tied, as the rows in words do.
 
-use super::plain_text::plain_spaces;
+use super::pasted::plain_spaces;
 use super::record::{Fact, Record};
 use crate::words::{Names, Words};
 use std::collections::BTreeMap;

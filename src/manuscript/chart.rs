@@ -3,6 +3,7 @@
 
 use super::before::{direction, marking};
 use super::context::WriteContext;
+use super::rows::has_rule;
 use super::rows::{choice, head, row_number, rule, written};
 use super::{
     Block, ChartBlock, ChartMark, ChartMarkKind, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow,
@@ -174,6 +175,12 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         mark_choice: t("chart.mark-choice"),
         choices: t("chart.choices"),
         square_cells: t("chart.square-cells"),
+        carrying: has_rule(context).then(|| {
+            t(match rows {
+                Rows::Elsewhere => "chart.carrying-elsewhere",
+                Rows::Alongside | Rows::Spoken => "chart.carrying",
+            })
+        }),
         bare: t("chart.bare"),
     }
 }

@@ -42,14 +42,7 @@ pub(super) fn class_list(context: &WriteContext) -> Option<Section> {
     let margin = context.words.decimal(kit.margin * 100.0, 1);
     // The list before this one is for one maker, with a margin of its own.
     let lead = if kit.margin > context.project.working.yarn_margin { "class.lead-more" } else { "class.lead" };
-    let bags = context.words.count("class.bags", kit.bags, &[]);
-    let with_spares = match kit.spares {
-        0 => context.words.count("class.students", students, &[("bags", &bags)]),
-        spares => {
-            let spares = context.words.count("class.spares", spares, &[]);
-            context.words.count("class.students-spares", students, &[("bags", &bags), ("spares", &spares)])
-        }
-    };
+    let with_spares = bags_in_words(context, &kit, students);
     let mut blocks = vec![
         Block::Paragraph(StyleName::Body, plain(with_spares)),
         context.paragraph(StyleName::Body, lead, &[("margin", &margin)]),
@@ -81,6 +74,18 @@ pub(super) fn class_list(context: &WriteContext) -> Option<Section> {
     }
     labels(context, &kit, &mut blocks);
     Some(Section { id: SectionName::ClassList, title: Some(context.say("class.title", &[])), blocks })
+}
+
+/// How many bags there are for so many students.
+pub(super) fn bags_in_words(context: &WriteContext, kit: &ClassKit, students: usize) -> String {
+    let bags = context.words.count("class.bags", kit.bags, &[]);
+    match kit.spares {
+        0 => context.words.count("class.students", students, &[("bags", &bags)]),
+        spares => {
+            let spares = context.words.count("class.spares", spares, &[]);
+            context.words.count("class.students-spares", students, &[("bags", &bags), ("spares", &spares)])
+        }
+    }
 }
 
 /// What the class costs, and each student's part: for the teacher.
@@ -124,7 +129,7 @@ fn labels(context: &WriteContext, kit: &ClassKit, blocks: &mut Vec<Block>) {
 }
 
 /// For each yarn, the cord and the wood: what one bag holds and what the class needs.
-fn bag_table(context: &WriteContext, kit: &ClassKit) -> Block {
+pub(super) fn bag_table(context: &WriteContext, kit: &ClassKit) -> Block {
     let mut rows: Vec<Vec<TableEntry>> = Vec::new();
     for of in &kit.yarns {
         let yarn = context.project.palette.get(of.yarn);

@@ -1,12 +1,12 @@
 //! What every section writes with: the project, its workings and the words, and short ways to say things.
 
 use super::options::WriteOptions;
-use super::{Block, FigureBlock, Inline, Step, Swatch, Text, TickLine};
+use super::{Block, FigureBlock, Inline, LinkTarget, Step, Swatch, Text, TickLine};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::{Direction, YarnId};
 use crate::geom::MM_PER_INCH;
 use crate::markup::unmarked;
-use crate::project::{Backing, Project, Side};
+use crate::project::{Backing, Project, Side, address_target, short_address};
 use crate::words::measures::{MeasureKind, Measures};
 use crate::words::{Names, Words};
 use crate::workings::{Amount, CutCord, Time, Workings};
@@ -14,6 +14,9 @@ use std::fmt::Display;
 
 /// Exact since 1959.
 const MM_PER_YARD: f64 = 914.4;
+
+/// Stands for a text until the phrase is cut there; it occurs in nobody's words.
+pub(super) const HERE: char = '\u{fffc}';
 
 /// Everything a section needs to be written.
 pub(super) struct WriteContext<'a> {
@@ -69,8 +72,6 @@ impl WriteContext<'_> {
     /// A phrase one of whose names is filled in with text that keeps its own mark-up. The name stands in the plain part of
     /// the phrase.
     pub fn text_with(&self, key: &str, names: Names, name: &str, inner: Text) -> Text {
-        // Stands for the text until the phrase is cut there; it occurs in nobody's words.
-        const HERE: char = '\u{fffc}';
         let mut all = names.to_vec();
         all.push((name, &HERE));
         let mut inner = Some(inner);
@@ -94,6 +95,23 @@ impl WriteContext<'_> {
             }
         }
         out
+    }
+
+    /// An address that can be followed: short on paper; where it is spoken, with what it leads to.
+    pub fn link(&self, what: &str, address: &str) -> Inline {
+        let shown = short_address(address);
+        let spoken = self.say("link.spoken", &[("what", &what), ("address", &shown)]);
+        Inline::Address(shown, LinkTarget { address: address_target(address), spoken: Some(spoken) })
+    }
+
+    /// A text with the address of what it names after it, where there is one.
+    pub fn linked(&self, text: Text, what: &str, address: Option<&String>) -> Text {
+        match address {
+            Some(address) => {
+                joined(vec![text, self.text_with("link.after", &[], "address", vec![self.link(what, address)])])
+            }
+            None => text,
+        }
     }
 
     /// A step without caution or figure.
@@ -244,6 +262,25 @@ impl WriteContext<'_> {
         let most = (time.most_minutes / 30.0 - 1e-9).ceil().max(least);
         (halves(least), halves(most))
     }
+}
+
+/// A text with each [`HERE`] in its plain parts replaced, in order.
+pub(super) fn with_inlines(text: Text, inlines: Vec<Inline>) -> Text {
+    let mut inlines = inlines.into_iter();
+    let mut out = Text::new();
+    for inline in text {
+        let Inline::Plain(words) = &inline else {
+            out.push(inline);
+            continue;
+        };
+        for (at, part) in words.split(HERE).enumerate() {
+            if at > 0 {
+                out.extend(inlines.next());
+            }
+            out.extend(Some(part).filter(|part| !part.is_empty()).map(|part| Inline::Plain(part.to_owned())));
+        }
+    }
+    out
 }
 
 /// Words for the sides of a row.

@@ -26,7 +26,10 @@ pub fn marked(text: &Text) -> String {
             Inline::Plain(words) => words.clone(),
             Inline::Strong(words) => format!("**{words}**"),
             Inline::Italic(words) => format!("*{words}*"),
-            Inline::Address(words, target) => format!("{words} <{target}>"),
+            Inline::Address(words, to) => match &to.spoken {
+                Some(spoken) => format!("{words} <{}; spoken: {spoken}>", to.address),
+                None => format!("{words} <{}>", to.address),
+            },
             Inline::Symbol(name) => format!("[{name}] "),
             Inline::PageOf(section) => format!("[page of {section}]"),
         })

@@ -69,16 +69,34 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
     Section { id: SectionName::AtAGlance, title: Some(context.say("glance.title", &[])), blocks }
 }
 
+/// What somebody wants to know before she buys: level, size, chart, yarns, time, and what she must be able to do.
+pub(super) fn facts_of_listing(context: &WriteContext) -> Vec<(Text, Text)> {
+    let (project, workings) = (context.project, context.workings);
+    let yarns = context.words.count("count.yarns", project.palette.len(), &[]);
+    let mut facts = vec![
+        ("glance.level", context.text(level_key(project.about.level), &[])),
+        ("glance.size", plain(size_words(context))),
+        ("glance.chart", chart_words(context)),
+        ("glance.yarns", context.text("glance.yarns-list", &[("count", &yarns), ("list", &context.yarn_list())])),
+    ];
+    if let Some(time) = &workings.time {
+        let (from, to) = context.hours(time);
+        facts.push(("glance.time", context.text("glance.time-words", &[("from", &from), ("to", &to)])));
+    }
+    facts.push(("glance.need", context.text("glance.need-words-alone", &[])));
+    facts.into_iter().map(|(key, value)| (context.text(key, &[]), value)).collect()
+}
+
 /// The maker's video and the page of corrections, to be opened with a phone.
 fn codes(context: &WriteContext) -> Vec<CodeBlock> {
     let about = &context.project.about;
-    [("glance.video", &about.video), ("glance.corrections", &about.errata)]
+    [("glance.video", "link.video", &about.video), ("glance.corrections", "link.errata", &about.errata)]
         .into_iter()
-        .filter_map(|(key, address)| {
+        .filter_map(|(key, what, address)| {
             let address = address.as_deref()?;
             Some(CodeBlock {
                 address: address_target(address),
-                words: with_address(context, key, "address", address),
+                words: with_address(context, key, "address", address, what),
                 alt: context.say("glance.code-alt", &[("address", &shown_address(address))]),
             })
         })

@@ -1,10 +1,11 @@
 //! Materials: snips, yarn with both amounts, cord, wood, what finishing needs, tools; each with its box to tick.
 
-use super::context::{WriteContext, joined};
+use super::context::{HERE, WriteContext, joined, with_inlines};
 use super::hazard::hangs_from_a_pin;
-use super::{Align, Block, Section, Snip, Table, TableColumn, TableEntry, Text, TickLine, plain};
+use super::{Align, Block, Inline, Section, Snip, Table, TableColumn, TableEntry, Text, TickLine, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Yarn;
+use crate::markup::unmarked;
 use crate::project::{Backing, BottomFinish, Construction, Fixing, Glue, Mounting, Wood};
 use crate::words::measures::MeasureKind;
 use crate::workings::{Amount, YarnAmount};
@@ -128,7 +129,8 @@ fn about_yarns(context: &WriteContext) -> Vec<Text> {
         [yarn] => {
             let mut parts = own_of_yarn(context, yarn);
             parts.insert(0, words);
-            context.text("materials.about-yarn", &[("yarn", &yarn.name), ("words", &context.row_of(parts))])
+            let text = context.text("materials.about-yarn", &[("yarn", &yarn.name), ("words", &context.row_of(parts))]);
+            with_inlines(text, link_of_yarn(context, yarn).into_iter().collect())
         }
         yarns => {
             let named = |yarn: &&Yarn| match own_of_yarn(context, yarn) {
@@ -136,21 +138,27 @@ fn about_yarns(context: &WriteContext) -> Vec<Text> {
                 own => context.say("materials.yarn-own", &[("yarn", &yarn.name), ("words", &context.row_of(own))]),
             };
             let names: Vec<String> = yarns.iter().map(named).collect();
-            context.text("materials.about-yarns", &[("words", &words), ("yarns", &context.words.list(&names))])
+            let text =
+                context.text("materials.about-yarns", &[("words", &words), ("yarns", &context.words.list(&names))]);
+            with_inlines(text, yarns.iter().filter_map(|yarn| link_of_yarn(context, yarn)).collect())
         }
     };
     kinds.into_iter().map(told).collect()
 }
 
-/// What is a yarn's own: shade and dye lot.
+fn link_of_yarn(context: &WriteContext, yarn: &Yarn) -> Option<Inline> {
+    yarn.link.as_ref().map(|link| context.link(&yarn.name, link))
+}
+
+/// What is a yarn's own: shade, dye lot, and room for its address.
 fn own_of_yarn(context: &WriteContext, yarn: &Yarn) -> Vec<String> {
     let shade = yarn.shade.as_ref().map(|shade| context.say("materials.shade", &[("shade", shade)]));
     let lot = yarn.dye_lot.as_ref().map(|lot| context.say("materials.dye-lot", &[("lot", lot)]));
-    shade.into_iter().chain(lot).collect()
+    shade.into_iter().chain(lot).chain(yarn.link.as_ref().map(|_| HERE.to_string())).collect()
 }
 
 /// What kind of yarn it is: maker, fibre, weight, thickness, what a ball holds.
-fn kind_of_yarn(context: &WriteContext, yarn: &Yarn) -> String {
+pub(super) fn kind_of_yarn(context: &WriteContext, yarn: &Yarn) -> String {
     let mut parts: Vec<String> = Vec::new();
     parts.extend(yarn.brand.clone());
     // A sign of per cent stays with its figure.
@@ -198,6 +206,11 @@ fn line(context: &WriteContext, field: &str, text: Text) -> TickLine {
     context.tick(format!("materials-{field}"), None, text)
 }
 
+/// The line with an address after it. The box to tick is named without.
+fn linked(context: &WriteContext, line: TickLine, what: &str, address: Option<&String>) -> TickLine {
+    TickLine { text: context.linked(line.text, what, address), ..line }
+}
+
 /// The hanging cord with all that is cut from it.
 pub(super) fn cord(context: &WriteContext) -> Vec<TickLine> {
     let (cord, cut) = (&context.project.cord, &context.workings.cords);
@@ -220,7 +233,8 @@ pub(super) fn cord(context: &WriteContext) -> Vec<TickLine> {
     buy.extend(cut.spools.map(|spools| context.words.count("count.spools", spools, &[])));
     let buy = context.row_of(buy);
     let key = if cut.strand.is_some() { "materials.cord-line-strand" } else { "materials.cord-line" };
-    vec![line(context, "cord", context.text(key, &[("words", &words), ("amount", &buy)]))]
+    let line = line(context, "cord", context.text(key, &[("words", &words), ("amount", &buy)]));
+    vec![linked(context, line, &context.say("materials.cord", &[]), cord.link.as_ref())]
 }
 
 /// Wood, and what fixes the panel to it and the wood to the wall.
@@ -233,7 +247,8 @@ pub(super) fn hanging(context: &WriteContext) -> Vec<TickLine> {
         Wood::Dowel => "materials.dowel",
         Wood::Branch => "materials.branch",
     };
-    let mut out = vec![line(context, "wood", context.text(wood, &[("thick", &thick), ("length", &length)]))];
+    let line_of_wood = line(context, "wood", context.text(wood, &[("thick", &thick), ("length", &length)]));
+    let mut out = vec![linked(context, line_of_wood, &context.say("link.wood", &[]), project.hanging.link.as_ref())];
     match project.hanging.fixing {
         Fixing::Staples => {
             let leg = hanging.staples.as_ref().map_or(0.0, |staples| staples.leg_mm);
@@ -328,6 +343,11 @@ pub(super) fn tools(context: &WriteContext) -> Vec<TickLine> {
     wanted
         .into_iter()
         .filter(|(wanted, _, _)| *wanted)
-        .map(|(_, field, key)| line(context, field, context.text(key, &[])))
+        .map(|(_, field, key)| {
+            let tool = line(context, field, context.text(key, &[]));
+            let shown = project.tools.iter().find(|shown| field.strip_prefix("tool-") == Some(shown.tool));
+            let what = unmarked(&tool.text);
+            linked(context, tool, &what, shown.map(|shown| &shown.link))
+        })
         .collect()
 }

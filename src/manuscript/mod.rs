@@ -18,9 +18,11 @@ mod gauge;
 mod glance;
 mod hanging;
 mod hazard;
+pub mod listing;
 mod materials;
 pub mod options;
 mod own_words;
+pub mod pasted;
 mod plain_text;
 pub mod record;
 mod rows;
@@ -33,7 +35,7 @@ pub mod write;
 pub use plain_text::licence;
 pub use shop::shop;
 
-pub use crate::markup::{Inline, Text, plain};
+pub use crate::markup::{Inline, LinkTarget, Text, plain};
 
 use crate::catalogue::{SectionName, StyleName};
 use crate::colour::Colour;
@@ -506,6 +508,9 @@ pub struct ChartWords {
     pub small_cells: String,
     /// Said when cells are square although the knots are not.
     pub square_cells: String,
+    /// The rule of carrying in short, where yarns change: "Without a mark ...", with the {page} of the whole rule where it
+    /// does not stand before the sheets.
+    pub carrying: Option<String>,
     /// "bare cord", for bare cells in the key.
     pub bare: String,
     /// Under the key, beside a dot: a length starts.

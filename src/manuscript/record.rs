@@ -3,7 +3,7 @@
 
 use super::context::WriteContext;
 use super::options::WriteOptions;
-use super::{Block, Inline, Section, Text, cutting, glance, materials, plain_text::plain_spaces};
+use super::{Block, Inline, Section, Text, cutting, glance, materials, pasted::plain_spaces};
 use crate::catalogue::SectionName;
 use crate::chart::Row;
 use crate::markup::unmarked;

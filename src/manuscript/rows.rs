@@ -5,7 +5,7 @@ use super::context::{WriteContext, joined};
 use super::techniques::row_figure;
 use super::{Block, Inline, Section, Text, WrittenRow};
 use crate::catalogue::{SectionName, StyleName};
-use crate::chart::{Direction, YarnId};
+use crate::chart::Direction;
 use crate::markup::unmarked;
 use crate::words::Names;
 use crate::words::measures::MeasureKind;
@@ -161,11 +161,22 @@ fn line(context: &WriteContext, row: &WorkedRow) -> Text {
     context.text_with("rows.line", &[], "stretches", out)
 }
 
+/// The name of a yarn that a line's end does not part: "reed brown" is one thing to the eye. A long name may be parted.
+fn kept_together(name: &str) -> String {
+    match name.chars().count() <= MAX_KEPT_TOGETHER {
+        true => name.replace(' ', "\u{a0}"),
+        false => name.to_owned(),
+    }
+}
+
+/// Letters of a name that is kept on one line: a third of the narrowest measure.
+const MAX_KEPT_TOGETHER: usize = 16;
+
 /// One run with what departs from the rule: "4 oat (link)".
 fn stretch(context: &WriteContext, id: RunId) -> Text {
     let (run, marks) = (&context.workings.sheet.runs[id], &context.workings.marks[id]);
     let symbol = vec![Inline::Symbol(context.swatch(run.yarn).symbol)];
-    let names: Names = &[("n", &context.words.whole(run.knots())), ("yarn", &context.yarn(run.yarn))];
+    let names: Names = &[("n", &context.words.whole(run.knots())), ("yarn", &kept_together(context.yarn(run.yarn)))];
     let knots = context.text_with("rows.knots", names, "symbol", symbol);
     let mut said: Vec<String> = Vec::new();
     if marks.start {
@@ -184,20 +195,19 @@ fn stretch(context: &WriteContext, id: RunId) -> Text {
     }
 }
 
+/// Whether it has to be said which length is taken up: with one yarn and one length there is no choice.
+pub(super) fn has_rule(context: &WriteContext) -> bool {
+    let used = context.project.palette.iter().filter(|(id, _)| context.workings.tally.of(*id).total() > 0);
+    used.count() > 1 || context.workings.marks.iter().any(|marks| marks.choice.is_some())
+}
+
 /// The one rule of carrying, and what the brackets mean.
 pub(super) fn rule(context: &WriteContext, blocks: &mut Vec<Block>) {
-    let used: Vec<YarnId> = context
-        .project
-        .palette
-        .iter()
-        .map(|(id, _)| id)
-        .filter(|id| context.workings.tally.of(*id).total() > 0)
-        .collect();
     let tail = context.measures.both(MeasureKind::Gap, context.project.working.tail_mm);
     let names: Names = &[("tail", &tail)];
     blocks.push(context.heading(2, "rows.rule"));
     let has = |mark: fn(&RunMarks) -> bool| context.workings.marks.iter().any(mark);
-    if used.len() > 1 || has(|m| m.choice.is_some()) {
+    if has_rule(context) {
         let mut words = vec![context.text("rows.rule-words", &[])];
         if context.project.chart.knots() < context.project.chart.cells().len() {
             words.push(context.text("rows.rule-bare", &[]));

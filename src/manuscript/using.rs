@@ -2,7 +2,7 @@
 
 use super::context::WriteContext;
 use super::hazard::Hazard;
-use super::{Block, Inline, Section, Text, own_words, plain};
+use super::{Block, Inline, LinkTarget, Section, Text, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::project::{Licence, Permission, address_target, shown_address};
 
@@ -125,16 +125,25 @@ pub(super) fn using_this_pattern(context: &WriteContext) -> Section {
     }
     if let Some(contact) = &about.contact {
         blocks.push(context.heading(2, "using.contact"));
-        blocks
-            .push(Block::Paragraph(StyleName::Body, with_address(context, "using.contact-words", "contact", contact)));
+        blocks.push(Block::Paragraph(
+            StyleName::Body,
+            with_address(context, "using.contact-words", "contact", contact, "link.contact"),
+        ));
     }
     blocks.push(context.heading(2, "using.errata"));
     blocks.push(match &about.errata {
-        Some(errata) => {
-            Block::Paragraph(StyleName::Body, with_address(context, "using.errata-words", "errata", errata))
-        }
+        Some(errata) => Block::Paragraph(
+            StyleName::Body,
+            with_address(context, "using.errata-words", "errata", errata, "link.errata"),
+        ),
         None => context.body("using.errata-none"),
     });
+    if let Some(address) = &context.project.shop.address {
+        blocks.push(context.heading(2, "using.shop"));
+        let link = context.link(&context.say("using.shop", &[]), address);
+        blocks
+            .push(Block::Paragraph(StyleName::Body, context.text_with("using.shop-words", &[], "address", vec![link])));
+    }
     let date = context.words.date(about.date);
     blocks.push(context.paragraph(StyleName::Small, "using.version", &[("version", &about.version), ("date", &date)]));
     blocks.push(Block::Paragraph(StyleName::Small, plain(rights(context))));
@@ -147,7 +156,8 @@ pub(super) fn rights(context: &WriteContext) -> String {
     context.say("using.rights", &[("year", &about.date.year), ("maker", &about.maker)])
 }
 
-fn choices(context: &WriteContext, licence: &Licence) -> Vec<Text> {
+/// What may be done with the pattern and the panels made from it.
+pub(super) fn choices(context: &WriteContext, licence: &Licence) -> Vec<Text> {
     let sell = match licence.sell_panels {
         Permission::Yes => "using.sell-yes",
         Permission::WithCredit => "using.sell-credit",
@@ -164,7 +174,7 @@ fn choices(context: &WriteContext, licence: &Licence) -> Vec<Text> {
 }
 
 /// The maker's credit line; where she asks for one and gives none, title and maker.
-fn credit(context: &WriteContext) -> Option<String> {
+pub(super) fn credit(context: &WriteContext) -> Option<String> {
     let licence = &context.project.licence;
     let asked = licence.sell_panels == Permission::WithCredit || licence.teach == Permission::WithCredit;
     let about = &context.project.about;
@@ -176,9 +186,11 @@ fn credit(context: &WriteContext) -> Option<String> {
 }
 
 /// A phrase in which one name is an address that can be followed.
-pub(super) fn with_address(context: &WriteContext, key: &str, name: &str, address: &str) -> Text {
-    let target = address_target(address);
+/// `what` is the phrase that names what it leads to, where that is spoken.
+pub(super) fn with_address(context: &WriteContext, key: &str, name: &str, address: &str, what: &str) -> Text {
     let shown = shown_address(address);
+    let spoken = context.say("link.spoken", &[("what", &context.say(what, &[])), ("address", &shown)]);
+    let target = LinkTarget { address: address_target(address), spoken: Some(spoken) };
     let mut out = Text::new();
     for inline in context.text(key, &[(name, &shown)]) {
         match inline {

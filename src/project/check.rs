@@ -6,7 +6,9 @@ pub mod address;
 mod making;
 mod materials;
 pub mod own_words;
+pub mod placeholders;
 pub mod shop;
+pub mod tools;
 mod working;
 mod yarns;
 
@@ -22,9 +24,10 @@ use std::path::{Path, PathBuf};
 use yarns::Yarns;
 
 /// Every id of advice that [`load`] can give.
-pub const ADVICE: [&str; 6] = [
+pub const ADVICE: [&str; 7] = [
     "assumed-thickness",
     "photograph-without-words",
+    placeholders::ID,
     "unmeasured-branch",
     "unprinted-mark-up",
     "unused-yarn",
@@ -127,6 +130,8 @@ fn settle_form(
     let class = making::class(&top, report);
     let own_words = own_words::check(&top, report);
     let acknowledged = making::acknowledged(&top, report);
+    let tools = tools::check(&top, report);
+    let placeholders = placeholders::check(&top, report);
     top.close(report);
 
     prices(&top, &yarns, report);
@@ -167,6 +172,8 @@ fn settle_form(
         shop,
         own_words,
         acknowledged,
+        tools,
+        placeholders,
         class,
     })
 }
@@ -289,10 +296,11 @@ wraps-per-inch = 10
 "##;
 
     #[test]
-    fn the_starter_project_passes_without_a_word() {
+    fn the_starter_project_wants_its_makers_own_words_and_nothing_else() {
         let starter = crate::project::schema::STARTER.replace("{date}", "2025-03-01");
         let (project, said) = loaded(&starter, include_str!("../cli/starter/chart.txt"));
-        assert_eq!(said, Vec::<String>::new());
+        let own = ["subtitle", "maker", "introduction"];
+        assert_eq!(said, own.map(|key| format!("placeholder: `{key}` is still as the new project had it")));
         let project = project.expect("a clean project");
         assert_eq!((project.chart.columns(), project.chart.rows(), project.palette.len()), (24, 28, 3));
         assert_eq!(project.about.date, Date { year: 2025, month: 3, day: 1 });

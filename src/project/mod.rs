@@ -8,8 +8,10 @@ mod plan;
 pub mod schema;
 
 pub use crate::units::{Date, Units};
-pub use check::address::{shown as shown_address, target as address_target};
+pub use check::address::{short as short_address, shown as shown_address, target as address_target};
+pub use check::placeholders::{ID as PLACEHOLDER, TITLE as PLACEHOLDER_TITLE};
 pub use check::shop::{INKS, SHEETS};
+pub use check::tools::TOOLS;
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
 pub use plan::PLAN;
 
@@ -55,6 +57,10 @@ pub struct Project {
     pub own_words: Vec<OwnWords>,
     /// Pieces of advice the maker has read and answered.
     pub acknowledged: Vec<Acknowledgement>,
+    /// Where tools are sold or shown.
+    pub tools: Vec<ToolLink>,
+    /// Texts that are still as a new project has them.
+    pub placeholders: Vec<Placeholder>,
     /// Class prices and habits.
     pub class: Class,
 }
@@ -134,6 +140,8 @@ pub struct Cord {
     pub fibre: Option<String>,
     /// Maker of the cord.
     pub brand: Option<String>,
+    /// Where it is sold or shown.
+    pub link: Option<String>,
 }
 
 /// How cord is made.
@@ -264,6 +272,8 @@ pub struct Hanging {
     pub hardness: Hardness,
     /// How the mounting strand or the wood is fixed.
     pub fixing: Fixing,
+    /// Where the wood is sold or shown.
+    pub link: Option<String>,
 }
 
 /// One measurement of the wood's lower edge.
@@ -471,6 +481,8 @@ pub struct Shop {
     pub picture_width: u16,
     /// Words laid over the pictures; `None`: the language's own.
     pub watermark: Option<String>,
+    /// Where the maker's other patterns are found.
+    pub address: Option<String>,
 }
 
 /// A sheet that a booklet is folded from.
@@ -512,6 +524,24 @@ pub struct Acknowledgement {
     /// Her reason.
     pub reason: String,
     /// Where she says so.
+    pub place: Span,
+}
+
+/// Where a tool is sold or shown.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ToolLink {
+    /// The tool, one of [`TOOLS`].
+    pub tool: &'static str,
+    /// Its address.
+    pub link: String,
+}
+
+/// A text that is still as a new project has it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Placeholder {
+    /// Its key.
+    pub key: String,
+    /// Where it stands.
     pub place: Span,
 }
 

@@ -286,7 +286,7 @@ fn small_cells_are_named_with_the_paper() {
 #[test]
 fn what_only_pages_can_tell_is_told_by_check_and_counted_by_compose() {
     let room = Room::new();
-    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
     let told = |room: &Room| {
         let ran = room.run(&["check", "boat"]);
         assert_eq!(ran.code, 0, "{}", ran.err);
@@ -321,7 +321,7 @@ fn a_photograph_of_few_pixels_is_named_with_its_pixels_an_inch() {
 #[test]
 fn a_high_photograph_is_shown_whole_or_cut_as_the_project_says() {
     let room = Room::new();
-    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
     let mut picture = std::io::Cursor::new(Vec::new());
     image::RgbImage::new(300, 1200).write_to(&mut picture, image::ImageFormat::Png).expect("a picture");
     room.write("boat/panel.png", picture.into_inner());

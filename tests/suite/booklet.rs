@@ -82,7 +82,7 @@ fn an_older_booklet_survives_a_compose_that_fails() {
 #[test]
 fn a_starter_project_composes_and_proves_at_once() {
     let room = Room::new();
-    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
     let ran = room.run(&["compose", "boat", "-o", "boat.pdf"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let ran = room.run(&["proof", "boat", "boat.pdf"]);
@@ -92,7 +92,7 @@ fn a_starter_project_composes_and_proves_at_once() {
 #[test]
 fn an_unknown_edition_paper_or_language_is_named_and_nothing_is_written() {
     let room = Room::new();
-    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
     let before = room.files();
     // What can be typed is a few words for most options: the command line refuses others and lists them.
     for (option, value, code, list) in [

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 fn boat() -> (Room, String) {
     let room = Room::new();
-    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
     let ran = room.run(&["compose", "boat", "-o", "boat.pdf"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let booklet = room.path().join("boat.pdf").display().to_string();
@@ -105,6 +105,50 @@ fn other_files_are_refused_and_nothing_is_written() {
 }
 
 #[test]
+fn one_copy_goes_to_standard_output_and_nothing_is_kept() {
+    let (room, booklet) = boat();
+    let copy = |name: &str, order: &str| {
+        std::process::Command::new(env!("CARGO_BIN_EXE_hitchpress"))
+            .args(["copies", &booklet, "--name", name, "--order", order, "-o", "-"])
+            .current_dir(room.path())
+            .output()
+            .expect("the program starts")
+    };
+    let before = room.files();
+    let (one, again) = (copy("Änne Öhlers", "1041"), copy("Änne Öhlers", "1041"));
+    assert!(one.status.success() && one.stderr.is_empty(), "{}", String::from_utf8_lossy(&one.stderr));
+    assert!(one.stdout.starts_with(b"%PDF-1.7") && one.stdout == again.stdout);
+    assert!(room.files() == before, "something was written");
+    // The same copy as out of a list.
+    room.write("list.csv", "name,order\nÄnne Öhlers,1041\n");
+    assert_eq!(room.run(&["copies", &booklet, "--buyers", "list.csv", "-o", "out"]).code, 0);
+    let listed = std::fs::read(room.path().join("out/boat-anne-ohlers-1041.pdf")).expect("a copy");
+    assert!(listed == one.stdout);
+    room.write("copy.pdf", &one.stdout);
+    let ran = room.run(&["proof", "boat", "copy.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    // Many at the same time are each their own.
+    let names: Vec<String> = (0..8).map(|at| format!("Buyer {at}")).collect();
+    let copies: Vec<Vec<u8>> = std::thread::scope(|scope| {
+        let runs: Vec<_> = names.iter().map(|name| scope.spawn(|| copy(name, "1").stdout)).collect();
+        runs.into_iter().map(|run| run.join().expect("a run")).collect()
+    });
+    for (name, bytes) in names.iter().zip(&copies) {
+        assert!(String::from_utf8_lossy(bytes).contains(&format!("Licensed to {name}, order 1.")), "{name}");
+    }
+    for (name, code, id) in [("", 1, "broken-line"), ("a\u{202e}b", 1, "broken-line"), ("東京", 1, "no-such-glyph")] {
+        let ran = copy(name, "1");
+        let said = String::from_utf8_lossy(&ran.stderr).into_owned();
+        assert!(ran.status.code() == Some(code) && said.contains(id) && ran.stdout.is_empty(), "{said}");
+    }
+    let ran = room.run(&["copies", &booklet, "--buyers", "list.csv", "-o", "-"]);
+    assert!(ran.code == 2 && ran.err.contains("many-copies"), "{}", ran.err);
+    // Without "-" the one buyer's copy lies in a folder, as those of a list do.
+    assert_eq!(room.run(&["copies", &booklet, "--name", "Ada", "-o", "out"]).code, 0);
+    assert!(room.path().join("out/boat-ada.pdf").is_file());
+}
+
+#[test]
 fn names_of_files_are_good_on_every_system() {
     let mut taken = BTreeMap::new();
     let mut name = |stem: &str, parts: &[&str]| file_name(stem, parts, &mut taken);
@@ -124,7 +168,8 @@ fn names_of_files_are_good_on_every_system() {
 #[test]
 fn copies_of_a_booklet_in_a_folder_for_a_shop_stand_beside_that_folder() {
     let room = Room::new();
-    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
+    room.finish("boat");
     assert_eq!(room.run(&["shop", "boat", "--edition", "booklet", "--paper", "a5", "-o", "shelf"]).code, 0);
     let folders = std::fs::read_dir(room.path().join("shelf")).expect("a folder");
     let folder = folders.map(|e| e.expect("an entry").path()).find(|path| path.is_dir()).expect("a shop folder");
@@ -135,5 +180,6 @@ fn copies_of_a_booklet_in_a_folder_for_a_shop_stand_beside_that_folder() {
     assert_eq!(ran.code, 0, "{}", ran.err);
     let stem = booklet.file_stem().expect("a name").to_string_lossy().into_owned();
     assert!(room.path().join("shelf").join(format!("{stem}-copies")).is_dir(), "{}", ran.err);
+    room.finish("boat");
     assert_eq!(room.run(&["shop", "boat", "--edition", "booklet", "--paper", "a5", "-o", "shelf"]).code, 0);
 }

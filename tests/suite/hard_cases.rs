@@ -153,7 +153,7 @@ fn a_file_that_inflates_is_given_up_soon() {
 #[test]
 fn nobody_is_sent_to_the_makers_of_a_library() {
     let room = Room::new();
-    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
     let mut odd = form(b"q Q".to_vec());
     odd.dict.set("Filter", "RunLengthDecode");
     room.write("odd.pdf", drawing(odd, 2));
@@ -172,7 +172,7 @@ fn nobody_is_sent_to_the_makers_of_a_library() {
 #[test]
 fn rows_that_nobody_could_read_are_refused_with_the_edition_that_serves() {
     let room = Room::new();
-    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
     let mut random = fastrand::Rng::with_seed(4);
     let mut noise = |columns: usize, rows: usize| -> String {
         (0..rows)

@@ -61,7 +61,7 @@ fn no_line_is_overfull_and_nothing_is_left_alone_in_any_sample_in_any_language()
 #[test]
 fn a_language_that_is_not_there_is_refused_with_the_nearest_one_named() {
     let room = Room::new();
-    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
     for (typed, meant) in [("de-AT", "`de-DE`"), ("german", "`de-DE`"), ("en-UK", "`en-GB`")] {
         let ran = room.run(&["compose", "boat", "--language", typed]);
         assert_eq!(ran.code, 1, "{typed}: {}", ran.err);

@@ -88,7 +88,7 @@ fn other(key: &str, value: &str) -> Option<String> {
 #[test]
 fn every_key_of_a_layout_and_of_a_look_moves_something_on_paper() {
     let room = Room::new();
-    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let project = project::load(&room.path().join("boat"), &mut sources, &mut report).expect("the starter loads");
     let shipped = std::fs::read_to_string(repository("layouts/booklet.toml")).expect("the layout");

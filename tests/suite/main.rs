@@ -19,6 +19,7 @@ mod harm;
 mod impose;
 mod languages;
 mod layouts;
+mod listing;
 mod panel;
 mod pictures;
 mod print_shop;

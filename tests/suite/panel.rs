@@ -31,6 +31,7 @@ pub fn yarn(at: usize) -> Yarn {
         shade: None,
         fibre: None,
         care: None,
+        link: None,
         dye_lot: None,
         symbol: None,
         melts: false,
@@ -70,6 +71,7 @@ pub fn panel(chart: Chart) -> Project {
             construction: Construction::SingleStrand,
             spool_m: Some(100.0),
             spool_g: Some(460.0),
+            link: None,
             spool_price: Some(12.0),
             colour_name: None,
             colour: Colour::new(230, 220, 200),
@@ -99,6 +101,7 @@ pub fn panel(chart: Chart) -> Project {
             diameter_mm: 12.7,
             length_mm: None,
             lower_edge: Vec::new(),
+            link: None,
             hardness: Hardness::Hard,
             fixing: Fixing::Tied,
         },
@@ -119,6 +122,8 @@ pub fn panel(chart: Chart) -> Project {
         shop: Shop::usual(Ink::Saving),
         own_words: Vec::new(),
         acknowledged: Vec::new(),
+        tools: Vec::new(),
+        placeholders: Vec::new(),
         class: Class { spares: 1, tools_shared: true, session_hours: Vec::new() },
     }
 }

@@ -129,7 +129,7 @@ fn a_rendering_shows_the_sample_charts_cell_for_cell() {
 #[test]
 fn a_file_on_another_paper_is_told_once_and_how_to_ask_for_it() {
     let room = Room::new();
-    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
     assert_eq!(room.run(&["compose", "boat", "--paper", "a5", "-o", "boat.pdf"]).code, 0);
     // It says its paper, so nobody need ask; and who asks for another is told that, not what else follows from it.
     assert_eq!(room.run(&["proof", "boat", "boat.pdf"]).code, 0);

@@ -15,11 +15,61 @@ fn a_new_project_passes_the_check() {
     assert_eq!(names, ["panels/boat/chart.txt", "panels/boat/project.schema.json", "panels/boat/project.toml"]);
     let ran = room.run(&["check", "panels/boat"]);
     assert_eq!(ran.code, 0);
-    assert!(ran.err.ends_with("Little Boat: no faults; 24 columns, 28 rows, 672 knots, 3 yarns\n"), "{}", ran.err);
+    assert!(ran.err.ends_with("Boat: no faults; 24 columns, 28 rows, 672 knots, 3 yarns\n"), "{}", ran.err);
     // What is advised to someone with her own cord in hand, and nothing else.
     let advised: Vec<&str> =
         ran.err.lines().filter_map(|line| line.strip_prefix("advice[")?.split(']').next()).collect();
-    assert_eq!(advised, ["no-swatch", "carry-near-limit", "other-method"]);
+    assert_eq!(advised, ["placeholder", "placeholder", "placeholder", "no-swatch", "carry-near-limit", "other-method"]);
+}
+
+#[test]
+fn a_title_with_a_space_is_taken_and_what_is_to_be_pasted_stands_between_quotation_marks() {
+    let room = Room::new();
+    let ran = room.run(&["new", "Little Fox", "--maker", "Ada \"Hitch\" Fernley", "--language", "en-US"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    for line in ["\n  hitchpress check \"Little Fox\"\n", "\n  hitchpress compose \"Little Fox\"\n"] {
+        assert!(ran.err.contains(line), "{}", ran.err);
+    }
+    let text = std::fs::read_to_string(room.path().join("Little Fox/project.toml")).expect("a project");
+    let project: toml::Table = text.parse().expect("TOML");
+    let of = |key: &str| project[key].as_str().expect("a text");
+    assert_eq!((of("title"), of("maker")), ("Little Fox", "Ada \"Hitch\" Fernley"));
+    assert_eq!((of("language"), of("units")), ("en-US", "imperial"));
+    // Its comments are still there.
+    assert!(text.contains("# ---- Title page and small print ---"));
+    let ran = room.run(&["new", "other", "--language", "xx"]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("unknown-language") && !room.path().join("other").exists(), "{}", ran.err);
+}
+
+#[test]
+fn nothing_that_the_new_project_wrote_is_sold() {
+    let room = Room::new();
+    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    let shop = ["shop", "boat", "--edition", "materials", "--paper", "a5", "--width", "200", "-o", "shelf"];
+    let ran = room.run(&shop);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    for key in ["subtitle", "maker", "introduction"] {
+        let fault = format!("fault[placeholder]: `{key}` is still as the new project had it");
+        assert!(ran.err.contains(&fault), "{}", ran.err);
+    }
+    assert!(!room.path().join("shelf/boat-shop").exists());
+    // An answer keeps the advice quiet; it is no leave to sell.
+    let path = room.path().join("boat/project.toml");
+    let text = std::fs::read_to_string(&path).expect("a project");
+    let answered = format!("{text}\n[[acknowledge]]\nadvice = \"placeholder\"\nreason = \"later\"\n");
+    std::fs::write(&path, answered).expect("written");
+    assert!(!room.run(&["check", "boat"]).err.contains("[placeholder]"));
+    assert_eq!(room.run(&shop).code, 1);
+    room.finish("boat");
+    let ran = room.run(&shop);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    // What sleeps in the file and is waked without being changed is one too.
+    let text = std::fs::read_to_string(&path).expect("a project").replace("# contact =", "contact =");
+    std::fs::write(&path, text.replace("# brand =", "brand =")).expect("written");
+    let ran = room.run(&shop);
+    assert_eq!(ran.code, 1);
+    assert!(ran.err.contains("`contact` is still") && ran.err.contains("`brand` is still"), "{}", ran.err);
 }
 
 #[test]

@@ -20,7 +20,7 @@ fn saved(document: &mut Document) -> Vec<u8> {
 
 fn boat(edition: &str) -> (Room, Vec<u8>) {
     let room = Room::new();
-    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
     let ran = room.run(&["compose", "boat", "--edition", edition, "-o", "boat.pdf"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let bytes = std::fs::read(room.path().join("boat.pdf")).expect("the file");
@@ -96,7 +96,7 @@ fn holds(ran: &Ran, words: &str) {
 #[test]
 fn a_file_says_how_it_was_made_and_is_proofed_without_options() {
     let room = Room::new();
-    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
     let same = "the same, byte for byte";
     for options in [
         &["--edition", "chart", "--paper", "a5", "--ink", "full"][..],
@@ -121,7 +121,7 @@ fn a_file_says_how_it_was_made_and_is_proofed_without_options() {
 #[test]
 fn licensed_copies_and_sheets_are_proofed_as_what_they_are() {
     let room = Room::new();
-    assert_eq!(room.run(&["new", "boat"]).code, 0);
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
     assert_eq!(room.run(&["compose", "boat", "--paper", "a5", "-o", "boat.pdf"]).code, 0);
     room.write("list.csv", "name,order\nAda Fernley & Söhne,17\n");
     assert_eq!(room.run(&["copies", "boat.pdf", "--buyers", "list.csv", "-o", "out"]).code, 0);

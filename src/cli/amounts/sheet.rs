@@ -1,4 +1,4 @@
-//! The amounts as one sheet of rows, for spreadsheets and for pasting into a listing.
+//! The amounts as one sheet of rows, for spreadsheets.
 
 use super::mirror::{Amounts, Pieces, PurchaseMirror};
 
@@ -120,44 +120,4 @@ fn harmless(cell: &str) -> String {
     let formula =
         cell.starts_with(['=', '+', '@', '\t', '\r']) || cell.starts_with('-') && cell.parse::<f64>().is_err();
     if formula { format!("'{cell}") } else { cell.to_owned() }
-}
-
-/// A table in Markdown, its measures such as a hand can take: half centimetres, below 10 cm millimetres; whole grams.
-pub fn markdown(amounts: &Amounts) -> String {
-    let mut out = format!("# {} {}\n\n", escaped(amounts.title), escaped(amounts.version));
-    out.push_str(&format!("| {} |\n", HEADS.join(" | ")));
-    let rule: Vec<&str> = (0..HEADS.len()).map(|at| if at < 3 { "---" } else { "---:" }).collect();
-    out.push_str(&format!("| {} |\n", rule.join(" | ")));
-    for line in lines(amounts) {
-        let cells: Vec<String> = line.iter().enumerate().map(|(at, cell)| escaped(&by_hand(at, cell))).collect();
-        out.push_str(&format!("| {} |\n", cells.join(" | ")));
-    }
-    out
-}
-
-/// A cell of the columns for length and mass as a hand measures it.
-fn by_hand(column: usize, cell: &str) -> String {
-    const EACH_MM: usize = 4;
-    const MASS_G: usize = 8;
-    match (column, cell.parse::<f64>()) {
-        (EACH_MM, Ok(mm)) if mm >= 100.0 => figure((mm / 5.0).round() * 5.0),
-        (EACH_MM | MASS_G, Ok(value)) => figure(value.round()),
-        (_, _) => cell.to_owned(),
-    }
-}
-
-/// Signs that Markdown would read as mark-up.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '\n' | '\r' => out.push(' '),
-            '\\' | '|' | '*' | '_' | '`' | '[' | ']' | '<' | '>' | '#' => {
-                out.push('\\');
-                out.push(c);
-            }
-            c => out.push(c),
-        }
-    }
-    out
 }

@@ -3,7 +3,7 @@
 use super::file::ShopFile;
 use super::jobs::Job;
 use super::kept::{PICTURES, RECORD};
-use crate::cli::args::AmountsFormat;
+use crate::cli::amounts::DataFormat;
 use crate::cli::write::{Folder, NewFileError};
 use crate::cli::{amounts, compose};
 use crate::diag::{Diagnostic, Report};
@@ -113,8 +113,8 @@ impl ShopContext<'_> {
         }
         let mut made = Vec::new();
         for (name, text) in [
-            ("amounts.csv", amounts(AmountsFormat::Csv)),
-            ("amounts.json", amounts(AmountsFormat::Json)),
+            ("amounts.csv", amounts(DataFormat::Csv)),
+            ("amounts.json", amounts(DataFormat::Json)),
             ("licence.txt", manuscript::licence(project, workings, words)),
             (RECORD, remembered),
         ] {

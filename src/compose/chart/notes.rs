@@ -1,7 +1,7 @@
 //! Words about a sheet's neighbours: what it shows again and from which page, and where the chart goes on.
 
 use super::{ChartSheets, Folios, GAP, marks, number_size, range_words};
-use crate::catalogue::StyleName;
+use crate::catalogue::{SectionName, StyleName};
 use crate::compose::draw::{self, ArrowDirection, LAYOUT};
 use crate::compose::setting::Setter;
 use crate::compose::tile::SheetCells;
@@ -79,7 +79,16 @@ pub(super) fn most_lines(
     if squared {
         parts.push(words.square_cells.clone());
     }
+    parts.extend(carrying(block, edition, setter));
     lines_of(parts, setter, width).len()
+}
+
+/// What no mark means, in short, with the page where the whole rule stands.
+fn carrying(block: &ChartBlock, edition: &Edition, setter: &Setter) -> Option<String> {
+    let template = block.words.carrying.as_ref().filter(|_| edition.chart.marks)?;
+    // Where the page is not known yet, room is kept for a number of three digits.
+    let page = setter.page_of(SectionName::RowsInWords).unwrap_or("100");
+    Some(filled(template, &[("page", page.to_owned())]))
 }
 
 /// Lines that name the lengths which lozenges on a sheet ask for, each by the knot that it tied last.
@@ -144,6 +153,7 @@ impl ChartSheets<'_> {
         if super::squared(self.block, self.aspect) {
             parts.push(words.square_cells.clone());
         }
+        parts.extend(carrying(self.block, self.edition, setter));
         let scale = self.head.note_scale;
         let width = area.size.width / scale;
         let mut lines = lines_of(parts, setter, width);

@@ -139,9 +139,10 @@ impl Setting<'_> {
                 self.tick_box(at, &line.field, &line.spoken, form, &mut items);
                 let set = self.setter.paragraph(StyleName::Tick, &line.text, width);
                 rows = rows.max(set.len());
-                for (row, line) in set.into_iter().enumerate() {
+                let marks = self.inline_marks(&line.text, body);
+                for (row, set) in set.into_iter().enumerate() {
                     let y = style.leading * row as f64 + self.setter.baseline(&style);
-                    line.place(Point::new(left, y), Mark::Node(body), &mut items);
+                    self.place_line(set, &line.text, &marks, Point::new(left, y), &style, &mut items);
                 }
             }
             let height = style.leading * rows as f64;
@@ -233,12 +234,14 @@ impl Setting<'_> {
         // On a narrow page a row's number stands above its words, so that these have the whole width.
         let above = !hangs && !lead.fits(self.columns.text * MAX_LEAD);
         let indent = if hangs || above { Length::ZERO } else { lead };
+        let words_left = if hangs { self.rows_left() } else { self.columns.text_left + indent };
+        let measure = self.columns.text_left + self.columns.text - words_left;
         for row in rows {
             let item = self.structure.add(Role::ListItem, Some(list));
             let label = self.structure.add(Role::ListLabel, Some(item));
             let form = self.structure.add(Role::Form, Some(label));
             let body = self.structure.add(Role::ListBody, Some(item));
-            let left = self.columns.text_left + indent;
+            let left = words_left;
             let (arrow, thick) = (Length::mm(3.2) * grown, Length::mm(1.5) * grown);
             let number = self.setter.line(StyleName::RowNumber, &row.number);
             // A fingertip's room, or the same with some air at its left.
@@ -259,7 +262,7 @@ impl Setting<'_> {
                 let items = std::mem::take(&mut items);
                 self.push(Piece { height, before, keep: true, items, ..Piece::default() });
             }
-            let first = self.lines(StyleName::Rows, &row.sentence, left, self.columns.text - indent, body, Keep::Loose);
+            let first = self.lines(StyleName::Rows, &row.sentence, left, measure, body, Keep::Loose);
             let Some(count) = self.galley.pieces.len().checked_sub(first).filter(|c| *c > 0) else { continue };
             // A row is not cut in the middle of the work, unless the page would be left half empty for it.
             if (style.leading * count as f64).fits(self.columns.height * MAX_ROW) {

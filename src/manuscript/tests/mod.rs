@@ -4,6 +4,7 @@
 
 mod cautions;
 mod changes;
+mod listing;
 mod rows;
 
 use super::dump::dump;
@@ -39,6 +40,7 @@ fn yarn(key: char, name: &str, hex: &str) -> Yarn {
         shade: Some("12".to_string()),
         fibre: Some("wool".to_string()),
         care: Some("hand wash".to_string()),
+        link: None,
         dye_lot: None,
         symbol: None,
         melts: false,
@@ -107,6 +109,7 @@ fn small() -> Project {
             construction: Construction::SingleStrand,
             spool_m: Some(100.0),
             spool_g: Some(460.0),
+            link: None,
             spool_price: Some(9.0),
             colour_name: Some("natural".to_string()),
             colour: Colour::new(0xe8, 0xdf, 0xcc),
@@ -136,6 +139,7 @@ fn small() -> Project {
             diameter_mm: 22.0,
             length_mm: Some(260.0),
             lower_edge: vec![EdgePoint { at_mm: 0.0, depth_mm: 6.0 }, EdgePoint { at_mm: 40.0, depth_mm: 9.0 }],
+            link: None,
             hardness: Hardness::Soft,
             fixing: Fixing::Staples,
         },
@@ -161,6 +165,8 @@ fn small() -> Project {
         shop: Shop::usual(Ink::Saving),
         own_words: Vec::new(),
         acknowledged: Vec::new(),
+        tools: Vec::new(),
+        placeholders: Vec::new(),
         class: Class { spares: 1, tools_shared: true, session_hours: vec![0.1, 1.0, 2.5] },
     }
 }

@@ -21,6 +21,19 @@ pub fn shown(address: &str) -> &str {
     plain.strip_prefix("mailto:").unwrap_or(plain).trim_end_matches('/')
 }
 
+/// A longer address than this is not typed by anybody.
+const LONGEST_SHOWN: usize = 44;
+
+/// An address as it stands short and readable on paper: the host alone where the whole is too long to be typed.
+pub fn short(address: &str) -> String {
+    let shown = shown(address);
+    let shown = shown.strip_prefix("www.").unwrap_or(shown);
+    match shown.split_once(['/', '?', '#']) {
+        Some((host, _)) if shown.chars().count() > LONGEST_SHOWN => format!("{host}/…"),
+        _ => shown.to_owned(),
+    }
+}
+
 /// What stands before the colon, if that is a scheme (RFC 3986, 3.1) and not a port of a host.
 fn scheme(address: &str) -> Option<&str> {
     let (scheme, rest) = address.split_once(':')?;
@@ -72,5 +85,7 @@ mod tests {
         assert_eq!(target("ada@example.org"), "mailto:ada@example.org");
         assert_eq!(target("http://example.org"), "http://example.org");
         assert_eq!(shown("https://example.org/boat/"), "example.org/boat");
+        assert_eq!(short("https://www.example.org/boat/"), "example.org/boat");
+        assert_eq!(short("https://example.org/yarns/wool/oat?size=50&colour=oat&from=pattern"), "example.org/…");
     }
 }

@@ -23,6 +23,7 @@ pub(super) fn hanging(top: &FormSection<'_>, report: &mut Report) -> Hanging {
         length_mm: None,
         lower_edge: Vec::new(),
         hardness: Hardness::Hard,
+        link: None,
         fixing: Fixing::Tied,
     };
     let Some(section) = top.section("hanging", report) else { return hanging };
@@ -57,6 +58,7 @@ pub(super) fn hanging(top: &FormSection<'_>, report: &mut Report) -> Hanging {
         hanging.fixing = fixing.value;
     }
     hanging.lower_edge = lower_edge(&section, report);
+    hanging.link = super::address::read(&section, "link", false, report);
     if hanging.wood == Wood::Branch && !section.has("lower-edge") && !section.has("deepest") {
         report.push(
             Diagnostic::advice("unmeasured-branch", "the lower edge of the branch is not measured")

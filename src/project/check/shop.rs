@@ -1,5 +1,6 @@
 //! What the shop folder of a project holds.
 
+use super::address;
 use crate::catalogue::{EditionName, PaperName};
 use crate::diag::{Diagnostic, Report};
 use crate::form::{FormSection, Spanned};
@@ -30,6 +31,7 @@ impl Shop {
             most_ink: None,
             picture_width: 1_600,
             watermark: None,
+            address: None,
         }
     }
 }
@@ -69,6 +71,7 @@ pub(super) fn check(top: &FormSection<'_>, folder: &Path, ink: Ink, sources: &So
     if let Some(width) = section.count("picture-width", 200, 6_000, report) {
         shop.picture_width = width.value as u16;
     }
+    shop.address = address::read(&section, "address", false, report);
     shop.watermark = section.text("watermark", report).map(|words| words.value);
     section.close(report);
     shop

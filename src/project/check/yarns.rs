@@ -1,5 +1,6 @@
 //! The yarns, each by itself and against the others.
 
+use super::address;
 use super::materials::twenty_knots;
 use crate::chart::{Chart, Colour, MAX_YARNS, Palette, Yarn, YarnId};
 use crate::diag::{Diagnostic, Report, Span};
@@ -116,6 +117,7 @@ fn one(section: &FormSection<'_>, report: &mut Report) -> YarnEntry {
         shade: plain("shade", report),
         fibre,
         care: plain("care", report),
+        link: address::read(section, "link", false, report),
         dye_lot: plain("dye-lot", report),
         symbol: symbol(section, report),
         melts,

@@ -66,9 +66,17 @@ struct Board {
 /// # Errors
 /// Where the words cannot be followed, and why.
 pub fn follow(read: &Read) -> Result<FinishedPanel, String> {
+    follow_rows(read.hanging(), &read.rows)
+}
+
+/// Follows rows on so many cords.
+///
+/// # Errors
+/// Where they cannot be followed, and why.
+pub fn follow_rows(columns: usize, rows: &[RowInstruction]) -> Result<FinishedPanel, String> {
     let tied = FinishedPanel { rows: Vec::new(), stretches: Vec::new() };
-    let mut board = Board { columns: read.hanging(), hanging: Vec::new(), lengths: 0, tied };
-    for told in &read.rows {
+    let mut board = Board { columns, hanging: Vec::new(), lengths: 0, tied };
+    for told in rows {
         board.row(told).map_err(|why| format!("row {}: {why}", told.number))?;
     }
     if !board.hanging.is_empty() {

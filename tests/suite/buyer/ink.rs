@@ -5,6 +5,7 @@ use hayro_syntax::Pdf;
 use hayro_syntax::content::UntypedIter;
 use hayro_syntax::object::{Array, Dict, Name, Number, Object, Stream};
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// A word, cut at spaces; places in points from the page's upper left corner.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,6 +44,40 @@ pub struct Page {
     pub rules: Vec<Rule>,
     /// Small arrows.
     pub arrows: Vec<Arrow>,
+    /// Drawings that are kept once and set down at many places.
+    pub stamps: Vec<Stamp>,
+    /// Boxes whose outline is drawn.
+    pub frames: Vec<Extent>,
+    /// Filled outlines.
+    pub fills: Vec<Fill>,
+}
+
+/// From the left, from the top, to the right, to the bottom.
+pub type Extent = [f64; 4];
+
+/// One step of a drawing: its operator and its numbers.
+pub type PathStep = (String, Vec<f64>);
+
+/// A drawing at a place.
+#[derive(Clone, Debug)]
+pub struct Stamp {
+    /// Where its middle lies.
+    pub at: (f64, f64),
+    /// Its outline, in points from its middle.
+    pub steps: Rc<Vec<PathStep>>,
+}
+
+/// A filled outline.
+#[derive(Clone, Debug)]
+pub struct Fill {
+    /// How far it reaches.
+    pub extent: Extent,
+    /// Its corners, the ends of curves among them.
+    pub corners: Vec<(f64, f64)>,
+    /// Whether any side is a curve.
+    pub curved: bool,
+    /// Whether it is a box.
+    pub is_box: bool,
 }
 
 /// An arrow that lies.
@@ -107,6 +142,9 @@ fn read(page: &hayro_syntax::page::Page<'_>, fonts: &mut BTreeMap<i32, Font>) ->
     let (mut around, mut saved) = (Matrix::IDENTITY, Vec::new());
     let (mut line, mut font, mut size, mut thick) = (Matrix::IDENTITY, 0, 0.0, 1.0);
     let mut path: Vec<(f64, f64)> = Vec::new();
+    let (mut stamps, mut frames, mut fills) = (Vec::new(), Vec::new(), Vec::new());
+    let mut outlines = Outlines::new(height);
+    let mut kept: BTreeMap<String, Rc<Vec<PathStep>>> = BTreeMap::new();
     while let Some(instruction) = operators.next() {
         let operands: Vec<Object<'_>> = instruction.operands().cloned().collect();
         let number = |at: usize| match operands.get(at) {
@@ -114,7 +152,20 @@ fn read(page: &hayro_syntax::page::Page<'_>, fonts: &mut BTreeMap<i32, Font>) ->
             _ => 0.0,
         };
         let six = || Matrix([number(0), number(1), number(2), number(3), number(4), number(5)]);
+        outlines.take(instruction.operator, &number, around, &mut frames, &mut fills);
         match instruction.operator.to_vec().as_slice() {
+            b"Do" => {
+                if let Some(Object::Name(name)) = operands.first()
+                    && let Some(drawing) = page.resources().get_x_object(name)
+                {
+                    let steps = kept.entry(name.as_str().to_owned()).or_insert_with(|| Rc::new(steps(&drawing)));
+                    let (x, y) = around.at(0.0, 0.0);
+                    // What is empty is for others to fill.
+                    if !steps.is_empty() {
+                        stamps.push(Stamp { at: (x, height - y), steps: Rc::clone(steps) });
+                    }
+                }
+            }
             b"q" => saved.push((around, thick)),
             b"Q" => (around, thick) = saved.pop().expect("as many saved states as restored"),
             b"cm" => around = six().then(around),
@@ -154,7 +205,90 @@ fn read(page: &hayro_syntax::page::Page<'_>, fonts: &mut BTreeMap<i32, Font>) ->
         }
     }
     rules.sort_by(|a, b| a.base.total_cmp(&b.base));
-    Page { words: words(letters), rules, arrows }
+    Page { words: words(letters), rules, arrows, stamps, frames, fills }
+}
+
+/// The steps of a drawing's outline.
+fn steps(drawing: &Stream<'_>) -> Vec<PathStep> {
+    let content = drawing.decoded().map(|bytes| bytes.to_vec()).unwrap_or_default();
+    let mut operators = UntypedIter::new(&content);
+    let mut out = Vec::new();
+    while let Some(instruction) = operators.next() {
+        let numbers =
+            instruction.operands().filter_map(|o| if let Object::Number(n) = o { Some(n.as_f64()) } else { None });
+        let operator = String::from_utf8_lossy(instruction.operator).into_owned();
+        if matches!(operator.as_str(), "m" | "l" | "c" | "re" | "h") {
+            out.push((operator, numbers.collect()));
+        }
+    }
+    out
+}
+
+/// Outlines under way, until they are filled or drawn.
+struct Outlines {
+    height: f64,
+    open: Vec<Fill>,
+}
+
+impl Outlines {
+    fn new(height: f64) -> Outlines {
+        Outlines { height, open: Vec::new() }
+    }
+
+    fn take(
+        &mut self,
+        operator: &[u8],
+        number: &dyn Fn(usize) -> f64,
+        around: Matrix,
+        frames: &mut Vec<Extent>,
+        fills: &mut Vec<Fill>,
+    ) {
+        let at = |x: usize, y: usize| {
+            let (x, y) = around.at(number(x), number(y));
+            (x, self.height - y)
+        };
+        match operator {
+            b"m" => self.open.push(Fill::of(vec![at(0, 1)], false)),
+            b"l" | b"c" | b"v" | b"y" => {
+                let (end, curved) = match operator {
+                    b"l" => (at(0, 1), false),
+                    b"c" => (at(4, 5), true),
+                    _ => (at(2, 3), true),
+                };
+                if let Some(last) = self.open.last_mut() {
+                    last.corners.push(end);
+                    *last = Fill::of(std::mem::take(&mut last.corners), last.curved || curved);
+                }
+            }
+            b"re" => {
+                let far = around.at(number(0) + number(2), number(1) + number(3));
+                let mut fill = Fill::of(vec![at(0, 1), (far.0, self.height - far.1)], false);
+                fill.is_box = true;
+                self.open.push(fill);
+            }
+            b"S" => frames.extend(self.open.drain(..).filter(|fill| fill.is_box).map(|fill| fill.extent)),
+            b"f" | b"f*" => fills.append(&mut self.open),
+            b"B" | b"n" | b"B*" | b"s" | b"b" => self.open.clear(),
+            _ => {}
+        }
+    }
+}
+
+impl Fill {
+    fn of(corners: Vec<(f64, f64)>, curved: bool) -> Fill {
+        let mut extent = [f64::MAX, f64::MAX, f64::MIN, f64::MIN];
+        for (x, y) in &corners {
+            extent = [extent[0].min(*x), extent[1].min(*y), extent[2].max(*x), extent[3].max(*y)];
+        }
+        let [left, top, right, bottom] = extent;
+        // Four corners that are those of their extent.
+        let on = |(x, y): &(f64, f64)| {
+            let near = |a: f64, b: f64| (a - b).abs() < 0.005;
+            (near(*x, left) || near(*x, right)) && (near(*y, top) || near(*y, bottom))
+        };
+        let is_box = !curved && (4..=5).contains(&corners.len()) && corners.iter().all(on);
+        Fill { extent, corners, curved, is_box }
+    }
 }
 
 /// Seven corners, two at the blunt end and one at the tip.

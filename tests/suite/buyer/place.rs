@@ -81,7 +81,7 @@ impl OpenBooklet {
                 if kept.last().is_some_and(|line| wordless(line_said(line)) == foot) {
                     kept = &kept[..kept.len() - 1];
                 }
-                Page { words: kept.concat(), rules: page.rules.clone(), arrows: page.arrows.clone() }
+                Page { words: kept.concat(), rules: page.rules.clone(), arrows: page.arrows.clone(), ..Page::default() }
             })
             .collect();
         OpenBooklet { pages }
@@ -100,7 +100,7 @@ impl OpenBooklet {
                 let end = words.last().map_or(to, |w| to.min(w.base + 2.0 * w.size));
                 let rules = page.rules.iter().filter(|r| r.base > from && r.base < end).copied().collect();
                 let arrows = page.arrows.iter().filter(|a| a.base > from && a.base < end).copied().collect();
-                Page { words, rules, arrows }
+                Page { words, rules, arrows, ..Page::default() }
             };
             let start = titles.iter().position(|(_, words)| words == title);
             match (&mut found, start) {
