@@ -398,6 +398,23 @@ fn shrink(widths: &mut [Length], group: &[usize], floor: &[Length], share: &[f64
     taken
 }
 
+/// Gives columns with heads of many lines of what room there is to spare. Returns what is left of it.
+fn widen_heads(
+    setting: &Setting,
+    table: &Table,
+    head_style: StyleName,
+    widths: &mut [Length],
+    mut spare: Length,
+) -> Length {
+    for (width, about) in widths.iter_mut().zip(&table.columns) {
+        while setting.setter.paragraph(head_style, &about.head, *width).len() > HEAD_LINES && HEAD_WIDER.fits(spare) {
+            *width += HEAD_WIDER;
+            spare -= HEAD_WIDER;
+        }
+    }
+    spare
+}
+
 /// The columns, and whether every word has its room; with `narrow_heads` the heads of the rows take no more than their
 /// longest word.
 fn widths(
@@ -442,16 +459,7 @@ fn widths(
     let (left, room) = if wide { (Length::ZERO, setting.columns.full) } else { (text_left, text) };
     let flexible: Vec<usize> = (0..count).filter(|c| table.columns[*c].share > 0.0).collect();
     if wanted.fits(room) {
-        // Heads of many lines take of what room there is first.
-        let mut spare = room - wanted;
-        for (column, about) in table.columns.iter().enumerate() {
-            while setting.setter.paragraph(head_style, &about.head, natural[column]).len() > HEAD_LINES
-                && HEAD_WIDER.fits(spare)
-            {
-                natural[column] += HEAD_WIDER;
-                spare -= HEAD_WIDER;
-            }
-        }
+        let spare = widen_heads(setting, table, head_style, &mut natural, room - wanted);
         let shares: f64 = table.columns.iter().map(|c| c.share).sum();
         if shares > 0.0 {
             for column in flexible {
