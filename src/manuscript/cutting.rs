@@ -10,7 +10,7 @@ use crate::words::measures::MeasureKind;
 use crate::workings::{Amount, CordGroup, CutCord, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
 
 pub(super) fn cutting_list(context: &WriteContext) -> Section {
-    let own = if super::gauge::swatch(context).is_some() { "cutting.lead-own" } else { "cutting.lead-small" };
+    let own = if super::swatch::swatch(context).is_some() { "cutting.lead-own" } else { "cutting.lead-small" };
     let lead = context.sent_to(StyleName::Lead, SectionName::OwnGauge, own, "cutting.lead");
     let mut blocks = vec![lead];
     blocks.push(pieces(context, true));

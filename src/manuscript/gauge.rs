@@ -7,6 +7,7 @@ use super::hanging::prepare_branch;
 use super::hazard::Hazard;
 use super::materials::{column, entry, used, yarn_entry};
 use super::setting_up::depth_table;
+use super::swatch::swatch;
 use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::YarnId;
@@ -14,10 +15,6 @@ use crate::project::{Backing, Mounting, Wood};
 use crate::words::measures::MeasureKind;
 use crate::workings::{Amount, BACKING_LESS_MM, OwnPitch, OwnYarn, RIBBON_TURNED_IN_MM};
 
-/// Swatches, from the largest: a side in columns and rows, and the part of it in the middle that is measured.
-const SWATCHES: [(usize, usize); 3] = [(20, 16), (12, 8), (8, 6)];
-/// A swatch takes this part of the panel's knots at most.
-const MOST_PART: usize = 4;
 /// Cord of a swatch below its last row, millimetres.
 const SWATCH_ENDS_MM: f64 = 150.0;
 /// Hands that are looser by this part are allowed for in a swatch's own cord.
@@ -35,12 +32,6 @@ pub(super) fn own_gauge(context: &WriteContext) -> Section {
         None => loosest(context, &mut blocks),
     }
     Section { id: SectionName::OwnGauge, title: Some(context.say("own-gauge.title", &[])), blocks }
-}
-
-/// The swatch that suits this panel; `None`: the panel is hardly larger than a swatch itself.
-pub(super) fn swatch(context: &WriteContext) -> Option<(usize, usize)> {
-    let chart = &context.project.chart;
-    SWATCHES.into_iter().find(|(side, _)| *side <= chart.columns() && side * side * MOST_PART <= chart.cells().len())
 }
 
 /// The wood, before anything that depends on it.

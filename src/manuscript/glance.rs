@@ -51,7 +51,7 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
     let measured = gauge.column_from != GaugeFrom::Model
         && gauge.row_from != GaugeFrom::Model
         && gauge.yarns.iter().all(|yarn| yarn.from != GaugeFrom::Model);
-    let small = super::gauge::swatch(context).is_none();
+    let small = super::swatch::swatch(context).is_none();
     let (on_page, alone) = match (measured, small) {
         (true, false) => ("glance.measured-page", "glance.measured"),
         (true, true) => ("glance.measured", "glance.measured"),

@@ -34,7 +34,7 @@ pub(super) fn materials(context: &WriteContext) -> Section {
 
 /// When to buy: a panel that is hardly larger than a swatch has none.
 pub(super) fn lead(context: &WriteContext) -> &'static str {
-    if super::gauge::swatch(context).is_some() { "materials.lead" } else { "materials.lead-small" }
+    if super::swatch::swatch(context).is_some() { "materials.lead" } else { "materials.lead-small" }
 }
 
 /// Yarns that are used, with their amounts.

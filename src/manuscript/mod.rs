@@ -28,6 +28,7 @@ pub mod record;
 mod rows;
 mod setting_up;
 mod shop;
+mod swatch;
 mod techniques;
 mod using;
 pub mod write;
