@@ -14,7 +14,8 @@ use crate::project::Project;
 use crate::workings::Workings;
 
 /// Every id [`advise`], [`small_cells`] and [`coarse_photograph`] can give, in the order they are given.
-pub const IDS: [&str; 25] = [
+pub const IDS: [&str; 26] = [
+    "picture-without-words",
     "no-swatch",
     "gauge-implausible",
     "carry-near-limit",
@@ -45,6 +46,13 @@ pub const IDS: [&str; 25] = [
 /// Everything worth knowing, without what is acknowledged.
 pub fn advise(project: &Project, workings: &Workings) -> Report {
     let mut report = Report::new();
+    if project.about.picture_words.is_none() {
+        report.push(
+            Diagnostic::advice("picture-without-words", "nothing says what the picture on the panel shows").hint(
+                "add `picture-words = \"...\"`, a sentence: it is read aloud to those who cannot see the picture",
+            ),
+        );
+    }
     knotting::advise(project, workings, &mut report);
     round_shapes::advise(project, workings, &mut report);
     colours::advise(project, workings, &mut report);

@@ -57,6 +57,13 @@ names! {
     }
 }
 
+impl Default for EditionName {
+    /// What is made where nothing else is asked for.
+    fn default() -> EditionName {
+        EditionName::Booklet
+    }
+}
+
 names! {
     /// A look that travels inside the program: how sections are styled.
     LookName {

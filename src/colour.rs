@@ -58,6 +58,17 @@ impl Colour {
         let [fx, fy, fz] = [bent(x / WHITE_XYZ[0]), bent(y / WHITE_XYZ[1]), bent(z / WHITE_XYZ[2])];
         Lab { l: 116.0 * fy - 16.0, a: 500.0 * (fx - fy), b: 200.0 * (fy - fz) }
     }
+    /// The grey that is as light as it.
+    pub fn grey(self) -> Colour {
+        let wanted = self.lab().l;
+        let off = |grey: u8| (Colour::new(grey, grey, grey).lab().l - wanted).abs();
+        let grey = (0..=u8::MAX).min_by(|a, b| off(*a).total_cmp(&off(*b))).unwrap_or_default();
+        Colour::new(grey, grey, grey)
+    }
+    /// Whether it is a grey, black or white.
+    pub fn is_grey(self) -> bool {
+        self.r == self.g && self.g == self.b
+    }
     /// How far apart the two look: CIEDE2000.
     pub fn difference(self, other: Colour) -> f64 {
         self.lab().difference(other.lab())

@@ -17,7 +17,7 @@ use crate::catalogue::{SectionName, StyleName};
 use crate::edition::{CellShape, Edition};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::inks;
-use crate::manuscript::ChartBlock;
+use crate::manuscript::{ChartBlock, ROWS_IN_STRETCH};
 use crate::markup::filled;
 use crate::page::{CellInk, NodeId, PlacedItem, Role, Structure};
 use beside::Beside;
@@ -57,6 +57,8 @@ pub struct ChartSheets<'a> {
 pub trait Folios {
     /// The folio of a sheet as printed.
     fn folio(&self, sheet: usize) -> String;
+    /// Its page, from 0.
+    fn page(&self, sheet: usize) -> usize;
 }
 
 /// How the sheets are cut and what stands on each of them beside its cells.
@@ -275,7 +277,7 @@ impl<'a> ChartSheets<'a> {
         self.goes_on(sheet, grid, setter, folios, structure, section, &mut out);
 
         let figure = structure.add(Role::Figure, Some(section));
-        structure.get_mut(figure).alt = Some(self.alt(sheet, index, setter));
+        structure.get_mut(figure).alt = Some(self.alt(sheet, index));
         let page = SheetOnPage { sheet, grid, setter, section, figure };
         // One kind of thing after another, so that equal ones are drawn together.
         self.bands(&page, &mut out);
@@ -300,8 +302,40 @@ impl<'a> ChartSheets<'a> {
         Rect { origin: Point::new(round(left), round(top)), size }
     }
 
-    /// Words instead of the figure; `setter` knows where the rows in words begin.
-    fn alt(&self, sheet: &SheetCells, index: usize, setter: &Setter) -> String {
+    /// Whether the rows stand in words nowhere in this edition: then the boxes beside the chart say them.
+    fn boxes_say_rows(&self) -> bool {
+        let edition = self.edition;
+        !edition.chart.rows_alongside && !edition.sections.contains(&SectionName::RowsInWords)
+    }
+
+    /// Stretches of twenty rows on a sheet, each with its name, where the boxes beside the chart say them; else none.
+    fn stretches_on(&self, sheet: &SheetCells) -> Vec<(std::ops::Range<usize>, String)> {
+        let mut out = Vec::new();
+        let mut at = sheet.rows.start;
+        while at < sheet.rows.end && self.boxes_say_rows() {
+            let end = (at / ROWS_IN_STRETCH + 1) * ROWS_IN_STRETCH;
+            let rows = at..end.min(sheet.rows.end);
+            at = rows.end;
+            let title = filled(&self.block.words.rows, &range_words(&rows));
+            out.push((rows, title));
+        }
+        out
+    }
+
+    /// The stretches that a sheet is the first to show, for the outline: the name of each, and how far down it begins.
+    pub fn stretches(&self, index: usize, setter: &Setter) -> Vec<(String, Length)> {
+        let sheet = &self.plan.sheets[index];
+        if self.plan.sheets[..index].iter().any(|other| other.down == sheet.down) {
+            return Vec::new();
+        }
+        let top = self.grid_area(sheet, self.page().1, setter).top();
+        let own = sheet.own_rows().start;
+        let fresh = self.stretches_on(sheet).into_iter().filter(|(rows, _)| rows.end > own);
+        fresh.map(|(rows, title)| (title, top + self.cell.height * (rows.start - sheet.rows.start) as f64)).collect()
+    }
+
+    /// Words instead of the figure.
+    fn alt(&self, sheet: &SheetCells, index: usize) -> String {
         let [from_column, to_column] = range_words(&sheet.columns);
         let [from_row, to_row] = range_words(&sheet.rows);
         filled(
@@ -310,7 +344,8 @@ impl<'a> ChartSheets<'a> {
                 ("sheet", (index + 1).to_string()),
                 ("sheets", self.plan.sheets.len().to_string()),
                 ("yarns", self.block.words.yarns.clone()),
-                ("page", setter.page_of(SectionName::RowsInWords).unwrap_or_default().to_owned()),
+                // Heard once; the other sheets show more of the same.
+                ("picture", if index == 0 { self.block.words.picture.clone() } else { String::new() }),
                 ("from_column", from_column.1),
                 ("to_column", to_column.1),
                 ("from_row", from_row.1),

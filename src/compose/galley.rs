@@ -91,12 +91,8 @@ pub struct Anchor {
 pub struct RepeatedHead {
     /// Height.
     pub height: Length,
-    /// Items with the marks of the head as it stands first.
+    /// Items, none of them content: what they say was said where the head stands first.
     pub items: Vec<PlacedItem>,
-    /// The cells of that head, one for each column.
-    pub cells: Vec<NodeId>,
-    /// How often it was drawn again so far.
-    pub times: usize,
 }
 
 /// The whole galley.
@@ -174,7 +170,7 @@ impl<'a> Setting<'a> {
             Some(title) if section.id == SectionName::Contents && !self.edition.new_page.contains(&section.id) => {
                 self.heading(2, &vec![Inline::Plain(title.clone())], node);
                 if let Some(piece) = self.galley.pieces.last_mut() {
-                    piece.anchors = vec![anchor];
+                    piece.anchors = vec![Anchor { outline: Some((2, title.clone())), ..anchor }];
                 }
             }
             Some(title) if chart_at.is_none() => self.title(title, anchor, node),
@@ -266,7 +262,7 @@ impl<'a> Setting<'a> {
 
     fn title(&mut self, title: &str, anchor: Anchor, node: NodeId) {
         let style = self.setter.style(StyleName::Heading1).clone();
-        let heading = self.structure.add(Role::Heading(1), Some(node));
+        let heading = self.structure.add(Role::Heading(2), Some(node));
         let lines =
             self.setter.paragraph(StyleName::Heading1, &vec![Inline::Plain(title.to_string())], self.columns.full);
         let mut items = Vec::new();
@@ -319,6 +315,7 @@ impl<'a> Setting<'a> {
             Block::Snips(snips) => self.snips(snips, &manuscript.furniture.blank, node),
             Block::Chart(chart) => self.chart(chart, node),
             Block::Rows(rows) => self.rows(rows, node),
+            Block::Stretch(words) => self.stretch_heading(words, node),
             Block::Ruler { caption, ends, alt } => self.ruler(caption, ends, alt, node),
             Block::Codes(codes) => self.codes(codes, node),
             Block::FillIn(lines) => self.fill_in(lines, &manuscript.furniture.blank, node),
@@ -352,9 +349,7 @@ impl<'a> Setting<'a> {
             let Some(rows) = block.alongside.get(sheet.own_rows()).filter(|rows| ends_rank && !rows.is_empty()) else {
                 continue;
             };
-            let title = filled(&block.words.rows, &super::chart::range_words(&sheet.own_rows()));
-            self.heading_of_rows(2, &vec![Inline::Plain(title)], node);
-            self.rows(rows, node);
+            self.rows_by_stretches(rows, sheet.own_rows().start, &block.words.rows, node);
         }
     }
 
@@ -381,7 +376,7 @@ impl<'a> Setting<'a> {
     fn heading_at(&mut self, level: u8, text: &Text, node: NodeId, hangs: bool) {
         let name = if level <= 2 { StyleName::Heading2 } else { StyleName::Heading3 };
         let style = self.setter.style(name).clone();
-        let heading = self.structure.add(Role::Heading(level.clamp(2, 3)), Some(node));
+        let heading = self.structure.add(Role::Heading(level.clamp(2, 3) + 1), Some(node));
         let outline = (level <= 2).then(|| (2, unmarked(text)));
         let anchors = vec![Anchor { section: None, outline }];
         let (left, measure) = if hangs { (Length::ZERO, self.columns.side) } else { self.text_column() };
@@ -430,15 +425,27 @@ impl<'a> Setting<'a> {
         node: NodeId,
         keep: Keep,
     ) -> usize {
+        let marks = self.inline_marks(text, node);
+        self.marked_lines(name, text, (left, measure), &marks, keep)
+    }
+
+    /// The same with a mark for each inline.
+    pub(super) fn marked_lines(
+        &mut self,
+        name: StyleName,
+        text: &Text,
+        (left, measure): (Length, Length),
+        marks: &[Mark],
+        keep: Keep,
+    ) -> usize {
         let style = self.setter.style(name).clone();
         let first = self.galley.pieces.len();
         let lines = self.setter.paragraph(name, text, measure);
         let count = lines.len();
-        let marks = self.inline_marks(text, node);
         let baseline = self.setter.baseline(&style);
         for (i, line) in lines.into_iter().enumerate() {
             let mut items = Vec::new();
-            self.place_line(line, text, &marks, Point::new(left, baseline), &style, &mut items);
+            self.place_line(line, text, marks, Point::new(left, baseline), &style, &mut items);
             let last = i + 1 == count;
             // Never one line alone at a page's foot or head.
             let tight = match keep {
@@ -460,7 +467,7 @@ impl<'a> Setting<'a> {
     }
 
     /// One mark for each inline: links have nodes of their own.
-    fn inline_marks(&mut self, text: &Text, node: NodeId) -> Vec<Mark> {
+    pub(super) fn inline_marks(&mut self, text: &Text, node: NodeId) -> Vec<Mark> {
         let has_links = text.iter().any(|i| matches!(i, Inline::Address(..) | Inline::PageOf(_)));
         text.iter()
             .map(|inline| match inline {

@@ -99,6 +99,10 @@ impl Folios for SheetFolios<'_> {
         let one_after_another = || (self.first + sheet + 1).to_string();
         self.known.get(&Landmark::Sheet { chart: self.chart, sheet }).cloned().unwrap_or_else(one_after_another)
     }
+    fn page(&self, sheet: usize) -> usize {
+        // Pages are counted from 1 on paper.
+        self.folio(sheet).parse().map_or(0, |folio: usize| folio.saturating_sub(1))
+    }
 }
 
 /// Makes the galley up into pages.
@@ -112,10 +116,9 @@ pub fn make_up(
     (furniture, colours): (&Furniture, Colours),
 ) -> MakeUp {
     let mut maker = PageMaker { edition, area: text_area(edition), made: MakeUp::default(), open: None };
-    let mut heads = galley.heads;
     let mut pieces = galley.pieces;
     stay_with_headings(&mut pieces);
-    super::fit::fit(&mut pieces, &heads, maker.area.size.height);
+    super::fit::fit(&mut pieces, &galley.heads, maker.area.size.height);
     let mut pieces = pieces.into_iter();
     let mut waiting: Vec<Anchor> = Vec::new();
     while let Some(kind) = pieces.as_slice().first().map(|piece| piece.kind) {
@@ -131,6 +134,11 @@ pub fn make_up(
                 }
                 let label = (page + 1).to_string();
                 let (node, sheets) = (chart_nodes[chart], &sheets[chart]);
+                let place = |title| Anchor { section: None, outline: Some((2, title)) };
+                maker.anchor(place(sheets.title(sheet)), page, Length::ZERO);
+                for (title, y) in sheets.stretches(sheet, setter) {
+                    maker.made.outline.push(OutlineEntry { level: 3, title, page, y });
+                }
                 let folios = SheetFolios { chart, first: page.saturating_sub(sheet), known: &setter.pages };
                 maker.made.folios.insert(Landmark::Sheet { chart, sheet }, label.clone());
                 let items = sheets.draw(sheet, setter, &folios, structure, node);
@@ -146,7 +154,7 @@ pub fn make_up(
                     waiting.extend(group.into_iter().flat_map(|piece| piece.anchors));
                     continue;
                 }
-                maker.place(group, &mut heads, structure);
+                maker.place(group, &galley.heads);
             }
         }
     }
@@ -159,7 +167,16 @@ pub fn make_up(
     for page in &mut made.pages {
         page.bleed = edition.bleed;
     }
-    furnish(&mut made.pages, edition, setter, furniture);
+    let first = structure.root().and_then(|root| structure.get(root).children.first().copied());
+    // A cover that comes first says the title.
+    let says_title = |section: &NodeId| {
+        structure.get(*section).children.iter().any(|child| structure.get(*child).role == Role::Heading(1))
+    };
+    let heading = first.filter(|first| !says_title(first)).map(|first| structure.add_before(Role::Heading(1), first));
+    if let (Some(heading), Some(language)) = (heading, &furniture.title_language) {
+        structure.get_mut(heading).language = Some(language.clone());
+    }
+    furnish(&mut made.pages, edition, setter, furniture, heading);
     made
 }
 
@@ -199,7 +216,7 @@ impl PageMaker<'_> {
     }
 
     /// Places pieces that keep together; opens a new page where they do not fit.
-    fn place(&mut self, mut group: Vec<Piece>, heads: &mut [RepeatedHead], structure: &mut Structure) {
+    fn place(&mut self, mut group: Vec<Piece>, heads: &[RepeatedHead]) {
         let room = self.area.size.height;
         let open = self.open();
         // Foot pieces have their room kept.
@@ -212,13 +229,12 @@ impl PageMaker<'_> {
             }
             self.close();
             let first = group.first();
-            let head = first.and_then(|p| p.head).and_then(|h| heads.get_mut(h));
+            let head = first.and_then(|p| p.head).and_then(|h| heads.get(h));
             // A row too high for a page that begins with the head again has the whole page.
             let row = first.map_or(Length::ZERO, |piece| piece.height);
             if let Some(head) = head.filter(|head| (head.height + row).fits(room)) {
-                let items = again(head, first.map_or(&[], |piece| &piece.items), structure);
                 let open = self.open();
-                open.items.extend(items);
+                open.items.extend(head.items.iter().cloned());
                 open.filled = Filled { y: head.height, is_empty: false, ..open.filled };
             }
             // Below the head there may be less room than the group takes.
@@ -226,7 +242,7 @@ impl PageMaker<'_> {
             if count < group.len() {
                 let rest = group.split_off(count);
                 group.into_iter().for_each(|piece| self.place_one(piece));
-                return self.place(rest, heads, structure);
+                return self.place(rest, heads);
             }
         }
         for piece in group {
@@ -285,29 +301,6 @@ impl PageMaker<'_> {
     }
 }
 
-/// The items of a head that is drawn again above a row. It is a row of the table there too, so that whoever begins on that
-/// page hears it; those of the third page and further of a long table are there for the eye alone.
-fn again(head: &mut RepeatedHead, row: &[PlacedItem], structure: &mut Structure) -> Vec<PlacedItem> {
-    const SAID_AGAIN: usize = 1;
-    head.times += 1;
-    let below = row.iter().find_map(|placed| match placed.mark {
-        Mark::Node(node) => structure.above(node, Role::TableRow),
-        Mark::Artifact(_) => None,
-    });
-    let own = below.filter(|_| head.times <= SAID_AGAIN).map(|below| structure.add_before(Role::TableRow, below));
-    let cells: Vec<NodeId> = own
-        .map(|row| head.cells.iter().map(|_| structure.add(Role::ColumnHead, Some(row))).collect())
-        .unwrap_or_default();
-    let mark = |mark: Mark| match mark {
-        Mark::Node(node) => {
-            let cell = head.cells.iter().position(|cell| *cell == node).and_then(|at| cells.get(at));
-            cell.map_or(Mark::Artifact(Artifact::Layout), |cell| Mark::Node(*cell))
-        }
-        Mark::Artifact(kind) => Mark::Artifact(kind),
-    };
-    head.items.iter().map(|placed| PlacedItem { mark: mark(placed.mark), item: placed.item.clone() }).collect()
-}
-
 /// Moves a placed item.
 pub fn shift(placed: &mut PlacedItem, dx: Length, dy: Length) {
     match &mut placed.item {
@@ -355,8 +348,9 @@ fn is_left(edition: &Edition, page: usize) -> bool {
     edition.facing && page % 2 == 1
 }
 
-/// Running heads and folios: the folio at the outer edge. The cover has neither.
-fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &Furniture) {
+/// Running heads and folios: the folio at the outer edge. The cover has neither. Where no cover says the title, the head of
+/// the first page is its `heading`, whatever the layout says of heads.
+fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &Furniture, heading: Option<NodeId>) {
     let count = pages.len();
     for (number, page) in pages.iter_mut().enumerate() {
         let cover = number == 0 && count > 1 && edition.sections.first().is_some_and(|s| *s == SectionName::Cover);
@@ -375,22 +369,25 @@ fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &F
             let x = if near != mirrored { left } else { right - line.width };
             line.place(Point::new(x, y), mark, items);
         };
-        if edition.running_head {
+        let heading = heading.filter(|_| number == 0);
+        if edition.running_head || heading.is_some() {
             let y = match on_sheet {
                 true => edition.paper.chart_margin + Length::pt(1.5),
                 false => edition.paper.top - Length::mm(8.0).min(edition.paper.top * 0.5),
             };
             let mark = Mark::Artifact(Artifact::Header);
             let mut items = Vec::new();
-            let title = setter.line(StyleName::Head, &furniture.head);
+            let title = setter.line_within(StyleName::Head, &furniture.head, right - left);
             let side = setter.line(StyleName::Head, &furniture.head_side);
             let both = title.width + side.width + Length::mm(6.0);
-            place(title, true, y, mark, &mut items);
-            if both.fits(right - left) {
+            place(title, true, y, heading.map_or(mark, Mark::Node), &mut items);
+            if edition.running_head && both.fits(right - left) {
                 place(side, false, y, mark, &mut items);
             }
             let area = Rect::new(left, y - Length::mm(4.0), right - left, Length::mm(6.0));
-            page.frames.push(Frame { name: FrameName::Head, area, items });
+            let frame = Frame { name: FrameName::Head, area, items };
+            // A heading is drawn where it is read.
+            page.frames.insert(if heading.is_some() { 0 } else { page.frames.len() }, frame);
         }
         if edition.folio {
             let y = match on_sheet {
@@ -472,11 +469,11 @@ mod tests {
         let edition = load(choice, &mut Sources::in_memory(), &mut Report::new()).expect("it is shipped");
         let area = text_area(&edition);
         let high = area.size.height;
-        let head = RepeatedHead { height: high * 0.1, items: vec![named("head")], cells: Vec::new(), times: 0 };
+        let head = RepeatedHead { height: high * 0.1, items: vec![named("head")] };
         let mut maker = PageMaker { edition: &edition, area, made: MakeUp::default(), open: None };
-        let (mut heads, mut structure) = ([head], Structure::default());
+        let heads = [head];
         for (label, share) in rows {
-            maker.place(vec![row(label, high * *share)], &mut heads, &mut structure);
+            maker.place(vec![row(label, high * *share)], &heads);
         }
         maker.close();
         let label = |placed: &PlacedItem| match &placed.item {

@@ -16,7 +16,7 @@ use crate::as_knotted;
 use crate::catalogue::SectionName;
 use crate::colour::Colour;
 use crate::diag::Report;
-use crate::edition::Edition;
+use crate::edition::{Edition, Look};
 use crate::figure;
 use crate::font::FontBook;
 use crate::geom::{Length, Point, Rect, Size};
@@ -48,17 +48,24 @@ pub struct Colours {
 }
 
 impl Colours {
-    /// Those of a look; the accent is taken from the yarns where the look has none.
-    fn of(look: &crate::edition::Look, yarns: &[Colour]) -> Colours {
+    /// Those of an edition; the accent is taken from the yarns where its look has none, and is as dark as text where
+    /// everything but pictures is printed in black.
+    fn of(edition: &Edition, yarns: &[Colour]) -> Colours {
+        let look = &edition.look;
         Colours {
             text: look.text,
             quiet: look.quiet,
             rule: look.rule,
             tint: look.tint,
             shared: look.shared,
-            accent: look.accent.unwrap_or_else(|| inks::accent(yarns)),
+            accent: if edition.in_black { look.text } else { accent(look, yarns) },
         }
     }
+}
+
+/// The accent of a look, or the yarns' own.
+fn accent(look: &Look, yarns: &[Colour]) -> Colour {
+    look.accent.unwrap_or_else(|| inks::accent(yarns))
 }
 
 /// What the galley needs besides the manuscript.
@@ -163,14 +170,15 @@ pub fn compose(
     };
     let yarns = yarn_colours(manuscript);
     let look = &edition.look;
-    let colours = Colours::of(look, &yarns);
+    let colours = Colours::of(edition, &yarns);
     let mut setter = Setter::new(book, edition, colours, &manuscript.about.language);
     let palette = palette(manuscript, ink);
     let figures = figure::Figures::shipped();
     let parts = Parts {
         sheets: charts().map(|c| ChartSheets::new(c, edition, &setter, colours, &palette)).collect(),
         figures: &figures,
-        figure_colours: figure_colours(colours.accent),
+        // Figures are pictures: their yarns keep their colour.
+        figure_colours: figure_colours(accent(look, &yarns), edition.in_black),
         palette: &palette,
         pictures: manuscript,
         drawings: Drawings::default(),
@@ -178,7 +186,7 @@ pub fn compose(
     let columns = makeup::columns(edition);
     let asks_for_pages = manuscript.sections.iter().any(|s| s.id == SectionName::Contents)
         || manuscript.sections.iter().flat_map(|s| &s.blocks).any(asks_for_page)
-        || charts().any(|chart| !chart.alongside.is_empty() || chart.words.alt.contains("{page}"));
+        || charts().any(|chart| !chart.alongside.is_empty() || !chart.words.rows_begin.is_empty());
     // Page numbers stand in the text, so the text is set again until they no longer move; they hardly ever move twice.
     // Many sections are rarely few pages; a wrong guess costs a round.
     let mut with_contents = manuscript.sections.len() > edition.contents_over;
@@ -262,16 +270,25 @@ fn asks_for_page(block: &Block) -> bool {
         Block::Codes(codes) => codes.iter().any(|code| asks(&code.words)),
         Block::Contents => true,
         // A chart is asked by its template and its rows.
-        Block::Chart(_) | Block::Snips(_) | Block::NewPage => false,
+        Block::Chart(_) | Block::Stretch(_) | Block::Snips(_) | Block::NewPage => false,
     }
 }
 
 /// Links to sections get the page that they lead to.
 fn lead_links(booklet: &mut Booklet, places: &BTreeMap<SectionName, (usize, Length)>) {
+    let last = booklet.pages.len().saturating_sub(1);
     for frame in booklet.pages.iter_mut().flat_map(|page| &mut page.frames) {
         frame.items.retain_mut(|placed| {
             let Item::Link(link) = &mut placed.item else { return true };
-            let Target::Section(section) = link.target else { return true };
+            let section = match &mut link.target {
+                Target::Section(section) => *section,
+                Target::Page(page, _) => {
+                    // Sheets that were moved by the last round may have been named by the one before.
+                    *page = (*page).min(last);
+                    return true;
+                }
+                Target::Address(_) => return true,
+            };
             match places.get(&section) {
                 Some((page, y)) => {
                     link.target = Target::Page(*page, *y);
@@ -337,12 +354,14 @@ fn yarn_colours(manuscript: &Manuscript) -> Vec<Colour> {
 }
 
 /// Figures take the accent for the working yarn; the second yarn is warm beside a cool accent and cool beside a warm one.
-fn figure_colours(accent: Colour) -> figure::FigureColours {
+fn figure_colours(accent: Colour, in_black: bool) -> figure::FigureColours {
     let cool = Colour::new(0x6f, 0x93, 0xa8);
     let usual = figure::FigureColours::default();
     figure::FigureColours {
         yarn: accent,
         second_yarn: if accent.r > accent.b { cool } else { usual.second_yarn },
+        ink: if in_black { usual.ink.grey() } else { usual.ink },
+        grey_edges: in_black,
         ..usual
     }
 }

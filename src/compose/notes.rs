@@ -74,7 +74,7 @@ impl NotePages<'_> {
         }
         y += ABOVE_TITLE;
         for (style, words, role) in [
-            (StyleName::Heading1, &self.furniture.notes, Role::Heading(1)),
+            (StyleName::Heading1, &self.furniture.notes, Role::Heading(2)),
             (StyleName::Note, &self.furniture.notes_use, Role::Paragraph),
         ] {
             let node = structure.add(role, Some(section));

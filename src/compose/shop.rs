@@ -183,7 +183,7 @@ impl<'a> ShopPicture<'a> {
         book: &'a FontBook,
     ) -> ShopPicture<'a> {
         let whole = Rect { origin: Point::default(), size };
-        let colours = Colours::of(&edition.look, yarns);
+        let colours = Colours::of(edition, yarns);
         ShopPicture {
             size,
             words,

@@ -6,7 +6,7 @@ use crate::catalogue::StyleName;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Align, Table, TableEntry, Text};
 use crate::markup::unmarked;
-use crate::page::{Mark, NodeId, PlacedItem, Role};
+use crate::page::{Artifact, Mark, NodeId, PlacedItem, Role};
 
 /// Between columns.
 const GAP: Length = Length::mm(4.5);
@@ -79,13 +79,16 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
         let (from, to) = (Point::new(left, y), Point::new(left + total, y));
         items.push(draw::shape(LAYOUT, draw::rule(from, to, setting.colours.text, heavy)));
         let height = height + Length::pt(1.0);
-        setting.galley.heads.push(RepeatedHead { height, items: items.clone(), cells: nodes, times: 0 });
+        // What is drawn again is for the eye: it was said once. The page wants it, as it wants a running head.
+        let mark = Mark::Artifact(Artifact::Header);
+        let again = items.iter().map(|placed| PlacedItem { mark, item: placed.item.clone() }).collect();
+        setting.galley.heads.push(RepeatedHead { height, items: again });
         head_index = Some(setting.galley.heads.len() - 1);
         setting.push(Piece { height, wide, keep: true, before: Length::mm(1.0), items, ..Piece::default() });
     }
 
     let count = table.rows.len();
-    let row_heads = table.row_heads && heads_pay(table.columns.len(), count, has_head);
+    let row_heads = table.columns.len() > 1 && heads_pay(table.columns.len(), count, has_head);
     for (i, entries) in table.rows.iter().enumerate() {
         let row = setting.structure.add(Role::TableRow, Some(element));
         let nodes: Vec<NodeId> = (0..entries.len())
@@ -137,11 +140,10 @@ fn note(setting: &mut Setting, table: &Table, node: NodeId, grid: &Grid) {
     }
 }
 
-/// Whether a head for each row helps those who listen: it is spoken before every value of its row. In a small table with
-/// column heads, where there would be more heads than values, the first column is a column like the others.
+/// Whether what stands first in a row heads it, as it does in every table but the smallest: with more heads than values a
+/// listener would hear hardly anything else.
 fn heads_pay(columns: usize, rows: usize, column_heads: bool) -> bool {
-    // Over the leaf the column heads come once more.
-    !column_heads || 2 * columns + rows <= rows * columns.saturating_sub(1)
+    !column_heads || columns + rows <= rows * (columns - 1)
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -66,7 +66,7 @@ fn read(choice: Choice, sources: &mut Sources, report: &mut Report) -> Option<Ed
     let Layout { sections, new_page, contents_over, running_head, folio, facing, chart, .. } = layout;
     let (look, paper) = (look?, paper?);
     // What no layout says: the purpose of the file does.
-    let (in_fours, bleed) = (false, Length::ZERO);
+    let (in_fours, in_black, bleed) = (false, false, Length::ZERO);
     Some(Edition {
         sections,
         new_page,
@@ -75,6 +75,7 @@ fn read(choice: Choice, sources: &mut Sources, report: &mut Report) -> Option<Ed
         folio: folio?,
         facing,
         in_fours,
+        in_black,
         bleed,
         chart: chart?,
         look,

@@ -36,6 +36,9 @@ pub struct Edition {
     pub facing: bool,
     /// Whether note pages fill up to whole folded sheets of four pages. No layout says so: the purpose of the file does.
     pub in_fours: bool,
+    /// Whether everything but pictures and yarns is printed in black: a shop charges such pages as black ones, and its plates
+    /// need not meet. The purpose of the file says so.
+    pub in_black: bool,
     /// How far pages are drawn beyond their trim, on every side; zero for home files. The purpose of the file says so too.
     pub bleed: Length,
     /// Chart settings.
@@ -119,6 +122,13 @@ pub struct Look {
 }
 
 impl Look {
+    /// Its own colours become greys as light as they are; the accent is settled where the yarns are known.
+    pub fn in_greys(&mut self) {
+        let own = [&mut self.text, &mut self.quiet, &mut self.rule, &mut self.tint, &mut self.shared];
+        for colour in own.into_iter().chain([&mut self.grid, &mut self.tens]) {
+            *colour = colour.grey();
+        }
+    }
     /// A style. A look that was checked has all of them.
     pub fn style(&self, name: StyleName) -> &Style {
         &self.styles[&name]

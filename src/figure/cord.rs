@@ -31,7 +31,7 @@ pub fn tones(kind: CordKind, colours: &FigureColours) -> Tones {
         body: at_lightness(colour, body),
         shade: at_lightness(colour, body * 0.84),
         mark: at_lightness(colour, body * 0.62),
-        edge: at_lightness(colour, edge),
+        edge: if colours.grey_edges { at_lightness(colour, edge).grey() } else { at_lightness(colour, edge) },
     };
     match kind {
         CordKind::Cord => toned(colours.cord, 0.90, 0.32),

@@ -19,6 +19,8 @@ pub struct FigureColours {
     pub paper: Colour,
     /// Lines, arrows and leaders.
     pub ink: Colour,
+    /// Whether outlines are grey, whatever the colour of what they go round: then a press needs one ink for them.
+    pub grey_edges: bool,
 }
 
 impl Default for FigureColours {
@@ -31,6 +33,7 @@ impl Default for FigureColours {
             strand: Colour::new(0xcf, 0xc2, 0xad),
             paper: Colour::WHITE,
             ink: Colour::new(0x33, 0x30, 0x2c),
+            grey_edges: false,
         }
     }
 }

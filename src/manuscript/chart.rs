@@ -3,10 +3,12 @@
 
 use super::before::{direction, marking};
 use super::context::WriteContext;
+use super::own_words;
 use super::rows::has_rule;
 use super::rows::{choice, head, row_number, rule, written};
 use super::{
     Block, ChartBlock, ChartMark, ChartMarkKind, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow,
+    symbol_words,
 };
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Column;
@@ -48,6 +50,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
             name: yarn.name.clone(),
             colour: yarn.colour,
             symbol: context.swatch(id).symbol,
+            symbol_words: symbol_words::of(context, &context.swatch(id).symbol),
             count: context.words.whole(context.workings.tally.of(id).chart),
             spoken: context.words.count("count.knots", context.workings.tally.of(id).chart, &[]),
         })
@@ -129,7 +132,8 @@ fn before_sheets(context: &WriteContext, header: &[(WrittenRow, &WorkedRow)], bl
             field: row.field.clone(),
             swatch: Some(context.swatch(context.project.working.header_yarn)),
             text: super::plain(format!("{} {}", head(context, worked), unmarked(&row.sentence))),
-            spoken: row.spoken.clone(),
+            // The words beside it say which row it is.
+            spoken: context.say("spoken.tick-done", &[]),
         })
         .collect();
     blocks.push(Block::Ticks(lines));
@@ -149,7 +153,12 @@ enum Rows {
 fn words(context: &WriteContext, rows: Rows) -> ChartWords {
     let t = |key| context.words.template(key);
     ChartWords {
+        title: context.say("chart.title", &[]),
         sheet: t("chart.sheet"),
+        rows_begin: match rows {
+            Rows::Elsewhere => t("chart.rows-begin"),
+            Rows::Alongside | Rows::Spoken => String::new(),
+        },
         columns: t("chart.columns"),
         rows: t("chart.rows"),
         shared_columns: t("chart.shared-columns"),
@@ -168,6 +177,7 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         .replace("{columns}", &context.words.count("count.columns", context.project.chart.columns(), &[]))
         .replace("{rows}", &context.words.count("count.rows", context.project.chart.rows(), &[])),
         yarns: context.yarn_list(),
+        picture: own_words::picture(context),
         small_cells: t("chart.small-cells"),
         mark_start: t("chart.mark-start"),
         mark_cut: t("chart.mark-cut"),

@@ -5,7 +5,6 @@ use super::{Block, FigureBlock, Inline, LinkTarget, Step, Swatch, Text, TickLine
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::{Direction, YarnId};
 use crate::geom::MM_PER_INCH;
-use crate::markup::unmarked;
 use crate::project::{Backing, Project, Side, address_target, short_address};
 use crate::words::measures::{MeasureKind, Measures};
 use crate::words::{Names, Words};
@@ -136,9 +135,9 @@ impl WriteContext<'_> {
         }
     }
 
-    /// A line with a box to tick; a screen reader hears its words.
+    /// A line with a box to tick. Its words are read beside the box, which does not say them again.
     pub fn tick(&self, field: String, swatch: Option<Swatch>, text: Text) -> TickLine {
-        let spoken = self.say("spoken.tick-have", &[("what", &unmarked(&text))]);
+        let spoken = self.say("spoken.tick-have", &[]);
         TickLine { field, swatch, text, spoken }
     }
 

@@ -50,7 +50,10 @@ fn picture(context: &WriteContext) -> Vec<Block> {
         let picture = |alt: String| Block::Picture { picture: 0, cut_above, alt, caption: None };
         return match &about.photograph_words {
             Some(words) => own_words::in_own_language(context, vec![picture(words.clone())]),
-            None => vec![picture(context.say("cover.photograph-alt", &[("title", &about.title)]))],
+            None => {
+                let words = context.say("cover.photograph-alt", &[("title", &about.title)]);
+                vec![picture(words + &own_words::picture(context))]
+            }
         };
     }
     vec![Block::AsKnotted(AsKnotted {
@@ -64,7 +67,7 @@ fn picture_alt(context: &WriteContext) -> String {
     let columns = context.words.count("count.columns", context.project.chart.columns(), &[]);
     let rows = context.words.count("count.rows", context.project.chart.rows(), &[]);
     let yarns = context.yarn_list();
-    match context.workings.header.rows {
+    let drawn = match context.workings.header.rows {
         0 => context.say("cover.drawing-alt-bare", &[("columns", &columns), ("rows", &rows), ("yarns", &yarns)]),
         n => {
             let header = context.words.count("count.rows", n, &[]);
@@ -73,7 +76,8 @@ fn picture_alt(context: &WriteContext) -> String {
                 &[("columns", &columns), ("rows", &rows), ("yarns", &yarns), ("header", &header)],
             )
         }
-    }
+    };
+    drawn + &own_words::picture(context)
 }
 
 /// The knots of the whole panel for a drawing.

@@ -87,6 +87,7 @@ fn dump_block(out: &mut String, block: &Block) {
             line(out, &format!("{arrow} {} {{{}}}", marked(&row.sentence), row.field));
             line(out, &format!("  spoken: {}", row.spoken));
         }),
+        Block::Stretch(words) => line(out, &format!("### {words}")),
         Block::Codes(codes) => {
             for code in codes {
                 line(out, &format!("<code {}> {}", code.address, code.alt));

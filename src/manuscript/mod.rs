@@ -29,6 +29,7 @@ mod rows;
 mod setting_up;
 mod shop;
 mod swatch;
+mod symbol_words;
 mod techniques;
 mod using;
 pub mod write;
@@ -60,6 +61,8 @@ pub struct Manuscript {
 pub struct Furniture {
     /// Running head, inner side: the title.
     pub head: String,
+    /// Language of the title where it is not the booklet's.
+    pub title_language: Option<String>,
     /// Running head, outer side: the maker.
     pub head_side: String,
     /// Foot line: version and date.
@@ -138,6 +141,8 @@ pub enum Block {
     Chart(Box<ChartBlock>),
     /// The rows in words.
     Rows(Vec<WrittenRow>),
+    /// A slim heading over the next stretch of rows: "Rows 21 to 40".
+    Stretch(String),
     /// A ruler to check the print scale.
     Ruler {
         /// Stands below it.
@@ -158,6 +163,9 @@ pub enum Block {
     /// Blocks in another language than the booklet's, by its tag: the maker's own words.
     InLanguage(String, Vec<Block>),
 }
+
+/// Rows that stand under one heading: as many as between two measurings of the width.
+pub const ROWS_IN_STRETCH: usize = 20;
 
 /// An address as a code for a phone's camera.
 #[derive(Clone, Debug, PartialEq)]
@@ -456,6 +464,8 @@ pub struct ChartYarn {
     pub colour: Colour,
     /// Name of its symbol.
     pub symbol: String,
+    /// What the symbol is in plain words, for those who cannot see it.
+    pub symbol_words: String,
     /// Knots in the whole chart, as printed in the key.
     pub count: String,
     /// The same as spoken: "1,808 knots".
@@ -480,8 +490,12 @@ pub struct ChartRow {
 /// Words for chart sheets; compose fills in the names in braces.
 #[derive(Clone, Debug, Default)]
 pub struct ChartWords {
-    /// "Chart sheet {sheet} of {sheets}".
+    /// The section's title.
+    pub title: String,
+    /// "Sheet {sheet} of {sheets}".
     pub sheet: String,
+    /// "The rows in words begin on page {page}"; empty where they stand in no section of their own.
+    pub rows_begin: String,
     /// "Columns {from} to {to}".
     pub columns: String,
     /// "Rows {from} to {to}".
@@ -500,11 +514,13 @@ pub struct ChartWords {
     pub continues_below: String,
     /// Says what the small figures where a row ends are.
     pub run_counts: String,
-    /// Words instead of the figure, counts filled in, with {from_column} ... of this sheet, the {yarns} of the whole chart,
-    /// and the {page} where the rows in words begin, if they stand elsewhere.
+    /// Words instead of the figure, counts filled in, with {from_column} ... of this sheet, the {yarns} of the whole
+    /// chart and the {picture}.
     pub alt: String,
     /// Names of all yarns as a list.
     pub yarns: String,
+    /// What the picture shows, with a space before it, for the words instead of the first sheet; may be empty.
+    pub picture: String,
     /// Said when cells are under 3.7 mm.
     pub small_cells: String,
     /// Said when cells are square although the knots are not.
@@ -537,6 +553,8 @@ pub struct WrittenRow {
     pub left_to_right: bool,
     /// The line: "4 oat, 2 reed brown (start; cut after), 15 oat.", and at times a measure to check.
     pub sentence: Text,
+    /// Where each run begins, by the inlines of the sentence.
+    pub runs: Vec<usize>,
     /// What a screen reader says of its box: the sentence, or the row's name where the sentence stands beside it.
     pub spoken: String,
     /// Whether it would take so long to say that what is spoken is the row's name and its number of knots only.

@@ -1,11 +1,13 @@
 //! What an edition asks of the manuscript.
 
-use crate::catalogue::SectionName;
+use crate::catalogue::{EditionName, SectionName};
 use crate::page::PictureFile;
 
 /// What an edition asks for.
 #[derive(Clone, Debug, Default)]
 pub struct WriteOptions<'a> {
+    /// Which edition it is.
+    pub edition: EditionName,
     /// Sections in the edition's order.
     pub sections: &'a [SectionName],
     /// Name of each yarn's symbol, in the palette's order.

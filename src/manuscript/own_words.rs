@@ -36,12 +36,24 @@ pub(super) fn placed(context: &WriteContext, mut section: Section) -> Section {
 
 /// Blocks of the maker's words, marked with her language where the booklet speaks another.
 pub(super) fn in_own_language(context: &WriteContext, blocks: Vec<Block>) -> Vec<Block> {
-    let own = &context.project.about.language;
-    if blocks.is_empty() || own == context.words.language() {
-        blocks
-    } else {
-        vec![Block::InLanguage(own.clone(), blocks)]
+    match other_language(context) {
+        Some(own) if !blocks.is_empty() => vec![Block::InLanguage(own, blocks)],
+        Some(_) | None => blocks,
     }
+}
+
+/// The maker's language where the booklet speaks another.
+pub(super) fn other_language(context: &WriteContext) -> Option<String> {
+    let own = &context.project.about.language;
+    (own != context.words.language()).then(|| own.clone())
+}
+
+/// What the maker says that the picture shows, as a sentence with a space before it; empty where she says nothing.
+pub(super) fn picture(context: &WriteContext) -> String {
+    let Some(words) = &context.project.about.picture_words else { return String::new() };
+    let words = words.trim();
+    let ended = words.ends_with(['.', '!', '?', '…']);
+    format!(" {words}{}", if ended { "" } else { "." })
 }
 
 /// Every caution once, in order.

@@ -77,6 +77,7 @@ fn all(out: &mut String, blocks: &[Block], format: PasteFormat) {
             | Block::Snips(_)
             | Block::Chart(_)
             | Block::Rows(_)
+            | Block::Stretch(_)
             | Block::Ruler { .. }
             | Block::Codes(_)
             | Block::FillIn(_)

@@ -141,6 +141,7 @@ fn gather(context: &WriteContext, section: &Section, facts: &mut Vec<Fact>) {
             | Block::Snips(_)
             | Block::Chart(_)
             | Block::Rows(_)
+            | Block::Stretch(_)
             | Block::Ruler { .. }
             | Block::Codes(_)
             | Block::FillIn(_)

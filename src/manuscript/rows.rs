@@ -3,7 +3,7 @@
 
 use super::context::{WriteContext, joined};
 use super::techniques::row_figure;
-use super::{Block, Inline, Section, Text, WrittenRow};
+use super::{Block, Inline, ROWS_IN_STRETCH, Section, Text, WrittenRow};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
 use crate::markup::unmarked;
@@ -12,7 +12,7 @@ use crate::words::measures::MeasureKind;
 use crate::workings::{LastKnot, RowPlace, RunId, RunMarks, WorkedRow};
 
 /// The width is measured every so many rows; panels of fewer than two stretches are measured twice as often.
-const CHECK_EVERY: usize = 20;
+const CHECK_EVERY: usize = ROWS_IN_STRETCH;
 
 pub(super) fn rows_in_words(context: &WriteContext) -> Section {
     let mut blocks = vec![context.paragraph(StyleName::Lead, "rows.lead", &[])];
@@ -25,14 +25,22 @@ pub(super) fn rows_in_words(context: &WriteContext) -> Section {
     if !header.is_empty() {
         blocks.push(context.heading(2, "rows.header"));
         blocks.push(only(header));
-        if !alongside {
-            blocks.push(context.heading(2, "rows.picture"));
-        }
     }
     if !alongside {
-        blocks.push(only(picture));
+        in_stretches(context, picture.into_iter().map(|(written, _)| written).collect(), &mut blocks);
     }
     Section { id: SectionName::RowsInWords, title: Some(context.say("rows.title", &[])), blocks }
+}
+
+/// The picture's rows, each stretch of twenty under a heading of its own.
+fn in_stretches(context: &WriteContext, rows: Vec<WrittenRow>, blocks: &mut Vec<Block>) {
+    let mut from = 1;
+    for stretch in rows.chunks(ROWS_IN_STRETCH) {
+        let to = from + stretch.len() - 1;
+        blocks.push(Block::Stretch(context.say("chart.rows", &[("from", &from), ("to", &to)])));
+        blocks.push(Block::Rows(stretch.to_vec()));
+        from = to + 1;
+    }
 }
 
 /// Every row in working order, header rows first; one by one, as the lines of a large chart fill memory.
@@ -78,7 +86,7 @@ fn named(context: &WriteContext, row: &WorkedRow, key: &str) -> String {
 }
 
 fn written_row(context: &WriteContext, row: &WorkedRow) -> WrittenRow {
-    let line = line(context, row);
+    let (line, mut runs) = line(context, row);
     let said = unmarked(&line);
     let is_long = said.len() > MAX_SPOKEN_LENGTH;
     let mut spoken = vec![head(context, row)];
@@ -93,6 +101,8 @@ fn written_row(context: &WriteContext, row: &WorkedRow) -> WrittenRow {
     if let Some(width) = width_check(context, row) {
         let check = context.say("rows.width-check", &[("width", &width)]);
         spoken.push(check.clone());
+        // Behind the space that parts the two.
+        runs.push(parts.iter().map(Vec::len).sum::<usize>() + 1);
         parts.push(vec![Inline::Italic(check)]);
     }
     // Where the line is there to be read, the box has the row's name: nobody wants to hear it twice.
@@ -106,6 +116,7 @@ fn written_row(context: &WriteContext, row: &WorkedRow) -> WrittenRow {
         field: row_field(row.place),
         left_to_right: row.direction == Direction::LeftToRight,
         sentence: joined(parts),
+        runs,
         spoken: spoken.join(" ").replace(['\u{a0}', '\u{202f}'], " "),
         is_long,
     }
@@ -125,10 +136,11 @@ fn width_check(context: &WriteContext, row: &WorkedRow) -> Option<String> {
 /// and its line stands in words where the edition has them.
 const MAX_SPOKEN_LENGTH: usize = 4_000;
 
-/// The line of one row: "4 oat, 2 reed brown (start; cut after), 15 oat." Its symbols are for the eye.
-fn line(context: &WriteContext, row: &WorkedRow) -> Text {
+/// The line of one row: "4 oat, 2 reed brown (start; cut after), 15 oat.", and where each run begins in it. Its symbols are
+/// for the eye.
+fn line(context: &WriteContext, row: &WorkedRow) -> (Text, Vec<usize>) {
     if row.knots == 0 {
-        return context.text("rows.none", &[]);
+        return (context.text("rows.none", &[]), Vec::new());
     }
     let columns = context.project.chart.columns();
     let mut stretches: Vec<Text> = Vec::with_capacity(row.runs.len());
@@ -152,13 +164,20 @@ fn line(context: &WriteContext, row: &WorkedRow) -> Text {
     // What parts the entries of a list.
     let comma = context.say("lists.middle", &[("a", &""), ("b", &"")]);
     let mut out = Text::new();
+    let mut runs = Vec::with_capacity(stretches.len());
     for stretch in stretches {
         if !out.is_empty() {
             out.push(Inline::Plain(comma.clone()));
         }
+        runs.push(out.len());
         out.extend(stretch);
     }
-    context.text_with("rows.line", &[], "stretches", out)
+    // Words that stand before the first run are said with it.
+    let ahead = context.text_with("rows.line", &[], "stretches", Text::new());
+    let line = context.text_with("rows.line", &[], "stretches", out.clone());
+    let shift = (0..=ahead.len()).find(|at| line[*at..].starts_with(&out)).unwrap_or(0);
+    runs.iter_mut().for_each(|run| *run += shift);
+    (line, runs)
 }
 
 /// The name of a yarn that a line's end does not part: "reed brown" is one thing to the eye. A long name may be parted.

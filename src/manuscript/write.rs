@@ -5,7 +5,7 @@ use super::options::WriteOptions;
 use super::{Furniture, Manuscript, Section, own_words};
 use super::{before, chart, class, cover, cutting, finishing, gauge, glance, hanging, materials, rows, setting_up};
 use super::{techniques, using};
-use crate::catalogue::SectionName;
+use crate::catalogue::{EditionName, SectionName};
 use crate::page::AboutBooklet;
 use crate::project::Project;
 use crate::words::Words;
@@ -59,7 +59,7 @@ fn about(context: &WriteContext) -> AboutBooklet {
     AboutBooklet {
         title: about.title.clone(),
         author: about.maker.clone(),
-        subject: context.say("furniture.subject", &[("size", &cover::size(context))]),
+        subject: context.say("furniture.subject", &[("size", &cover::size(context)), ("edition", &edition(context))]),
         keywords: about.keywords.clone(),
         language: context.words.language().to_string(),
         rights: using::rights(context),
@@ -69,11 +69,23 @@ fn about(context: &WriteContext) -> AboutBooklet {
     }
 }
 
+/// Which edition this is, in words: a library of files of one pattern is told apart by them.
+fn edition(context: &WriteContext) -> String {
+    let key = match context.options.edition {
+        EditionName::Booklet => "edition.booklet",
+        EditionName::Chart => "edition.chart",
+        EditionName::LargePrint => "edition.large-print",
+        EditionName::Materials => "edition.materials",
+    };
+    context.say(key, &[])
+}
+
 fn furniture(context: &WriteContext) -> Furniture {
     let about = &context.project.about;
     let date = context.words.date(about.date);
     Furniture {
         head: about.title.clone(),
+        title_language: own_words::other_language(context),
         head_side: about.maker.clone(),
         foot: context.say("furniture.foot", &[("version", &about.version), ("date", &date)]),
         folio: context.words.template("furniture.folio"),

@@ -383,17 +383,19 @@ pub enum Role {
     Document,
     /// A section.
     Section,
-    /// A heading of level 1 to 3.
+    /// A heading: 1 is the title, 2 a section's, 3 and 4 what stands inside one.
     Heading(u8),
     /// A paragraph.
     Paragraph,
+    /// What stands apart from the text round it, such as a caution.
+    Note,
     /// A stretch inside a paragraph.
     Span,
     /// A list; `true` when it is numbered.
     List(bool),
     /// An entry of a list.
     ListItem,
-    /// Its number, bullet or box.
+    /// Its number, bullet or box; of a note, its signal word.
     ListLabel,
     /// Its text.
     ListBody,

@@ -7,6 +7,7 @@
 use super::ink::{InkUse, Inks};
 use super::number::{number, written};
 use super::place::PagePlace;
+use super::prepress;
 use crate::colour::Colour;
 use crate::page::{Cells, Segment};
 use std::collections::BTreeMap;
@@ -101,7 +102,12 @@ pub(super) fn grid(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], p
     }
     out.reserve(cells.cells.len() * 26 + 256);
     grounds(out, cells, place, inks);
-    row_by_row(out, cells, marks, place);
+    let over: Vec<bool> = cells.inks.iter().map(|ink| inks.prints_over(ink.colour, ink.ground)).collect();
+    let only = |wanted: bool| -> Vec<Option<String>> {
+        marks.iter().zip(&over).map(|(mark, over)| mark.clone().filter(|_| *over == wanted)).collect()
+    };
+    row_by_row(out, cells, &only(false), place, None);
+    row_by_row(out, cells, &only(true), place, Some(prepress::OVER));
 }
 
 /// A rectangle of cells of one ground.
@@ -180,8 +186,8 @@ fn grounds(out: &mut Vec<u8>, cells: &Cells, place: PagePlace, inks: Inks<'_>) {
 }
 
 /// Marks, row by row: each row starts afresh from the grid's origin, so that rounding cannot pile up over rows, and
-/// within a row each step is the difference to what has been written so far.
-fn row_by_row(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], place: PagePlace) {
+/// within a row each step is the difference to what has been written so far. `state` is one that they are drawn in.
+fn row_by_row(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], place: PagePlace, state: Option<&str>) {
     let mark = |ink: Option<u8>| marks.get(usize::from(ink?)).and_then(Option::as_deref);
     if !cells.cells.iter().any(|&ink| mark(ink).is_some()) {
         return;
@@ -193,6 +199,9 @@ fn row_by_row(out: &mut Vec<u8>, cells: &Cells, marks: &[Option<String>], place:
     out.push(b' ');
     number(out, y, PLACE_DECIMALS);
     out.extend_from_slice(b" cm\n");
+    if let Some(state) = state {
+        out.extend_from_slice(format!("/{state} gs\n").as_bytes());
+    }
     for (row, line) in cells.cells.chunks(cells.columns).enumerate() {
         let mut pen: Option<f64> = None;
         for (column, &ink) in line.iter().enumerate() {

@@ -42,6 +42,8 @@ struct PendingShapes<'a> {
     mark: Mark,
     fill: Option<Colour>,
     stroke: Option<&'a Stroke>,
+    /// Whether they are parts of a figure or a panel, and not rules, arrows and the like.
+    pictured: bool,
     /// Each with the place that it is measured from.
     outlines: Vec<(&'a [Segment], Point)>,
     extent: [f64; 4],
@@ -50,10 +52,11 @@ struct PendingShapes<'a> {
 impl PendingShapes<'_> {
     /// Whether another shape may be drawn with these as one path. Lines may always; filled parts of one path would
     /// cancel each other where they overlap, so they must lie apart.
-    fn takes(&self, mark: Mark, shape: &Shape, extent: [f64; 4]) -> bool {
+    fn takes(&self, mark: Mark, shape: &Shape, pictured: bool, extent: [f64; 4]) -> bool {
         let [left, bottom, right, top] = self.extent;
         let apart = extent[0] > right || extent[2] < left || extent[1] > top || extent[3] < bottom;
         self.mark == mark
+            && self.pictured == pictured
             && self.fill == shape.fill
             && self.stroke == shape.stroke.as_ref()
             && (self.fill.is_none() || apart)
@@ -65,9 +68,9 @@ impl<'a> PagePainter<'a, '_> {
         // Shapes of one look that follow one another, to be drawn as one path.
         let mut held: Option<PendingShapes<'a>> = None;
         for placed in page.frames.iter().flat_map(|frame| &frame.items) {
-            let (shapes, origin) = match &placed.item {
-                Item::Shape(shape) => (std::slice::from_ref(shape), Point::default()),
-                Item::Drawing(drawing) => (drawing.shapes.as_slice(), drawing.origin),
+            let (shapes, origin, pictured) = match &placed.item {
+                Item::Shape(shape) => (std::slice::from_ref(shape), Point::default(), false),
+                Item::Drawing(drawing) => (drawing.shapes.as_slice(), drawing.origin, true),
                 other => {
                     self.shape(held.take());
                     self.item(placed.mark, other)?;
@@ -79,12 +82,13 @@ impl<'a> PagePainter<'a, '_> {
                 let outline = (shape.outline.as_slice(), origin);
                 let Some(extent) = self.shape_extent(outline, stroke) else { continue };
                 match &mut held {
-                    Some(held) if held.takes(placed.mark, shape, extent) => {
+                    Some(held) if held.takes(placed.mark, shape, pictured, extent) => {
                         held.outlines.push(outline);
                         held.extent = union(held.extent, extent);
                     }
                     Some(_) | None => {
-                        let next = PendingShapes { mark: placed.mark, fill, stroke, outlines: vec![outline], extent };
+                        let (mark, outlines) = (placed.mark, vec![outline]);
+                        let next = PendingShapes { mark, fill, stroke, pictured, outlines, extent };
                         self.shape(held.replace(next));
                     }
                 }
@@ -110,6 +114,7 @@ impl<'a> PagePainter<'a, '_> {
                 self.mark(mark);
                 self.end_text();
                 self.print_over(false);
+                self.colours_below = u16::MAX;
                 self.picture(picture)?;
                 let extent = self.place.rect(picture.clip);
                 self.extend(mark, extent);
@@ -120,6 +125,9 @@ impl<'a> PagePainter<'a, '_> {
                 self.print_over(false);
                 let inks = self.resources.inks;
                 let names = self.resources.marks.names(cells, inks);
+                for ground in cells.inks.iter().filter_map(|ink| ink.ground) {
+                    self.colours_below = self.colours_below.max(inks.paint(ground, InkUse::Area).colours());
+                }
                 content::grid(&mut self.drawn.content, cells, &names, self.place, inks);
                 let (columns, rows) = (cells.columns as f64, cells.rows() as f64);
                 let size = Size::new(cells.cell.width * columns, cells.cell.height * rows);
@@ -138,10 +146,11 @@ impl<'a> PagePainter<'a, '_> {
 
     /// Draws shapes that were held back.
     fn shape(&mut self, held: Option<PendingShapes<'_>>) {
-        let Some(PendingShapes { mark, fill, stroke, outlines, extent }) = held else { return };
+        let Some(PendingShapes { mark, fill, stroke, pictured, outlines, extent }) = held else { return };
         self.mark(mark);
         self.end_text();
-        self.print_over(false);
+        let over = self.shape_prints_over(fill, stroke, pictured);
+        self.print_over(over);
         if let Some(colour) = fill {
             self.fill_shape(colour);
         }
@@ -164,6 +173,23 @@ impl<'a> PagePainter<'a, '_> {
         }
         bytes.extend_from_slice(paint.as_bytes());
         self.extend(mark, extent);
+    }
+
+    /// Whether a shape is printed over what lies below it. Rules, arrows and marks in black ink are, as far as the paper
+    /// carries them over the colours of the page; of a figure, where a tint of black is a thing that hides what is behind
+    /// it, only outlines in solid black are.
+    fn shape_prints_over(&mut self, fill: Option<Colour>, stroke: Option<&Stroke>, pictured: bool) -> bool {
+        let inks = self.resources.inks;
+        let Some(profile) = inks.profile() else { return false };
+        let area = fill.map(|colour| inks.paint(colour, InkUse::Area));
+        let line = stroke.map(|stroke| inks.paint(stroke.colour, InkUse::Line));
+        let over = [area, line].into_iter().flatten().all(|paint| match pictured {
+            false => paint.is_black_ink() && profile.carries(self.colours_below, paint),
+            true => paint.is_solid_black() && area.is_none() && profile.carries(self.colours_below, paint),
+        });
+        let colours = [area, line].into_iter().flatten().map(|paint| paint.colours()).max();
+        self.colours_below = self.colours_below.max(colours.unwrap_or_default());
+        over
     }
 
     /// The colour of the next shape's area.

@@ -24,6 +24,12 @@ const GREY_LINE: f64 = 12.0;
 const BLACK_AREA: (f64, f64) = (25.0, 10.0);
 /// A tint of black as dark as this is printed solid: a screen would only fray what is all but black (our judgement).
 const SOLID: u16 = 850;
+/// Type under this size is printed solid or not at all: a screen of dots would fray it (common practice, no source).
+pub(super) const SMALL_TYPE: f64 = 7.0;
+/// Small type as light as this shows the paper instead of a tint (our judgement).
+const LIGHT: f64 = 90.0;
+/// Channels of a grey picture's pixel differ by no more: what a camera's file leaves of a grey (our judgement).
+const GREY_PIXEL: u8 = 4;
 /// Steps of the ramp of black.
 const RAMP: usize = 101;
 
@@ -32,6 +38,8 @@ const RAMP: usize = 101;
 pub(super) enum InkUse {
     /// Letters, and marks that are read like letters.
     Type,
+    /// Letters so small that a screen would fray them.
+    SmallType,
     /// Lines.
     Line,
     /// Areas.
@@ -68,6 +76,19 @@ impl InkPaint {
         out.extend_from_slice(operator);
     }
 
+    /// Cyan, magenta and yellow together, in thousandths.
+    pub fn colours(self) -> u16 {
+        match self {
+            InkPaint::Rgb(_) => 0,
+            InkPaint::Inks([c, m, y, _]) => c + m + y,
+        }
+    }
+
+    /// Whether it is solid black ink and nothing else.
+    pub fn is_solid_black(self) -> bool {
+        self == InkPaint::Inks([0, 0, 0, 1000])
+    }
+
     /// Whether it is black ink and nothing else: such type is printed over what lies below it.
     pub fn is_black_ink(self) -> bool {
         matches!(self, InkPaint::Inks([0, 0, 0, black]) if black > 0)
@@ -97,6 +118,15 @@ impl<'p> Inks<'p> {
             Inks::Screen => width,
             Inks::Prepress(_) => width.max(MIN_LINE_WIDTH),
         }
+    }
+    /// Whether a mark is printed over its ground, so that no white rim shows where the plates are a little off: one in black
+    /// ink that is darker than the ground, as long as both together are not more ink than the paper carries.
+    pub fn prints_over(self, mark: Colour, ground: Option<Colour>) -> bool {
+        let Inks::Prepress(profile) = self else { return false };
+        let paint = self.paint(mark, InkUse::Type);
+        let below = ground.map_or(0, |ground| self.paint(ground, InkUse::Area).colours());
+        let darker = ground.is_none_or(|ground| mark.lab().l < ground.lab().l);
+        paint.is_black_ink() && darker && profile.carries(below, paint)
     }
     /// The shop's profile, if it is for one.
     pub fn profile(self) -> Option<&'p PrinterProfile> {
@@ -205,12 +235,18 @@ impl PrinterProfile {
         let lab = colour.lab();
         let (dark, grey) = BLACK_AREA;
         let black_alone = match used {
-            InkUse::Type => true,
+            InkUse::Type | InkUse::SmallType => true,
             InkUse::Line => lab.chroma() < GREY_LINE,
-            InkUse::Area => colour == Colour::WHITE || (lab.l < dark && lab.chroma() < grey),
+            InkUse::Area => colour.is_grey() || (lab.l < dark && lab.chroma() < grey),
         };
         if black_alone {
-            let black = self.black(lab.l);
+            let tint = self.black(lab.l);
+            let black = match used {
+                // Light letters stand on a dark ground, and show the paper.
+                InkUse::SmallType if lab.l > LIGHT => 0,
+                InkUse::SmallType if tint > 0 => 1000,
+                InkUse::SmallType | InkUse::Type | InkUse::Line | InkUse::Area => tint,
+            };
             return (f64::from(black) / 10.0, [0, 0, 0, black]);
         }
         let wide = [colour.r, colour.g, colour.b].map(|channel| u16::from(channel) * 257);
@@ -222,21 +258,36 @@ impl PrinterProfile {
         (asked / 10.0, brought_down(thousandths, f64::from(self.most_ink) * 10.0).map(|ink| ink as u16))
     }
 
-    /// The tint of black ink that is as light as this, in thousandths: the lightest that is no lighter.
+    /// Whether the paper carries black ink over these colours, in thousandths.
+    pub(super) fn carries(&self, colours: u16, black: InkPaint) -> bool {
+        let InkPaint::Inks([_, _, _, black]) = black else { return true };
+        u32::from(colours) + u32::from(black) <= u32::from(self.most_ink) * 10
+    }
+
+    /// The tint of black ink that is as light as this, in thousandths, solid where it is all but black.
     fn black(&self, lightness: f64) -> u16 {
+        let tint = self.tint(lightness);
+        if tint < SOLID { tint } else { 1000 }
+    }
+
+    /// The tint of black ink that is as light as this, in thousandths: the lightest that is no lighter.
+    fn tint(&self, lightness: f64) -> u16 {
         if lightness >= self.ramp[0] - 0.5 {
             return 0;
         }
         let Some(step) = self.ramp.iter().position(|l| *l <= lightness) else { return 1000 };
         let (above, below) = (self.ramp[step - 1], self.ramp[step]);
         let part = if above > below { (above - lightness) / (above - below) } else { 1.0 };
-        let tint = ((step as f64 - 1.0 + part) / (RAMP - 1) as f64 * 1000.0).round() as u16;
-        if tint < SOLID { tint } else { 1000 }
+        ((step as f64 - 1.0 + part) / (RAMP - 1) as f64 * 1000.0).round() as u16
     }
 
     /// A picture in four inks, every pixel within the limit. What is transparent shows the paper.
     pub(super) fn picture(&self, bytes: &[u8]) -> Result<InkedPicture, PdfError> {
         let pixels = picture::rgb_pixels(bytes).map_err(PdfError::Picture)?;
+        if let Some(inks) = self.grey_picture(&pixels.rgb) {
+            let asked = inks.iter().copied().max().map_or(0.0, |most| f64::from(most) / 2.55);
+            return Ok(InkedPicture { size: pixels.size, inks, asked });
+        }
         let embedded = pixels.profile.and_then(|profile| ColorProfile::new_from_slice(&profile).ok());
         let own = embedded.filter(|profile| profile.color_space == moxcms::DataColorSpace::Rgb);
         let to_inks =
@@ -260,6 +311,24 @@ impl PrinterProfile {
             }
         }
         Ok(InkedPicture { size: pixels.size, inks, asked: f64::from(asked) / 2.55 })
+    }
+}
+
+impl PrinterProfile {
+    /// A picture without colour in black ink alone: three more plates would only give it a cast. `None`: it has colour.
+    fn grey_picture(&self, rgb: &[u8]) -> Option<Vec<u8>> {
+        let is_grey = |pixel: &[u8]| {
+            let (least, most) = (pixel.iter().min(), pixel.iter().max());
+            least.zip(most).is_none_or(|(least, most)| most - least <= GREY_PIXEL)
+        };
+        if !rgb.chunks_exact(3).all(is_grey) {
+            return None;
+        }
+        let tints: Vec<u8> = (0..=u8::MAX)
+            .map(|grey| (f64::from(self.tint(Colour::new(grey, grey, grey).lab().l)) * 0.255).round() as u8)
+            .collect();
+        // The middle one of three that hardly differ.
+        Some(rgb.chunks_exact(3).flat_map(|pixel| [0, 0, 0, tints[usize::from(pixel[1])]]).collect())
     }
 }
 

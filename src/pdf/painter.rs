@@ -1,7 +1,7 @@
 //! Writes one page's content and remembers the state it has left behind: marked content, text objects, colours, lines.
 
 use super::drawn::{DrawnPage, MarkedContent};
-use super::ink::{InkPaint, InkUse, Inks};
+use super::ink::{InkPaint, InkUse, Inks, SMALL_TYPE};
 use super::number::{SIZE_DECIMALS, hexadecimal, number, operands, written};
 use super::options::Options;
 use super::place::{PagePlace, union};
@@ -28,6 +28,8 @@ pub(super) struct PagePainter<'a, 'r> {
     pub(super) stroke_set: bool,
     /// Whether what is drawn is printed over what lies below it.
     over: bool,
+    /// The most cyan, magenta and yellow together that was drawn on the page so far, in thousandths.
+    pub(super) colours_below: u16,
     /// Face and size of type as they were left: resource name, points.
     face: Option<(&'r str, f64)>,
     /// The text object that is open.
@@ -77,6 +79,7 @@ impl<'a, 'r> PagePainter<'a, 'r> {
             stroke,
             stroke_set,
             over: false,
+            colours_below: 0,
             face: None,
             text: None,
         }
@@ -199,8 +202,9 @@ impl<'a, 'r> PagePainter<'a, 'r> {
 
     /// The colour of letters. Those of black ink alone are printed over what lies below them, so that no white rim shows
     /// where the plates are a little off.
-    pub(super) fn fill_type(&mut self, colour: Colour) {
-        let paint = self.resources.inks.paint(colour, InkUse::Type);
+    pub(super) fn fill_type(&mut self, colour: Colour, size: f64) {
+        let used = if size < SMALL_TYPE { InkUse::SmallType } else { InkUse::Type };
+        let paint = self.resources.inks.paint(colour, used);
         self.print_over(paint.is_black_ink());
         if self.fill != Some(paint) {
             paint.write(&mut self.drawn.content, false);

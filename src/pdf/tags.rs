@@ -25,6 +25,7 @@ pub(super) fn standard_type(role: Role) -> &'static str {
         Role::Heading(5) => "H5",
         Role::Heading(_) => "H6",
         Role::Paragraph => "P",
+        Role::Note => "Note",
         Role::Span => "Span",
         Role::List(_) => "L",
         Role::ListItem => "LI",
@@ -69,6 +70,8 @@ struct Tree<'a> {
     parents: Vec<Vec<Option<ObjectId>>>,
     /// The element of each annotation.
     owners: Vec<Option<ObjectId>>,
+    /// Elements that have an identifier, in the order of these.
+    named: Vec<(String, ObjectId)>,
 }
 
 /// Adds the structure tree and all references to it.
@@ -108,6 +111,7 @@ pub(super) fn add(work: &mut Finisher<'_>, booklet: &Booklet, drawn: &[DrawnPage
         boxes: boxes(structure, drawn),
         parents: drawn.iter().map(|drawn| vec![None; drawn.marked.len()]).collect(),
         owners,
+        named: Vec::new(),
     };
     let root = tree.document.new_object_id();
     let kids: Vec<Object> = match structure.root() {
@@ -165,6 +169,12 @@ impl Tree<'_> {
         }
         let mut dict = dictionary! { "Type" => "StructElem", "S" => standard_type(node.role), "P" => parent };
         self.attributes(&mut dict, id, node);
+        if node.role == Role::Note {
+            // Notes are told apart by an identifier (ISO 14289-1, 7.9); those of one file have as many digits.
+            let name = format!("note-{:06}", self.named.len() + 1);
+            dict.set("ID", text(&name));
+            self.named.push((name, element));
+        }
         // The page of most of an element's content is named once, at the element.
         let page = own.marked.first().map(|(page, ..)| *page);
         if let Some(page) = page {
@@ -295,6 +305,7 @@ impl Tree<'_> {
             | Role::Section
             | Role::Heading(_)
             | Role::Paragraph
+            | Role::Note
             | Role::Span
             | Role::ListItem
             | Role::ListLabel
@@ -367,6 +378,11 @@ impl Tree<'_> {
         };
         if !kids.is_empty() {
             dict.set("K", kids);
+        }
+        if !self.named.is_empty() {
+            let names = self.named.into_iter().flat_map(|(name, element)| [text(&name), element.into()]).collect();
+            let tree = self.document.add_object(dictionary! { "Names" => Object::Array(names) });
+            dict.set("IDTree", tree);
         }
         self.document.set_object(root, dict);
         let catalogue = self.document.catalog_mut()?;

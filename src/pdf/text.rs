@@ -64,7 +64,7 @@ impl<'f> RunState<'f> {
             Some(words) => painter.span(mark, words),
             None => painter.mark(mark),
         }
-        painter.fill_type(run.colour);
+        painter.fill_type(run.colour, self.size);
         painter.face(&self.face.resource, written(self.size, SIZE_DECIMALS));
         // Reckoned in thousandths of the em, by the size that is written.
         let em = written(self.size, SIZE_DECIMALS) / 1000.0;

@@ -77,6 +77,7 @@ impl Prepared {
     /// Writes what a variant says.
     pub fn write(&self, variant: &Variant) -> Draft {
         let options = WriteOptions {
+            edition: variant.name,
             sections: &variant.edition.sections,
             symbols: &self.symbols,
             rows_alongside: variant.edition.chart.rows_alongside,

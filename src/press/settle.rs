@@ -162,6 +162,8 @@ impl Variant {
             Purpose::Home => {}
             Purpose::PrintShop => {
                 edition.in_fours = true;
+                edition.in_black = true;
+                edition.look.in_greys();
                 edition.bleed = pdf::marks::BLEED;
                 // Pages that are folded and stapled together are of one size and stand upright.
                 edition.chart.may_turn = false;

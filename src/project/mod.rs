@@ -100,6 +100,8 @@ pub struct About {
     pub photograph: Option<PathBuf>,
     /// What the photograph shows, for those who cannot see it.
     pub photograph_words: Option<String>,
+    /// What the picture on the panel shows, in a sentence: for those who cannot see it.
+    pub picture_words: Option<String>,
     /// What of the photograph shows on the cover.
     pub photograph_crop: Crop,
     /// ISO 4217 code of all prices: "GBP".

@@ -25,6 +25,7 @@ pub const PLAN: &KeyPlan = &[
             "keywords",
             "photograph",
             "photograph-words",
+            "picture-words",
             "photograph-crop",
             "currency",
             "yarn",

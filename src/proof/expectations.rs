@@ -239,6 +239,7 @@ fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
                 | Block::Snips(_)
                 | Block::Chart(_)
                 | Block::Rows(_)
+                | Block::Stretch(_)
                 | Block::Ruler { .. }
                 | Block::Codes(_)
                 | Block::FillIn(_)

@@ -48,6 +48,86 @@ fn plates(room: &Path, file: &Path, pages: usize) -> Vec<[Vec<u8>; 4]> {
     (1..=pages).map(|page| INKS.map(|ink| plate(&room.join(format!("{stem}-{page}({ink}).tif"))))).collect()
 }
 
+/// Plates of one page, and its width, with a tenth of a millimetre to a pixel.
+fn fine_plates(room: &Path, file: &Path, page: usize) -> ([Vec<u8>; 4], usize) {
+    let stem = file.file_stem().expect("a name").to_string_lossy().into_owned();
+    let output = format!("-sOutputFile={}", room.join(format!("{stem}-fine-%d.tif")).display());
+    let options = ["-q", "-dNOPAUSE", "-dBATCH", "-dSAFER", "-sDEVICE=tiffsep", "-sCompression=none", "-r254"];
+    let pages = [format!("-dFirstPage={page}"), format!("-dLastPage={page}")];
+    run("gs", &[&options[..], &[&pages[0], &pages[1], &output, &file.display().to_string()]].concat());
+    let file = |ink: &str| room.join(format!("{stem}-fine-1({ink}).tif"));
+    let bytes = std::fs::read(file(INKS[0])).expect("a plate");
+    let width = document_width(&bytes);
+    (INKS.map(|ink| plate(&file(ink))), width)
+}
+
+/// The width of a TIFF file, whose first directory says it.
+fn document_width(bytes: &[u8]) -> usize {
+    let short = |at: usize| usize::from(u16::from_le_bytes([bytes[at], bytes[at + 1]]));
+    let long = |at: usize| u32::from_le_bytes(bytes[at..at + 4].try_into().expect("four bytes")) as usize;
+    let directory = long(4);
+    let entry = (0..short(directory)).map(|entry| directory + 2 + 12 * entry).find(|at| short(*at) == 256);
+    let entry = entry.expect("a width");
+    if short(entry + 2) == 3 { short(entry + 8) } else { long(entry + 8) }
+}
+
+/// Pixels that show the paper once the black plate lies a tenth of a millimetre to the right and below, where they did not
+/// before and are not at the edge of everything printed: their neighbours on both sides carry colour.
+fn rims(plates: &[Vec<u8>; 4], width: usize) -> usize {
+    const PAPER: u8 = 6;
+    let colours = |at: usize| plates[..3].iter().map(|plate| plate[at]).max().unwrap_or(0);
+    let height = plates[0].len() / width;
+    let mut found = 0;
+    for y in 3..height - 3 {
+        for x in 3..width - 3 {
+            let at = y * width + x;
+            let shifted = plates[3][at - width - 1];
+            let was_printed = colours(at) > PAPER || plates[3][at] > PAPER;
+            let near = [at - 3, at + 3, at - 3 * width, at + 3 * width];
+            let amid = near.iter().filter(|at| colours(**at) > PAPER).count() >= 2;
+            found += usize::from(was_printed && amid && colours(at) <= PAPER && shifted <= PAPER);
+        }
+    }
+    found
+}
+
+#[test]
+fn a_black_plate_that_is_a_tenth_of_a_millimetre_off_shows_no_rim_round_symbols() {
+    let room = tempfile::tempdir().expect("a folder");
+    let profile = profile().display().to_string();
+    for (sample, page) in [("two-pears", 2), ("low-water-heron", 2), ("harbour-evening", 2)] {
+        let project = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
+        let file = room.path().join(format!("{sample}.pdf"));
+        let (project, output) = (project.display().to_string(), file.display().to_string());
+        let options =
+            ["--edition", "chart", "--paper", "a4", "--ink", "full", "--for", "print-shop", "--profile", &profile];
+        run(env!("CARGO_BIN_EXE_hitchpress"), &[&["compose", &project, "-o", &output][..], &options].concat());
+        // The control: the same file, with nothing printed over anything.
+        let without = room.path().join(format!("{sample}-without.pdf"));
+        let mut document = Document::load(&file).expect("it opens");
+        let states: Vec<_> = document
+            .objects
+            .iter()
+            .filter(|(_, object)| object.as_dict().is_ok_and(|dict| dict.has(b"ExtGState")))
+            .map(|(id, _)| *id)
+            .collect();
+        for id in states {
+            let states = document.get_dictionary_mut(id).expect("resources").get_mut(b"ExtGState").expect("states");
+            let states = states.as_dict_mut().expect("states");
+            let instead = states.get(b"Instead").expect("a state").clone();
+            states.set("Over", instead);
+        }
+        document.save(&without).expect("a file");
+        let count = |file: &Path| {
+            let (plates, width) = fine_plates(room.path(), file, page);
+            rims(&plates, width)
+        };
+        let (after, before) = (count(&file), count(&without));
+        println!("{sample}: {before} pixels of rim without printing over, {after} with it");
+        assert!(before > 200 && after * 50 < before, "{sample}: {before} before, {after} after");
+    }
+}
+
 /// The same file with something put at the start of every text.
 fn with_text(file: &Path, to: &Path, put: &str) {
     let mut document = Document::load(file).expect("it opens");

@@ -78,6 +78,67 @@ fn a_booklet_is_read_as_a_careful_reader_would_say_it() {
     }
 }
 
+/// Headings of a reading: level and words.
+fn headings(reading: &str) -> Vec<(u8, &str)> {
+    let lines = reading.lines().filter_map(|line| line.strip_prefix("[heading "));
+    lines
+        .filter_map(|line| line.split_once("] "))
+        .map(|(level, words)| (level.parse().expect("a level"), words))
+        .collect()
+}
+
+#[test]
+fn every_edition_begins_with_its_title_and_names_a_section_alike_everywhere() {
+    let mut subjects = std::collections::BTreeSet::new();
+    for (e, edition) in EDITIONS.into_iter().enumerate() {
+        for (l, language) in Words::languages().enumerate() {
+            let name = SAMPLES[(e + l) % SAMPLES.len()];
+            let made = finished_to(name, order(edition, language), None);
+            let reading = walk(&made.bytes).reading;
+            let headings = headings(&reading);
+            let place = format!("{name} {edition} {language}");
+            assert_eq!(headings.first(), Some(&(1, sample(name).about.title.as_str())), "{place}");
+            assert_eq!(headings.iter().filter(|(level, _)| *level == 1).count(), 1, "{place}");
+            // Bookmarks name what headings name, section by section.
+            let at_level = |level: u8| headings.iter().filter(move |(at, _)| *at == level).map(|(_, words)| *words);
+            let marks = |level: u8| {
+                let entries = made.booklet.outline.iter().filter(move |entry| entry.level == level);
+                entries.map(|entry| entry.title.as_str())
+            };
+            assert_eq!(at_level(2).collect::<Vec<_>>(), marks(1).collect::<Vec<_>>(), "{place}");
+            for mark in marks(2).chain(marks(3)) {
+                assert!(headings.iter().any(|(level, words)| *level > 2 && *words == mark), "{place}: `{mark}`");
+            }
+            // So does the list of contents, without itself.
+            let entries: Vec<&str> = reading.lines().filter_map(|line| line.strip_prefix("[entry] [link: ")).collect();
+            for (entry, section) in entries.iter().zip(at_level(2)) {
+                assert!(entry.starts_with(&format!("{section}, ")), "{place}: `{entry}` is `{section}`");
+            }
+            assert!(entries.is_empty() || entries.len() == at_level(2).count(), "{place}: {entries:?}");
+            // Rows come in twenties: no more boxes follow one another without a heading.
+            let mut boxes = 0;
+            for line in reading.lines() {
+                boxes = match (line.starts_with("[heading"), line.contains("[box] ")) {
+                    (true, _) => 0,
+                    (false, true) => boxes + 1,
+                    (false, false) => boxes,
+                };
+                assert!(edition == "booklet" || edition == "materials" || boxes <= 20, "{place}: {line}");
+            }
+            // What a box says is not said again beside it.
+            for line in reading.lines().filter_map(|line| line.split_once("[box] ")).map(|(_, after)| after) {
+                let words: Vec<&str> = line.split(';').next().unwrap_or_default().split_whitespace().collect();
+                for half in 1..=words.len() / 2 {
+                    assert_ne!(words[..half], words[half..half * 2], "{place}: {line}");
+                }
+            }
+            subjects.insert((l, made.booklet.about.subject.rsplit(": ").next().unwrap_or_default().to_owned()));
+        }
+    }
+    // Every edition says which it is.
+    assert_eq!(subjects.len(), EDITIONS.len() * Words::languages().count());
+}
+
 #[test]
 fn the_makers_own_words_keep_their_language() {
     let language = &sample("two-pears").about.language;

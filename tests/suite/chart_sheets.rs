@@ -365,7 +365,7 @@ fn every_sheet_says_where_the_chart_goes_on() {
     let words = |page: usize| -> Vec<String> {
         of.placed(page)
             .filter_map(|placed| match (&placed.item, placed.mark) {
-                (Item::Text(run), Mark::Node(node)) if of.booklet.structure.get(node).role == Role::Paragraph => {
+                (Item::Text(run), Mark::Node(node)) if of.booklet.structure.get(node).role == Role::Link => {
                     run.actual.clone().or(Some(run.text.clone()))
                 }
                 _ => None,

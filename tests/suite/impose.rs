@@ -223,6 +223,13 @@ fn side_by_side_and_one_sided_sheets_hold_what_they_should() {
     let backs = pairs(&bytes, A5, ImposeOptions { sides: PrintSides::Backs, ..FOLD });
     assert_eq!(fronts, [both[0], both[2]]);
     assert_eq!(backs, [both[1], both[3]]);
+    // A printer that turns paper would print the backs of nothing.
+    for sides in [PrintSides::Fronts, PrintSides::Backs] {
+        let made = imposed(&bytes, ImposeOptions { sides, ..FOLD });
+        let document = Document::load_mem(&made.bytes).expect("it opens");
+        let shown = document.catalog().and_then(|c| c.get(b"ViewerPreferences")).and_then(Object::as_dict);
+        assert!(!shown.expect("preferences").has(b"Duplex"));
+    }
 }
 
 #[test]

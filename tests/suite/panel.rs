@@ -61,6 +61,7 @@ pub fn panel(chart: Chart) -> Project {
             keywords: Vec::new(),
             photograph: None,
             photograph_words: None,
+            picture_words: Some("A picture for a test.".to_owned()),
             photograph_crop: Crop::Whole,
             currency: Some("GBP".into()),
         },

@@ -195,6 +195,7 @@ const BREAKS: &[Break] = &[
     ("type", |d| in_content(d, |content| content.replacen("BT\n", "BT\n0.2 0.1 0 1 k\n", 1))),
     ("screened", |d| in_content(d, |content| content.replacen("BT\n", "BT\n0 0 0 0.97 k\n", 1))),
     ("over", |d| in_content(d, |content| content.replace("/Over gs", "/Instead gs"))),
+    ("small", |d| in_content(d, |content| format!("q /Over gs 0 0 0 0.5 k BT /F0 5 Tf () Tj ET Q\n{content}"))),
     ("thin", |d| in_content(d, |content| format!("0.1 w\n{content}"))),
     ("tags", |d| in_content(d, |content| format!("/P BMC EMC\n{content}"))),
     ("fours", |d| {
@@ -381,6 +382,111 @@ fn pictures_are_in_the_shops_inks_within_its_limit_and_coarse_ones_are_told() {
             "{most_found} of {most}"
         );
     }
+}
+
+/// Operators of a page's content with their operands, as text.
+fn operations(document: &Document, page: usize) -> Vec<(String, Vec<f64>)> {
+    let id = *document.get_pages().get(&(page as u32 + 1)).expect("a page");
+    let content = document.get_page_content(id);
+    let content = lopdf::content::Content::decode(&content).expect("operators");
+    let numbers = |operands: &[Object]| {
+        let of = |object: &Object| match object {
+            Object::Integer(value) => Some(*value as f64),
+            Object::Real(value) => Some(f64::from(*value)),
+            _ => None,
+        };
+        operands.iter().filter_map(of).collect()
+    };
+    let named = |operation: &lopdf::content::Operation| match operation.operands.first() {
+        Some(Object::Name(name)) => format!("/{} {}", String::from_utf8_lossy(name), operation.operator),
+        _ => operation.operator.clone(),
+    };
+    content.operations.iter().map(|operation| (named(operation), numbers(&operation.operands))).collect()
+}
+
+#[test]
+fn pages_without_pictures_and_yarns_are_black_alone() {
+    let mut black = 0;
+    for sample in ["two-pears", "low-water-heron"] {
+        let (booklet, made) = made(sample, order("booklet", "a5", Ink::Full), 300);
+        let document = Document::load_mem(&made.bytes).expect("it opens");
+        for (at, page) in booklet.pages.iter().enumerate() {
+            // A patch of a yarn's colour is a shape like any other.
+            let has_colour = page.frames.iter().flat_map(|frame| &frame.items).any(|placed| match &placed.item {
+                Item::Shape(shape) => shape.fill.is_some_and(|fill| !fill.is_grey()),
+                Item::Drawing(_) | Item::Picture(_) => true,
+                Item::Cells(cells) => cells.inks.iter().any(|ink| ink.ground.is_some()),
+                Item::Text(_) | Item::Tick(_) | Item::Link(_) => false,
+            });
+            let inks = operations(&document, at);
+            let coloured =
+                inks.iter().any(|(name, inks)| (name == "k" || name == "K") && inks[..3].iter().any(|ink| *ink > 0.0));
+            assert!(has_colour || !coloured, "{sample}, page {}", at + 1);
+            black += usize::from(!coloured);
+        }
+    }
+    assert!(black > 30, "{black}");
+}
+
+#[test]
+fn symbols_and_lines_on_coloured_grounds_print_over_them() {
+    let (_, made) = made("two-pears", order("chart", "a4", Ink::Full), 300);
+    let document = Document::load_mem(&made.bytes).expect("it opens");
+    let (mut over, mut instead) = (0, 0);
+    let mut lines = 0;
+    for page in 0..document.get_pages().len() {
+        let mut states = vec![false];
+        for (name, _) in operations(&document, page) {
+            match name.as_str() {
+                "q" => states.push(*states.last().expect("a state")),
+                "Q" => drop(states.pop()),
+                "/Over gs" => *states.last_mut().expect("a state") = true,
+                "/Instead gs" => *states.last_mut().expect("a state") = false,
+                "S" => lines += usize::from(*states.last().expect("a state")),
+                name if name.starts_with("/M") && name.ends_with(" Do") => match states.last() {
+                    Some(true) => over += 1,
+                    _ => instead += 1,
+                },
+                _ => {}
+            }
+        }
+    }
+    // The dark yarn has white symbols, which take its ink away; the light one has black ones.
+    assert!(over > 100 && instead > 100 && lines > 2, "{over} {instead} {lines}");
+}
+
+#[test]
+fn a_grey_photograph_stays_on_the_black_plate() {
+    let (mut booklet, _) = made("two-pears", order("materials", "a5", Ink::Full), 300);
+    let mut bytes = Vec::new();
+    // As a camera's file leaves a grey: its channels differ by a few steps.
+    let grey = image::RgbImage::from_fn(256, 256, |x, y| {
+        image::Rgb([x as u8, x as u8, (x as u8).saturating_add((y % 3) as u8)])
+    });
+    grey.write_to(&mut std::io::Cursor::new(&mut bytes), image::ImageFormat::Png).expect("a picture");
+    let area = Rect::new(Length::pt(60.0), Length::pt(300.0), Length::pt(60.0), Length::pt(60.0));
+    let item = Item::Picture(PlacedPicture { picture: 0, area, clip: area });
+    booklet.pages[0].frames[0].items.push(PlacedItem { mark: Mark::Artifact(Artifact::Layout), item });
+    let profile = PrinterProfile::read(&press::profile(), 300).expect("a profile");
+    let pixels = |bytes: Vec<u8>| {
+        let mut booklet = booklet.clone();
+        booklet.pictures = vec![PictureFile { bytes: Arc::new(bytes), pixels: (256, 256) }];
+        let made = pdf::write_prepress(&booklet, &FontBook::shipped(), &profile).expect("it is written");
+        let document = Document::load_mem(&made.bytes).expect("it opens");
+        let mut images = document.objects.values().filter_map(|object| object.as_stream().ok());
+        let image = images.find(|s| is_a(&s.dict, b"XObject") && s.dict.has(b"ColorSpace")).expect("a picture");
+        image.get_plain_content().expect("pixels")
+    };
+    let inks = pixels(bytes);
+    assert!(inks.chunks_exact(4).all(|pixel| pixel[..3] == [0, 0, 0]));
+    // From black to the paper, without a step back.
+    let first: Vec<u8> = inks.chunks_exact(4).take(256).map(|pixel| pixel[3]).collect();
+    assert!(first.is_sorted_by(|a, b| a >= b) && first[0] == 255 && first[255] == 0, "{first:?}");
+    // A tinted one is in colour.
+    let mut bytes = Vec::new();
+    let tinted = image::RgbImage::from_fn(256, 256, |x, _| image::Rgb([x as u8, x as u8, x as u8 / 2]));
+    tinted.write_to(&mut std::io::Cursor::new(&mut bytes), image::ImageFormat::Png).expect("a picture");
+    assert!(pixels(bytes).chunks_exact(4).any(|pixel| pixel[2] > 0));
 }
 
 #[test]

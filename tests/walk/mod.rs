@@ -102,7 +102,8 @@ pub const RULES: &[(&str, &str)] = &[
     ("figure-words", "A 6.7.5; UA 7.3; MP 13-004"),
     ("figure-box", "UA 7.3; PDF table 344"),
     ("formula-words", "UA 7.7; MP 17-002"),
-    ("note-id", "UA 7.9; MP 19-003, 19-004"),
+    ("note-id", "UA 7.9; MP 19-003, 19-004; PDF 14.7.2, table 322: each stands in the tree of identifiers, once"),
+    ("reading-order", "ours: what is read after another thing is drawn after it, for those who follow the page"),
     ("list-numbering", "UA 7.6; PDF table 347"),
     ("heading-skipped", "UA 7.4.2; MP 14-002, 14-003"),
     ("heading-mixed", "UA 7.4.4; MP 14-006, 14-007"),
@@ -174,6 +175,11 @@ struct Walk<'a> {
     parents: BTreeMap<i32, Object<'a>>,
     /// Descriptions of links and fields.
     labels: BTreeMap<Id, String>,
+    /// Identifiers that the tree of identifiers has, and those of notes that were met.
+    named: BTreeSet<String>,
+    notes: BTreeSet<String>,
+    /// The content of each page that was read last.
+    last_read: BTreeMap<Id, i32>,
 }
 
 /// Walks a file.
@@ -195,6 +201,9 @@ pub fn walk(bytes: &[u8]) -> Walked {
         referred: BTreeMap::new(),
         parents: BTreeMap::new(),
         labels: BTreeMap::new(),
+        named: BTreeSet::new(),
+        notes: BTreeSet::new(),
+        last_read: BTreeMap::new(),
     };
     file::bytes(bytes, &mut walk.out);
     file::objects(&pdf, &mut walk.out);

@@ -35,6 +35,9 @@ fn inline_words(element: &Element) -> String {
     if let Some(words) = &element.actual {
         return words.clone();
     }
+    if let Some(words) = &element.alt {
+        return format!("[link: {words}]");
+    }
     let inner: String = element
         .kids
         .iter()

@@ -54,8 +54,9 @@ impl Element {
 }
 
 /// The standard types that our writer has a use for (PDF 14.8.4); every other one would be looked at by somebody.
-const STANDARD: [&str; 23] = [
+const STANDARD: [&str; 24] = [
     "Document",
+    "Note",
     "Sect",
     "H1",
     "H2",
@@ -88,6 +89,13 @@ impl<'a> Walk<'a> {
         self.out.check(name(&root, "Type") == "StructTreeRoot", "no-structure", "its root");
         self.out.check(!root.contains_key("RoleMap"), "role", "a role map");
         self.parent_tree(&root);
+        let ids = root.get::<Dict<'a>>("IDTree").and_then(|tree| tree.get::<Array<'a>>("Names"));
+        let ids: Vec<Object<'a>> = ids.iter().flat_map(|list| list.iter::<Object<'a>>()).collect();
+        for pair in ids.chunks(2) {
+            if let [Object::String(id), Object::Dict(_)] = pair {
+                self.named.insert(super::decoded(id));
+            }
+        }
         let root_id = root.obj_id().map(super::key).unwrap_or_default();
         let mut tree = Element { role: "StructTreeRoot".to_owned(), ..Element::default() };
         for kid in kids(&root) {
@@ -119,7 +127,9 @@ impl<'a> Walk<'a> {
             self.out.check(boxed, "figure-box", "");
         }
         if role == "Note" {
-            self.out.check(dict.contains_key("ID"), "note-id", "");
+            let id = string(dict, "ID").unwrap_or_default();
+            let fresh = self.named.contains(&id) && self.notes.insert(id.clone());
+            self.out.check(fresh, "note-id", id);
         }
         let mut element = Element {
             alt: string(dict, "Alt"),
@@ -170,6 +180,10 @@ impl<'a> Walk<'a> {
         };
         let twice = self.owners.insert((page, mcid), owner).is_some();
         self.out.check(!twice, "owner", format!("{page:?} {mcid} has two elements"));
+        // Content is numbered as it is drawn.
+        let before = self.last_read.insert(page, mcid);
+        let in_order = before.is_none_or(|before| before < mcid);
+        self.out.check(twice || in_order, "reading-order", format!("{page:?} {mcid} after {before:?}"));
         let text = self.text.get(&(page, mcid)).cloned();
         self.out.check(text.is_some(), "owner", format!("{page:?} {mcid} is not there"));
         text.unwrap_or_default()
@@ -217,7 +231,8 @@ impl<'a> Walk<'a> {
         let expected: &[&str] = match role {
             "Document" => &["StructTreeRoot"],
             "LI" => &["L"],
-            "Lbl" | "LBody" => &["LI"],
+            "Lbl" => &["LI", "Note"],
+            "LBody" => &["LI"],
             "TR" => &["Table"],
             "TH" | "TD" => &["TR"],
             "TOCI" => &["TOC"],
@@ -229,6 +244,7 @@ impl<'a> Walk<'a> {
         let allowed: Option<&[&str]> = match role {
             "L" => Some(&["LI", "L", "Caption"]),
             "LI" => Some(&["Lbl", "LBody"]),
+            "Note" => Some(&["Lbl", "P"]),
             "Table" => Some(&["TR", "Caption"]),
             "TR" => Some(&["TH", "TD"]),
             "TOC" => Some(&["TOCI", "TOC", "Caption"]),

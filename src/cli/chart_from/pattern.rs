@@ -32,7 +32,7 @@ struct FoundYarn {
 
 /// What a new pattern does not take from the project it is like: title and words of the other panel, its photograph, and
 /// what is made anew.
-const NOT_TAKEN: [&str; 16] = [
+const NOT_TAKEN: [&str; 17] = [
     "format",
     "title",
     "subtitle",
@@ -45,6 +45,7 @@ const NOT_TAKEN: [&str; 16] = [
     "keywords",
     "photograph",
     "photograph-words",
+    "picture-words",
     "level",
     "own-words",
     "acknowledge",

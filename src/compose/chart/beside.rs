@@ -23,6 +23,8 @@ const STRIP_BAND: Length = Length::mm(5.4);
 const COUNT_SIZE: f64 = 0.8;
 /// Parts one run count from the next.
 const BETWEEN_COUNTS: &str = "·";
+/// The level of the heading of twenty rows, below a sheet's.
+const STRETCH: u8 = 4;
 /// Ends a row of counts that goes on.
 const MORE_COUNTS: &str = " …";
 
@@ -172,14 +174,19 @@ impl ChartSheets<'_> {
 
     /// Numbers at the side where rows start.
     pub(super) fn row_numbers(&self, page: &SheetOnPage, out: &mut Vec<PlacedItem>) {
-        let size = number_size(self.cell, page.setter);
-        for row in page.sheet.rows.clone() {
-            let about = &self.block.rows[row];
-            let Some(line) = self.figures.get(&about.number) else { continue };
-            let x = outwards(page.grid, about.left_to_right, GAP, line.width);
-            let y = self.middle(page, row) + size * 0.34;
-            line.clone().place(Point::new(x, y), Mark::Node(page.figure), out);
+        let heads: Vec<usize> = self.stretches_on(page.sheet).into_iter().map(|(rows, _)| rows.start).collect();
+        for row in page.sheet.rows.clone().filter(|row| !heads.contains(row)) {
+            self.row_number(page, row, Mark::Node(page.figure), out);
         }
+    }
+
+    fn row_number(&self, page: &SheetOnPage, row: usize, mark: Mark, out: &mut Vec<PlacedItem>) {
+        let size = number_size(self.cell, page.setter);
+        let about = &self.block.rows[row];
+        let Some(line) = self.figures.get(&about.number) else { return };
+        let x = outwards(page.grid, about.left_to_right, GAP, line.width);
+        let y = self.middle(page, row) + size * 0.34;
+        line.clone().place(Point::new(x, y), mark, out);
     }
 
     /// The knots of each yarn in turn, in small figures where a row ends.
@@ -231,13 +238,20 @@ impl ChartSheets<'_> {
         out.push(draw::shape(Mark::Node(page.figure), shape));
     }
 
-    /// A box for every row, and its field over it.
+    /// A box for every row, and its field over it. Where the boxes say the rows, the number of the first of every twenty is
+    /// a heading.
     pub(super) fn boxes(&self, page: &SheetOnPage, structure: &mut Structure, out: &mut Vec<PlacedItem>) {
         let h = self.cell.height;
         let side = self.beside.most_box.min(h - Length::mm(0.7));
         let mut outline = Vec::with_capacity(page.sheet.rows.len() * 5);
         let mut ticks = Vec::with_capacity(page.sheet.rows.len());
+        let mut heads = self.stretches_on(page.sheet).into_iter().peekable();
         for row in page.sheet.rows.clone() {
+            if let Some((_, title)) = heads.next_if(|(rows, _)| rows.start == row) {
+                let heading = structure.add(Role::Heading(STRETCH), Some(page.section));
+                structure.get_mut(heading).actual = Some(title);
+                self.row_number(page, row, Mark::Node(heading), out);
+            }
             let about = &self.block.rows[row];
             let middle = self.middle(page, row);
             let x = outwards(page.grid, about.left_to_right, self.beside.box_at(), self.beside.target);

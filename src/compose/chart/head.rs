@@ -3,7 +3,7 @@
 use super::key::{KeyLay, SampleLook};
 use super::legend::Legend;
 use super::{ChartSheets, range_words};
-use crate::catalogue::StyleName;
+use crate::catalogue::{SectionName, StyleName};
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
 use crate::compose::setting::Setter;
@@ -11,7 +11,7 @@ use crate::compose::tile::SheetCells;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
 use crate::markup::filled;
-use crate::page::{Mark, NodeId, PlacedItem, Role, Shape, Stroke, Structure};
+use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Shape, Stroke, Structure, Target};
 
 const FINDER: Size = Size::new(Length::mm(26.0), Length::mm(18.0));
 /// The size of notes that the finder was drawn for; beside larger ones it is larger too.
@@ -41,6 +41,10 @@ const MAX_SHEETS: usize = 999;
 const MIN_MARK: Length = Length::pt(2.0);
 /// Sheets that would be smaller on the map have no borders there.
 const MIN_ON_MAP: Length = Length::pt(2.5);
+/// Between the section's title and the sheet's.
+const AFTER_SECTION: Length = Length::mm(2.5);
+/// A long title gives way to the map down to this share of its size.
+const MIN_TITLE: f64 = 0.7;
 /// Between the title and what the sheet shows.
 const AFTER_TITLE: Length = Length::mm(5.0);
 
@@ -72,11 +76,14 @@ fn ranges_of(block: &ChartBlock, sheet: &SheetCells) -> [String; 2] {
     [filled(&words.columns, &range_words(&sheet.columns)), filled(&words.rows, &range_words(&sheet.rows))]
 }
 
-/// The level of a title: the first one of a chart stands for the section's where that has none.
-fn title_level(structure: &Structure, section: NodeId) -> u8 {
-    let titled = structure.get(section).children.iter().any(|&n| structure.get(n).role == Role::Heading(1));
-    if titled { 2 } else { 1 }
+/// Whether the section's title was said before.
+fn is_titled(structure: &Structure, section: NodeId) -> bool {
+    structure.get(section).children.iter().any(|&n| structure.get(n).role == Role::Heading(SECTION))
 }
+
+/// The levels of a section's title and of a sheet's.
+const SECTION: u8 = 2;
+const SHEET: u8 = 3;
 
 impl Head {
     /// For sheets with room of this size; `rest` of its height is taken by other things than the head and the cells where
@@ -120,9 +127,10 @@ impl Head {
         // The largest numbers that can come; a sheet's own are never wider.
         let all = SheetCells::whole(block.columns.max(100), block.rows.len().max(100));
         let most = (block.columns * block.rows.len()).min(MAX_SHEETS).to_string();
-        let title = setter
-            .line(StyleName::SheetTitle, &filled(&block.words.sheet, &[("sheet", most.clone()), ("sheets", most)]));
-        let beside = (width - title.width - BESIDE_FINDER).max(Length::ZERO).min(width * SHARE_OF_FINDER);
+        let sheet = filled(&block.words.sheet, &[("sheet", most.clone()), ("sheets", most)]);
+        let wide = |words: &str| setter.line(StyleName::SheetTitle, words).width;
+        let title = wide(&block.words.title) + AFTER_SECTION + wide(&sheet);
+        let beside = (width - title * MIN_TITLE - BESIDE_FINDER).max(Length::ZERO).min(width * SHARE_OF_FINDER);
         let finder = match map {
             true => Size::new((FINDER.width * larger).min(beside), FINDER.height * larger),
             false => Size::default(),
@@ -130,7 +138,7 @@ impl Head {
         let room = Head::beside_finder(width, finder);
         let key = KeyLay::of(block, setter, room, scale, look);
         let range = setter.line(StyleName::SheetNote, &range_line(block, &all));
-        let range_lines = match (title.width + AFTER_TITLE + range.width).fits(room) {
+        let range_lines = match (title + AFTER_TITLE + range.width).fits(room) {
             true => 0,
             false => 1 + usize::from(!range.width.fits(room)),
         };
@@ -156,29 +164,11 @@ impl ChartSheets<'_> {
         section: NodeId,
         out: &mut Vec<PlacedItem>,
     ) {
-        let words = &self.block.words;
         let title_style = setter.style(StyleName::SheetTitle);
         let baseline = area.top() + title_style.size;
-        let title =
-            filled(&words.sheet, &[("sheet", (index + 1).to_string()), ("sheets", self.plan.sheets.len().to_string())]);
-        let heading = structure.add(Role::Heading(title_level(structure, section)), Some(section));
-        let line = setter.line(StyleName::SheetTitle, &title);
-        let after = area.left() + line.width + AFTER_TITLE;
-        line.place(Point::new(area.left(), baseline), Mark::Node(heading), out);
+        let after = self.titles(index, Point::new(area.left(), baseline), area, setter, structure, section, out);
         let note = setter.style(StyleName::SheetNote);
-        let paragraph = structure.add(Role::Paragraph, Some(section));
-        let set = |text: &str| setter.line(StyleName::SheetNote, text);
-        let lines = match self.head.range_lines {
-            0 | 1 => vec![set(&range_line(self.block, sheet)).spoken(range_words_of(self.block, sheet, ", "))],
-            _ => ranges_of(self.block, sheet).map(|range| setter.apart(set(&range))).into(),
-        };
-        for (at, line) in lines.into_iter().enumerate() {
-            let at = match self.head.range_lines {
-                0 => Point::new(after, baseline),
-                _ => Point::new(area.left(), baseline + note.leading * (at + 1) as f64),
-            };
-            line.place(at, Mark::Node(paragraph), out);
-        }
+        self.range(sheet, after, Point::new(area.left(), baseline), setter, structure, section, out);
 
         let below = note.leading * self.head.range_lines as f64;
         let top = area.top() + title_style.leading + below + Length::mm(2.0);
@@ -190,6 +180,86 @@ impl ChartSheets<'_> {
         self.legend(below, room, setter, structure, said_in, out);
         if self.plan.sheets.len() > 1 && self.head.finder.width > Length::ZERO {
             self.finder(index, area, setter, out);
+        }
+    }
+
+    /// The title of a sheet: "Sheet 2 of 6".
+    pub fn title(&self, index: usize) -> String {
+        let values = [("sheet", (index + 1).to_string()), ("sheets", self.plan.sheets.len().to_string())];
+        filled(&self.block.words.sheet, &values)
+    }
+
+    /// The section's title, which is a heading where it was not said before, and the sheet's; says where they end.
+    fn titles(
+        &self,
+        index: usize,
+        at: Point,
+        area: Rect,
+        setter: &Setter,
+        structure: &mut Structure,
+        section: NodeId,
+        out: &mut Vec<PlacedItem>,
+    ) -> Length {
+        let style = setter.style(StyleName::SheetTitle);
+        let words = [self.block.words.title.clone(), self.title(index)];
+        let natural = words.each_ref().map(|words| setter.line(StyleName::SheetTitle, words).width);
+        let room = Head::beside_finder(area.size.width, self.head.finder) - AFTER_SECTION;
+        let scale = (room / (natural[0] + natural[1])).min(1.0);
+        let colour = setter.colour(style.colour);
+        let set = |words: &str| setter.line_in(StyleName::SheetTitle, words, style.size * scale, colour);
+        let mark = match is_titled(structure, section) {
+            true => LAYOUT,
+            false => Mark::Node(structure.add(Role::Heading(SECTION), Some(section))),
+        };
+        set(&words[0]).place(at, mark, out);
+        let next = at.x + natural[0] * scale + AFTER_SECTION;
+        let heading = structure.add(Role::Heading(SHEET), Some(section));
+        set(&words[1]).place(Point::new(next, at.y), Mark::Node(heading), out);
+        next + natural[1] * scale + AFTER_TITLE
+    }
+
+    /// The columns and rows that a sheet shows, beside the title or below it. Where the rows stand in words elsewhere, it
+    /// leads there.
+    fn range(
+        &self,
+        sheet: &SheetCells,
+        after: Length,
+        below: Point,
+        setter: &Setter,
+        structure: &mut Structure,
+        section: NodeId,
+        out: &mut Vec<PlacedItem>,
+    ) {
+        let note = setter.style(StyleName::SheetNote);
+        let paragraph = structure.add(Role::Paragraph, Some(section));
+        let set = |text: &str| setter.line(StyleName::SheetNote, text);
+        let words = &self.block.words.rows_begin;
+        let leads = setter.page_of(SectionName::RowsInWords).filter(|_| !words.is_empty());
+        let label = leads.map(|page| filled(words, &[("page", page.to_owned())]));
+        let node = match label {
+            Some(_) => structure.add(Role::Link, Some(paragraph)),
+            None => paragraph,
+        };
+        let said = range_words_of(self.block, sheet, ", ");
+        let said = label.as_ref().map_or(said.clone(), |label| format!("{said}. {label}"));
+        let lines = match self.head.range_lines {
+            0 | 1 => vec![set(&range_line(self.block, sheet)).spoken(said)],
+            _ => {
+                let [columns, rows] = ranges_of(self.block, sheet).map(|range| set(&range));
+                vec![columns.spoken(said), rows.spoken(String::new())]
+            }
+        };
+        for (at, line) in lines.into_iter().enumerate() {
+            let at = match self.head.range_lines {
+                0 => Point::new(after, below.y),
+                _ => Point::new(below.x, below.y + note.leading * (at + 1) as f64),
+            };
+            if let Some(label) = &label {
+                let area = Rect::new(at.x, at.y - note.size * 0.8, line.width, note.size * 1.1);
+                let link = Link { area, target: Target::Section(SectionName::RowsInWords), label: label.clone() };
+                out.push(PlacedItem { mark: Mark::Node(node), item: Item::Link(link) });
+            }
+            line.place(at, Mark::Node(node), out);
         }
     }
 

@@ -118,9 +118,9 @@ impl ChartSheets<'_> {
             let (column, line) = (place / lay.lines, place % lay.lines);
             let x = at.x + lay.entry * column as f64;
             let y = at.y + lay.line * line as f64;
-            let mark = list.map_or(LAYOUT, |list| {
+            let body = list.map(|list| {
                 let item = structure.add(Role::ListItem, Some(list));
-                Mark::Node(structure.add(Role::ListBody, Some(item)))
+                structure.add(Role::ListBody, Some(item))
             });
             let sample = Rect { origin: Point::new(x, y), size: lay.sample };
             let baseline = sample.centre().y + lay.figures * 0.34;
@@ -130,7 +130,14 @@ impl ChartSheets<'_> {
             let about = yarn.and_then(|yarn| self.block.yarns.get(yarn).zip(self.key_inks.get(yarn)));
             match about {
                 Some((entry, ink)) => {
-                    out.extend(draw::sample(sample, ink.clone(), tens));
+                    // Eyes see the symbol; ears are told what it is, so that they too can go by it.
+                    let symbol = body.map(|body| structure.add(Role::Span, Some(body)));
+                    if let Some(symbol) = symbol {
+                        structure.get_mut(symbol).actual = Some(format!("{}: ", entry.symbol_words));
+                    }
+                    let mark = body.map_or(LAYOUT, |body| Mark::Node(structure.add(Role::Span, Some(body))));
+                    let drawn = draw::sample(sample, ink.clone(), tens);
+                    out.extend(drawn.map(|placed| PlacedItem { mark: symbol.map_or(LAYOUT, Mark::Node), ..placed }));
                     if lay.patch > Length::ZERO {
                         let patch = Rect::new(sample.right(), y, lay.patch, lay.sample.height);
                         out.extend(draw::patch(patch, entry.colour, tens));
@@ -146,6 +153,7 @@ impl ChartSheets<'_> {
                         stroke.dash = vec![Length::pt(1.2), Length::pt(1.2)];
                     }
                     out.push(draw::shape(LAYOUT, frame));
+                    let mark = body.map_or(LAYOUT, Mark::Node);
                     set(&self.block.words.bare).place(Point::new(text_x, baseline), mark, out);
                 }
             }

@@ -6,10 +6,10 @@ use crate::compose::draw::{self, ArrowDirection, LAYOUT};
 use crate::compose::setting::Setter;
 use crate::compose::tile::SheetCells;
 use crate::edition::Edition;
-use crate::geom::{Length, Point, Rect};
+use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{ChartBlock, ChartMarkKind};
 use crate::markup::filled;
-use crate::page::{Mark, NodeId, PlacedItem, Role, Structure};
+use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Structure, Target};
 
 /// Under this shorter side of a cell a sheet says that its squares are small.
 const SMALL: Length = Length::mm(3.7);
@@ -134,11 +134,15 @@ impl ChartSheets<'_> {
     ) {
         let words = &self.block.words;
         let mut parts = Vec::new();
+        // What names another page leads there.
+        let mut leading: Vec<(String, usize)> = Vec::new();
         let mut shared = |template: &str, range: std::ops::Range<usize>, with: Option<usize>| {
             if let Some(other) = with.filter(|_| !range.is_empty()) {
                 let mut values = range_words(&range).to_vec();
                 values.push(("page", folios.folio(other)));
-                parts.push(filled(template, &values));
+                let words = filled(template, &values);
+                leading.push((words.clone(), folios.page(other)));
+                parts.push(words);
             }
         };
         let (columns, rows) = (&sheet.columns, &sheet.rows);
@@ -164,15 +168,36 @@ impl ChartSheets<'_> {
         let paragraph = structure.add(Role::Paragraph, Some(section));
         let style = setter.style(StyleName::SheetNote);
         let top = area.top() + self.head.height;
+        let set =
+            |text: &str| setter.line_in(StyleName::SheetNote, text, style.size * scale, setter.colour(style.colour));
         for (i, text) in lines.iter().enumerate() {
-            let at = Point::new(area.left(), top + (style.size + style.leading * i as f64) * scale);
-            let line = setter.line_in(StyleName::SheetNote, text, style.size * scale, setter.colour(style.colour));
-            // The dots between notes are for the eye.
-            let line = match text.contains(BETWEEN) {
-                true => line.spoken(format!("{} ", text.replace(BETWEEN, "; "))),
-                false => setter.apart(line),
-            };
-            line.place(at, Mark::Node(paragraph), out);
+            let mut at = Point::new(area.left(), top + (style.size + style.leading * i as f64) * scale);
+            let mut parts = text.split(BETWEEN).peekable();
+            while let Some(part) = parts.next() {
+                let line = set(part);
+                let width = line.width;
+                // The dots between notes are for the eye.
+                let line = match parts.peek() {
+                    Some(_) => line.spoken(format!("{part}; ")),
+                    None => setter.apart(line),
+                };
+                let other = leading.iter().find(|(words, _)| words.contains(part));
+                let role = if other.is_some() { Role::Link } else { Role::Span };
+                let node = structure.add(role, Some(paragraph));
+                if let Some((words, page)) = other {
+                    let size = style.size * scale;
+                    let area = Rect::new(at.x, at.y - size * 0.8, width, size * 1.1);
+                    out.push(led(area, *page, words.clone(), node));
+                }
+                line.place(at, Mark::Node(node), out);
+                at.x += width;
+                if parts.peek().is_some() {
+                    let dots = set(BETWEEN);
+                    let width = dots.width;
+                    dots.place(at, LAYOUT, out);
+                    at.x += width;
+                }
+            }
         }
     }
 
@@ -200,7 +225,7 @@ impl ChartSheets<'_> {
         ] {
             let Some(other) = other else { continue };
             let page = ("page", folios.folio(other));
-            let mut label = setter.line(StyleName::SheetNote, &filled(&words.page, std::slice::from_ref(&page)));
+            let label = setter.line(StyleName::SheetNote, &filled(&words.page, std::slice::from_ref(&page)));
             let (long, thick) = (size * 1.05, size * 0.5);
             let side = match points {
                 ArrowDirection::Left | ArrowDirection::Right => long,
@@ -212,26 +237,40 @@ impl ChartSheets<'_> {
                 ArrowDirection::Right | ArrowDirection::Down => grid.right() + gutter - side,
             };
             let middle = baseline - size * 0.34;
+            let paragraph = structure.add(Role::Paragraph, Some(section));
+            let link = structure.add(Role::Link, Some(paragraph));
+            // Eyes see which way the arrow points; ears are told.
+            let said = filled(spoken, std::slice::from_ref(&page));
             let arrow = match points {
                 ArrowDirection::Left | ArrowDirection::Right => Rect::new(left, middle - thick / 2.0, long, thick),
                 ArrowDirection::Down => Rect::new(left, middle - long / 2.0, thick, long),
             };
-            out.push(draw::shape(LAYOUT, draw::pointer(arrow, points, self.colours.accent)));
+            let pointer = draw::pointer(arrow, points, self.colours.accent);
             let gap = size * 0.4;
             // Beside a narrow number gutter the words would run into the column numbers: the arrow stands alone then.
             if !(label.width + gap + side + size).fits(gutter) {
+                structure.get_mut(link).alt = Some(said.clone());
+                out.push(led(arrow, folios.page(other), said, link));
+                out.push(draw::shape(Mark::Node(link), pointer));
                 continue;
             }
+            out.push(draw::shape(LAYOUT, pointer));
             let x = match points {
                 ArrowDirection::Left => arrow.right() + gap,
                 ArrowDirection::Right | ArrowDirection::Down => arrow.left() - gap - label.width,
             };
-            let paragraph = structure.add(Role::Paragraph, Some(section));
-            // Eyes see which way the arrow points; ears are told.
-            if let Some((_, run)) = label.runs.first_mut() {
-                run.actual = Some(filled(spoken, std::slice::from_ref(&page)));
-            }
-            label.place(Point::new(x, baseline), Mark::Node(paragraph), out);
+            let words = Rect::new(x, baseline - size * 0.8, label.width, size * 1.1);
+            let (left, top) = (words.left().min(arrow.left()), words.top().min(arrow.top()));
+            let size = Size::new(words.right().max(arrow.right()) - left, words.bottom().max(arrow.bottom()) - top);
+            let both = Rect { origin: Point::new(left, top), size };
+            out.push(led(both, folios.page(other), said.clone(), link));
+            label.spoken(said).place(Point::new(x, baseline), Mark::Node(link), out);
         }
     }
+}
+
+/// An area that leads to a page.
+fn led(area: Rect, page: usize, label: String, node: NodeId) -> PlacedItem {
+    let link = Link { area, target: Target::Page(page, Length::ZERO), label };
+    PlacedItem { mark: Mark::Node(node), item: Item::Link(link) }
 }

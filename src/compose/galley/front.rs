@@ -1,6 +1,6 @@
 //! The cover, the contents and the facts at a glance.
 
-use super::{Piece, PieceKind, Setting, alone};
+use super::{Keep, Piece, PieceKind, Setting, alone};
 use crate::catalogue::{SectionName, StyleName};
 use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
@@ -105,6 +105,12 @@ impl Setting<'_> {
     /// Paragraphs of the cover, in whatever language.
     pub(super) fn cover_words(&mut self, block: &Block, node: NodeId) {
         match block {
+            // The title is the first heading of all.
+            Block::Paragraph(StyleName::Title, text) => {
+                let heading = self.structure.add(Role::Heading(1), Some(node));
+                let (left, measure) = self.text_column();
+                self.lines(StyleName::Title, text, left, measure, heading, Keep::Loose);
+            }
             Block::Paragraph(style, text) => self.paragraph(*style, text, node),
             Block::InLanguage(tag, blocks) => self.in_language(tag, node, |setting| {
                 blocks.iter().for_each(|block| setting.cover_words(block, node));

@@ -1,20 +1,24 @@
 //! Lists: steps, bullets, boxes to tick, rows in words; and cautions.
 
-use super::{Keep, Piece, Setting};
+use super::{Anchor, Keep, Piece, Setting};
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
+use crate::compose::chart::range_words;
 use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
 use crate::compose::setting::SetLine;
+use crate::edition::Style;
 use crate::geom::{Length, Point, Rect};
-use crate::manuscript::{Caution, Inline, Signal, Step, Swatch, Text, TickLine, WrittenRow};
-use crate::markup::unmarked;
+use crate::manuscript::{Caution, Inline, ROWS_IN_STRETCH, Signal, Step, Swatch, Text, TickLine, WrittenRow};
+use crate::markup::{filled, unmarked};
 use crate::page::{Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
 
 /// A row in words that takes more of a page than this may be cut.
 const MAX_ROW: f64 = 0.5;
 /// Number, arrow and box of a row may take this share of the column's width beside its words.
 const MAX_LEAD: f64 = 0.3;
+/// The level of such a heading: inside a section.
+const HEADING_OF_STRETCH: u8 = 3;
 
 impl Setting<'_> {
     pub(super) fn steps(&mut self, steps: &[Step], node: NodeId) {
@@ -22,12 +26,15 @@ impl Setting<'_> {
         let style = self.setter.style(StyleName::Step).clone();
         let indent = self.indent();
         for (number, step) in steps.iter().enumerate() {
+            // A caution is an entry before the step it protects: whoever listens hears the number right before what to do.
+            for caution in &step.cautions {
+                let item = self.structure.add(Role::ListItem, Some(list));
+                let body = self.structure.add(Role::ListBody, Some(item));
+                self.caution(caution, body, true);
+            }
             let item = self.structure.add(Role::ListItem, Some(list));
             let label = self.structure.add(Role::ListLabel, Some(item));
             let body = self.structure.add(Role::ListBody, Some(item));
-            for caution in &step.cautions {
-                self.caution(caution, body, true);
-            }
             let paragraph = self.structure.add(Role::Paragraph, Some(body));
             let (left, measure) = (self.columns.text_left + indent, self.columns.text - indent);
             let keep = if step.figure.is_some() { Keep::WholeAndNext } else { Keep::Whole };
@@ -71,9 +78,7 @@ impl Setting<'_> {
     pub(super) fn label(&mut self, piece: usize, line: SetLine, at: Point, node: NodeId) {
         let mut items = Vec::new();
         line.place(at, Mark::Node(node), &mut items);
-        if let Some(piece) = self.galley.pieces.get_mut(piece) {
-            piece.items.splice(0..0, items);
-        }
+        self.ahead(piece, items);
     }
 
     pub(super) fn ticks(&mut self, lines: &[TickLine], node: NodeId) {
@@ -107,9 +112,14 @@ impl Setting<'_> {
             if let Some(swatch) = &line.swatch {
                 self.swatch(swatch, Rect::new(swatch_left, middle - side / 2.0, side, side), &mut items);
             }
-            if let Some(piece) = self.galley.pieces.get_mut(first) {
-                piece.items.extend(items);
-            }
+            self.ahead(first, items);
+        }
+    }
+
+    /// Draws items before what stands in a piece: those who follow the order of drawing hear them first.
+    fn ahead(&mut self, piece: usize, items: Vec<PlacedItem>) {
+        if let Some(piece) = self.galley.pieces.get_mut(piece) {
+            piece.items.splice(0..0, items);
         }
     }
 
@@ -192,14 +202,19 @@ impl Setting<'_> {
     }
 
     pub(in crate::compose) fn caution(&mut self, caution: &Caution, node: NodeId, keep_with_next: bool) {
-        let paragraph = self.structure.add(Role::Paragraph, Some(node));
+        // The signal word is set off for the ear as for the eye: it is the note's label.
+        let note = self.structure.add(Role::Note, Some(node));
+        let signal = self.structure.add(Role::ListLabel, Some(note));
+        let words = self.structure.add(Role::Paragraph, Some(note));
         let style = self.setter.style(StyleName::Caution).clone();
         let mut text: Text = vec![Inline::Strong(format!("{}  ", caution.word))];
         text.extend(caution.text.iter().cloned());
+        let marks: Vec<Mark> =
+            std::iter::once(Mark::Node(signal)).chain(self.inline_marks(&caution.text, words)).collect();
         let indent = self.indent().max(Length::mm(1.0));
         let left = self.columns.text_left + indent;
         let keep = if keep_with_next { Keep::WholeAndNext } else { Keep::Whole };
-        let first = self.lines(StyleName::Caution, &text, left, self.columns.text - indent, paragraph, keep);
+        let first = self.marked_lines(StyleName::Caution, &text, (left, self.columns.text - indent), &marks, keep);
         let count = self.galley.pieces.len() - first;
         let grave = match caution.signal {
             Signal::Warning | Signal::Caution => true,
@@ -230,7 +245,7 @@ impl Setting<'_> {
         let style = self.setter.style(StyleName::Rows).clone();
         let hangs = self.columns.side > Length::ZERO;
         let grown = self.grown();
-        let lead = Length::mm(26.0) * (1.0 + (grown - 1.0) * 0.6);
+        let lead = self.row_lead();
         // On a narrow page a row's number stands above its words, so that these have the whole width.
         let above = !hangs && !lead.fits(self.columns.text * MAX_LEAD);
         let indent = if hangs || above { Length::ZERO } else { lead };
@@ -262,14 +277,67 @@ impl Setting<'_> {
                 let items = std::mem::take(&mut items);
                 self.push(Piece { height, before, keep: true, items, ..Piece::default() });
             }
-            let first = self.lines(StyleName::Rows, &row.sentence, left, measure, body, Keep::Loose);
+            let marks = self.marks_of_runs(row, body);
+            let place = (left, measure);
+            let first = self.marked_lines(StyleName::Rows, &row.sentence, place, &marks, Keep::Loose);
             let Some(count) = self.galley.pieces.len().checked_sub(first).filter(|c| *c > 0) else { continue };
             // A row is not cut in the middle of the work, unless the page would be left half empty for it.
             if (style.leading * count as f64).fits(self.columns.height * MAX_ROW) {
                 self.galley.pieces[first..first + count - 1].iter_mut().for_each(|piece| piece.keep = true);
             }
-            self.galley.pieces[first].items.extend(items);
+            self.ahead(first, items);
         }
+    }
+
+    /// A mark for each inline of a row's sentence: its runs are parts of their own, each with the comma after it.
+    fn marks_of_runs(&mut self, row: &WrittenRow, body: NodeId) -> Vec<Mark> {
+        let mut marks = Vec::with_capacity(row.sentence.len());
+        let mut part = None;
+        for at in 0..row.sentence.len() {
+            let mark = match part.filter(|_| !row.runs.contains(&at)) {
+                Some(mark) => mark,
+                None => Mark::Node(self.structure.add(Role::Span, Some(body))),
+            };
+            part = Some(mark);
+            marks.push(mark);
+        }
+        marks
+    }
+
+    /// Rows of a chart from row `from` on, under a slim heading for every stretch of twenty; `title` is the template of one.
+    pub(super) fn rows_by_stretches(&mut self, rows: &[WrittenRow], from: usize, title: &str, node: NodeId) {
+        let mut at = from;
+        while let Some(rows) = rows.get(at - from..).filter(|rows| !rows.is_empty()) {
+            let count = (ROWS_IN_STRETCH - at % ROWS_IN_STRETCH).min(rows.len());
+            let words = filled(title, &range_words(&(at..at + count)));
+            self.stretch_heading(&words, node);
+            self.rows(&rows[..count], node);
+            at += count;
+        }
+    }
+
+    /// The heading of a stretch of rows: small, on a line of its own above them.
+    pub(super) fn stretch_heading(&mut self, words: &str, node: NodeId) {
+        let style = self.setter.style(StyleName::Label).clone();
+        let heading = self.structure.add(Role::Heading(HEADING_OF_STRETCH), Some(node));
+        let anchors = vec![Anchor { section: None, outline: Some((2, words.to_owned())) }];
+        let text: Text = vec![Inline::Plain(words.to_owned())];
+        let left = if self.columns.side > Length::ZERO { self.rows_left() } else { self.columns.text_left };
+        let measure = self.columns.text_left + self.columns.text - left;
+        let lines = self.setter.paragraph_as(&Style { hyphenate: false, ..style.clone() }, &text, measure);
+        let height = style.leading * lines.len() as f64;
+        let mut items = Vec::new();
+        for (i, line) in lines.into_iter().enumerate() {
+            let y = style.leading * i as f64 + self.setter.baseline(&style);
+            line.place(Point::new(left, y), Mark::Node(heading), &mut items);
+        }
+        let before = self.setter.style(StyleName::Rows).after;
+        self.push(Piece { height, before, keep: true, heading: true, items, anchors, ..Piece::default() });
+    }
+
+    /// Room left of a row's words for its number, arrow and box.
+    fn row_lead(&self) -> Length {
+        Length::mm(26.0) * (1.0 + (self.grown() - 1.0) * 0.6)
     }
 }
 

@@ -11,7 +11,7 @@ use super::dump::dump;
 use super::options::WriteOptions;
 use super::write::write;
 use super::{Block, Manuscript, WrittenRow};
-use crate::catalogue::SectionName;
+use crate::catalogue::{EditionName, SectionName};
 use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;
 use crate::project::Method;
@@ -99,6 +99,7 @@ fn small() -> Project {
             keywords: Vec::new(),
             photograph: None,
             photograph_words: None,
+            picture_words: None,
             photograph_crop: Crop::Whole,
             currency: Some("GBP".to_string()),
         },
@@ -174,7 +175,14 @@ fn small() -> Project {
 fn written(project: &Project, sections: &[SectionName], students: Option<usize>) -> Manuscript {
     let words = Words::shipped("en-GB").expect("English words");
     let symbols: Vec<String> = (0..project.palette.len()).map(|at| format!("symbol-{at}")).collect();
-    let options = WriteOptions { sections, symbols: &symbols, rows_alongside: false, students, photograph: None };
+    let options = WriteOptions {
+        edition: EditionName::Booklet,
+        sections,
+        symbols: &symbols,
+        rows_alongside: false,
+        students,
+        photograph: None,
+    };
     write(project, &work_out(project), &words, &options)
 }
 

@@ -257,6 +257,11 @@ fn two_up(
         kids.push(add_page(&mut taken.document, forms, &content, boxes)?);
     }
     let (beside, above) = sheet.has_room();
+    // One side alone goes through a printer that does not turn it.
+    let duplex = match imposing.sides {
+        PrintSides::Both => Some("DuplexFlipShortEdge"),
+        PrintSides::Fronts | PrintSides::Backs => None,
+    };
     Ok(ImposedFile {
         pages: count,
         blank: filled - count,
@@ -265,7 +270,7 @@ fn two_up(
         creep: creep * inner as f64,
         left_behind: taken.had_annotations,
         cropped: beside && above,
-        bytes: finish(taken, kids, Some("DuplexFlipShortEdge"), imposing)?,
+        bytes: finish(taken, kids, duplex, imposing)?,
     })
 }
 

@@ -312,7 +312,11 @@ fn logic() -> Vec<Control> {
             element(document, "Figure").remove(b"A");
         }),
         document(&["formula-words", "nesting", "role"], |document| element(document, "Span").set("S", "Formula")),
-        document(&["nesting", "note-id", "role"], |document| element(document, "Span").set("S", "Note")),
+        document(&["nesting", "note-id"], |document| element(document, "Span").set("S", "Note")),
+        document(&["reading-order"], |document| {
+            let kids = element(document, "L").get_mut(b"K").and_then(Object::as_array_mut);
+            kids.expect("entries").reverse();
+        }),
         document(&["list-numbering"], |document| {
             element(document, "L").remove(b"A");
         }),

@@ -47,6 +47,7 @@ pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Option<About>
             .map_or(usual, |u| u.value),
         keywords: keywords(top, report),
         photograph: plain("photograph", report).map(PathBuf::from),
+        picture_words: top.words("picture-words", report).map(|w| w.value),
         photograph_words: top.words("photograph-words", report).map(|w| w.value),
         photograph_crop: top
             .choice(

@@ -204,7 +204,7 @@ impl Walk<'_> {
         use hayro_syntax::object::Object as Read;
         let mut operators = hayro_syntax::content::UntypedIter::new(content);
         let states = self.entry(resources, "ExtGState").and_then(|o| o.as_dict().ok()).cloned().unwrap_or_default();
-        let (mut fill, mut over) = (vec![0.0, 0.0, 0.0, 1.0], false);
+        let (mut fill, mut over, mut size) = (vec![0.0, 0.0, 0.0, 1.0], false, 0.0);
         let mut saved = Vec::new();
         while let Some(instruction) = operators.next() {
             let numbers: Vec<f64> = instruction
@@ -230,6 +230,7 @@ impl Walk<'_> {
                         fill = numbers;
                     }
                 }
+                b"Tf" => size = numbers[0],
                 b"g" => fill = vec![0.0, 0.0, 0.0, 1.0 - numbers[0]],
                 b"gs" => {
                     let key = instruction.operands().find_map(|operand| match operand {
@@ -248,6 +249,9 @@ impl Walk<'_> {
                     // Own rule: no screen where the type is all but black.
                     self.rule("screened", fill[3] < 0.85 || fill[3] == 1.0, format!("{place}: {fill:?}"));
                     self.rule("over", over == (fill[3] > 0.0), format!("{place}: {fill:?}"));
+                    // Own rule: no screen in type under seven points.
+                    let is_plain = fill[3] == 0.0 || fill[3] == 1.0;
+                    self.rule("small", size >= 7.0 || is_plain, format!("{place}: {size} pt, {fill:?}"));
                 }
                 // Own rule: no line is thinner than a quarter of a point.
                 b"w" => self.rule("thin", numbers[0] >= 0.25 - 1e-6, format!("{place}: {} pt", numbers[0])),
