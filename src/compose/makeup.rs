@@ -225,7 +225,7 @@ impl PageMaker<'_> {
             if let Some(count) = parted_softly(&group, open.filled, room - kept, 1.0) {
                 let rest = group.split_off(count);
                 group.into_iter().for_each(|piece| self.place_one(piece));
-                return self.place(rest, heads, structure);
+                return self.place(rest, heads);
             }
             self.close();
             let first = group.first();
