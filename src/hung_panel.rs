@@ -331,7 +331,8 @@ fn fringe(hung: &HungPanel, sheet: &PanelScale, builder: &mut PanelBuilder) {
     let mut outline = Vec::new();
     for column in (0..hung.picture.columns).step_by(every) {
         // From the column's own last knot.
-        let knots = rows.iter().rposition(|row| row.get(column).is_some_and(Option::is_some)).map_or(0, |last| last + 1);
+        let knots =
+            rows.iter().rposition(|row| row.get(column).is_some_and(Option::is_some)).map_or(0, |last| last + 1);
         let own = height * knots as f64 / rows.len().max(1) as f64;
         let end = if hung.picture.fringe_follows { own } else { height } + hung.bottom_mm;
         let x = (column as f64 + 0.5) * pitch;

@@ -101,8 +101,7 @@ pub(super) fn pieces(context: &WriteContext, why: bool) -> Block {
 
 /// The columns that a group of cords hangs in: "1 to 8 and 53 to 60".
 pub(super) fn columns_of(context: &WriteContext, group: &CordGroup) -> String {
-    let range =
-        |(from, to): &(usize, usize)| context.say("cutting.range", &[("from", &(from + 1)), ("to", &(to + 1))]);
+    let range = |(from, to): &(usize, usize)| context.say("cutting.range", &[("from", &(from + 1)), ("to", &(to + 1))]);
     let ranges: Vec<String> = group.columns.iter().map(range).collect();
     context.words.list(&ranges)
 }

@@ -222,7 +222,10 @@ fn size(context: &WriteContext, middle: usize, blocks: &mut Vec<Block>) {
     let backed = context.backing() != Backing::None && !context.is_shaped();
     let mut across = vec![
         (context.say("own-gauge.wide", &[]), each(&|line| size(line.width_mm))),
-        (context.say("own-gauge.wood-least", &[]), each(&|line| context.measures.both(MeasureKind::Cut, line.wood_least_mm))),
+        (
+            context.say("own-gauge.wood-least", &[]),
+            each(&|line| context.measures.both(MeasureKind::Cut, line.wood_least_mm)),
+        ),
     ];
     if pitches.iter().all(|line| line.cords.strand.is_some()) {
         across.push((
@@ -232,7 +235,10 @@ fn size(context: &WriteContext, middle: usize, blocks: &mut Vec<Block>) {
     }
     across.push((context.say("cutting.hanger", &[]), each(&|line| context.cut(&line.cords.hanger))));
     if backed {
-        across.push((context.say("own-gauge.backing-wide", &[]), each(&|line| size((line.width_mm - BACKING_LESS_MM).max(0.0)))));
+        across.push((
+            context.say("own-gauge.backing-wide", &[]),
+            each(&|line| size((line.width_mm - BACKING_LESS_MM).max(0.0))),
+        ));
     }
     let mut down = vec![(context.say("own-gauge.high", &[]), each(&|line| size(line.height_mm)))];
     if context.workings.cords.groups.is_empty() && pitches.iter().all(|line| line.cords.folded.count > 0) {
@@ -249,9 +255,15 @@ fn size(context: &WriteContext, middle: usize, blocks: &mut Vec<Block>) {
             each(&|line| line.cords.single.as_ref().map_or_else(String::new, |single| context.cut(single))),
         ));
     }
-    down.push((context.say("own-gauge.cord-all", &[]), each(&|line| context.measures.both(MeasureKind::Buy, line.cords.to_buy_mm))));
+    down.push((
+        context.say("own-gauge.cord-all", &[]),
+        each(&|line| context.measures.both(MeasureKind::Buy, line.cords.to_buy_mm)),
+    ));
     if backed {
-        down.push((context.say("own-gauge.backing-high", &[]), each(&|line| size((line.height_mm - BACKING_LESS_MM).max(0.0)))));
+        down.push((
+            context.say("own-gauge.backing-high", &[]),
+            each(&|line| size((line.height_mm - BACKING_LESS_MM).max(0.0))),
+        ));
     }
     blocks.push(context.heading(2, "own-gauge.size"));
     let mut words = vec![context.text("own-gauge.size-words", &[])];

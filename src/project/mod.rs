@@ -334,6 +334,8 @@ pub struct Bottom {
     pub length_mm: f64,
     /// Where ends are cut below a lower edge that is shaped. Folded ends always follow it.
     pub edge: BottomEdge,
+    /// Whether cords over high columns are cut shorter where that saves cord: where the maker asks for ends that follow.
+    pub by_columns: bool,
 }
 
 /// How cord ends lie below a lower edge that is shaped.

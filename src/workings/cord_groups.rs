@@ -2,7 +2,7 @@
 //! shorter, in so few lengths that they are not mistaken for one another.
 
 use super::edge;
-use crate::project::{BottomEdge, Project, Side};
+use crate::project::{Project, Side};
 
 /// More lengths than this are mixed up at the board (our judgement).
 const MOST: usize = 3;
@@ -29,7 +29,7 @@ pub(super) fn groups(project: &Project) -> Vec<ColumnGroup> {
     let mut lengths: Vec<usize> = rows.clone();
     lengths.sort_unstable_by(|a, b| b.cmp(a));
     lengths.dedup();
-    if lengths.len() < 2 || project.bottom.edge == BottomEdge::Straight {
+    if lengths.len() < 2 || !project.bottom.by_columns {
         return Vec::new();
     }
     let all = lengths[0] * rows.len();
@@ -67,10 +67,10 @@ fn folded_columns(project: &Project) -> Vec<std::ops::Range<usize>> {
 /// Chart rows of the single cord's column.
 pub(super) fn single_rows(project: &Project) -> usize {
     let whole = project.chart.rows();
-    match (project.bottom.edge, project.working.first_row_from) {
-        (BottomEdge::Straight, _) => whole,
-        (BottomEdge::Following, Side::Left) => edge::lower_edge(project, 0).ends.last().copied().unwrap_or(whole),
-        (BottomEdge::Following, Side::Right) => edge::lower_edge(project, 0).ends.first().copied().unwrap_or(whole),
+    match (project.bottom.by_columns, project.working.first_row_from) {
+        (false, _) => whole,
+        (true, Side::Left) => edge::lower_edge(project, 0).ends.last().copied().unwrap_or(whole),
+        (true, Side::Right) => edge::lower_edge(project, 0).ends.first().copied().unwrap_or(whole),
     }
 }
 

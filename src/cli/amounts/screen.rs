@@ -85,8 +85,7 @@ fn panel(project: &Project, workings: &Workings, words: &Words, measures: &Measu
     if let Some(time) = &workings.time {
         // Half hours: the least down, the most up.
         let halves = |minutes: f64| words.decimal(minutes / 2.0, 1);
-        let (least, most) =
-            (halves((time.least_minutes / 30.0).floor()), halves((time.most_minutes / 30.0).ceil()));
+        let (least, most) = (halves((time.least_minutes / 30.0).floor()), halves((time.most_minutes / 30.0).ceil()));
         rows.push(vec![String::new(), format!("{least} to {most} hours at the pace given")]);
     }
     out.table(&rows);
@@ -140,7 +139,10 @@ fn cords(project: &Project, workings: &Workings, measures: &Measures, out: &mut 
         pieces.push(("Cords, folded in half".to_owned(), &cords.folded));
     }
     pieces.extend(
-        cords.groups.iter().map(|group| (format!("Cords for columns {}, folded in half", columns_of(group)), &group.cord)),
+        cords
+            .groups
+            .iter()
+            .map(|group| (format!("Cords for columns {}, folded in half", columns_of(group)), &group.cord)),
     );
     pieces.extend(cords.single.as_ref().map(|single| ("Single cord".to_owned(), single)));
     pieces.extend(cords.strand.as_ref().map(|strand| ("Mounting strand".to_owned(), strand)));
@@ -171,9 +173,15 @@ fn cost(project: &Project, workings: &Workings, words: &Words, out: &mut Screen)
         None => words.money(price),
     };
     match (unknown.as_slice(), all > 0.0) {
-        ([], _) => out.say(&format!("Cost of one panel: {} for whole balls and spools, without wood and tools", money(all))),
+        ([], _) => {
+            out.say(&format!("Cost of one panel: {} for whole balls and spools, without wood and tools", money(all)))
+        }
         (_, true) => {
-            out.say(&format!("Cost of one panel: {} at least; no price is given for {}", money(all), unknown.join(", ")));
+            out.say(&format!(
+                "Cost of one panel: {} at least; no price is given for {}",
+                money(all),
+                unknown.join(", ")
+            ));
         }
         (_, false) => out.say("Cost of one panel: no prices are given"),
     }

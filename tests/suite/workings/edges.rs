@@ -83,6 +83,7 @@ fn cords_over_high_columns_are_shorter_where_ends_follow_the_edge_and_never_too_
         let plain = work_out(&project);
         assert!(plain.cords.groups.is_empty(), "outline {outline}: ends in one straight line");
         project.bottom.edge = BottomEdge::Following;
+        project.bottom.by_columns = true;
         let work = work_out(&project);
         assert!(work.cords.total_mm <= plain.cords.total_mm, "outline {outline}");
         if work.cords.groups.is_empty() {
@@ -126,11 +127,13 @@ fn cords_over_high_columns_are_shorter_where_ends_follow_the_edge_and_never_too_
 fn two_heights_are_two_lengths_and_a_small_step_is_none() {
     let mut project = with_ends(&[[100; 20], [40; 20]].concat());
     project.bottom.edge = BottomEdge::Following;
+    project.bottom.by_columns = true;
     let groups = work_out(&project).cords.groups;
     let told: Vec<_> = groups.iter().map(|group| (group.columns.clone(), group.cord.count, group.rows)).collect();
     let header = work_out(&project).header.rows;
     assert_eq!(told, [(vec![(0, 19)], 10, header + 100), (vec![(20, 39)], 10, header + 40)]);
     let mut project = with_ends(&[[100; 20], [97; 20]].concat());
     project.bottom.edge = BottomEdge::Following;
+    project.bottom.by_columns = true;
     assert!(work_out(&project).cords.groups.is_empty());
 }
