@@ -4,6 +4,7 @@
 //! What the maker has acknowledged in the project file stays quiet. Rows and columns are named from 1, as on paper.
 
 mod colours;
+mod colourways;
 mod knotting;
 mod making_up;
 mod phrases;
@@ -11,10 +12,10 @@ mod round_shapes;
 
 use crate::diag::{Diagnostic, Report};
 use crate::project::Project;
-use crate::workings::Workings;
+use crate::workings::{Workings, feasible, work_out};
 
 /// Every id [`advise`], [`small_cells`] and [`coarse_photograph`] can give, in the order they are given.
-pub const IDS: [&str; 26] = [
+pub const IDS: [&str; 29] = [
     "picture-without-words",
     "no-swatch",
     "gauge-implausible",
@@ -29,6 +30,9 @@ pub const IDS: [&str; 26] = [
     "yarns-near",
     "yarns-alike-in-grey",
     "symbol-against-tone",
+    "colourway-turns",
+    "colourways-alike",
+    "sizes-alike",
     "odd-columns",
     "short-wood",
     "thin-wood",
@@ -56,9 +60,34 @@ pub fn advise(project: &Project, workings: &Workings) -> Report {
     knotting::advise(project, workings, &mut report);
     round_shapes::advise(project, workings, &mut report);
     colours::advise(project, workings, &mut report);
+    colourways::advise(project, workings, &mut report);
     making_up::advise(project, workings, &mut report);
     report.retain(|d| !is_acknowledged(project, d));
     report
+}
+
+/// What is wrong with the other sizes, and what is worth knowing of them beyond what `first` says already.
+pub fn advise_sizes(project: &Project, first: &Report, report: &mut Report) {
+    for (at, size) in project.sizes.iter().enumerate() {
+        let Some(own) = &size.project else { continue };
+        let mut found = feasible(own);
+        if !found.has_faults() {
+            found.extend(advise(own, &work_out(own)));
+        }
+        for mut diagnostic in found.iter().filter(|d| !first.iter().any(|known| known.message == d.message)).cloned() {
+            diagnostic.message = format!("in the size `{}` {}", size.name, diagnostic.message);
+            report.push(diagnostic.at(size.place));
+        }
+        let chart = |of: &Option<Box<Project>>| of.as_ref().map_or(&project.chart, |own| &own.chart).clone();
+        if let Some(before) = project.sizes[..at].iter().find(|before| chart(&before.project) == own.chart) {
+            let message = format!("the sizes `{}` and `{}` have the same chart", before.name, size.name);
+            report.push(
+                Diagnostic::advice("sizes-alike", message)
+                    .at(size.place)
+                    .hint("name another file as `chart` of one of them"),
+            );
+        }
+    }
 }
 
 /// Whether the maker has answered this advice in the project file.

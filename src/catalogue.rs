@@ -105,6 +105,8 @@ names! {
         Contents = "contents",
         /// The panel in a few figures.
         AtAGlance = "at-a-glance",
+        /// Every colourway as knotted, and its yarns.
+        Colourways = "colourways",
         /// What to buy.
         Materials = "materials",
         /// What to cut.

@@ -1,8 +1,8 @@
 //! The maker's own words: a small part of CommonMark (0.31) to blocks. Paragraphs, headings, lists, numbered steps, *italic*,
-//! **strong** and links; what else CommonMark knows is told, and its words are kept without its signs. A leaf, and the only
+//! **strong**, links and pictures; what else CommonMark knows is told, and its words are kept without its signs. A leaf, and the only
 //! door to `pulldown-cmark`.
 
-use crate::markup::{Inline, LinkTarget, Text};
+use crate::markup::{Inline, LinkTarget, Text, unmarked};
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 
 /// One thing said.
@@ -16,6 +16,19 @@ pub enum OwnBlock {
     Bullets(Vec<Text>),
     /// A list with numbers.
     Steps(Vec<Text>),
+    /// A picture by itself.
+    Picture(OwnPicture),
+}
+
+/// A picture that the maker names.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OwnPicture {
+    /// Its file, as she writes it.
+    pub file: String,
+    /// What it shows.
+    pub alt: String,
+    /// What stands below it; empty: nothing.
+    pub caption: String,
 }
 
 /// What was read.
@@ -27,6 +40,16 @@ pub struct OwnText {
     pub unsupported: Vec<&'static str>,
     /// Addresses of links as they are written.
     pub addresses: Vec<String>,
+}
+
+impl OwnText {
+    /// Its pictures.
+    pub fn pictures(&self) -> impl Iterator<Item = &OwnPicture> {
+        self.blocks.iter().filter_map(|block| match block {
+            OwnBlock::Picture(picture) => Some(picture),
+            OwnBlock::Paragraph(_) | OwnBlock::Heading(_) | OwnBlock::Bullets(_) | OwnBlock::Steps(_) => None,
+        })
+    }
 }
 
 /// Reads the words. Nothing in them is an error.
@@ -48,6 +71,8 @@ struct Reader {
     italic: usize,
     /// The address of the link that is open.
     link: Option<String>,
+    /// File and title of the picture whose words are being read.
+    picture: Option<(String, String)>,
     /// Lists within each other, each with whether it is numbered.
     lists: Vec<bool>,
 }
@@ -78,7 +103,10 @@ impl Reader {
                 self.out.addresses.push(dest_url.to_string());
                 self.link = Some(dest_url.to_string());
             }
-            Tag::Image { .. } => self.tell("a picture"),
+            Tag::Image { dest_url, title, .. } => {
+                self.close();
+                self.picture = Some((dest_url.to_string(), title.to_string()));
+            }
             Tag::List(first) => {
                 if !self.lists.is_empty() {
                     self.tell("a list inside a list");
@@ -99,6 +127,12 @@ impl Reader {
             TagEnd::Strong => self.strong = self.strong.saturating_sub(1),
             TagEnd::Emphasis => self.italic = self.italic.saturating_sub(1),
             TagEnd::Link => self.link = None,
+            TagEnd::Image => {
+                let alt = unmarked(&self.taken());
+                if let Some((file, caption)) = self.picture.take() {
+                    self.out.blocks.push(OwnBlock::Picture(OwnPicture { file, alt, caption }));
+                }
+            }
             TagEnd::Heading(_) => {
                 let text = self.taken();
                 if !text.is_empty() {
@@ -210,14 +244,7 @@ mod tests {
         let found = read("> Quoted\n\n- one\n  - two\n\n`three` <b>four</b> ![five](six.png)\n\n***\n");
         assert_eq!(
             found.unsupported,
-            [
-                "a quotation with `>`",
-                "a list inside a list",
-                "words between backticks",
-                "HTML",
-                "a picture",
-                "a line of dashes"
-            ]
+            ["a quotation with `>`", "a list inside a list", "words between backticks", "HTML", "a line of dashes"]
         );
         let words: Vec<String> = found
             .blocks
@@ -227,8 +254,9 @@ mod tests {
                 OwnBlock::Bullets(entries) | OwnBlock::Steps(entries) => {
                     entries.iter().map(|text| crate::markup::unmarked(text)).collect::<Vec<_>>().join(" / ")
                 }
+                OwnBlock::Picture(picture) => format!("{} <{}>", picture.alt, picture.file),
             })
             .collect();
-        assert_eq!(words, ["Quoted", "one / two", "three four five"]);
+        assert_eq!(words, ["Quoted", "one / two", "three four", "five <six.png>"]);
     }
 }

@@ -56,6 +56,10 @@ pub struct Diagnostic {
     pub others: Vec<(Span, String)>,
     /// What to do, each an instruction.
     pub hints: Vec<String>,
+    /// A character that is to blame, wherever it stands.
+    pub character: Option<char>,
+    /// Whether the command line is to blame, and no file.
+    pub is_typed: bool,
 }
 
 impl Diagnostic {
@@ -69,7 +73,19 @@ impl Diagnostic {
             label: None,
             others: Vec::new(),
             hints: Vec::new(),
+            character: None,
+            is_typed: false,
         }
+    }
+    /// Names a character to look for where no place is known.
+    pub fn character(mut self, character: char) -> Diagnostic {
+        self.character = Some(character);
+        self
+    }
+    /// What was typed is to blame.
+    pub fn typed(mut self) -> Diagnostic {
+        self.is_typed = true;
+        self
     }
     /// A piece of advice.
     pub fn advice(id: &'static str, message: impl Into<String>) -> Diagnostic {
@@ -124,6 +140,10 @@ impl Report {
     /// Whether anything forbids composing.
     pub fn has_faults(&self) -> bool {
         self.diagnostics.iter().any(|d| d.severity != Severity::Advice)
+    }
+    /// Whether a fault lies in what was typed.
+    pub fn is_wrong_use(&self) -> bool {
+        self.diagnostics.iter().any(|d| d.is_typed && d.severity != Severity::Advice)
     }
     /// Whether the machine failed, whatever else was found.
     pub fn machine_failed(&self) -> bool {

@@ -206,3 +206,15 @@ impl Rect {
             && other.bottom().fits(self.bottom())
     }
 }
+
+/// The cells above, below, left and right of one, in a grid that is counted row by row.
+pub fn beside(at: usize, columns: usize, rows: usize) -> impl Iterator<Item = usize> {
+    let (row, column) = (at / columns, at % columns);
+    let all = [
+        (row > 0).then(|| at - columns),
+        (row + 1 < rows).then(|| at + columns),
+        (column > 0).then(|| at - 1),
+        (column + 1 < columns).then(|| at + 1),
+    ];
+    all.into_iter().flatten()
+}

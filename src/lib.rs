@@ -55,5 +55,6 @@ pub mod source;
 pub mod symbol;
 pub mod text;
 pub mod units;
+pub mod web_address;
 pub mod words;
 pub mod workings;

@@ -14,12 +14,15 @@ use std::io::Cursor;
 /// How the names of picture files end.
 pub const EXTENSIONS: [&str; 7] = [".png", ".gif", ".bmp", ".webp", ".jpg", ".jpeg", ".jfif"];
 
-/// Most pixels of a photograph: more than any camera a maker owns, and half a gigabyte unpacked is too much anyway.
-const MAX_PIXELS: u64 = 100_000_000;
+/// Most pixels of a photograph: 9,200 x 6,900 are more than a page can show, and take a fifth of a gigabyte unpacked.
+const MAX_PIXELS: u64 = 64_000_000;
+/// Most pixels that are gone through once a picture is unpacked: larger ones are drawn smaller first, and lose nothing that a
+/// chart could show.
+const MAX_PIXELS_SEEN: u64 = 24_000_000;
 /// Most memory the decoder of a chart may take. Sixteen bits in four channels of 2,000 x 2,000 pixels are 32 MB.
 const MAX_CHART_MEMORY: u64 = 128 << 20;
 /// Most memory the decoder of a photograph may take.
-const MAX_PHOTOGRAPH_MEMORY: u64 = 512 << 20;
+const MAX_PHOTOGRAPH_MEMORY: u64 = 400 << 20;
 
 /// A picture with one pixel a knot.
 #[derive(Debug)]
@@ -195,7 +198,8 @@ pub fn photograph(bytes: &[u8]) -> Result<EncodedPicture, Diagnostic> {
         return Ok(EncodedPicture { packing, bytes: bytes.to_vec(), width, height });
     }
     let profile = decoder.icc_profile().ok().flatten();
-    limited(&mut decoder, MAX_PHOTOGRAPH_MEMORY, "the photograph")?;
+    // While it is turned it is there twice.
+    limited(&mut decoder, MAX_PHOTOGRAPH_MEMORY / 2, "the photograph")?;
     let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the photograph", &e))?;
     picture.apply_orientation(turn);
     let mut out = Vec::new();
@@ -240,6 +244,12 @@ pub fn seen(bytes: &[u8]) -> Result<SrgbPicture, Diagnostic> {
     let turn = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let profile = decoder.icc_profile().ok().flatten();
     let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable(what, &e))?;
+    let pixels = u64::from(width) * u64::from(height);
+    if pixels > MAX_PIXELS_SEEN {
+        let smaller = libm::sqrt(MAX_PIXELS_SEEN as f64 / pixels as f64);
+        let side = |side: u32| (f64::from(side) * smaller) as u32;
+        picture = picture.thumbnail_exact(side(width).max(1), side(height).max(1));
+    }
     picture.apply_orientation(turn);
     let (width, height) = (picture.width() as usize, picture.height() as usize);
     let rgb = if picture.color().has_alpha() {
@@ -393,13 +403,16 @@ pub fn rgb_pixels(bytes: &[u8]) -> Result<RgbPixels, String> {
     limited(&mut decoder, MAX_PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;
     let profile = decoder.icc_profile().ok().flatten();
     let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the picture", &e).message)?;
-    let rgba = picture.into_rgba8();
-    let size = rgba.dimensions();
+    let size = (picture.width(), picture.height());
+    if !picture.color().has_alpha() {
+        return Ok(RgbPixels { size, rgb: picture.into_rgb8().into_raw(), profile });
+    }
     let over_white = |value: u8, alpha: u8| {
         let (value, alpha) = (u32::from(value), u32::from(alpha));
         ((value * alpha + 255 * (255 - alpha) + 127) / 255) as u8
     };
-    let rgb = rgba.pixels().flat_map(|p| [p[0], p[1], p[2]].map(|value| over_white(value, p[3]))).collect();
+    let rgb =
+        picture.into_rgba8().pixels().flat_map(|p| [p[0], p[1], p[2]].map(|value| over_white(value, p[3]))).collect();
     Ok(RgbPixels { size, rgb, profile })
 }
 

@@ -13,7 +13,7 @@ mod tests;
 mod whole_file;
 
 pub use making::VERSION;
-pub use prepared::{Draft, Prepared, photograph, symbols};
+pub use prepared::{Draft, Prepared, read_pictures, symbols};
 pub use settle::{Manner, Purpose, Settled, Variant, Wishes};
 pub use whole_file::{FileProof, WholeFile};
 
@@ -22,6 +22,7 @@ use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
 use crate::form::nearest;
 use crate::geom::MM_PER_INCH;
+use crate::manuscript::step_pictures;
 use crate::page::{Booklet, Item};
 use crate::pdf;
 use crate::project::{self, Project};
@@ -41,14 +42,25 @@ pub fn open<T>(
 ) -> Option<(Prepared, T)> {
     let project = project::load(path, sources, report)?;
     project.quieten(report);
+    let project = settle::version(project, wishes, report)?;
     let manner = Manner::from(wishes, &project, report);
     let settled = settle(&project, sources, report);
     if report.has_faults() {
         return None;
     }
     idle_answers(&project, report);
+    // Advice calls yarns by their names, also where a booklet for all colourways does not.
+    let named = project.is_for_all_colourways().then(|| project.clone());
     let prepared = Prepared::new(project, manner?);
-    report.extend(advice::advise(&prepared.project, &prepared.workings));
+    let named = named.as_ref().unwrap_or(&prepared.project);
+    let said = advice::advise(named, &prepared.workings);
+    let mut of_sizes = Report::new();
+    advice::advise_sizes(named, &said, &mut of_sizes);
+    report.extend(said);
+    report.extend(of_sizes);
+    if report.has_faults() {
+        return None;
+    }
     Some((prepared, settled?))
 }
 
@@ -61,11 +73,11 @@ pub fn open_variant(
     report: &mut Report,
 ) -> Option<(Prepared, Variant)> {
     let settle = |project: &Project, sources: &mut Sources, report: &mut Report| {
-        let photograph = photograph(project, sources, report);
-        Variant::from(wishes, project, sources, report).map(|variant| (variant, photograph))
+        let pictures = read_pictures(project, sources, report);
+        Variant::from(wishes, project, sources, report).map(|variant| (variant, pictures))
     };
-    let (prepared, (variant, photograph)) = open(path, wishes, sources, report, settle)?;
-    Some((prepared.with_photograph(photograph), variant))
+    let (prepared, (variant, pictures)) = open(path, wishes, sources, report, settle)?;
+    Some((prepared.with_pictures(pictures), variant))
 }
 
 /// A file of a project that was read and reckoned already: nothing is reckoned again unless other wishes ask for it. `None`:
@@ -77,14 +89,18 @@ pub fn variant_of(
     sources: &mut Sources,
     report: &mut Report,
 ) -> Option<(Prepared, Variant)> {
-    let manner = Manner::from(wishes, project, report);
-    let photograph = photograph(project, sources, report);
-    let variant = Variant::from(wishes, project, sources, report);
+    let project = settle::version(project.clone(), wishes, report)?;
+    let manner = Manner::from(wishes, &project, report);
+    let pictures = read_pictures(&project, sources, report);
+    let variant = Variant::from(wishes, &project, sources, report);
     if report.has_faults() {
         return None;
     }
-    let prepared = Prepared::reckoned(project.clone(), workings.clone(), manner?);
-    Some((prepared.with_photograph(photograph), variant?))
+    let prepared = match wishes.size {
+        Some(_) => Prepared::new(project, manner?),
+        None => Prepared::reckoned(project, workings.clone(), manner?),
+    };
+    Some((prepared.with_pictures(pictures), variant?))
 }
 
 /// An answer to advice that does not exist is misspelt, and the advice it was meant for would go on unanswered.
@@ -104,6 +120,14 @@ fn idle_answers(project: &Project, report: &mut Report) {
 /// `None`: the report has every character that no face has.
 pub fn lay_out(prepared: &Prepared, draft: &Draft, book: &FontBook, report: &mut Report) -> Option<Booklet> {
     let booklet = draft.lay_out(book).map_err(|faults| report.extend(faults)).ok()?;
+    for of in step_pictures::unplaced(&prepared.project, &prepared.words, &draft.manuscript) {
+        let advice = Diagnostic::advice("no-such-step", format!("`{}` has no step {} here", of.technique, of.step))
+            .at(of.place)
+            .hint("count its steps in the booklet of this panel; a picture without its step is not printed");
+        if !advice::is_acknowledged(&prepared.project, &advice) {
+            report.push(advice);
+        }
+    }
     on_paper(&booklet, draft.variant.edition.paper.name.name(), &mut |advice| {
         if !advice::is_acknowledged(&prepared.project, &advice) {
             report.push(advice);

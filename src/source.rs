@@ -147,6 +147,19 @@ impl Sources {
         let column = before[start..].trim_start_matches('\u{feff}').chars().count() + 1;
         Some((line, column))
     }
+    /// Where a character stands first in what was read, remarks apart.
+    pub fn first_of(&self, character: char) -> Option<Span> {
+        self.files.iter().enumerate().filter(|(_, file)| file.origin != Origin::Given).find_map(|(at, file)| {
+            let text = file.text()?;
+            let mut start = 0;
+            text.split_inclusive('\n').find_map(|line| {
+                let here = start;
+                start += line.len();
+                let found = line.find(character).filter(|_| !line.trim_start().starts_with('#'))?;
+                Some(Span::new(SourceId(at), here + found, here + found + character.len_utf8()))
+            })
+        })
+    }
     /// Whether a path names a folder.
     pub fn is_folder(&self, path: &Path) -> bool {
         let lies_below = |file: &Source| file.path != path && file.path.starts_with(path);
@@ -204,12 +217,26 @@ pub fn real(path: &Path) -> Result<PathBuf, Diagnostic> {
     path.canonicalize().map_err(|error| unreadable(path, &error))
 }
 
+/// A file in the same folder whose name is this one but for capitals, or goes on with another ending: `chart.txt.txt`.
+fn namesake(path: &Path) -> Option<String> {
+    let wanted = path.file_name()?.to_str()?.to_lowercase();
+    let folder = path.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let is_near = |name: &String| {
+        let name = name.to_lowercase();
+        name == wanted || name.strip_prefix(&wanted).is_some_and(|rest| rest.starts_with('.'))
+    };
+    files(folder).iter().filter_map(|file| file.file_name()?.to_str().map(str::to_owned)).find(is_near)
+}
+
 fn unreadable(path: &Path, error: &std::io::Error) -> Diagnostic {
     let shown = path.display();
     match error.kind() {
         std::io::ErrorKind::NotFound | std::io::ErrorKind::NotADirectory => {
-            Diagnostic::fault("no-such-file", format!("there is no file `{shown}`"))
-                .hint("check the spelling and the folder")
+            let fault = Diagnostic::fault("no-such-file", format!("there is no file `{shown}`"));
+            match namesake(path) {
+                Some(near) => fault.hint(format!("there is a file `{near}`: give it this name, or write its name here; some systems hide what stands behind the last full stop")),
+                None => fault.hint("check the spelling and the folder"),
+            }
         }
         std::io::ErrorKind::InvalidInput | std::io::ErrorKind::InvalidFilename => Diagnostic::fault(
             "no-such-file",

@@ -1,7 +1,7 @@
 //! Advice about yarns that are hard to tell apart. Never more than advice: symbols carry the meaning.
 
 use super::phrases::some_of;
-use crate::chart::Yarn;
+use crate::chart::{Palette, Yarn};
 use crate::colour::ColourVision;
 use crate::diag::{Diagnostic, Report};
 use crate::project::Project;
@@ -11,13 +11,18 @@ use crate::workings::Workings;
 /// CIEDE2000 below this is hard to tell apart, and below twice this takes care: our judgement.
 const ALIKE: f64 = 5.0;
 /// Yarns whose L* differ by so much must not change places on the chart: our judgement.
-const APART: f64 = 8.0;
+pub(super) const APART: f64 = 8.0;
 /// Yarns whose L* differ by less run together in grey print: our judgement.
 const GREY: f64 = 10.0;
 
 pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report) {
-    let used: Vec<&Yarn> =
-        project.palette.iter().filter(|(id, _)| workings.tally.of(*id).total() > 0).map(|p| p.1).collect();
+    advise_yarns(&project.palette, workings, report);
+    pinned_symbols(project, report);
+}
+
+/// Yarns that are hard to tell apart, of a project or of one of its colourways.
+pub(super) fn advise_yarns(palette: &Palette, workings: &Workings, report: &mut Report) {
+    let used: Vec<&Yarn> = palette.iter().filter(|(id, _)| workings.tally.of(*id).total() > 0).map(|p| p.1).collect();
     let pairs = used.iter().enumerate().flat_map(|(at, one)| used[at + 1..].iter().map(move |two| (*one, *two)));
     let (mut near, mut grey) = (Vec::new(), Vec::new());
     for (one, two) in pairs {
@@ -55,7 +60,6 @@ pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report
             .hint("tell buyers to print in colour, or offer `ink = \"symbols-only\"`"),
         );
     }
-    pinned_symbols(project, report);
 }
 
 /// Symbols that the maker has pinned, where a darker yarn has a lighter one.

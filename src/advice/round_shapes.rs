@@ -2,6 +2,7 @@
 
 use crate::chart::{Chart, YarnId};
 use crate::diag::{Diagnostic, Report};
+use crate::geom::beside;
 use crate::project::Project;
 use crate::workings::Workings;
 
@@ -106,14 +107,7 @@ fn grown(
     let mut next = 0;
     while let Some(&at) = own.get(next) {
         next += 1;
-        let (row, column) = (at / columns, at % columns);
-        let beside = [
-            (row > 0).then(|| at - columns),
-            (row + 1 < rows).then(|| at + columns),
-            (column > 0).then(|| at - 1),
-            (column + 1 < columns).then(|| at + 1),
-        ];
-        for other in beside.into_iter().flatten() {
+        for other in beside(at, columns, rows) {
             if !seen[other] && cells[other] == Some(yarn) {
                 seen[other] = true;
                 own.push(other);

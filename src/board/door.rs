@@ -1,9 +1,9 @@
 //! The port and the secrets. A folder has one board at a time; the port and the cookie are kept beside the panels, readable
 //! by the owner alone, so that an open page finds its board again after a restart.
 
-use super::Means;
 use super::guard::{Guard, same};
 use super::journal::FOLDER;
+use super::means::Means;
 use crate::diag::Diagnostic;
 use crate::source::Sources;
 use serde::{Deserialize, Serialize};

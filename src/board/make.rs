@@ -1,8 +1,8 @@
 //! What is made of a panel: files, proofs, folders for a shop, copies, and new panels. Each is a run of this program beside
 //! the board, so that a long one holds nothing up; the page hears when it has ended.
 
-use super::Means;
-use super::panel::Panel;
+use super::means::{Means, inside};
+use super::panel::{Panel, blank};
 use crate::diag::Diagnostic;
 use crate::form::measure;
 use crate::names;
@@ -130,7 +130,7 @@ pub(super) fn make(
 
 /// A finished file of a panel: a PDF that lies in its folder.
 pub(super) fn finished(folder: &Path, name: &str) -> Result<PathBuf, Diagnostic> {
-    let path = super::inside(folder, name)?;
+    let path = inside(folder, name)?;
     if is_pdf(&path) {
         return Ok(path);
     }
@@ -142,6 +142,11 @@ pub(super) fn all_finished(folder: &Path) -> Vec<String> {
     let inner = source::folders(folder).into_iter().filter(|inner| {
         let name = inner.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
         !name.starts_with('.')
+    });
+    // A folder for a shop has parts.
+    let inner = inner.flat_map(|inner| {
+        let parts = source::folders(&inner);
+        std::iter::once(inner).chain(parts)
     });
     let all = std::iter::once(folder.to_path_buf()).chain(inner);
     all.flat_map(|one| below(folder, &one)).filter(|name| is_pdf(Path::new(name))).collect()
@@ -167,7 +172,13 @@ fn run(typed: &[OsString], folder: &Path, means: &Means, hear: &mut dyn FnMut(&s
     let written = said.iter().filter_map(|line| line.strip_prefix("written: "));
     let paths = written.map(|path| Path::new(path.trim_end_matches('/')));
     let files = paths.filter(|path| path.starts_with(folder)).flat_map(|path| match Sources::new().is_folder(path) {
-        true => below(folder, path),
+        true => {
+            let parts = source::folders(path);
+            std::iter::once(path.to_path_buf())
+                .chain(parts)
+                .flat_map(|part| below(folder, &part))
+                .collect::<Vec<String>>()
+        }
         false => path.strip_prefix(folder).ok().and_then(Path::to_str).map(str::to_owned).into_iter().collect(),
     });
     let files = files.collect();
@@ -292,6 +303,7 @@ fn starter(title: &str, [columns, rows]: [usize; 2], means: &Means) -> Result<Ve
     for (key, to) in [
         ("title", serde_json::json!(title)),
         ("subtitle", serde_json::Value::Null),
+        ("picture-words", serde_json::Value::Null),
         ("introduction", serde_json::Value::Null),
     ] {
         text = form::apply(&text, &Change::Set { place: place(key), from: values[key].clone(), to })?;
@@ -301,13 +313,4 @@ fn starter(title: &str, [columns, rows]: [usize; 2], means: &Means) -> Result<Ve
         ("chart.txt".to_owned(), crate::edit::chart_text::fresh(&grid).into_bytes()),
         (schema::FILE.to_owned(), schema::schema().into_bytes()),
     ])
-}
-
-/// A grid of one letter.
-pub(super) fn blank(columns: usize, rows: usize, letter: char) -> Result<crate::edit::Grid, Diagnostic> {
-    let cells = columns.checked_mul(rows).filter(|cells| *cells <= crate::chart::MAX_SIDE * crate::chart::MAX_SIDE);
-    cells.and_then(|cells| crate::edit::Grid::new(columns, vec![letter; cells])).ok_or_else(|| {
-        Diagnostic::fault("unusable-size", format!("a panel cannot have {columns} columns and {rows} rows"))
-            .hint(format!("up to {} each way are possible", crate::chart::MAX_SIDE))
-    })
 }

@@ -42,6 +42,7 @@ mod figures;
 mod guard;
 mod journal;
 mod make;
+mod means;
 mod pages;
 mod panel;
 mod server;
@@ -50,41 +51,8 @@ mod trial;
 mod watch;
 
 use crate::diag::Diagnostic;
-use std::path::{Path, PathBuf};
 
-/// What the command line says.
-#[derive(Clone, Debug)]
-pub struct Options {
-    /// The folder with the panels.
-    pub folder: PathBuf,
-    /// The port that is wanted; `None`: the one of the last time, else any.
-    pub port: Option<u16>,
-    /// Whether the browser is opened.
-    pub browser: bool,
-    /// Whether it stops by itself once the last page is closed.
-    pub stop_when_closed: bool,
-}
-
-/// What the board gets from the program it runs in: only that prints, writes whole files and asks the clock.
-#[derive(Clone, Copy, Debug)]
-pub struct Means {
-    /// Writes a file, whole or not at all.
-    pub write: fn(&Path, &[u8]) -> Result<(), Diagnostic>,
-    /// Words for a failure to write.
-    pub failed: fn(&Path, &std::io::Error) -> Diagnostic,
-    /// Seconds since 1970.
-    pub clock: fn() -> u64,
-    /// A line for whoever started it.
-    pub say: fn(&str),
-    /// The day, as a project file writes it.
-    pub today: fn() -> String,
-    /// Runs this program once more with these words, and tells each line it says at once: whether it ended well, and all
-    /// that it said.
-    pub run: Run,
-}
-
-/// See [`Means::run`].
-pub type Run = fn(&[std::ffi::OsString], &mut dyn FnMut(&str)) -> std::io::Result<(bool, String)>;
+pub use means::{Means, Options, Run};
 
 /// Serves the folder until it is stopped.
 ///
@@ -114,9 +82,4 @@ fn show(options: &Options, address: &str, means: &Means) {
     if options.browser && open::that_detached(address).is_err() {
         (means.say)("no browser could be opened: copy the address into one");
     }
-}
-
-/// The path of a file that lies inside a folder, not elsewhere by its name and not through a link.
-fn inside(folder: &Path, name: &str) -> Result<PathBuf, Diagnostic> {
-    crate::source::Sources::new().inside(folder, name)
 }

@@ -3,24 +3,25 @@
 
 mod apply;
 mod change;
+mod files;
 mod reckoned;
 
+use files::{PROJECT, chart, grid, letters, project_text, size};
+
 pub(super) use change::{Change, Refused, Whole};
+pub(super) use files::{blank, bytes};
 pub(super) use reckoned::Reckoned;
 
-use super::Means;
 use super::journal::{Files, Journal};
+use super::means::{Means, inside};
 use crate::diag::Diagnostic;
 use crate::edit::form::{self, YarnLine};
 use crate::edit::{Grid, chart_picture, chart_text};
 use crate::picture;
-use crate::source::Sources;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
-/// The name of the project file.
-const PROJECT: &str = "project.toml";
 /// The kind of a step by another program.
 const ELSEWHERE: &str = "elsewhere";
 /// Seconds in which changes by other programs count as one.
@@ -185,7 +186,7 @@ impl Panel {
         let yarns = form::yarns(text).unwrap_or_default();
         if let Some([columns, rows]) = size {
             let letter = yarns.first().map_or('A', |yarn| yarn.letter);
-            let plain = super::make::blank(columns, rows, letter)?;
+            let plain = blank(columns, rows, letter)?;
             let (name, bytes) = chart(&files).ok_or_else(|| Diagnostic::fault("no-chart", "the panel has no chart"))?;
             let packed = match picture::is_picture(bytes) {
                 true => chart_picture::write(Some(bytes), &plain, &letters(&yarns))?,
@@ -262,7 +263,7 @@ impl Panel {
 
 /// The path of a file that may be written: one that is there must lie inside the folder.
 fn place(folder: &Path, name: &str) -> Result<PathBuf, Diagnostic> {
-    match super::inside(folder, name) {
+    match inside(folder, name) {
         Err(fault) if fault.id == "no-such-file" => Ok(folder.join(name)),
         other => other,
     }
@@ -284,48 +285,14 @@ fn settled(folder: &Path, was_readable: bool) -> Result<Files, Diagnostic> {
 
 /// The files of a panel as they are on the disk: the project file, and its chart where it can be read.
 fn read(folder: &Path) -> Result<Files, Diagnostic> {
-    let project = bytes(&super::inside(folder, PROJECT)?, LARGEST[0])?;
+    let project = bytes(&inside(folder, PROJECT)?, LARGEST[0])?;
     let mut files = Files::from([(PROJECT.to_owned(), project)]);
     if let Some(name) = form::top(project_text(&files), "chart")
-        && let Some(bytes) = super::inside(folder, &name).ok().and_then(|path| bytes(&path, LARGEST[1]).ok())
+        && let Some(bytes) = inside(folder, &name).ok().and_then(|path| bytes(&path, LARGEST[1]).ok())
     {
         files.insert(name, bytes);
     }
     Ok(files)
-}
-
-pub(super) fn bytes(path: &Path, most: u64) -> Result<Vec<u8>, Diagnostic> {
-    let mut sources = Sources::new();
-    let id = sources.read(path, most)?;
-    Ok(sources.get(id).bytes().to_vec())
-}
-
-fn project_text(files: &Files) -> &str {
-    files.get(PROJECT).and_then(|bytes| std::str::from_utf8(bytes).ok()).unwrap_or_default()
-}
-
-/// The chart's file, by name.
-fn chart(files: &Files) -> Option<(&String, &Vec<u8>)> {
-    files.iter().find(|(name, _)| *name != PROJECT)
-}
-
-fn grid(files: &Files, yarns: &[YarnLine]) -> Option<Grid> {
-    let (_, bytes) = chart(files)?;
-    if picture::is_picture(bytes) {
-        return chart_picture::read(bytes, &letters(yarns));
-    }
-    let grid = chart_text::read(std::str::from_utf8(bytes).ok()?)?;
-    let known = |letter: &char| *letter == crate::edit::BARE || yarns.iter().any(|yarn| yarn.letter == *letter);
-    grid.cells().iter().all(known).then_some(grid)
-}
-
-fn letters(yarns: &[YarnLine]) -> Vec<(char, crate::colour::Colour)> {
-    yarns.iter().map(|yarn| (yarn.letter, yarn.colour)).collect()
-}
-
-fn size(files: &Files) -> Option<(usize, usize)> {
-    let yarns = form::yarns(project_text(files))?;
-    grid(files, &yarns).map(|grid| (grid.columns(), grid.rows()))
 }
 
 /// The name of a folder, for panels without a title.

@@ -1,44 +1,36 @@
 //! Requests in, answers out, on one thread; what takes time works beside it. The only door to `axum` and `tokio`.
 
 mod answers;
+mod asked;
 mod begin;
 mod events;
+mod replies;
+mod shared;
 
-use super::door::{Door, Once};
-use super::guard::{Guard, Refusal, harden};
+use super::assets;
+use super::door::Door;
+use super::guard::{Refusal, harden};
+use super::means::{Means, Options};
 use super::pages::Press;
 use super::shelf::Shelf;
 use super::trial::Trials;
-use super::watch::Watch;
-use super::{Means, Options, assets};
 use crate::diag::Diagnostic;
+use asked::Asked;
 use axum::Router;
 use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{Request, State};
-use axum::http::{HeaderMap, Method, StatusCode, header};
+use axum::http::{Method, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use events::Events;
-use serde_json::json;
-use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, PoisonError};
+use shared::Board;
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
 /// Most bytes of a change: all knots of the largest chart, each with its place and two letters.
 const LARGEST_CHANGE: usize = 64 << 20;
 /// How long the last page may be gone before the board stops by itself: a reload is shorter.
 const GRACE: Duration = Duration::from_secs(8);
-
-/// Everything that requests share.
-pub(super) struct Board {
-    shelf: Shelf,
-    guard: Guard,
-    once: Once,
-    means: Means,
-    events: Events,
-    watch: Mutex<Option<Watch>>,
-    press: Press,
-    trials: Trials,
-}
 
 /// Serves until Ctrl-C, or until the last page is closed where that was asked for. `ready` is called once it listens.
 pub(super) fn run(
@@ -99,68 +91,6 @@ async fn first_of(a: impl Future, b: impl Future) {
     .await;
 }
 
-impl Board {
-    /// Tells pages what other programs change.
-    fn listen(self: &Arc<Board>) {
-        let board = Arc::downgrade(self);
-        let watch = Watch::new(move |folder| {
-            if let Some(board) = board.upgrade() {
-                board.heard(folder);
-            }
-        });
-        *self.watch.lock().unwrap_or_else(PoisonError::into_inner) = Some(watch);
-        self.watch_over(self.shelf.folder());
-    }
-
-    fn watch_over(&self, folder: &Path) {
-        if let Some(watch) = &mut *self.watch.lock().unwrap_or_else(PoisonError::into_inner) {
-            watch.add(folder);
-        }
-    }
-
-    fn heard(&self, folder: &Path) {
-        let Some((name, _)) = self.shelf.names().into_iter().find(|(_, known)| known == folder) else { return };
-        let Ok(panel) = self.shelf.panel(&name, &self.means) else { return };
-        let mut panel = panel.lock().unwrap_or_else(PoisonError::into_inner);
-        if panel.refresh(&self.means).unwrap_or(false) {
-            self.events.tell(&json!({ "panel": name, "n": panel.n() }));
-        }
-    }
-}
-
-/// What a request asks for, as far as it matters here.
-struct Asked {
-    method: Method,
-    path: String,
-    query: String,
-    headers: HeaderMap,
-    body: Bytes,
-}
-
-impl Asked {
-    /// A value of the address, without its percent signs.
-    fn value(&self, key: &str) -> Option<String> {
-        let pairs = self.query.split('&').filter_map(|pair| pair.split_once('='));
-        pairs.into_iter().find(|(name, _)| *name == key).and_then(|(_, value)| decoded(value))
-    }
-}
-
-fn decoded(text: &str) -> Option<String> {
-    let mut bytes = Vec::new();
-    let mut rest = text.bytes();
-    while let Some(byte) = rest.next() {
-        bytes.push(match byte {
-            b'+' => b' ',
-            b'%' => {
-                let digit = |byte: Option<u8>| char::from(byte?).to_digit(16);
-                (digit(rest.next())? * 16 + digit(rest.next())?) as u8
-            }
-            other => other,
-        });
-    }
-    String::from_utf8(bytes).ok()
-}
-
 async fn answer(State(board): State<Arc<Board>>, request: Request) -> Response {
     let mut response = let_through(board, request).await;
     harden(response.headers_mut());
@@ -219,27 +149,6 @@ fn refused(refusal: Refusal) -> Response {
         Refusal::Cookie => {
             (StatusCode::UNAUTHORIZED, [(header::CONTENT_TYPE, "text/html; charset=utf-8")], Body::from(assets::CLOSED))
                 .into_response()
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn values_of_an_address_are_decoded_or_refused() {
-        let asked = |query: &str| Asked {
-            method: Method::GET,
-            path: String::new(),
-            query: query.to_owned(),
-            headers: HeaderMap::new(),
-            body: Bytes::new(),
-        };
-        assert_eq!(asked("panel=little%20boat&x=1").value("panel").as_deref(), Some("little boat"));
-        assert_eq!(asked("a=1&panel=%C3%A9t%c3%a9").value("panel").as_deref(), Some("été"));
-        for query in ["", "panel", "panel=%", "panel=%zz", "panel=%ff", "xpanel=1"] {
-            assert_eq!(asked(query).value("panel"), None, "{query}");
         }
     }
 }

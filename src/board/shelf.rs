@@ -1,7 +1,7 @@
 //! The panels of a folder: the folder itself and its subfolders, one level deep, wherever a project file lies. Links to
 //! elsewhere are passed over. A panel is known by its folder's name, looked up here and never joined to a path.
 
-use super::Means;
+use super::means::{Means, inside};
 use super::panel::Panel;
 use crate::diag::Diagnostic;
 use crate::source;
@@ -34,7 +34,7 @@ impl Shelf {
 
     /// Names of the panels that are there now, with their folders.
     pub(super) fn names(&self) -> Vec<(String, PathBuf)> {
-        let is_panel = |folder: &Path| super::inside(folder, "project.toml").is_ok();
+        let is_panel = |folder: &Path| inside(folder, "project.toml").is_ok();
         let mut names = Vec::new();
         if is_panel(&self.folder) {
             names.push((HERE.to_owned(), self.folder.clone()));

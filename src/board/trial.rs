@@ -1,8 +1,8 @@
 //! A new panel from a picture, as it would become: the picture is kept for a while, each trial is a whole panel made by this
 //! program's own `chart-from` in a folder that the shelf does not show, and what she saw is what she gets when she takes it.
 
-use super::Means;
 use super::journal::FOLDER;
+use super::means::Means;
 use super::panel::{Panel, Reckoned, Sketch, bytes};
 use crate::diag::Diagnostic;
 use serde::Deserialize;

@@ -9,6 +9,7 @@
 use super::YarnGrid;
 use super::likeness::{KnotChange, Likeness};
 use super::tying::Tying;
+use crate::geom::beside;
 
 /// Longest run that is recoloured whole.
 const SHORT_RUN: usize = 8;
@@ -246,14 +247,7 @@ impl JoiningContext<'_> {
         while next < patch.len() {
             let at = patch[next];
             next += 1;
-            let (row, column) = (at / panel.columns, at % panel.columns);
-            let beside = [
-                (row > 0).then(|| at - panel.columns),
-                (row + 1 < panel.rows).then(|| at + panel.columns),
-                (column > 0).then(|| at - 1),
-                (column + 1 < panel.columns).then(|| at + 1),
-            ];
-            for other in beside.into_iter().flatten() {
+            for other in beside(at, panel.columns, panel.rows) {
                 if !seen[other] && panel.cells[other] == panel.cells[at] {
                     seen[other] = true;
                     patch.push(other);

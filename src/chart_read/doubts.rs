@@ -4,6 +4,7 @@ use super::grounds::Grounds;
 use super::reading::Doubt;
 use super::squares::Looked;
 use super::symbols::Told;
+use crate::geom::beside;
 
 /// A square this much nearer to another colour than the usual is doubtful: its own distance over the other's.
 const BETWEEN: f64 = 0.5;
@@ -31,20 +32,13 @@ pub(super) fn list(looked: &Looked, grounds: &Grounds, told: &Told, columns: usi
         }
         // An exact picture with a smeared square: nearest of what stands around it.
         (grounds.grain == 0.0 && looked.even[cell] < UNEVEN)
-            .then(|| beside(&told.cells, cell, columns, rows).map(|or| Doubt { cell, or }))
+            .then(|| kind_beside(&told.cells, cell, columns, rows).map(|or| Doubt { cell, or }))
             .flatten()
     };
     (0..told.cells.len()).filter_map(doubt).collect()
 }
 
 /// Another kind beside a square.
-fn beside(cells: &[u8], at: usize, columns: usize, rows: usize) -> Option<u8> {
-    let (row, column) = (at / columns, at % columns);
-    let around = [
-        (row > 0).then(|| at - columns),
-        (row + 1 < rows).then(|| at + columns),
-        (column > 0).then(|| at - 1),
-        (column + 1 < columns).then(|| at + 1),
-    ];
-    around.into_iter().flatten().map(|other| cells[other]).find(|other| *other != cells[at])
+fn kind_beside(cells: &[u8], at: usize, columns: usize, rows: usize) -> Option<u8> {
+    beside(at, columns, rows).map(|other| cells[other]).find(|other| *other != cells[at])
 }

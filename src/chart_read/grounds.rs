@@ -4,6 +4,7 @@
 use super::light::{self, Group};
 use super::squares::Looked;
 use crate::colour::{Colour, Oklab};
+use crate::geom::beside;
 use std::collections::BTreeMap;
 
 /// So many exact colours, at most, are a picture without loss.
@@ -115,14 +116,7 @@ fn patches(looks: &[Oklab], columns: usize, rows: usize, alike: f64) -> Vec<Grou
         while next < cells.len() {
             let at = cells[next];
             next += 1;
-            let (row, column) = (at / columns, at % columns);
-            let beside = [
-                (row > 0).then(|| at - columns),
-                (row + 1 < rows).then(|| at + columns),
-                (column > 0).then(|| at - 1),
-                (column + 1 < columns).then(|| at + 1),
-            ];
-            for other in beside.into_iter().flatten() {
+            for other in beside(at, columns, rows) {
                 if !seen[other] && looks[other].distance_squared(looks[at]) <= alike * alike {
                     seen[other] = true;
                     cells.push(other);

@@ -1,5 +1,6 @@
 //! `hitchpress amounts`: every quantity, for a maker, a spreadsheet or a machine.
 
+mod colourways;
 mod mirror;
 mod screen;
 mod sheet;
@@ -16,7 +17,8 @@ use crate::workings::Workings;
 
 /// Writes the amounts on standard output. Faults go to standard error; advice is `check`'s to tell.
 pub fn run(amounts: &Amounts) -> Outcome {
-    let wishes = Wishes { students: amounts.students.map(usize::from), ..Wishes::default() };
+    let (students, colourway) = (amounts.students.map(usize::from), amounts.colourway.clone());
+    let wishes = Wishes { students, colourway, size: amounts.size.clone(), ..Wishes::default() };
     let LoadedProject { work, sources, report } = load(&amounts.project, &wishes);
     let Some(Prepared { project, workings, students, words, .. }) = work else {
         report::show(&report, &sources);
@@ -48,7 +50,7 @@ pub(super) enum DataFormat {
 pub(super) fn written(project: &Project, workings: &Workings, students: Option<usize>, format: DataFormat) -> String {
     let amounts = || mirror::Amounts::new(project, workings, students);
     match format {
-        DataFormat::Text => screen::text(project, workings, students),
+        DataFormat::Text => screen::text(project, workings, students, &amounts().colourways),
         DataFormat::Csv => sheet::csv(&amounts()),
         // A mirror of numbers and texts always becomes JSON.
         DataFormat::Json => serde_json::to_string_pretty(&amounts()).unwrap_or_default() + "\n",

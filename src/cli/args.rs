@@ -214,7 +214,8 @@ pub struct Pictures {
     /// Width of each picture.
     #[arg(long, value_name = "PIXELS", default_value_t = 1600, value_parser = clap::value_parser!(u16).range(200..=6000))]
     pub width: u16,
-    /// Words laid over every picture; without it, that it is a sample, and the maker's name. Empty words lay nothing over.
+    /// Words laid over every picture; without it, that it is a sample, and the maker's name, but over the panel only a mark
+    /// in a corner. Empty words lay nothing over.
     #[arg(long, value_name = "WORDS")]
     pub watermark: Option<String>,
     /// How the booklet looks that is shown.
@@ -267,7 +268,8 @@ pub struct Shop {
     /// Width of each picture; 1600 without it.
     #[arg(long, value_name = "PIXELS", value_parser = clap::value_parser!(u16).range(200..=6000))]
     pub width: Option<u16>,
-    /// Words laid over every picture; without it, that it is a sample, and the maker's name. Empty words lay nothing over.
+    /// Words laid over every picture; without it, that it is a sample, and the maker's name, but over the panel only a mark
+    /// in a corner. Empty words lay nothing over.
     #[arg(long, value_name = "WORDS")]
     pub watermark: Option<String>,
     /// Style, words and ways of working.
@@ -352,6 +354,12 @@ pub struct ProjectOptions {
     /// Language of the words on paper: en-GB, en-US, de-DE, fr-FR or es-ES.
     #[arg(long, value_name = "TAG")]
     pub language: Option<String>,
+    /// One of the project's sizes; without it, the first one.
+    #[arg(long, value_name = "NAME")]
+    pub size: Option<String>,
+    /// One of the project's colourways, for files of its own; without it, all of them in one file.
+    #[arg(long, value_name = "NAME")]
+    pub colourway: Option<String>,
     /// Which system of measures stands first.
     #[arg(long, value_enum, ignore_case = true)]
     pub units: Option<UnitsChoice>,
@@ -587,6 +595,12 @@ pub struct Amounts {
     /// In which form, on standard output.
     #[arg(long, value_enum, default_value_t = AmountsFormat::Text)]
     pub format: AmountsFormat,
+    /// One of the project's sizes; without it, the first one.
+    #[arg(long, value_name = "NAME")]
+    pub size: Option<String>,
+    /// One of the project's colourways: yarns then have their names.
+    #[arg(long, value_name = "NAME")]
+    pub colourway: Option<String>,
     /// Adds a kit for a class of so many.
     #[arg(long, value_name = "N", value_parser = students)]
     pub students: Option<u16>,
@@ -633,6 +647,12 @@ pub struct Listing {
     /// Language of the words: en-GB, en-US, de-DE, fr-FR or es-ES; without it, the project's.
     #[arg(long, value_name = "TAG")]
     pub language: Option<String>,
+    /// One of the project's sizes; without it, the first one.
+    #[arg(long, value_name = "NAME")]
+    pub size: Option<String>,
+    /// One of the project's colourways; without it, all of them.
+    #[arg(long, value_name = "NAME")]
+    pub colourway: Option<String>,
     /// Which system of measures stands first.
     #[arg(long, value_enum, ignore_case = true)]
     pub units: Option<UnitsChoice>,

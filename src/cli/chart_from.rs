@@ -228,6 +228,7 @@ fn language(typed: &ChartFrom, report: &mut Report) -> Option<Words> {
     if words.is_none() {
         report.push(
             Diagnostic::fault("unknown-language", format!("there are no words in the language `{tag}`"))
+                .typed()
                 .hint(Words::language_hint(tag)),
         );
     }
@@ -245,6 +246,7 @@ fn read(typed: &ChartFrom, sources: &mut Sources, report: &mut Report) -> Option
         Some((text, None)) => {
             report.push(
                 Diagnostic::fault("odd-range", format!("`--range {text}` names no cells"))
+                    .typed()
                     .hint("write the first and the last cell with a colon between them: --range B2:AO60"),
             );
             None
@@ -260,7 +262,8 @@ fn read(typed: &ChartFrom, sources: &mut Sources, report: &mut Report) -> Option
         return sheet::read(bytes, range).map(Input::Sheet).map_err(|fault| report.push(fault.at(at))).ok();
     }
     if typed.range.is_some() {
-        report.push(Diagnostic::fault("odd-range", "a picture has no cells, so `--range` means nothing").at(at));
+        report
+            .push(Diagnostic::fault("odd-range", "a picture has no cells, so `--range` means nothing").typed().at(at));
     }
     picture::seen(bytes).map(Input::Picture).map_err(|fault| report.push(fault.at(at))).ok()
 }

@@ -11,6 +11,7 @@ use crate::pdf::{PrepressFile, PrinterProfile};
 use crate::press::{self, Prepared, Purpose, Variant};
 use crate::project::Project;
 use crate::source::Sources;
+use crate::words::Words;
 use std::path::{Path, PathBuf};
 
 /// Composes and writes the file, whole or not at all.
@@ -27,6 +28,7 @@ pub fn run(compose: &Compose) -> Outcome {
     let profile = path.and_then(|path| print::profile(path, compose.most_ink, &mut sources, &mut report));
     let made = work.filter(|_| !report.has_faults()).and_then(|(prepared, variant)| {
         let (bytes, told) = made(&prepared, &variant, profile.as_ref(), &mut report)?;
+        let told: Vec<String> = untranslated(&prepared).into_iter().chain(told).collect();
         Some((compose.output.clone().unwrap_or_else(|| beside(&prepared.project, &variant)), bytes, told))
     });
     let Some((path, bytes, told)) = made else {
@@ -39,9 +41,7 @@ pub fn run(compose: &Compose) -> Outcome {
         return Outcome::of_not_written(error, Report::new(), &sources);
     }
     report::say(&format!("written: {}", path.display()));
-    if !told.is_empty() {
-        report::say(&told);
-    }
+    told.iter().for_each(|told| report::say(told));
     // The maker is composing, not checking: advice is counted, and `check` tells it.
     if let Some(counted) = advice_counted(report.len(), &compose.project) {
         report::say(&counted);
@@ -55,15 +55,15 @@ fn made(
     variant: &Variant,
     profile: Option<&PrinterProfile>,
     report: &mut Report,
-) -> Option<(Vec<u8>, String)> {
+) -> Option<(Vec<u8>, Option<String>)> {
     let book = FontBook::shipped();
     let Some(profile) = profile else {
-        return press::compose(prepared, variant, &book, report).map(|bytes| (bytes, String::new()));
+        return press::compose(prepared, variant, &book, report).map(|bytes| (bytes, None));
     };
     let booklet = press::lay_out(prepared, &prepared.write(variant), &book, report)?;
     let shop = press::shop_file(&booklet, variant.faces(&book), profile, report)?;
     let told = told(&shop, profile);
-    Some((shop.bytes, told))
+    Some((shop.bytes, Some(told)))
 }
 
 /// Options that do not go together, and the profile that a print-shop file cannot do without.
@@ -105,6 +105,24 @@ pub(super) fn told(made: &PrepressFile, profile: &PrinterProfile) -> String {
     lines.join("\n")
 }
 
+/// Which of the maker's texts are not there in the language of the file.
+fn untranslated(prepared: &Prepared) -> Option<String> {
+    let (project, language) = (&prepared.project, prepared.words.language());
+    let own = &project.about.language;
+    if Words::tag(own) == Some(language) {
+        return None;
+    }
+    if project.translated.is_none() {
+        return Some(format!(
+            "none of your own texts is there in `{language}`: title, names and words of yours stand in `{own}`; \
+             [[translation]] in the project file takes them"
+        ));
+    }
+    let missing = project.missing_texts();
+    let told = || format!("not there in `{language}`, and left in `{own}`: {}", missing.join(", "));
+    (!missing.is_empty()).then(told)
+}
+
 /// How many pieces of advice there are and where they are told; `None` for none.
 pub fn advice_counted(pieces: usize, project: &Path) -> Option<String> {
     let shown = report::pasted(project);
@@ -121,8 +139,8 @@ fn beside(project: &Project, variant: &Variant) -> PathBuf {
         Purpose::Home => "",
         Purpose::PrintShop => "-print-shop",
     };
-    let (title, paper) = (title_slug(&project.about.title), variant.edition.paper.name);
-    project.folder.join(format!("{title}-{}-{paper}{purpose}.pdf", variant.name))
+    let (stem, paper) = (&project.file_stem, variant.edition.paper.name);
+    project.folder.join(format!("{stem}-{}-{paper}{purpose}.pdf", variant.name))
 }
 
 /// A title in letters that every system takes in the name of a file.

@@ -180,9 +180,13 @@ fn make(desk: &Desk<'_>, buyers: &[Buyer], stem: &str, shelf: &mut Shelf<'_>, re
 fn beside(file: &Path, stem: &str) -> PathBuf {
     let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     // A folder for a shop holds what the shop gets and nothing else, least of all buyers' names.
-    let folder = match folder.parent() {
-        Some(parent) if shop::is_shop_folder(folder) && folder.file_name().is_some() => parent,
-        _ => folder,
+    let folder = match shop::shop_folder(folder) {
+        Some(shop) => match shop.parent() {
+            Some(parent) if parent.as_os_str().is_empty() => Path::new("."),
+            Some(parent) if shop.file_name().is_some() => parent,
+            _ => folder,
+        },
+        None => folder,
     };
     folder.join(format!("{stem}-copies"))
 }

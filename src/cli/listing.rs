@@ -22,6 +22,8 @@ pub fn run(typed: &args::Listing) -> Outcome {
             UnitsChoice::Imperial => Units::Imperial,
         }),
         students: typed.students.map(usize::from),
+        size: typed.size.clone(),
+        colourway: typed.colourway.clone(),
         ..Wishes::default()
     };
     let LoadedProject { work, sources, report } = open(&typed.project, &wishes);
@@ -46,14 +48,18 @@ pub fn run(typed: &args::Listing) -> Outcome {
 /// The listing of a project whose files are these.
 pub(super) fn of(prepared: &Prepared, files: &[ListedFile], limits: ListingLimits) -> Listing {
     let Prepared { project, workings, words, students, .. } = prepared;
-    listing(project, workings, words, files, &[words.language()], *students, limits)
+    let mut languages = project.languages();
+    if !languages.contains(&words.language()) {
+        languages = vec![words.language()];
+    }
+    listing(project, workings, words, files, &languages, *students, limits)
 }
 
 /// The project with the files that its shop folder has, laid out for the number of their pages.
 fn open(path: &Path, wishes: &Wishes) -> LoadedProject<(Prepared, Vec<ListedFile>)> {
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let settle = |project: &Project, sources: &mut Sources, report: &mut Report| {
-        let photograph = press::photograph(project, sources, report);
+        let pictures = press::read_pictures(project, sources, report);
         let (paper, ink) = (project.shop.papers.first().copied(), project.shop.inks.first().copied());
         let variants: Vec<Option<Variant>> = project
             .shop
@@ -64,11 +70,11 @@ fn open(path: &Path, wishes: &Wishes) -> LoadedProject<(Prepared, Vec<ListedFile
                 Variant::from(&wishes, project, sources, report)
             })
             .collect();
-        Some((photograph, variants))
+        Some((pictures, variants))
     };
     let opened = press::open(path, wishes, &mut sources, &mut report, settle);
-    let work = opened.and_then(|(prepared, (photograph, variants))| {
-        let prepared = prepared.with_photograph(photograph);
+    let work = opened.and_then(|(prepared, (pictures, variants))| {
+        let prepared = prepared.with_pictures(pictures);
         let book = FontBook::shipped();
         let mut files = Vec::new();
         for variant in variants.into_iter().flatten() {

@@ -24,6 +24,8 @@ impl Outcome {
     pub fn of(report: &Report) -> Outcome {
         if report.machine_failed() {
             Outcome::MachineFailed
+        } else if report.is_wrong_use() {
+            Outcome::WrongUse
         } else if report.has_faults() {
             Outcome::Faults
         } else {
@@ -69,6 +71,8 @@ mod tests {
         assert_eq!(Outcome::of(&report), Outcome::Done);
         report.push(Diagnostic::fault("ragged-row", "x"));
         assert_eq!(Outcome::of(&report), Outcome::Faults);
+        report.push(Diagnostic::fault("unknown-language", "x").typed());
+        assert_eq!(Outcome::of(&report), Outcome::WrongUse);
         report.push(Diagnostic::failure("unreadable-file", "x"));
         assert_eq!(Outcome::of(&report), Outcome::MachineFailed);
     }

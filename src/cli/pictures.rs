@@ -1,7 +1,6 @@
 //! `hitchpress pictures`: pictures for a shop, in a folder of their own.
 
 use super::args::Pictures;
-use super::compose::title_slug;
 use super::load::{LoadedProject, load_variant};
 use super::outcome::Outcome;
 use super::write::{self, NewFileError};
@@ -28,7 +27,7 @@ pub fn run(pictures: &Pictures) -> Outcome {
         };
         let drawn = press::pictures::all(&prepared, &variant, &wanted, &FontBook::shipped(), &mut report)?;
         let project = &prepared.project;
-        let beside = || project.folder.join(format!("{}-pictures", title_slug(&project.about.title)));
+        let beside = || project.folder.join(format!("{}-pictures", project.file_stem));
         Some((pictures.output.clone().unwrap_or_else(beside), drawn))
     });
     let Some((folder, drawn)) = drawn else {

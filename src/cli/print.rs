@@ -31,6 +31,8 @@ pub fn manner(manner: &ProjectOptions) -> Wishes {
     Wishes {
         look: manner.look,
         language: manner.language.clone(),
+        colourway: manner.colourway.clone(),
+        size: manner.size.clone(),
         units: manner.units.map(|units| match units {
             UnitsChoice::Metric => Units::Metric,
             UnitsChoice::Imperial => Units::Imperial,

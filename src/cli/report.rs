@@ -125,6 +125,11 @@ fn faults_first(report: &Report) -> Vec<&Diagnostic> {
     faults.into_iter().chain(advice).collect()
 }
 
+/// Where a diagnostic points, or where the character stands that it names.
+fn span_of(diagnostic: &Diagnostic, sources: &Sources) -> Option<Span> {
+    diagnostic.span.or_else(|| sources.first_of(diagnostic.character?))
+}
+
 fn one(diagnostic: &Diagnostic, sources: &Sources, renderer: &Renderer) -> String {
     let level = match diagnostic.severity {
         Severity::Fault => Level::ERROR.with_name(Some("fault")),
@@ -135,7 +140,7 @@ fn one(diagnostic: &Diagnostic, sources: &Sources, renderer: &Renderer) -> Strin
     let message = unsteered(&annotate_snippets::normalize_untrusted_str(&diagnostic.message));
     let mut group = Group::with_title(level.primary_title(message).id(diagnostic.id));
     let mut places: Vec<(Span, Option<&str>, AnnotationKind)> = Vec::new();
-    if let Some(span) = diagnostic.span {
+    if let Some(span) = span_of(diagnostic, sources) {
         places.push((span, diagnostic.label.as_deref(), AnnotationKind::Primary));
     }
     places.extend(diagnostic.others.iter().map(|(span, words)| (*span, Some(words.as_str()), AnnotationKind::Context)));
@@ -260,7 +265,7 @@ pub fn json(report: &Report, sources: &Sources) -> String {
                 Severity::Failure => "failure",
             },
             message: &d.message,
-            place: place(d.span),
+            place: place(span_of(d, sources)),
             hints: &d.hints,
             others: d.others.iter().map(|(span, message)| OtherMirror { place: place(Some(*span)), message }).collect(),
         })

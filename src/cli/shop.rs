@@ -6,22 +6,26 @@ mod jobs;
 mod kept;
 mod work;
 
-use super::args::Shop;
-use super::compose::{advice_counted, title_slug};
+use super::args::{ListingPart, Shop};
+use super::compose::advice_counted;
+use super::listing;
 use super::outcome::Outcome;
 use super::print;
 use super::report::{self, counted};
 use super::write::{self, Folder, NewFileError, Way};
+use crate::catalogue::{EditionName, PaperName};
 use crate::cores;
 use crate::diag::{Diagnostic, Report, Severity};
 use crate::font::FontBook;
-use crate::press::{self, Prepared, pictures};
+use crate::manuscript::listing::{ListedFile, ListingLimits};
+use crate::manuscript::pasted::PasteFormat;
+use crate::press::{self, Prepared, Wishes, pictures};
 use crate::project::{PLACEHOLDER, Project};
-use crate::source::{Sources, unsteered};
+use crate::source::{Sources, real, unsteered};
 use file::ShopFile;
-use jobs::Job;
+use jobs::{Beside, Job};
 use kept::LastRun;
-pub use kept::is_name;
+pub use kept::{is_name, shop_folder};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -167,8 +171,10 @@ impl Iterator for Tasks<'_> {
 /// A project at work.
 struct OpenProject {
     at: usize,
-    prepared: Prepared,
-    jobs: Vec<Job>,
+    /// The versions of the project that are made; the first one stands for it where only one can.
+    versions: Vec<Prepared>,
+    /// Pieces of work with the version that each is for.
+    jobs: Vec<(usize, Job)>,
     pictures: pictures::PicturesOptions,
     last: LastRun,
     /// The new folder; taken out when all is in it.
@@ -239,9 +245,7 @@ impl OpenProject {
     ) -> Result<OpenProject, End> {
         let typed = floor.typed;
         let (mut sources, mut report, mut found) = (Sources::new(), Report::new(), MessageSet::default());
-        let settle = |project: &Project, sources: &mut Sources, report: &mut Report| {
-            let photograph = press::photograph(project, sources, report);
-            let jobs = jobs::jobs(typed, project, sources, report);
+        let settle = |project: &Project, _: &mut Sources, report: &mut Report| {
             // Worth knowing while she works; nothing unfinished is sold.
             report.retain(|found| found.id != PLACEHOLDER);
             project.placeholders.iter().for_each(|placeholder| report.push(placeholder.fault()));
@@ -249,7 +253,7 @@ impl OpenProject {
                 here if here.as_os_str().is_empty() => Path::new("."),
                 parent => parent,
             };
-            let target = parent.join(format!("{}-shop", title_slug(&project.about.title)));
+            let target = parent.join(format!("{}-shop", project.folder_stem));
             let real = parent.canonicalize().unwrap_or_else(|_| parent.to_path_buf()).join(target.file_name()?);
             if let Some(other) = folders.insert(real, at) {
                 let message = format!(
@@ -262,17 +266,24 @@ impl OpenProject {
                         .hint("give one of them another title, or make them one after the other into several folders"),
                 );
             }
-            Some((photograph, jobs, target))
+            Some((jobs::versions(typed, project), target))
         };
         let opened = press::open(path, &print::manner(&typed.manner), &mut sources, &mut report, settle);
         found.take(0, &report, &sources);
-        let Some((prepared, (photograph, jobs, target))) = opened else {
+        let opened = opened.and_then(|(_, (wished, target))| {
+            let versions = versions(path, typed, &wished, &mut found)?;
+            Some((versions, target))
+        });
+        let Some(((versions, jobs), target)) = opened else {
             return Err(End { outcome: found.outcome(), said: told_faults(path, &found) });
         };
-        let begun = Folder::begin(&target, kept::is_name).and_then(|folder| Ok((LastRun::read(&folder)?, folder)));
+        let claimed = |folder: &Path| real(folder).is_ok_and(|folder| folders.contains_key(&folder));
+        let begun = Folder::begin(&target, kept::is_name).and_then(|folder| {
+            let folder = folder.in_place_of(kept::former(&target, &versions[0].project, claimed));
+            Ok((LastRun::read(&folder)?, folder))
+        });
         let (last, folder) = begun.map_err(|error| not_fresh(path, error))?;
-        let prepared = prepared.with_photograph(photograph);
-        let shop = &prepared.project.shop;
+        let shop = &versions[0].project.shop;
         let width = typed.width.unwrap_or(shop.picture_width);
         let watermark = typed.watermark.clone().or_else(|| shop.watermark.clone());
         // Each worker reads the file for itself; where there are other projects to be made, that would be for nothing.
@@ -282,7 +293,7 @@ impl OpenProject {
             at,
             pictures: pictures::PicturesOptions { width: usize::from(width), watermark, hands },
             done: Mutex::new(jobs.iter().map(|_| Done::default()).collect()),
-            prepared,
+            versions,
             jobs,
             last,
             folder: Mutex::new(Some(Arc::new(folder))),
@@ -297,10 +308,11 @@ impl OpenProject {
         let Some(folder) = held(&self.folder).clone().filter(|_| !self.stopped.load(Ordering::Acquire)) else {
             return;
         };
-        let (prepared, pictures) = (&self.prepared, &self.pictures);
+        let (version, job) = &self.jobs[piece];
+        let (prepared, pictures) = (&self.versions[*version], &self.pictures);
         let bench = ShopContext { prepared, book: &floor.book, pictures, folder: &folder };
         let mut report = Report::new();
-        let done = bench.make(&self.jobs[piece], &mut report);
+        let done = bench.make(job, &mut report);
         if report.machine_failed() {
             self.stopped.store(true, Ordering::Release);
         }
@@ -308,6 +320,33 @@ impl OpenProject {
         held(&self.found).take(piece + 1, &report, &Sources::new());
         held(&self.done)[piece] = done;
         floor.tell(|progress| progress.pieces += 1);
+    }
+
+    /// What is pasted beside the pattern in each of its languages, with the pages that its files have.
+    fn pasted(&self, made: &[ShopFile]) -> Vec<(String, String)> {
+        let mut languages: Vec<&str> = Vec::new();
+        let mut all = Vec::new();
+        for prepared in &self.versions {
+            let language = prepared.words.language();
+            if languages.contains(&language) {
+                continue;
+            }
+            languages.push(language);
+            let listing = listing::of(prepared, &listed(made, language), ListingLimits::default());
+            let part = |part, format| listing::written(&listing, Some(part), format);
+            let titles = part(ListingPart::Titles, PasteFormat::Plain);
+            let tags = part(ListingPart::Tags, PasteFormat::Plain);
+            let texts = [
+                format!("{titles}\n{tags}"),
+                part(ListingPart::Description, PasteFormat::Plain),
+                part(ListingPart::Materials, PasteFormat::Plain),
+                part(ListingPart::Materials, PasteFormat::Markdown),
+            ];
+            let other = if languages.len() == 1 { String::new() } else { format!("-{language}") };
+            let names = kept::PASTED.map(|(stem, ending)| format!("{}{stem}{other}{ending}", kept::SHOW));
+            all.extend(names.into_iter().zip(texts));
+        }
+        all
     }
 
     /// Puts the folder in its place, when all of it is made; says how it went.
@@ -322,13 +361,19 @@ impl OpenProject {
         };
         let notes: Vec<String> = done.iter().filter_map(|done| done.told.clone()).collect();
         let mut made: Vec<ShopFile> = done.into_iter().flat_map(|done| done.made).collect();
-        let said = self.last.changes(&record, &made, &self.prepared.words);
-        let note = self.last.note(&self.prepared.project, &record, &said, &self.prepared.words);
-        let target = folder.path().to_path_buf();
+        let pasted = self.pasted(&made);
+        made.extend(pasted.iter().map(|(name, text)| ShopFile::of(name, text.as_bytes())));
+        let Prepared { project, words, .. } = &self.versions[0];
+        let said = self.last.changes(&record, &made, words);
+        let note = self.last.note(project, &record, &said, words);
+        let (target, before) = (folder.path().to_path_buf(), folder.before().to_path_buf());
         let finished = folder.put(kept::CHANGES, note.as_bytes()).and_then(|()| {
             made.push(ShopFile::of(kept::CHANGES, note.as_bytes()));
-            folder.put(super::manifest::NAME, kept::manifest(&self.prepared.project, &made).as_bytes())?;
-            folder.finish(|name| self.last.is_as_left(&target, name))
+            for (name, text) in &pasted {
+                folder.put(name, text.as_bytes())?;
+            }
+            folder.put(super::manifest::NAME, kept::manifest(project, &made).as_bytes())?;
+            folder.finish(|name| self.last.is_as_left(&before, name))
         });
         if let Err(error) = finished {
             return not_fresh(path, error);
@@ -358,9 +403,60 @@ impl OpenProject {
     }
 }
 
-/// Whether this command made the folder.
-pub fn is_shop_folder(folder: &Path) -> bool {
-    folder.join(kept::RECORD).is_file() && folder.join(super::manifest::NAME).is_file()
+/// The editions that a buyer gets in this language, with their papers and pages.
+fn listed(made: &[ShopFile], language: &str) -> Vec<ListedFile> {
+    let mut files: Vec<ListedFile> = Vec::new();
+    for file in made.iter().filter(|file| file.name.starts_with(kept::UPLOAD)) {
+        let about = |key: &str| file.about.iter().find(|(name, _)| *name == key).map(|(_, value)| value.as_str());
+        let edition = about("edition").and_then(EditionName::named);
+        let paper = about("paper").and_then(PaperName::named);
+        let (Some(edition), Some(paper), None, Some(pages)) = (edition, paper, about("sheet"), file.pages) else {
+            continue;
+        };
+        if about("language") != Some(language) {
+            continue;
+        }
+        match files.iter_mut().find(|file| file.edition == edition) {
+            Some(listed) if listed.papers.contains(&paper) => {}
+            Some(listed) => listed.papers.push(paper),
+            None => files.push(ListedFile { edition, papers: vec![paper], pages }),
+        }
+    }
+    files
+}
+
+/// Every version of a project that is wished, reckoned, and the work for each. `None`: one of them has faults.
+fn versions(
+    path: &Path,
+    typed: &Shop,
+    wished: &[Wishes],
+    found: &mut MessageSet,
+) -> Option<(Vec<Prepared>, Vec<(usize, Job)>)> {
+    let (mut versions, mut all) = (Vec::new(), Vec::new());
+    for (at, wishes) in wished.iter().enumerate() {
+        let (mut sources, mut report) = (Sources::new(), Report::new());
+        let settle = |project: &Project, sources: &mut Sources, report: &mut Report| {
+            let pictures = press::read_pictures(project, sources, report);
+            let before = || wished[..at].iter();
+            let beside = if at == 0 {
+                Beside::All
+            } else if before().all(|before| before.size != wishes.size) {
+                Beside::Amounts
+            } else if before().all(|before| before.language != wishes.language) {
+                Beside::Licence
+            } else {
+                Beside::Nothing
+            };
+            Some((pictures, jobs::jobs(typed, wishes, beside, project, sources, report)))
+        };
+        let opened = press::open(path, wishes, &mut sources, &mut report, settle);
+        found.take(0, &report, &sources);
+        if let Some((prepared, (pictures, jobs))) = opened {
+            versions.push(prepared.with_pictures(pictures));
+            all.extend(jobs.into_iter().map(|job| (at, job)));
+        }
+    }
+    (versions.len() == wished.len() && !versions.is_empty()).then_some((versions, all))
 }
 
 /// Why a project's folder was not made, from its faults.

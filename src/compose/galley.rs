@@ -10,6 +10,7 @@ mod drawings;
 mod forms;
 mod front;
 mod lists;
+mod panels;
 
 use super::draw::{self, LAYOUT};
 use super::fit::Filled;
@@ -307,10 +308,8 @@ impl<'a> Setting<'a> {
                 let room = Size::new(self.columns.full, self.columns.height * 0.6);
                 self.as_knotted(drawing, room, node);
             }
-            Block::Picture { picture, cut_above, alt, caption } => {
-                let room = Size::new(self.columns.full, self.columns.height * 0.6);
-                self.picture(manuscript, *picture, *cut_above, alt, caption.as_ref(), room, node);
-            }
+            Block::Picture(picture) => self.picture_in_text(picture, Length::ZERO, node),
+            Block::Panels(panels) => self.panels(panels, node),
             Block::Facts(facts) => self.facts(facts, node),
             Block::Snips(snips) => self.snips(snips, &manuscript.furniture.blank, node),
             Block::Chart(chart) => self.chart(chart, node),

@@ -85,7 +85,7 @@ struct Drawings {
     rows: RefCell<BTreeMap<(StagesOf, [u64; 3]), usize>>,
     /// The figure that was read last: what is asked of one figure is asked in a row.
     last: RefCell<Option<(StagesOf, Rc<figure::Figure>)>>,
-    panels: RefCell<BTreeMap<[u64; 2], as_knotted::KnottedDrawing>>,
+    panels: RefCell<BTreeMap<([u64; 2], Vec<[u8; 3]>), as_knotted::KnottedDrawing>>,
 }
 
 /// A figure by its name, with those of its stages that are shown; none named: all.
@@ -141,11 +141,12 @@ impl Parts<'_> {
         rows
     }
 
-    /// The panel as knotted. A booklet shows one panel, so the room says which drawing of it is meant.
+    /// The panel as knotted. A booklet shows one panel, so room and colours say which drawing of it is meant.
     fn as_knotted(&self, grid: &crate::manuscript::AsKnottedGrid, room: Size) -> as_knotted::KnottedDrawing {
         let mut made = self.drawings.panels.borrow_mut();
         let area = Rect { origin: Point::default(), size: room };
-        made.entry(exactly(room)).or_insert_with(|| as_knotted::draw(grid, area)).clone()
+        let colours = grid.colours.iter().map(|colour| [colour.r, colour.g, colour.b]).collect();
+        made.entry((exactly(room), colours)).or_insert_with(|| as_knotted::draw(grid, area)).clone()
     }
 }
 
@@ -264,7 +265,8 @@ fn asks_for_page(block: &Block) -> bool {
         Block::HungPanel(drawing) => caption(&drawing.caption),
         Block::Fleece(drawing) => caption(&drawing.caption),
         Block::AsKnotted(drawing) => caption(&drawing.caption),
-        Block::Picture { caption: below, .. } => caption(below),
+        Block::Picture(picture) => caption(&picture.caption),
+        Block::Panels(panels) => panels.iter().any(|drawing| caption(&drawing.caption)),
         Block::Rows(rows) => rows.iter().any(|row| asks(&row.sentence)),
         Block::InLanguage(_, blocks) => blocks.iter().any(asks_for_page),
         Block::Codes(codes) => codes.iter().any(|code| asks(&code.words)),

@@ -32,10 +32,12 @@ const RISE: f64 = 28.0;
 /// The panel as knotted, with its title and the words that call it a drawing.
 pub fn panel(grid: &AsKnottedGrid, words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
     let mut sheet = ShopPicture::new(SIZE, &grid.colours, words, edition, book);
+    // The panel is what is looked at: it has all the room that the words leave.
+    sheet.left = Rect { origin: Point::default(), size: SIZE }.inset(MARGIN / 2.0);
     sheet.foot(StyleName::Small, &words.drawing);
     sheet.foot(StyleName::Maker, &words.maker);
     sheet.foot(StyleName::Heading1, &words.title);
-    let room = sheet.room(Length::pt(14.0));
+    let room = sheet.room(Length::pt(8.0));
     sheet.shapes(as_knotted::draw(grid, room).shapes);
     sheet.finished()
 }
@@ -76,9 +78,10 @@ pub fn pages(pages: &[PictureFile], words: &ShopWords, edition: &Edition, book: 
     sheet.finished()
 }
 
-/// The titles of what is inside, and a corner of the chart as it is printed.
+/// The titles of what is inside beside some of its pages, and below them a corner of the chart as it is printed.
 pub fn inside(
     titles: &[String],
+    pages: &[PictureFile],
     corner: Option<&PictureFile>,
     words: &ShopWords,
     edition: &Edition,
@@ -91,7 +94,7 @@ pub fn inside(
         sheet.foot(StyleName::Caption, &words.corner);
         let (wide, high) = (f64::from(corner.pixels.0.max(1)), f64::from(corner.pixels.1.max(1)));
         let whole = sheet.room(Length::ZERO);
-        let scale = (whole.size.width / wide).min(whole.size.height * 0.42 / high);
+        let scale = (whole.size.width / wide).min(whole.size.height * 0.45 / high);
         let area = Rect::new(
             whole.left() + (whole.size.width - scale * wide) / 2.0,
             whole.bottom() - Length::pt(8.0) - scale * high,
@@ -101,7 +104,25 @@ pub fn inside(
         sheet.paper(area, corner);
         sheet.left.size.height = area.top() - Length::pt(16.0) - sheet.left.top();
     }
+    let gap = Length::pt(24.0);
+    let body = sheet.left;
+    let half = (body.size.width - gap) / 2.0;
+    sheet.left.size.width = half;
     sheet.list(titles);
+    let top = body.top() + Length::pt(10.0);
+    sheet.leaves(Rect::new(body.left() + half + gap, top, half, body.bottom() - top), pages);
+    sheet.finished()
+}
+
+/// Words small in the upper right corner of a white page of this proportion, in black: they mark a picture and cover nothing
+/// of what it shows.
+pub fn corner_mark(pixels: (usize, usize), words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
+    let size = Size { width: SIZE.width, height: SIZE.width * (pixels.1 as f64 / pixels.0.max(1) as f64) };
+    let mut sheet = ShopPicture::new(size, &[], words, edition, book);
+    sheet.items = vec![draw::shape(LAYOUT, draw::ground(Rect { origin: Point::default(), size }, Colour::WHITE))];
+    let line = sheet.setter.line_in(StyleName::Small, &words.mark, Length::pt(9.0), Colour::BLACK);
+    let at = Point::new(size.width - line.width - Length::pt(12.0), Length::pt(17.0));
+    line.place(at, LAYOUT, &mut sheet.items);
     sheet.finished()
 }
 
@@ -243,6 +264,29 @@ impl<'a> ShopPicture<'a> {
             let square = Rect::new(x, baseline - style.size * 0.58, Length::pt(5.0), Length::pt(5.0));
             self.items.push(draw::shape(LAYOUT, draw::ground(square, self.colours.accent)));
             line.place(Point::new(x + indent, baseline), LAYOUT, &mut self.items);
+        }
+    }
+
+    /// Some of these pages, two beside each other, as large as the room allows.
+    fn leaves(&mut self, room: Rect, pages: &[PictureFile]) {
+        const ACROSS: usize = 2;
+        let highest = pages.iter().map(|p| f64::from(p.pixels.1) / f64::from(p.pixels.0.max(1))).fold(0.1, f64::max);
+        let gap = Length::pt(10.0);
+        let by_width = (room.size.width - gap) / ACROSS as f64;
+        let down = ((room.size.height + gap) / (by_width * highest + gap)).max(1.0) as usize;
+        let by_height = (room.size.height - gap * (down as f64 - 1.0)) / (down as f64 * highest);
+        let wide = by_width.min(by_height);
+        let step = (pages.len() / (ACROSS * down)).max(1);
+        let shown: Vec<&PictureFile> = pages.iter().step_by(step).take(ACROSS * down).collect();
+        let rows = shown.len().div_ceil(ACROSS).max(1) as f64;
+        let high = wide * highest * rows + gap * (rows - 1.0);
+        let left = room.left() + (room.size.width - wide * ACROSS as f64 - gap) / 2.0;
+        let top = room.top() + (room.size.height - high) / 2.0;
+        for (at, page) in shown.into_iter().enumerate() {
+            let proportion = f64::from(page.pixels.1) / f64::from(page.pixels.0.max(1));
+            let (row, column) = ((at / ACROSS) as f64, (at % ACROSS) as f64);
+            let place = Point::new(left + (wide + gap) * column, top + (wide * highest + gap) * row);
+            self.paper(Rect::new(place.x, place.y, wide, wide * proportion), page);
         }
     }
 

@@ -232,6 +232,8 @@ fn self_row(
             from += TICK * setting.grown();
         }
         if let Some(swatch) = &entry.swatch {
+            // Beside a swatch stands the yarn's name.
+            setting.structure.get_mut(words).language.clone_from(&setting.parts.pictures.furniture.names_language);
             let side = SWATCH * setting.grown();
             let area = Rect::new(from, first_middle - side / 2.0, side, side);
             setting.swatch(swatch, area, &mut items);

@@ -2,13 +2,15 @@
 //!
 //! Values come and go as JSON: text, numbers, yes or no, lists, and a day as `{"day": "2026-09-14"}`.
 
+mod json;
 mod lists;
 
 use crate::colour::Colour;
 use crate::diag::Diagnostic;
+use json::{elsewhere, item_json, no_such_place, table_json, value_of};
 use serde::{Deserialize, Serialize};
 use serde_json::Value as Json;
-use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value};
+use toml_edit::{DocumentMut, InlineTable, Item, Table, TableLike, Value};
 
 /// A key of the form.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize, Serialize)]
@@ -212,21 +214,6 @@ fn set(document: &mut DocumentMut, place: &Place, from: &Json, to: &Json) -> Res
     Ok(())
 }
 
-fn no_such_place(section: &str) -> Diagnostic {
-    Diagnostic::fault("no-such-place", format!("the project file has no `{section}` of that number"))
-        .hint("it was changed elsewhere meanwhile; look again")
-}
-
-fn elsewhere(key: &str, now: &Json) -> Diagnostic {
-    let shown = match now {
-        Json::Null => "nothing".to_owned(),
-        Json::String(text) => format!("`{text}`"),
-        other => format!("`{other}`"),
-    };
-    Diagnostic::fault("changed-elsewhere", format!("`{key}` was changed elsewhere meanwhile and is now {shown}"))
-        .hint("look at it, and change it again if you still want to")
-}
-
 /// The table of a section; with `make`, one is written where there is none yet.
 fn section<'d>(root: &'d mut Table, name: &str, item: Option<usize>, make: bool) -> Option<&'d mut dyn TableLike> {
     let mut table: &mut dyn TableLike = root;
@@ -258,60 +245,6 @@ fn spaced_table() -> Table {
     let mut table = Table::new();
     table.decor_mut().set_prefix("\n");
     table
-}
-
-fn value_of(json: &Json) -> Option<Value> {
-    Some(match json {
-        Json::Null => return None,
-        Json::Bool(yes) => Value::from(*yes),
-        Json::Number(number) => match number.as_i64() {
-            Some(whole) => Value::from(whole),
-            None => Value::from(number.as_f64().filter(|n| n.is_finite())?),
-        },
-        Json::String(text) => Value::from(text.as_str()),
-        Json::Array(list) => {
-            let mut array = Array::new();
-            for value in list {
-                array.push(value_of(value)?);
-            }
-            Value::from(array)
-        }
-        Json::Object(fields) => match fields.get("day").and_then(Json::as_str).filter(|_| fields.len() == 1) {
-            Some(day) => Value::from(day.parse::<toml_edit::Datetime>().ok()?),
-            None => {
-                let mut inline = InlineTable::new();
-                for (key, value) in fields {
-                    inline.insert(key, value_of(value)?);
-                }
-                Value::from(inline)
-            }
-        },
-    })
-}
-
-fn table_json(table: &dyn TableLike) -> Json {
-    Json::Object(table.iter().map(|(key, item)| (key.to_owned(), item_json(item))).collect())
-}
-
-fn item_json(item: &Item) -> Json {
-    match item {
-        Item::None => Json::Null,
-        Item::Value(value) => value_json(value),
-        Item::Table(table) => table_json(table),
-        Item::ArrayOfTables(list) => Json::Array(list.iter().map(|table| table_json(table)).collect()),
-    }
-}
-
-fn value_json(value: &Value) -> Json {
-    match value {
-        Value::String(text) => Json::from(text.value().as_str()),
-        Value::Integer(whole) => Json::from(*whole.value()),
-        Value::Float(number) => Json::from(*number.value()),
-        Value::Boolean(yes) => Json::from(*yes.value()),
-        Value::Datetime(day) => serde_json::json!({ "day": day.value().to_string() }),
-        Value::Array(list) => Json::Array(list.iter().map(value_json).collect()),
-        Value::InlineTable(table) => table_json(table),
-    }
 }
 
 #[cfg(test)]

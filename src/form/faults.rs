@@ -19,7 +19,14 @@ pub fn in_order(found: Report, sources: &Sources) -> Report {
     let notation = ["unquoted-text", "impossible-date", "day-written-otherwise", "broken-notation", "repeated-key"];
     let broken: Vec<_> = found.iter().filter(|d| notation.contains(&d.id)).filter_map(line).collect();
     let mut report = Report::new();
-    for diagnostic in &found {
+    let repeated = |d: &Diagnostic, before: &[Diagnostic]| {
+        d.id == "broken-notation"
+            && before.iter().rev().any(|b| b.id == d.id && line(b) == line(d) && b.message == d.message)
+    };
+    for (at, diagnostic) in found.iter().enumerate() {
+        if repeated(diagnostic, &found[..at]) {
+            continue;
+        }
         if notation.contains(&diagnostic.id) || !line(diagnostic).is_some_and(|l| broken.contains(&l)) {
             report.push(diagnostic.clone());
         }

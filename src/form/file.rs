@@ -55,6 +55,17 @@ impl TomlTable {
     pub(super) fn get(&self, key: &str) -> Option<&Entry> {
         self.entries.iter().find(|e| e.key == key)
     }
+
+    /// Puts an entry in the place of the one of its key; the entries of a section one by one.
+    fn put(&mut self, entry: &Entry) {
+        match self.entries.iter_mut().find(|old| old.key == entry.key) {
+            Some(old) => match (&mut old.node.value, &entry.node.value) {
+                (Value::Table(old), Value::Table(new)) => new.entries.iter().for_each(|entry| old.put(entry)),
+                _ => *old = entry.clone(),
+            },
+            None => self.entries.push(entry.clone()),
+        }
+    }
 }
 
 /// What may stand in a form: each section's name (`""` for the keys before the first heading, `cord`,
@@ -70,6 +81,8 @@ pub struct Form {
     pub(super) plan: &'static KeyPlan,
     /// Whether a fault of the notation may have swallowed keys: then a missing one is nobody's fault.
     pub(super) swallowed: bool,
+    /// Whether a section is there several times: what stands in the later ones is not known.
+    pub repeats_sections: bool,
     /// What it was asked for.
     pub(super) asking: AskedKeys,
 }
@@ -81,12 +94,49 @@ impl Form {
         let (table, errors) = DeTable::parse_recoverable(text);
         let mut swallowed = false;
         swallowed |= errors.len() > MAX_SHOWN_FAULTS;
+        let mut told: Vec<&str> = Vec::new();
         for error in errors.into_iter().take(MAX_SHOWN_FAULTS) {
+            // A section that is there twice is told once, and nothing of its keys: they only follow from it.
+            if error.message().starts_with("duplicate key") {
+                let at = error.span().map_or(0, |span| span.start);
+                let heading = heading_above(text, at).unwrap_or_default();
+                let known = told.contains(&heading);
+                if is_heading(text, at) {
+                    told.push(heading);
+                    swallowed = true;
+                }
+                if known {
+                    continue;
+                }
+            }
             let (diagnostic, swallows) = notation_fault(text, source, &error);
             swallowed |= swallows;
             report.push(diagnostic);
         }
-        Form { root: tree(table.get_ref(), source, 0), source, plan, swallowed, asking: AskedKeys::default() }
+        let root = tree(table.get_ref(), source, 0);
+        Form { root, source, plan, swallowed, repeats_sections: !told.is_empty(), asking: AskedKeys::default() }
+    }
+
+    /// The form as it reads with some keys of one entry of a list in the place of those above the first heading. Of a section
+    /// only the keys that the entry has are exchanged.
+    pub fn with_entry_over(&self, list: &str, item: usize, keys: &[&str]) -> Form {
+        let mut root = self.root.clone();
+        let entries = match self.root.get(list).map(|entry| &entry.node.value) {
+            Some(Value::List(items)) => match items.get(item).map(|item| &item.value) {
+                Some(Value::Table(table)) => table.entries.as_slice(),
+                _ => &[],
+            },
+            _ => &[],
+        };
+        entries.iter().filter(|entry| keys.contains(&entry.key.as_str())).for_each(|entry| root.put(entry));
+        Form {
+            root,
+            source: self.source,
+            plan: self.plan,
+            swallowed: self.swallowed,
+            repeats_sections: self.repeats_sections,
+            asking: AskedKeys::default(),
+        }
     }
 
     /// What the form was asked for so far, as a JSON Schema (draft 2020-12); `says` explains a key of a section. Whole only
@@ -99,6 +149,8 @@ impl Form {
 fn tree(table: &DeTable<'_>, source: SourceId, depth: usize) -> TomlTable {
     let mut entries: Vec<Entry> = table
         .iter()
+        // What could not be read at all has no place in the text; its fault has been told.
+        .filter(|(_, value)| value.span() != (0..0))
         .map(|(key, value)| Entry {
             key: key.get_ref().to_string(),
             key_span: Span::new(source, key.span().start, key.span().end),
@@ -174,6 +226,10 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
         let fault = Diagnostic::fault("impossible-date", format!("`{typed}` is not a day of the calendar"))
             .hint("write year, month and day, for example `2025-03-01`");
         (fault, false)
+    } else if let Some(mended) = value_of_line(text, range.start).and_then(inner_quotes) {
+        let fault = Diagnostic::fault("broken-notation", "there are quotation marks inside this text")
+            .hint(format!("write a backslash before each of them, `{mended}`, or use curly ones"));
+        (fault, true)
     } else if let Some(number) = with_comma(text, range.start) {
         (decimal_comma(number), true)
     } else {
@@ -189,6 +245,19 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
         (fault, true)
     };
     (fault.at(span), swallows)
+}
+
+/// A text with quotation marks in it as it has to be written; `None` where a value is none.
+fn inner_quotes(value: &str) -> Option<String> {
+    let inner = value.trim().strip_prefix('"')?.strip_suffix('"')?;
+    let is_one = inner.contains('"') && !inner.contains(['\\', '#']) && !inner.starts_with('"');
+    is_one.then(|| format!("\"{}\"", inner.replace('"', "\\\"")))
+}
+
+/// The line of the heading that a place lies in or below.
+fn heading_above(text: &str, at: usize) -> Option<&str> {
+    let end = text.get(at..)?.find('\n').map_or(text.len(), |end| at + end);
+    text.get(..end)?.lines().rev().map(str::trim).find(|line| line.starts_with('['))
 }
 
 /// Whether a place lies in the heading of a section that is there once: `[cord]`.

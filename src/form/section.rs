@@ -166,7 +166,10 @@ impl<'f> FormSection<'f> {
             }
             // The keys are read all the same, so that their faults come to light in this run.
             Value::Table(table) => {
-                wrong_kind(key, &entry.node.value, "a list of sections", &hint, entry.key_span, report);
+                // With several of them the second heading has been told already.
+                if !self.swallowed {
+                    wrong_kind(key, &entry.node.value, "a list of sections", &hint, entry.key_span, report);
+                }
                 found.push(self.below(key, table, entry.key_span, true));
             }
             other => wrong_kind(key, other, "a list of sections", &hint, entry.node.span, report),

@@ -36,6 +36,12 @@ pub fn changes(before: &Record, now: &Record, files: &Files, words: &Words) -> V
     } else {
         facts(&before.facts, &now.facts, &mut said);
     }
+    for size in &now.sizes {
+        let then = before.sizes.iter().find(|then| then.name == size.name);
+        for sentence in then.iter().flat_map(|then| changes(&then.record, &size.record, &Files::default(), words)) {
+            said.tell("changes.fact", &[("of", &size.name), ("is", &sentence)]);
+        }
+    }
     let same_pattern = said.said.is_empty();
     let listed = |names: &[String]| words.list(names);
     for (key, names) in

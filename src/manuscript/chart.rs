@@ -2,6 +2,7 @@
 //! it they stand before it as boxes to tick.
 
 use super::before::{direction, marking};
+use super::colourway_words::in_key;
 use super::context::WriteContext;
 use super::own_words;
 use super::rows::has_rule;
@@ -47,7 +48,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
         .iter()
         .map(|(id, yarn)| ChartYarn {
             letter: yarn.key,
-            name: yarn.name.clone(),
+            name: in_key(context, id),
             colour: yarn.colour,
             symbol: context.swatch(id).symbol,
             symbol_words: symbol_words::of(context, &context.swatch(id).symbol),
@@ -176,6 +177,7 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         })
         .replace("{columns}", &context.words.count("count.columns", context.project.chart.columns(), &[]))
         .replace("{rows}", &context.words.count("count.rows", context.project.chart.rows(), &[])),
+        names_language: own_words::names_language(context),
         yarns: context.yarn_list(),
         picture: own_words::picture(context),
         small_cells: t("chart.small-cells"),

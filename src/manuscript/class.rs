@@ -49,6 +49,9 @@ pub(super) fn class_list(context: &WriteContext) -> Option<Section> {
         bag_table(context, &kit),
         context.body("class.carrying"),
     ];
+    if context.project.is_for_all_colourways() {
+        blocks.push(context.body("colourways.class"));
+    }
     blocks.push(context.body("class.pieces-words"));
     costs(context, &kit, students, &mut blocks);
     if !kit.stops.is_empty() {

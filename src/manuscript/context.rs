@@ -1,7 +1,7 @@
 //! What every section writes with: the project, its workings and the words, and short ways to say things.
 
 use super::options::WriteOptions;
-use super::{Block, FigureBlock, Inline, LinkTarget, Step, Swatch, Text, TickLine};
+use super::{Block, FigureBlock, Inline, LinkTarget, PictureBlock, PictureRole, Step, Swatch, Text, TickLine};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::{Direction, YarnId};
 use crate::geom::MM_PER_INCH;
@@ -10,6 +10,7 @@ use crate::words::measures::{MeasureKind, Measures};
 use crate::words::{Names, Words};
 use crate::workings::{Amount, CutCord, Time, Workings};
 use std::fmt::Display;
+use std::path::Path;
 
 /// Exact since 1959.
 const MM_PER_YARD: f64 = 914.4;
@@ -113,9 +114,28 @@ impl WriteContext<'_> {
         }
     }
 
+    /// The number of a picture of the maker's; `None`: it is not at hand.
+    pub fn picture(&self, file: &Path) -> Option<usize> {
+        self.options.pictures.iter().position(|(name, _)| name == file)
+    }
+
+    /// The maker's language, where the booklet speaks another.
+    pub fn other_language(&self) -> Option<String> {
+        let own = &self.project.about.language;
+        (own != self.words.language()).then(|| own.clone())
+    }
+
+    /// The maker's sign; nothing where she has none.
+    pub fn logo(&self) -> Option<Block> {
+        let picture = self.picture(self.project.about.logo.as_deref()?)?;
+        let alt = self.say("cover.logo-alt", &[("maker", &self.project.about.maker)]);
+        let role = PictureRole::Logo;
+        Some(Block::Picture(PictureBlock { picture, role, cut_above: None, alt, caption: None, language: None }))
+    }
+
     /// A step without caution or figure.
     pub fn step(&self, key: &str, names: Names) -> Step {
-        Step { cautions: Vec::new(), text: self.text(key, names), figure: None }
+        Step { cautions: Vec::new(), text: self.text(key, names), figure: None, picture: None }
     }
 
     /// A figure with the words for its labels: all of `[label]` in the words file, of which a figure draws those it names.

@@ -1,24 +1,33 @@
 //! Cover and contents: title, maker, picture, level, size, edition line.
 
 use super::context::WriteContext;
-use super::{AsKnotted, AsKnottedGrid, Block, Section, own_words, plain};
+use super::{AsKnotted, AsKnottedGrid, Block, PictureBlock, PictureRole, Section, colourway_words, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
-use crate::project::{BottomEdge, BottomFinish, Crop, Level, Wood};
+use crate::project::{BottomEdge, BottomFinish, Crop, Level, OwnText, Wood};
 use crate::words::measures::MeasureKind;
 
 pub(super) fn cover(context: &WriteContext) -> Section {
     let about = &context.project.about;
-    let mut own = vec![Block::Paragraph(StyleName::Title, plain(about.title.clone()))];
-    if let Some(subtitle) = &about.subtitle {
-        own.push(Block::Paragraph(StyleName::Subtitle, plain(subtitle.clone())));
-    }
-    let mut blocks = own_words::in_own_language(context, own);
+    let line = |of: OwnText, style: StyleName, words: &String| {
+        own_words::in_its_language(context, &of, vec![Block::Paragraph(style, plain(words.clone()))])
+    };
+    let mut blocks = line(OwnText::Title, StyleName::Title, &about.title);
+    blocks.extend(about.subtitle.iter().flat_map(|words| line(OwnText::Subtitle, StyleName::Subtitle, words)));
     blocks.push(context.paragraph(StyleName::Maker, "cover.by", &[("maker", &about.maker)]));
+    blocks.extend(context.logo());
     blocks.extend(picture(context));
+    if let Some(colourway) = &context.project.colourway {
+        blocks.push(context.paragraph(StyleName::Note, "colourways.cover-one", &[("colourway", &colourway.shown)]));
+    } else if context.project.is_for_all_colourways() {
+        let names = [("count", colourway_words::counted(context)), ("list", colourway_words::list(context))];
+        let names: Vec<(&str, &dyn std::fmt::Display)> =
+            names.iter().map(|(name, words)| (*name, words as _)).collect();
+        blocks.push(context.paragraph(StyleName::Note, "colourways.cover", &names));
+    }
     let level = context.say(level_key(about.level), &[]);
     blocks.push(context.paragraph(StyleName::Note, "cover.level", &[("level", &level)]));
-    blocks.push(context.paragraph(StyleName::Note, "cover.size", &[("size", &size(context))]));
+    blocks.push(context.paragraph(StyleName::Note, "cover.size", &[("size", &named_size(context))]));
     let date = context.words.date(about.date);
     blocks.push(context.paragraph(StyleName::Small, "cover.edition", &[("version", &about.version), ("date", &date)]));
     Section { id: SectionName::Cover, title: None, blocks }
@@ -37,19 +46,29 @@ pub(super) fn size(context: &WriteContext) -> String {
     context.measures.across_down(MeasureKind::Size, context.workings.size.width_mm, context.workings.size.height_mm)
 }
 
+/// The same with its name, where there are several sizes.
+pub(super) fn named_size(context: &WriteContext) -> String {
+    match &context.project.size {
+        Some(named) => context.say("cover.named-size", &[("name", &named.shown), ("size", &size(context))]),
+        None => size(context),
+    }
+}
+
 /// The maker's photograph where there is one, else the panel as knotted, labelled as a drawing.
 fn picture(context: &WriteContext) -> Vec<Block> {
     let about = &context.project.about;
-    if context.options.photograph.is_some() {
+    if let Some(picture) = about.photograph.as_deref().and_then(|file| context.picture(file)) {
         let cut_above = match about.photograph_crop {
             Crop::Whole => None,
             Crop::Upper => Some(0.0),
             Crop::Middle => Some(0.5),
             Crop::Lower => Some(1.0),
         };
-        let picture = |alt: String| Block::Picture { picture: 0, cut_above, alt, caption: None };
+        let (role, language) = (PictureRole::Cover, None);
+        let picture =
+            |alt: String| Block::Picture(PictureBlock { picture, role, cut_above, alt, caption: None, language });
         return match &about.photograph_words {
-            Some(words) => own_words::in_own_language(context, vec![picture(words.clone())]),
+            Some(words) => own_words::in_its_language(context, &OwnText::PhotographWords, vec![picture(words.clone())]),
             None => {
                 let words = context.say("cover.photograph-alt", &[("title", &about.title)]);
                 vec![picture(words + &own_words::picture(context))]

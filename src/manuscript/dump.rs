@@ -71,9 +71,13 @@ fn dump_block(out: &mut String, block: &Block) {
             line(out, &format!("<as knotted> {}", knotted.alt));
             caption(out, knotted.caption.as_ref());
         }
-        Block::Picture { picture, alt, caption: words, cut_above: _ } => {
-            line(out, &format!("<picture {picture}> {alt}"));
-            caption(out, words.as_ref());
+        Block::Panels(panels) => panels.iter().for_each(|knotted| {
+            line(out, &format!("<as knotted, small> {}", knotted.alt));
+            caption(out, knotted.caption.as_ref());
+        }),
+        Block::Picture(picture) => {
+            line(out, &format!("<picture {}> {}", picture.picture, picture.alt));
+            caption(out, picture.caption.as_ref());
         }
         Block::Facts(facts) => {
             facts.iter().for_each(|(name, value)| line(out, &format!("{}: {}", marked(name), marked(value))));

@@ -82,6 +82,7 @@ fn knot_swatch(context: &WriteContext, side: usize, middle: usize, blocks: &mut 
                 false => context.text("own-gauge.step-1", hang),
             },
             figure: None,
+            picture: None,
         },
         context.step("own-gauge.step-2", &[("middle", &middle)]),
         context.step("own-gauge.step-3", &[("side", &side)]),

@@ -1,11 +1,11 @@
 //! At a glance: the measures of the panel in a few lines.
 
 use super::context::WriteContext;
-use super::cover::size;
+use super::cover::named_size;
 use super::using::with_address;
-use super::{Block, CodeBlock, Section, Text, own_words, plain};
+use super::{Block, CodeBlock, Section, Text, colourway_words, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
-use crate::project::{BottomFinish, Level, Units, address_target, shown_address};
+use crate::project::{BottomFinish, Level, OwnText, Units, address_target, shown_address};
 use crate::words::measures::MeasureKind;
 use crate::workings::GaugeFrom;
 
@@ -30,6 +30,9 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
     );
     let yarns = words.count("count.yarns", project.palette.len(), &[]);
     fact("glance.yarns", context.text("glance.yarns-list", &[("count", &yarns), ("list", &context.yarn_list())]));
+    if project.is_for_all_colourways() {
+        fact("colourways.glance", plain(colourway_words::list(context)));
+    }
     fact("glance.cord", cord_words(context));
     let gauge = &workings.gauge;
     fact("glance.gauge-across", gauge_words(context, gauge.column_mm, PanelDirection::Across));
@@ -45,7 +48,11 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
 
     let mut blocks = Vec::new();
     if let Some(introduction) = &project.about.introduction {
-        blocks.extend(own_words::in_own_language(context, own_words::blocks(introduction)));
+        blocks.extend(own_words::in_its_language(
+            context,
+            &OwnText::Introduction,
+            own_words::blocks(context, introduction),
+        ));
     }
     blocks.push(Block::Facts(facts));
     let measured = gauge.column_from != GaugeFrom::Model
@@ -104,7 +111,7 @@ fn codes(context: &WriteContext) -> Vec<CodeBlock> {
 }
 
 fn size_words(context: &WriteContext) -> String {
-    let size = size(context);
+    let size = named_size(context);
     match context.project.bottom.finish {
         BottomFinish::Fringe => {
             let bottom = context.measures.both(MeasureKind::Size, context.workings.size.fringe_mm);

@@ -4,9 +4,9 @@
 use super::context::WriteContext;
 use super::options::WriteOptions;
 use super::pasted::plain_spaces;
-use super::{Block, Text, class, cover, glance, materials, own_words, plain, using};
+use super::{Block, Text, class, colourways, cover, glance, materials, own_words, plain, using};
 use crate::catalogue::{EditionName, PaperName, StyleName};
-use crate::project::Project;
+use crate::project::{OwnText, Project};
 use crate::words::Words;
 use crate::words::measures::MeasureKind;
 use crate::workings::{Workings, class_kit};
@@ -84,6 +84,7 @@ pub fn amounts(project: &Project, workings: &Workings, words: &Words, students: 
     let mut blocks = vec![Block::Heading(1, title), Block::Facts(glance::facts_of_listing(&context))];
     // Its first block says title, maker and size once more.
     blocks.extend(class::materials_list(&context).blocks.into_iter().skip(1));
+    blocks.extend(colourways::named(&context));
     if let Some(students) = students {
         let kit = class_kit(project, workings, students);
         blocks.push(context.heading(2, "class.title"));
@@ -157,7 +158,11 @@ fn description(context: &WriteContext, files: &[ListedFile], languages: &[&str])
     };
     let mut blocks = vec![Block::Paragraph(StyleName::Body, plain(head))];
     if let Some(introduction) = &about.introduction {
-        blocks.extend(own_words::in_own_language(context, own_words::blocks(introduction)));
+        blocks.extend(own_words::in_its_language(
+            context,
+            &OwnText::Introduction,
+            own_words::blocks(context, introduction),
+        ));
     }
     blocks.push(context.body("listing.what"));
     blocks.push(Block::Facts(glance::facts_of_listing(context)));
@@ -208,6 +213,7 @@ fn in_short(context: &WriteContext) -> Vec<Text> {
             context.text("listing.yarn-short", &[("yarn", &yarn.name), ("amount", &buy)])
         })
         .collect();
+    out.extend(colourways::lines(context));
     out.extend(materials::cord(context).into_iter().map(|line| line.text));
     out.extend(materials::hanging(context).into_iter().take(1).map(|line| line.text));
     out.push(context.text("listing.rest", &[]));
@@ -229,6 +235,7 @@ fn list_of_materials(context: &WriteContext) -> Vec<Block> {
         context.linked(text, &yarn.name, yarn.link.as_ref())
     });
     blocks.push(Block::Bullets(yarns.collect()));
+    blocks.extend(colourways::named(context));
     let finishing = materials::finishing(context);
     for (key, lines) in [
         ("materials.cord", materials::cord(context)),

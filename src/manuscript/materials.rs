@@ -76,6 +76,7 @@ pub(super) fn yarn_entry(context: &WriteContext, of: &YarnAmount) -> TableEntry 
 
 /// The table of yarns with what to buy of each, then what each yarn is.
 pub(super) fn yarns(context: &WriteContext, blocks: &mut Vec<Block>) {
+    blocks.extend(super::colourway_words::where_named(context));
     let rows = used(context)
         .map(|(of, yarn)| {
             let tick = context.tick(format!("materials-yarn-{}", yarn.key), None, plain(yarn.name.clone()));

@@ -9,6 +9,8 @@ mod before;
 pub mod changes;
 mod chart;
 mod class;
+mod colourway_words;
+mod colourways;
 mod context;
 mod cover;
 mod cutting;
@@ -28,12 +30,14 @@ pub mod record;
 mod rows;
 mod setting_up;
 mod shop;
+pub mod step_pictures;
 mod swatch;
 mod symbol_words;
 mod techniques;
 mod using;
 pub mod write;
 
+pub use colourways::lettered;
 pub use plain_text::licence;
 pub use shop::shop;
 
@@ -61,6 +65,8 @@ pub struct Manuscript {
 pub struct Furniture {
     /// Running head, inner side: the title.
     pub head: String,
+    /// Language of the yarns' names where it is not the booklet's.
+    pub names_language: Option<String>,
     /// Language of the title where it is not the booklet's.
     pub title_language: Option<String>,
     /// Running head, outer side: the maker.
@@ -121,18 +127,10 @@ pub enum Block {
     Fleece(FleeceDrawing),
     /// The panel as knotted.
     AsKnotted(AsKnotted),
+    /// The panel as knotted several times, small, side by side: its colourways.
+    Panels(Vec<AsKnotted>),
     /// A picture file.
-    Picture {
-        /// Index into [`Manuscript::pictures`].
-        picture: usize,
-        /// Where it is cut if it is too high for its place at full width: the share of what is too much that goes above.
-        /// `None`: it is shown whole, and smaller.
-        cut_above: Option<f64>,
-        /// Words instead.
-        alt: String,
-        /// Caption.
-        caption: Option<Text>,
-    },
+    Picture(PictureBlock),
     /// Pairs of a name and a value: the table "at a glance".
     Facts(Vec<(Text, Text)>),
     /// Boxes to tape a snip of each yarn into.
@@ -164,6 +162,34 @@ pub enum Block {
     InLanguage(String, Vec<Block>),
 }
 
+/// A picture file in the text.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PictureBlock {
+    /// Index into [`Manuscript::pictures`].
+    pub picture: usize,
+    /// Why it is there, which says how large it is.
+    pub role: PictureRole,
+    /// Where it is cut if it is too high for its place at full width: the share of what is too much that goes above.
+    /// `None`: it is shown whole, and smaller.
+    pub cut_above: Option<f64>,
+    /// Words instead.
+    pub alt: String,
+    /// Caption.
+    pub caption: Option<Text>,
+    /// Language of its words, where it is another than the booklet's.
+    pub language: Option<String>,
+}
+
+/// Why a picture is there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PictureRole {
+    /// The panel, on the cover.
+    Cover,
+    /// It shows a step, or something of the maker's own words: as wide as the text.
+    Text,
+    /// The maker's sign, small.
+    Logo,
+}
 /// Rows that stand under one heading: as many as between two measurings of the width.
 pub const ROWS_IN_STRETCH: usize = 20;
 
@@ -187,6 +213,8 @@ pub struct Step {
     pub text: Text,
     /// A figure beside it.
     pub figure: Option<FigureBlock>,
+    /// The maker's photograph of it.
+    pub picture: Option<PictureBlock>,
 }
 
 /// Signal words of ANSI Z535.6 / ISO 3864-2.
@@ -517,6 +545,8 @@ pub struct ChartWords {
     /// Words instead of the figure, counts filled in, with {from_column} ... of this sheet, the {yarns} of the whole
     /// chart and the {picture}.
     pub alt: String,
+    /// Language of the yarns' names where it is not the booklet's.
+    pub names_language: Option<String>,
     /// Names of all yarns as a list.
     pub yarns: String,
     /// What the picture shows, with a space before it, for the words instead of the first sheet; may be empty.
@@ -580,6 +610,8 @@ pub struct ShopWords {
     pub corner: String,
     /// Laid over every picture; empty: nothing is.
     pub watermark: String,
+    /// What stands small in a corner.
+    pub mark: String,
     /// Names the picture that a chart was drawn from.
     pub before: String,
     /// Names the panel that is knotted from it.

@@ -2,6 +2,7 @@
 
 use crate::catalogue::{EditionName, SectionName};
 use crate::page::PictureFile;
+use std::path::PathBuf;
 
 /// What an edition asks for.
 #[derive(Clone, Debug, Default)]
@@ -16,6 +17,6 @@ pub struct WriteOptions<'a> {
     pub rows_alongside: bool,
     /// Students of a class: adds totals to the materials edition.
     pub students: Option<usize>,
-    /// The maker's photograph for the cover, read and ready; `None`: the panel is drawn.
-    pub photograph: Option<PictureFile>,
+    /// The maker's pictures, read and ready, by the names that the project has for them.
+    pub pictures: &'a [(PathBuf, PictureFile)],
 }

@@ -2,50 +2,73 @@
 //! meaning.
 
 use super::context::WriteContext;
-use super::{Block, Caution, Section, Step, Text};
+use super::{Block, Caution, PictureBlock, PictureRole, Section, Step, Text, plain};
 use crate::catalogue::StyleName;
 use crate::commonmark::{self, OwnBlock};
+use crate::project::OwnText;
+use std::path::Path;
 
-/// Blocks of the maker's words.
-pub(super) fn blocks(words: &str) -> Vec<Block> {
+/// Blocks of the maker's words. A picture that is not at hand is left out.
+pub(super) fn blocks(context: &WriteContext, words: &str) -> Vec<Block> {
     let block = |own| match own {
-        OwnBlock::Paragraph(text) => Block::Paragraph(StyleName::Body, text),
-        OwnBlock::Heading(text) => Block::Heading(2, text),
-        OwnBlock::Bullets(entries) => Block::Bullets(entries),
-        OwnBlock::Steps(entries) => Block::Steps(entries.into_iter().map(step).collect()),
+        OwnBlock::Paragraph(text) => Some(Block::Paragraph(StyleName::Body, text)),
+        OwnBlock::Heading(text) => Some(Block::Heading(2, text)),
+        OwnBlock::Bullets(entries) => Some(Block::Bullets(entries)),
+        OwnBlock::Steps(entries) => Some(Block::Steps(entries.into_iter().map(step).collect())),
+        OwnBlock::Picture(picture) => Some(Block::Picture(PictureBlock {
+            picture: context.picture(Path::new(&picture.file))?,
+            role: PictureRole::Text,
+            cut_above: None,
+            alt: picture.alt,
+            caption: Some(picture.caption).filter(|caption| !caption.is_empty()).map(plain),
+            language: None,
+        })),
     };
-    commonmark::read(words).blocks.into_iter().map(block).collect()
+    commonmark::read(words).blocks.into_iter().filter_map(block).collect()
 }
 
 fn step(text: Text) -> Step {
-    Step { cautions: Vec::new(), text, figure: None }
+    Step { cautions: Vec::new(), text, figure: None, picture: None }
 }
 
 /// The section with the maker's words after it or in its place. Cautions are never dropped: those of a section that is
 /// replaced stand before the words that replace it.
 pub(super) fn placed(context: &WriteContext, mut section: Section) -> Section {
-    let own = || context.project.own_words.iter().filter(|own| own.section == section.id);
-    let written: Vec<Block> = own().flat_map(|own| blocks(&own.words)).collect();
-    if own().any(|own| own.instead) {
+    let own = || context.project.own_words.iter().enumerate().filter(|(_, own)| own.section == section.id);
+    let written: Vec<Block> = own()
+        .flat_map(|(at, own)| in_its_language(context, &OwnText::OwnWords(at), blocks(context, &own.words)))
+        .collect();
+    if own().any(|(_, own)| own.instead) {
         let cautions = cautions_of(&section.blocks);
         section.blocks = cautions.into_iter().map(Block::Caution).collect();
     }
-    section.blocks.extend(in_own_language(context, written));
+    section.blocks.extend(written);
     section
 }
 
-/// Blocks of the maker's words, marked with her language where the booklet speaks another.
-pub(super) fn in_own_language(context: &WriteContext, blocks: Vec<Block>) -> Vec<Block> {
-    match other_language(context) {
+/// Blocks of one of the maker's texts, marked with its language where the booklet speaks another.
+pub(super) fn in_its_language(context: &WriteContext, text: &OwnText, blocks: Vec<Block>) -> Vec<Block> {
+    match other_language(context, text) {
         Some(own) if !blocks.is_empty() => vec![Block::InLanguage(own, blocks)],
         Some(_) | None => blocks,
     }
 }
 
-/// The maker's language where the booklet speaks another.
-pub(super) fn other_language(context: &WriteContext) -> Option<String> {
-    let own = &context.project.about.language;
-    (own != context.words.language()).then(|| own.clone())
+/// The language of one of the maker's texts where the booklet speaks another.
+pub(super) fn other_language(context: &WriteContext, text: &OwnText) -> Option<String> {
+    let own = context.project.language_of(text);
+    (own != context.words.language()).then(|| own.to_owned())
+}
+
+/// The language of the yarns' names where the booklet speaks another: as soon as one of them is not translated, the maker's.
+/// Letters are called in the booklet's own.
+pub(super) fn names_language(context: &WriteContext) -> Option<String> {
+    let project = context.project;
+    let named = |name: &String| OwnText::Name(name.clone());
+    let mut names = project.palette.iter().map(|(_, yarn)| named(&yarn.name));
+    let missing = |name: &OwnText| project.translated.as_ref().is_none_or(|from| from.missing.contains(name));
+    let languages = names.find(missing).and_then(|name| other_language(context, &name));
+    languages.filter(|_| !project.is_for_all_colourways())
 }
 
 /// What the maker says that the picture shows, as a sentence with a space before it; empty where she says nothing.

@@ -73,7 +73,8 @@ fn all(out: &mut String, blocks: &[Block], format: PasteFormat) {
             | Block::HungPanel(_)
             | Block::Fleece(_)
             | Block::AsKnotted(_)
-            | Block::Picture { .. }
+            | Block::Panels(_)
+            | Block::Picture(_)
             | Block::Snips(_)
             | Block::Chart(_)
             | Block::Rows(_)

@@ -1,15 +1,16 @@
 //! What is remembered of an edition, so that the next one can be held against it: the chart, the yarns, and every amount in
 //! the words in which the booklet gives it.
 
+use super::colourways::lettered;
 use super::context::WriteContext;
 use super::options::WriteOptions;
-use super::{Block, Inline, Section, Text, cutting, glance, materials, pasted::plain_spaces};
+use super::{Block, Inline, Section, Text, colourways, cutting, glance, materials, pasted::plain_spaces};
 use crate::catalogue::SectionName;
 use crate::chart::Row;
 use crate::markup::unmarked;
 use crate::project::{Project, Side, Units};
 use crate::words::Words;
-use crate::workings::Workings;
+use crate::workings::{Workings, work_out};
 use serde::{Deserialize, Serialize};
 
 /// An edition as it is remembered.
@@ -30,6 +31,19 @@ pub struct Record {
     pub yarns: Vec<RecordedYarn>,
     /// What the booklet says of sizes, materials and pieces to cut.
     pub facts: Vec<Fact>,
+    /// The other sizes.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub sizes: Vec<RecordedSize>,
+}
+
+/// Another size as it is remembered.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct RecordedSize {
+    /// Its name.
+    pub name: String,
+    /// The rest of it.
+    pub record: Record,
 }
 
 /// A yarn as it is remembered.
@@ -72,6 +86,23 @@ impl Record {
         gather(&context, &materials::materials(&context), &mut facts);
         let cut = Section { id: SectionName::CuttingList, title: None, blocks: vec![cutting::pieces(&context, false)] };
         gather(&context, &cut, &mut facts);
+        if let Some(section) = colourways::colourways(&context) {
+            let tables = section.blocks.iter().filter_map(|block| match block {
+                Block::Table(table) => Some(table),
+                _ => None,
+            });
+            for (table, colourway) in tables.zip(&project.colourways) {
+                let entries = table.rows.iter().filter_map(|row| row.first().zip(row.get(1)));
+                facts.extend(entries.map(|(head, named)| {
+                    let of = context.row_of(vec![colourway.name.clone(), unmarked(&head.text)]);
+                    Fact {
+                        id: format!("colourway: {of}"),
+                        of: plain_spaces(&of),
+                        is: plain_spaces(&unmarked(&named.text)),
+                    }
+                }));
+            }
+        }
         for (id, yarn) in project.palette.iter() {
             let knots = words.count("count.knots", workings.tally.of(id).chart, &[]);
             facts.push(Fact { id: format!("knots: {}", yarn.name), of: yarn.name.clone(), is: plain_spaces(&knots) });
@@ -89,8 +120,23 @@ impl Record {
                 .map(|(_, yarn)| RecordedYarn { key: yarn.key, name: yarn.name.clone(), colour: yarn.colour.to_hex() })
                 .collect(),
             facts,
+            sizes: sizes(project, words),
         }
     }
+}
+
+/// The other sizes of a project, told as it is told.
+fn sizes(project: &Project, words: &Words) -> Vec<RecordedSize> {
+    let others = project.sizes.iter().filter_map(|size| Some((&size.name, size.project.as_deref()?)));
+    others
+        .map(|(name, own)| {
+            let mut own = lettered(own.clone().in_language(words.language()), words);
+            own.about.units = project.about.units;
+            own.working.first_row_from = project.working.first_row_from;
+            let workings = work_out(&own);
+            RecordedSize { name: name.clone(), record: Record::new(&own, &workings, words) }
+        })
+        .collect()
 }
 
 /// Everything a section states, one fact for each line, pair of words or cell of a table.
@@ -137,7 +183,8 @@ fn gather(context: &WriteContext, section: &Section, facts: &mut Vec<Fact>) {
             | Block::HungPanel(_)
             | Block::Fleece(_)
             | Block::AsKnotted(_)
-            | Block::Picture { .. }
+            | Block::Panels(_)
+            | Block::Picture(_)
             | Block::Snips(_)
             | Block::Chart(_)
             | Block::Rows(_)

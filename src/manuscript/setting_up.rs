@@ -62,7 +62,7 @@ fn cords(context: &WriteContext) -> (Vec<Step>, Vec<Step>) {
     if folded > 0 {
         let pitch = context.measures.both(MeasureKind::Gap, workings.cords.head_pitch_mm);
         let text = context.words.count_text("setup.mount-folded", folded, &[("pitch", &pitch)]);
-        steps.push(Step { cautions: Vec::new(), text, figure: None });
+        steps.push(Step { cautions: Vec::new(), text, figure: None, picture: None });
     }
     if !workings.cords.groups.is_empty() {
         steps.push(context.step("setup.mount-groups", &[]));

@@ -1,6 +1,6 @@
 //! What is said on pictures for a shop.
 
-use super::{AsKnottedGrid, ShopWords, context::WriteContext, cover, options::WriteOptions};
+use super::{AsKnottedGrid, ShopWords, context::WriteContext, cover, options::WriteOptions, using};
 use crate::project::Project;
 use crate::words::Words;
 use crate::workings::Workings;
@@ -19,6 +19,7 @@ pub fn shop(project: &Project, workings: &Workings, words: &Words, pages: usize)
         pages: words.count("shop.pages", pages, &[]),
         corner: context.say("shop.corner", &[]),
         watermark: context.say("shop.watermark", &[("maker", &project.about.maker)]),
+        mark: using::rights(&context),
         before: context.say("shop.before", &[]),
         after: context.say("shop.after", &[]),
     };

@@ -4,7 +4,7 @@ use super::context::WriteContext;
 use super::hazard::Hazard;
 use super::{Block, Inline, LinkTarget, Section, Text, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
-use crate::project::{Licence, Permission, address_target, shown_address};
+use crate::project::{Licence, OwnText, Permission, address_target, shown_address};
 
 /// A panel shorter than this is not rolled round anything (our judgement).
 const ROLLED_LEAST_MM: f64 = 150.0;
@@ -111,7 +111,7 @@ pub(super) fn using_this_pattern(context: &WriteContext) -> Section {
     let mut blocks = Vec::new();
     if let Some(notes) = &about.notes {
         blocks.push(Block::Heading(2, context.text("using.introduction", &[("maker", &about.maker)])));
-        blocks.extend(own_words::in_own_language(context, own_words::blocks(notes)));
+        blocks.extend(own_words::in_its_language(context, &OwnText::Notes, own_words::blocks(context, notes)));
     }
     blocks.push(context.body("using.thanks"));
     blocks.push(Block::Bullets(choices(context, licence)));
@@ -121,7 +121,7 @@ pub(super) fn using_this_pattern(context: &WriteContext) -> Section {
     }
     if let Some(words) = &licence.words {
         blocks.push(context.heading(2, "using.own-words"));
-        blocks.extend(own_words::in_own_language(context, own_words::blocks(words)));
+        blocks.extend(own_words::in_its_language(context, &OwnText::LicenceWords, own_words::blocks(context, words)));
     }
     if let Some(contact) = &about.contact {
         blocks.push(context.heading(2, "using.contact"));
@@ -147,6 +147,7 @@ pub(super) fn using_this_pattern(context: &WriteContext) -> Section {
     let date = context.words.date(about.date);
     blocks.push(context.paragraph(StyleName::Small, "using.version", &[("version", &about.version), ("date", &date)]));
     blocks.push(Block::Paragraph(StyleName::Small, plain(rights(context))));
+    blocks.extend(context.logo());
     Section { id: SectionName::UsingThisPattern, title: Some(context.say("using.title", &[])), blocks }
 }
 

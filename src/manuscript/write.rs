@@ -3,11 +3,13 @@
 use super::context::WriteContext;
 use super::options::WriteOptions;
 use super::{Furniture, Manuscript, Section, own_words};
-use super::{before, chart, class, cover, cutting, finishing, gauge, glance, hanging, materials, rows, setting_up};
-use super::{techniques, using};
+use super::{
+    before, chart, class, colourways, cover, cutting, finishing, gauge, glance, hanging, materials, rows, setting_up,
+};
+use super::{step_pictures, techniques, using};
 use crate::catalogue::{EditionName, SectionName};
 use crate::page::AboutBooklet;
-use crate::project::Project;
+use crate::project::{OwnText, Project};
 use crate::words::Words;
 use crate::workings::Workings;
 
@@ -22,9 +24,10 @@ pub fn write(project: &Project, workings: &Workings, words: &Words, options: &Wr
             .sections
             .iter()
             .filter_map(|id| section(&context, *id))
+            .map(|s| step_pictures::placed(&context, s))
             .map(|s| own_words::placed(&context, s))
             .collect(),
-        pictures: options.photograph.clone().into_iter().collect(),
+        pictures: options.pictures.iter().map(|(_, picture)| picture.clone()).collect(),
     }
 }
 
@@ -34,6 +37,7 @@ fn section(context: &WriteContext, id: SectionName) -> Option<Section> {
         SectionName::Cover => Some(cover::cover(context)),
         SectionName::Contents => Some(cover::contents(context)),
         SectionName::AtAGlance => Some(glance::at_a_glance(context)),
+        SectionName::Colourways => colourways::colourways(context),
         SectionName::Materials => Some(materials::materials(context)),
         SectionName::CuttingList => Some(cutting::cutting_list(context)),
         SectionName::YourYarn => Some(cutting::your_yarn(context)),
@@ -85,7 +89,8 @@ fn furniture(context: &WriteContext) -> Furniture {
     let date = context.words.date(about.date);
     Furniture {
         head: about.title.clone(),
-        title_language: own_words::other_language(context),
+        names_language: own_words::names_language(context),
+        title_language: own_words::other_language(context, &OwnText::Title),
         head_side: about.maker.clone(),
         foot: context.say("furniture.foot", &[("version", &about.version), ("date", &date)]),
         folio: context.words.template("furniture.folio"),

@@ -6,6 +6,7 @@ use super::finisher::{Annotation, AnnotationKind, Finisher, destination, numbers
 use super::metadata::spoken;
 use super::place::PagePlace;
 use crate::page::{Booklet, Target};
+use crate::web_address;
 use lopdf::{Object, StringFormat, dictionary};
 
 /// Annotation flag "print": PDF/A wants it set (ISO 19005-2, 6.3.2).
@@ -26,8 +27,9 @@ pub(super) fn add<'a>(work: &mut Finisher<'a>, booklet: &Booklet, drawn: &[Drawn
             match &link.target {
                 Target::Page(page, y) => dict.set("Dest", destination(booklet, &work.pages, *page, *y)?),
                 Target::Section(section) => return Err(PdfError::UnknownSection(*section)),
+                // Seven-bit ASCII (ISO 32000-1, 12.6.4.7).
                 Target::Address(address) => {
-                    let address = Object::String(ascii(address), StringFormat::Literal);
+                    let address = Object::String(web_address::ascii(address).into_bytes(), StringFormat::Literal);
                     dict.set("A", dictionary! { "Type" => "Action", "S" => "URI", "URI" => address });
                 }
             }
@@ -40,17 +42,4 @@ pub(super) fn add<'a>(work: &mut Finisher<'a>, booklet: &Booklet, drawn: &[Drawn
         }
     }
     Ok(())
-}
-
-/// An address in seven-bit ASCII (ISO 32000-1, 12.6.4.7): everything else as the percent signs of its UTF-8 bytes.
-fn ascii(address: &str) -> Vec<u8> {
-    let mut out = Vec::with_capacity(address.len());
-    for byte in address.bytes() {
-        if (0x21..0x7F).contains(&byte) {
-            out.push(byte);
-        } else {
-            out.extend(format!("%{byte:02X}").into_bytes());
-        }
-    }
-    out
 }

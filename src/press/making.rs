@@ -10,6 +10,9 @@ use std::collections::BTreeMap;
 /// The version of this program.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
 
+/// Said in place of a colourway by a file that holds all of them; no name has such signs alone.
+const ALL: &str = "*";
+
 const INKS: [(&str, Ink); 3] = [("saving", Ink::Saving), ("full", Ink::Full), ("symbols-only", Ink::SymbolsOnly)];
 const UNITS: [(&str, Units); 2] = [("metric", Units::Metric), ("imperial", Units::Imperial)];
 const SIDES: [(&str, Side); 2] = [("left", Side::Left), ("right", Side::Right)];
@@ -44,6 +47,12 @@ pub(super) fn made_with(
         ("units", word(&UNITS, &about.units).to_owned()),
         ("first-row-from", word(&SIDES, &working.first_row_from).to_owned()),
     ];
+    // A file for all of several colourways says so too, so that it is not taken for one of them.
+    let all = project.is_for_all_colourways().then(|| ALL.to_owned());
+    said.extend(
+        project.colourway.as_ref().map(|colourway| colourway.own.clone()).or(all).map(|name| ("colourway", name)),
+    );
+    said.extend(project.size.as_ref().map(|size| ("size", size.own.clone())));
     said.extend(variant.look.map(|look| ("look", look.to_string())));
     said.extend(students.map(|students| ("students", students.to_string())));
     said.into_iter().map(|(key, value)| (key.to_owned(), value)).collect()
@@ -64,6 +73,8 @@ impl Wishes {
                 Purpose::PrintShop => Purpose::PrintShop,
             },
             language: self.language.or_else(|| said.get("language").cloned()),
+            size: self.size.or_else(|| said.get("size").cloned()),
+            colourway: self.colourway.or_else(|| said.get("colourway").filter(|name| *name != ALL).cloned()),
             units: self.units.or_else(|| named(&UNITS, said, "units")),
             first_row_from: self.first_row_from.or_else(|| named(&SIDES, said, "first-row-from")),
             students: self.students.or_else(|| text("students")?.parse().ok()),

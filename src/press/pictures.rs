@@ -23,7 +23,7 @@ const COARSE_POINT: f64 = 0.2;
 /// Width of a page in the picture of all pages: letters of ten points are four pixels high.
 const SMALL_PAGE: usize = 240;
 /// Columns and rows of the chart's corner that is shown.
-const CORNER: (usize, usize) = (14, 10);
+const CORNER: (usize, usize) = (18, 8);
 /// The corner is at most one part in so many of the chart.
 const MIN_CORNERS: usize = 8;
 /// Pixels a point of that corner.
@@ -34,7 +34,7 @@ const CORNER_SCALE: f64 = 4.0;
 pub struct PicturesOptions {
     /// Width of every picture, pixels.
     pub width: usize,
-    /// Words of the watermark; `None`: the language's own; empty: no watermark.
+    /// Words of the watermark; `None`: the language's own, and the panel has only a mark in a corner; empty: no watermark.
     pub watermark: Option<String>,
     /// Workers that draw pages at the same time, at least one; the pictures are the same whatever their number.
     pub hands: usize,
@@ -88,10 +88,18 @@ pub fn all(
         for (name, sheet) in [
             ("panel.png", sheets::panel(&grid, &said, edition, book)),
             ("pages.png", sheets::pages(&small, &said, edition, book)),
-            ("inside.png", sheets::inside(&titles, corner.as_ref(), &said, edition, book)),
+            ("inside.png", sheets::inside(&titles, &small, corner.as_ref(), &said, edition, book)),
         ] {
             let mut picture = studio.sheet(&sheet, wanted.width)?;
-            if let Some(mark) = mark(picture.width, picture.height)? {
+            let size = (picture.width, picture.height);
+            // Nobody buys what she cannot see: across the panel words are laid only where they are asked for.
+            let mark = match wanted.watermark {
+                None if name == "panel.png" => {
+                    Some(studio.sheet(&sheets::corner_mark(size, &said, edition, book), size.0)?)
+                }
+                None | Some(_) => mark(size.0, size.1)?,
+            };
+            if let Some(mark) = mark {
                 pixels::watermark(&mut picture, &mark);
             }
             files.push((name.to_owned(), picture::png(&picture)?));
@@ -211,8 +219,10 @@ impl Studio<'_> {
         else {
             return Ok(None);
         };
-        let (columns, rows) = (CORNER.0.min(cells.columns), CORNER.1.min(cells.rows()));
-        if columns * rows * MIN_CORNERS > total {
+        let rows = CORNER.1.min(cells.rows());
+        // Never so much of a small chart that it could be worked from.
+        let columns = CORNER.0.min(cells.columns).min(total / MIN_CORNERS / rows.max(1));
+        if columns < 4 {
             return Ok(None);
         }
         let (row, column) = liveliest(cells, columns, rows);

@@ -9,7 +9,7 @@ use crate::diag::Report;
 use crate::font::FontBook;
 use crate::manuscript::options::WriteOptions;
 use crate::manuscript::write::write;
-use crate::manuscript::{Block, Manuscript};
+use crate::manuscript::{self, Block, Manuscript};
 use crate::page::{Booklet, PictureFile};
 use crate::picture;
 use crate::project::{Ink, MAX_PHOTOGRAPH_BYTES, Project};
@@ -18,6 +18,7 @@ use crate::source::Sources;
 use crate::words::Words;
 use crate::workings::{self, Workings};
 use crate::{inks, symbol};
+use std::path::PathBuf;
 use std::sync::Arc;
 
 /// A project, what is reckoned from it, and its words.
@@ -31,8 +32,8 @@ pub struct Prepared {
     pub words: Words,
     /// Students of a class; `None`: there is no class.
     pub students: Option<usize>,
-    /// The maker's photograph for the cover, ready to print; `None`: the panel is drawn.
-    pub photograph: Option<PictureFile>,
+    /// The maker's pictures, ready to print, by the names that the project has for them.
+    pub pictures: Vec<(PathBuf, PictureFile)>,
     /// A symbol for every yarn, in the palette's order.
     pub symbols: Vec<String>,
 }
@@ -55,8 +56,9 @@ impl Prepared {
         project.about.units = units;
         project.working.first_row_from = first_row_from;
         let workings = workings::work_out(&project);
+        let project = manuscript::lettered(project, &words);
         let symbols = symbols(&project);
-        Prepared { project, workings, words, students, photograph: None, symbols }
+        Prepared { project, workings, words, students, pictures: Vec::new(), symbols }
     }
 
     /// A project that was reckoned already, as it is written. Only the direction of the first row changes what is reckoned.
@@ -65,13 +67,14 @@ impl Prepared {
             return Prepared::new(project, manner);
         }
         project.about.units = manner.units;
+        let project = manuscript::lettered(project, &manner.words);
         let symbols = symbols(&project);
-        Prepared { project, workings, words: manner.words, students: manner.students, photograph: None, symbols }
+        Prepared { project, workings, words: manner.words, students: manner.students, pictures: Vec::new(), symbols }
     }
 
-    /// The same with the maker's photograph.
-    pub fn with_photograph(self, photograph: Option<PictureFile>) -> Prepared {
-        Prepared { photograph, ..self }
+    /// The same with the maker's pictures.
+    pub fn with_pictures(self, pictures: Vec<(PathBuf, PictureFile)>) -> Prepared {
+        Prepared { pictures, ..self }
     }
 
     /// Writes what a variant says.
@@ -82,7 +85,7 @@ impl Prepared {
             symbols: &self.symbols,
             rows_alongside: variant.edition.chart.rows_alongside,
             students: self.students,
-            photograph: self.photograph.clone(),
+            pictures: &self.pictures,
         };
         let manuscript = write(&self.project, &self.workings, &self.words, &options);
         let made_with = making::made_with(&self.project, &self.words, self.students, variant);
@@ -128,13 +131,20 @@ impl Draft {
     }
 }
 
-/// The photograph that a project names, ready to print. `None`: it names none, or the report says why it cannot be used.
-pub fn photograph(project: &Project, sources: &mut Sources, report: &mut Report) -> Option<PictureFile> {
-    let path = project.folder.join(project.about.photograph.as_ref()?);
-    let read = sources.read(&path, MAX_PHOTOGRAPH_BYTES);
-    let picture = read.and_then(|id| picture::photograph(sources.get(id).bytes()));
-    let picture = picture.map_err(|fault| report.push(fault)).ok()?;
-    Some(PictureFile { bytes: Arc::new(picture.bytes), pixels: (picture.width, picture.height) })
+/// The pictures that a project names, ready to print; the report says which of them cannot be used, and why.
+pub fn read_pictures(project: &Project, sources: &mut Sources, report: &mut Report) -> Vec<(PathBuf, PictureFile)> {
+    let mut all = Vec::new();
+    for file in project.picture_files() {
+        let read = sources.read(&project.folder.join(&file), MAX_PHOTOGRAPH_BYTES);
+        match read.and_then(|id| picture::photograph(sources.get(id).bytes())) {
+            Ok(picture) => {
+                let pixels = (picture.width, picture.height);
+                all.push((file, PictureFile { bytes: Arc::new(picture.bytes), pixels }));
+            }
+            Err(fault) => report.push(fault),
+        }
+    }
+    all
 }
 
 /// A symbol for every yarn of the project.

@@ -36,6 +36,10 @@ pub struct Wishes {
     pub purpose: Purpose,
     /// Language tag of the words on paper.
     pub language: Option<String>,
+    /// The size; without it, the first one.
+    pub size: Option<String>,
+    /// The colourway; without it, all of them.
+    pub colourway: Option<String>,
     /// Which system of measures stands first.
     pub units: Option<Units>,
     /// Where row 1 of the chart starts.
@@ -93,6 +97,23 @@ pub struct Settled {
     pub variant: Variant,
 }
 
+/// The project that is wished, of all that a project file holds: in that size and colourway, with the maker's texts in that language.
+/// `None`: the report has a fault.
+pub(super) fn version(project: Project, wishes: &Wishes, report: &mut Report) -> Option<Project> {
+    let project = match &wishes.size {
+        Some(name) => project.of_size(name).map_err(|fault| report.push(fault)).ok()?,
+        None => project,
+    };
+    let project = match &wishes.colourway {
+        Some(name) => project.in_colourway(name).map_err(|fault| report.push(fault)).ok()?,
+        None => project,
+    };
+    Some(match wishes.language.as_deref().and_then(Words::tag) {
+        Some(language) => project.in_language(language),
+        None => project,
+    })
+}
+
 impl Settled {
     /// Settles what is wished for one file. `None`: the report has every fault of it.
     pub fn from(wishes: &Wishes, project: &Project, sources: &mut Sources, report: &mut Report) -> Option<Settled> {
@@ -114,6 +135,7 @@ impl Manner {
         if words.is_none() {
             report.push(
                 Diagnostic::fault("unknown-language", format!("there are no words in the language `{language}`"))
+                    .typed()
                     .hint(Words::language_hint(language)),
             );
         }

@@ -3,18 +3,23 @@
 
 mod about;
 pub mod address;
+mod colourways;
 mod making;
 mod materials;
 pub mod own_words;
 pub mod placeholders;
 pub mod shop;
+mod sizes;
+pub mod step_pictures;
 pub mod tools;
+mod translation;
 mod working;
 mod yarns;
 
 use super::Project;
 use super::plan::PLAN;
 use crate::chart::{Chart, Row, grid_picture, grid_sheet, grid_text};
+use crate::commonmark;
 use crate::diag::{Diagnostic, Report, SourceId, Span};
 use crate::form::{Form, FormSection, in_order};
 use crate::sheet;
@@ -24,12 +29,16 @@ use std::path::{Path, PathBuf};
 use yarns::Yarns;
 
 /// Every id of advice that [`load`] can give.
-pub const ADVICE: [&str; 7] = [
+/// `no-such-step` waits until it is known what the booklet says.
+pub const ADVICE: [&str; 10] = [
     "assumed-thickness",
+    "no-such-step",
     "photograph-without-words",
+    "picture-without-words",
     placeholders::ID,
     "unmeasured-branch",
     "unprinted-mark-up",
+    "untranslated",
     "unused-yarn",
     "weight-and-thickness-differ",
 ];
@@ -93,7 +102,18 @@ fn settle(
     report: &mut Report,
 ) -> Option<Project> {
     let form = Form::open(text, id, PLAN, report);
-    settle_form(&form, folder, charted, sources, report)
+    let is_named = matches!(charted, ChartOrigin::Named);
+    let project = settle_form(&form, folder.clone(), charted, sources, report);
+    // A chart at hand is of the first size alone.
+    let project = match is_named {
+        true => sizes::settled(&form, project, report, |form, report| {
+            settle_form(form, folder.clone(), ChartOrigin::Named, sources, report)
+        }),
+        false => project,
+    };
+    let project = project?;
+    translation::check(&project, report);
+    (!report.has_faults()).then_some(project)
 }
 
 /// What reading a project with this text asks for: see [`Form::schema`].
@@ -102,6 +122,7 @@ pub(super) fn asked_of(text: &str, report: &mut Report) -> Form {
     let id = sources.add(PathBuf::from("project.toml"), text.as_bytes().to_vec());
     let form = Form::open(text, id, PLAN, report);
     let _settled = settle_form(&form, PathBuf::from("."), ChartOrigin::Nowhere, &mut sources, report);
+    let _sizes = sizes::read(&form.top(), report);
     form
 }
 
@@ -115,6 +136,7 @@ fn settle_form(
     let top = form.top();
     let about = about::check(&top, report);
     let yarns = yarns::check(&top, report);
+    let colourways = colourways::read(&top, &yarns, report);
     let cord = materials::cord(&top, report);
     let swatch = materials::swatch(&top, report);
     let model = materials::model(&top, cord.as_ref().map(|c| c.construction), report);
@@ -129,8 +151,9 @@ fn settle_form(
     let shop = shop::check(&top, &folder, print.ink, sources, report);
     let class = making::class(&top, report);
     let own_words = own_words::check(&top, report);
+    let translations = translation::read(&top, report);
     let acknowledged = making::acknowledged(&top, report);
-    let tools = tools::check(&top, report);
+    let (tools, step_pictures) = (tools::check(&top, report), step_pictures::check(&top, report));
     let placeholders = placeholders::check(&top, report);
     top.close(report);
 
@@ -138,11 +161,16 @@ fn settle_form(
     let chart = match charted {
         ChartOrigin::Named => {
             photograph(&top, &folder, sources, report);
+            pictures(&top, &folder, sources, report);
+            if form.repeats_sections {
+                // Letters of yarns that could not be read are no fault of the chart.
+                return None;
+            }
             chart(&top, &folder, &yarns, sources, report)?
         }
         ChartOrigin::AtHand(chart) => chart,
         ChartOrigin::Nowhere => {
-            let _named = (top.text("chart", report), top.text("photograph", report));
+            let _named = (top.text("chart", report), top.text("photograph", report), top.text("logo", report));
             top.require("chart", "\"chart.txt\"", report);
             return None;
         }
@@ -154,9 +182,13 @@ fn settle_form(
         return None;
     }
     let palette = yarns.palette()?;
+    let colourways = colourways::settled(colourways, &palette, report);
+    let about = about?;
     Some(Project {
         folder,
-        about: about?,
+        folder_stem: stem(&about.title),
+        file_stem: stem(&about.title),
+        about,
         palette,
         chart,
         cord: cord?,
@@ -173,9 +205,21 @@ fn settle_form(
         own_words,
         acknowledged,
         tools,
+        step_pictures,
         placeholders,
         class,
+        translations,
+        translated: None,
+        colourways,
+        colourway: None,
+        sizes: Vec::new(),
+        size: None,
     })
+}
+
+/// A title as names of files have it.
+fn stem(title: &str) -> String {
+    crate::names::slugify(title).unwrap_or_else(|| "pattern".to_owned())
 }
 
 /// The yarn of most knots in the first row that has any; of equals the first in the palette. The header carries the
@@ -228,6 +272,43 @@ fn photograph(top: &FormSection<'_>, folder: &Path, sources: &mut Sources, repor
                 .at(named.span)
                 .hint("add `photograph-words = \"...\"`: it is read aloud to those who cannot see the picture"),
         );
+    }
+}
+
+/// The logo, photographs of steps, and pictures in the maker's own words.
+fn pictures(top: &FormSection<'_>, folder: &Path, sources: &mut Sources, report: &mut Report) {
+    // The sections' own checks have said what is wrong with the texts.
+    let mut quiet = Report::new();
+    let mut named: Vec<(String, Span)> = Vec::new();
+    let steps = top.sections("step-picture", &mut quiet);
+    let logo = top.text("logo", &mut quiet).into_iter();
+    let steps = steps.iter().filter_map(|entry| entry.text("picture", &mut Report::new()));
+    named.extend(logo.chain(steps).map(|name| (name.value, name.span)));
+    let mut texts: Vec<_> =
+        ["introduction", "notes"].iter().filter_map(|key| top.words(key, &mut Report::new())).collect();
+    texts.extend(top.section("licence", &mut quiet).and_then(|licence| licence.words("words", &mut Report::new())));
+    let own = top.sections("own-words", &mut quiet);
+    texts.extend(own.iter().filter_map(|entry| entry.words("words", &mut Report::new())));
+    for text in texts {
+        for picture in commonmark::read(&text.value).pictures() {
+            if picture.alt.trim().is_empty() {
+                report.push(
+                    Diagnostic::advice("picture-without-words", format!("nothing says what `{}` shows", picture.file))
+                        .at(text.span)
+                        .hint(
+                            "write `![what it shows](file.jpg)`: it is read aloud to those who cannot see the picture",
+                        ),
+                );
+            }
+            named.push((picture.file.clone(), text.span));
+        }
+    }
+    for (name, span) in named {
+        if let Some(id) = file_of_project(folder, &name, span, MAX_PHOTOGRAPH_BYTES, sources, report)
+            && let Err(fault) = crate::picture::photograph_size(sources.get(id).bytes())
+        {
+            report.push(fault.at(span));
+        }
     }
 }
 
@@ -299,7 +380,7 @@ wraps-per-inch = 10
     fn the_starter_project_wants_its_makers_own_words_and_nothing_else() {
         let starter = crate::project::schema::STARTER.replace("{date}", "2025-03-01");
         let (project, said) = loaded(&starter, include_str!("../cli/starter/chart.txt"));
-        let own = ["subtitle", "maker", "introduction"];
+        let own = ["subtitle", "maker", "picture-words", "introduction"];
         assert_eq!(said, own.map(|key| format!("placeholder: `{key}` is still as the new project had it")));
         let project = project.expect("a clean project");
         assert_eq!((project.chart.columns(), project.chart.rows(), project.palette.len()), (24, 28, 3));

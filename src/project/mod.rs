@@ -4,19 +4,27 @@
 //! Long, and one subject: the types of a project, and nothing that works with them.
 
 mod check;
+mod colourway;
 mod plan;
 pub mod schema;
+mod size;
+mod translation;
 
 pub use crate::units::{Date, Units};
 pub use check::address::{short as short_address, shown as shown_address, target as address_target};
 pub use check::placeholders::{ID as PLACEHOLDER, TITLE as PLACEHOLDER_TITLE};
 pub use check::shop::{INKS, SHEETS};
+pub use check::step_pictures::TECHNIQUES;
 pub use check::tools::TOOLS;
 pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
+pub use colourway::{Colourway, letters};
 pub use plan::PLAN;
+pub use size::PanelSize;
+pub use translation::{InLanguage, OwnText, Translation};
 
 use crate::catalogue::{EditionName, PaperName, SectionName};
 use crate::chart::{Chart, Palette, YarnId};
+use crate::commonmark;
 use crate::diag::{Report, Severity, Span};
 use std::path::PathBuf;
 
@@ -59,10 +67,28 @@ pub struct Project {
     pub acknowledged: Vec<Acknowledgement>,
     /// Where tools are sold or shown.
     pub tools: Vec<ToolLink>,
+    /// The maker's photographs of single steps.
+    pub step_pictures: Vec<StepPicture>,
     /// Texts that are still as a new project has them.
     pub placeholders: Vec<Placeholder>,
     /// Class prices and habits.
     pub class: Class,
+    /// Her own texts in other languages.
+    pub translations: Vec<Translation>,
+    /// The translation in which her texts stand; `None`: they are as she wrote them first.
+    pub translated: Option<InLanguage>,
+    /// Colourways; the first one has the yarns of `palette`. Empty: there are none, or one is chosen.
+    pub colourways: Vec<Colourway>,
+    /// The colourway that was chosen.
+    pub colourway: Option<VersionName>,
+    /// Sizes, this one first. Empty: there are none, or one is chosen.
+    pub sizes: Vec<PanelSize>,
+    /// The size that it is, where it is one of several.
+    pub size: Option<VersionName>,
+    /// What the names of its folders begin with.
+    pub folder_stem: String,
+    /// What the names of its files begin with: those of other versions differ.
+    pub file_stem: String,
 }
 
 /// Title page and colophon.
@@ -96,6 +122,8 @@ pub struct About {
     pub units: Units,
     /// Subject words for shops and libraries.
     pub keywords: Vec<String>,
+    /// The maker's sign, relative to the folder.
+    pub logo: Option<PathBuf>,
     /// The maker's photograph for the cover, relative to the folder.
     pub photograph: Option<PathBuf>,
     /// What the photograph shows, for those who cannot see it.
@@ -473,6 +501,10 @@ pub struct Shop {
     pub papers: Vec<PaperName>,
     /// Inks.
     pub inks: Vec<Ink>,
+    /// Whether a booklet holds all colourways, each has one of its own, or both.
+    pub colourways: ShopColourways,
+    /// Language tags; empty: the project's own and those of its translations.
+    pub languages: Vec<&'static str>,
     /// Sheets that the booklet is imposed on, to fold and staple.
     pub sheets: Vec<ShopSheet>,
     /// The paper of a booklet for a print shop; `None`: none is made.
@@ -487,6 +519,33 @@ pub struct Shop {
     pub watermark: Option<String>,
     /// Where the maker's other patterns are found.
     pub address: Option<String>,
+}
+
+/// The name of a version of a project.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct VersionName {
+    /// As the project file has it.
+    pub own: String,
+    /// As it is printed: in the language of a translation.
+    pub shown: String,
+}
+
+impl VersionName {
+    /// A name that is not translated yet.
+    pub fn of(name: &str) -> VersionName {
+        VersionName { own: name.to_owned(), shown: name.to_owned() }
+    }
+}
+
+/// How a shop folder deals with colourways.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ShopColourways {
+    /// One file for all of them.
+    Together,
+    /// A file for each.
+    Each,
+    /// A file for all, and one for each.
+    Both,
 }
 
 /// A sheet that a booklet is folded from.
@@ -540,6 +599,23 @@ pub struct ToolLink {
     pub link: String,
 }
 
+/// A photograph of one step of a technique or of finishing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StepPicture {
+    /// Which, one of [`TECHNIQUES`].
+    pub technique: &'static str,
+    /// Which of its steps, from 1.
+    pub step: usize,
+    /// The file, relative to the folder.
+    pub picture: PathBuf,
+    /// What stands below it.
+    pub caption: Option<String>,
+    /// What it shows, for those who cannot see it.
+    pub words: String,
+    /// Where it is named.
+    pub place: Span,
+}
+
 /// A text that is still as a new project has it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Placeholder {
@@ -561,6 +637,27 @@ pub struct Class {
 }
 
 impl Project {
+    /// All picture files but the chart's, each once: the photograph for the cover, the logo, steps, and those in the maker's
+    /// own words.
+    pub fn picture_files(&self) -> Vec<PathBuf> {
+        let about = &self.about;
+        let own = self.own_words.iter().map(|own| &own.words);
+        let words = [&about.introduction, &about.notes, &self.licence.words].into_iter().flatten().chain(own);
+        let in_words = words.flat_map(|words| {
+            let read = commonmark::read(words);
+            read.pictures().map(|picture| PathBuf::from(&picture.file)).collect::<Vec<_>>()
+        });
+        let named = [&about.photograph, &about.logo].into_iter().flatten().cloned();
+        let steps = self.step_pictures.iter().map(|of| of.picture.clone());
+        let mut all: Vec<PathBuf> = Vec::new();
+        for file in named.chain(steps).chain(in_words) {
+            if !all.contains(&file) {
+                all.push(file);
+            }
+        }
+        all
+    }
+
     /// Takes out of a report the advice the maker has answered.
     pub fn quieten(&self, report: &mut Report) {
         report.retain(|d| d.severity != Severity::Advice || self.acknowledged.iter().all(|a| a.id != d.id));

@@ -14,12 +14,13 @@ pub const STARTER: &str = include_str!("../cli/starter/project.toml");
 pub const FILE: &str = "project.schema.json";
 
 /// Keys that the starter does not show: for those who have read the whole manual.
-const MORE: [(&str, &str); 3] = [
+const MORE: [(&str, &str); 4] = [
     (
         "\n[cord]\n",
         "\n[model]\ncord-under-tension = 0.9\nyarn-under-tension = 0.9\npacking = 1.0\nslack = 1.0\n[cord]\n",
     ),
     ("name = \"cream\"\n", "name = \"cream\"\nsymbol = \"dot\"\ndiameter = \"2 mm\"\n"),
+    ("diameter = \"16 mm\" }", "lower-edge = [{ at = \"0 mm\", depth = \"4 mm\" }] }"),
     ("carry-slack = 10", "cord-take-up = 3\ncarry-slack = 10"),
 ];
 

@@ -235,7 +235,8 @@ fn lines_of(manuscript: &Manuscript) -> Vec<ExpectedLine> {
                 | Block::HungPanel(_)
                 | Block::Fleece(_)
                 | Block::AsKnotted(_)
-                | Block::Picture { .. }
+                | Block::Panels(_)
+                | Block::Picture(_)
                 | Block::Snips(_)
                 | Block::Chart(_)
                 | Block::Rows(_)

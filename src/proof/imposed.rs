@@ -33,7 +33,7 @@ fn letters(bytes: &[u8], what: &str, report: &mut ProofReport) -> Option<(usize,
     let mut reading = match PdfReader::open(bytes) {
         Ok(reading) => reading,
         Err(why) => {
-            report.find(Finding::new("unreadable-file", format!("{what}: {why}")));
+            report.find(Finding::new("unreadable-file", format!("{what}: {why}; {}", why.remedy())));
             return None;
         }
     };

@@ -37,7 +37,7 @@ pub fn prove(bytes: &[u8], expected: &Expectations) -> ProofReport {
     let mut reading = match PdfReader::open(bytes) {
         Ok(reading) => reading,
         Err(why) => {
-            report.find(Finding::new("unreadable-file", why.to_string()));
+            report.find(Finding::new("unreadable-file", format!("{why}; {}", why.remedy())));
             return report;
         }
     };

@@ -67,7 +67,7 @@ pub fn compare(found: &[u8], made: &[u8]) -> Comparison {
         return Comparison { same_bytes: true, ..Comparison::default() };
     }
     let open = |bytes: &[u8], what: &str| {
-        PdfFile::new(bytes).map_err(|why| Finding::new("unreadable-file", format!("{what}{why}")))
+        PdfFile::new(bytes).map_err(|why| Finding::new("unreadable-file", format!("{what}{why}; {}", why.remedy())))
     };
     let opened = open(found, "").and_then(|found| Ok((found, open(made, "the file as it should be: ")?)));
     let mut findings = match opened {

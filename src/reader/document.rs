@@ -33,7 +33,11 @@ const MAX_PARENTS: usize = 32;
 /// Why a file, or a page of it, could not be read.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum ReadError {
-    /// It is no PDF; plain words for the maker say why.
+    /// It is no PDF at all.
+    NotPdf,
+    /// It is a PDF whose end is missing.
+    CutOff,
+    /// It cannot be read; plain words for the maker say why.
     Unreadable(String),
     /// It is locked with a password.
     Locked,
@@ -44,9 +48,39 @@ pub enum ReadError {
 impl std::fmt::Display for ReadError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
+            ReadError::NotPdf => write!(f, "the file is no PDF"),
+            ReadError::CutOff => write!(f, "the file is cut off: its end is missing"),
             ReadError::Unreadable(why) => write!(f, "the file cannot be read as a PDF: {why}"),
-            ReadError::Locked => write!(f, "the file is locked; only open files are read"),
+            ReadError::Locked => write!(f, "the file is locked with a password"),
             ReadError::Page(why) => write!(f, "{why}"),
+        }
+    }
+}
+
+impl ReadError {
+    /// What the maker can do about it.
+    pub fn remedy(&self) -> &'static str {
+        match self {
+            ReadError::NotPdf => "name a file that `hitchpress compose` wrote",
+            ReadError::CutOff => "copy it again, or compose it anew",
+            ReadError::Locked => "save it without a password, or compose it anew",
+            ReadError::Unreadable(_) | ReadError::Page(_) => {
+                "give a PDF that opens in a viewer; compose it anew if it is broken"
+            }
+        }
+    }
+
+    /// Why these bytes could not be parsed. The parser's own words are for those who wrote it.
+    fn of(bytes: &[u8]) -> ReadError {
+        // ISO 32000-1, 7.5.2 and 7.5.5, as lenient as viewers are: within the first and the last 1,024 bytes.
+        const WITHIN: usize = 1_024;
+        let holds = |part: &[u8], word: &[u8]| part.windows(word.len()).any(|window| window == word);
+        if !holds(&bytes[..bytes.len().min(WITHIN)], b"%PDF-") {
+            ReadError::NotPdf
+        } else if !holds(&bytes[bytes.len().saturating_sub(WITHIN)..], b"%%EOF") {
+            ReadError::CutOff
+        } else {
+            ReadError::Unreadable("it is damaged".to_owned())
         }
     }
 }
@@ -118,7 +152,10 @@ impl PdfFile {
             .map_err(|_| unreadable("it is too damaged"))?;
         let mut document = match parsed {
             Err(lopdf::Error::Decryption(_) | lopdf::Error::InvalidPassword) => return Err(ReadError::Locked),
-            Err(error) => return Err(unreadable(&plain(&error))),
+            Err(lopdf::Error::Unimplemented(_)) => {
+                return Err(unreadable("it is packed or written in a way that is not read here"));
+            }
+            Err(_) => return Err(ReadError::of(bytes)),
             Ok(document) => document,
         };
         if document.is_encrypted() || document.was_encrypted() {

@@ -19,11 +19,11 @@ impl Missing {
     pub fn extend(&mut self, other: Missing) {
         self.characters.extend(other.characters);
     }
-    /// A fault for each character, without a span: the caller knows where the text came from.
+    /// A fault for each character, without a span: it is looked for in the maker's files where it is told.
     pub fn diagnostics(&self) -> Vec<Diagnostic> {
         let fault = |c: &char| {
             let named = format!("`{c}` (U+{:04X})", u32::from(*c));
-            if runs_from_right_to_left(*c) {
+            let fault = if runs_from_right_to_left(*c) {
                 Diagnostic::fault(
                     "right-to-left-text",
                     format!(
@@ -34,7 +34,8 @@ impl Missing {
             } else {
                 Diagnostic::fault("no-such-glyph", format!("no face has the character {named}"))
                     .hint("write it another way, or name a font that has it in the layout")
-            }
+            };
+            fault.character(*c)
         };
         self.characters.iter().map(fault).collect()
     }

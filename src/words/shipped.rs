@@ -46,6 +46,11 @@ impl Words {
         known(language).is_some()
     }
 
+    /// The tag of the words that are meant by what was typed as a language.
+    pub fn tag(language: &str) -> Option<&'static str> {
+        known(language).map(|known| known.tag)
+    }
+
     /// Tags of the shipped languages.
     pub fn languages() -> impl Iterator<Item = &'static str> {
         SHIPPED.iter().map(|language| language.tag)

@@ -101,7 +101,7 @@ fn an_unknown_edition_paper_or_language_is_named_and_nothing_is_written() {
         ("--edition", "poster", 2, "possible values: booklet"),
         ("--paper", "a9", 2, "possible values: a4"),
         ("--look", "loud", 2, "possible values: quiet"),
-        ("--language", "xx", 1, "choose one of"),
+        ("--language", "xx", 2, "choose one of"),
     ] {
         let ran = room.run(&["compose", "boat", option, value]);
         assert_eq!(ran.code, code, "{option} {value}: {}", ran.err);

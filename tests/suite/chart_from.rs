@@ -70,7 +70,7 @@ fn nothing_is_overwritten_and_wrong_wishes_are_told_all_at_once() {
     assert_eq!(ran.code, 2, "{}", ran.err);
     let wrong = ["--columns", "3", "--height", "tall", "--yarns", "99", "--crop", "1,2", "--straighten", "90"];
     let ran = room.run(&[&["chart-from", "none.jpg"], &wrong[..]].concat());
-    assert_eq!(ran.code, 1);
+    assert_eq!(ran.code, 2);
     for id in ["odd-size", "no-measure", "odd-yarns", "odd-crop", "odd-turn", "no-such-file"] {
         assert!(ran.err.contains(&format!("[{id}]")), "{id}: {}", ran.err);
     }

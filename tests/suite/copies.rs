@@ -173,7 +173,7 @@ fn copies_of_a_booklet_in_a_folder_for_a_shop_stand_beside_that_folder() {
     assert_eq!(room.run(&["shop", "boat", "--edition", "booklet", "--paper", "a5", "-o", "shelf"]).code, 0);
     let folders = std::fs::read_dir(room.path().join("shelf")).expect("a folder");
     let folder = folders.map(|e| e.expect("an entry").path()).find(|path| path.is_dir()).expect("a shop folder");
-    let files = std::fs::read_dir(&folder).expect("a folder").map(|e| e.expect("an entry").path());
+    let files = std::fs::read_dir(folder.join("upload")).expect("a folder").map(|e| e.expect("an entry").path());
     let booklet = files.into_iter().find(|path| path.extension().is_some_and(|e| e == "pdf")).expect("a booklet");
     room.write("list.csv", "name,order\nJo,1\n");
     let ran = room.run(&["copies", &booklet.display().to_string(), "--buyers", "list.csv"]);

@@ -64,7 +64,7 @@ fn a_language_that_is_not_there_is_refused_with_the_nearest_one_named() {
     assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
     for (typed, meant) in [("de-AT", "`de-DE`"), ("german", "`de-DE`"), ("en-UK", "`en-GB`")] {
         let ran = room.run(&["compose", "boat", "--language", typed]);
-        assert_eq!(ran.code, 1, "{typed}: {}", ran.err);
+        assert_eq!(ran.code, 2, "{typed}: {}", ran.err);
         assert!(ran.err.contains(meant), "{typed}: {}", ran.err);
     }
     assert_eq!(room.run(&["compose", "boat", "--language", "de", "-o", "boot.pdf"]).code, 0);

@@ -20,6 +20,8 @@ mod impose;
 mod languages;
 mod layouts;
 mod listing;
+mod messages;
+mod own_pictures;
 mod panel;
 mod pictures;
 mod print_shop;
@@ -33,6 +35,7 @@ mod starter;
 mod support;
 mod teeth;
 mod tone;
+mod versions;
 #[path = "../walk/mod.rs"]
 mod walk;
 mod whole;

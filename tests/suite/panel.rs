@@ -59,6 +59,7 @@ pub fn panel(chart: Chart) -> Project {
             language: "en-GB".into(),
             units: Units::Metric,
             keywords: Vec::new(),
+            logo: None,
             photograph: None,
             photograph_words: None,
             picture_words: Some("A picture for a test.".to_owned()),
@@ -129,8 +130,17 @@ pub fn panel(chart: Chart) -> Project {
         own_words: Vec::new(),
         acknowledged: Vec::new(),
         tools: Vec::new(),
+        step_pictures: Vec::new(),
         placeholders: Vec::new(),
         class: Class { spares: 1, tools_shared: true, session_hours: Vec::new() },
+        translations: Vec::new(),
+        translated: None,
+        colourways: Vec::new(),
+        colourway: None,
+        sizes: Vec::new(),
+        size: None,
+        folder_stem: "small-boat".to_string(),
+        file_stem: "small-boat".to_string(),
     }
 }
 

@@ -20,41 +20,52 @@ fn a_folder_holds_what_was_asked_for_and_its_manifest_names_every_file() {
     let shelf = Shelf::whole(&room.path().join("tiny/tiny-boat-shop"));
     let pdfs: Vec<&str> = shelf.names().filter(|name| name.ends_with(".pdf")).collect();
     let wanted = [
-        "tiny-boat-booklet-letter.pdf",
-        "tiny-boat-booklet-letter-full.pdf",
-        "tiny-boat-booklet-a4.pdf",
-        "tiny-boat-booklet-a4-full.pdf",
-        "tiny-boat-chart-letter.pdf",
-        "tiny-boat-chart-letter-full.pdf",
-        "tiny-boat-chart-a4.pdf",
-        "tiny-boat-chart-a4-full.pdf",
-        "tiny-boat-booklet-a4-sheets.pdf",
-        "tiny-boat-booklet-a5-print-shop.pdf",
+        "upload/tiny-boat-booklet-letter.pdf",
+        "upload/tiny-boat-booklet-letter-full.pdf",
+        "upload/tiny-boat-booklet-a4.pdf",
+        "upload/tiny-boat-booklet-a4-full.pdf",
+        "upload/tiny-boat-chart-letter.pdf",
+        "upload/tiny-boat-chart-letter-full.pdf",
+        "upload/tiny-boat-chart-a4.pdf",
+        "upload/tiny-boat-chart-a4-full.pdf",
+        "upload/tiny-boat-booklet-a4-sheets.pdf",
+        "keep/tiny-boat-booklet-a5-print-shop.pdf",
     ];
     assert_eq!(pdfs, wanted);
-    for name in ["amounts.csv", "amounts.json", "licence.txt", "CHANGES.txt", "pictures/panel.png"] {
+    for name in [
+        "keep/amounts.csv",
+        "keep/amounts.json",
+        "upload/licence.txt",
+        "keep/CHANGES.txt",
+        "show/panel.png",
+        "show/titles-and-tags.txt",
+        "show/description.txt",
+        "show/materials.txt",
+        "show/materials.md",
+    ] {
         assert!(shelf.names().any(|there| there == name), "{name}");
     }
     for name in wanted {
         let pages = lopdf::Document::load_mem(&shelf.read(name)).expect("a PDF").get_pages().len();
         assert_eq!(shelf.says(name, "pages"), Some(pages.to_string()), "{name}");
     }
-    assert_eq!(shelf.says("tiny-boat-chart-letter-full.pdf", "ink").as_deref(), Some("full"));
-    assert_eq!(shelf.says("tiny-boat-chart-letter-full.pdf", "edition").as_deref(), Some("chart"));
-    assert_eq!(shelf.says("tiny-boat-chart-letter-full.pdf", "paper").as_deref(), Some("letter"));
-    assert_eq!(shelf.says("tiny-boat-booklet-a4-sheets.pdf", "sheet").as_deref(), Some("a4"));
-    assert_eq!(shelf.says("tiny-boat-booklet-a5-print-shop.pdf", "for").as_deref(), Some("print-shop"));
+    assert_eq!(shelf.says("upload/tiny-boat-chart-letter-full.pdf", "ink").as_deref(), Some("full"));
+    assert_eq!(shelf.says("upload/tiny-boat-chart-letter-full.pdf", "edition").as_deref(), Some("chart"));
+    assert_eq!(shelf.says("upload/tiny-boat-chart-letter-full.pdf", "paper").as_deref(), Some("letter"));
+    assert_eq!(shelf.says("upload/tiny-boat-booklet-a4-sheets.pdf", "sheet").as_deref(), Some("a4"));
+    assert_eq!(shelf.says("keep/tiny-boat-booklet-a5-print-shop.pdf", "for").as_deref(), Some("print-shop"));
     // The same files that the other commands make.
     let one =
         room.run(&["compose", "tiny", "--edition", "chart", "--paper", "letter", "--ink", "full", "-o", "one.pdf"]);
     assert_eq!(one.code, 0, "{}", one.err);
     assert!(
-        shelf.read("tiny-boat-chart-letter-full.pdf") == std::fs::read(room.path().join("one.pdf")).expect("a PDF")
+        shelf.read("upload/tiny-boat-chart-letter-full.pdf")
+            == std::fs::read(room.path().join("one.pdf")).expect("a PDF")
     );
-    for (format, name) in [("csv", "amounts.csv"), ("json", "amounts.json")] {
+    for (format, name) in [("csv", "keep/amounts.csv"), ("json", "keep/amounts.json")] {
         assert_eq!(shelf.text(name), room.run(&["amounts", "tiny", "--format", format]).out, "{name}");
     }
-    assert!(shelf.text("licence.txt").contains("You may sell the panels you make from it."));
+    assert!(shelf.text("upload/licence.txt").contains("You may sell the panels you make from it."));
 }
 
 #[test]
@@ -66,7 +77,7 @@ fn without_a_word_every_edition_is_made_on_both_papers_and_the_section_shop_says
     let shelf = Shelf::whole(&room.path().join("tiny/tiny-boat-shop"));
     let mut wanted = Vec::new();
     for edition in ["booklet", "chart", "large-print", "materials"] {
-        wanted.extend(["a4", "letter"].map(|paper| format!("tiny-boat-{edition}-{paper}.pdf")));
+        wanted.extend(["a4", "letter"].map(|paper| format!("upload/tiny-boat-{edition}-{paper}.pdf")));
     }
     assert_eq!(shelf.names().filter(|name| name.ends_with(".pdf")).collect::<Vec<_>>(), wanted);
     let text = std::fs::read_to_string(&project).expect("the project");
@@ -76,13 +87,13 @@ fn without_a_word_every_edition_is_made_on_both_papers_and_the_section_shop_says
     assert_eq!(ran.code, 0, "{}", ran.err);
     let shelf = Shelf::whole(&room.path().join("tiny/tiny-boat-shop"));
     let pdfs: Vec<&str> = shelf.names().filter(|name| name.ends_with(".pdf")).collect();
-    assert_eq!(pdfs, ["tiny-boat-chart-a5-full.pdf"]);
-    let panel = hitchpress::picture::seen(&shelf.read("pictures/panel.png")).expect("a PNG");
+    assert_eq!(pdfs, ["upload/tiny-boat-chart-a5-full.pdf"]);
+    let panel = hitchpress::picture::seen(&shelf.read("show/panel.png")).expect("a PNG");
     assert_eq!(panel.width, 240);
     // Chart and amounts are the same; files are not.
-    let changes = shelf.text("CHANGES.txt");
+    let changes = shelf.text("keep/CHANGES.txt");
     assert!(changes.contains("- Chart, yarns and amounts are as they were.\n"), "{changes}");
-    assert!(changes.contains("- Files with other contents: pictures/.\n"), "{changes}");
+    assert!(changes.contains("- Files with other contents: pictures.\n"), "{changes}");
     assert!(changes.contains("- New files: tiny-boat-chart-a5-full.pdf.\n"), "{changes}");
     assert!(changes.contains("- Files that are no longer made: tiny-boat-booklet-a4.pdf, "), "{changes}");
 }
@@ -109,19 +120,19 @@ fn the_same_project_gives_the_same_folder_and_a_changed_one_says_what_changed() 
     let ran = room.run(&typed);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(ran.err.contains("the version is still 1.0: raise it"), "{}", ran.err);
-    let note = Shelf::whole(&folder).text("CHANGES.txt");
+    let note = Shelf::whole(&folder).text("keep/CHANGES.txt");
     for line in [
         // Worked from the right, row 2 now begins with four of navy.
         "- Row 2, right to left, from column 8: 4 navy, 2 cream; was 3 navy, 3 cream.\n",
         "- Cord: 4 cords, 4 mm (0.16 in) thick, folded in half; was 4 cords, 3 mm (0.12 in) thick, folded in half\n",
-        "- Files with other contents: amounts.csv, amounts.json, pictures/ and tiny-boat-chart-a4.pdf.\n",
+        "- Files with other contents: amounts.csv, amounts.json, pictures and tiny-boat-chart-a4.pdf.\n",
         "\nVersion 1.0, 1 March 2026\n- The first edition: there is nothing to compare it with.\n",
     ] {
         assert!(note.contains(line), "{line}\n{note}");
     }
     // What was said once is not lost when the next run finds nothing.
     assert_eq!(room.run(&typed).code, 0);
-    assert_eq!(Shelf::whole(&folder).text("CHANGES.txt"), note);
+    assert_eq!(Shelf::whole(&folder).text("keep/CHANGES.txt"), note);
 }
 
 #[test]
@@ -142,10 +153,10 @@ fn somebodys_work_in_the_folder_is_never_replaced() {
     refused("prices.txt");
     std::fs::remove_file(folder.join("prices.txt")).expect("removed");
     // A file of ours that somebody wrote into: a booklet with its boxes ticked, the note put in better words.
-    let note = std::fs::read_to_string(folder.join("CHANGES.txt")).expect("the note");
-    std::fs::write(folder.join("CHANGES.txt"), format!("{note}mine\n")).expect("written");
+    let note = std::fs::read_to_string(folder.join("keep/CHANGES.txt")).expect("the note");
+    std::fs::write(folder.join("keep/CHANGES.txt"), format!("{note}mine\n")).expect("written");
     refused("CHANGES.txt");
-    std::fs::write(folder.join("CHANGES.txt"), note).expect("written");
+    std::fs::write(folder.join("keep/CHANGES.txt"), note).expect("written");
     assert_eq!(room.run(&typed).code, 0);
     #[cfg(unix)]
     {
@@ -222,16 +233,17 @@ fn the_licence_is_told_in_every_language() {
         let ran = room.run(&typed);
         assert_eq!(ran.code, 0, "{}", ran.err);
         let shelf = Shelf::whole(&room.path().join("tiny/tiny-boat-shop"));
-        let licence = shelf.text("licence.txt");
+        let licence = shelf.text("upload/licence.txt");
         let words = hitchpress::words::Words::shipped(language).expect("shipped");
         // Files of plain text have plain spaces.
         let say = |key: &str| words.say(key, &[]).replace(['\u{a0}', '\u{202f}'], " ");
         for key in ["using.title", "using.print-own", "using.sell-yes"] {
             assert!(licence.contains(&say(key)), "{language}: {key}\n{licence}");
         }
-        assert_eq!(shelf.says("tiny-boat-chart-a4.pdf", "language").as_deref(), Some(language));
+        let other = if language == "en-GB" { String::new() } else { format!("-{language}") };
+        assert_eq!(shelf.says(&format!("upload/tiny-boat{other}-chart-a4.pdf"), "language").as_deref(), Some(language));
         if !texts.is_empty() {
-            let note = shelf.text("CHANGES.txt");
+            let note = shelf.text("keep/CHANGES.txt");
             assert!(note.contains(&say("changes.speech")), "{note}");
         }
         texts.push(licence);
@@ -249,4 +261,45 @@ fn samples_make_whole_folders() {
     assert!(ran.err.contains("pieces of advice: `hitchpress check"), "{}", ran.err);
     let shelf = Shelf::whole(&room.path().join("out/two-pears-shop"));
     assert_eq!(shelf.names().filter(|name| name.ends_with(".pdf")).count(), 4);
+}
+
+#[test]
+fn a_changed_title_takes_the_old_folder_along_with_its_record() {
+    let room = Room::new();
+    let project = tiny(&room, "tiny", "Tiny Boat");
+    tiny(&room, "other", "Other Boat");
+    let text = std::fs::read_to_string(&project).expect("the project");
+    for output in [&[][..], &["-o", "shelf"]] {
+        std::fs::write(&project, &text).expect("written");
+        let typed = [&["shop", "tiny"][..], &QUICK, output].concat();
+        let others = [&["shop", "other"][..], &QUICK, output].concat();
+        assert_eq!((room.run(&typed).code, room.run(&others).code), (0, 0));
+        std::fs::write(&project, text.replace("Tiny Boat", "Small Ship").replace("\"3 mm\"", "\"4 mm\""))
+            .expect("written");
+        let ran = room.run(&typed);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let parent = if output.is_empty() { room.path().join("tiny") } else { room.path().join("shelf") };
+        let mut names: Vec<String> = std::fs::read_dir(&parent)
+            .expect("a folder")
+            .flatten()
+            .map(|entry| entry.file_name().to_string_lossy().into_owned())
+            .filter(|name| name.ends_with("-shop"))
+            .collect();
+        names.sort();
+        let wanted: &[&str] =
+            if output.is_empty() { &["small-ship-shop"] } else { &["other-boat-shop", "small-ship-shop"] };
+        assert_eq!(names, wanted);
+        let shelf = Shelf::whole(&parent.join("small-ship-shop"));
+        let note = shelf.text("keep/CHANGES.txt");
+        assert!(note.contains("4 mm (0.16 in) thick, folded in half; was 4 cords, 3 mm"), "{note}");
+        assert!(shelf.names().all(|name| !name.contains("tiny-boat")));
+    }
+    // Somebody's work in the old folder stops it.
+    let folder = room.path().join("tiny/small-ship-shop");
+    std::fs::write(folder.join("prices.txt"), "mine").expect("a file");
+    std::fs::write(&project, text.replace("Tiny Boat", "Third Name")).expect("written");
+    let before = room.files();
+    let ran = room.run(&[&["shop", "tiny"][..], &QUICK].concat());
+    assert!(ran.code == 2 && ran.err.contains("prices.txt"), "{}", ran.err);
+    assert!(room.files() == before);
 }

@@ -19,7 +19,10 @@ fn a_new_project_passes_the_check() {
     // What is advised to someone with her own cord in hand, and nothing else.
     let advised: Vec<&str> =
         ran.err.lines().filter_map(|line| line.strip_prefix("advice[")?.split(']').next()).collect();
-    assert_eq!(advised, ["placeholder", "placeholder", "placeholder", "no-swatch", "carry-near-limit", "other-method"]);
+    assert_eq!(
+        advised,
+        ["placeholder", "placeholder", "placeholder", "placeholder", "no-swatch", "carry-near-limit", "other-method"]
+    );
 }
 
 #[test]
@@ -49,7 +52,7 @@ fn nothing_that_the_new_project_wrote_is_sold() {
     let shop = ["shop", "boat", "--edition", "materials", "--paper", "a5", "--width", "200", "-o", "shelf"];
     let ran = room.run(&shop);
     assert_eq!(ran.code, 1, "{}", ran.err);
-    for key in ["subtitle", "maker", "introduction"] {
+    for key in ["subtitle", "maker", "picture-words", "introduction"] {
         let fault = format!("fault[placeholder]: `{key}` is still as the new project had it");
         assert!(ran.err.contains(&fault), "{}", ran.err);
     }
@@ -117,4 +120,24 @@ fn a_new_project_carries_the_day_of_the_place_where_it_is_made() {
         text.lines().find_map(|line| line.strip_prefix("date = ").map(str::to_owned)).expect("a date")
     };
     assert!(date("east") > date("west"), "{} {}", date("east"), date("west"));
+}
+
+#[test]
+fn what_a_maker_stumbles_over_is_told_with_its_remedy() {
+    let room = Room::new();
+    assert_eq!(room.run(&["new", "fox"]).code, 0);
+    let path = room.path().join("fox/project.toml");
+    let text = std::fs::read_to_string(&path).expect("a project");
+    let told = |text: &str, words: &str| {
+        std::fs::write(&path, text).expect("written");
+        let ran = room.run(&["check", "fox"]);
+        assert!(ran.code == 1 && ran.err.contains(words), "{words}: {}", ran.err);
+    };
+    told(&text.replace("title = \"Fox\"", "title = \"The \"Little\" Fox\""), "`\"The \\\"Little\\\" Fox\"`");
+    told(&text.replace("\nchart = \"chart.txt\"", "\nchart = \"chart\""), "there is a file `chart.txt`");
+    std::fs::rename(room.path().join("fox/chart.txt"), room.path().join("fox/chart.txt.txt")).expect("renamed");
+    told(&text, "there is a file `chart.txt.txt`");
+    std::fs::rename(&path, room.path().join("fox/Project.toml.txt")).expect("renamed");
+    let ran = room.run(&["check", "fox"]);
+    assert!(ran.code == 1 && ran.err.contains("there is a file `Project.toml.txt`"), "{}", ran.err);
 }

@@ -46,6 +46,7 @@ impl Room {
         let text = text
             .replace("Your name or your studio", "Ada Fernley")
             .replace("A knotted wall panel for a first evening", "For a rainy evening")
+            .replace("A boat under full sail on a calm sea.", "A small boat under sail.")
             .replace("A boat under full sail, knotted in three colours. It is small", "A small boat. It is small");
         std::fs::write(path, text).expect("written");
     }

@@ -10,7 +10,7 @@ import { aboutField, keyWords, learnForm, say } from "./words.js";
 
 /** Keys that have a screen of their own, or that the program writes itself. */
 const ELSEWHERE = ["format", "yarn/key", "yarn/name", "yarn/colour"];
-const LONG = ["introduction", "notes", "words"];
+const LONG = ["introduction", "notes", "words", "licence-words"];
 
 /** Fields in the order in which one thinks of them; others follow. @type {Record<string, string[]>} */
 const ORDER = {
@@ -24,6 +24,10 @@ const ORDER = {
   licence: ["sell-panels", "teach", "credit", "words"],
   print: ["paper", "ink", "pages", "layout"],
   "own-words": ["section", "place", "words"],
+  translation: ["language", "title", "subtitle", "introduction", "notes", "photograph-words", "credit", "licence-words", "own-words", "names"],
+  names: ["own", "other"],
+  colourway: ["name", "yarn"],
+  size: ["name", "chart", "photograph", "photograph-words", "photograph-crop", "hanging", "bottom", "finishing"],
 };
 
 /** @param {string} name @param {any} schema */
@@ -70,7 +74,7 @@ function sections(panel, form, open) {
     );
   };
   const top = { properties: Object.fromEntries(names.filter((name) => !isSection(name) && !ELSEWHERE.includes(name)).map((name) => [name, properties[name]])), required: form.schema.required };
-  const order = ["yarn", "cord", "swatch", "working", "hanging", "bottom", "finishing", "pace", "licence", "print", "shop", "class", "model", "own-words", "acknowledge"];
+  const order = ["yarn", "colourway", "size", "cord", "swatch", "working", "hanging", "bottom", "finishing", "pace", "licence", "print", "shop", "class", "model", "own-words", "translation", "acknowledge"];
   const rest = names.filter((name) => isSection(name)).sort((a, b) => (order.indexOf(a) + 1 || 99) - (order.indexOf(b) + 1 || 99));
   const loose = form.faults.filter((/** @type {any} */ f) => !f.field);
   return [
@@ -80,7 +84,7 @@ function sections(panel, form, open) {
       const schema = properties[name];
       if (schema.type === "object") return [one(name, schema, form.values[name], null, readable(name))];
       const all = form.values[name] ?? [];
-      const entries = all.map((/** @type {any} */ values, /** @type {number} */ at) => one(name, schema.items, values, at, `${readable(name)}: ${values.name ?? values.section ?? values.advice ?? at + 1}`));
+      const entries = all.map((/** @type {any} */ values, /** @type {number} */ at) => one(name, schema.items, values, at, `${readable(name)}: ${values.name ?? values.section ?? values.language ?? values.advice ?? at + 1}`));
       if (name === "yarn") return entries;
       return [...entries.map((/** @type {HTMLElement} */ entry, /** @type {number} */ at) => {
         entry.append(button(say("take-entry-out"), () => panel.change({ kind: "form", changes: [{ do: "remove", section: name, item: at }] })));
@@ -154,18 +158,19 @@ function field(panel, form, at, schema, value, required) {
  */
 function points(schema, all, given, save) {
   const keys = Object.keys(schema.properties);
+  const needed = schema.required ?? keys;
   const line = (/** @type {any} */ values, /** @type {number} */ at) => {
     const inputs = keys.map((key, n) =>
-      el("input", {
-        type: "text",
+      el(LONG.includes(key) ? "textarea" : "input", {
+        type: LONG.includes(key) ? null : "text",
         ...(at === all.length && n === 0 ? given : { "aria-describedby": given["aria-describedby"] }),
         "aria-label": `${readable(key)}, ${at + 1}`,
         placeholder: readable(key),
         value: values[key] ?? "",
         onchange: () => {
-          const typed = Object.fromEntries(keys.map((one, i) => [one, inputs[i].value.trim()]));
+          const typed = Object.fromEntries(keys.map((one, i) => [one, inputs[i].value.trim()]).filter(([, words]) => words));
           // A new entry is written when it is whole.
-          if (keys.every((one) => typed[one])) save([...all.slice(0, at), typed, ...all.slice(at + 1)]);
+          if (needed.every((/** @type {string} */ one) => typed[one])) save([...all.slice(0, at), typed, ...all.slice(at + 1)]);
         },
       }));
     const out = at < all.length && button(say("take-entry-out"), () => save(all.length > 1 ? all.filter((_, other) => other !== at) : null));

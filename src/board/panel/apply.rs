@@ -1,7 +1,7 @@
 //! A change on the files of a panel: files in, files out. Touches no disk.
 
 use super::change::{Change, Refused, text};
-use super::{PROJECT, chart, grid, letters, project_text};
+use super::files::{PROJECT, chart, grid, letters, project_text};
 use crate::board::journal::Files;
 use crate::colour::Colour;
 use crate::diag::Diagnostic;

@@ -63,6 +63,11 @@ fn works_alike(old: &Project, new: &Project) -> bool {
         shop: old.shop.clone(),
         own_words: Vec::new(),
         acknowledged: Vec::new(),
+        translations: Vec::new(),
+        colourways: Vec::new(),
+        sizes: Vec::new(),
+        folder_stem: String::new(),
+        file_stem: String::new(),
         ..project.clone()
     };
     plain(old) == plain(new)

@@ -1,23 +1,22 @@
 //! One function for each thing a page asks for. Each runs on a thread of its own and holds one panel at a time.
 
-use super::{Asked, Board, begin};
+use super::asked::Asked;
+use super::begin;
+use super::replies::{Answer, body, cells, locked, shown, size, sketch, told, yarns};
+use super::shared::Board;
 use crate::board::make::{self, Wanted};
 use crate::board::pages::{self, Choices};
-use crate::board::panel::{Panel, Reckoned, Refused, Sketch, Whole};
+use crate::board::panel::{Panel, Reckoned, Refused, Whole};
 use crate::board::{figures, panel};
 use crate::colour::{Colour, ColourVision};
 use crate::diag::Diagnostic;
-use crate::edit::Grid;
 use crate::edit::form::{self as fields, YarnLine};
 use crate::words::Words;
 use axum::http::{Method, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde_json::{Value as Json, json};
 use std::path::PathBuf;
-use std::sync::{Arc, Mutex, PoisonError};
-
-/// An answer, or why there is none.
-pub(super) type Answer = Result<Json, Diagnostic>;
+use std::sync::Arc;
 
 pub(super) fn answer(board: &Board, asked: &Asked) -> Response {
     let answer = match (&asked.method, asked.path.as_str()) {
@@ -61,24 +60,11 @@ pub(super) fn answer(board: &Board, asked: &Asked) -> Response {
     }
 }
 
-fn shown(status: StatusCode, json: &Json) -> Response {
-    (status, [(header::CONTENT_TYPE, "application/json")], json.to_string()).into_response()
-}
-
-pub(super) fn told(status: StatusCode, fault: &Diagnostic) -> Response {
-    shown(status, &json!({ "refused": "told", "told": figures::told(fault, None) }))
-}
-
 /// The words that figures are written in: those the page asks for.
 fn words(asked: &Asked) -> Words {
     let wanted = asked.value("language").and_then(|tag| Words::shipped(&tag));
     // Shipped words are whole: a test reads them all.
     wanted.or_else(|| Words::shipped("en-GB")).unwrap_or_else(|| unreachable!("British English is shipped"))
-}
-
-pub(super) fn locked(panel: &Mutex<Panel>) -> std::sync::MutexGuard<'_, Panel> {
-    // Whoever panicked changed nothing half: files are replaced whole, and read anew before each change.
-    panel.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 fn with_panel(board: &Board, asked: &Asked, then: impl Fn(&mut Panel, &Asked) -> Answer) -> Answer {
@@ -118,29 +104,6 @@ fn shelf(board: &Board) -> Answer {
         panels.push(shown);
     }
     Ok(json!({ "folder": panel::name_of(board.shelf.folder()), "panels": panels }))
-}
-
-fn yarns(yarns: &[YarnLine]) -> Json {
-    let one = |yarn: &YarnLine| json!({ "letter": yarn.letter, "name": yarn.name, "colour": yarn.colour.to_hex() });
-    Json::Array(yarns.iter().map(one).collect())
-}
-
-fn cells(grid: &Grid) -> String {
-    grid.cells().iter().collect()
-}
-
-pub(super) fn sketch(sketch: &Sketch) -> Json {
-    json!({
-        "n": sketch.n,
-        "title": sketch.title,
-        "columns": sketch.grid.as_ref().map(Grid::columns),
-        "rows": sketch.grid.as_ref().map(Grid::rows),
-        "cells": sketch.grid.as_ref().map(cells),
-        "yarns": yarns(&sketch.yarns),
-        "isPicture": sketch.is_picture,
-        "undo": sketch.undo,
-        "redo": sketch.redo,
-    })
 }
 
 fn steps(panel: &Panel) -> Json {
@@ -290,11 +253,6 @@ fn form(panel: &mut Panel) -> Answer {
     Ok(json!({ "n": panel.n(), "values": fields::values(panel.text())?, "schema": schema, "faults": faults }))
 }
 
-pub(super) fn body<T: serde::de::DeserializeOwned>(asked: &Asked) -> Result<T, Diagnostic> {
-    serde_json::from_slice(&asked.body)
-        .map_err(|error| Diagnostic::fault("unusable-request", format!("what the page asks cannot be read: {error}")))
-}
-
 #[derive(serde::Deserialize)]
 struct Order {
     panel: String,
@@ -320,12 +278,4 @@ fn made(board: &Board, asked: &Asked) -> Response {
         Ok(bytes) => ([(header::CONTENT_TYPE, "application/pdf")], bytes).into_response(),
         Err(fault) => told(StatusCode::NOT_FOUND, &fault),
     }
-}
-
-/// The finished size in the panel's own words.
-pub(super) fn size(project: &crate::project::Project, workings: &crate::workings::Workings) -> Option<String> {
-    let words = Words::shipped(&project.about.language)?;
-    let measures = words.measures(project.about.units);
-    let kind = crate::words::measures::MeasureKind::Size;
-    Some(measures.across_down(kind, workings.size.width_mm, workings.size.height_mm))
 }

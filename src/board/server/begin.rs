@@ -1,7 +1,8 @@
 //! How a new panel is begun: by knots or by its finished size, after another, or from a picture that was tried first.
 
-use super::answers::{Answer, body, locked, size, sketch, told};
-use super::{Asked, Board};
+use super::asked::Asked;
+use super::replies::{Answer, body, locked, size, sketch, told};
+use super::shared::Board;
 use crate::board::make::{self, New};
 use crate::board::{panel, trial};
 use crate::diag::Diagnostic;

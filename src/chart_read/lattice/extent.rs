@@ -4,6 +4,7 @@
 use super::period::{Fit, middle_near};
 use crate::chart_read::edges::Edges;
 use crate::chart_read::reading::{MAX_SIDE, Size};
+use crate::geom::beside;
 
 /// The chart's part of the lattice.
 pub(super) struct Extent {
@@ -232,13 +233,7 @@ impl Sides {
                 part.right = part.right.max(column + 1);
                 part.top = part.top.min(row);
                 part.bottom = part.bottom.max(row + 1);
-                let beside = [
-                    (row > 0).then(|| at - self.columns),
-                    (row + 1 < self.rows).then(|| at + self.columns),
-                    (column > 0).then(|| at - 1),
-                    (column + 1 < self.columns).then(|| at + 1),
-                ];
-                for other in beside.into_iter().flatten() {
+                for other in beside(at, self.columns, self.rows) {
                     if is[other] && !seen[other] {
                         seen[other] = true;
                         patch.push(other);

@@ -3,6 +3,7 @@
 //! `layouts/schemas/amounts.schema.json` describes it; a test holds the two together. A field that does not apply is
 //! `null`, never left out.
 
+use super::colourways::{ColourwayMirror, colourways};
 use crate::chart::YarnId;
 use crate::project::Project;
 use crate::workings::{Amount, ClassKit, CutCord, GaugeFrom, RowPlace, Workings, class_kit, hanging_worth_um};
@@ -29,6 +30,12 @@ pub struct Amounts<'a> {
     pub hanging: HangingMirror,
     pub time: Option<TimeMirror>,
     pub class: Option<ClassMirror<'a>>,
+    /// The size; `null` where there is one only.
+    pub size: Option<&'a str>,
+    /// The colourway that the yarns are of; `null` where there are none, or where these amounts are for all.
+    pub colourway: Option<&'a str>,
+    /// What the yarns are in each colourway, where the amounts are for all.
+    pub colourways: Vec<ColourwayMirror<'a>>,
 }
 
 #[derive(Debug, Serialize)]
@@ -230,6 +237,9 @@ impl<'a> Amounts<'a> {
                 most_minutes: hundredths(time.most_minutes),
             }),
             class: students.map(|students| class(project, &class_kit(project, workings, students))),
+            size: project.size.as_ref().map(|size| size.shown.as_str()),
+            colourway: project.colourway.as_ref().map(|colourway| colourway.shown.as_str()),
+            colourways: colourways(project),
         }
     }
 }

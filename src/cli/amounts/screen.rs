@@ -1,6 +1,7 @@
 //! The amounts for reading on a screen: a maker's own list, in measures that a hand can take, with what its headings mean
 //! and what one panel costs.
 
+use super::colourways::ColourwayMirror;
 use crate::project::Project;
 use crate::words::Words;
 use crate::words::measures::{MeasureKind, Measures};
@@ -40,7 +41,12 @@ impl Screen {
 }
 
 /// The whole list; with `students`, what a class takes too.
-pub fn text(project: &Project, workings: &Workings, students: Option<usize>) -> String {
+pub fn text(
+    project: &Project,
+    workings: &Workings,
+    students: Option<usize>,
+    colourways: &[ColourwayMirror<'_>],
+) -> String {
     let Some(words) = Words::shipped(LANGUAGE) else { return String::new() };
     let measures = words.measures(project.about.units);
     let about = &project.about;
@@ -52,6 +58,15 @@ pub fn text(project: &Project, workings: &Workings, students: Option<usize>) -> 
     out.say("");
     yarns(project, workings, &measures, &mut out);
     out.say("");
+    for colourway in colourways {
+        let used = workings.amounts.iter().filter(|of| workings.tally.of(of.yarn).total() > 0);
+        let pairs = used.map(|of| project.palette.get(of.yarn).name.as_str()).zip(&colourway.yarns);
+        let named: Vec<String> = pairs.map(|(name, own)| format!("{name} {}", own.name)).collect();
+        out.say(&format!("{}: {}", colourway.name, named.join(", ")));
+    }
+    if !colourways.is_empty() {
+        out.say("");
+    }
     cords(project, workings, &measures, &mut out);
     out.say("");
     cost(project, workings, &words, &mut out);

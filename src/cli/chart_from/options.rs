@@ -70,12 +70,14 @@ impl ChartFromOptions {
         if let Some(yarns) = options.yarns.filter(|yarns| !(2..=MAX_YARNS).contains(yarns)) {
             report.push(
                 Diagnostic::fault("odd-yarns", format!("a picture cannot be drawn in `{yarns}` yarns"))
+                    .typed()
                     .hint(format!("give --yarns from 2 to {MAX_YARNS}; 4 to 8 are usual")),
             );
         }
         if !(-45.0..=45.0).contains(&options.turn) {
             report.push(
                 Diagnostic::fault("odd-turn", format!("`{}` degrees are no straightening", options.turn))
+                    .typed()
                     .hint("give --straighten from -45 to 45, and turn the picture itself by quarters beforehand"),
             );
         }
@@ -115,6 +117,7 @@ impl ChartFromOptions {
             if !(MIN_SIDE as f64..=MAX_SIDE as f64).contains(&count) {
                 report.push(
                     Diagnostic::fault("odd-size", format!("the chart would have `{count}` {what}"))
+                        .typed()
                         .hint(format!("from {MIN_SIDE} to {MAX_SIDE} are drawn from a picture; 40 to 100 are usual"))
                         .hint("give another size, or cut the picture with --crop"),
                 );
@@ -139,6 +142,7 @@ fn side(
         if !(MIN_SIDE..=MAX_SIDE).contains(&knots) {
             report.push(
                 Diagnostic::fault("odd-size", format!("`{knots_name} {knots}` cannot be drawn"))
+                    .typed()
                     .hint(format!("give a number from {MIN_SIDE} to {MAX_SIDE}; 40 to 100 are usual")),
             );
         }
@@ -150,6 +154,7 @@ fn side(
         Ok(_) | Err(_) => {
             report.push(
                 Diagnostic::fault("no-measure", format!("`{measure_name} {text}` is no measure"))
+                    .typed()
                     .hint(format!("write a number with its unit: {measure_name} \"40 cm\" or \"16 in\"")),
             );
             None
@@ -170,6 +175,7 @@ fn crop(text: &str, report: &mut Report) -> Option<[f64; 4]> {
         _ => {
             report.push(
                 Diagnostic::fault("odd-crop", format!("`--crop {text}` keeps no part of a picture"))
+                    .typed()
                     .hint("give four edges in parts of a hundred: left, top, right, bottom; 0,0,100,100 is all of it"),
             );
             None

@@ -6,8 +6,9 @@ use crate::cli::print;
 use crate::diag::{Diagnostic, Report};
 use crate::pdf::PrinterProfile;
 use crate::press::{Purpose, Variant, Wishes};
-use crate::project::{Ink, Project, SHEETS, ShopSheet};
+use crate::project::{Ink, Project, SHEETS, ShopColourways, ShopSheet};
 use crate::source::Sources;
+use crate::words::Words;
 
 /// One piece of work: it makes one file of a folder, or a few that belong together.
 #[expect(clippy::large_enum_variant, reason = "there are a dozen of them at a time, and each is used once")]
@@ -20,6 +21,10 @@ pub enum Job {
     PrintShop(Variant, PrinterProfile),
     /// Amounts, licence, and what the next run compares with.
     Texts,
+    /// The amounts of one more size.
+    Amounts,
+    /// The licence in one more language.
+    Licence,
     /// Pictures of a booklet.
     Pictures(Variant),
 }
@@ -33,8 +38,67 @@ pub fn faults(typed: &Shop, sources: &mut Sources) -> Report {
     report
 }
 
-/// The work for a project, in the order in which its manifest lists the files. What cannot be settled is in the report.
-pub fn jobs(typed: &Shop, project: &Project, sources: &mut Sources, report: &mut Report) -> Vec<Job> {
+/// What is wished of each version of a project that its folder holds: one for every size and language, and for
+/// colourways as the project says.
+pub fn versions(typed: &Shop, project: &Project) -> Vec<Wishes> {
+    let common = print::manner(&typed.manner);
+    let own = Words::tag(&project.about.language);
+    let languages: Vec<Option<String>> = match &typed.manner.language {
+        Some(language) => vec![Some(language.clone())],
+        None => {
+            let wished = |tag: &str| (own != Some(tag)).then(|| tag.to_owned());
+            project.languages().into_iter().map(wished).collect()
+        }
+    };
+    let each = || project.colourways.iter().map(|colourway| Some(colourway.name.clone()));
+    let colourways: Vec<Option<String>> = match (&typed.manner.colourway, project.shop.colourways) {
+        (Some(colourway), _) => vec![Some(colourway.clone())],
+        (None, ShopColourways::Each) if !project.colourways.is_empty() => each().collect(),
+        (None, ShopColourways::Both) => std::iter::once(None).chain(each()).collect(),
+        (None, ShopColourways::Together | ShopColourways::Each) => vec![None],
+    };
+    // Of several sizes the first is meant where none is wished: it stands for all of them in amounts and notes.
+    let sizes: Vec<Option<String>> = match &typed.manner.size {
+        Some(size) => vec![Some(size.clone())],
+        None => {
+            let others = project.sizes.iter().filter(|size| size.project.is_some()).map(|size| Some(size.name.clone()));
+            std::iter::once(None).chain(others).collect()
+        }
+    };
+    let mut versions = Vec::new();
+    for size in &sizes {
+        for language in &languages {
+            for colourway in &colourways {
+                let (size, language, colourway) = (size.clone(), language.clone(), colourway.clone());
+                versions.push(Wishes { size, language, colourway, ..common.clone() });
+            }
+        }
+    }
+    versions
+}
+
+/// What a version's part of the folder holds beside its files.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Beside {
+    /// Everything that is there once for all versions.
+    All,
+    /// The amounts of its size.
+    Amounts,
+    /// The licence in its language.
+    Licence,
+    /// Nothing.
+    Nothing,
+}
+
+/// The work for one version of a project, in the order in which the manifest lists the files. What cannot be settled is in the report.
+pub fn jobs(
+    typed: &Shop,
+    common: &Wishes,
+    beside: Beside,
+    project: &Project,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Vec<Job> {
     let shop = &project.shop;
     let (editions, papers) = (or(&typed.edition, &shop.editions), or(&typed.paper, &shop.papers));
     let inks: Vec<Ink> = typed.ink.iter().copied().map(print::ink).collect();
@@ -43,7 +107,6 @@ pub fn jobs(typed: &Shop, project: &Project, sources: &mut Sources, report: &mut
         [] => shop.sheets.clone(),
         names => SHEETS.into_iter().filter(|sheet| names.contains(&sheet.sheet)).collect(),
     };
-    let common = print::manner(&typed.manner);
     let booklet = Wishes { edition: Some(EditionName::Booklet), ..common.clone() };
     let mut settle = |wishes: Wishes| Variant::from(&wishes, project, sources, report);
     let mut jobs = Vec::new();
@@ -62,8 +125,15 @@ pub fn jobs(typed: &Shop, project: &Project, sources: &mut Sources, report: &mut
     // The pictures show the first paper and ink of all.
     let shown = settle(Wishes { paper: papers.first().copied(), ink: inks.first().copied(), ..booklet.clone() });
     jobs.extend(print_shop(typed, project, booklet, sources, report));
-    jobs.push(Job::Texts);
-    jobs.extend(shown.map(Job::Pictures));
+    match beside {
+        Beside::All => {
+            jobs.push(Job::Texts);
+            jobs.extend(shown.map(Job::Pictures));
+        }
+        Beside::Amounts => jobs.push(Job::Amounts),
+        Beside::Licence => jobs.push(Job::Licence),
+        Beside::Nothing => {}
+    }
     jobs
 }
 

@@ -8,18 +8,28 @@ use crate::manuscript::changes::{Files, changes, note};
 use crate::manuscript::record::Record;
 use crate::press::pictures;
 use crate::project::Project;
-use crate::source::Sources;
+use crate::source::{Sources, folders, real};
 use crate::words::Words;
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+/// What goes to the shop.
+pub const UPLOAD: &str = "upload/";
+/// What is pasted and shown there.
+pub const SHOW: &str = "show/";
+/// What the maker keeps: nothing of it is for a buyer.
+pub const KEEP: &str = "keep/";
 /// The record of the edition.
-pub const RECORD: &str = "pattern.toml";
+pub const RECORD: &str = "keep/pattern.toml";
 /// The note of what changed.
-pub const CHANGES: &str = "CHANGES.txt";
-/// The folder of pictures inside.
-pub const PICTURES: &str = "pictures/";
+pub const CHANGES: &str = "keep/CHANGES.txt";
+/// Where record and note lay in folders of earlier versions, which had no parts, and their folder of pictures.
+const EARLIER: [&str; 2] = ["pattern.toml", "CHANGES.txt"];
+const EARLIER_PICTURES: &str = "pictures/";
+/// What is pasted: names of files in [`SHOW`], and their endings.
+pub const PASTED: [(&str, &str); 4] =
+    [("titles-and-tags", ".txt"), ("description", ".txt"), ("materials", ".txt"), ("materials", ".md")];
 /// Most bytes of a file that is read back: large charts have large PDFs.
 const MAX_FILE_BYTES: u64 = 512 << 20;
 /// Most bytes of the note of earlier changes that are carried on.
@@ -27,19 +37,83 @@ const MAX_NOTE_BYTES: usize = 200_000;
 
 /// Whether a file of a shop folder may have this name; a folder's name ends in a slash.
 pub fn is_name(name: &str) -> bool {
-    match name.strip_prefix(PICTURES) {
-        Some("") => true,
-        Some(picture) => pictures::is_name(picture),
+    let is_pdf = |name: &str| name.ends_with(".pdf") && !name.contains('/');
+    let is_picture = |name: &str| pictures::is_name(name);
+    let is_language = |tag: &str| Words::languages().any(|known| known == tag);
+    let is_licence = |name: &str| {
+        let other = name.strip_prefix("licence-").and_then(|rest| rest.strip_suffix(".txt"));
+        name == LICENCE || other.is_some_and(is_language)
+    };
+    let is_amounts = |name: &str| {
+        let ending = [".csv", ".json"].iter().find_map(|ending| name.strip_suffix(ending));
+        ending.is_some_and(|stem| stem == "amounts" || stem.starts_with("amounts-"))
+    };
+    let is_pasted = |name: &str| {
+        PASTED.iter().any(|(stem, ending)| {
+            let other = name.strip_prefix(stem).and_then(|rest| rest.strip_suffix(ending));
+            other.is_some_and(|tag| tag.is_empty() || tag.strip_prefix('-').is_some_and(is_language))
+        })
+    };
+    match name.split_once('/') {
+        Some((_, "")) => [UPLOAD, SHOW, KEEP, EARLIER_PICTURES].contains(&name),
+        Some(("upload", file)) => is_pdf(file) || is_licence(file),
+        Some(("show", file)) => is_picture(file) || is_pasted(file),
+        Some(("keep", file)) => is_pdf(file) || is_amounts(file) || [RECORD, CHANGES].contains(&name),
+        Some(("pictures", file)) => is_picture(file),
+        Some(_) => false,
         None => {
-            let fixed = [manifest::NAME, RECORD, CHANGES, "amounts.csv", "amounts.json", "licence.txt"];
-            fixed.contains(&name) || (name.ends_with(".pdf") && !name.contains('/'))
+            name == manifest::NAME || is_pdf(name) || is_licence(name) || is_amounts(name) || EARLIER.contains(&name)
         }
     }
+}
+
+/// What a buyer may do.
+pub const LICENCE: &str = "licence.txt";
+
+/// The folder for a shop that a file in `folder` belongs to.
+pub fn shop_folder(folder: &Path) -> Option<&Path> {
+    let is_one = |folder: &Path, record: &str| folder.join(record).is_file() && folder.join(manifest::NAME).is_file();
+    match folder.parent() {
+        Some(parent) if is_one(parent, RECORD) => Some(parent),
+        _ => (is_one(folder, RECORD) || is_one(folder, EARLIER[0])).then_some(folder),
+    }
+}
+
+/// The folder of an earlier run of the same pattern under another title: the only folder for a shop beside `target` whose
+/// manifest names this project, or, where it lies in the project's own folder, names none.
+pub fn former(target: &Path, project: &Project, claimed: impl Fn(&Path) -> bool) -> Option<PathBuf> {
+    if target.symlink_metadata().is_ok() {
+        return None;
+    }
+    let parent = target.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let is_own = real(parent).ok() == real(&project.folder).ok();
+    let name = project_name(project);
+    let is_former = |folder: &PathBuf| {
+        let ends = folder.file_name().is_some_and(|name| name.to_string_lossy().ends_with("-shop"));
+        let record = || shop_folder(folder) == Some(folder.as_path());
+        ends && record() && !claimed(folder) && {
+            let manifest = read(folder, manifest::NAME).and_then(|bytes| String::from_utf8(bytes).ok());
+            let listed = manifest.and_then(|text| toml::from_str::<PreviousManifest>(&text).ok()).unwrap_or_default();
+            listed.project.map_or(is_own, |project| Some(&project) == name.as_ref())
+        }
+    };
+    let mut found = folders(parent).into_iter().filter(is_former);
+    let first = found.next();
+    // Of two nobody can say which was this one's.
+    first.filter(|_| found.next().is_none())
+}
+
+/// The name of the folder that a project lies in.
+fn project_name(project: &Project) -> Option<String> {
+    let folder = real(&project.folder).ok()?;
+    Some(folder.file_name()?.to_string_lossy().into_owned())
 }
 
 /// What the manifest says, as far as the next run asks.
 #[derive(Debug, Default, Deserialize)]
 struct PreviousManifest {
+    /// The name of the folder the project lies in.
+    project: Option<String>,
     #[serde(default)]
     file: Vec<ManifestEntry>,
 }
@@ -67,22 +141,24 @@ impl LastRun {
     pub fn read(folder: &Folder) -> Result<LastRun, NewFileError> {
         // Names first: nothing is read through a link.
         folder.may_replace(is_name)?;
-        let text = |name: &str| read(folder.path(), name).and_then(|bytes| String::from_utf8(bytes).ok());
+        let lies = folder.before();
+        let text = |name: &str| read(lies, name).and_then(|bytes| String::from_utf8(bytes).ok());
+        let either = |name: &str, earlier: &str| text(name).or_else(|| text(earlier));
         let listed =
             text(manifest::NAME).and_then(|text| toml::from_str::<PreviousManifest>(&text).ok()).unwrap_or_default();
         let last = LastRun {
             files: listed.file.into_iter().map(|file| (file.name, file.sha256)).collect(),
-            record: text(RECORD).and_then(|text| toml::from_str(&text).ok()),
-            note: text(CHANGES).unwrap_or_default(),
+            record: either(RECORD, EARLIER[0]).and_then(|text| toml::from_str(&text).ok()),
+            note: either(CHANGES, EARLIER[1]).unwrap_or_default(),
         };
-        folder.may_replace(|name| last.is_as_left(folder.path(), name))?;
+        folder.may_replace(|name| last.is_as_left(lies, name))?;
         Ok(last)
     }
 
     /// Whether a file is as the last run left it.
     pub fn is_as_left(&self, folder: &Path, name: &str) -> bool {
         let unchanged = |sha: &String| read(folder, name).is_some_and(|bytes| manifest::sha256(&bytes) == *sha);
-        name == manifest::NAME || name == PICTURES || self.files.get(name).is_some_and(unchanged)
+        name == manifest::NAME || name.ends_with('/') || self.files.get(name).is_some_and(unchanged)
     }
 
     /// Whether there was a folder.
@@ -129,12 +205,17 @@ impl LastRun {
 }
 
 /// Files as the note names them, with names and hashes of what they hold: pictures together, and without those that say
-/// themselves what changed.
+/// themselves what changed. The part of the folder that a file lies in is not named: a buyer knows none.
 fn named<'a>(files: impl Iterator<Item = (&'a str, &'a str)>) -> BTreeMap<&'a str, BTreeSet<(&'a str, &'a str)>> {
     let mut out: BTreeMap<&str, BTreeSet<_>> = BTreeMap::new();
-    for (name, sha) in files.filter(|(name, _)| ![RECORD, CHANGES].contains(name)) {
-        let shown = if name.starts_with(PICTURES) { PICTURES } else { name };
-        out.entry(shown).or_default().insert((name, sha));
+    for (name, sha) in files {
+        let file = name.rsplit_once('/').map_or(name, |(_, file)| file);
+        // What is pasted beside the pattern reaches no buyer as a file.
+        let is_pasted = name.starts_with(SHOW) && !name.ends_with(".png");
+        if !EARLIER.contains(&file) && !is_pasted {
+            let shown = if name.ends_with(".png") { "pictures" } else { file };
+            out.entry(shown).or_default().insert((file, sha));
+        }
     }
     out
 }
@@ -151,6 +232,9 @@ pub fn manifest(project: &Project, made: &[ShopFile]) -> String {
     let mut out = Manifest::new("What this folder holds, and the SHA-256 of each file.", "file");
     let date = format!("{:04}-{:02}-{:02}", about.date.year, about.date.month, about.date.day);
     out.own().count("format", 1).text("title", &about.title).text("version", &about.version).text("date", &date);
+    if let Some(name) = project_name(project) {
+        out.own().text("project", &name);
+    }
     for file in made {
         let entry = out.entry();
         entry.text("name", &file.name).count("bytes", file.bytes).text("sha256", &file.sha256);

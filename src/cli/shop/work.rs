@@ -2,7 +2,7 @@
 
 use super::file::ShopFile;
 use super::jobs::Job;
-use super::kept::{PICTURES, RECORD};
+use super::kept::{KEEP, LICENCE, RECORD, SHOW, UPLOAD};
 use crate::cli::amounts::DataFormat;
 use crate::cli::write::{Folder, NewFileError};
 use crate::cli::{amounts, compose};
@@ -11,6 +11,7 @@ use crate::font::FontBook;
 use crate::geom::Length;
 use crate::manuscript;
 use crate::manuscript::record::Record;
+use crate::names::slugify;
 use crate::pdf::PrinterProfile;
 use crate::pdf::impose::{ImposeOptions, Lay, PrintSides, SHEETS, impose};
 use crate::picture;
@@ -49,6 +50,8 @@ impl ShopContext<'_> {
             Job::Sheets(sheet, variant) => self.sheets(*sheet, variant, report),
             Job::PrintShop(variant, profile) => self.print_shop(variant, profile, report),
             Job::Texts => self.texts(report),
+            Job::Amounts => self.amounts(report),
+            Job::Licence => self.licence(report),
             Job::Pictures(variant) => self.draw(variant, report),
         };
         done.unwrap_or_default()
@@ -60,7 +63,7 @@ impl ShopContext<'_> {
         // Files in the project's own ink are named as `compose` names them.
         let own_ink = ink == self.prepared.project.print.ink;
         let ink_named = if own_ink { String::new() } else { format!("-{}", name_of(ink)) };
-        let mut made = self.put(format!("{}-{edition}-{paper}{ink_named}.pdf", self.stem()), &bytes, report)?;
+        let mut made = self.put(format!("{UPLOAD}{}-{edition}-{paper}{ink_named}.pdf", self.stem()), &bytes, report)?;
         made.about = self.about(variant);
         made.pages = Some(pages);
         Some(Done { made: vec![made], ..Done::default() })
@@ -76,7 +79,8 @@ impl ShopContext<'_> {
         if !found.holds() {
             return None;
         }
-        let mut made = self.put(format!("{}-booklet-{sheet}-sheets.pdf", self.stem()), &imposed.bytes, report)?;
+        let mut made =
+            self.put(format!("{UPLOAD}{}-booklet-{sheet}-sheets.pdf", self.stem()), &imposed.bytes, report)?;
         made.about = self.about(variant);
         made.about.push(("sheet", sheet.to_string()));
         made.pages = Some(imposed.faces);
@@ -89,7 +93,9 @@ impl ShopContext<'_> {
         let shop = press::shop_file(&booklet, variant.faces(self.book), profile, report)?;
         self.proofed(&draft, &shop.bytes, report)?;
         let paper = variant.edition.paper.name;
-        let mut made = self.put(format!("{}-booklet-{paper}-print-shop.pdf", self.stem()), &shop.bytes, report)?;
+        // It is for the printer, not for the shop.
+        let mut made =
+            self.put(format!("{KEEP}{}-booklet-{paper}-print-shop.pdf", self.stem()), &shop.bytes, report)?;
         made.about = self.about(variant);
         made.about.push(("for", "print-shop".to_owned()));
         made.about.push(("profile", profile.name().to_owned()));
@@ -113,14 +119,34 @@ impl ShopContext<'_> {
         }
         let mut made = Vec::new();
         for (name, text) in [
-            ("amounts.csv", amounts(DataFormat::Csv)),
-            ("amounts.json", amounts(DataFormat::Json)),
-            ("licence.txt", manuscript::licence(project, workings, words)),
-            (RECORD, remembered),
+            (format!("{KEEP}amounts.csv"), amounts(DataFormat::Csv)),
+            (format!("{KEEP}amounts.json"), amounts(DataFormat::Json)),
+            (format!("{UPLOAD}{LICENCE}"), manuscript::licence(project, workings, words)),
+            (RECORD.to_owned(), remembered),
         ] {
-            made.push(self.put(name.to_owned(), text.as_bytes(), report)?);
+            made.push(self.put(name, text.as_bytes(), report)?);
         }
         Some(Done { made, record: Some(record), told: None })
+    }
+
+    /// All quantities of another size than the first.
+    fn amounts(&self, report: &mut Report) -> Option<Done> {
+        let Prepared { project, workings, students, .. } = self.prepared;
+        let size = project.size.as_ref().and_then(|size| slugify(&size.own)).unwrap_or_else(|| "other".to_owned());
+        let mut made = Vec::new();
+        for (ending, format) in [("csv", DataFormat::Csv), ("json", DataFormat::Json)] {
+            let text = amounts::written(project, workings, *students, format);
+            made.push(self.put(format!("{KEEP}amounts-{size}.{ending}"), text.as_bytes(), report)?);
+        }
+        Some(Done { made, ..Done::default() })
+    }
+
+    /// What a buyer may do, in another language than the project's.
+    fn licence(&self, report: &mut Report) -> Option<Done> {
+        let Prepared { project, workings, words, .. } = self.prepared;
+        let text = manuscript::licence(project, workings, words);
+        let made = self.put(format!("{UPLOAD}licence-{}.txt", words.language()), text.as_bytes(), report)?;
+        Some(Done { made: vec![made], ..Done::default() })
     }
 
     fn draw(&self, variant: &Variant, report: &mut Report) -> Option<Done> {
@@ -135,7 +161,7 @@ impl ShopContext<'_> {
                     return None;
                 }
             }
-            made.push(self.put(format!("{PICTURES}{name}"), &png, report)?);
+            made.push(self.put(format!("{SHOW}{name}"), &png, report)?);
         }
         Some(Done { made, ..Done::default() })
     }
@@ -177,8 +203,8 @@ impl ShopContext<'_> {
         }
     }
 
-    fn stem(&self) -> String {
-        compose::title_slug(&self.prepared.project.about.title)
+    fn stem(&self) -> &str {
+        &self.prepared.project.file_stem
     }
 
     fn about(&self, variant: &Variant) -> Vec<(&'static str, String)> {

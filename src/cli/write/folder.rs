@@ -36,6 +36,8 @@ pub fn folder(
 #[derive(Debug)]
 pub struct Folder {
     path: PathBuf,
+    /// Where the folder lies that it takes the place of, if that is elsewhere.
+    before: Option<PathBuf>,
     aside: PathBuf,
     made: TempDir,
     /// Says to other runs that this one is still at work on it.
@@ -76,7 +78,14 @@ impl Folder {
             let held = File::open(made.path()).ok().filter(|folder| folder.try_lock().is_ok());
             // Another run may have cleared it away before it was held.
             if made.path().is_dir() {
-                return Ok(Folder { path: path.to_path_buf(), aside, made, _held: held, _unfinished: unfinished });
+                return Ok(Folder {
+                    path: path.to_path_buf(),
+                    before: None,
+                    aside,
+                    made,
+                    _held: held,
+                    _unfinished: unfinished,
+                });
             }
         }
         Err(failed(std::io::ErrorKind::ResourceBusy.into()))
@@ -87,13 +96,23 @@ impl Folder {
         &self.path
     }
 
+    /// The same, in the place of a folder that lies there under another name so far; `None`: there is none.
+    pub fn in_place_of(self, before: Option<PathBuf>) -> Folder {
+        Folder { before, ..self }
+    }
+
+    /// Where what it takes the place of lies, if there is something.
+    pub fn before(&self) -> &Path {
+        self.before.as_deref().unwrap_or(&self.path)
+    }
+
     /// Whether what lies there now may be replaced.
     ///
     /// # Errors
     /// It holds something that `ours` does not know, which is named; or it cannot be read.
     pub fn may_replace(&self, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
-        match self.path.symlink_metadata() {
-            Ok(_) => only_ours(&self.path, ours),
+        match self.before().symlink_metadata() {
+            Ok(_) => only_ours(self.before(), ours),
             Err(_) => Ok(()),
         }
     }
@@ -131,10 +150,14 @@ impl Folder {
     }
 
     fn renamed(self, in_one: impl Fn(&Path, &Path) -> std::io::Result<()>) -> Result<(), NewFileError> {
-        let Folder { path, aside, made, _held, _unfinished } = self;
+        let Folder { path, before, aside, made, _held, _unfinished } = self;
         let wrong = |e: std::io::Error| NewFileError::Failed(failed(&path, &e));
         std::fs::read_dir(made.path()).into_iter().flatten().flatten().for_each(|entry| settle_list(&entry.path()));
         settle_list(made.path());
+        // What lay under another name takes this one first: whatever happens then, one whole folder lies here.
+        if let Some(before) = before.filter(|_| path.symlink_metadata().is_err()) {
+            std::fs::rename(&before, &path).map_err(wrong)?;
+        }
         if path.symlink_metadata().is_err() {
             std::fs::rename(made.path(), &path).map_err(wrong)?;
             // It lies under its own name now.

@@ -135,6 +135,10 @@ impl ChartSheets<'_> {
                     if let Some(symbol) = symbol {
                         structure.get_mut(symbol).actual = Some(format!("{}: ", entry.symbol_words));
                     }
+                    let name = body.map(|body| structure.add(Role::Span, Some(body)));
+                    if let Some(name) = name {
+                        structure.get_mut(name).language.clone_from(&self.block.words.names_language);
+                    }
                     let mark = body.map_or(LAYOUT, |body| Mark::Node(structure.add(Role::Span, Some(body))));
                     let drawn = draw::sample(sample, ink.clone(), tens);
                     out.extend(drawn.map(|placed| PlacedItem { mark: symbol.map_or(LAYOUT, Mark::Node), ..placed }));
@@ -142,7 +146,11 @@ impl ChartSheets<'_> {
                         let patch = Rect::new(sample.right(), y, lay.patch, lay.sample.height);
                         out.extend(draw::patch(patch, entry.colour, tens));
                     }
-                    setter.apart(set(&entry.name)).place(Point::new(text_x, baseline), mark, out);
+                    setter.apart(set(&entry.name)).place(
+                        Point::new(text_x, baseline),
+                        name.map_or(LAYOUT, Mark::Node),
+                        out,
+                    );
                     let count = set(&entry.count);
                     let x = right - count.width;
                     count.spoken(entry.spoken.clone()).place(Point::new(x, baseline), mark, out);

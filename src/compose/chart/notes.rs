@@ -79,16 +79,18 @@ pub(super) fn most_lines(
     if squared {
         parts.push(words.square_cells.clone());
     }
-    parts.extend(carrying(block, edition, setter));
+    parts.extend(carrying(block, edition, setter, width));
     lines_of(parts, setter, width).len()
 }
 
-/// What no mark means, in short, with the page where the whole rule stands.
-fn carrying(block: &ChartBlock, edition: &Edition, setter: &Setter) -> Option<String> {
+/// What no mark means, in short, with the page where the whole rule stands; where it takes no more than a line, for rows of
+/// the chart need the room more.
+fn carrying(block: &ChartBlock, edition: &Edition, setter: &Setter, width: Length) -> Option<String> {
     let template = block.words.carrying.as_ref().filter(|_| edition.chart.marks)?;
-    // Where the page is not known yet, room is kept for a number of three digits.
-    let page = setter.page_of(SectionName::RowsInWords).unwrap_or("100");
-    Some(filled(template, &[("page", page.to_owned())]))
+    let say = |page: &str| filled(template, &[("page", page.to_owned())]);
+    // Decided by a number of three digits, so that it is the same before pages are known and after.
+    let is_one_line = setter.line(StyleName::SheetNote, &say("100")).width.fits(width);
+    is_one_line.then(|| say(setter.page_of(SectionName::RowsInWords).unwrap_or("100")))
 }
 
 /// Lines that name the lengths which lozenges on a sheet ask for, each by the knot that it tied last.
@@ -157,9 +159,9 @@ impl ChartSheets<'_> {
         if super::squared(self.block, self.aspect) {
             parts.push(words.square_cells.clone());
         }
-        parts.extend(carrying(self.block, self.edition, setter));
         let scale = self.head.note_scale;
         let width = area.size.width / scale;
+        parts.extend(carrying(self.block, self.edition, setter, width));
         let mut lines = lines_of(parts, setter, width);
         lines.extend(choices(self.block, self.edition, setter, sheet, width));
         if lines.is_empty() {

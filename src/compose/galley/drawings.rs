@@ -7,7 +7,7 @@ use crate::compose::draw;
 use crate::compose::fit::IN_SIDE;
 use crate::figure::USUAL_LABEL;
 use crate::geom::{Length, Point, Rect, Size};
-use crate::manuscript::{FigureBlock, FleeceDrawing, HungPanel, Inline, Manuscript, Text};
+use crate::manuscript::{FigureBlock, FleeceDrawing, HungPanel, Inline, PictureBlock, PictureRole, Text};
 use crate::page::{Item, Mark, NodeId, PlacedItem, PlacedPicture, Role};
 use crate::{figure, hung_panel};
 
@@ -201,33 +201,47 @@ impl Setting<'_> {
         self.block_with_caption(items, height, true, drawing.caption.as_ref(), element, Length::ZERO, room.width);
     }
 
-    pub(super) fn picture(
-        &mut self,
-        manuscript: &Manuscript,
-        picture: usize,
-        cut_above: Option<f64>,
-        alt: &str,
-        caption: Option<&Text>,
-        room: Size,
-        node: NodeId,
-    ) {
-        let Some(file) = manuscript.pictures.get(picture) else { return };
+    /// A picture where it stands in the text, set in by `indent`.
+    pub(super) fn picture_in_text(&mut self, picture: &PictureBlock, indent: Length, node: NodeId) {
+        let columns = self.columns;
+        let (left, width) = (columns.text_left + indent, columns.text - indent);
+        match picture.role {
+            PictureRole::Cover => {
+                self.picture(picture, Size::new(columns.full, columns.height * 0.6), Length::ZERO, node);
+            }
+            // As wide as the text, and never so high that little else has room beside it.
+            PictureRole::Text => self.picture(picture, Size::new(width, columns.height * 0.4), left, node),
+            PictureRole::Logo => {
+                let high = Length::mm(14.0) * self.grown();
+                self.picture(picture, Size::new(width.min(high * 3.0), high), left, node);
+            }
+        }
+    }
+
+    /// A picture in the room it has, whole or cut as it says.
+    pub(super) fn picture(&mut self, picture: &PictureBlock, room: Size, start: Length, node: NodeId) {
+        let Some(file) = self.parts.pictures.pictures.get(picture.picture) else { return };
         let (w, h) = (f64::from(file.pixels.0.max(1)), f64::from(file.pixels.1.max(1)));
-        let scale = match cut_above {
+        let scale = match picture.cut_above {
             Some(_) => room.width / w,
             None => (room.width / w).min(room.height / h),
         };
         let whole = Size::new(scale * w, scale * h);
         let shown = Size::new(whole.width, whole.height.min(room.height));
-        let left = (room.width - whole.width) / 2.0;
-        let above = (whole.height - shown.height) * cut_above.unwrap_or(0.0);
+        let is_cover = picture.role == PictureRole::Cover;
+        // On the cover it stands in the middle, in the text at its left edge.
+        let left = if is_cover { (room.width - whole.width) / 2.0 } else { start };
+        let above = (whole.height - shown.height) * picture.cut_above.unwrap_or(0.0);
         let area = Rect::new(left, -above, whole.width, whole.height);
         let clip = Rect::new(left, Length::ZERO, shown.width, shown.height);
         let element = self.structure.add(Role::Figure, Some(node));
-        self.structure.get_mut(element).alt = Some(alt.to_string());
-        let placed = PlacedPicture { picture, area, clip };
+        let figure = self.structure.get_mut(element);
+        figure.alt = Some(picture.alt.clone());
+        figure.language.clone_from(&picture.language);
+        let placed = PlacedPicture { picture: picture.picture, area, clip };
         let items = vec![PlacedItem { mark: Mark::Node(element), item: Item::Picture(placed) }];
-        self.block_with_caption(items, shown.height, true, caption, element, Length::ZERO, room.width);
+        let caption = picture.caption.as_ref();
+        self.block_with_caption(items, shown.height, is_cover, caption, element, start, room.width);
     }
 
     /// A ruler to check the scale of a print.

@@ -52,6 +52,7 @@ impl Setting<'_> {
                 let name_left = x + self.swatch_width(side) + Length::mm(2.0);
                 let name = self.setter.line_within(StyleName::Small, &snip.name, x + width - name_left);
                 let paragraph = self.structure.add(Role::Paragraph, Some(body));
+                self.structure.get_mut(paragraph).language.clone_from(&self.parts.pictures.furniture.names_language);
                 name.place(Point::new(name_left, baseline), Mark::Node(paragraph), &mut items);
                 for (i, words) in snip.lines.iter().enumerate() {
                     let y = y + side + line_height * (i as f64 + 0.85);

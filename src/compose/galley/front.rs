@@ -7,7 +7,7 @@ use crate::compose::draw::LAYOUT;
 use crate::compose::setting::{SetLine, Setter};
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect, Size};
-use crate::manuscript::{Block, Inline, Manuscript, Text};
+use crate::manuscript::{Block, Inline, Manuscript, PictureRole, Text};
 use crate::markup::{filled, unmarked};
 use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Target};
 
@@ -37,10 +37,7 @@ impl Setting<'_> {
         self.columns.text_left = Length::ZERO;
         self.columns.text = columns.full;
         self.columns.side = Length::ZERO;
-        let picture_at = blocks
-            .iter()
-            .position(|b| alone(b).is_some_and(|b| matches!(b, Block::AsKnotted(_) | Block::Picture { .. })))
-            .unwrap_or(blocks.len());
+        let picture_at = blocks.iter().position(|b| alone(b).is_some_and(is_picture_of_cover)).unwrap_or(blocks.len());
         let start = self.galley.pieces.len();
         for block in &blocks[..picture_at] {
             self.cover_words(block, node);
@@ -52,7 +49,7 @@ impl Setting<'_> {
             // Its caption, and air round both.
             let lines = match alone(block) {
                 Some(Block::AsKnotted(drawing)) => drawing.caption.as_ref(),
-                Some(Block::Picture { caption, .. }) => caption.as_ref(),
+                Some(Block::Picture(picture)) => picture.caption.as_ref(),
                 _ => None,
             }
             .map_or(0, |caption| self.setter.paragraph(StyleName::Caption, caption, columns.full).len());
@@ -68,10 +65,7 @@ impl Setting<'_> {
             self.push(Piece { height: Length::mm(6.0), keep: true, ..Piece::default() });
             let set = |setting: &mut Self| match alone(block) {
                 Some(Block::AsKnotted(drawing)) => setting.as_knotted(drawing, room, node),
-                Some(Block::Picture { picture, cut_above, alt, caption }) => {
-                    let pictures = setting.parts.pictures;
-                    setting.picture(pictures, *picture, *cut_above, alt, caption.as_ref(), room, node);
-                }
+                Some(Block::Picture(picture)) => setting.picture(picture, room, Length::ZERO, node),
                 _ => {}
             };
             match block {
@@ -112,6 +106,7 @@ impl Setting<'_> {
                 self.lines(StyleName::Title, text, left, measure, heading, Keep::Loose);
             }
             Block::Paragraph(style, text) => self.paragraph(*style, text, node),
+            Block::Picture(picture) => self.picture_in_text(picture, Length::ZERO, node),
             Block::InLanguage(tag, blocks) => self.in_language(tag, node, |setting| {
                 blocks.iter().for_each(|block| setting.cover_words(block, node));
             }),
@@ -279,5 +274,14 @@ impl Setting<'_> {
         if let Some(last) = self.galley.pieces.last_mut() {
             last.after = style.after * 1.5;
         }
+    }
+}
+
+/// The panel, drawn or photographed, and not a logo.
+fn is_picture_of_cover(block: &Block) -> bool {
+    match block {
+        Block::AsKnotted(_) => true,
+        Block::Picture(picture) => picture.role == PictureRole::Cover,
+        _ => false,
     }
 }

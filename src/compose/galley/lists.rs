@@ -37,7 +37,7 @@ impl Setting<'_> {
             let body = self.structure.add(Role::ListBody, Some(item));
             let paragraph = self.structure.add(Role::Paragraph, Some(body));
             let (left, measure) = (self.columns.text_left + indent, self.columns.text - indent);
-            let keep = if step.figure.is_some() { Keep::WholeAndNext } else { Keep::Whole };
+            let keep = if step.figure.is_some() || step.picture.is_some() { Keep::WholeAndNext } else { Keep::Whole };
             let first = self.lines(StyleName::Step, &step.text, left, measure, paragraph, keep);
             let figure =
                 self.setter.line_in(StyleName::RowNumber, &(number + 1).to_string(), style.size, self.colours.accent);
@@ -49,6 +49,9 @@ impl Setting<'_> {
             }
             if let Some(figure) = &step.figure {
                 self.figure(figure, body);
+            }
+            if let Some(picture) = &step.picture {
+                self.picture_in_text(picture, indent, body);
             }
         }
     }

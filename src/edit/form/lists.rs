@@ -1,8 +1,9 @@
 //! Lists of sections, `[[yarn]]` first of all: one more, one less, another order. A comment directly above a heading goes with
 //! it; what stands above a blank line before that is about the whole list and stays where it is.
 
-use super::{Json, elsewhere, no_such_place, value_of};
+use super::json::{elsewhere, no_such_place, value_of};
 use crate::diag::Diagnostic;
+use serde_json::Value as Json;
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, Value};
 
 /// A prefix in two: what stays in place, and what goes with the heading.

@@ -10,15 +10,15 @@ mod rows;
 use super::dump::dump;
 use super::options::WriteOptions;
 use super::write::write;
-use super::{Block, Manuscript, WrittenRow};
+use super::{Block, Manuscript, PictureBlock, WrittenRow};
 use crate::catalogue::{EditionName, SectionName};
 use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;
 use crate::project::Method;
 use crate::project::{
-    About, Backing, Bottom, BottomEdge, BottomFinish, Class, Construction, Cord, Crop, Date, EdgePoint, Finishing,
-    Fixing, Glue, Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Permission, Print, Project, Shop,
-    Side, Swatch, Units, Wood, Working,
+    About, Backing, Bottom, BottomEdge, BottomFinish, Class, Colourway, Construction, Cord, Crop, Date, EdgePoint,
+    Finishing, Fixing, Glue, Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Permission, Print, Project,
+    Shop, Side, Swatch, Units, Wood, Working,
 };
 use crate::words::Words;
 use crate::workings::work_out;
@@ -97,6 +97,7 @@ fn small() -> Project {
             language: "en-GB".to_string(),
             units: Units::Metric,
             keywords: Vec::new(),
+            logo: None,
             photograph: None,
             photograph_words: None,
             picture_words: None,
@@ -172,8 +173,17 @@ fn small() -> Project {
         own_words: Vec::new(),
         acknowledged: Vec::new(),
         tools: Vec::new(),
+        step_pictures: Vec::new(),
         placeholders: Vec::new(),
         class: Class { spares: 1, tools_shared: true, session_hours: vec![0.1, 1.0, 2.5] },
+        translations: Vec::new(),
+        translated: None,
+        colourways: Vec::new(),
+        colourway: None,
+        sizes: Vec::new(),
+        size: None,
+        folder_stem: "small-boat".to_string(),
+        file_stem: "small-boat".to_string(),
     }
 }
 
@@ -186,13 +196,24 @@ fn written(project: &Project, sections: &[SectionName], students: Option<usize>)
         symbols: &symbols,
         rows_alongside: false,
         students,
-        photograph: None,
+        pictures: &[],
     };
     write(project, &work_out(project), &words, &options)
 }
 
 fn whole(project: &Project) -> Manuscript {
     written(project, SectionName::ALL, Some(6))
+}
+
+fn in_two_colourways(p: &mut Project) {
+    let colourway = |name: &str, palette: Palette| Colourway {
+        name: name.to_owned(),
+        palette,
+        place: crate::diag::Span::file(crate::diag::SourceId(0)),
+    };
+    let other =
+        Palette(vec![yarn('N', "pine", "#1f4a36"), yarn('C', "shell", "#f1d7d0"), yarn('R', "plum", "#64203c")]);
+    p.colourways = vec![colourway("Harbour", p.palette.clone()), colourway("Orchard", other)];
 }
 
 /// Every choice a maker can make, each value in at least one project.
@@ -273,6 +294,7 @@ fn choices() -> Vec<Project> {
         p.palette.0[1].dye_lot = Some("4711".to_string());
         p.about.level = Level::Easy;
     });
+    add(&in_two_colourways);
     // Odd columns, one yarn, every row bare somewhere, one column only.
     add(&|p| p.chart = chart(&p.palette, &["NNNNN", "NNCNN", ".....", "NNNNN"]));
     add(&|p| p.chart = chart(&p.palette, &["N"]));
@@ -295,13 +317,15 @@ fn every_section_is_written_whole_whatever_the_maker_chose() {
     for (at, project) in choices().iter().enumerate() {
         let manuscript = whole(project);
         let ids: Vec<SectionName> = manuscript.sections.iter().map(|section| section.id).collect();
-        assert_eq!(ids, SectionName::ALL, "project {at}");
+        let is_wanted = |id: &&SectionName| **id != SectionName::Colourways || project.is_for_all_colourways();
+        assert_eq!(ids, SectionName::ALL.iter().filter(is_wanted).copied().collect::<Vec<_>>(), "project {at}");
         let text = dump(&manuscript);
         for line in text.lines() {
             assert!(!line.contains('«') && !line.contains("NaN") && !line.contains("inf "), "project {at}: {line}");
             // Fields stand in braces in the dump, and nothing else does.
             let fields = line.matches('{').count();
-            let known = line.matches("{row-").count() + line.matches("{materials-").count();
+            let known =
+                ["{row-", "{materials-", "{colourway-"].iter().map(|field| line.matches(field).count()).sum::<usize>();
             assert_eq!(fields, known, "project {at}: {line}");
         }
         assert!(manuscript.sections.iter().all(|section| !section.blocks.is_empty()), "project {at}");
@@ -410,14 +434,16 @@ fn a_booklet_without_techniques_does_not_promise_to_show_them() {
 
 #[test]
 fn a_photograph_takes_the_place_of_the_drawing() {
-    let project = small();
+    let mut project = small();
+    project.about.photograph = Some(PathBuf::from("panel.png"));
     let words = Words::shipped("en-GB").expect("English words");
     let photograph = crate::page::PictureFile { bytes: std::sync::Arc::new(vec![1]), pixels: (3, 2) };
     let sections = [SectionName::Cover];
-    let options = WriteOptions { sections: &sections, photograph: Some(photograph), ..WriteOptions::default() };
+    let pictures = [(PathBuf::from("panel.png"), photograph)];
+    let options = WriteOptions { sections: &sections, pictures: &pictures, ..WriteOptions::default() };
     let manuscript = write(&project, &work_out(&project), &words, &options);
     assert_eq!(manuscript.pictures.len(), 1);
-    assert!(blocks(&manuscript).any(|block| matches!(block, Block::Picture { picture: 0, .. })));
+    assert!(blocks(&manuscript).any(|block| matches!(block, Block::Picture(PictureBlock { picture: 0, .. }))));
     assert!(!blocks(&manuscript).any(|block| matches!(block, Block::AsKnotted(_))));
 }
 

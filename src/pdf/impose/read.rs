@@ -49,10 +49,10 @@ pub(in crate::pdf) struct TakenPages {
 /// Opens a file. The fault says what is wrong with it in plain words.
 pub(in crate::pdf) fn open(bytes: &[u8]) -> Result<PdfFile, Diagnostic> {
     PdfFile::new(bytes).map_err(|why| match why {
-        ReadError::Locked => Diagnostic::fault("locked-pdf", "the file is locked with a password")
-            .hint("save it without a password, or compose it anew"),
-        ReadError::Unreadable(_) | ReadError::Page(_) => Diagnostic::fault("unreadable-pdf", why.to_string())
-            .hint("give a PDF that opens in a viewer; compose it anew if it is broken"),
+        ReadError::Locked => Diagnostic::fault("locked-pdf", why.to_string()).hint(why.remedy()),
+        ReadError::NotPdf | ReadError::CutOff | ReadError::Unreadable(_) | ReadError::Page(_) => {
+            Diagnostic::fault("unreadable-pdf", why.to_string()).hint(why.remedy())
+        }
     })
 }
 

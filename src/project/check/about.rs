@@ -46,16 +46,11 @@ pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Option<About>
             .choice("units", &[("metric", Units::Metric), ("imperial", Units::Imperial)], report)
             .map_or(usual, |u| u.value),
         keywords: keywords(top, report),
+        logo: plain("logo", report).map(PathBuf::from),
         photograph: plain("photograph", report).map(PathBuf::from),
         picture_words: top.words("picture-words", report).map(|w| w.value),
         photograph_words: top.words("photograph-words", report).map(|w| w.value),
-        photograph_crop: top
-            .choice(
-                "photograph-crop",
-                &[("whole", Crop::Whole), ("upper", Crop::Upper), ("middle", Crop::Middle), ("lower", Crop::Lower)],
-                report,
-            )
-            .map_or(Crop::Whole, |c| c.value),
+        photograph_crop: crop(top, report),
         currency: currency(top, report),
         language,
         title: title.clone().unwrap_or_default(),
@@ -64,6 +59,12 @@ pub(super) fn check(top: &FormSection<'_>, report: &mut Report) -> Option<About>
     };
     // Handed on even when a part is missing, because other sections' defaults hang on the level and the units.
     Some(about)
+}
+
+/// What of a photograph shows.
+pub(super) fn crop(section: &FormSection<'_>, report: &mut Report) -> Crop {
+    let choices = [("whole", Crop::Whole), ("upper", Crop::Upper), ("middle", Crop::Middle), ("lower", Crop::Lower)];
+    section.choice("photograph-crop", &choices, report).map_or(Crop::Whole, |crop| crop.value)
 }
 
 fn format(top: &FormSection<'_>, report: &mut Report) {

@@ -3,16 +3,18 @@
 use crate::diag::{Diagnostic, Report};
 use crate::form::FormSection;
 use crate::matrix_code;
+use crate::web_address;
 
-/// Where an address leads: with its scheme, `https` where none is written.
+/// Where an address leads: with its scheme, `https` where none is written, and in the letters that its standards allow.
 pub fn target(address: &str) -> String {
-    if scheme(address).is_some() {
+    let whole = if scheme(address).is_some() {
         address.to_owned()
     } else if address.contains('@') {
         format!("mailto:{address}")
     } else {
         format!("https://{address}")
-    }
+    };
+    web_address::ascii(&whole)
 }
 
 /// An address as a reader types it: without `https://` and without a stroke at the end.
@@ -84,6 +86,7 @@ mod tests {
         assert_eq!(target("example.org:8080/boat"), "https://example.org:8080/boat");
         assert_eq!(target("ada@example.org"), "mailto:ada@example.org");
         assert_eq!(target("http://example.org"), "http://example.org");
+        assert_eq!(target("bücher.example.org/é"), "https://xn--bcher-kva.example.org/%C3%A9");
         assert_eq!(shown("https://example.org/boat/"), "example.org/boat");
         assert_eq!(short("https://www.example.org/boat/"), "example.org/boat");
         assert_eq!(short("https://example.org/yarns/wool/oat?size=50&colour=oat&from=pattern"), "example.org/…");

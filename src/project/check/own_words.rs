@@ -9,8 +9,9 @@ use crate::project::OwnWords;
 
 /// Sections that may be followed by the maker's words, and whether these may take their place. The chart and the rows are
 /// what a pattern is, the cautions protect people, and cover and contents have no text of their own.
-pub const SECTIONS: [(SectionName, bool); 16] = [
+pub const SECTIONS: [(SectionName, bool); 17] = [
     (SectionName::AtAGlance, true),
+    (SectionName::Colourways, false),
     (SectionName::Materials, false),
     (SectionName::CuttingList, false),
     (SectionName::YourYarn, false),
@@ -37,7 +38,7 @@ pub(super) fn words(section: &FormSection<'_>, key: &str, report: &mut Report) -
         report.push(
             Diagnostic::advice("unprinted-mark-up", format!("`{key}` has mark-up that is not printed: {}", what.replace('`', "")))
                 .at(words.span)
-                .hint("paragraphs, `# headings`, `- lists`, `1. steps`, `*italic*`, `**strong**` and `[links](https://example.org)` are; a backslash before a sign prints the sign"),
+                .hint("paragraphs, `# headings`, `- lists`, `1. steps`, `*italic*`, `**strong**`, `[links](https://example.org)` and `![pictures](file.jpg)` are; a backslash before a sign prints the sign"),
         );
     }
     for address in read.addresses.iter().filter(|address| !address::is_followed(address)) {

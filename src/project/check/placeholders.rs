@@ -10,13 +10,14 @@ pub const TITLE: &str = "Title of your panel";
 
 /// By section and key: how the words begin that a new project has there. The addresses are those of RFC 2606, which lead
 /// nowhere.
-pub const WRITTEN: [(&str, &str, &str); 9] = [
+pub const WRITTEN: [(&str, &str, &str); 10] = [
     ("", "title", TITLE),
     ("", "subtitle", "A knotted wall panel for a first evening"),
     ("", "maker", "Your name or your studio"),
     ("", "contact", "hello@example.org"),
     ("", "errata", "https://example.org/little-boat"),
     ("", "video", "https://example.org/little-boat-video"),
+    ("", "picture-words", "A boat under full sail on a calm sea."),
     ("", "introduction", "A boat under full sail, knotted in three colours. It is small enough to finish,"),
     ("licence", "credit", "Pattern by your name or your studio"),
     ("shop", "watermark", "Your words"),

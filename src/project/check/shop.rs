@@ -4,8 +4,9 @@ use super::address;
 use crate::catalogue::{EditionName, PaperName};
 use crate::diag::{Diagnostic, Report};
 use crate::form::{FormSection, Spanned};
-use crate::project::{Ink, Shop, ShopSheet};
+use crate::project::{Ink, Shop, ShopColourways, ShopSheet};
 use crate::source::Sources;
+use crate::words::Words;
 use std::path::{Path, PathBuf};
 
 /// Sheets that a booklet can be folded from, with the page that is half of each.
@@ -25,6 +26,8 @@ impl Shop {
             editions: EditionName::ALL.to_vec(),
             papers: vec![PaperName::A4, PaperName::Letter],
             inks: vec![ink],
+            colourways: ShopColourways::Together,
+            languages: Vec::new(),
             sheets: Vec::new(),
             print_shop: None,
             profile: None,
@@ -51,6 +54,12 @@ pub(super) fn check(top: &FormSection<'_>, folder: &Path, ink: Ink, sources: &So
     if let Some(sheets) = section.choices("sheets", &SHEETS.map(|sheet| (sheet.sheet.name(), sheet)), report) {
         shop.sheets = sheets.value;
     }
+    let ways = [("together", ShopColourways::Together), ("each", ShopColourways::Each), ("both", ShopColourways::Both)];
+    if let Some(way) = section.choice("colourways", &ways, report) {
+        shop.colourways = way.value;
+    }
+    let languages: Vec<_> = Words::languages().map(|tag| (tag, tag)).collect();
+    shop.languages = section.choices("languages", &languages, report).map_or_else(Vec::new, |tags| tags.value);
     shop.print_shop = section.choice("print-shop", &PaperName::choices(), report).map(|paper| paper.value);
     if let Some(Spanned { value, span }) = section.text("profile", report) {
         if let Err(fault) = sources.inside(folder, &value) {

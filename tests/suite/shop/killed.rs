@@ -19,7 +19,7 @@ fn killed_at_any_moment_it_leaves_the_old_folder_or_the_new_one_and_the_next_run
     // What each of the two looks like, but for the note, which tells how it came about.
     let of = |shelf: &Shelf| {
         let mut all = shelf.all();
-        all.remove("CHANGES.txt");
+        all.remove("keep/CHANGES.txt");
         all
     };
     let mut wanted = Vec::new();

@@ -1,0 +1,43 @@
+//! What the command line asks of the board, and what the board gets from the program it runs in.
+
+use crate::diag::Diagnostic;
+use std::path::{Path, PathBuf};
+
+/// What the command line says.
+#[derive(Clone, Debug)]
+pub struct Options {
+    /// The folder with the panels.
+    pub folder: PathBuf,
+    /// The port that is wanted; `None`: the one of the last time, else any.
+    pub port: Option<u16>,
+    /// Whether the browser is opened.
+    pub browser: bool,
+    /// Whether it stops by itself once the last page is closed.
+    pub stop_when_closed: bool,
+}
+
+/// What the board gets from the program it runs in: only that prints, writes whole files and asks the clock.
+#[derive(Clone, Copy, Debug)]
+pub struct Means {
+    /// Writes a file, whole or not at all.
+    pub write: fn(&Path, &[u8]) -> Result<(), Diagnostic>,
+    /// Words for a failure to write.
+    pub failed: fn(&Path, &std::io::Error) -> Diagnostic,
+    /// Seconds since 1970.
+    pub clock: fn() -> u64,
+    /// A line for whoever started it.
+    pub say: fn(&str),
+    /// The day, as a project file writes it.
+    pub today: fn() -> String,
+    /// Runs this program once more with these words, and tells each line it says at once: whether it ended well, and all
+    /// that it said.
+    pub run: Run,
+}
+
+/// See [`Means::run`].
+pub type Run = fn(&[std::ffi::OsString], &mut dyn FnMut(&str)) -> std::io::Result<(bool, String)>;
+
+/// The path of a file that lies inside a folder, not elsewhere by its name and not through a link.
+pub(super) fn inside(folder: &Path, name: &str) -> Result<PathBuf, Diagnostic> {
+    crate::source::Sources::new().inside(folder, name)
+}
