@@ -325,6 +325,7 @@ pub fn shift(placed: &mut PlacedItem, dx: Length, dy: Length) {
         }
         Item::Cells(cells) => cells.origin = cells.origin.moved(dx, dy),
         Item::Tick(tick) => tick.area = tick.area.moved(dx, dy),
+        Item::Blank(blank) => blank.area = blank.area.moved(dx, dy),
         Item::Link(link) => {
             link.area = link.area.moved(dx, dy);
             if let Target::Page(_, y) = &mut link.target {

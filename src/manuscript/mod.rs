@@ -81,7 +81,7 @@ pub struct Furniture {
     pub continued: String,
     /// Template of a page's name, "page {page}": spoken for the bare number in the list of contents.
     pub page: String,
-    /// Spoken for a line to write on: "(fill in)".
+    /// Template of what is said of a line to write on: "Fill in: {what}".
     pub blank: String,
     /// What the two ends of the ruler are called: 50 mm and 2 in.
     pub ruler: [String; 2],

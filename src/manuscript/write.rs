@@ -97,7 +97,7 @@ fn furniture(context: &WriteContext) -> Furniture {
         contents: context.say("contents.title", &[]),
         continued: context.say("furniture.continued", &[]),
         page: context.words.template("chart.page"),
-        blank: context.say("spoken.blank", &[]),
+        blank: context.words.template("spoken.blank"),
         ruler: before::ruler_ends(context),
         notes: context.say("furniture.notes", &[]),
         notes_use: context.say("furniture.notes-use", &[]),

@@ -73,6 +73,9 @@ pub fn dump(booklet: &Booklet) -> String {
                     Item::Tick(tick) => {
                         let _ = writeln!(out, "  tick {mark} {} {:?} {:?}", r(tick.area), tick.field, tick.label);
                     }
+                    Item::Blank(blank) => {
+                        let _ = writeln!(out, "  blank {mark} {} {:?} {:?}", r(blank.area), blank.field, blank.label);
+                    }
                     Item::Link(link) => {
                         let target = match &link.target {
                             Target::Page(page, y) => format!("page {} at {}", page + 1, n(*y)),

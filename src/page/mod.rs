@@ -118,7 +118,7 @@ pub enum Artifact {
     Background,
 }
 
-/// The seven kinds of item.
+/// The eight kinds of item.
 #[derive(Clone, Debug)]
 pub enum Item {
     /// A run of shaped glyphs of one face, size and colour.
@@ -133,6 +133,8 @@ pub enum Item {
     Cells(Cells),
     /// A box that can be ticked on a screen; the empty box is drawn as a Shape, this is only the field.
     Tick(Tick),
+    /// A line that can be filled in on a screen; the line itself is drawn as a Shape, this is only the field.
+    Blank(Blank),
     /// An area that leads somewhere.
     Link(Link),
 }
@@ -311,6 +313,19 @@ pub struct Tick {
     pub label: Arc<str>,
     /// Colour of the tick.
     pub colour: Colour,
+}
+
+/// A line to be typed into on a screen.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Blank {
+    /// Where the words stand.
+    pub area: Rect,
+    /// The field's name, unique in the booklet.
+    pub field: String,
+    /// What a screen reader says.
+    pub label: String,
+    /// Size of what is typed.
+    pub size: Length,
 }
 
 /// An area that leads somewhere.

@@ -139,6 +139,11 @@ impl<'a> PagePainter<'a, '_> {
                     self.drawn.ticks.push((mark, tick));
                 }
             }
+            Item::Blank(blank) => {
+                if self.options.ticks {
+                    self.drawn.blanks.push((mark, blank));
+                }
+            }
             Item::Link(link) => self.drawn.links.push((mark, link)),
         }
         Ok(())

@@ -1,6 +1,6 @@
 //! A page as it is drawn, before it is part of a document.
 
-use crate::page::{Link, Mark, NodeId, Tick};
+use crate::page::{Blank, Link, Mark, NodeId, Tick};
 use std::collections::BTreeMap;
 
 /// A page as it is drawn.
@@ -11,6 +11,8 @@ pub(super) struct DrawnPage<'a> {
     pub marked: Vec<MarkedContent>,
     /// Fields in drawing order.
     pub ticks: Vec<(Mark, &'a Tick)>,
+    /// Lines to be filled in, in drawing order.
+    pub blanks: Vec<(Mark, &'a Blank)>,
     /// Links in drawing order.
     pub links: Vec<(Mark, &'a Link)>,
     /// What is drawn for each node itself, in PDF's coordinates: left, bottom, right, top.

@@ -49,7 +49,7 @@ pub(super) fn document(
         return pack::bytes(work.document, &work.written);
     }
     links::add(&mut work, booklet, &drawn)?;
-    forms::add(&mut work, booklet, &drawn)?;
+    forms::add(&mut work, booklet, &drawn, resources.book)?;
     attach(&mut work)?;
     if options.tagged {
         tags::add(&mut work, booklet, &drawn)?;

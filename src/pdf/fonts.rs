@@ -100,7 +100,13 @@ fn runs(booklet: &Booklet) -> impl Iterator<Item = &TextRun> {
         .item
     {
         Item::Text(run) => Some(run),
-        Item::Shape(_) | Item::Drawing(_) | Item::Picture(_) | Item::Cells(_) | Item::Tick(_) | Item::Link(_) => None,
+        Item::Shape(_)
+        | Item::Drawing(_)
+        | Item::Picture(_)
+        | Item::Cells(_)
+        | Item::Tick(_)
+        | Item::Blank(_)
+        | Item::Link(_) => None,
     })
 }
 
@@ -201,7 +207,7 @@ fn reduce(face: FaceId, used: &UsedGlyphs, faces: &FontBook) -> Result<EmbeddedF
 }
 
 /// Six capitals that differ when the reduced programs differ (ISO 32000-1, 9.6.4).
-fn prefix(bytes: &[u8]) -> String {
+pub(super) fn prefix(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().take(6).map(|byte| char::from(b'A' + byte % 26)).collect()
 }
 

@@ -1,4 +1,4 @@
-//! Boxes to tick on a screen: fields with appearances of their own, without scripts or actions.
+//! Boxes to tick and lines to type into on a screen: fields with appearances of their own, without scripts or actions.
 //!
 //! The empty box is content of the page. A field draws only the tick, and nothing while it is off; fields of one name
 //! are one field with a widget at each place.
@@ -11,8 +11,10 @@ use super::metadata::{spoken, text};
 use super::number::{colour_operands, number};
 use super::pack;
 use super::place::PagePlace;
+use super::typing;
 use crate::colour::Colour;
-use crate::page::{Booklet, Mark, Tick};
+use crate::font::FontBook;
+use crate::page::{Blank, Booklet, Mark, Tick};
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, dictionary};
 use std::collections::BTreeMap;
 
@@ -20,6 +22,9 @@ use std::collections::BTreeMap;
 const ON: &str = "Yes";
 /// The other state, whose name is fixed (ISO 32000-1, 12.7.4.2.3).
 const OFF: &str = "Off";
+
+/// Size of what is typed where a field says nothing of its own, points.
+const SIZE_OF_FORM: f64 = 10.0;
 
 /// Appearance streams by size and colour.
 #[derive(Default)]
@@ -36,7 +41,12 @@ struct Appearance<'a> {
 }
 
 /// Adds all fields.
-pub(super) fn add<'a>(work: &mut Finisher<'a>, booklet: &Booklet, drawn: &[DrawnPage<'a>]) -> Result<(), PdfError> {
+pub(super) fn add<'a>(
+    work: &mut Finisher<'a>,
+    booklet: &Booklet,
+    drawn: &[DrawnPage<'a>],
+    faces: &FontBook,
+) -> Result<(), PdfError> {
     // Fields in the order in which they first appear; each with its places.
     let mut order: Vec<&str> = Vec::new();
     let mut places: BTreeMap<&str, Vec<Appearance<'a>>> = BTreeMap::new();
@@ -89,8 +99,24 @@ pub(super) fn add<'a>(work: &mut Finisher<'a>, booklet: &Booklet, drawn: &[Drawn
         work.document.set_object(field, dict);
         fields.push(field.into());
     }
+    let before = fields.len();
+    for (page, drawn) in drawn.iter().enumerate() {
+        for &(mark, blank) in &drawn.blanks {
+            if blank.field.is_empty() || blank.field.contains('.') || places.contains_key(blank.field.as_str()) {
+                return Err(PdfError::FieldName(blank.field.clone()));
+            }
+            fields.push(line(work, booklet, page, mark, blank)?.into());
+        }
+    }
+    let has_lines = fields.len() > before;
     if !fields.is_empty() {
-        let form = work.document.add_object(dictionary! { "Fields" => fields });
+        let mut form = dictionary! { "Fields" => fields };
+        if has_lines {
+            let font = typing::add(&mut work.document, faces)?;
+            form.set("DR", dictionary! { "Font" => dictionary! { typing::NAME => font } });
+            form.set("DA", typing::default_appearance(SIZE_OF_FORM));
+        }
+        let form = work.document.add_object(form);
         work.document.catalog_mut()?.set("AcroForm", form);
     }
     Ok(())
@@ -145,6 +171,46 @@ fn widget<'a>(
     let (kind, label) = (AnnotationKind::Field, &*tick.label);
     work.annotations.push(Annotation { page, id, mark: place.mark, kind, label });
     Ok(())
+}
+
+/// Adds a line to type into: a field with one widget, which draws nothing as long as nothing is typed.
+fn line<'a>(
+    work: &mut Finisher<'a>,
+    booklet: &Booklet,
+    page: usize,
+    mark: Mark,
+    blank: &'a Blank,
+) -> Result<ObjectId, PdfError> {
+    let (Some(layout), Some(&page_id)) = (booklet.pages.get(page), work.pages.get(page)) else {
+        return Err(PdfError::UnknownPage(page));
+    };
+    let (width, height) = (blank.area.size.width.to_pt(), blank.area.size.height.to_pt());
+    let empty = dictionary! {
+        "Type" => "XObject",
+        "Subtype" => "Form",
+        "BBox" => numbers([0.0, 0.0, width, height]),
+        "Resources" => Dictionary::new(),
+    };
+    let empty = work.document.add_object(Stream::new(empty, Vec::new()));
+    let mut dict = dictionary! {
+        "Type" => "Annot",
+        "Subtype" => "Widget",
+        "FT" => "Tx",
+        "T" => text(&blank.field),
+        "TU" => spoken(&blank.label),
+        "V" => text(""),
+        "DA" => typing::default_appearance(blank.size.to_pt()),
+        "F" => PRINT,
+        "P" => page_id,
+        "Rect" => numbers(PagePlace::on(layout).rect(blank.area)),
+        "AP" => dictionary! { "N" => empty },
+    };
+    if let Some(key) = work.next_key() {
+        dict.set("StructParent", key);
+    }
+    let id = work.document.add_object(dict);
+    work.annotations.push(Annotation { page, id, mark, kind: AnnotationKind::Field, label: &blank.label });
+    Ok(id)
 }
 
 impl Appearances {

@@ -33,6 +33,7 @@ mod tags;
 #[cfg(test)]
 mod tests;
 mod text;
+mod typing;
 
 pub use error::PdfError;
 pub use ink::{PrinterProfile, USUAL_INK};

@@ -58,6 +58,7 @@ impl<'a, 'r> PagePainter<'a, 'r> {
             content: Vec::new(),
             marked: Vec::new(),
             ticks: Vec::new(),
+            blanks: Vec::new(),
             links: Vec::new(),
             extents: BTreeMap::new(),
         };

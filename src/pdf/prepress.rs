@@ -188,7 +188,7 @@ pub(super) fn asked(booklet: &Booklet, profile: &PrinterProfile) -> f64 {
                 }
             }
             // Pixels are counted where they are turned into ink; ticks and links are not printed.
-            Item::Picture(_) | Item::Tick(_) | Item::Link(_) => {}
+            Item::Picture(_) | Item::Tick(_) | Item::Blank(_) | Item::Link(_) => {}
         }
     }
     most

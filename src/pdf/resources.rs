@@ -21,6 +21,8 @@ pub(super) struct Resources<'p> {
     pub pictures: BTreeMap<usize, EmbeddedPicture>,
     /// Marks by content.
     pub marks: Marks,
+    /// All faces.
+    pub book: &'p FontBook,
 }
 
 /// The forms of marks, each kept once for the whole document.
@@ -77,7 +79,7 @@ fn bounds(outline: &[Segment]) -> [f64; 4] {
 }
 
 /// Gathers what all pages use.
-pub(super) fn gather<'p>(booklet: &Booklet, faces: &FontBook, inks: Inks<'p>) -> Result<Resources<'p>, PdfError> {
+pub(super) fn gather<'p>(booklet: &Booklet, faces: &'p FontBook, inks: Inks<'p>) -> Result<Resources<'p>, PdfError> {
     let mut marks = Marks::default();
     let mut pictures = BTreeMap::new();
     for placed in booklet.pages.iter().flat_map(|page| &page.frames).flat_map(|frame| &frame.items) {
@@ -90,8 +92,8 @@ pub(super) fn gather<'p>(booklet: &Booklet, faces: &FontBook, inks: Inks<'p>) ->
                     e.insert(pictures::embed(picture.picture, file, inks)?);
                 }
             }
-            Item::Text(_) | Item::Shape(_) | Item::Drawing(_) | Item::Tick(_) | Item::Link(_) => {}
+            Item::Text(_) | Item::Shape(_) | Item::Drawing(_) | Item::Tick(_) | Item::Blank(_) | Item::Link(_) => {}
         }
     }
-    Ok(Resources { inks, faces: fonts::embed(booklet, faces)?, pictures, marks })
+    Ok(Resources { inks, faces: fonts::embed(booklet, faces)?, pictures, marks, book: faces })
 }

@@ -118,6 +118,27 @@ fn a_box_ticked_in_mupdf_or_pdf_js_is_ticked_wherever_its_row_stands_and_no_othe
     }
 }
 
+#[test]
+fn what_is_typed_in_mupdf_or_pdf_js_is_kept_and_shown() {
+    let room = tempfile::tempdir().expect("a folder");
+    let (mupdf, pdf_js) = (Reader("tick.py"), Reader("tick.mjs"));
+    let file = compose(room.path(), &["two-pears", "booklet", "quiet", "a4", "saving", "de-DE", "metric"]);
+    let path = |file: &Path| file.display().to_string();
+    // Every kind of letter that the encoding has.
+    for (field, words) in [("own-figure-1", "78,5 mm"), ("snip-1-1", "Größe œuvre ñandú")] {
+        for (at, reader) in [&mupdf, &pdf_js].into_iter().enumerate() {
+            let typed = room.path().join(format!("{field}-{at}.pdf"));
+            let done = reader.run(&["type", &path(&file), field, &path(&typed), words]);
+            assert!(done.status.success(), "{}: {}", reader.0, String::from_utf8_lossy(&done.stderr));
+            let done = mupdf.run(&["typed", &path(&file), &path(&typed), field, words]);
+            assert!(done.status.success(), "{}: {}", reader.0, String::from_utf8_lossy(&done.stderr));
+            // The check has teeth: nothing is typed before, and these words are.
+            assert!(!mupdf.run(&["typed", &path(&file), &path(&file), field, words]).status.success());
+            assert!(!mupdf.run(&["typed", &path(&file), &path(&typed), field, "78"]).status.success());
+        }
+    }
+}
+
 /// Spaces of all kinds made one, so that line ends and no-break spaces do not matter. The narrow one before a French
 /// semicolon is often read as none.
 fn plain(text: &str) -> String {

@@ -2,6 +2,7 @@
 //
 // tick.mjs tick FILE FIELD OUT      clicks the first box of a field and saves
 // tick.mjs check BEFORE FILE FIELD  says whether just that field is ticked, at all its places, and drawn so
+// tick.mjs type FILE FIELD OUT WORDS  types words into a line and saves
 //
 // HITCHPRESS_NODE is a folder with node_modules: pdfjs-dist and puppeteer-core.
 
@@ -17,8 +18,8 @@ const require = createRequire(join(modules, "any.js"));
 const puppeteer = (await import(pathToFileURL(require.resolve("puppeteer-core")).href)).default;
 
 const [task, ...words] = process.argv.slice(2);
-const files = task === "tick" ? { "/one.pdf": words[0] } : { "/one.pdf": words[0], "/two.pdf": words[1] };
-const field = task === "tick" ? words[1] : words[2];
+const files = task !== "check" ? { "/one.pdf": words[0] } : { "/one.pdf": words[0], "/two.pdf": words[1] };
+const field = task !== "check" ? words[1] : words[2];
 
 const kinds = { ".html": "text/html", ".mjs": "text/javascript", ".js": "text/javascript", ".pdf": "application/pdf" };
 const server = createServer((asked, answer) => {
@@ -54,7 +55,7 @@ const open = async (path) => {
   return { pdfjs, viewer, pdf };
 };
 
-const tick = async (open, field) => {
+const tick = async (open, field, words) => {
   const { pdfjs, viewer, pdf } = await (0, eval)(`(${open})`)("/one.pdf");
   const fieldObjects = await pdf.getFieldObjects();
   for (let number = 1; number <= pdf.numPages; number++) {
@@ -73,11 +74,19 @@ const tick = async (open, field) => {
       ...shared, viewport: viewport.clone({ dontFlip: true }), annotations, renderForms: true, fieldObjects,
       enableScripting: false, hasJSActions: false, imageResourcesPath: "",
     });
-    const box = div.querySelector(`input[type=checkbox][data-element-id="${ours.id}"]`);
-    if (!box) throw new Error(`the form layer shows no box for ${field}`);
-    if (box.checked) throw new Error(`${field} is ticked already`);
-    box.click();
-    if (!box.checked) throw new Error(`${field} cannot be ticked`);
+    if (words !== undefined) {
+      const line = div.querySelector(`[data-element-id="${ours.id}"]`);
+      if (line?.type !== "text") throw new Error(`the form layer shows no line for ${field}`);
+      line.value = words;
+      line.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+    const box = words !== undefined ? null : div.querySelector(`input[type=checkbox][data-element-id="${ours.id}"]`);
+    if (words === undefined) {
+      if (!box) throw new Error(`the form layer shows no box for ${field}`);
+      if (box.checked) throw new Error(`${field} is ticked already`);
+      box.click();
+      if (!box.checked) throw new Error(`${field} cannot be ticked`);
+    }
     const bytes = await pdf.saveDocument();
     let text = "";
     for (let at = 0; at < bytes.length; at += 0x8000) text += String.fromCharCode(...bytes.subarray(at, at + 0x8000));
@@ -139,9 +148,10 @@ try {
   const page = await browser.newPage();
   page.on("console", (said) => process.stderr.write(`${said.text()}\n`));
   await page.goto(`http://127.0.0.1:${server.address().port}/`);
-  const run = `(${task === "tick" ? tick : check})(${JSON.stringify(open.toString())}, ${JSON.stringify(field)})`;
+  const typed = task === "type" ? `, ${JSON.stringify(words[3])}` : "";
+  const run = `(${task === "check" ? check : tick})(${JSON.stringify(open.toString())}, ${JSON.stringify(field)}${typed})`;
   const result = await page.evaluate(run);
-  if (task === "tick") writeFileSync(words[2], Buffer.from(result, "base64"));
+  if (task !== "check") writeFileSync(words[2], Buffer.from(result, "base64"));
   else console.log(result);
 } catch (fault) {
   console.error(String(fault?.stack ?? fault));

@@ -2,6 +2,8 @@
 
 tick.py tick FILE FIELD OUT     ticks the first box of a field and saves
 tick.py check BEFORE FILE FIELD says whether just that field is ticked, at all its places, and drawn so
+tick.py type FILE FIELD OUT WORDS   types words into a line and saves
+tick.py typed BEFORE FILE FIELD WORDS  says whether just that line has these words, and shows something
 """
 
 import sys
@@ -80,7 +82,45 @@ def check(before, file, field):
     print(f"{places} places ticked, {others} other boxes empty")
 
 
+def type_words(file, field, out, words):
+    document = pymupdf.open(file)
+    for _, widget in boxes(document):
+        if widget.field_name == field:
+            widget.field_value = words
+            widget.update()
+            document.save(out)
+            return
+    sys.exit(f"no line of the field {field}")
+
+
+def typed(before, file, field, words):
+    old, new = pymupdf.open(before), pymupdf.open(file)
+    places = 0
+    for (old_page, was), (page, widget) in zip(boxes(old), boxes(new), strict=True):
+        if widget.field_type_string != "Text":
+            continue
+        where = f"{widget.field_name} on page {page.number + 1}"
+        if widget.field_name != field:
+            if widget.field_value:
+                sys.exit(f"{where}: says {widget.field_value}")
+            continue
+        places += 1
+        if widget.field_value != words:
+            sys.exit(f"{where}: says {widget.field_value!r}")
+        picture = shown(page, widget)
+        changed = differing(shown(old_page, was), picture) / (picture.width * picture.height)
+        if not 0.005 < changed < 0.5:
+            sys.exit(f"{where}: {changed:.3f} of the line changed")
+    if places != 1:
+        sys.exit(f"{places} places of {field}")
+    print("1 line typed")
+
+
 if sys.argv[1] == "tick":
     tick(*sys.argv[2:5])
+elif sys.argv[1] == "type":
+    type_words(*sys.argv[2:6])
+elif sys.argv[1] == "typed":
+    typed(*sys.argv[2:6])
 else:
     check(*sys.argv[2:5])

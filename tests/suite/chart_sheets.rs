@@ -32,14 +32,26 @@ fn holds(of: &Finished) {
 fn shapes(of: &Finished, page: usize) -> impl Iterator<Item = &Shape> {
     of.items(page).filter_map(|item| match item {
         Item::Shape(shape) => Some(shape),
-        Item::Text(_) | Item::Drawing(_) | Item::Picture(_) | Item::Cells(_) | Item::Tick(_) | Item::Link(_) => None,
+        Item::Text(_)
+        | Item::Drawing(_)
+        | Item::Picture(_)
+        | Item::Cells(_)
+        | Item::Tick(_)
+        | Item::Blank(_)
+        | Item::Link(_) => None,
     })
 }
 
 fn ticks(of: &Finished, page: usize) -> impl Iterator<Item = &Tick> {
     of.items(page).filter_map(|item| match item {
         Item::Tick(tick) => Some(tick),
-        Item::Text(_) | Item::Picture(_) | Item::Cells(_) | Item::Shape(_) | Item::Drawing(_) | Item::Link(_) => None,
+        Item::Text(_)
+        | Item::Picture(_)
+        | Item::Cells(_)
+        | Item::Shape(_)
+        | Item::Drawing(_)
+        | Item::Blank(_)
+        | Item::Link(_) => None,
     })
 }
 

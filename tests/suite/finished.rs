@@ -103,9 +103,13 @@ impl Finished {
     pub fn runs(&self, page: usize) -> impl Iterator<Item = &TextRun> {
         self.items(page).filter_map(|item| match item {
             Item::Text(run) => Some(run),
-            Item::Shape(_) | Item::Drawing(_) | Item::Picture(_) | Item::Cells(_) | Item::Tick(_) | Item::Link(_) => {
-                None
-            }
+            Item::Shape(_)
+            | Item::Drawing(_)
+            | Item::Picture(_)
+            | Item::Cells(_)
+            | Item::Tick(_)
+            | Item::Blank(_)
+            | Item::Link(_) => None,
         })
     }
 
@@ -113,9 +117,13 @@ impl Finished {
     pub fn cells(&self, page: usize) -> impl Iterator<Item = &Cells> {
         self.items(page).filter_map(|item| match item {
             Item::Cells(cells) => Some(cells),
-            Item::Shape(_) | Item::Drawing(_) | Item::Picture(_) | Item::Text(_) | Item::Tick(_) | Item::Link(_) => {
-                None
-            }
+            Item::Shape(_)
+            | Item::Drawing(_)
+            | Item::Picture(_)
+            | Item::Text(_)
+            | Item::Tick(_)
+            | Item::Blank(_)
+            | Item::Link(_) => None,
         })
     }
 

@@ -416,7 +416,7 @@ fn pages_without_pictures_and_yarns_are_black_alone() {
                 Item::Shape(shape) => shape.fill.is_some_and(|fill| !fill.is_grey()),
                 Item::Drawing(_) | Item::Picture(_) => true,
                 Item::Cells(cells) => cells.inks.iter().any(|ink| ink.ground.is_some()),
-                Item::Text(_) | Item::Tick(_) | Item::Link(_) => false,
+                Item::Text(_) | Item::Tick(_) | Item::Blank(_) | Item::Link(_) => false,
             });
             let inks = operations(&document, at);
             let coloured =

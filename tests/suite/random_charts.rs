@@ -113,6 +113,7 @@ fn collisions(booklet: &Booklet) -> Vec<String> {
                     | Item::Drawing(_)
                     | Item::Picture(_)
                     | Item::Tick(_)
+                    | Item::Blank(_)
                     | Item::Link(_) => {}
                 }
             }

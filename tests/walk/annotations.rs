@@ -73,6 +73,14 @@ impl<'a> Walk<'a> {
         // Only the normal appearance, and for a button one for each state.
         let appearances = widget.get::<Dict<'a>>("AP").unwrap_or_default();
         let lone = appearances.keys().map(|key| key.as_str().to_owned()).collect::<Vec<_>>() == ["N"];
+        if name(&field, "FT") == "Tx" {
+            let empty = appearances.get::<Stream<'a>>("N");
+            self.out.check(lone && empty.is_some() && !widget.contains_key("AS"), "appearance", place);
+            if let Some(stream) = empty {
+                self.form(&stream, "an appearance");
+            }
+            return self.typing(widget, place);
+        }
         let states = appearances.get::<Dict<'a>>("N").unwrap_or_default();
         let streams: Vec<Stream<'a>> =
             ["Yes", "Off"].iter().filter_map(|state| states.get::<Stream<'a>>(*state)).collect();
@@ -85,6 +93,48 @@ impl<'a> Walk<'a> {
         }
         let value = name(&field, "V");
         self.out.check(value == state, "appearance", format!("{state}, but the field is {value}, on {place}"));
+    }
+
+    /// A line to type into names a font that the form embeds, with every letter that its encoding has.
+    fn typing(&mut self, widget: &Dict<'a>, place: &str) {
+        let says = string(widget, "DA").unwrap_or_default();
+        let named = says.split('/').nth(1).and_then(|rest| rest.split(' ').next()).unwrap_or_default().to_owned();
+        let form = self.catalogue.get::<Dict<'a>>("AcroForm").unwrap_or_default();
+        let fonts = form.get::<Dict<'a>>("DR").and_then(|resources| resources.get::<Dict<'a>>("Font"));
+        let font = fonts.and_then(|fonts| fonts.get::<Dict<'a>>(named.as_str())).unwrap_or_default();
+        let simple = name(&font, "Subtype") == "TrueType" && name(&font, "Encoding") == "WinAnsiEncoding";
+        self.out.check(simple, "typing-font", format!("{says} on {place}"));
+        let descriptor = font.get::<Dict<'a>>("FontDescriptor").unwrap_or_default();
+        let program = descriptor.get::<Stream<'a>>("FontFile2").as_ref().and_then(super::plain).unwrap_or_default();
+        let (first, widths) = (font.get::<i32>("FirstChar"), font.get::<Array<'a>>("Widths"));
+        let widths: Vec<f64> = widths
+            .iter()
+            .flat_map(|list| list.iter::<hayro_syntax::object::Number>())
+            .map(|width| width.as_f64())
+            .collect();
+        self.out.check(first == Some(32) && widths.len() == 224, "typing-font", format!("widths on {place}"));
+        // Letters of the five languages: the code of each in WinAnsiEncoding is its Latin-1 one, but for these (PDF D.2).
+        let others = [
+            ('œ', 156),
+            ('Œ', 140),
+            ('Ÿ', 159),
+            ('€', 128),
+            ('’', 146),
+            ('“', 147),
+            ('”', 148),
+            ('„', 132),
+            ('–', 150),
+        ];
+        let usual = ('0'..='9')
+            .chain('A'..='Z')
+            .chain('a'..='z')
+            .chain("ÄÖÜäöüßÀÂÆÇÉÈÊËÎÏÔÙÛàâæçéèêëîïôùûÁÍÑÓÚáíñóú¿¡".chars());
+        let letters = usual.map(|letter| (letter, u32::from(letter) as usize)).chain(others);
+        for (letter, code) in letters {
+            let wide = super::fonts::width_by_letter(&program, letter);
+            let right = wide.zip(widths.get(code - 32)).is_some_and(|(wide, said)| (wide - said).abs() < 0.5);
+            self.out.check(right, "typing-font", format!("`{letter}` on {place}"));
+        }
     }
 
     pub(super) fn fields(&mut self) {

@@ -206,3 +206,33 @@ fn program_widths(bytes: &[u8]) -> Vec<f64> {
     };
     read().unwrap_or_default()
 }
+
+/// The width of a letter in a TrueType program, in thousandths of the em, by its map for Windows and Unicode (OpenType
+/// specification, `cmap` format 4, `hmtx`).
+pub(super) fn width_by_letter(program: &[u8], letter: char) -> Option<f64> {
+    let short =
+        |bytes: &[u8], at: usize| Some(usize::from(u16::from_be_bytes(bytes.get(at..at + 2)?.try_into().ok()?)));
+    let long = |bytes: &[u8], at: usize| Some(u32::from_be_bytes(bytes.get(at..at + 4)?.try_into().ok()?) as usize);
+    let table = |tag: &[u8]| {
+        let count = short(program, 4)?;
+        let entry = (0..count).map(|at| 12 + 16 * at).find(|at| program.get(*at..at + 4) == Some(tag))?;
+        program.get(long(program, entry + 8)?..)
+    };
+    let map = table(b"cmap")?;
+    let entry = (0..short(map, 2)?).map(|at| 4 + 8 * at);
+    let of_windows = entry.into_iter().find(|at| short(map, *at) == Some(3) && short(map, at + 2) == Some(1))?;
+    let map = map.get(long(map, of_windows + 4)?..)?;
+    let segments = short(map, 6)? / 2;
+    let wanted = u32::from(letter) as usize;
+    let at = (0..segments).find(|at| short(map, 14 + 2 * at).is_some_and(|end| end >= wanted))?;
+    let from = short(map, 16 + 2 * segments + 2 * at)?;
+    let delta = short(map, 16 + 4 * segments + 2 * at)?;
+    if from > wanted || short(map, 16 + 6 * segments + 2 * at)? != 0 {
+        return None;
+    }
+    let glyph = (wanted + delta) % 65536;
+    let numbers = short(table(b"hhea")?, 34)?;
+    let units = short(table(b"hmtx")?, 4 * glyph.min(numbers.checked_sub(1)?))?;
+    let em = short(table(b"head")?, 18)?;
+    (glyph != 0).then(|| units as f64 * 1000.0 / em as f64)
+}

@@ -120,6 +120,10 @@ pub const RULES: &[(&str, &str)] = &[
     ("field-words", "UA 7.18.1; MP 28-005"),
     ("link-words", "UA 7.18.5; MP 28-004, 28-012"),
     ("field-twice", "PDF 12.7.3.2"),
+    (
+        "typing-font",
+        "A 6.2.11.4.1, 6.2.11.5, 6.2.11.6; PDF 12.7.3.3: embedded, by WinAnsiEncoding, with the letters of its languages",
+    ),
 ];
 
 /// What was found.

@@ -7,13 +7,16 @@ use crate::compose::draw::LAYOUT;
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Snip, Text};
-use crate::markup::unmarked;
-use crate::page::{Mark, NodeId, Role};
+use crate::markup::{filled, unmarked};
+use crate::page::{Blank, Item, Mark, NodeId, PlacedItem, Role};
 
 /// Words before a blank have at least this share of the column beside it.
 const MIN_WORDS: f64 = 0.4;
 /// A box for a snip is at least so many times as wide as the type below it is high.
 const MIN_SNIP: f64 = 8.0;
+/// What is typed into a line is no smaller than this, and the field over the line so many times as high.
+const MIN_TYPED: Length = Length::pt(8.0);
+const FIELD_HEIGHT: f64 = 1.5;
 
 impl Setting<'_> {
     /// Boxes to tape a snip into, three or four in a row, whichever takes fewer rows (two or one on narrow paper).
@@ -61,19 +64,30 @@ impl Setting<'_> {
                     let paragraph = self.structure.add(Role::Paragraph, Some(body));
                     label.place(Point::new(x, y), Mark::Node(paragraph), &mut items);
                     let to = Point::new(x + width, from.y);
-                    let mark = self.blank(paragraph, format!(" {blank}"));
-                    items.push(draw::shape(mark, draw::rule(from, to, self.colours.rule, Length::pt(0.5))));
+                    items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.rule, Length::pt(0.5))));
+                    let field = format!("snip-{}-{}", snip.swatch.yarn + 1, i + 1);
+                    let said = filled(blank, &[("what", format!("{}, {words}", snip.name))]);
+                    self.blank((from, to), field, said, paragraph, &mut items);
                 }
             }
             self.push(Piece { height, wide: true, after: Length::mm(5.0), items, ..Piece::default() });
         }
     }
 
-    /// The mark of a line to write on, which is spoken as `words`.
-    pub(super) fn blank(&mut self, paragraph: NodeId, words: String) -> Mark {
-        let node = self.structure.add(Role::Span, Some(paragraph));
-        self.structure.get_mut(node).actual = Some(words);
-        Mark::Node(node)
+    /// The field over a line to write on, of which `label` is said.
+    fn blank(
+        &mut self,
+        (from, to): (Point, Point),
+        field: String,
+        label: String,
+        paragraph: NodeId,
+        items: &mut Vec<PlacedItem>,
+    ) {
+        let size = self.setter.style(StyleName::Label).size.max(MIN_TYPED);
+        let height = size * FIELD_HEIGHT;
+        let area = Rect::new(from.x, from.y - height, to.x - from.x, height);
+        let form = self.structure.add(Role::Form, Some(paragraph));
+        items.push(PlacedItem { mark: Mark::Node(form), item: Item::Blank(Blank { area, field, label, size }) });
     }
 
     pub(super) fn fill_in(&mut self, lines: &[(Text, Text)], spoken: &str, node: NodeId) {
@@ -109,8 +123,9 @@ impl Setting<'_> {
             }
             let (from, to) =
                 (Point::new(end.0, end.1 + Length::pt(1.5)), Point::new(end.0 + blank, end.1 + Length::pt(1.5)));
-            let mark = self.blank(paragraph, format!(" {spoken} "));
-            items.push(draw::shape(mark, draw::rule(from, to, self.colours.text, Length::pt(0.5))));
+            items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.text, Length::pt(0.5))));
+            let said = filled(spoken, &[("what", format!("{}, {}", unmarked(before), unmarked(after)))]);
+            self.blank((from, to), format!("own-figure-{}", number + 1), said, paragraph, &mut items);
             let words = Mark::Node(self.structure.add(Role::Span, Some(paragraph)));
             let line = self.setter.line(StyleName::Body, &unmarked(after));
             line.place(Point::new(to.x + Length::mm(1.5), end.1), words, &mut items);

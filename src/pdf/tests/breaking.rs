@@ -313,6 +313,10 @@ fn logic() -> Vec<Control> {
         }),
         document(&["formula-words", "nesting", "role"], |document| element(document, "Span").set("S", "Formula")),
         document(&["nesting", "note-id"], |document| element(document, "Span").set("S", "Note")),
+        document(&["typing-font"], |document| {
+            let id = find(document, |dict| has_name(dict, b"Subtype", b"TrueType"));
+            dict(document, id).set("Encoding", "MacRomanEncoding");
+        }),
         document(&["reading-order"], |document| {
             let kids = element(document, "L").get_mut(b"K").and_then(Object::as_array_mut);
             kids.expect("entries").reverse();

@@ -247,7 +247,7 @@ fn a_field_in_two_places_is_one_field() {
         .iter()
         .map(|field| document.get_dictionary(field.as_reference().expect("a reference")).expect("a field"))
         .collect();
-    assert_eq!(fields.len(), 2);
+    assert_eq!(fields.len(), 3);
     let kids = fields[0].get(b"Kids").and_then(Object::as_array).expect("two places");
     assert_eq!(kids.len(), 2);
     for kid in kids {

@@ -5,7 +5,7 @@ use crate::colour::Colour;
 use crate::font::{Features, FontBook, FontRole};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::page::{
-    AboutBooklet, Artifact, Booklet, CellInk, Cells, Frame, Glyph, Item, Link, Mark, NodeId, OutlineEntry, Page,
+    AboutBooklet, Artifact, Blank, Booklet, CellInk, Cells, Frame, Glyph, Item, Link, Mark, NodeId, OutlineEntry, Page,
     PictureFile, PlacedItem, PlacedPicture, Role, Segment, Shape, Stroke, Target, TextRun, Tick,
 };
 use crate::text::shape_line;
@@ -237,6 +237,16 @@ pub fn booklet() -> Press {
         );
         p.words(body, FontRole::Text, 11.0, 84.0, y + 4.0, words);
     }
+    let form = p.add(Role::Form, section);
+    p.place(
+        Mark::Node(form),
+        Item::Blank(Blank {
+            area: Rect::new(pt(60.0), pt(262.0), pt(90.0), pt(12.0)),
+            field: "own-figure".to_owned(),
+            label: "Fill in: your own figure".to_owned(),
+            size: pt(9.0),
+        }),
+    );
     let table = p.add(Role::Table, section);
     for (r, row) in [["Yarn", "Knots"], ["navy", "16"], ["cream", ""]].iter().enumerate() {
         let tr = p.add(Role::TableRow, table);
