@@ -38,9 +38,10 @@ const GUTTER: f64 = 4.0;
 /// Height kept free above a numbered stage, millimetres.
 const NUMBER_STRIP: f64 = 5.0;
 /// Stages stand in fewer to a row before they are drawn smaller than this, with words of the usual size.
-const MIN_SCALE: f64 = 0.9;
-/// A figure with words of the usual size is never drawn larger than this, however much room there is.
-const MAX_SCALE: f64 = 1.0;
+const MIN_SCALE: f64 = 0.7;
+/// A figure with words of the usual size is never drawn larger than this, however much room there is: a larger cord is no
+/// clearer, and sends the steps overleaf.
+const MAX_SCALE: f64 = 0.84;
 
 impl Figure {
     /// Draws the figure at most `room` wide and high. `grown` is how many times their usual size its words are set: it is

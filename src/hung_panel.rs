@@ -326,12 +326,18 @@ fn fringe(hung: &HungPanel, sheet: &PanelScale, builder: &mut PanelBuilder) {
     let pitch = hung.width_mm / hung.picture.columns as f64;
     // Lines closer than this fill up in print.
     let every = ((0.9 / (pitch * sheet.scale)).ceil() as usize).max(1);
-    let top = hung.header_mm + hung.chart_mm;
+    let height = hung.header_mm + hung.chart_mm;
+    let rows: Vec<&[Option<u8>]> = hung.picture.cells.chunks(hung.picture.columns).collect();
     let mut outline = Vec::new();
     for column in (0..hung.picture.columns).step_by(every) {
+        // From the column's own last knot.
+        let knots =
+            rows.iter().rposition(|row| row.get(column).is_some_and(Option::is_some)).map_or(0, |last| last + 1);
+        let own = height * knots as f64 / rows.len().max(1) as f64;
+        let end = if hung.picture.fringe_follows { own } else { height } + hung.bottom_mm;
         let x = (column as f64 + 0.5) * pitch;
-        outline.push(Segment::Move(point(sheet.at((x, top - hung.chart_mm * 0.02)))));
-        outline.push(Segment::Line(point(sheet.at((x, top + hung.bottom_mm)))));
+        outline.push(Segment::Move(point(sheet.at((x, own - hung.chart_mm * 0.02)))));
+        outline.push(Segment::Line(point(sheet.at((x, end)))));
     }
     let stroke = Stroke { colour: GRAIN, width: Length::pt(0.5), dash: Vec::new(), round: false };
     builder.shapes.push(Shape { outline, fill: None, stroke: Some(stroke) });
@@ -566,6 +572,7 @@ mod tests {
                 row_mm: 3.4,
                 left_to_right: Vec::new(),
                 fringe_mm: 110.0,
+                fringe_follows: false,
                 wood_mm: 21.0,
                 branch: true,
             },

@@ -36,7 +36,7 @@ pub(super) fn bare(grid: &AsKnottedGrid, sheet: &PanelScale, shapes: &mut Vec<Sh
     cord(grid, sheet, THICK, outline, shapes);
 }
 
-/// The fringe, cut level below the lowest row whatever the edge above it does; nothing where the ends are trimmed or
+/// The fringe, cut level below the lowest row or as the edge above it goes; nothing where the ends are trimmed or
 /// folded back.
 pub(super) fn fringe(grid: &AsKnottedGrid, sheet: &PanelScale, shapes: &mut Vec<Shape>) {
     if grid.fringe_mm <= 0.0 {
@@ -49,8 +49,8 @@ pub(super) fn fringe(grid: &AsKnottedGrid, sheet: &PanelScale, shapes: &mut Vec<
         let x = (column as f64 + 0.5) * grid.column_mm;
         let top = (last as f64 + 0.5) * grid.row_mm;
         // The round end of the stroke is the last bit of cord.
-        let end =
-            panel.height + grid.fringe_mm - RELAXED * grid.column_mm / 2.0 - chance(column, 3) * 0.35 * grid.row_mm;
+        let from = if grid.fringe_follows { (last as f64 + 1.0) * grid.row_mm } else { panel.height };
+        let end = from + grid.fringe_mm - RELAXED * grid.column_mm / 2.0 - chance(column, 3) * 0.35 * grid.row_mm;
         // A cord that was wound on a spool keeps a slight bend: each hangs in its own.
         let sway = grid.column_mm * 0.5 * ((end - top) / 110.0).min(1.0);
         let bend = |at: usize| (chance(column, at) - 0.5) * sway;

@@ -24,6 +24,7 @@ fn panel(text: &str, colours: &[(char, &str)], header: char, header_rows: usize)
         column_mm: 5.6,
         row_mm: 3.4,
         fringe_mm: 110.0,
+        fringe_follows: false,
         wood_mm: 21.0,
         branch: true,
     }

@@ -2,6 +2,7 @@
 
 mod colourways;
 mod mirror;
+mod screen;
 mod sheet;
 
 use super::args::{Amounts, AmountsFormat};
@@ -47,12 +48,12 @@ pub(super) enum DataFormat {
 
 /// The amounts in one of the formats.
 pub(super) fn written(project: &Project, workings: &Workings, students: Option<usize>, format: DataFormat) -> String {
-    let amounts = mirror::Amounts::new(project, workings, students);
+    let amounts = || mirror::Amounts::new(project, workings, students);
     match format {
-        DataFormat::Text => sheet::text(&amounts),
-        DataFormat::Csv => sheet::csv(&amounts),
+        DataFormat::Text => screen::text(project, workings, students, &amounts().colourways),
+        DataFormat::Csv => sheet::csv(&amounts()),
         // A mirror of numbers and texts always becomes JSON.
-        DataFormat::Json => serde_json::to_string_pretty(&amounts).unwrap_or_default() + "\n",
+        DataFormat::Json => serde_json::to_string_pretty(&amounts()).unwrap_or_default() + "\n",
     }
 }
 

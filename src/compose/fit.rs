@@ -7,13 +7,15 @@ use super::galley::{Piece, PieceKind, RepeatedHead};
 use super::makeup::TALL;
 use crate::geom::Length;
 
+/// White below what hangs in the side column.
+pub const IN_SIDE: Length = Length::pt(4.0);
 /// A last page under this share of the height is mended.
 const LEAST_LAST: f64 = 1.0 / 3.0;
 /// White is never tightened below this part of itself, nor stretched above that: beyond, a reader would see it.
 const TIGHTEST: f64 = 0.6;
 const WIDEST: f64 = 1.8;
 /// To save a page that is not nearly empty it is tightened less.
-const TIGHT: f64 = 0.8;
+const TIGHT: f64 = 0.65;
 const STEP: f64 = 0.05;
 
 /// Fits the white of all pieces, page-long text by page-long text.
@@ -82,6 +84,17 @@ pub fn parted(group: &[Piece], filled: Filled, height: Length, factor: f64) -> u
     good.or_else(|| below().find(|end| cuts_no_text(end) && fits(end))).or_else(|| below().find(fits)).unwrap_or(1)
 }
 
+/// A page with more white than this below what is there takes a part of what keeps together for looks alone.
+const MUCH_WHITE: f64 = 0.15;
+
+/// How many of the first of a group are placed on a page that has no room for all of it. `None`: the group has the next page.
+pub fn parted_softly(group: &[Piece], filled: Filled, height: Length, factor: f64) -> Option<usize> {
+    if filled.is_empty || (height - filled.y).fits(height * MUCH_WHITE) {
+        return None;
+    }
+    (1..group.len()).rev().find(|end| group[end - 1].soft && filled.has_room_for(&group[..*end], height, factor))
+}
+
 /// How a text lies: its pages, and how far down the last one is filled.
 struct Laid {
     pages: usize,
@@ -121,7 +134,7 @@ impl Filled {
     pub fn start(&self, piece: &Piece, factor: f64) -> Length {
         let before = piece.before * factor;
         let y = self.y + if self.is_empty { Length::ZERO } else { before };
-        if piece.wide || piece.side > Length::ZERO {
+        if piece.wide || (piece.side > Length::ZERO && !piece.below_heading) {
             return y.max(self.side + if self.side > Length::ZERO { before } else { Length::ZERO });
         }
         y
@@ -130,7 +143,7 @@ impl Filled {
     /// Goes on below a piece that begins here.
     pub fn go_on(&mut self, piece: &Piece, y: Length, factor: f64) {
         if piece.side > Length::ZERO {
-            self.side = y + piece.side + Length::pt(4.0);
+            self.side = y + piece.side + IN_SIDE;
         }
         // What hangs in the side column takes no height of its own; its space above must not count twice.
         self.y = if piece.height > Length::ZERO { y + piece.height + piece.after * factor } else { y };
@@ -160,6 +173,10 @@ impl Page {
     fn place(&mut self, group: &[Piece], heads: &[RepeatedHead], height: Length, factor: f64) {
         let Some(first) = group.first() else { return };
         if !self.filled.is_empty && !self.filled.has_room_for(group, height, factor) {
+            if let Some(count) = parted_softly(group, self.filled, height, factor) {
+                self.put(&group[..count], height, factor);
+                return self.place(&group[count..], heads, height, factor);
+            }
             self.turn();
             let head = first.head.and_then(|head| heads.get(head));
             if let Some(head) = head.filter(|head| (head.height + first.height).fits(height)) {

@@ -35,6 +35,8 @@ pub struct Piece {
     pub height: Length,
     /// Height in the side column, where something hangs there; 0 otherwise.
     pub side: Length,
+    /// What hangs in the side column leaves room for the heading there by itself.
+    pub below_heading: bool,
     /// Whether it runs over the side column too and must clear what hangs there.
     pub wide: bool,
     /// Space above; dropped at the head of a page.
@@ -43,6 +45,8 @@ pub struct Piece {
     pub after: Length,
     /// Never parted from the next piece.
     pub keep: bool,
+    /// It keeps with the next piece for looks alone, and is parted from it where much of a page would stay white.
+    pub soft: bool,
     /// A line that would leave another one alone, or a sentence of instruction cut: the next stays with it even where all
     /// that keeps together is higher than a page.
     pub tight: bool,
@@ -195,9 +199,18 @@ impl<'a> Setting<'a> {
                 _ => self.block(block, manuscript, node),
             }
             let opens = at == 0 || matches!(blocks[at - 1], Block::Heading(..));
-            let goes_on = !matches!(blocks.get(at + 1), None | Some(Block::NewPage | Block::Chart(_)));
+            // Words that are all there is below a heading open nothing; those below the title open the section.
+            let goes_on = match blocks.get(at + 1) {
+                None | Some(Block::NewPage | Block::Chart(_)) => false,
+                Some(Block::Heading(..)) => at == 0,
+                Some(_) => true,
+            };
             if opens && goes_on && matches!(block, Block::Paragraph(..)) {
                 self.stay_with_next(from);
+            }
+            // Figures in a row are compared.
+            if matches!((block, blocks.get(at + 1)), (Block::Figure(_), Some(Block::Figure(_)))) {
+                self.galley.pieces[from..].iter_mut().for_each(|piece| piece.keep = true);
             }
             figure = match (block, figure) {
                 (Block::Figure(_), _) => Some(from),
@@ -225,13 +238,13 @@ impl<'a> Setting<'a> {
         const MAX_SHARE: f64 = 0.2;
         let pieces = &mut self.galley.pieces[from..];
         let height: Length = pieces.iter().map(|p| p.before + p.height + p.after).sum();
+        let figures = pieces.iter().position(|piece| piece.step).unwrap_or(pieces.len());
+        let (shown, steps) = pieces.split_at_mut(figures);
+        shown.iter_mut().for_each(|piece| piece.keep = true);
         if height.fits(self.columns.height * MAX_SHARE)
-            && let Some((_, all_but_last)) = pieces.split_last_mut()
+            && let Some((_, all_but_last)) = steps.split_last_mut()
         {
-            all_but_last.iter_mut().for_each(|piece| piece.keep = true);
-        } else {
-            let figures = pieces.iter().position(|piece| piece.step).unwrap_or(pieces.len());
-            pieces[..figures].iter_mut().for_each(|piece| piece.keep = true);
+            keep_softly(all_but_last);
         }
     }
 
@@ -498,6 +511,13 @@ impl<'a> Setting<'a> {
     /// more slowly than letters: they are seen, not read.
     pub(super) fn grown(&self) -> f64 {
         1.0 + ((self.setter.style(StyleName::Body).size / USUAL_TEXT).max(1.0) - 1.0) * 0.5
+    }
+}
+
+/// Keeps pieces with those after them for looks alone.
+pub(super) fn keep_softly(pieces: &mut [Piece]) {
+    for piece in pieces.iter_mut().filter(|piece| !piece.keep) {
+        (piece.keep, piece.soft) = (true, true);
     }
 }
 

@@ -5,7 +5,7 @@
 
 use super::Colours;
 use super::chart::{ChartSheets, Folios};
-use super::fit::{Filled, parted, together};
+use super::fit::{Filled, parted, parted_softly, together};
 use super::galley::{Anchor, ColumnWidths, Galley, Piece, PieceKind, RepeatedHead};
 use super::notes::NotePages;
 use super::setting::{Landmark, SetLine, Setter};
@@ -222,6 +222,11 @@ impl PageMaker<'_> {
         // Foot pieces have their room kept.
         let kept: Length = open.foot.iter().map(|p| p.height + p.after).sum();
         if !open.filled.is_empty && !open.filled.has_room_for(&group, room - kept, 1.0) {
+            if let Some(count) = parted_softly(&group, open.filled, room - kept, 1.0) {
+                let rest = group.split_off(count);
+                group.into_iter().for_each(|piece| self.place_one(piece));
+                return self.place(rest, heads);
+            }
             self.close();
             let first = group.first();
             let head = first.and_then(|p| p.head).and_then(|h| heads.get(h));

@@ -1,7 +1,7 @@
 //! Tables: column widths from what they hold, one piece a row, the head drawn again on every new page.
 
 use super::draw::{self, LAYOUT};
-use super::galley::{Keep, Piece, RepeatedHead, Setting};
+use super::galley::{Keep, Piece, RepeatedHead, Setting, keep_softly};
 use crate::catalogue::StyleName;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Align, Table, TableEntry, Text};
@@ -20,6 +20,10 @@ const SMALL: f64 = 0.3;
 const MIN_GAP: f64 = 0.65;
 const SWATCH: Length = Length::mm(4.2);
 const TICK: Length = Length::mm(7.0);
+
+/// The head of a column takes so many lines where the table has room to spare, and is given that by such steps.
+const HEAD_LINES: usize = 2;
+const HEAD_WIDER: Length = Length::mm(2.0);
 
 /// The part of the page's height that one row may take.
 const HIGH: f64 = 0.5;
@@ -104,17 +108,17 @@ pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
             head: head_index,
             // Neither one row alone under its head nor one alone over the leaf.
             keep: (i == 0 || i + 2 == count || (last && table.note.is_some())) && !(last && table.note.is_none()),
-            after: if last { Length::mm(4.5) } else { Length::ZERO },
+            after: if last { Length::mm(3.5) } else { Length::ZERO },
             ..Piece::default()
         });
     }
-    // A small table is never parted: it is found again at one glance.
+    // A small table stays in one piece where it can: it is found again at one glance.
     let rows = &mut setting.galley.pieces[begins..];
     let height: Length = rows.iter().map(|piece| piece.height).sum();
     if height.fits(setting.columns.height * SMALL)
         && let Some((_, all_but_last)) = rows.split_last_mut()
     {
-        all_but_last.iter_mut().for_each(|piece| piece.keep = true);
+        keep_softly(all_but_last);
     }
     note(setting, table, node, &grid);
 }
@@ -398,6 +402,23 @@ fn shrink(widths: &mut [Length], group: &[usize], floor: &[Length], share: &[f64
     taken
 }
 
+/// Gives columns with heads of many lines of what room there is to spare. Returns what is left of it.
+fn widen_heads(
+    setting: &Setting,
+    table: &Table,
+    head_style: StyleName,
+    widths: &mut [Length],
+    mut spare: Length,
+) -> Length {
+    for (width, about) in widths.iter_mut().zip(&table.columns) {
+        while setting.setter.paragraph(head_style, &about.head, *width).len() > HEAD_LINES && HEAD_WIDER.fits(spare) {
+            *width += HEAD_WIDER;
+            spare -= HEAD_WIDER;
+        }
+    }
+    spare
+}
+
 /// The columns, and whether every word has its room; with `narrow_heads` the heads of the rows take no more than their
 /// longest word.
 fn widths(
@@ -442,7 +463,7 @@ fn widths(
     let (left, room) = if wide { (Length::ZERO, setting.columns.full) } else { (text_left, text) };
     let flexible: Vec<usize> = (0..count).filter(|c| table.columns[*c].share > 0.0).collect();
     if wanted.fits(room) {
-        let spare = room - wanted;
+        let spare = widen_heads(setting, table, head_style, &mut natural, room - wanted);
         let shares: f64 = table.columns.iter().map(|c| c.share).sum();
         if shares > 0.0 {
             for column in flexible {

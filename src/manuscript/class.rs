@@ -3,7 +3,7 @@
 use super::context::WriteContext;
 use super::cutting::pieces;
 use super::hazard::Hazard;
-use super::materials::{column, cord, entry, finishing, hanging, tools, yarns};
+use super::materials::{column, cord, entry, finishing, hanging, lead, tools, yarns};
 use super::rows::row_number;
 use super::{Align, Block, Section, Table, TableEntry, plain};
 use crate::catalogue::{SectionName, StyleName};
@@ -21,7 +21,7 @@ pub(super) fn materials_list(context: &WriteContext) -> Section {
             "materials-list.about",
             &[("title", &about.title), ("maker", &about.maker), ("size", &size)],
         ),
-        context.paragraph(StyleName::Body, "materials.lead", &[("margin", &margin)]),
+        context.paragraph(StyleName::Body, lead(context), &[("margin", &margin)]),
     ];
     blocks.push(context.heading(2, "materials.yarn"));
     yarns(context, &mut blocks);

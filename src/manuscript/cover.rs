@@ -4,7 +4,7 @@ use super::context::WriteContext;
 use super::{AsKnotted, AsKnottedGrid, Block, PictureBlock, PictureRole, Section, colourway_words, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
-use crate::project::{BottomFinish, Crop, Level, OwnText, Wood};
+use crate::project::{BottomEdge, BottomFinish, Crop, Level, OwnText, Wood};
 use crate::words::measures::MeasureKind;
 
 pub(super) fn cover(context: &WriteContext) -> Section {
@@ -125,6 +125,7 @@ pub(super) fn grid(context: &WriteContext) -> AsKnottedGrid {
             BottomFinish::Fringe => workings.size.fringe_mm,
             BottomFinish::Trimmed | BottomFinish::FoldedBack => 0.0,
         },
+        fringe_follows: project.bottom.edge == BottomEdge::Following,
         wood_mm: project.hanging.diameter_mm,
         branch: project.hanging.wood == Wood::Branch,
     }

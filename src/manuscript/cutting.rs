@@ -7,10 +7,11 @@ use super::{Align, Block, Section, Table, TableEntry};
 use crate::catalogue::{SectionName, StyleName};
 use crate::project::Mounting;
 use crate::words::measures::MeasureKind;
-use crate::workings::{Amount, CutCord, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
+use crate::workings::{Amount, CordGroup, CutCord, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
 
 pub(super) fn cutting_list(context: &WriteContext) -> Section {
-    let lead = context.sent_to(StyleName::Lead, SectionName::OwnGauge, "cutting.lead-own", "cutting.lead");
+    let own = if super::swatch::swatch(context).is_some() { "cutting.lead-own" } else { "cutting.lead-small" };
+    let lead = context.sent_to(StyleName::Lead, SectionName::OwnGauge, own, "cutting.lead");
     let mut blocks = vec![lead];
     blocks.push(pieces(context, true));
     blocks.push(context.body("cutting.label-bundles"));
@@ -29,10 +30,11 @@ pub(super) fn cutting_list(context: &WriteContext) -> Section {
 /// The table of pieces; `why` adds the column that says how each figure comes about.
 pub(super) fn pieces(context: &WriteContext, why: bool) -> Block {
     let mut rows: Vec<Vec<TableEntry>> = Vec::new();
-    let mut row = |key: &str, count: usize, length: String, by: Option<&str>, reason: String| {
+    let say = |key: &str| context.say(key, &[]);
+    let mut row = |piece: String, count: usize, length: String, by: Option<&str>, reason: String| {
         // Bundles are marked A, B, C ...: no letter is left out, or somebody looks for the piece.
         let letter = char::from(b'A'.saturating_add(u8::try_from(rows.len()).unwrap_or(u8::MAX)));
-        let piece = context.say("cutting.lettered", &[("letter", &letter), ("piece", &context.say(key, &[]))]);
+        let piece = context.say("cutting.lettered", &[("letter", &letter), ("piece", &piece)]);
         let mut cells = vec![entry(piece), entry(context.words.whole(count)), entry(length)];
         if why {
             let by = by.map(|key| context.say(key, &[])).into_iter();
@@ -42,27 +44,33 @@ pub(super) fn pieces(context: &WriteContext, why: bool) -> Block {
     };
     let cords = &context.workings.cords;
     let cut = |cord: &CutCord| context.cut(cord);
-    if cords.folded.count > 0 {
-        row("cutting.folded", cords.folded.count, cut(&cords.folded), Some("cutting.by-rows"), folded_reason(context));
+    if cords.groups.is_empty() && cords.folded.count > 0 {
+        let (words, why) = (context.say("cutting.folded", &[]), folded_reason(context, cords.leg_mm, None));
+        row(words, cords.folded.count, cut(&cords.folded), Some("cutting.by-rows"), why);
+    }
+    for group in &cords.groups {
+        let words = context.say("cutting.folded-of", &[("columns", &columns_of(context, group))]);
+        let why = folded_reason(context, group.leg_mm, Some(group.rows));
+        row(words, group.cord.count, cut(&group.cord), Some("cutting.by-rows"), why);
     }
     if let Some(single) = &cords.single {
-        let leg = context.measures.both(MeasureKind::Size, cords.leg_mm);
+        let leg = context.measures.both(MeasureKind::Size, single.exact_mm - cords.head_mm - SINGLE_END_MM);
         let end = context.measures.both(MeasureKind::Size, SINGLE_END_MM);
         let head = context.measures.both(MeasureKind::Size, cords.head_mm);
         let reason = context.say("cutting.single-why", &[("leg", &leg), ("head", &head), ("end", &end)]);
-        row("cutting.single", single.count, cut(single), Some("cutting.by-rows"), reason);
+        row(say("cutting.single"), single.count, cut(single), Some("cutting.by-rows"), reason);
     }
     if let Some(strand) = &cords.strand {
         let width = context.measures.both(MeasureKind::Size, context.workings.size.width_mm);
         let spare = context.measures.both(MeasureKind::Size, STRAND_EACH_SIDE_MM);
         let reason = context.say("cutting.strand-why", &[("width", &width), ("spare", &spare)]);
-        row("cutting.strand", strand.count, cut(strand), Some("cutting.by-columns"), reason);
+        row(say("cutting.strand"), strand.count, cut(strand), Some("cutting.by-columns"), reason);
     }
-    row("cutting.hanger", cords.hanger.count, cut(&cords.hanger), None, context.say("cutting.hanger-why", &[]));
+    row(say("cutting.hanger"), cords.hanger.count, cut(&cords.hanger), None, context.say("cutting.hanger-why", &[]));
     let hanging = &context.workings.hanging;
     if hanging.backing.is_some() {
         row(
-            "cutting.backing",
+            say("cutting.backing"),
             1,
             context.backing_size(),
             Some("cutting.by-both"),
@@ -72,7 +80,7 @@ pub(super) fn pieces(context: &WriteContext, why: bool) -> Block {
     if let Some(mm) = hanging.ribbon_mm {
         let length = context.measures.both(MeasureKind::Cut, mm);
         let ribbon = if context.is_shaped() { "cutting.ribbon-why-shaped" } else { "cutting.ribbon-why" };
-        row("cutting.ribbon", 1, length, Some("cutting.by-both"), context.say(ribbon, &[]));
+        row(say("cutting.ribbon"), 1, length, Some("cutting.by-both"), context.say(ribbon, &[]));
     }
     let mut columns = vec![
         column(context, "cutting.piece", Align::Left, 1.2),
@@ -91,15 +99,23 @@ pub(super) fn pieces(context: &WriteContext, why: bool) -> Block {
     })
 }
 
-/// How the length of a folded cord comes about.
-fn folded_reason(context: &WriteContext) -> String {
+/// The columns that a group of cords hangs in: "1 to 8 and 53 to 60".
+pub(super) fn columns_of(context: &WriteContext, group: &CordGroup) -> String {
+    let range = |(from, to): &(usize, usize)| context.say("cutting.range", &[("from", &(from + 1)), ("to", &(to + 1))]);
+    let ranges: Vec<String> = group.columns.iter().map(range).collect();
+    context.words.list(&ranges)
+}
+
+/// How the length of a folded cord comes about: its leg, and the rows on it where they are not all.
+fn folded_reason(context: &WriteContext, leg_mm: f64, rows: Option<usize>) -> String {
     let (project, workings) = (context.project, context.workings);
     let cords = &workings.cords;
-    let rows = context.words.count("count.rows", workings.header.rows + project.chart.rows(), &[]);
+    let rows = rows.unwrap_or(workings.header.rows + project.chart.rows());
+    let rows = context.words.count("count.rows", rows, &[]);
     let pitch = context.measures.first(MeasureKind::Fine, workings.gauge.row_mm);
     let take_up = context.words.decimal(project.working.cord_take_up * 100.0, 1);
     let bottom = context.measures.both(MeasureKind::Size, project.bottom.length_mm);
-    let leg = context.measures.both(MeasureKind::Size, cords.leg_mm);
+    let leg = context.measures.both(MeasureKind::Size, leg_mm);
     let head = context.measures.both(MeasureKind::Size, cords.head_mm);
     let bare = context.measures.both(MeasureKind::Size, workings.header.bare_cord_mm);
     let key = match project.hanging.mounting {

@@ -5,7 +5,7 @@ use super::hazard::Hazard;
 use super::techniques::tying_off;
 use super::{Block, Caution, FleeceDrawing, Section, Step};
 use crate::catalogue::{SectionName, StyleName};
-use crate::project::{Backing, BottomFinish, Glue};
+use crate::project::{Backing, BottomEdge, BottomFinish, Glue};
 use crate::words::Names;
 use crate::words::measures::MeasureKind;
 
@@ -95,7 +95,14 @@ fn lower_edge(context: &WriteContext, glue: &mut GluePot, blocks: &mut Vec<Block
     let steps = match context.project.bottom.finish {
         BottomFinish::Fringe => vec![
             context.step("finishing.fringe-1", names),
-            context.step(if shaped { "finishing.fringe-2-shaped" } else { "finishing.fringe-2" }, names),
+            context.step(
+                match (shaped, context.project.bottom.edge) {
+                    (false, _) => "finishing.fringe-2",
+                    (true, BottomEdge::Straight) => "finishing.fringe-2-shaped",
+                    (true, BottomEdge::Following) => "finishing.fringe-2-following",
+                },
+                names,
+            ),
             context.step_after(&[Hazard::Scissors], "finishing.fringe-3", names),
         ],
         BottomFinish::Trimmed => {
@@ -103,7 +110,11 @@ fn lower_edge(context: &WriteContext, glue: &mut GluePot, blocks: &mut Vec<Block
                 context.step(if shaped { "finishing.trimmed-1-shaped" } else { "finishing.trimmed-1" }, names),
                 context.step_after(
                     &[Hazard::Scissors],
-                    if shaped { "finishing.trimmed-2-shaped" } else { "finishing.trimmed-2" },
+                    match (shaped, context.project.bottom.edge) {
+                        (false, _) => "finishing.trimmed-2",
+                        (true, BottomEdge::Straight) => "finishing.trimmed-2-straight",
+                        (true, BottomEdge::Following) => "finishing.trimmed-2-shaped",
+                    },
                     names,
                 ),
             ];

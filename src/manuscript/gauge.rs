@@ -2,10 +2,12 @@
 //! she buys or cuts. It needs no software: she fills in three figures and reads tables.
 
 use super::context::{WriteContext, joined};
+use super::cutting::columns_of;
 use super::hanging::prepare_branch;
 use super::hazard::Hazard;
 use super::materials::{column, entry, used, yarn_entry};
 use super::setting_up::depth_table;
+use super::swatch::swatch;
 use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::YarnId;
@@ -13,10 +15,6 @@ use crate::project::{Backing, Mounting, Wood};
 use crate::words::measures::MeasureKind;
 use crate::workings::{Amount, BACKING_LESS_MM, OwnPitch, OwnYarn, RIBBON_TURNED_IN_MM};
 
-/// Swatches, from the largest: a side in columns and rows, and the part of it in the middle that is measured.
-const SWATCHES: [(usize, usize); 3] = [(20, 16), (12, 8), (8, 6)];
-/// A swatch takes this part of the panel's knots at most.
-const MOST_PART: usize = 4;
 /// Cord of a swatch below its last row, millimetres.
 const SWATCH_ENDS_MM: f64 = 150.0;
 /// Hands that are looser by this part are allowed for in a swatch's own cord.
@@ -36,12 +34,6 @@ pub(super) fn own_gauge(context: &WriteContext) -> Section {
     Section { id: SectionName::OwnGauge, title: Some(context.say("own-gauge.title", &[])), blocks }
 }
 
-/// The swatch that suits this panel; `None`: the panel is hardly larger than a swatch itself.
-fn swatch(context: &WriteContext) -> Option<(usize, usize)> {
-    let chart = &context.project.chart;
-    SWATCHES.into_iter().find(|(side, _)| *side <= chart.columns() && side * side * MOST_PART <= chart.cells().len())
-}
-
 /// The wood, before anything that depends on it.
 fn wood(context: &WriteContext, blocks: &mut Vec<Block>) {
     let hanging = &context.project.hanging;
@@ -58,7 +50,10 @@ fn wood(context: &WriteContext, blocks: &mut Vec<Block>) {
                 depth_table(context, blocks);
             }
         }
-        Wood::Dowel => blocks.push(context.paragraph(StyleName::Body, "own-gauge.wood-dowel", &[("thick", &thick)])),
+        Wood::Dowel => {
+            let key = if swatch(context).is_some() { "own-gauge.wood-dowel" } else { "own-gauge.wood-dowel-small" };
+            blocks.push(context.paragraph(StyleName::Body, key, &[("thick", &thick)]));
+        }
     }
 }
 
@@ -202,7 +197,7 @@ fn by_pitch(
     caption: &str,
     head: String,
     measure: impl Fn(&OwnPitch) -> f64,
-    rows: Vec<(&str, Vec<String>)>,
+    rows: Vec<(String, Vec<String>)>,
 ) -> Block {
     let mut columns = vec![TableColumn { head: plain(head), align: Align::Left, share: 1.3 }];
     columns.extend(context.workings.own_gauge.pitches.iter().map(|line| TableColumn {
@@ -212,8 +207,8 @@ fn by_pitch(
     }));
     let rows = rows
         .into_iter()
-        .map(|(key, values)| {
-            let mut row = vec![entry(context.say(key, &[]))];
+        .map(|(head, values)| {
+            let mut row = vec![entry(head)];
             row.extend(values.into_iter().map(entry));
             row
         })
@@ -226,33 +221,50 @@ fn size(context: &WriteContext, middle: usize, blocks: &mut Vec<Block>) {
     let each = |of: &dyn Fn(&OwnPitch) -> String| pitches.iter().map(of).collect::<Vec<_>>();
     let size = |mm: f64| context.measures.both(MeasureKind::Size, mm);
     let backed = context.backing() != Backing::None && !context.is_shaped();
-    let mut across: Vec<(&str, Vec<String>)> = vec![
-        ("own-gauge.wide", each(&|line| size(line.width_mm))),
-        ("own-gauge.wood-least", each(&|line| context.measures.both(MeasureKind::Cut, line.wood_least_mm))),
+    let mut across = vec![
+        (context.say("own-gauge.wide", &[]), each(&|line| size(line.width_mm))),
+        (
+            context.say("own-gauge.wood-least", &[]),
+            each(&|line| context.measures.both(MeasureKind::Cut, line.wood_least_mm)),
+        ),
     ];
     if pitches.iter().all(|line| line.cords.strand.is_some()) {
         across.push((
-            "cutting.strand",
+            context.say("cutting.strand", &[]),
             each(&|line| line.cords.strand.as_ref().map_or_else(String::new, |strand| context.cut(strand))),
         ));
     }
-    across.push(("cutting.hanger", each(&|line| context.cut(&line.cords.hanger))));
+    across.push((context.say("cutting.hanger", &[]), each(&|line| context.cut(&line.cords.hanger))));
     if backed {
-        across.push(("own-gauge.backing-wide", each(&|line| size((line.width_mm - BACKING_LESS_MM).max(0.0)))));
+        across.push((
+            context.say("own-gauge.backing-wide", &[]),
+            each(&|line| size((line.width_mm - BACKING_LESS_MM).max(0.0))),
+        ));
     }
-    let mut down: Vec<(&str, Vec<String>)> = vec![("own-gauge.high", each(&|line| size(line.height_mm)))];
-    if pitches.iter().all(|line| line.cords.folded.count > 0) {
-        down.push(("own-gauge.folded", each(&|line| context.cut(&line.cords.folded))));
+    let mut down = vec![(context.say("own-gauge.high", &[]), each(&|line| size(line.height_mm)))];
+    if context.workings.cords.groups.is_empty() && pitches.iter().all(|line| line.cords.folded.count > 0) {
+        down.push((context.say("own-gauge.folded", &[]), each(&|line| context.cut(&line.cords.folded))));
+    }
+    for (at, group) in context.workings.cords.groups.iter().enumerate() {
+        let head = context.say("own-gauge.folded-of", &[("columns", &columns_of(context, group))]);
+        let length = |line: &OwnPitch| line.cords.groups.get(at).map_or_else(String::new, |own| context.cut(&own.cord));
+        down.push((head, each(&length)));
     }
     if pitches.iter().all(|line| line.cords.single.is_some()) {
         down.push((
-            "cutting.single",
+            context.say("cutting.single", &[]),
             each(&|line| line.cords.single.as_ref().map_or_else(String::new, |single| context.cut(single))),
         ));
     }
-    down.push(("own-gauge.cord-all", each(&|line| context.measures.both(MeasureKind::Buy, line.cords.to_buy_mm))));
+    down.push((
+        context.say("own-gauge.cord-all", &[]),
+        each(&|line| context.measures.both(MeasureKind::Buy, line.cords.to_buy_mm)),
+    ));
     if backed {
-        down.push(("own-gauge.backing-high", each(&|line| size((line.height_mm - BACKING_LESS_MM).max(0.0)))));
+        down.push((
+            context.say("own-gauge.backing-high", &[]),
+            each(&|line| size((line.height_mm - BACKING_LESS_MM).max(0.0))),
+        ));
     }
     blocks.push(context.heading(2, "own-gauge.size"));
     let mut words = vec![context.text("own-gauge.size-words", &[])];
@@ -280,8 +292,12 @@ fn loosest(context: &WriteContext, blocks: &mut Vec<Block>) {
     let (Some(pitch), Some(yarns)) = (own.pitches.last(), own.yarns.last()) else { return };
     let cord = context.measures.both(MeasureKind::Buy, pitch.cords.to_buy_mm);
     blocks.push(context.body("own-gauge.no-swatch"));
-    let mut lines = Vec::new();
-    if pitch.cords.folded.count > 0 {
+    let (mut groups, mut lines) = (Vec::new(), Vec::new());
+    for group in &pitch.cords.groups {
+        let head = context.say("own-gauge.folded-of", &[("columns", &columns_of(context, group))]);
+        groups.push((plain(head), plain(context.cut(&group.cord))));
+    }
+    if pitch.cords.groups.is_empty() && pitch.cords.folded.count > 0 {
         lines.push(("own-gauge.folded", context.cut(&pitch.cords.folded)));
     }
     if let Some(single) = &pitch.cords.single {
@@ -293,7 +309,8 @@ fn loosest(context: &WriteContext, blocks: &mut Vec<Block>) {
     lines.push(("cutting.hanger", context.cut(&pitch.cords.hanger)));
     lines.push(("own-gauge.cord-all", cord));
     lines.push(("own-gauge.wood-least", context.measures.both(MeasureKind::Cut, pitch.wood_least_mm)));
-    let mut facts: Vec<_> = lines.into_iter().map(|(key, value)| (context.text(key, &[]), plain(value))).collect();
+    let mut facts = groups;
+    facts.extend(lines.into_iter().map(|(key, value)| (context.text(key, &[]), plain(value))));
     for (of, yarn) in used(context) {
         let Some(amount) = yarns.buy.get(usize::from(of.yarn.0)) else { continue };
         facts.push((plain(yarn.name.clone()), plain(super::materials::amount(context, amount))));

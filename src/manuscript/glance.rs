@@ -58,10 +58,16 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
     let measured = gauge.column_from != GaugeFrom::Model
         && gauge.row_from != GaugeFrom::Model
         && gauge.yarns.iter().all(|yarn| yarn.from != GaugeFrom::Model);
-    blocks.push(if measured {
-        context.sent_to(StyleName::Note, SectionName::OwnGauge, "glance.measured-page", "glance.measured")
-    } else {
-        context.sent_to(StyleName::Note, SectionName::OwnGauge, "glance.reckoned-page", "glance.reckoned")
+    let small = super::swatch::swatch(context).is_none();
+    let (on_page, alone) = match (measured, small) {
+        (true, false) => ("glance.measured-page", "glance.measured"),
+        (true, true) => ("glance.measured", "glance.measured"),
+        (false, false) => ("glance.reckoned-page", "glance.reckoned"),
+        (false, true) => ("glance.reckoned-small-page", "glance.reckoned"),
+    };
+    blocks.push(match on_page == alone {
+        true => context.paragraph(StyleName::Note, alone, &[]),
+        false => context.sent_to(StyleName::Note, SectionName::OwnGauge, on_page, alone),
     });
     let codes = codes(context);
     if !codes.is_empty() {

@@ -12,7 +12,7 @@ use crate::workings::{Amount, YarnAmount};
 
 pub(super) fn materials(context: &WriteContext) -> Section {
     let margin = context.words.decimal(context.project.working.yarn_margin * 100.0, 1);
-    let mut blocks = vec![context.paragraph(StyleName::Lead, "materials.lead", &[("margin", &margin)])];
+    let mut blocks = vec![context.paragraph(StyleName::Lead, lead(context), &[("margin", &margin)])];
     blocks.push(context.heading(2, "materials.yarn"));
     yarns(context, &mut blocks);
     blocks.push(context.heading(2, "materials.snips"));
@@ -30,6 +30,11 @@ pub(super) fn materials(context: &WriteContext) -> Section {
     blocks.push(context.heading(2, "materials.tools"));
     blocks.push(Block::Ticks(tools(context)));
     Section { id: SectionName::Materials, title: Some(context.say("materials.title", &[])), blocks }
+}
+
+/// When to buy: a panel that is hardly larger than a swatch has none.
+pub(super) fn lead(context: &WriteContext) -> &'static str {
+    if super::swatch::swatch(context).is_some() { "materials.lead" } else { "materials.lead-small" }
 }
 
 /// Yarns that are used, with their amounts.

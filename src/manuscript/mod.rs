@@ -31,6 +31,7 @@ mod rows;
 mod setting_up;
 mod shop;
 pub mod step_pictures;
+mod swatch;
 mod symbol_words;
 mod techniques;
 mod using;
@@ -413,6 +414,8 @@ pub struct AsKnottedGrid {
     pub left_to_right: Vec<bool>,
     /// Cord hanging below the last row, millimetres; 0 where it is trimmed or folded back.
     pub fringe_mm: f64,
+    /// Whether its ends follow the lower edge; else they hang to one line.
+    pub fringe_follows: bool,
     /// Diameter of the wood, millimetres.
     pub wood_mm: f64,
     /// Whether it is a branch.

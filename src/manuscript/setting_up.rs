@@ -64,6 +64,9 @@ fn cords(context: &WriteContext) -> (Vec<Step>, Vec<Step>) {
         let text = context.words.count_text("setup.mount-folded", folded, &[("pitch", &pitch)]);
         steps.push(Step { cautions: Vec::new(), text, figure: None, picture: None });
     }
+    if !workings.cords.groups.is_empty() {
+        steps.push(context.step("setup.mount-groups", &[]));
+    }
     if project.working.legs_per_column == 2 {
         steps.push(context.step("setup.mount-two", &[]));
     }
@@ -73,7 +76,9 @@ fn cords(context: &WriteContext) -> (Vec<Step>, Vec<Step>) {
     }
     let width = context.measures.both(MeasureKind::Size, workings.size.width_mm);
     steps.push(context.step("setup.mount-spread", &[("width", &width)]));
-    steps.push(context.step("setup.comb", &[]));
+    // Tapes at every tenth column, where there is more than one ten.
+    let comb = if project.chart.columns() > 10 { "setup.comb" } else { "setup.comb-few" };
+    steps.push(context.step(comb, &[]));
     (before, steps)
 }
 

@@ -77,7 +77,7 @@ pub(super) fn larks_head(context: &WriteContext, blocks: &mut Vec<Block>) {
     }
 }
 
-/// The knot: its steps in the direction of the first row, and the other direction drawn beside it, mirrored.
+/// The knot: its steps in the direction of the first row, and the other direction drawn below it, mirrored.
 fn hitch(context: &WriteContext, blocks: &mut Vec<Block>) {
     let first = context.first_direction();
     let drawn = |direction: Direction| {
@@ -97,8 +97,9 @@ fn hitch(context: &WriteContext, blocks: &mut Vec<Block>) {
     let hand = context.hand(first);
     let names = hand.names(&[]);
     blocks.push(context.heading(2, "technique.hitch"));
+    // Both directions at one glance, before the steps of one of them.
+    blocks.extend([drawn(first), drawn(first.turned())]);
     blocks.push(context.paragraph(StyleName::Body, "technique.hitch-steps", &names));
-    blocks.push(drawn(first));
     blocks.push(Block::Steps(vec![
         context.step("technique.hitch-1", &names),
         context.step("technique.hitch-2", &names),
@@ -106,7 +107,6 @@ fn hitch(context: &WriteContext, blocks: &mut Vec<Block>) {
         context.step("technique.hitch-4", &names),
         context.step("technique.hitch-5", &names),
     ]));
-    blocks.push(drawn(first.turned()));
     blocks.push(context.body("technique.hitch-after"));
     if context.project.working.legs_per_column == 2 {
         blocks.push(context.body("technique.hitch-two"));

@@ -6,6 +6,9 @@ use super::{Block, Inline, LinkTarget, Section, Text, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::project::{Licence, OwnText, Permission, address_target, shown_address};
 
+/// A panel shorter than this is not rolled round anything (our judgement).
+const ROLLED_LEAST_MM: f64 = 150.0;
+
 pub(super) fn care(context: &WriteContext) -> Section {
     let mut bullets =
         vec![context.text("care.dust", &[]), context.text("care.vacuum", &[]), context.text("care.wash", &[])];
@@ -14,7 +17,9 @@ pub(super) fn care(context: &WriteContext) -> Section {
     if context.project.palette.iter().any(|(_, yarn)| feeds_moths(yarn.fibre.as_deref())) {
         bullets.push(context.text("care.moth", &[]));
     }
-    bullets.push(context.text("care.store", &[]));
+    let size = &context.workings.size;
+    let rolls = size.height_mm + size.fringe_mm >= ROLLED_LEAST_MM;
+    bullets.push(context.text(if rolls { "care.store" } else { "care.store-flat" }, &[]));
     let bands = bands(context);
     // One line needs no heading of its own.
     if let [(care, _)] = bands.as_slice()

@@ -360,6 +360,19 @@ pub struct Bottom {
     pub finish: BottomFinish,
     /// Cord left below the last row on every leg for working, millimetres.
     pub length_mm: f64,
+    /// Where ends are cut below a lower edge that is shaped. Folded ends always follow it.
+    pub edge: BottomEdge,
+    /// Whether cords over high columns are cut shorter where that saves cord: where the maker asks for ends that follow.
+    pub by_columns: bool,
+}
+
+/// How cord ends lie below a lower edge that is shaped.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BottomEdge {
+    /// All in one line below the lowest knots.
+    Straight,
+    /// Each below its own last knot.
+    Following,
 }
 
 /// What happens to the cord ends.

@@ -171,6 +171,6 @@ pub const PLAN: &KeyPlan = &[
 const TWENTY_KNOTS: &[&str] = &["start", "left-over", "tail"];
 const HANGING: &[&str] = &["on", "mounting", "diameter", "length", "lower-edge", "deepest", "wood", "fixing", "link"];
 const LOWER_EDGE: &[&str] = &["at", "depth"];
-const BOTTOM: &[&str] = &["finish", "length"];
+const BOTTOM: &[&str] = &["finish", "length", "edge"];
 const FINISHING: &[&str] =
     &["backing", "fleece-width", "fleece-height", "label", "edge-ribbon", "glue", "sealing", "beads"];

@@ -1,7 +1,7 @@
 //! What is cut from the cord: folded filler cords, an odd single one, the mounting strand, the cord the wood hangs by.
 
 use super::rounding::up_to;
-use super::{Gauge, header};
+use super::{Gauge, cord_groups, header};
 use crate::geom::MM_PER_INCH;
 use crate::project::{Mounting, Project};
 use core::f64::consts::PI;
@@ -37,6 +37,19 @@ impl CutCord {
     }
 }
 
+/// Folded cords of one length, where they are not all alike.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CordGroup {
+    /// The columns that they hang in: first and last of each stretch, from 0.
+    pub columns: Vec<(usize, usize)>,
+    /// Rows down to the lowest of their knots, header and all.
+    pub rows: usize,
+    /// One leg, millimetres.
+    pub leg_mm: f64,
+    /// How many, and how long.
+    pub cord: CutCord,
+}
+
 /// The cutting list of the cord.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CutList {
@@ -48,8 +61,10 @@ pub struct CutList {
     pub head_mm: f64,
     /// B, the diameter of what the cords hang on, millimetres.
     pub hung_on_mm: f64,
-    /// Cords folded in half. `count` is 0 for a panel of one column.
+    /// Cords folded in half: all of them, at the length of the longest. `count` is 0 for a panel of one column.
     pub folded: CutCord,
+    /// The same by their lengths, longest first; empty where all are alike.
+    pub groups: Vec<CordGroup>,
     /// The odd leg: one single cord with a short end. (Or fold one more cord and knot the last two legs together.)
     pub single: Option<CutCord>,
     /// Mounting strand, where the cords do not hang on the wood itself.
@@ -85,8 +100,12 @@ pub fn cotton_g_per_m(diameter_mm: f64) -> f64 {
 
 /// One leg below the wood, millimetres.
 pub(super) fn leg_mm(project: &Project, row_mm: f64, header_rows: usize) -> f64 {
-    let rows = (header_rows + project.chart.rows()) as f64;
-    rows * row_mm * (1.0 + project.working.cord_take_up) + project.bottom.length_mm + header::bare_cord(project)
+    leg_of_rows(project, row_mm, header_rows + project.chart.rows())
+}
+
+/// One leg with so many rows on it, millimetres.
+fn leg_of_rows(project: &Project, row_mm: f64, rows: usize) -> f64 {
+    rows as f64 * row_mm * (1.0 + project.working.cord_take_up) + project.bottom.length_mm + header::bare_cord(project)
 }
 
 /// Diameter of what the cords hang on, millimetres.
@@ -121,7 +140,19 @@ pub(super) fn cut_list(project: &Project, gauge: &Gauge, header_rows: usize) -> 
     let leg = leg_mm(project, gauge.row_mm, header_rows);
     let head = head_mm(hung_on_mm(project), project.cord.diameter_mm);
     let folded = CutCord::new(legs / 2, folded_mm(project, gauge.row_mm, header_rows));
-    let single = (legs % 2 == 1).then(|| CutCord::new(1, leg + head + SINGLE_END_MM));
+    let groups: Vec<CordGroup> = cord_groups::groups(project)
+        .into_iter()
+        .map(|group| {
+            let rows = header_rows + group.rows;
+            let leg_mm = leg_of_rows(project, gauge.row_mm, rows);
+            CordGroup { columns: group.columns, rows, leg_mm, cord: CutCord::new(group.cords, 2.0 * leg_mm + head) }
+        })
+        .collect();
+    // The longest of all reaches to the lowest knot, as the last row does where some column ends there.
+    let single = (legs % 2 == 1).then(|| {
+        let rows = header_rows + cord_groups::single_rows(project);
+        CutCord::new(1, leg_of_rows(project, gauge.row_mm, rows) + head + SINGLE_END_MM)
+    });
     let strand = match project.hanging.mounting {
         Mounting::OnAStrand => Some(CutCord::new(1, columns as f64 * gauge.column_mm + 2.0 * STRAND_EACH_SIDE_MM)),
         Mounting::OnTheWood => None,
@@ -129,7 +160,11 @@ pub(super) fn cut_list(project: &Project, gauge: &Gauge, header_rows: usize) -> 
     let hanger = CutCord::new(1, hanger_mm(project, columns as f64 * gauge.column_mm));
     let cut = |c: &CutCord| c.count as f64 * c.cut_mm;
     let rest = [single.as_ref(), strand.as_ref(), Some(&hanger)];
-    let total_mm = cut(&folded) + rest.into_iter().flatten().map(cut).sum::<f64>();
+    let all_folded = match groups.as_slice() {
+        [] => cut(&folded),
+        groups => groups.iter().map(|group| cut(&group.cord)).sum(),
+    };
+    let total_mm = all_folded + rest.into_iter().flatten().map(cut).sum::<f64>();
     let to_buy_mm = total_mm * (1.0 + project.working.cord_margin);
     let spools = project.cord.spool_m.filter(|m| *m > 0.0).map(|m| up_to(to_buy_mm / 1000.0 / m, 1.0) as usize);
     CutList {
@@ -138,6 +173,7 @@ pub(super) fn cut_list(project: &Project, gauge: &Gauge, header_rows: usize) -> 
         head_mm: head,
         hung_on_mm: hung_on_mm(project),
         folded,
+        groups,
         single,
         strand,
         hanger,

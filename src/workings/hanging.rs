@@ -168,5 +168,7 @@ fn cord_in_panel_mm(project: &Project, cords: &CutList) -> f64 {
         (Mounting::OnAStrand, Some(strand)) => strand.exact_mm,
         (Mounting::OnAStrand, None) | (Mounting::OnTheWood, _) => 0.0,
     };
-    cords.legs as f64 * leg + heads * cords.head_mm + strand
+    let short: f64 =
+        cords.groups.iter().map(|group| (cords.leg_mm - group.leg_mm) * 2.0 * group.cord.count as f64).sum();
+    cords.legs as f64 * leg - short + heads * cords.head_mm + strand
 }

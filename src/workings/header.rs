@@ -114,7 +114,7 @@ pub(super) fn table(
                 HeaderChoice {
                     depth_mm,
                     rows,
-                    cord_more_mm: then.folded.cut_mm - now.folded.cut_mm,
+                    cord_more_mm: more(&then, now),
                     cord_total_more_mm: then.to_buy_mm - now.to_buy_mm,
                     yarn_more_mm: yarn_mm - yarn_now_mm,
                 }
@@ -123,6 +123,12 @@ pub(super) fn table(
         table.push(choice);
     }
     table
+}
+
+/// What is added to each folded cord: enough for those of every length.
+fn more(then: &CutList, now: &CutList) -> f64 {
+    let each = then.groups.iter().zip(&now.groups).map(|(then, now)| then.cord.cut_mm - now.cord.cut_mm);
+    each.fold(then.folded.cut_mm - now.folded.cut_mm, f64::max)
 }
 
 /// Centimetres of depth in the table: 40 mm to either side of this panel's own wood, and from 0 to 60 mm at least.

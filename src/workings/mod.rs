@@ -6,6 +6,7 @@
 
 mod assignment;
 pub mod class_kit;
+mod cord_groups;
 mod cut_list;
 mod cutting;
 mod edge;
@@ -26,7 +27,7 @@ mod time;
 mod yarn_plan;
 
 pub use class_kit::{ClassKit, class_kit};
-pub use cut_list::{CutCord, CutList, HANGER_IN_MM, HANGER_RISE, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
+pub use cut_list::{CordGroup, CutCord, CutList, HANGER_IN_MM, HANGER_RISE, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
 pub use cutting::{Cutting, KEPT_LEAST_UM, NewLength};
 pub use edge::{FleeceStep, LowerEdge};
 pub use feasible::feasible;

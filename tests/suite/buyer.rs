@@ -24,7 +24,7 @@ use hitchpress::diag::Report;
 use hitchpress::press::Wishes;
 use hitchpress::project::{self, Ink, Method, Project};
 use hitchpress::source::Sources;
-use hitchpress::workings::{YarnPlan, work_out};
+use hitchpress::workings::{CordGroup, Workings, YarnPlan, work_out};
 use sentence::{Doing, Knots};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -303,6 +303,22 @@ fn balls_hold_what_is_to_be_bought_and_cords_reach() {
     }
 }
 
+/// The folded cords of a panel: what each length is called in her table, how many there are, and the rows on them.
+fn folded_cords(work: &Workings, rows: usize) -> Vec<(String, usize, usize)> {
+    if work.cords.groups.is_empty() {
+        return vec![("each folded cord".to_owned(), work.cords.folded.count, rows)];
+    }
+    let of = |group: &CordGroup| {
+        let ranges: Vec<String> = group.columns.iter().map(|(a, b)| format!("{} to {}", a + 1, b + 1)).collect();
+        let ranges = match ranges.split_last() {
+            Some((last, before)) if !before.is_empty() => format!("{} and {last}", before.join(", ")),
+            _ => ranges.concat(),
+        };
+        (format!("each folded cord of columns {ranges}"), group.cord.count, group.rows)
+    };
+    work.cords.groups.iter().map(of).collect()
+}
+
 /// Cord, wood, strand, backing and ribbon by her own hand: she measures her swatch, takes the first column that is not
 /// below it, and cuts what it says.
 #[test]
@@ -342,12 +358,16 @@ fn what_she_cuts_by_her_own_swatch_is_never_short_and_little_is_left() {
                     );
                 }
                 // Cords bend round knots by three in a hundred; the lark's head as the cutting list has it.
-                let leg = rows * 1.03 + project.bottom.length_mm;
-                let needed = 2.0 * leg + work.cords.head_mm;
-                let folded = said(&down, "each folded cord");
-                assert!(folded >= needed - 2.0, "{at}: a folded cord of {folded} for {needed}");
-                assert!(folded <= 1.2 * needed, "{at}: a folded cord of {folded} for {needed}");
-                let all = work.cords.folded.count as f64 * folded
+                let mut all_folded = 0.0;
+                for (name, count, rows) in folded_cords(&work, read.rows.len()) {
+                    let leg = rows as f64 * high * 1.03 + project.bottom.length_mm;
+                    let needed = 2.0 * leg + work.cords.head_mm;
+                    let folded = said(&down, &name);
+                    assert!(folded >= needed - 2.0, "{at}: a folded cord of {folded} for {needed}");
+                    assert!(folded <= 1.2 * needed, "{at}: a folded cord of {folded} for {needed}");
+                    all_folded += count as f64 * folded;
+                }
+                let all = all_folded
                     + work.cords.single.map_or(0.0, |_| said(&down, "single cord"))
                     + work.cords.strand.map_or(0.0, |_| said(&across, "mounting strand"))
                     + said(&across, "hanging cord");

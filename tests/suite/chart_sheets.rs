@@ -343,7 +343,7 @@ fn a_chart_of_22_columns_stands_on_sheets_of_its_whole_width() {
     }
 }
 
-fn samples_of(of: &Finished, page: usize) -> usize {
+pub fn samples_of(of: &Finished, page: usize) -> usize {
     of.cells(page).filter(|cells| cells.cells.len() == 1).count()
 }
 

@@ -107,7 +107,12 @@ pub fn panel(chart: Chart) -> Project {
             hardness: Hardness::Hard,
             fixing: Fixing::Tied,
         },
-        bottom: Bottom { finish: BottomFinish::Fringe, length_mm: 200.0 },
+        bottom: Bottom {
+            finish: BottomFinish::Fringe,
+            length_mm: 200.0,
+            edge: BottomEdge::Straight,
+            by_columns: false,
+        },
         finishing: Finishing {
             backing: Backing::Fused,
             fleece_width_mm: None,

@@ -3,6 +3,7 @@
 //!
 //! `HITCHPRESS_CHARTS=500` asks for more of them than a usual run has.
 
+use crate::chart_sheets::samples_of;
 use crate::finished::{Finished, made, order};
 use crate::panel;
 use hitchpress::chart::{Chart, Colour, YarnId};
@@ -172,6 +173,15 @@ fn holds(of: &Finished, what: &str) {
     assert!(collisions.is_empty(), "{what}: {:#?}", &collisions[..collisions.len().min(5)]);
 }
 
+/// The key stands on every sheet: a sample at least for every yarn that is tied.
+fn keyed(of: &Finished, what: &str) {
+    let tied = of.prepared.workings.tally.yarns.iter().filter(|yarn| yarn.total() > 0).count();
+    for (page, ..) in of.sheets() {
+        let samples = samples_of(of, page);
+        assert!(samples >= tied, "{what}, page {}: {samples} samples of {tied} yarns", page + 1);
+    }
+}
+
 /// Ten at a time, so that several tests share the work.
 fn charts_of(part: u64, parts: u64) {
     let count = std::env::var("HITCHPRESS_CHARTS").ok().and_then(|n| n.parse().ok()).unwrap_or(USUAL);
@@ -192,12 +202,14 @@ fn charts_of(part: u64, parts: u64) {
         if chart.cells().len() <= SMALL {
             let booklet = made(project.clone(), order("booklet"), None);
             holds(&booklet, &format!("{what}, booklet"));
+            keyed(&booklet, &format!("{what}, booklet"));
         }
         let of = made(project, order("chart"), None);
         if of.prepared.project.chart.cells().len() > 1 {
             covered(&of);
         }
         holds(&of, &what);
+        keyed(&of, &what);
     }
 }
 

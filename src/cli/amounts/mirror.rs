@@ -125,10 +125,20 @@ pub struct Pieces {
     pub cut_in: f64,
 }
 
+/// Folded cords of one length, and the columns that they hang in: first and last of each stretch, from 1.
+#[derive(Debug, Serialize)]
+pub struct CordsOfColumns {
+    pub columns: Vec<[usize; 2]>,
+    pub pieces: Pieces,
+}
+
 #[derive(Debug, Serialize)]
 pub struct CordMirror {
     pub diameter_mm: f64,
+    /// All folded cords, at the length of the longest.
     pub folded: Option<Pieces>,
+    /// The same by their lengths; empty where all are alike.
+    pub folded_by_columns: Vec<CordsOfColumns>,
     pub single: Option<Pieces>,
     pub strand: Option<Pieces>,
     pub hanger: Pieces,
@@ -322,6 +332,14 @@ fn cord(project: &Project, workings: &Workings) -> CordMirror {
     CordMirror {
         diameter_mm: hundredths(project.cord.diameter_mm),
         folded: (cords.folded.count > 0).then(|| pieces(&cords.folded)),
+        folded_by_columns: cords
+            .groups
+            .iter()
+            .map(|group| CordsOfColumns {
+                columns: group.columns.iter().map(|(from, to)| [from + 1, to + 1]).collect(),
+                pieces: pieces(&group.cord),
+            })
+            .collect(),
         single: cords.single.as_ref().map(pieces),
         strand: cords.strand.as_ref().map(pieces),
         hanger: pieces(&cords.hanger),

@@ -1,4 +1,4 @@
-//! The amounts as one sheet of rows, for spreadsheets, for pasting into a listing, and for reading on a screen.
+//! The amounts as one sheet of rows, for spreadsheets.
 
 use super::mirror::{Amounts, Pieces, PurchaseMirror};
 
@@ -21,8 +21,15 @@ pub fn lines(amounts: &Amounts) -> Vec<CsvRow> {
         }
     }
     let cord = &amounts.cord;
-    let pieces = [("folded-cord", &cord.folded), ("single-cord", &cord.single), ("mounting-strand", &cord.strand)];
-    for (item, pieces) in pieces {
+    let folded = cord.folded.as_ref().filter(|_| cord.folded_by_columns.is_empty());
+    out.extend(folded.map(|pieces| of_pieces("folded-cord", pieces)));
+    for of in &cord.folded_by_columns {
+        let mut line = of_pieces("folded-cord", &of.pieces);
+        let range = |[from, to]: &[usize; 2]| format!("{from}-{to}");
+        line[2] = format!("columns {}", of.columns.iter().map(range).collect::<Vec<_>>().join(" "));
+        out.push(line);
+    }
+    for (item, pieces) in [("single-cord", &cord.single), ("mounting-strand", &cord.strand)] {
         out.extend(pieces.as_ref().map(|pieces| of_pieces(item, pieces)));
     }
     out.push(of_pieces("hanging-cord", &cord.hanger));
@@ -113,88 +120,4 @@ fn harmless(cell: &str) -> String {
     let formula =
         cell.starts_with(['=', '+', '@', '\t', '\r']) || cell.starts_with('-') && cell.parse::<f64>().is_err();
     if formula { format!("'{cell}") } else { cell.to_owned() }
-}
-
-/// For reading on a screen.
-pub fn text(amounts: &Amounts) -> String {
-    let panel = &amounts.panel;
-    let mut out = format!("{} {}, {}\n\n", amounts.title, amounts.version, amounts.date);
-    let mut say = |line: String| {
-        out.push_str(line.trim_end());
-        out.push('\n');
-    };
-    say(format!("Panel    {} columns x {} rows, {} header rows", panel.columns, panel.rows, panel.header_rows));
-    say(format!("         {} x {} mm, {} g", figure(panel.width_mm), figure(panel.height_mm), figure(panel.mass_g)));
-    say(format!(
-        "         {} knots, {} of them in the header",
-        panel.chart_knots + panel.header_knots,
-        panel.header_knots
-    ));
-    if let Some(time) = &amounts.time {
-        let hours = |minutes: f64| figure((minutes / 6.0).round() / 10.0);
-        say(format!("         {} to {} hours at the pace given", hours(time.least_minutes), hours(time.most_minutes)));
-    }
-    say(String::new());
-    let widest = amounts.yarns.iter().map(|yarn| yarn.name.chars().count()).max().unwrap_or(0).max(4);
-    say(format!("{:<widest$}  {:>8}  {:>8}  {:>8}  {:>8}", "Yarn", "to buy", "balls", "lengths", "ends"));
-    for yarn in &amounts.yarns {
-        // The width counts characters, so that names with accents line up.
-        let pad = " ".repeat(widest - yarn.name.chars().count());
-        say(format!(
-            "{}{pad}  {:>6} m  {:>8}  {:>8}  {:>8}",
-            yarn.name,
-            yarn.buy.buy_m,
-            maybe(yarn.buy.balls),
-            yarn.buy.lengths,
-            yarn.ends
-        ));
-    }
-    say(String::new());
-    for colourway in &amounts.colourways {
-        let pairs = colourway.yarns.iter().zip(&amounts.yarns);
-        let named: Vec<String> = pairs.map(|(own, yarn)| format!("{} {}", yarn.name, own.name)).collect();
-        say(format!("{}: {}", colourway.name, named.join(", ")));
-    }
-    if !amounts.colourways.is_empty() {
-        say(String::new());
-    }
-    let cord = &amounts.cord;
-    let pieces = [
-        ("Folded cords", cord.folded.as_ref()),
-        ("Single cord", cord.single.as_ref()),
-        ("Mounting strand", cord.strand.as_ref()),
-        ("Hanging cord", Some(&cord.hanger)),
-    ];
-    for (name, pieces) in pieces {
-        if let Some(pieces) = pieces {
-            say(format!(
-                "{name:<16} {:>4} x {} mm ({} in)",
-                pieces.count,
-                figure(pieces.cut_mm),
-                figure(pieces.cut_in)
-            ));
-        }
-    }
-    let spools = cord.spools.map(|spools| format!(", spools: {spools}")).unwrap_or_default();
-    say(format!(
-        "{:<16} {} m, {} g{spools}",
-        "Cord in all",
-        figure((cord.buy_mm / 1000.0 - 1e-6).ceil()),
-        figure(cord.mass_g)
-    ));
-    if let Some(class) = &amounts.class {
-        say(String::new());
-        say(format!("Class of {}: {} bags, {} of them spare", class.students, class.bags, class.spares));
-        say(format!("{:<widest$}  {:>8}  {:>8}  {:>6}", "Yarn", "a bag", "in all", "balls"));
-        for yarn in &class.yarns {
-            let pad = " ".repeat(widest.saturating_sub(yarn.name.chars().count()));
-            let balls = maybe(yarn.class.balls);
-            say(format!("{}{pad}  {:>6} m  {:>6} m  {balls:>6}", yarn.name, yarn.bag.buy_m, yarn.class.buy_m));
-        }
-        let price = class.price.zip(amounts.currency).map(|(price, code)| format!("{price:.2} {code}"));
-        if let Some(price) = price {
-            say(format!("Yarn and cord cost {price}"));
-        }
-    }
-    out
 }

@@ -236,6 +236,34 @@ fn a_name_with_commas_quotes_or_a_formula_stays_one_cell() {
     }
 }
 
+/// Own computation: 7 balls of the heron's yarns and one spool at the prices in its project file.
+#[test]
+fn the_text_says_what_one_panel_costs_a_maker() {
+    let (project, workings) = samples().remove(1);
+    let yarns: f64 = workings.amounts.iter().filter_map(|of| of.buy.price).sum();
+    let all = yarns + workings.cords.price.expect("the spool has a price");
+    let text = written(&project, &workings, None, DataFormat::Text);
+    assert!(text.contains(&format!("Cost of one panel: {all:.2} GBP")), "{text}");
+    let mut dear = project.clone();
+    dear.cord.spool_price = None;
+    let text = written(&dear, &work_out(&dear), None, DataFormat::Text);
+    assert!(text.contains(&format!("{yarns:.2} GBP at least; no price is given for cord")), "{text}");
+}
+
+/// Half centimetres from 10 cm on, millimetres below, as a tape shows them.
+#[test]
+fn no_figure_of_the_text_is_finer_than_a_hand_measures() {
+    for (project, workings) in samples() {
+        let text = written(&project, &workings, Some(4), DataFormat::Text);
+        for found in text.split(" cm").filter_map(|before| before.rsplit([' ', '(']).next()) {
+            if let Some((_, decimals)) = found.split_once('.') {
+                assert_eq!(decimals, "5", "{found} cm");
+            }
+        }
+        assert!(!text.contains(" mm)") && !text.contains("mm ("), "{text}");
+    }
+}
+
 #[test]
 fn the_text_names_every_yarn_with_its_amount() {
     for (project, workings) in samples() {
@@ -243,8 +271,13 @@ fn the_text_names_every_yarn_with_its_amount() {
         for of in workings.amounts.iter().filter(|of| workings.tally.of(of.yarn).total() > 0) {
             let name = &project.palette.get(of.yarn).name;
             let line = text.lines().find(|line| line.starts_with(name.as_str())).expect("a line for the yarn");
-            assert!(line.contains(&format!("{} m", of.buy.metres)), "{line}");
+            // Thousands are set apart.
+            assert!(line.replace(',', "").contains(&format!("{} m", of.buy.metres)), "{line}");
         }
         assert!(text.lines().all(|line| line == line.trim_end()));
+        // Every heading that is a trade's own is explained below its table.
+        for heading in ["to buy", "balls", "lengths", "ends"] {
+            assert!(text.lines().any(|line| line.starts_with(&format!("  {heading}: "))), "{heading}");
+        }
     }
 }

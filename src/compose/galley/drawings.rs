@@ -4,6 +4,7 @@ use super::{Keep, Piece, Setting};
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw;
+use crate::compose::fit::IN_SIDE;
 use crate::figure::USUAL_LABEL;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{FigureBlock, FleeceDrawing, HungPanel, Inline, PictureBlock, PictureRole, Text};
@@ -11,7 +12,7 @@ use crate::page::{Item, Mark, NodeId, PlacedItem, PlacedPicture, Role};
 use crate::{figure, hung_panel};
 
 /// The panel hung up takes this part of a page's height at most: its measures are read, not its knots.
-const HUNG: f64 = 0.42;
+const HUNG: f64 = 0.38;
 
 impl Setting<'_> {
     pub(super) fn figure(&mut self, figure: &FigureBlock, node: NodeId) {
@@ -153,7 +154,10 @@ impl Setting<'_> {
         left: Length,
         measure: Length,
     ) {
-        let gap = Length::mm(2.0);
+        let (gap, before) = (Length::mm(2.0), Length::mm(2.5));
+        // A caption stands below a heading that hangs beside the figure, and does not push the figure down.
+        let heading = self.galley.pieces.last().filter(|piece| piece.heading && piece.height <= Length::ZERO);
+        let hung = heading.map(|heading| (heading.side + IN_SIDE - before).max(Length::ZERO));
         let mut side = Length::ZERO;
         let mut below = None;
         if let Some(caption) = caption {
@@ -161,9 +165,10 @@ impl Setting<'_> {
             let element = self.structure.add(Role::Caption, Some(figure));
             if self.columns.side > Length::ZERO && !wide {
                 let lines = self.setter.paragraph(StyleName::Caption, caption, self.columns.side);
-                side = style.leading * lines.len() as f64;
+                let top = hung.unwrap_or(Length::ZERO);
+                side = top + style.leading * lines.len() as f64;
                 for (i, line) in lines.into_iter().enumerate() {
-                    let y = style.leading * i as f64 + self.setter.baseline(&style);
+                    let y = top + style.leading * i as f64 + self.setter.baseline(&style);
                     line.place(Point::new(Length::ZERO, y), Mark::Node(element), &mut items);
                 }
             } else {
@@ -173,9 +178,10 @@ impl Setting<'_> {
         self.push(Piece {
             height,
             side,
+            below_heading: hung.is_some(),
             wide,
-            before: Length::mm(2.5),
-            after: if below.is_some() { gap } else { Length::mm(4.5) },
+            before,
+            after: if below.is_some() { gap } else { Length::mm(3.5) },
             keep: below.is_some(),
             items,
             ..Piece::default()

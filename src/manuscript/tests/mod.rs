@@ -16,9 +16,9 @@ use crate::chart::{Chart, Palette, Yarn, YarnId};
 use crate::colour::Colour;
 use crate::project::Method;
 use crate::project::{
-    About, Backing, Bottom, BottomFinish, Class, Colourway, Construction, Cord, Crop, Date, EdgePoint, Finishing,
-    Fixing, Glue, Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Permission, Print, Project, Shop,
-    Side, Swatch, Units, Wood, Working,
+    About, Backing, Bottom, BottomEdge, BottomFinish, Class, Colourway, Construction, Cord, Crop, Date, EdgePoint,
+    Finishing, Fixing, Glue, Hanging, Hardness, Ink, Level, Licence, Model, Mounting, Pace, Permission, Print, Project,
+    Shop, Side, Swatch, Units, Wood, Working,
 };
 use crate::words::Words;
 use crate::workings::work_out;
@@ -145,7 +145,12 @@ fn small() -> Project {
             hardness: Hardness::Soft,
             fixing: Fixing::Staples,
         },
-        bottom: Bottom { finish: BottomFinish::Fringe, length_mm: 200.0 },
+        bottom: Bottom {
+            finish: BottomFinish::Fringe,
+            length_mm: 200.0,
+            edge: BottomEdge::Straight,
+            by_columns: false,
+        },
         finishing: Finishing {
             backing: Backing::Fused,
             fleece_width_mm: None,

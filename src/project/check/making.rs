@@ -5,8 +5,8 @@ use crate::catalogue::PaperName;
 use crate::diag::{Diagnostic, Report};
 use crate::form::{FormSection, Limits, Spanned};
 use crate::project::{
-    Acknowledgement, Backing, Bottom, BottomFinish, Class, EdgePoint, Finishing, Fixing, Glue, Hanging, Hardness, Ink,
-    Licence, Mounting, Pace, Permission, Print, Units, Wood,
+    Acknowledgement, Backing, Bottom, BottomEdge, BottomFinish, Class, EdgePoint, Finishing, Fixing, Glue, Hanging,
+    Hardness, Ink, Licence, Mounting, Pace, Permission, Print, Units, Wood,
 };
 use crate::source::Sources;
 use std::path::{Path, PathBuf};
@@ -116,21 +116,42 @@ fn lower_edge(section: &FormSection<'_>, report: &mut Report) -> Vec<EdgePoint> 
 
 pub(super) fn bottom(top: &FormSection<'_>, report: &mut Report) -> Bottom {
     // Enough to tie the last rows comfortably (our judgement).
-    let usual = Bottom { finish: BottomFinish::Fringe, length_mm: 200.0 };
+    let usual =
+        Bottom { finish: BottomFinish::Fringe, length_mm: 200.0, edge: BottomEdge::Straight, by_columns: false };
     let Some(section) = top.section("bottom", report) else { return usual };
+    let finish = section
+        .choice(
+            "finish",
+            &[
+                ("fringe", BottomFinish::Fringe),
+                ("trimmed", BottomFinish::Trimmed),
+                ("folded-back", BottomFinish::FoldedBack),
+            ],
+            report,
+        )
+        .map_or(usual.finish, |f| f.value);
+    let edges = [("straight", BottomEdge::Straight), ("following", BottomEdge::Following)];
+    let edge = section.choice("edge", &edges, report);
+    if let Some(asked) = edge.as_ref().filter(|edge| edge.value == BottomEdge::Straight)
+        && finish == BottomFinish::FoldedBack
+    {
+        report.push(
+            Diagnostic::fault("folded-ends-straight", "ends that are folded back do not end in one line")
+                .at(asked.span)
+                .hint("each is folded at its own last knot: leave `edge` out, or write another `finish`"),
+        );
+    }
     let bottom = Bottom {
-        finish: section
-            .choice(
-                "finish",
-                &[
-                    ("fringe", BottomFinish::Fringe),
-                    ("trimmed", BottomFinish::Trimmed),
-                    ("folded-back", BottomFinish::FoldedBack),
-                ],
-                report,
-            )
-            .map_or(usual.finish, |f| f.value),
+        finish,
         length_mm: section.measure("length", Limits::mm(10.0, 5_000.0), report).map_or(usual.length_mm, |l| l.value),
+        by_columns: edge.as_ref().is_some_and(|edge| edge.value == BottomEdge::Following),
+        edge: edge.map_or(
+            match finish {
+                BottomFinish::Fringe => BottomEdge::Straight,
+                BottomFinish::Trimmed | BottomFinish::FoldedBack => BottomEdge::Following,
+            },
+            |edge| edge.value,
+        ),
     };
     section.close(report);
     bottom

@@ -182,6 +182,7 @@ pub fn read(bytes: &[u8]) -> Read {
 fn cord(row: &[String]) -> Option<(char, usize, PrintedBooklet)> {
     let letter = match row[0].split_once(": ")?.1 {
         "cords, folded in half" => 'A',
+        words if words.starts_with("cords for columns ") => 'A',
         "single cord" => 'B',
         "mounting strand" => 'C',
         "hanging cord" => 'D',

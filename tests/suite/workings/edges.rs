@@ -64,3 +64,76 @@ fn a_straight_edge_keeps_its_plain_fleece() {
     let backing = work.hanging.backing.expect("a backing");
     assert!(!work.edge.is_shaped() && backing.steps.is_empty());
 }
+
+/// The cord that reaches below a column's last knot, by the formula of one leg.
+fn reaches_mm(project: &Project, work: &Workings, rows: usize) -> f64 {
+    let knotted = (work.header.rows + rows) as f64 * work.gauge.row_mm;
+    knotted * (1.0 + project.working.cord_take_up) + project.bottom.length_mm
+}
+
+#[test]
+fn cords_over_high_columns_are_shorter_where_ends_follow_the_edge_and_never_too_short() {
+    let mut dice = fastrand::Rng::with_seed(2027);
+    let mut grouped = 0;
+    for outline in 0..200 {
+        let ends = random_ends(&mut dice);
+        let mut project = with_ends(&ends);
+        project.working.first_row_from = if dice.bool() { Side::Left } else { Side::Right };
+        project.working.legs_per_column = if dice.bool() { 1 } else { 2 };
+        let plain = work_out(&project);
+        assert!(plain.cords.groups.is_empty(), "outline {outline}: ends in one straight line");
+        project.bottom.edge = BottomEdge::Following;
+        project.bottom.by_columns = true;
+        let work = work_out(&project);
+        assert!(work.cords.total_mm <= plain.cords.total_mm, "outline {outline}");
+        if work.cords.groups.is_empty() {
+            continue;
+        }
+        grouped += 1;
+        assert!((2..=3).contains(&work.cords.groups.len()));
+        assert_eq!(work.cords.groups.iter().map(|group| group.cord.count).sum::<usize>(), plain.cords.folded.count);
+        let folded = work.cords.folded.cut_mm * work.cords.folded.count as f64;
+        let cut: f64 = work.cords.groups.iter().map(|group| group.cord.cut_mm * group.cord.count as f64).sum();
+        assert!(cut < folded, "outline {outline}: {cut} of {folded} mm");
+        // Every column but the single cord's hangs in one group, and its cord reaches.
+        let mut times = vec![0; ends.len()];
+        for group in &work.cords.groups {
+            for (from, to) in &group.columns {
+                for column in *from..=*to {
+                    times[column] += 1;
+                    let half = (group.cord.cut_mm - work.cords.head_mm) / 2.0;
+                    assert!(half + 1e-6 >= reaches_mm(&project, &work, ends[column]), "outline {outline}, {column}");
+                }
+            }
+        }
+        let single = work.cords.single.map(|_| match project.working.first_row_from {
+            Side::Left => ends.len() - 1,
+            Side::Right => 0,
+        });
+        for (column, times) in times.into_iter().enumerate() {
+            assert_eq!(times, usize::from(Some(column) != single), "outline {outline}, column {column}");
+        }
+        if let (Some(column), Some(cord)) = (single, &work.cords.single) {
+            let leg = cord.cut_mm - work.cords.head_mm - SINGLE_END_MM;
+            assert!(leg + 1e-6 >= reaches_mm(&project, &work, ends[column]), "outline {outline}");
+        }
+    }
+    assert!(grouped >= 50, "{grouped} outlines have cords of several lengths");
+}
+
+/// Own computation: half of the columns end after 40 of 100 rows, so half of the cords are cut for 40: 20 cords of 100
+/// rows and 20 of 40 are all there is to say.
+#[test]
+fn two_heights_are_two_lengths_and_a_small_step_is_none() {
+    let mut project = with_ends(&[[100; 20], [40; 20]].concat());
+    project.bottom.edge = BottomEdge::Following;
+    project.bottom.by_columns = true;
+    let groups = work_out(&project).cords.groups;
+    let told: Vec<_> = groups.iter().map(|group| (group.columns.clone(), group.cord.count, group.rows)).collect();
+    let header = work_out(&project).header.rows;
+    assert_eq!(told, [(vec![(0, 19)], 10, header + 100), (vec![(20, 39)], 10, header + 40)]);
+    let mut project = with_ends(&[[100; 20], [97; 20]].concat());
+    project.bottom.edge = BottomEdge::Following;
+    project.bottom.by_columns = true;
+    assert!(work_out(&project).cords.groups.is_empty());
+}
