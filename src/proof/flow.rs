@@ -232,8 +232,10 @@ impl Flow {
         let words = |line: &usize| self.lines[*line].stretch.words.len();
         let aside = self.topmost_that_fits(columns, rest);
         let overleaf = self.topmost_that_fits(self.overleaf(here.page), rest);
-        // A row's number may read like the next word, as a folio may.
-        let overleaf_instead = overleaf.filter(|top| aside.is_none_or(|at| words(&at) == 1 && words(top) > 1));
+        // A row's number may read like the next word, as a folio may: then the place where more words follow is meant.
+        let further = |line: usize| self.follow(line, 0, rest).0;
+        let overleaf_instead = overleaf
+            .filter(|top| aside.is_none_or(|at| words(&at) == 1 && (words(top) > 1 || further(*top) > further(at))));
         overleaf_instead.or(aside).ok_or(instead)
     }
 

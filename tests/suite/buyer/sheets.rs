@@ -41,13 +41,22 @@ pub fn read(bytes: &[u8], names: &[String]) -> (usize, Vec<RowInstruction>) {
     let mut rows = Vec::new();
     for page in ink::pages(bytes) {
         rows.extend(header_rows(&page, names));
-        if page.words.iter().any(|word| word.text == "sheet") && page.stamps.len() > names.len() {
+        if is_sheet(&page) {
             chart.sheet(&page, names);
         }
     }
     let chart_rows = chart.rightwards.keys().copied().collect::<Vec<_>>();
     rows.extend(chart_rows.into_iter().map(|row| chart.told(row)));
     (chart.columns, rows)
+}
+
+/// "Sheet 1 of 3" stands on it.
+fn is_sheet(page: &Page) -> bool {
+    let is_number = |word: &Word| word.text.parse::<usize>().is_ok();
+    page.words.windows(4).any(|words| {
+        let [sheet, number, of, all] = words else { return false };
+        sheet.text == "Sheet" && is_number(number) && of.text == "of" && is_number(all)
+    })
 }
 
 /// "Header row 1, left to right: 60 oat (start).", one line each.
