@@ -187,12 +187,12 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         mark_choice: t("chart.mark-choice"),
         choices: t("chart.choices"),
         square_cells: t("chart.square-cells"),
-        carrying: has_rule(context).then(|| {
-            t(match rows {
-                Rows::Elsewhere => "chart.carrying-elsewhere",
-                Rows::Alongside | Rows::Spoken => "chart.carrying",
-            })
-        }),
+        carrying: match rows {
+            // The rows in words follow at once.
+            Rows::Alongside => None,
+            Rows::Elsewhere => has_rule(context).then(|| t("chart.carrying-elsewhere")),
+            Rows::Spoken => has_rule(context).then(|| t("chart.carrying")),
+        },
         bare: t("chart.bare"),
     }
 }

@@ -421,8 +421,8 @@ fn check_tick(
 fn check_column_numbers(page: &SheetOnPage, first_column: usize, report: &mut ProofReport) {
     let ends = &page.sheet.column_ends;
     let widest = ends.iter().flatten().flat_map(|end| &end.numbers).map(|n| n.wide).fold(0.0, f64::max);
-    // Two numbers and the space between them.
-    let needed = (1.6 * widest).max(20.0);
+    // Two numbers and the space between them; the one that is missing may be wider than those that stand there.
+    let needed = (2.2 * widest).max(20.0);
     for (at, pair) in ends.iter().enumerate() {
         let want = first_column + at + 1;
         for (end, place) in pair.iter().zip(["above", "below"]) {

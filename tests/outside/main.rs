@@ -8,6 +8,7 @@ mod accessible;
 mod board;
 mod copies;
 mod hyphens;
+mod licences;
 mod pairs;
 mod print_shop;
 mod schemas;
