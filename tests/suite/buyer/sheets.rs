@@ -40,10 +40,13 @@ pub fn read(bytes: &[u8], names: &[String]) -> (usize, Vec<RowInstruction>) {
     let mut chart = Chart::default();
     let mut rows = Vec::new();
     for page in ink::pages(bytes) {
-        rows.extend(header_rows(&page, names));
-        if page.words.iter().any(|word| word.text == "sheet") && page.stamps.len() > names.len() {
+        let header = header_rows(&page, names);
+        // Boxes of header rows have samples too, on a page of words about sheets.
+        let is_sheet = header.is_empty() && page.words.iter().any(|word| word.text == "sheet");
+        if is_sheet && page.stamps.len() > names.len() {
             chart.sheet(&page, names);
         }
+        rows.extend(header);
     }
     let chart_rows = chart.rightwards.keys().copied().collect::<Vec<_>>();
     rows.extend(chart_rows.into_iter().map(|row| chart.told(row)));
