@@ -42,7 +42,7 @@ pub fn read(bytes: &[u8], names: &[String]) -> (usize, Vec<RowInstruction>) {
     for page in ink::pages(bytes) {
         let header = header_rows(&page, names);
         // Boxes of header rows have samples too, on a page of words about sheets.
-        let is_sheet = header.is_empty() && page.words.iter().any(|word| word.text == "sheet");
+        let is_sheet = header.is_empty() && page.words.iter().any(|word| word.text.eq_ignore_ascii_case("sheet"));
         if is_sheet && page.stamps.len() > names.len() {
             chart.sheet(&page, names);
         }
