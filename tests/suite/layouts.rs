@@ -98,7 +98,7 @@ fn every_key_of_a_layout_and_of_a_look_moves_something_on_paper() {
         |layout: &str| layout.replace("    \"setting-up\",\n", "    \"techniques\",\n    \"setting-up\",\n");
     // In so narrow a measure some word of every kind of text is divided.
     let look = std::fs::read_to_string(repository("layouts/looks/quiet.toml")).expect("the look");
-    let look = look.replace("measure = \"124 mm\"", "measure = \"96 mm\"");
+    let look = look.replace("measure = \"124 mm\"", "measure = \"58 mm\"");
     room.write("layout.toml", &layout);
     room.write("look.toml", &look);
     let before = PAPERS.map(|on| printed(&project, room.path(), on));

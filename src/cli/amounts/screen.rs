@@ -189,7 +189,7 @@ fn cost(project: &Project, workings: &Workings, words: &Words, out: &mut Screen)
     };
     match (unknown.as_slice(), all > 0.0) {
         ([], _) => {
-            out.say(&format!("Cost of one panel: {} for whole balls and spools, without wood and tools", money(all)))
+            out.say(&format!("Cost of one panel: {} for whole balls and spools, without wood and tools", money(all)));
         }
         (_, true) => {
             out.say(&format!(
