@@ -137,7 +137,7 @@ export class Hand {
     if (this.carried) this.page.changed();
   }
 
-  // ---- The keyboard: one key begins, the same key ends. ----
+  // The keyboard: one key begins, the same key ends.
 
   /** @param {Cell} cell @returns {boolean} whether the hand is now between two ends */
   key(cell) {
@@ -159,7 +159,7 @@ export class Hand {
     this.over(cell);
   }
 
-  // ---- A part ----
+  // A part
 
   /** Where what is carried has its left upper corner when the hand is at a cell. @param {Cell} cell @returns {Cell} */
   corner(cell) {

@@ -215,7 +215,7 @@ class Screen {
     }
   }
 
-  // ---- Yarns and the hand ----
+  // Yarns and the hand
 
   #yarns() {
     const { panel, hand } = this;
@@ -319,7 +319,7 @@ class Screen {
     }
   }
 
-  // ---- Mirror painting, rows and columns ----
+  // Mirror painting, rows and columns
 
   #mirrors() {
     const { hand } = this;
@@ -373,7 +373,7 @@ class Screen {
     this.lines.at.max = String(this.lines.what.value === "rows" ? grid.rows + 1 : grid.columns + 1);
   }
 
-  // ---- Looking ----
+  // Looking
 
   #viewing() {
     const { view } = this;
@@ -522,7 +522,7 @@ class Screen {
     speak(this.#spoken());
   }
 
-  // ---- Keys ----
+  // Keys
 
   /** @param {KeyboardEvent} event */
   #undoKeys(event) {
@@ -593,7 +593,7 @@ class Screen {
     return words;
   }
 
-  // ---- What the board says ----
+  // What the board says
 
   #steps() {
     const { panel } = this;

@@ -204,7 +204,7 @@ class Picture {
     fill(this.state, words, busy && el("progress", { "aria-label": words }));
   }
 
-  // ---- The picture as it is cut ----
+  // The picture as it is cut
 
   /** Width and height of the straightened picture over those of the picture: nothing beyond its edges is shown. */
   #share() {
@@ -300,7 +300,7 @@ class Picture {
     });
   }
 
-  // ---- What it becomes ----
+  // What it becomes
 
   async try() {
     if (this.picture === null || this.closed) return;
