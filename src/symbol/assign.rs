@@ -27,7 +27,7 @@ const BEND: f64 = 1.3;
 /// heavier lines beside some cells must not turn two yarns over. What a shortfall costs, squared.
 const HEAVIER: f64 = 0.005;
 const HEAVIER_AT_MOST: f64 = 0.05;
-const SHORTFALL: f64 = 4_000.0;
+const SHORTFALL: f64 = 16_000.0;
 /// The darkest of two yarns or more has a symbol of at least this weight. Black, it fills 45 hundredths of a cell.
 pub(super) const MIN_OF_DARKEST: f64 = 0.67;
 

@@ -14,6 +14,7 @@ const GOOD: &[&str] = &[
     "CC0-1.0",
     "ISC",
     "MIT",
+    "NCSA",
     "Unicode-3.0",
     "Unlicense",
     "Zlib",

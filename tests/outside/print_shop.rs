@@ -95,13 +95,18 @@ fn rims(plates: &[Vec<u8>; 4], width: usize) -> usize {
 fn a_black_plate_that_is_a_tenth_of_a_millimetre_off_shows_no_rim_round_symbols() {
     let room = tempfile::tempdir().expect("a folder");
     let profile = profile().display().to_string();
-    for (sample, page) in [("two-pears", 3), ("low-water-heron", 2), ("harbour-evening", 2)] {
+    for sample in ["two-pears", "low-water-heron", "harbour-evening"] {
         let project = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
         let file = room.path().join(format!("{sample}.pdf"));
         let (project, output) = (project.display().to_string(), file.display().to_string());
         let options =
             ["--edition", "chart", "--paper", "a4", "--ink", "full", "--for", "print-shop", "--profile", &profile];
         run(env!("CARGO_BIN_EXE_hitchpress"), &[&["compose", &project, "-o", &output][..], &options].concat());
+        let says_sheet = |page: &usize| {
+            let page = page.to_string();
+            run("pdftotext", &["-f", &page, "-l", &page, &output, "-"]).contains("Sheet 1 of")
+        };
+        let page = (1..10).find(says_sheet).expect("a sheet of the chart");
         // The control: the same file, with nothing printed over anything.
         let without = room.path().join(format!("{sample}-without.pdf"));
         let mut document = Document::load(&file).expect("it opens");

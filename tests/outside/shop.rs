@@ -88,7 +88,7 @@ fn on_a_full_disk_it_says_what_and_where_and_nothing_is_lost() {
     std::fs::remove_file(disk.0.join("holidays")).expect("removed");
     let ran = shop(&project, &disk.0);
     assert_eq!(ran.status.code(), Some(0), "{}", said(&ran));
-    assert!(said(&ran).contains("since the last folder: CHANGES.txt"), "{}", said(&ran));
+    assert!(said(&ran).contains("since the last folder: keep/CHANGES.txt"), "{}", said(&ran));
 }
 
 #[test]
