@@ -84,8 +84,12 @@ fn flat_drawings_keep_their_colours_their_small_shapes_and_their_symmetry() {
     let sketches = sketch::all();
     assert!(sketches.len() >= 20, "{}", sketches.len());
     let mut wrong = Vec::new();
-    for sketch in &sketches {
-        for (pixels, smooth, columns) in WAYS {
+    for (nth, sketch) in sketches.iter().enumerate() {
+        for (way, (pixels, smooth, columns)) in WAYS.into_iter().enumerate() {
+            // Half of the ways in turn, where nothing else is asked for.
+            if way % 2 != nth % 2 && !super::old_charts::every_picture() {
+                continue;
+            }
             let seen = sketch.drawn(pixels, smooth);
             let chart = charted(&seen, columns, sketch.name);
             let faults = faults(sketch, &chart, true);
