@@ -6,6 +6,9 @@ use crate::geom::MM_PER_INCH;
 use crate::project::{Mounting, Project};
 use core::f64::consts::PI;
 
+/// Wood beyond the panel, each side, millimetres: 1 in at least (common practice, no source).
+pub const WOOD_EACH_SIDE_MM: f64 = MM_PER_INCH;
+
 /// Mounting strand beyond the panel, each side, millimetres: 6 in (from memory).
 pub const STRAND_EACH_SIDE_MM: f64 = 6.0 * MM_PER_INCH;
 /// Short end of a single cord, tied off at the back, millimetres: our judgement.
@@ -127,7 +130,7 @@ pub(super) fn folded_mm(project: &Project, row_mm: f64, header_rows: usize) -> f
 
 /// The cord that the wood of a panel of this width hangs by, with its knots, millimetres.
 pub(super) fn hanger_mm(project: &Project, width_mm: f64) -> f64 {
-    let least = width_mm + 2.0 * super::hanging::WOOD_EACH_SIDE_MM;
+    let least = width_mm + 2.0 * WOOD_EACH_SIDE_MM;
     let wood = project.hanging.length_mm.unwrap_or(least).max(least);
     let span = (wood - 2.0 * HANGER_IN_MM).max(0.0);
     2.0 * libm::hypot(span / 2.0, span * HANGER_RISE) + 2.0 * HANGER_KNOT_MM

@@ -1,5 +1,6 @@
 //! Wood, staples, backing, ribbon, and what the finished panel weighs.
 
+use super::cut_list::WOOD_EACH_SIDE_MM;
 use super::edge::{self, FleeceStep, LowerEdge};
 use super::purchase::YarnAmount;
 use super::{CutList, FinishedSize, Gauge, cut_list};
@@ -7,8 +8,6 @@ use crate::geom::MM_PER_INCH;
 use crate::project::{Backing, BottomFinish, Fixing, Hardness, Mounting, Project};
 use core::f64::consts::PI;
 
-/// Wood beyond the panel, each side, millimetres: 1 in at least (common practice, no source).
-pub const WOOD_EACH_SIDE_MM: f64 = MM_PER_INCH;
 /// Backing is smaller than the panel by this overall, millimetres: half an inch (common practice, no source).
 pub const BACKING_LESS_MM: f64 = MM_PER_INCH / 2.0;
 /// What a staple goes into hardwood beyond the layer, millimetres.

@@ -15,6 +15,7 @@ mod gauge;
 mod hanging;
 mod header;
 mod method;
+mod other_wood;
 mod own_gauge;
 mod purchase;
 mod rounding;
@@ -97,7 +98,7 @@ pub fn work_out(project: &Project) -> Workings {
     let (rows, marks) = rows::rows(&sheet, &links, &slits, &cuttings);
     let cords = cut_list::cut_list(project, &gauge, header.rows);
     let amounts = purchase::amounts(project, &gauge, &tally, &plans, &cuttings);
-    header.table = header::table(project, &gauge, &header, &cords, &amounts);
+    header.table = other_wood::table(project, &gauge, &header, &cords, &amounts);
     let edge = edge::lower_edge(project, header.rows);
     let hanging = hanging::hanging(project, &gauge, &size, &edge, &cords, &amounts);
     let own_gauge = own_gauge::own_gauge(project, &gauge, &plans, &amounts, &header);

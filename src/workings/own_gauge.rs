@@ -4,8 +4,8 @@
 //! slightly looser hands; no column is given smaller than one for tighter hands, and none left of the booklet's own larger
 //! than that.
 
+use super::cut_list::WOOD_EACH_SIDE_MM;
 use super::cutting::Measure;
-use super::hanging::WOOD_EACH_SIDE_MM;
 use super::purchase::{Amount, YarnAmount, lengths_of};
 use super::{CutList, Gauge, Header, YarnPlan, cut_list};
 use crate::project::Project;
