@@ -139,6 +139,22 @@ pub enum Item {
     Link(Link),
 }
 
+impl Item {
+    /// The text, if it is text.
+    pub fn as_text(&self) -> Option<&TextRun> {
+        match self {
+            Item::Text(run) => Some(run),
+            Item::Shape(_)
+            | Item::Drawing(_)
+            | Item::Picture(_)
+            | Item::Cells(_)
+            | Item::Tick(_)
+            | Item::Blank(_)
+            | Item::Link(_) => None,
+        }
+    }
+}
+
 /// Which face of the font book.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct FaceId(pub u16);

@@ -5,7 +5,7 @@
 
 use super::error::PdfError;
 use crate::font::{FontBook, subset};
-use crate::page::{Booklet, FaceId, Glyph, Item, TextRun};
+use crate::page::{Booklet, FaceId, Glyph, TextRun};
 use sha2::{Digest, Sha256};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -96,18 +96,8 @@ fn meanings(glyphs: usize, text: &str) -> Option<impl Iterator<Item = Cow<'_, st
 }
 
 fn runs(booklet: &Booklet) -> impl Iterator<Item = &TextRun> {
-    booklet.pages.iter().flat_map(|page| &page.frames).flat_map(|frame| &frame.items).filter_map(|placed| match &placed
-        .item
-    {
-        Item::Text(run) => Some(run),
-        Item::Shape(_)
-        | Item::Drawing(_)
-        | Item::Picture(_)
-        | Item::Cells(_)
-        | Item::Tick(_)
-        | Item::Blank(_)
-        | Item::Link(_) => None,
-    })
+    let frames = booklet.pages.iter().flat_map(|page| &page.frames);
+    frames.flat_map(|frame| &frame.items).filter_map(|placed| placed.item.as_text())
 }
 
 /// Whether a character is meaningless outside its face.

@@ -101,16 +101,7 @@ impl Finished {
 
     /// Runs of text of a page.
     pub fn runs(&self, page: usize) -> impl Iterator<Item = &TextRun> {
-        self.items(page).filter_map(|item| match item {
-            Item::Text(run) => Some(run),
-            Item::Shape(_)
-            | Item::Drawing(_)
-            | Item::Picture(_)
-            | Item::Cells(_)
-            | Item::Tick(_)
-            | Item::Blank(_)
-            | Item::Link(_) => None,
-        })
+        self.items(page).filter_map(Item::as_text)
     }
 
     /// Grids of a page: the chart's, and the samples of the key.

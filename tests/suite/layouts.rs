@@ -244,10 +244,7 @@ fn facing_pages_mirror_margins_heads_and_folios() {
     assert_eq!((left(2), left(3)), (Some(15.0), Some(12.0)));
     let folio = |page: usize| {
         let frame = booklet.pages[page].frames.iter().find(|f| f.name == FrameName::Folio).expect("a folio");
-        let runs = frame.items.iter().filter_map(|placed| match &placed.item {
-            hitchpress::page::Item::Text(run) => Some(run),
-            _ => None,
-        });
+        let runs = frame.items.iter().filter_map(|placed| placed.item.as_text());
         let number = (page + 1).to_string();
         runs.filter(|run| run.text == number).map(|run| run.origin.x.to_mm()).next().expect("the number")
     };
