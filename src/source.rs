@@ -13,6 +13,8 @@ pub struct Source {
     path: PathBuf,
     bytes: Vec<u8>,
     origin: Origin,
+    /// Whether it was text in Windows-1252.
+    old: bool,
 }
 
 /// Where bytes come from.
@@ -63,7 +65,7 @@ impl Sources {
     pub fn lay_over(&mut self, path: PathBuf, bytes: Vec<u8>) -> SourceId {
         // What was read stays, because diagnostics point at it; it only no longer stands for the file.
         self.files.iter_mut().filter(|file| file.path == path).for_each(|file| file.origin = Origin::Given);
-        self.files.push(Source { path, bytes, origin: Origin::Overlay });
+        self.files.push(Source { path, bytes, origin: Origin::Overlay, old: false });
         SourceId(self.files.len() - 1)
     }
     fn overlays(&self) -> impl Iterator<Item = &Source> {
@@ -101,15 +103,32 @@ impl Sources {
         if bytes.len() as u64 > most {
             return Err(too_large());
         }
-        self.files.push(Source { path: path.to_path_buf(), bytes: in_utf_8(bytes), origin: Origin::Disk });
+        let bytes = in_utf_8(bytes);
+        let text = of_windows_1252(&bytes);
+        let old = text.is_some();
+        let bytes = text.map_or(bytes, String::into_bytes);
+        self.files.push(Source { path: path.to_path_buf(), bytes, origin: Origin::Disk, old });
         Ok(SourceId(self.files.len() - 1))
     }
-    /// The text of a file that must be UTF-8; if it is not, a fault with the line of the first wrong byte goes into
+    /// The text of a file; a word about it goes into `report` where it was in Windows-1252. If it is no text, a fault with the line of the first wrong byte goes into
     /// `report`.
     pub fn text_of(&self, id: SourceId, report: &mut Report) -> Option<&str> {
         let source = self.get(id);
         match std::str::from_utf8(&source.bytes) {
-            Ok(text) => Some(text),
+            Ok(text) => {
+                if source.old {
+                    let shown = source.path.display();
+                    report.push(
+                        Diagnostic::advice(
+                            "old-encoding",
+                            format!("`{shown}` is in an older encoding and was read as Windows-1252"),
+                        )
+                        .at(Span::file(id))
+                        .hint("if a letter looks wrong, save it anew in a text editor with the encoding UTF-8"),
+                    );
+                }
+                Some(text)
+            }
             Err(error) => {
                 let line = source.bytes[..error.valid_up_to()].iter().filter(|b| **b == b'\n').count() + 1;
                 let shown = source.path.display();
@@ -127,7 +146,7 @@ impl Sources {
     }
     /// Takes in bytes that did not come from the disk: shipped layouts, tests.
     pub fn add(&mut self, path: PathBuf, bytes: Vec<u8>) -> SourceId {
-        self.files.push(Source { path, bytes, origin: Origin::Given });
+        self.files.push(Source { path, bytes, origin: Origin::Given, old: false });
         SourceId(self.files.len() - 1)
     }
     /// The paths of all of them, in the order of reading.
@@ -272,6 +291,58 @@ fn in_utf_8(bytes: Vec<u8>) -> Vec<u8> {
     }
 }
 
+/// Letters and signs of the bytes from 0x80 to 0x9f in Windows-1252 (WHATWG Encoding Standard, index windows-1252); no text has
+/// the five that stand for none.
+const WINDOWS_1252: [Option<char>; 32] = [
+    Some('€'),
+    None,
+    Some('‚'),
+    Some('ƒ'),
+    Some('„'),
+    Some('…'),
+    Some('†'),
+    Some('‡'),
+    Some('ˆ'),
+    Some('‰'),
+    Some('Š'),
+    Some('‹'),
+    Some('Œ'),
+    None,
+    Some('Ž'),
+    None,
+    None,
+    Some('‘'),
+    Some('’'),
+    Some('“'),
+    Some('”'),
+    Some('•'),
+    Some('–'),
+    Some('—'),
+    Some('˜'),
+    Some('™'),
+    Some('š'),
+    Some('›'),
+    Some('œ'),
+    None,
+    Some('ž'),
+    Some('Ÿ'),
+];
+
+/// Text that an editor has saved in the old encoding of its system. `None`: it is UTF-8, or no text at all.
+fn of_windows_1252(bytes: &[u8]) -> Option<String> {
+    // Few letters of a text are not plain, and a text holds no control characters.
+    let plain = bytes.iter().filter(|byte| byte.is_ascii()).count();
+    if std::str::from_utf8(bytes).is_ok() || plain * 4 < bytes.len() * 3 {
+        return None;
+    }
+    let letter = |byte: &u8| match byte {
+        b'\t' | b'\n' | b'\r' | 0x20..=0x7e | 0xa0.. => Some(char::from(*byte)),
+        0x80..=0x9f => WINDOWS_1252[usize::from(*byte - 0x80)],
+        _ => None,
+    };
+    bytes.iter().map(letter).collect()
+}
+
 /// Whether a character steers what shows a text instead of standing in it: control characters (C0 and C1), and those that turn
 /// the direction of what follows (Unicode Standard Annex 9, 2). A line end and a tab do not.
 pub fn steers(c: char) -> bool {
@@ -376,6 +447,21 @@ mod tests {
             [vec![0xff, 0xfe, 0x00, 0xd8], vec![0xff, 0xd8, 0xff, 0xe0], b"AB\n".to_vec(), vec![0xff, 0xfe, 0x41]]
         {
             assert_eq!(in_utf_8(bytes.clone()), bytes);
+        }
+    }
+
+    #[test]
+    fn text_in_an_old_encoding_is_read_with_a_word_about_it() {
+        let room = tempfile::tempdir().expect("a temporary folder");
+        let path = room.path().join("project.toml");
+        std::fs::write(&path, b"title = \"Gr\xfc\xdfe \x96 \x80 5\"\n").expect("a file");
+        let (mut sources, mut report) = (Sources::new(), Report::new());
+        let id = sources.read(&path, 100).expect("it is read");
+        assert_eq!(sources.text_of(id, &mut report), Some("title = \"Grüße – € 5\"\n"));
+        assert!(!report.has_faults() && report.iter().any(|said| said.id == "old-encoding"), "{report:?}");
+        // What no text has is no text: a place without a letter, a control character, mostly strange signs.
+        for bytes in [&b"A\x81\xff and more plain letters"[..], b"A\x00\xffBBBBBBBBBBBB", b"\xff\xfe\xfd\xfcAB"] {
+            assert_eq!(of_windows_1252(bytes), None);
         }
     }
 

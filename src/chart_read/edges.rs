@@ -1,5 +1,6 @@
 //! Where the picture changes: for every place between two pixels, how strongly, kept only where it is strongest.
 
+use super::window::Window;
 use crate::picture::SrgbPicture;
 
 /// Edges of a picture, across and down.
@@ -52,6 +53,11 @@ impl Edges {
             }
         }
         Edges { width, height, upright, level, slack, along, reach, may_be_whole: true }
+    }
+
+    /// Upright edges of one line of pixels in a window.
+    pub(super) fn upright_in(&self, y: usize, window: Window) -> &[u8] {
+        &self.upright[y * self.width + window.left..y * self.width + window.right]
     }
 
     /// The same with both directions exchanged.
@@ -128,12 +134,12 @@ fn directed(
 
 /// Takes out edges beside much stronger ones: what packing with loss leaves beside an edge, and a lens around it.
 fn without_echoes(line: &mut [u8]) {
-    const REACH: usize = 6;
+    const REACH: usize = 5;
     let before = line.to_vec();
     for (x, edge) in line.iter_mut().enumerate().filter(|(_, edge)| **edge > 0) {
         let near = &before[x.saturating_sub(REACH)..(x + REACH + 1).min(before.len())];
         let most = near.iter().copied().max().unwrap_or(0);
-        if u16::from(*edge) * 3 < u16::from(most) {
+        if u16::from(*edge) * 5 < u16::from(most) {
             *edge = 0;
         }
     }

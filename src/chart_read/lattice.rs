@@ -1,17 +1,25 @@
 //! The lattice of squares: how far apart its lines are, where they lie, and where the chart ends.
 //!
 //! Squares show in edges that go on for a square's whole side, be they grid lines or only changes of colour; strokes of
-//! symbols, figures and letters are shorter. So edges count by how long they go on.
+//! symbols, figures and letters are shorter. `fold` finds the size of squares in a window of the picture; from there `track`
+//! follows straight lines, `mesh` bent ones, to the picture's edges; `extent` says which squares are the chart.
 
 mod extent;
 mod fold;
+pub(super) mod mesh;
 mod period;
+mod sides;
+mod spread;
+mod track;
 
 use super::edges::Edges;
-use super::reading::Size;
+use super::reading::{MAX_SIDE, Size};
+use super::window::Window;
+use crate::picture::SrgbPicture;
 use extent::Extent;
-use fold::Points;
-use period::{Fit, Runs};
+use fold::{Fold, Points};
+use period::Runs;
+use spread::{Guess, Spread};
 
 /// Where the squares are.
 #[derive(Clone, Debug)]
@@ -20,8 +28,6 @@ pub(super) struct Lattice {
     pub(super) xs: Vec<f64>,
     /// Places of level lines.
     pub(super) ys: Vec<f64>,
-    /// How far corners are from there, in reading order; empty where the lattice is straight.
-    pub(super) moved: Vec<(f64, f64)>,
     /// 0 to 1: how much of what is to be seen of a grid is seen.
     pub(super) strength: f64,
     /// Whether squares have lines around them.
@@ -37,13 +43,6 @@ impl Lattice {
     pub(super) fn rows(&self) -> usize {
         self.ys.len() - 1
     }
-    /// Without so many lines at the left, right, top and bottom.
-    pub(super) fn without(&mut self, [left, right, top, bottom]: [usize; 4]) {
-        self.xs.drain(..left);
-        self.xs.truncate(self.xs.len() - right);
-        self.ys.drain(..top);
-        self.ys.truncate(self.ys.len() - bottom);
-    }
     /// Width and height of a square in the mean.
     pub(super) fn square(&self) -> (f64, f64) {
         let mean = |lines: &[f64]| (lines[lines.len() - 1] - lines[0]) / (lines.len() - 1) as f64;
@@ -51,51 +50,62 @@ impl Lattice {
     }
     /// Corners of all squares in reading order.
     pub(super) fn corners(&self) -> Vec<(f64, f64)> {
-        let straight = self.ys.iter().flat_map(|&y| self.xs.iter().map(move |&x| (x, y)));
-        match self.moved.is_empty() {
-            true => straight.collect(),
-            false => straight.zip(&self.moved).map(|((x, y), (dx, dy))| (x + dx, y + dy)).collect(),
-        }
+        self.ys.iter().flat_map(|&y| self.xs.iter().map(move |&x| (x, y))).collect()
     }
 }
 
-/// `None`: there is nothing like a lattice.
-pub(super) fn find(edges: &Edges, size: Size) -> Option<Lattice> {
-    let turned = edges.turned();
-    let (across, down) = (Runs::of(edges), Runs::of(&turned));
-    let (wide, high) = (across.candidates(), down.candidates());
-    let mut fits = match edges.slack {
-        0 => by_long_edges(&across, &down, &wide, &high),
-        _ => by_folding((edges, &turned), (&across, &down), &wide, &high),
+/// Squares so clear, of the clearest, are about as clear.
+const NEARLY: f64 = 0.55;
+
+/// The squares that are seen best in any window. `None`: there is nothing like a lattice.
+pub(super) fn guess(edges: &Edges, turned: &Edges) -> Option<Guess> {
+    let guesses =
+        Window::all(edges.width, edges.height).into_iter().filter_map(|window| in_window(edges, turned, window));
+    // Of few squares little is known.
+    let worth = |guess: &Guess| {
+        let squares = guess.window.area() as f64 / guess.wide / guess.high;
+        guess.seen * libm::sqrt((squares / 150.0).min(1.0))
     };
-    let most = fits.iter().map(|(held, ..)| *held).fold(0.0, f64::max);
-    // What a screen shows is plain; where it is not, packing has left grain, and that is looked at otherwise.
-    if edges.slack == 0 && most < 0.3 {
+    guesses.max_by(|a, b| worth(a).total_cmp(&worth(b)))
+}
+
+fn in_window(edges: &Edges, turned: &Edges, window: Window) -> Option<Guess> {
+    if window.wide().min(window.turned().wide()) < 40 {
         return None;
     }
-    // Halves and thirds of the squares hold the same edges: the largest that hold nearly all are the squares.
-    if edges.slack == 0 {
-        fits.retain(|(held, ..)| *held >= 0.86 * most && *held > 0.0);
-    }
-    fits.sort_by(|a, b| (b.1.period * b.2.period).total_cmp(&(a.1.period * a.2.period)));
-    let mut best: Option<Lattice> = None;
-    for (fitted, x, y) in fits.into_iter().take(3) {
-        let Some(extent) = Extent::of(edges, &turned, &x, &y, size) else { continue };
-        // Packing leaves short edges everywhere; those that go on say more.
-        let strength = if extent.lined { extent.framed } else { extent.held.max(fitted) };
-        let lattice = Lattice {
-            xs: extent.xs,
-            ys: extent.ys,
-            moved: Vec::new(),
-            strength,
-            lined: extent.lined,
-            size_is_sure: extent.size_is_sure,
-        };
-        if best.as_ref().is_none_or(|best| lattice.strength > best.strength + 0.05) {
-            best = Some(lattice);
+    let (across, down) = (Runs::of(edges, window), Runs::of(turned, window.turned()));
+    let (wide, high) = (across.candidates(), down.candidates());
+    let (upright, level) = (Points::of(edges, window), Points::of(turned, window.turned()));
+    let folded = |w: f64, h: f64| {
+        let x = upright.fold((w, h), across.smeared().min(0.2 * w));
+        let y = level.fold((h, w), down.smeared().min(0.2 * h));
+        (x, y)
+    };
+    let clear = |x: &Fold, y: &Fold| libm::sqrt(x.clear().max(0.0) * y.clear().max(0.0));
+    let mut tried: Vec<(f64, f64, f64, bool)> = Vec::new();
+    for &w in &wide {
+        for &h in high.iter().filter(|h| like_a_square(w, **h)) {
+            let (x, y) = folded(w, h);
+            tried.push((clear(&x, &y), w, h, x.is_single() && y.is_single()));
         }
     }
-    best
+    // Strokes of letters go on for the side of half a square, and are as good as lines there; of two squares as one,
+    // nothing is clear. So the largest of those that are about as clear are the squares.
+    let most = tried.iter().map(|(seen, ..)| *seen).fold(0.0, f64::max);
+    let good = tried
+        .into_iter()
+        .filter(|&(seen, .., single)| seen > 0.0 && (seen >= most || (single && seen >= NEARLY * most)));
+    let (mut seen, mut wide, mut high, _) = good.max_by(|a, b| (a.1 * a.2).total_cmp(&(b.1 * b.2)))?;
+    for count in [10.0, 5.0, 3.0, 2.0] {
+        let (x, y) = folded(wide, high);
+        let (w, h) = (wide / count, high / count);
+        if w.min(h) >= 5.0 && x.is_cut_into(count as usize) && y.is_cut_into(count as usize) {
+            let (x, y) = folded(w, h);
+            (seen, wide, high) = (seen.max(clear(&x, &y)), w, h);
+        }
+    }
+    let (x, y) = folded(wide, high);
+    Some(Guess { window, wide, high, first: (x.first(), y.first()), seen })
 }
 
 /// Squares are about square; charts drawn in the proportion of knots are half as high again as wide, or wide.
@@ -103,45 +113,46 @@ fn like_a_square(wide: f64, high: f64) -> bool {
     (0.4..=2.5).contains(&(wide / high))
 }
 
-/// Distances held against edges that go on for a square's side, as a screen shows them.
-fn by_long_edges(across: &Runs, down: &Runs, wide: &[f64], high: &[f64]) -> Vec<(f64, Fit, Fit)> {
-    let mut fits: Vec<(f64, Fit, Fit)> = Vec::new();
-    for &w in wide {
-        for &h in high.iter().filter(|h| like_a_square(w, **h)) {
-            let (Some(x), Some(y)) = (across.fit(w, 0.85 * h, None), down.fit(h, 0.85 * w, None)) else { continue };
-            // Few edges that happen to fit are no lattice: most of what goes on has to lie on it.
-            fits.push((x.held * y.held * libm::sqrt(x.share * y.share), x, y));
-        }
-    }
-    fits
+/// The chart's lattice in a picture whose lines are straight.
+pub(super) fn straight(
+    edges: &Edges,
+    turned: &Edges,
+    picture: &SrgbPicture,
+    guess: Guess,
+    size: Size,
+) -> Option<Lattice> {
+    let smeared = 0.6 + edges.slack as f64 + (edges.reach - 1) as f64;
+    let whole = Window::whole(edges.width, edges.height);
+    let (middle_x, middle_y) = guess.window.middle();
+    let across = Runs::of(edges, whole).profile((0.55 * guess.high).max(3.0));
+    let down = Runs::of(turned, whole.turned()).profile((0.55 * guess.wide).max(3.0));
+    let spread = Spread {
+        xs: track::lines(&across, edges.width, guess.wide, guess.first.0, middle_x, smeared),
+        ys: track::lines(&down, edges.height, guess.high, guess.first.1, middle_y, smeared),
+        wide: guess.wide,
+        high: guess.high,
+    };
+    cut(edges, turned, picture, spread, size)
 }
 
-/// Distances by how whole the lines are when all squares are laid upon one another, where packing or a lens has broken them.
-fn by_folding(
-    (edges, turned): (&Edges, &Edges),
-    (across, down): (&Runs, &Runs),
-    wide: &[f64],
-    high: &[f64],
-) -> Vec<(f64, Fit, Fit)> {
-    let (upright, level) = (Points::of(edges), Points::of(turned));
-    let wide: Vec<f64> = wide.iter().map(|w| across.finer(*w)).collect();
-    let high: Vec<f64> = high.iter().map(|h| down.finer(*h)).collect();
-    let mut places = Vec::new();
-    for &w in &wide {
-        for &h in high.iter().filter(|h| like_a_square(w, **h)) {
-            let (x, y) = (
-                upright.place((w, h), across.smeared().min(0.2 * w)),
-                level.place((h, w), down.smeared().min(0.2 * h)),
-            );
-            places.push((x.seen * y.seen, (w, x), (h, y)));
-        }
+/// The chart's lattice in a picture that was made even: every square so many pixels large, from the first pixel on.
+pub(super) fn even(edges: &Edges, turned: &Edges, picture: &SrgbPicture, square: usize, size: Size) -> Option<Lattice> {
+    let lines = |long: usize| (0..=long / square).map(|i| (i * square) as f64).collect();
+    let side = square as f64;
+    let spread = Spread { xs: lines(picture.width), ys: lines(picture.height), wide: side, high: side };
+    cut(edges, turned, picture, spread, size)
+}
+
+fn cut(edges: &Edges, turned: &Edges, picture: &SrgbPicture, spread: Spread, size: Size) -> Option<Lattice> {
+    if [&spread.xs, &spread.ys].iter().any(|lines| !(3..=4 * MAX_SIDE).contains(&lines.len())) {
+        return None;
     }
-    places.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let best = places.first().map_or(0.0, |place| place.0);
-    let fit = |(seen, (w, x), (h, y)): &(f64, (f64, fold::Place), (f64, fold::Place))| {
-        let (x, y) = (across.fit(*w, 0.85 * h, Some(x.first))?, down.fit(*h, 0.85 * w, Some(y.first))?);
-        // As strong as a line is whole.
-        Some((libm::sqrt(*seen), x, y))
-    };
-    places.iter().take(2).filter(|place| place.0 >= 0.9 * best).filter_map(fit).collect()
+    let Extent { part, lined, framed, size_is_sure, quality } = Extent::of(edges, turned, picture, &spread, size)?;
+    Some(Lattice {
+        xs: spread.xs[part.left..=part.right].to_vec(),
+        ys: spread.ys[part.top..=part.bottom].to_vec(),
+        strength: if lined { framed } else { quality },
+        lined,
+        size_is_sure,
+    })
 }

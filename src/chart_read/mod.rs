@@ -6,7 +6,6 @@
 //! light, `symbols` what is drawn in them, and `doubts` says which squares may be read wrongly. Pure and the same every
 //! time; knows no files, no project and no words.
 
-mod bend;
 mod doubts;
 mod edges;
 mod grounds;
@@ -18,10 +17,12 @@ mod reading;
 pub mod shown;
 mod squares;
 mod symbols;
+mod window;
 
 use crate::picture::SrgbPicture;
 use edges::Edges;
 use lattice::Lattice;
+use pencils::Pencils;
 use plane::Plane;
 
 pub use reading::{Doubt, Flat, MAX_SIDE, MIN_SIDE, NoChart, Reading, Size, SquareKind};
@@ -32,8 +33,7 @@ pub use reading::{Doubt, Flat, MAX_SIDE, MIN_SIDE, NoChart, Reading, Size, Squar
 /// What the picture lacks.
 pub fn read(picture: &SrgbPicture, size: Size) -> Result<Reading, NoChart> {
     let found = find(picture, size)?;
-    let flat =
-        Flat { straight: found.lattice.moved.is_empty(), corners: found.lattice.corners(), picture: found.picture };
+    let flat = Flat { straight: found.straight, corners: found.lattice.corners(), picture: found.picture };
     Ok(look(flat, &found.lattice))
 }
 
@@ -42,60 +42,77 @@ pub fn read(picture: &SrgbPicture, size: Size) -> Result<Reading, NoChart> {
 pub fn plainly(picture: &SrgbPicture) -> Option<Reading> {
     let found = find(picture, Size::default()).ok()?;
     let lattice = found.lattice;
-    let straight = lattice.moved.is_empty();
-    let flat = Flat { straight, corners: lattice.corners(), picture: found.picture };
+    let flat = Flat { straight: found.straight, corners: lattice.corners(), picture: found.picture };
     let even = squares::evenness(&flat, lattice.columns(), lattice.rows());
-    (lattice.strength >= 0.55 && even >= 0.75).then(|| look(flat, &lattice))
+    let (strong, most) = if lattice.lined { (0.55, 0.75) } else { (0.8, 0.9) };
+    (lattice.strength >= strong && even >= most).then(|| look(flat, &lattice))
 }
 
 struct Found {
     picture: SrgbPicture,
     lattice: Lattice,
+    /// Whether the picture is as it came.
+    straight: bool,
 }
+
+/// A lattice this strong is looked for no further.
+const PLAIN: f64 = 0.65;
 
 fn find(picture: &SrgbPicture, size: Size) -> Result<Found, NoChart> {
     if picture.width < 3 * MIN_SIDE || picture.height < 3 * MIN_SIDE {
         return Err(NoChart::NoGrid);
     }
     let mut best: Option<Found> = None;
+    let keep = |found: Option<Found>, best: &mut Option<Found>| {
+        if let Some(found) = found
+            && best.as_ref().is_none_or(|best| best.worth() < found.worth())
+        {
+            *best = Some(found);
+        }
+        best.as_ref().is_some_and(|best| best.lattice.strength >= PLAIN)
+    };
     // Straight first, as screens and scanners give it; then, unless that is plain already, as a camera saw it.
-    if still(picture) {
-        for edges in [Edges::sharp, Edges::packed] {
-            let edges = edges(picture);
-            let exact = edges.slack == 0;
-            let Some(mut lattice) = lattice::find(&edges, size) else { continue };
-            if size == Size::default() {
-                let flat = Flat { straight: true, corners: lattice.corners(), picture: picture.clone() };
-                lattice.without(squares::text_beside(&flat, lattice.columns(), lattice.rows()));
-                if exact && !lattice.lined {
-                    let flat = Flat { corners: lattice.corners(), ..flat };
-                    lattice.without(squares::beside(&flat, lattice.columns(), lattice.rows()));
-                }
-            }
-            if best.as_ref().is_none_or(|best| best.lattice.strength < lattice.strength) {
-                best = Some(Found { picture: picture.clone(), lattice });
-            }
-            if best.as_ref().is_some_and(|best| best.lattice.strength >= 0.75) {
-                return finish(best, size);
-            }
-        }
+    if still(picture) && keep(as_on_screen(picture, &Edges::sharp(picture), size), &mut best) {
+        return finish(best, size);
     }
-    let plane = Plane::new(picture, &pencils::find(&Edges::slanting(picture)));
-    let flattened = plane.laid_flat(picture);
-    let as_it_is = flattened.is_none();
-    let laid = flattened.unwrap_or_else(|| picture.clone());
-    let soft = Edges { may_be_whole: as_it_is, ..Edges::soft(&laid) };
-    if let Some(mut lattice) = lattice::find(&soft, size) {
-        if size == Size::default() {
-            let flat = Flat { straight: false, corners: lattice.corners(), picture: laid.clone() };
-            lattice.without(squares::text_beside(&flat, lattice.columns(), lattice.rows()));
-        }
-        let lattice = bend::follow(&soft, lattice);
-        if best.as_ref().is_none_or(|best| best.lattice.strength < lattice.strength) {
-            best = Some(Found { picture: laid, lattice });
-        }
+    let pencils = pencils::find(&Edges::slanting(picture));
+    if pencils.are_straight() && keep(as_on_screen(picture, &Edges::packed(picture), size), &mut best) {
+        return finish(best, size);
     }
+    keep(as_photographed(picture, &pencils, size), &mut best);
     finish(best, size)
+}
+
+impl Found {
+    /// How much speaks for it: what is seen of a grid, and how much of the picture it explains.
+    fn worth(&self) -> f64 {
+        let (wide, high) = self.lattice.square();
+        let pixels = wide * high * (self.lattice.columns() * self.lattice.rows()) as f64;
+        self.lattice.strength * libm::sqrt(pixels / (self.picture.width * self.picture.height) as f64)
+    }
+}
+
+fn as_on_screen(picture: &SrgbPicture, edges: &Edges, size: Size) -> Option<Found> {
+    let turned = edges.turned();
+    let guess = lattice::guess(edges, &turned)?;
+    let lattice = lattice::straight(edges, &turned, picture, guess, size)?;
+    Some(Found { picture: picture.clone(), lattice, straight: true })
+}
+
+fn as_photographed(picture: &SrgbPicture, pencils: &Pencils, size: Size) -> Option<Found> {
+    let plane = Plane::new(picture, pencils);
+    let mesh = {
+        let flat = plane.laid_flat(picture);
+        let flat = flat.as_ref().unwrap_or(picture);
+        let edges = Edges::soft(flat);
+        let turned = edges.turned();
+        let guess = lattice::guess(&edges, &turned)?;
+        lattice::mesh::follow(&edges, &turned, guess)?
+    };
+    let even = plane.made_even(picture, &mesh);
+    let edges = Edges { may_be_whole: false, ..Edges::soft(&even) };
+    let lattice = lattice::even(&edges, &edges.turned(), &even, mesh.square, size)?;
+    Some(Found { picture: even, lattice, straight: false })
 }
 
 /// Whether many pixels are exactly their neighbours: a camera's never are.

@@ -1,6 +1,7 @@
 //! Lays a picture flat: the plane of the paper as if seen straight from above, its grid level.
 
-use super::pencils::{Pencil, Pencils};
+use super::lattice::mesh::Mesh;
+use super::pencils::Pencils;
 use crate::picture::SrgbPicture;
 
 type Matrix = [[f64; 3]; 3];
@@ -19,7 +20,7 @@ const BEYOND: u8 = 200;
 impl Plane {
     pub(super) fn new(picture: &SrgbPicture, pencils: &Pencils) -> Plane {
         let straight = Plane { back: None, width: picture.width, height: picture.height, origin: (0.0, 0.0) };
-        if pencils.upright == Pencil::PARALLEL && pencils.level == Pencil::PARALLEL {
+        if pencils.are_straight() {
             return straight;
         }
         Plane::bent(picture, pencils).unwrap_or(straight)
@@ -80,22 +81,51 @@ impl Plane {
 
     /// The picture laid flat; `None`: it lies flat already.
     pub(super) fn laid_flat(&self, picture: &SrgbPicture) -> Option<SrgbPicture> {
-        let back = self.back.as_ref()?;
+        self.back.as_ref()?;
         let mut rgb = Vec::with_capacity(self.width * self.height * 3);
-        let (last_x, last_y) = (picture.width as f64 - 1.0, picture.height as f64 - 1.0);
         for y in 0..self.height {
             for x in 0..self.width {
-                let point = [x as f64 + 0.5 + self.origin.0, y as f64 + 0.5 + self.origin.1, 1.0];
-                let [u, v, w] = times(back, point);
-                let (u, v) = (u / w - 0.5, v / w - 0.5);
-                if u < 0.0 || v < 0.0 || u > last_x || v > last_y {
-                    rgb.extend([BEYOND; 3]);
-                    continue;
-                }
-                rgb.extend(between(picture, u, v));
+                rgb.extend(self.seen(picture, (x as f64 + 0.5, y as f64 + 0.5)));
             }
         }
         Some(SrgbPicture { width: self.width, height: self.height, rgb })
+    }
+
+    /// What stands at a place of the flat picture.
+    fn seen(&self, picture: &SrgbPicture, (x, y): (f64, f64)) -> [u8; 3] {
+        let (u, v) = match &self.back {
+            None => (x, y),
+            Some(back) => {
+                let [u, v, w] = times(back, [x + self.origin.0, y + self.origin.1, 1.0]);
+                (u / w, v / w)
+            }
+        };
+        let (u, v) = (u - 0.5, v - 0.5);
+        if u < 0.0 || v < 0.0 || u > picture.width as f64 - 1.0 || v > picture.height as f64 - 1.0 {
+            return [BEYOND; 3];
+        }
+        between(picture, u, v)
+    }
+
+    /// The picture with every square of the lattice so many pixels large.
+    pub(super) fn made_even(&self, picture: &SrgbPicture, mesh: &Mesh) -> SrgbPicture {
+        let ((width, height), side) = (mesh.size(), mesh.square);
+        let mut rgb = Vec::with_capacity(width * height * 3);
+        let share = |i: usize| (i as f64 + 0.5) / side as f64;
+        for row in 0..height / side {
+            let (above, below) = (mesh.corners(row), mesh.corners(row + 1));
+            for t in (0..side).map(share) {
+                for column in 0..width / side {
+                    let mix = |a: (f64, f64), b: (f64, f64), s: f64| (a.0 + s * (b.0 - a.0), a.1 + s * (b.1 - a.1));
+                    let (left, right) =
+                        (mix(above[column], below[column], t), mix(above[column + 1], below[column + 1], t));
+                    for s in (0..side).map(share) {
+                        rgb.extend(self.seen(picture, mix(left, right, s)));
+                    }
+                }
+            }
+        }
+        SrgbPicture { width, height, rgb }
     }
 }
 

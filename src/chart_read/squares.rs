@@ -1,6 +1,7 @@
 //! What is in every square: the colour of its ground, how even that is, and what is drawn on it.
 
 use super::reading::Flat;
+use crate::picture::SrgbPicture;
 
 /// What is left out at each side of a square, of its length: its lines, and what smears over from beside.
 const INSET: f64 = 0.17;
@@ -28,11 +29,31 @@ pub(super) struct Looked {
     pub(super) side: usize,
 }
 
+/// A picture and where its squares are.
+#[derive(Clone, Copy)]
+pub(super) struct Grid<'a> {
+    pub(super) picture: &'a SrgbPicture,
+    /// As of [`Flat`].
+    pub(super) corners: &'a [(f64, f64)],
+    pub(super) columns: usize,
+}
+
+impl Flat {
+    pub(super) fn grid(&self, columns: usize) -> Grid<'_> {
+        Grid { picture: &self.picture, corners: &self.corners, columns }
+    }
+}
+
+/// The ground of one square, and the share around its middle that has it.
+pub(super) fn ground_at(grid: Grid<'_>, at: usize) -> ([u8; 3], f32) {
+    ground(&points(grid, at))
+}
+
 /// The share of squares whose ground is even.
 pub(super) fn evenness(flat: &Flat, columns: usize, rows: usize) -> f64 {
     let step = (columns * rows / 4_000).max(1);
     let looked = (0..columns * rows).step_by(step).map(|at| {
-        let points = points(flat, columns, at);
+        let points = points(flat.grid(columns), at);
         ground(&points).1
     });
     let (mut all, mut even) = (0_usize, 0_usize);
@@ -43,83 +64,6 @@ pub(super) fn evenness(flat: &Flat, columns: usize, rows: usize) -> f64 {
     even as f64 / all.max(1) as f64
 }
 
-/// How many outer columns and rows of squares, at the left, right, top and bottom, are not of the chart, since figures or
-/// letters stand in them and not in the others.
-pub(super) fn beside(flat: &Flat, columns: usize, rows: usize) -> [usize; 4] {
-    let uneven: Vec<bool> = (0..columns * rows).map(|at| ground(&points(flat, columns, at)).1 < 0.95).collect();
-    // Where the chart itself is uneven, nothing can be told from that.
-    if uneven.iter().filter(|uneven| **uneven).count() * 12 > uneven.len() {
-        return [0; 4];
-    }
-    let paper = flat.picture.at(0, 0);
-    let blank: Vec<bool> = (0..columns * rows).map(|at| ground(&points(flat, columns, at)).0 == paper).collect();
-    let most = |count: usize| count / 3;
-    let outer = |lines: &mut dyn Iterator<Item = usize>, cells: &dyn Fn(usize) -> Vec<usize>, most: usize| {
-        let mut cut = 0;
-        for (at, line) in lines.take(most).enumerate() {
-            let cells = cells(line);
-            let figures = cells.iter().filter(|at| uneven[**at]).count() * 16 > cells.len();
-            // Between figures and chart there may be nothing but paper.
-            if figures || (cut == at && at > 0 && cells.iter().all(|at| blank[*at])) {
-                cut = at + 1;
-            }
-        }
-        cut
-    };
-    let column = |x: usize| (0..rows).map(|y| y * columns + x).collect::<Vec<_>>();
-    let row = |y: usize| (0..columns).map(|x| y * columns + x).collect::<Vec<_>>();
-    [
-        outer(&mut (0..columns), &column, most(columns)),
-        outer(&mut (0..columns).rev(), &column, most(columns)),
-        outer(&mut (0..rows), &row, most(rows)),
-        outer(&mut (0..rows).rev(), &row, most(rows)),
-    ]
-}
-
-/// How many outer columns and rows of squares, at the left, right, top and bottom, are figures or letters beside the chart:
-/// they stand on paper, and run through the squares' sides more than what stands in the squares of the chart does.
-pub(super) fn text_beside(flat: &Flat, columns: usize, rows: usize) -> [usize; 4] {
-    const ALIKE: i32 = 24;
-    if columns < 12 || rows < 12 {
-        return [0; 4];
-    }
-    let looked: Vec<([u8; 3], f32)> = (0..columns * rows).map(|at| ground(&points(flat, columns, at))).collect();
-    let mean = |cells: &[usize]| cells.iter().map(|at| looked[*at].1).sum::<f32>() / cells.len() as f32;
-    let column = |x: usize| (0..rows).map(|y| y * columns + x).collect::<Vec<_>>();
-    let row = |y: usize| (0..columns).map(|x| y * columns + x).collect::<Vec<_>>();
-    let usual = |lines: Vec<Vec<usize>>| {
-        let mut means: Vec<f32> = lines.iter().map(|cells| mean(cells)).collect();
-        means.sort_by(f32::total_cmp);
-        means[means.len() / 2]
-    };
-    let across = usual((0..columns).map(column).collect());
-    let down = usual((0..rows).map(row).collect());
-    // A chart on paper, of symbols alone, is as uneven as text is.
-    let first = flat.picture.at(0, 0);
-    let on_first = |ground: &[u8; 3]| (0..3).all(|i| (i32::from(ground[i]) - i32::from(first[i])).abs() <= ALIKE);
-    if looked.iter().filter(|(ground, _)| on_first(ground)).count() * 2 > looked.len() {
-        return [0; 4];
-    }
-    // `out`: one square further from the chart's middle.
-    let cut = |lines: &mut dyn Iterator<Item = Vec<usize>>, usual: f32, out: (f64, f64)| {
-        let is_text = |cells: &Vec<usize>| {
-            let on_paper = |at: &&usize| {
-                let beyond = pixel(flat, place(flat, columns, **at, 0.5 + out.0, 0.5 + out.1));
-                (0..3).all(|i| (i32::from(looked[**at].0[i]) - i32::from(beyond[i])).abs() <= ALIKE)
-            };
-            let uneven = mean(cells) < usual - (0.9 * (1.0 - usual)).max(0.015);
-            uneven && cells.iter().filter(on_paper).count() * 10 >= 8 * cells.len()
-        };
-        lines.take(4).take_while(is_text).count()
-    };
-    [
-        cut(&mut (0..columns).map(column), across, (-4.0, 0.0)),
-        cut(&mut (0..columns).rev().map(column), across, (4.0, 0.0)),
-        cut(&mut (0..rows).map(row), down, (0.0, -2.0)),
-        cut(&mut (0..rows).rev().map(row), down, (0.0, 2.0)),
-    ]
-}
-
 pub(super) fn look(flat: &Flat, columns: usize, rows: usize) -> Looked {
     let first = &flat.corners;
     let wide = (first[columns].0 - first[0].0) / columns as f64;
@@ -128,34 +72,35 @@ pub(super) fn look(flat: &Flat, columns: usize, rows: usize) -> Looked {
     let cut = Cut::of(flat, pixels);
     let mut looked = Looked { grounds: Vec::new(), even: Vec::new(), patches: Vec::new(), side: cut.side };
     for at in 0..columns * rows {
-        let (ground, even) = ground(&points(flat, columns, at));
+        let (ground, even) = ground(&points(flat.grid(columns), at));
         looked.grounds.push(ground);
         looked.even.push(even);
         if pixels >= MIN_FOR_SYMBOLS {
-            looked.patches.push(patch(flat, columns, at, cut, ground));
+            looked.patches.push(patch(flat.grid(columns), at, cut, ground));
         }
     }
     looked
 }
 
 /// A place in a square; `s` and `t` from 0 to 1.
-fn place(flat: &Flat, columns: usize, at: usize, s: f64, t: f64) -> (f64, f64) {
+fn place(grid: Grid<'_>, at: usize, s: f64, t: f64) -> (f64, f64) {
+    let Grid { corners, columns, .. } = grid;
     let corner = at / columns * (columns + 1) + at % columns;
-    let [a, b] = [flat.corners[corner], flat.corners[corner + 1]];
-    let [c, d] = [flat.corners[corner + columns + 1], flat.corners[corner + columns + 2]];
+    let [a, b] = [corners[corner], corners[corner + 1]];
+    let [c, d] = [corners[corner + columns + 1], corners[corner + columns + 2]];
     let mix = |a: f64, b: f64, c: f64, d: f64| (1.0 - t) * ((1.0 - s) * a + s * b) + t * ((1.0 - s) * c + s * d);
     (mix(a.0, b.0, c.0, d.0), mix(a.1, b.1, c.1, d.1))
 }
 
-fn pixel(flat: &Flat, (x, y): (f64, f64)) -> [u8; 3] {
+fn pixel(grid: Grid<'_>, (x, y): (f64, f64)) -> [u8; 3] {
     let at = |v: f64, count: usize| (v.max(0.0) as usize).min(count - 1);
-    flat.picture.at(at(x, flat.picture.width), at(y, flat.picture.height))
+    grid.picture.at(at(x, grid.picture.width), at(y, grid.picture.height))
 }
 
 /// Colours of `POINTS` x `POINTS` points.
-fn points(flat: &Flat, columns: usize, at: usize) -> Vec<[u8; 3]> {
+fn points(grid: Grid<'_>, at: usize) -> Vec<[u8; 3]> {
     let share = |i: usize| INSET + (1.0 - 2.0 * INSET) * (i as f64 + 0.5) / POINTS as f64;
-    let one = |i: usize| pixel(flat, place(flat, columns, at, share(i % POINTS), share(i / POINTS)));
+    let one = |i: usize| pixel(grid, place(grid, at, share(i % POINTS), share(i / POINTS)));
     (0..POINTS * POINTS).map(one).collect()
 }
 
@@ -166,21 +111,30 @@ fn ground(points: &[[u8; 3]]) -> ([u8; 3], f32) {
         !inner.contains(&(i % POINTS)) || !inner.contains(&(i / POINTS))
     };
     let ring: Vec<[u8; 3]> = (0..points.len()).filter(|&i| in_ring(i)).map(|i| points[i]).collect();
-    let first = middle(&ring);
+    let first = usual(&ring);
     let alike = |point: &&[u8; 3]| (0..3).all(|i| (i32::from(point[i]) - i32::from(first[i])).abs() <= ALIKE);
     let even = ring.iter().filter(alike).count() as f32 / ring.len() as f32;
     // What smears over from beside reaches the ring first: where the middle is of the ground as well, it knows better.
     let inner: Vec<[u8; 3]> = (0..points.len()).filter(|&i| !in_ring(i)).map(|i| points[i]).collect();
     let core: Vec<[u8; 3]> = inner.iter().filter(alike).copied().collect();
     if 4 * core.len() >= 3 * inner.len() {
-        return (middle(&core), even);
+        return (usual(&core), even);
     }
     let all: Vec<[u8; 3]> = points.iter().filter(alike).copied().collect();
-    (if all.len() >= 12 { middle(&all) } else { first }, even)
+    (if all.len() >= 12 { usual(&all) } else { first }, even)
+}
+
+/// The colour that many points have exactly, as a screen shows it, even where others are mixed with a symbol's; else the
+/// middle one.
+fn usual(of: &[[u8; 3]]) -> [u8; 3] {
+    let mut sorted = of.to_vec();
+    sorted.sort_unstable();
+    let longest = sorted.chunk_by(|a, b| a == b).max_by_key(|same| same.len());
+    longest.filter(|same| same.len() * 6 >= of.len()).map_or_else(|| middle(of), |same| same[0])
 }
 
 /// The middle value of each channel.
-fn middle(of: &[[u8; 3]]) -> [u8; 3] {
+pub(super) fn middle(of: &[[u8; 3]]) -> [u8; 3] {
     core::array::from_fn(|i| {
         let mut values: Vec<u8> = of.iter().map(|point| point[i]).collect();
         let half = values.len() / 2;
@@ -209,14 +163,14 @@ impl Cut {
     }
 }
 
-fn patch(flat: &Flat, columns: usize, at: usize, cut: Cut, ground: [u8; 3]) -> Patch {
+fn patch(grid: Grid<'_>, at: usize, cut: Cut, ground: [u8; 3]) -> Patch {
     const INNER: f64 = 0.13;
     /// Points along a place of the patch, so that thin strokes count by their width.
     const FINE: usize = 2;
     let light = |rgb: [u8; 3]| 0.299 * f32::from(rgb[0]) + 0.587 * f32::from(rgb[1]) + 0.114 * f32::from(rgb[2]);
     let own = light(ground);
     let Cut { side, whole } = cut;
-    let middle = place(flat, columns, at, 0.5, 0.5);
+    let middle = place(grid, at, 0.5, 0.5);
     let one = |i: usize| -> f32 {
         let (column, row) = (i % side, i / side);
         let fine = whole.unwrap_or(FINE);
@@ -231,9 +185,9 @@ fn patch(flat: &Flat, columns: usize, at: usize, cut: Cut, ground: [u8; 3]) -> P
                     let share = |i: usize, part: usize| {
                         INNER + (1.0 - 2.0 * INNER) * (i as f64 + (part as f64 + 0.5) / FINE as f64) / side as f64
                     };
-                    place(flat, columns, at, share(column, part % fine), share(row, part / fine))
+                    place(grid, at, share(column, part % fine), share(row, part / fine))
                 };
-                light(pixel(flat, spot)) - own
+                light(pixel(grid, spot)) - own
             })
             .sum();
         let mean = sum / (fine * fine) as f32 / 255.0;
@@ -272,7 +226,8 @@ fn without_lines(patch: &mut Patch, side: usize) {
     for turned in [false, true] {
         for lines in [[0, 1], [side - 1, side - 2]] {
             for line in lines {
-                let whole = (0..side).filter(|&i| patch[at(turned, line, i)] != 0.0).count() * 10 >= 9 * side;
+                // Where the lines of the other direction were taken out, a line has gaps.
+                let whole = (0..side).filter(|&i| patch[at(turned, line, i)] != 0.0).count() + 2 >= side;
                 if !whole {
                     break;
                 }

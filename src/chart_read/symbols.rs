@@ -185,7 +185,8 @@ fn joined(mut leaders: Vec<(Patch, usize)>, side: usize, limit: f32, all: usize,
             .map(|(other, _)| unlike(&patch, other, side, 1.0))
             .enumerate()
             .min_by(|a, b| a.1.total_cmp(&b.1));
-        let few = if grainy { count < 3 || count * 400 < all } else { count * 4_000 < all };
+        // One square alone says little: a line may have reached into it.
+        let few = if grainy { count < 3 || count * 400 < all } else { count == 1 || count * 4_000 < all };
         let alike = match near {
             None => None,
             Some((at, far)) => {

@@ -557,6 +557,13 @@ pub struct New {
     /// Language of the words on paper: en-GB (without it), en-US, de-DE, fr-FR or es-ES.
     #[arg(long, value_name = "TAG")]
     pub language: Option<String>,
+    /// An empty chart of so many knots across, all of the first yarn, in place of the boat; with it a grid in the knots'
+    /// proportions to draw on: grid.pdf to print and colour by hand, grid.png for a drawing program.
+    #[arg(long, value_name = "N")]
+    pub columns: Option<usize>,
+    /// And of so many knots down.
+    #[arg(long, value_name = "N")]
+    pub rows: Option<usize>,
 }
 
 /// `hitchpress check`.

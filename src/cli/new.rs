@@ -5,36 +5,58 @@ use super::outcome::Outcome;
 use super::report;
 use super::today::today;
 use super::write::{self, NewFileError};
+use crate::catalogue::EditionName;
+use crate::chart::{Chart, YarnId};
+use crate::compose::blank_grid::BlankGrid;
 use crate::diag::{Diagnostic, Report};
 use crate::edit::form::{self, Change, Place};
-use crate::project::PLACEHOLDER_TITLE;
+use crate::font::FontBook;
+use crate::geom::{Length, Size};
+use crate::press::pictures::EmptyGrid;
+use crate::press::{self, Settled, Wishes};
 use crate::project::schema::{self, STARTER};
+use crate::project::{self, PLACEHOLDER_TITLE};
 use crate::source::{self, Sources, steers};
 use crate::words::Words;
+use crate::workings;
 use std::path::Path;
+
+/// The letter of the starter's first yarn: an empty chart is all of it.
+const GROUND: &str = "C";
+const GRID_TO_PRINT: &str = "grid.pdf";
+const GRID_TO_DRAW_ON: &str = "grid.png";
+/// Columns and rows of an empty chart, at least and at most.
+const MIN_SIDE: usize = 1;
+const MAX_SIDE: usize = 600;
 
 const CHART: &str = include_str!("starter/chart.txt");
 
 /// Writes the starter project into a folder where nothing of its name lies yet.
 pub fn run(new: &New) -> Outcome {
-    let project = match project(new) {
-        Ok(project) => project,
-        Err(fault) => {
-            show(fault);
-            return Outcome::WrongUse;
-        }
+    let mut report = Report::new();
+    let Some(files) = files(new, &mut report) else {
+        report::show(&report, &Sources::new());
+        return Outcome::of(&report);
     };
-    let schema = schema::schema();
-    let files =
-        [("project.toml", project.as_bytes()), ("chart.txt", CHART.as_bytes()), (schema::FILE, schema.as_bytes())];
+    let drawn = new.columns.is_some();
+    let files: Vec<(&str, &[u8])> = files.iter().map(|(name, bytes)| (*name, bytes.as_slice())).collect();
     match write::added(&new.folder, &files) {
         Ok(()) => {
             let pasted = report::pasted(&new.folder);
-            report::say(&format!(
-                "written: {} and {}\nnext:\n  hitchpress check {pasted}\n  hitchpress compose {pasted}",
+            let mut said = format!(
+                "written: {} and {}\n",
                 new.folder.join("project.toml").display(),
                 new.folder.join("chart.txt").display(),
-            ));
+            );
+            if drawn {
+                said.push_str(&format!(
+                    "with a grid to draw on, of the knots' proportions: {} to print and colour by hand, {} for a drawing \
+                     program\nfrom either, `hitchpress chart-from` with a picture of it makes the chart\n",
+                    new.folder.join(GRID_TO_PRINT).display(),
+                    new.folder.join(GRID_TO_DRAW_ON).display()
+                ));
+            }
+            report::say(&format!("{said}next:\n  hitchpress check {pasted}\n  hitchpress compose {pasted}"));
             Outcome::Done
         }
         Err(NewFileError::Taken(path)) => {
@@ -55,6 +77,67 @@ fn show(fault: Diagnostic) {
     let mut report = Report::new();
     report.push(fault);
     report::show(&report, &Sources::new());
+}
+
+type NewFile = (&'static str, Vec<u8>);
+
+/// All files of the folder. `None`: the report has at least one fault.
+fn files(new: &New, report: &mut Report) -> Option<Vec<NewFile>> {
+    let size = size(new).map_err(|fault| report.push(fault));
+    let text = project(new).map_err(|fault| report.push(fault));
+    let (size, text) = (size.ok()?, text.ok()?);
+    let mut files = Vec::new();
+    let mut chart = CHART.to_owned();
+    if let Some((columns, rows)) = size {
+        chart = format!("{}\n", GROUND.repeat(columns)).repeat(rows);
+        let grid = grid(new, &text, (columns, rows), report)?;
+        files.extend([(GRID_TO_PRINT, grid.pdf), (GRID_TO_DRAW_ON, grid.png)]);
+    }
+    let project = [("project.toml", text.into_bytes()), ("chart.txt", chart.into_bytes())];
+    files.splice(0..0, project.into_iter().chain([(schema::FILE, schema::schema().into_bytes())]));
+    Some(files)
+}
+
+/// The empty chart's size, where one is asked for.
+fn size(new: &New) -> Result<Option<(usize, usize)>, Diagnostic> {
+    let odd = |words: String| Diagnostic::fault("odd-size", words).typed();
+    match (new.columns, new.rows) {
+        (None, None) => Ok(None),
+        (Some(columns), Some(rows)) => {
+            match [columns, rows].into_iter().find(|side| !(MIN_SIDE..=MAX_SIDE).contains(side)) {
+                Some(side) => Err(odd(format!("an empty chart cannot have `{side}` columns or rows"))
+                    .hint(format!("give numbers from {MIN_SIDE} to {MAX_SIDE}; 20 to 100 are usual"))),
+                None => Ok(Some((columns, rows))),
+            }
+        }
+        _ => Err(odd("an empty chart needs both of its sides".to_owned()).hint("give both: --columns 22 --rows 30")),
+    }
+}
+
+/// The grid to draw on, in the proportions of the new project's knots.
+fn grid(new: &New, text: &str, (columns, rows): (usize, usize), report: &mut Report) -> Option<EmptyGrid> {
+    let mut sources = Sources::in_memory();
+    let chart = Chart::new(1, vec![Some(YarnId(0))])?;
+    let project = project::draft(text, chart, &mut sources, report)?;
+    let words = Words::shipped(new.language.as_deref().unwrap_or("en-GB"))?;
+    let gauge = workings::gauge(&project);
+    let wishes = Wishes { edition: Some(EditionName::Chart), ..Wishes::default() };
+    let Settled { variant, .. } = Settled::from(&wishes, &project, &mut sources, report)?;
+    let paper = if words.language() == "en-US" {
+        Size { width: Length::inches(8.5), height: Length::inches(11.0) }
+    } else {
+        Size { width: Length::mm(210.0), height: Length::mm(297.0) }
+    };
+    let grid = BlankGrid {
+        columns,
+        rows,
+        proportion: gauge.row_mm / gauge.column_mm,
+        paper,
+        title: &project.about.title,
+        lead: &words.say("blank-grid.lead", &[("columns", &columns), ("rows", &rows)]),
+        language: words.language(),
+    };
+    press::pictures::empty_grid(&grid, &variant, &FontBook::shipped(), report)
 }
 
 /// The starter with all in it that can be known.

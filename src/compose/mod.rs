@@ -1,5 +1,6 @@
 //! Manuscript to pages: galley, make-up, tables, chart sheets, figures, furniture. Holds no phrases.
 
+pub mod blank_grid;
 pub mod chart;
 pub mod draw;
 mod fit;

@@ -4,6 +4,7 @@
 //! a square is under two pixels, and then enlarged. What a chart sheet looks like is shown by a small corner of it.
 
 use super::{Prepared, Variant, lay_out};
+use crate::compose::blank_grid::{self, BlankGrid};
 use crate::compose::shop as sheets;
 use crate::cores;
 use crate::diag::{Diagnostic, Report};
@@ -131,6 +132,47 @@ pub fn before_and_after(
     let sheet = sheets::before_and_after(&before, &grid, &said, &variant.edition, book);
     let bytes = printed(&sheet, book, PLAIN, report)?;
     preview::page(&bytes, 0, 1_800).and_then(|seen| picture::png(&seen)).map_err(|fault| report.push(fault)).ok()
+}
+
+/// An empty chart to draw on: as a PDF file to print and colour by hand, and as a picture for a drawing program.
+#[derive(Clone, Debug)]
+pub struct EmptyGrid {
+    /// To print.
+    pub pdf: Vec<u8>,
+    /// To draw on.
+    pub png: Vec<u8>,
+}
+
+/// Draws an empty chart. The variant lends its styles. `None`: the report has at least one fault.
+pub fn empty_grid(grid: &BlankGrid<'_>, variant: &Variant, book: &FontBook, report: &mut Report) -> Option<EmptyGrid> {
+    let pdf = printed(&blank_grid::sheets(grid, &variant.edition, book), book, PLAIN, report)?;
+    let png = picture::png(&squared(grid)).map_err(|fault| report.push(fault)).ok()?;
+    Some(EmptyGrid { pdf, png })
+}
+
+/// White rectangles of whole pixels, as near to the knots' proportions as these allow, with grey lines, heavier on tens.
+fn squared(grid: &BlankGrid<'_>) -> SrgbPicture {
+    const SIDE: usize = 4_000;
+    let most = (SIDE / grid.columns.max(grid.rows)).clamp(8, 30);
+    let off = |wide: usize| {
+        let high = wide as f64 * grid.proportion;
+        (high.round() / high - 1.0).abs()
+    };
+    let wide = (most.div_ceil(2).max(6)..=most).rev().min_by(|a, b| off(*a).total_cmp(&off(*b))).unwrap_or(most);
+    let high = ((wide as f64 * grid.proportion).round() as usize).max(4);
+    let (width, height) = (grid.columns * wide + 2, grid.rows * high + 2);
+    let grey = |at: usize, side: usize| match (at / side, at % side) {
+        (line, 0 | 1) if line.is_multiple_of(10) => 0x60,
+        (_, 0) => 0xb0,
+        _ => 0xff,
+    };
+    let pixel = |at: usize| {
+        let last =
+            |along: usize, side: usize, count: usize| if along >= count * side { 0x60 } else { grey(along, side) };
+        let (x, y) = (at % width, at / width);
+        [last(x, wide, grid.columns).min(last(y, high, grid.rows)); 3]
+    };
+    SrgbPicture { width, height, rgb: (0..width * height).flat_map(pixel).collect() }
 }
 
 /// Pictures for a screen need neither fields nor structure.

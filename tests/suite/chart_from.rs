@@ -1,7 +1,10 @@
 //! `hitchpress chart-from`, from a photograph on the disk to a booklet, and held against the plainest way of doing it.
 
+mod camera;
+mod cases;
 mod drawings;
 mod gridded;
+mod letters;
 mod likeness;
 mod old_charts;
 mod sketch;

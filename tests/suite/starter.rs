@@ -141,3 +141,26 @@ fn what_a_maker_stumbles_over_is_told_with_its_remedy() {
     let ran = room.run(&["check", "fox"]);
     assert!(ran.code == 1 && ran.err.contains("there is a file `Project.toml.txt`"), "{}", ran.err);
 }
+
+#[test]
+fn an_empty_chart_comes_with_a_grid_to_draw_on_that_is_read_back() {
+    let room = Room::new();
+    let ran = room.run(&["new", "fox", "--columns", "22", "--rows", "30"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    for file in ["grid.pdf", "grid.png", "chart.txt", "project.toml"] {
+        assert!(room.path().join("fox").join(file).exists(), "{file}");
+    }
+    let ran = room.run(&["check", "fox"]);
+    assert!(ran.code == 0 && ran.err.contains("22 columns, 30 rows, 660 knots"), "{}", ran.err);
+    // Knots of 5.598 x 3.353 mm (the worked value for 3 mm cord and yarn of 10 wraps per inch): 0.599 as high as wide.
+    let grid = std::fs::read(room.path().join("fox/grid.png")).expect("a picture");
+    let grid = hitchpress::picture::seen(&grid).expect("a picture");
+    let proportion = (grid.height - 2) as f64 / 30.0 / ((grid.width - 2) as f64 / 22.0);
+    assert!((proportion - 0.599).abs() < 0.01, "{proportion}");
+    // Half a size, or none, writes nothing.
+    for wrong in [&["--columns", "22"][..], &["--columns", "0", "--rows", "30"], &["--columns", "22", "--rows", "9999"]]
+    {
+        let ran = room.run(&[&["new", "hare"], wrong].concat());
+        assert!(ran.code == 2 && ran.err.contains("[odd-size]") && !room.path().join("hare").exists(), "{}", ran.err);
+    }
+}

@@ -1,5 +1,6 @@
 //! Known charts made into pictures: enlarged squares, screens with lines, numbers, keys and symbols, scaled by any factor.
 
+use super::letters::{Letters, Mask};
 use fastrand::Rng;
 use hitchpress::colour::Colour;
 use hitchpress::picture::SrgbPicture;
@@ -12,23 +13,44 @@ pub struct Known {
     pub colours: Vec<Colour>,
 }
 
+/// What stands in each square.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Marks {
+    Bare,
+    /// Shapes of our own.
+    Shapes,
+    /// Letters of this face.
+    Letters(usize),
+}
+
 /// How a chart is drawn.
-#[derive(Clone)]
+#[derive(Clone, Debug)]
 pub struct Style {
-    /// Pixels of a square, its line included.
-    pub square: usize,
-    /// Colour of lines one pixel wide, two on tens; `None`: no lines.
+    /// Pixels of a square across and down, its line included.
+    pub square: (usize, usize),
+    /// Colour of lines one pixel wide; `None`: no lines.
     pub line: Option<&'static str>,
-    /// Whether numbers stand at the sides, and a key at the right.
+    /// Every so many lines are heavier, by so many pixels.
+    pub heavier: (usize, usize),
+    /// Whether numbers stand at the sides, a title above, and a key at the right or below.
     pub beside: bool,
-    /// Whether a shape stands in each square.
-    pub shapes: bool,
-    /// Whether there are only shapes, on white.
-    pub shapes_only: bool,
+    pub marks: Marks,
+    /// Whether squares are all of the paper's colour, so that marks alone tell.
+    pub marks_only: bool,
+    /// Of the paper around, and of squares with marks only.
+    pub paper: [u8; 3],
 }
 
 impl Style {
-    pub const PLAIN: Style = Style { square: 10, line: None, beside: false, shapes: false, shapes_only: false };
+    pub const PLAIN: Style = Style {
+        square: (10, 10),
+        line: None,
+        heavier: (10, 1),
+        beside: false,
+        marks: Marks::Bare,
+        marks_only: false,
+        paper: [255; 3],
+    };
 }
 
 /// A motif of patches and single knots on a ground.
@@ -86,8 +108,11 @@ fn shape(kind: usize, x: f64, y: f64) -> bool {
     }
 }
 
-/// Figures of three by five dots.
-const FIGURES: [u16; 10] = [0x7b6f, 0x2c97, 0x73e7, 0x73cf, 0x5bc9, 0x79cf, 0x79ef, 0x7249, 0x7bef, 0x7bcf];
+/// Letters for yarns, none much like another.
+const LETTERS: [&str; 24] = [
+    "A", "B", "X", "o", "+", "T", "K", "S", "V", "Z", "H", "#", "E", "7", "M", "L", "%", "Y", "4", "R", "N", "?", "U",
+    "2",
+];
 
 struct Canvas(SrgbPicture);
 
@@ -100,70 +125,120 @@ impl Canvas {
             }
         }
     }
-    fn number(&mut self, x: usize, y: usize, number: usize) {
-        for (place, figure) in number.to_string().bytes().enumerate() {
-            let dots = FIGURES[usize::from(figure - b'0')];
-            for dot in (0..15).filter(|dot| dots >> (14 - dot) & 1 == 1) {
-                self.fill(x + 5 * place + dot % 3, y + dot / 3, 1, 1, [40; 3]);
+    fn text(&mut self, (x, y): (i64, i64), mask: &Mask, ink: [u8; 3]) {
+        for (at, &share) in mask.ink.iter().enumerate() {
+            let (u, v) = (x + (at % mask.width) as i64, y + (at / mask.width) as i64);
+            if u >= 0 && v >= 0 && (u as usize) < self.0.width && (v as usize) < self.0.height {
+                let start = (v as usize * self.0.width + u as usize) * 3;
+                for (channel, ink) in self.0.rgb[start..start + 3].iter_mut().zip(ink) {
+                    let (old, share) = (u32::from(*channel), u32::from(share));
+                    *channel = ((old * (255 - share) + u32::from(ink) * share + 127) / 255) as u8;
+                }
             }
+        }
+    }
+}
+
+/// The mark of a kind, cut to its ink.
+fn mark(kind: usize, marks: Marks, wide: usize, high: usize) -> Mask {
+    match marks {
+        Marks::Bare => Mask { width: 0, height: 0, ink: Vec::new() },
+        Marks::Letters(face) => Letters::of_face(face).drawn(LETTERS[kind % 24], 0.82 * wide.min(high) as f32),
+        Marks::Shapes => {
+            let side = wide.min(high);
+            let along = |pixel: usize| (pixel as f64 + 0.5) / side as f64;
+            let shade = |pixel: usize| if shape(kind, along(pixel % side), along(pixel / side)) { 255 } else { 0 };
+            Mask { width: side, height: side, ink: (0..side * side).map(shade).collect() }
         }
     }
 }
 
 /// The chart drawn.
 pub fn drawn(known: &Known, style: &Style) -> SrgbPicture {
-    let Style { square, line, .. } = *style;
-    // A heavier line takes a pixel more.
-    let place = |i: usize| i * square + if line.is_some() { i.div_ceil(10) } else { 0 };
-    let margin = if style.beside { 36 } else { 0 };
+    let (wide, high) = style.square;
+    let (every, more) = style.heavier;
+    let lined = style.line.is_some();
+    // A heavier line takes some pixels more.
+    let place = |i: usize, side: usize| i * side + if lined { i.div_ceil(every) * more } else { 0 };
+    let margin = if style.beside { 40 } else { 0 };
     let key = if style.beside { 90 } else { 0 };
-    let last = if line.is_some() { 2 } else { 0 };
-    let (width, height) = (2 * margin + key + place(known.columns) + last, 2 * margin + place(known.rows) + last);
-    let mut canvas = Canvas(SrgbPicture { width, height, rgb: vec![255; width * height * 3] });
+    let last = if lined { 1 + more } else { 0 };
+    let (width, height) =
+        (2 * margin + key + place(known.columns, wide) + last, 2 * margin + place(known.rows, high) + last);
+    let rgb = (0..width * height).flat_map(|_| style.paper).collect();
+    let mut canvas = Canvas(SrgbPicture { width, height, rgb });
+    let line = usize::from(lined);
+    let marks: Vec<Mask> =
+        (0..known.colours.len()).map(|kind| mark(kind, style.marks, wide - line, high - line)).collect();
+    let [paper_r, paper_g, paper_b] = style.paper;
     for (at, &kind) in known.cells.iter().enumerate() {
         let (column, row) = (at % known.columns, at / known.columns);
         let colour = known.colours[usize::from(kind)];
-        let ground = if style.shapes_only { Colour::WHITE } else { colour };
-        let (x, y) = (margin + place(column), margin + place(row));
-        canvas.fill(x, y, square + 2, square + 2, [ground.r, ground.g, ground.b]);
-        if style.shapes {
-            let ink = if ground.luminance() < 0.2 { [250; 3] } else { [10; 3] };
-            let inner = square - usize::from(line.is_some());
-            let (right, bottom) = (margin + place(column + 1), margin + place(row + 1));
-            for i in 0..inner * inner {
-                let (u, v) = (i % inner, i / inner);
-                if shape(kind.into(), (u as f64 + 0.5) / inner as f64, (v as f64 + 0.5) / inner as f64) {
-                    canvas.fill(right - inner + u, bottom - inner + v, 1, 1, ink);
-                }
-            }
-        }
+        let ground = if style.marks_only { Colour::new(paper_r, paper_g, paper_b) } else { colour };
+        let (right, bottom) = (margin + place(column + 1, wide), margin + place(row + 1, high));
+        let (x, y) = (margin + place(column, wide), margin + place(row, high));
+        canvas.fill(x, y, right - x + line, bottom - y + line, [ground.r, ground.g, ground.b]);
+        let ink = if ground.luminance() < 0.2 { [250; 3] } else { [10; 3] };
+        let mask = &marks[usize::from(kind)];
+        let middle = |end: usize, side: usize, ink: usize| {
+            end as i64 - (side - line) as i64 + ((side - line) as i64 - ink as i64) / 2
+        };
+        canvas.text((middle(right, wide, mask.width), middle(bottom, high, mask.height)), mask, ink);
     }
-    if let Some(line) = line.and_then(Colour::from_hex) {
+    if let Some(line) = style.line.and_then(Colour::from_hex) {
         let rgb = [line.r, line.g, line.b];
-        let wide = |i: usize| if i.is_multiple_of(10) { 2 } else { 1 };
-        let start = |i: usize| margin + place(i) - usize::from(i.is_multiple_of(10) && i > 0);
+        let thick = |i: usize| if i.is_multiple_of(every) { 1 + more } else { 1 };
+        let start =
+            |i: usize, side: usize| margin + place(i, side) - if i.is_multiple_of(every) && i > 0 { more } else { 0 };
         for i in 0..=known.columns {
-            canvas.fill(start(i), margin, wide(i), place(known.rows) + 1, rgb);
+            canvas.fill(start(i, wide), margin, thick(i), place(known.rows, high) + 1, rgb);
         }
         for i in 0..=known.rows {
-            canvas.fill(margin, start(i), place(known.columns) + 1, wide(i), rgb);
+            canvas.fill(margin, start(i, high), place(known.columns, wide) + 1, thick(i), rgb);
         }
     }
     if style.beside {
-        for row in (0..known.rows).filter(|row| square >= 9 || row % 5 == 4) {
-            canvas.number(margin - 20, margin + place(row) + 2, row + 1);
-        }
-        for column in (4..known.columns).step_by(5) {
-            canvas.number(margin + place(column), margin - 9, column + 1);
-        }
-        for (kind, colour) in known.colours.iter().enumerate() {
-            let (x, y) = (2 * margin + place(known.columns), margin + kind * 19);
-            canvas.fill(x, y, 15, 15, [90; 3]);
-            canvas.fill(x + 1, y + 1, 13, 13, [colour.r, colour.g, colour.b]);
-            canvas.number(x + 20, y + 5, kind + 1);
-        }
+        drawn_beside(&mut canvas, known, style, margin, &place);
     }
     canvas.0
+}
+
+/// Numbers at the sides, a title and a key.
+fn drawn_beside(
+    canvas: &mut Canvas,
+    known: &Known,
+    style: &Style,
+    margin: usize,
+    place: &dyn Fn(usize, usize) -> usize,
+) {
+    let (wide, high) = style.square;
+    let face = Letters::of_face(if let Marks::Letters(face) = style.marks { face + 1 } else { known.columns });
+    let number = |number: usize, pixels: f32| face.drawn(&number.to_string(), pixels);
+    let small = (0.8 * high as f32).clamp(8.0, 12.0);
+    let (right, bottom) = (margin + place(known.columns, wide), margin + place(known.rows, high));
+    for row in (0..known.rows).filter(|row| high >= 9 || row % 5 == 4) {
+        let mask = number(row + 1, small);
+        let y = (margin + place(row, high)) as i64 + (high as i64 - mask.height as i64) / 2 + 1;
+        canvas.text((margin as i64 - 6 - mask.width as i64, y), &mask, [60; 3]);
+        if row % 2 == 0 {
+            canvas.text((right as i64 + 6, y), &mask, [60; 3]);
+        }
+    }
+    for column in (4..known.columns).step_by(5) {
+        let mask = number(column + 1, 10.0);
+        let x = (margin + place(column, wide)) as i64 + (wide as i64 - mask.width as i64) / 2;
+        canvas.text((x, margin as i64 - 4 - mask.height as i64), &mask, [60; 3]);
+    }
+    canvas.text((margin as i64, 6), &face.drawn("Panel", 14.0), [0; 3]);
+    for (kind, colour) in known.colours.iter().enumerate() {
+        let (x, y) = match known.rows * high > known.colours.len() * 19 {
+            true => (right + 40, margin + kind * 19),
+            false => (margin + kind * 36, bottom + 12),
+        };
+        canvas.fill(x, y, 15, 15, [90; 3]);
+        canvas.fill(x + 1, y + 1, 13, 13, [colour.r, colour.g, colour.b]);
+        canvas.text((x as i64 + 18, y as i64 + 3), &number(kind + 1, 11.0), [20; 3]);
+    }
 }
 
 /// Scaled by any factor, each pixel the mixture of what it covers.
@@ -187,80 +262,6 @@ pub fn scaled(picture: &SrgbPicture, by: f64) -> SrgbPicture {
         rgb.extend(sum.map(|v| (v / (FINE * FINE) as u32) as u8));
     }
     SrgbPicture { width, height, rgb }
-}
-
-/// How a photograph of a chart is taken.
-#[derive(Clone, Copy)]
-pub struct Shot {
-    /// Pixels of the photograph.
-    pub size: (usize, usize),
-    /// Degrees that it is turned by, and that the page is tilted by about the level and the upright axis.
-    pub degrees: (f64, f64, f64),
-    /// Light at the left and at the right, as shares of full light.
-    pub light: (f64, f64),
-    /// How often each pixel is mixed with those around it.
-    pub blur: usize,
-}
-
-/// The picture photographed on a table, with grain.
-pub fn photographed(picture: &SrgbPicture, shot: Shot) -> SrgbPicture {
-    let (width, height) = shot.size;
-    let focal = 0.8 * width.max(height) as f64;
-    let [(sz, cz), (sx, cx), (sy, cy)] =
-        [shot.degrees.0, shot.degrees.1, shot.degrees.2].map(|degrees| degrees.to_radians().sin_cos());
-    // Turned in its plane, then tilted about the upright axis, then about the level one: columns are where the page's two
-    // directions go.
-    let across = [cy * cz, cx * sz + sx * sy * cz, sx * sz - cx * sy * cz];
-    let down = [-cy * sz, cx * cz - sx * sy * sz, sx * cz + cx * sy * sz];
-    let unit = 0.8 * (width as f64 / picture.width as f64).min(height as f64 / picture.height as f64);
-    let place = |x: f64, y: f64| {
-        let m = [0, 1].map(|i| {
-            let seen = if i == 0 { x } else { y };
-            [focal * across[i] - seen * across[2], focal * down[i] - seen * down[2], seen * focal]
-        });
-        let det = m[0][0] * m[1][1] - m[0][1] * m[1][0];
-        let a = (m[0][2] * m[1][1] - m[1][2] * m[0][1]) / det;
-        let b = (m[0][0] * m[1][2] - m[1][0] * m[0][2]) / det;
-        (a / unit + picture.width as f64 / 2.0, b / unit + picture.height as f64 / 2.0)
-    };
-    let mut rng = Rng::with_seed(7);
-    let mut rgb = Vec::with_capacity(width * height * 3);
-    for at in 0..width * height {
-        let (x, y) = ((at % width) as f64, (at / width) as f64);
-        let light = shot.light.0 + (shot.light.1 - shot.light.0) * x / width as f64;
-        let mut sum = [0.0_f64; 3];
-        for part in 0..4 {
-            let (u, v) = place(
-                x + 0.25 + 0.5 * f64::from(part % 2) - width as f64 / 2.0,
-                y + 0.25 + 0.5 * f64::from(part / 2) - height as f64 / 2.0,
-            );
-            let on_page = u >= 0.0 && v >= 0.0 && (u as usize) < picture.width && (v as usize) < picture.height;
-            let seen = if on_page { picture.at(u as usize, v as usize) } else { [107, 90, 72] };
-            (0..3).for_each(|i| sum[i] += f64::from(seen[i]) / 4.0);
-        }
-        let grain = 6.0 * (rng.f64() + rng.f64() - 1.0);
-        rgb.extend(sum.map(|v| (v * light + grain).clamp(0.0, 255.0) as u8));
-    }
-    let mut out = SrgbPicture { width, height, rgb };
-    (0..shot.blur).for_each(|_| out = blurred(&out));
-    out
-}
-
-/// Each pixel the mean of itself and its eight neighbours.
-fn blurred(picture: &SrgbPicture) -> SrgbPicture {
-    let (width, height) = (picture.width, picture.height);
-    let pixel = |at: usize| {
-        let mut sum = [0_u32; 3];
-        for i in 0..9 {
-            let x = (at % width + i % 3).saturating_sub(1).min(width - 1);
-            let y = (at / width + i / 3).saturating_sub(1).min(height - 1);
-            for (sum, v) in sum.iter_mut().zip(picture.at(x, y)) {
-                *sum += u32::from(v);
-            }
-        }
-        sum.map(|v| (v / 9) as u8)
-    };
-    SrgbPicture { width, height, rgb: (0..width * height).flat_map(pixel).collect() }
 }
 
 /// Packed as JPEG of this quality, and unpacked.
