@@ -76,7 +76,7 @@ pub(super) fn check_glyphs(page: usize, drawn: &PageMarks, faces: &[PdfFont], re
 }
 
 /// Every font of the file, drawn with or not, embedded and cut down to what is used.
-pub(super) fn check_fonts(opened: &mut PdfFile, report: &mut ProofReport) {
+pub(super) fn check_fonts(opened: &PdfFile, report: &mut ProofReport) {
     let fonts: Vec<_> = opened
         .document
         .objects

@@ -5,7 +5,7 @@
 use super::unfinished::{Unfinished, at_once};
 use super::{Folder, NewFileError, Way, failed, parent, settle_list, strays};
 use crate::project::schema;
-use std::io::Write;
+use std::io::{ErrorKind, Write};
 use std::path::Path;
 
 /// Names of the files of a new project.
@@ -58,6 +58,8 @@ fn all_or_none(ready: &Path, folder: &Path, files: &[(&str, &[u8])]) -> Result<(
         let place = folder.join(name);
         let error = match place.symlink_metadata() {
             Ok(_) => NewFileError::Taken(place),
+            // What cannot be asked for may be there.
+            Err(error) if error.kind() != ErrorKind::NotFound => NewFileError::Failed(failed(&place, &error)),
             Err(_) => match std::fs::rename(ready.join(name), &place) {
                 Ok(()) => {
                     done.push(name);
