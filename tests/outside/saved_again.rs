@@ -47,7 +47,7 @@ fn a_file_that_was_saved_again_is_no_false_alarm() {
     std::fs::write(room.path().join("list.csv"), "name,order\nAda Fernley & Söhne,17\n").expect("a list");
     run(program, &["copies", &place("booklet.pdf"), "--buyers", &place("list.csv"), "-o", &place("copies")]);
     let copy = "copies/booklet-ada-fernley-sohne-17.pdf";
-    run(program, &["impose", &place("booklet.pdf"), "--lay", "flat", "-o", &place("sheets.pdf")]);
+    run(program, &["impose", &place("booklet.pdf"), "--lay", "flat", "--sheet", "tabloid", "-o", &place("sheets.pdf")]);
     let mut wrong = Vec::new();
     for name in ["booklet.pdf", "chart.pdf", "large-print.pdf", "materials.pdf", copy, "sheets.pdf"] {
         let (file, again) = (place(name), place("again.pdf"));
