@@ -121,6 +121,7 @@ export class Hand {
     this.from = null;
     this.to = null;
     this.panel.lift();
+    this.panel.catchUp();
     this.page.changed();
   }
 
@@ -128,6 +129,7 @@ export class Hand {
     this.from = null;
     this.to = null;
     this.panel.drop();
+    this.panel.catchUp();
     this.page.changed();
   }
 

@@ -2,7 +2,7 @@
 
 import { get } from "./ask.js";
 import { plain } from "./figures.js";
-import { button, el, fill } from "./parts.js";
+import { button, el, fill, whileTyping } from "./parts.js";
 import { aboutField, keyWords, learnForm, say } from "./words.js";
 
 /** @typedef {import("./state.js").Panel} Panel */
@@ -41,17 +41,23 @@ const readable = (key) => keyWords(key);
 
 /** @param {Element} into @param {Panel} panel @param {AbortSignal} signal */
 export async function build(into, panel, signal) {
+  let turns = 0;
   const draw = async () => {
+    const turn = (turns += 1);
     await learnForm();
     const form = await get("/api/form", { panel: panel.name });
-    if (signal.aborted) return;
-    // What she is typing is not taken from her.
+    if (turn !== turns || signal.aborted || typing.later(() => void draw())) return;
     const focused = document.activeElement;
-    const typing = focused instanceof HTMLElement && into.contains(focused) ? focused.id : "";
+    const held = focused instanceof HTMLElement && into.contains(focused) ? focused.id : "";
     const open = new Set([...into.querySelectorAll("details[open]")].map((one) => /** @type {HTMLElement} */ (one).dataset.section));
+    // What she wrote and what is not whole yet, and so in no file.
+    const unsaved = /** @type {NodeListOf<HTMLInputElement>} */ (into.querySelectorAll("[data-new]"));
+    const written = new Map([...unsaved].map((one) => [one.dataset.new, one.value]));
     fill(into, el("div", { class: "page" }, el("p", { class: "note" }, say("making-note")), sections(panel, form, open)));
-    if (typing) document.getElementById(typing)?.focus();
+    for (const one of /** @type {NodeListOf<HTMLInputElement>} */ (into.querySelectorAll("[data-new]"))) one.value = written.get(one.dataset.new) ?? one.value;
+    if (held) document.getElementById(held)?.focus();
   };
+  const typing = whileTyping(into);
   panel.addEventListener("loaded", () => void draw(), { signal });
   panel.addEventListener("handed", () => void draw(), { signal });
   await draw();
@@ -99,8 +105,8 @@ function adding(panel, name, schema) {
   const inputs = (schema.required ?? []).map((/** @type {string} */ key) => {
     const choices = schema.properties[key].enum;
     const input = choices
-      ? el("select", { id: `new-${name}-${key}` }, choices.map((/** @type {string} */ one) => el("option", { value: one }, one)))
-      : el("input", { type: "text", id: `new-${name}-${key}` });
+      ? el("select", { id: `new-${name}-${key}`, "data-new": `${name} ${key}` }, choices.map((/** @type {string} */ one) => el("option", { value: one }, one)))
+      : el("input", { type: "text", id: `new-${name}-${key}`, "data-new": `${name} ${key}` });
     return { key, input };
   });
   const add = () => {
@@ -110,6 +116,7 @@ function adding(panel, name, schema) {
       return;
     }
     panel.change({ kind: "form", changes: [{ do: "add", section: name, values: inputs.map((/** @type {any} */ one) => [one.key, one.input.value]) }] });
+    for (const { input } of inputs) delete input.dataset.new;
   };
   return el(
     "details",
@@ -163,6 +170,7 @@ function points(schema, all, given, save) {
     const inputs = keys.map((key, n) =>
       el(LONG.includes(key) ? "textarea" : "input", {
         type: LONG.includes(key) ? null : "text",
+        "data-new": at === all.length ? `${given.id} ${key}` : null,
         ...(at === all.length && n === 0 ? given : { "aria-describedby": given["aria-describedby"] }),
         "aria-label": `${readable(key)}, ${at + 1}`,
         placeholder: readable(key),
@@ -170,7 +178,9 @@ function points(schema, all, given, save) {
         onchange: () => {
           const typed = Object.fromEntries(keys.map((one, i) => [one, inputs[i].value.trim()]).filter(([, words]) => words));
           // A new entry is written when it is whole.
-          if (needed.every((/** @type {string} */ one) => typed[one])) save([...all.slice(0, at), typed, ...all.slice(at + 1)]);
+          if (!needed.every((/** @type {string} */ one) => typed[one])) return;
+          for (const input of inputs) delete input.dataset.new;
+          save([...all.slice(0, at), typed, ...all.slice(at + 1)]);
         },
       }));
     const out = at < all.length && button(say("take-entry-out"), () => save(all.length > 1 ? all.filter((_, other) => other !== at) : null));

@@ -41,6 +41,8 @@ class Screen {
     this.name = name;
     /** @type {Figures | null} */
     this.figures = null;
+    /** How often figures were asked for: an answer to an older question is left. */
+    this.turns = 0;
     this.printed = false;
     this.marked = false;
     /** The last row whose starts, cuts and carries are shown, from 0; `null`: all. @type {number | null} */
@@ -198,9 +200,10 @@ class Screen {
 
   async #reckon() {
     const { panel } = this;
+    const turn = (this.turns += 1);
     try {
       const made = await get("/api/figures", { panel: panel.name, language: language() });
-      if (this.listened.signal.aborted) return;
+      if (turn !== this.turns || this.listened.signal.aborted) return;
       const first = !this.figures?.look;
       const looks = (/** @type {Figures | null} */ f) => JSON.stringify([f?.look, f?.yarns?.map((yarn) => yarn.symbol)]);
       const changed = looks(this.figures) !== looks(made);

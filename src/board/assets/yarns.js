@@ -1,7 +1,7 @@
 // The yarns: names, letters, colours, order; one for another; and how alike they look.
 
 import { get } from "./ask.js";
-import { button, el, fill, sample } from "./parts.js";
+import { button, el, fill, sample, whileTyping } from "./parts.js";
 import { number, say } from "./words.js";
 
 /** @typedef {import("./state.js").Panel} Panel */
@@ -16,11 +16,16 @@ export function build(into, panel, signal) {
   const taken = el("section", { class: "taken" });
   fill(into, el("div", { class: "page" }, list, adding(panel), taken, alike));
   photograph(taken);
+  const typing = whileTyping(list);
+  const cards = () => {
+    if (!typing.later(cards)) fill(list, table(panel));
+  };
+  let turns = 0;
   const draw = async () => {
-    // What she is typing is not taken from her.
-    if (!list.contains(document.activeElement) || document.activeElement instanceof HTMLButtonElement) fill(list, table(panel));
+    const turn = (turns += 1);
+    cards();
     const made = await get("/api/likeness", { panel: panel.name });
-    if (!signal.aborted) fill(alike, ...likeness(panel, made));
+    if (turn === turns && !signal.aborted) fill(alike, ...likeness(panel, made));
   };
   panel.addEventListener("loaded", () => void draw(), { signal });
   void draw();
