@@ -63,14 +63,14 @@ export async function build(into, panel, signal) {
   await draw();
 }
 
-/** @param {Panel} panel @param {any} form @param {Set<string | undefined>} open */
+/** @param {Panel} panel @param {Form} form @param {Set<string | undefined>} open */
 function sections(panel, form, open) {
   const { properties } = form.schema;
   const names = Object.keys(properties);
   const isSection = (/** @type {string} */ name) => properties[name].type === "object" || properties[name].items?.type === "object";
   const one = (/** @type {string} */ name, /** @type {any} */ schema, /** @type {any} */ values, /** @type {number | null} */ item, /** @type {string} */ title) => {
     const keys = keysOf(name, schema).filter((key) => !ELSEWHERE.includes(`${name}/${key}`));
-    const faults = form.faults.filter((/** @type {any} */ f) => f.field && f.field.section.split(".")[0] === name && (f.field.item ?? null) === item);
+    const faults = form.faults.filter((f) => f.field && f.field.section.split(".")[0] === name && (f.field.item ?? null) === item);
     const shown = `${name} ${item ?? ""}`;
     return el(
       "details",
@@ -82,9 +82,9 @@ function sections(panel, form, open) {
   const top = { properties: Object.fromEntries(names.filter((name) => !isSection(name) && !ELSEWHERE.includes(name)).map((name) => [name, properties[name]])), required: form.schema.required };
   const order = ["yarn", "colourway", "size", "cord", "swatch", "working", "hanging", "bottom", "finishing", "pace", "licence", "print", "shop", "class", "model", "own-words", "translation", "acknowledge"];
   const rest = names.filter((name) => isSection(name)).sort((a, b) => (order.indexOf(a) + 1 || 99) - (order.indexOf(b) + 1 || 99));
-  const loose = form.faults.filter((/** @type {any} */ f) => !f.field);
+  const loose = form.faults.filter((f) => !f.field);
   return [
-    ...loose.map((/** @type {any} */ f) => fault(f)),
+    ...loose.map((f) => fault(f)),
     one("", top, form.values, null, say("title-page")),
     ...rest.flatMap((name) => {
       const schema = properties[name];
@@ -102,6 +102,7 @@ function sections(panel, form, open) {
 
 /** One more entry of a list, its required keys filled in first. @param {Panel} panel @param {string} name @param {any} schema */
 function adding(panel, name, schema) {
+  /** @type {{key: string, input: HTMLInputElement | HTMLSelectElement}[]} */
   const inputs = (schema.required ?? []).map((/** @type {string} */ key) => {
     const choices = schema.properties[key].enum;
     const input = choices
@@ -110,19 +111,19 @@ function adding(panel, name, schema) {
     return { key, input };
   });
   const add = () => {
-    const empty = inputs.find((/** @type {any} */ one) => !one.input.value.trim());
+    const empty = inputs.find((one) => !one.input.value.trim());
     if (empty) {
       empty.input.focus();
       return;
     }
-    panel.change({ kind: "form", changes: [{ do: "add", section: name, values: inputs.map((/** @type {any} */ one) => [one.key, one.input.value]) }] });
+    panel.change({ kind: "form", changes: [{ do: "add", section: name, values: inputs.map((one) => [one.key, one.input.value]) }] });
     for (const { input } of inputs) delete input.dataset.new;
   };
   return el(
     "details",
     { "data-section": `new ${name}` },
     el("summary", {}, say("one-more", { what: readable(name) })),
-    inputs.map((/** @type {any} */ one) => el("div", { class: "field" }, el("label", { for: one.input.id }, readable(one.key)), one.input)),
+    inputs.map((one) => el("div", { class: "field" }, el("label", { for: one.input.id }, readable(one.key)), one.input)),
     button(say("add-entry"), add),
   );
 }
@@ -132,7 +133,7 @@ function fault(told) {
   return el("p", { class: "fault", lang: "en" }, plain(told.message), " ", told.hints.map((/** @type {string} */ hint) => `${plain(hint)} `));
 }
 
-/** @param {Panel} panel @param {any} form @param {Field} at @param {any} schema @param {any} value @param {boolean} required @returns {HTMLElement} */
+/** @param {Panel} panel @param {Form} form @param {Field} at @param {any} schema @param {any} value @param {boolean} required @returns {HTMLElement} */
 function field(panel, form, at, schema, value, required) {
   if (schema.type === "object") {
     // A few keys between braces: where a piece began, what is left, how long its tail is.
@@ -141,7 +142,7 @@ function field(panel, form, at, schema, value, required) {
     return el("fieldset", { class: "inner" }, el("legend", {}, readable(at.key)), inner);
   }
   const id = `${at.section}-${at.item ?? ""}-${at.key}`.replaceAll(".", "-");
-  const faults = form.faults.filter((/** @type {any} */ f) => f.field && f.field.key === at.key && f.field.section === at.section && (f.field.item ?? null) === at.item);
+  const faults = form.faults.filter((f) => f.field && f.field.key === at.key && f.field.section === at.section && (f.field.item ?? null) === at.item);
   const told = `${id}-told`;
   const described = { id, "aria-describedby": schema.description || faults.length ? told : null, "aria-invalid": faults.length ? "true" : null, "aria-required": required ? "true" : null };
   const save = (/** @type {any} */ to) => {

@@ -75,6 +75,16 @@ export function whileTyping(into) {
   };
 }
 
+/** Strokes that are seen on every ground: a white line, and a black one of dashes upon it. @param {CanvasRenderingContext2D} on @param {() => void} draw */
+export function dashed(on, draw) {
+  for (const [colour, dash] of /** @type {[string, number[]][]} */ ([["#fff", []], ["#000", [6, 6]]])) {
+    on.strokeStyle = colour;
+    on.setLineDash(dash);
+    draw();
+  }
+  on.setLineDash([]);
+}
+
 /**
  * One of several choices: a group of radio buttons.
  * @param {{name: string, title: string, choices: [string, string | Node][], chosen: string,

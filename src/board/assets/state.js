@@ -2,11 +2,8 @@
 // has them; while it is away they are kept, over a reload too.
 
 import { Away, Refused, get, post } from "./ask.js";
-import { numbered, letterOf } from "./grid.js";
-import { BARE } from "./types.js";
+import { BARE, letterOf, numbered } from "./grid.js";
 
-/** @typedef {import("./types.js").Sketch} Sketch */
-/** @typedef {import("./types.js").Grid} Grid */
 /** @typedef {{base: number, change: any}} Waiting */
 /** @typedef {"saved" | "saving" | "away"} Safety */
 
@@ -19,7 +16,7 @@ export class Panel extends EventTarget {
     this.title = "";
     /** @type {Grid | null} */
     this.grid = null;
-    /** @type {import("./types.js").Yarn[]} */
+    /** @type {Yarn[]} */
     this.yarns = [];
     this.isPicture = false;
     /** @type {string | null} */

@@ -1,8 +1,8 @@
-// Types that several files share. Editors and the checks read them; a page never asks for them.
+// Types that several files share, known everywhere. Editors and the checks read them; a page never asks for them.
 
-export type Yarn = { letter: string; name: string; colour: string };
-export type Place = { row: number; column: number | null };
-export type Told = {
+type Yarn = { letter: string; name: string; colour: string };
+type Place = { row: number; column: number | null };
+type Told = {
   id: string;
   message: string;
   hints: string[];
@@ -11,7 +11,7 @@ export type Told = {
   column: number | null;
   places: Place[];
 };
-export type YarnFigures = {
+type YarnFigures = {
   letter: string;
   knots: string;
   used: boolean;
@@ -21,7 +21,7 @@ export type YarnFigures = {
   ends: number | null;
   symbol: string | null;
 };
-export type PanelFigures = {
+type PanelFigures = {
   size: string;
   fringe: string | null;
   columns: number;
@@ -41,8 +41,8 @@ export type PanelFigures = {
   currency: string | null;
   mass: string;
 };
-export type Marks = { starts: number[][]; cuts: number[][]; led: number[][] };
-export type Look = {
+type Marks = { starts: number[][]; cuts: number[][]; led: number[][] };
+type Look = {
   across: number;
   down: number;
   leftToRight: boolean;
@@ -51,7 +51,7 @@ export type Look = {
   fringe: number;
   cord: string;
 };
-export type Figures = {
+type Figures = {
   n: number;
   faults: Told[];
   advice: Told[];
@@ -60,7 +60,7 @@ export type Figures = {
   marks?: Marks;
   look?: Look;
 };
-export type Sketch = {
+type Sketch = {
   n: number;
   title: string;
   columns: number | null;
@@ -71,9 +71,30 @@ export type Sketch = {
   undo: string | null;
   redo: string | null;
 };
-export type Grid = { columns: number; rows: number; cells: Uint8Array };
+type Grid = { columns: number; rows: number; cells: Uint8Array };
 /** Both ends belong to it. */
-export type Box = { left: number; top: number; right: number; bottom: number };
+type Box = { left: number; top: number; right: number; bottom: number };
 
-/** The cell of a grid that has no knot. */
-export const BARE: 255;
+/** The project's file as a form. */
+type Form = {
+  schema: any;
+  values: any;
+  faults: (Told & { field?: { section: string; item?: number; key: string } })[];
+};
+/** How alike yarns look. */
+type Likeness = {
+  yarns: Record<"letter" | "grey" | "protan" | "deutan" | "tritan", string>[];
+  pairs: { a: string; b: string; difference: number; least: number; lightness: number }[];
+};
+/** What a picture would become; `trial` takes it. */
+type Trial = {
+  trial: number | null;
+  columns: number;
+  rows: number;
+  cells: string | null;
+  yarns: Yarn[];
+  cell: [number, number] | null;
+  size: string | null;
+  said: string[];
+  doubts: { at: number; letters: string[] }[];
+};
