@@ -138,7 +138,7 @@ fn yarn(context: &WriteContext, side: usize, blocks: &mut Vec<Block>) {
     let most = |line: &OwnYarn, yarns: &[YarnId]| {
         let at = yarns.first().map_or(0, |id| usize::from(id.0));
         let knot = line.knot_mm.get(at).copied().unwrap_or_default();
-        context.measures.both(MeasureKind::Size, side as f64 * knot)
+        context.measures.both(MeasureKind::Most, side as f64 * knot)
     };
     blocks.push(context.heading(2, "own-gauge.yarn"));
     if let ([line], [yarns]) = (lines.as_slice(), groups.as_slice())

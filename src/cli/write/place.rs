@@ -2,7 +2,7 @@
 //! was named on purpose may be if it is of the kind that is written; one that the program named itself only if the program
 //! wrote it.
 
-use super::{NotWritten, failed};
+use super::failed::{NotWritten, failed};
 use crate::diag::Diagnostic;
 use crate::source::Sources;
 use std::fs::Metadata;
