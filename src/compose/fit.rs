@@ -11,7 +11,7 @@ use crate::geom::Length;
 pub const IN_SIDE: Length = Length::pt(4.0);
 /// A last page under this share of the height is mended.
 const LEAST_LAST: f64 = 1.0 / 3.0;
-/// It is mended where so much stands on it.
+/// Where that cannot be reached, so much is better than less.
 const ENOUGH_LAST: f64 = 0.25;
 /// White is never tightened below this part of itself, nor stretched above that: beyond, a reader would see it.
 const TIGHTEST: f64 = 0.6;
@@ -51,11 +51,13 @@ fn best(text: &[Piece], heads: &[RepeatedHead], height: Length) -> f64 {
     if let Some(factor) = tighter {
         return factor;
     }
-    let wider = is_low.then(|| steps(1.0, WIDEST)).into_iter().flatten().find(|factor| {
-        let then = lay(text, heads, height, *factor);
-        then.pages == pages && (height * ENOUGH_LAST).fits(then.last)
-    });
-    wider.unwrap_or(1.0)
+    let wider = |share: f64| {
+        steps(1.0, WIDEST).find(|factor| {
+            let then = lay(text, heads, height, *factor);
+            then.pages == pages && (height * share).fits(then.last)
+        })
+    };
+    is_low.then(|| wider(LEAST_LAST).or_else(|| wider(ENOUGH_LAST))).flatten().unwrap_or(1.0)
 }
 
 /// Rows are parted between their lines where that saves a page with little on it, and where white alone does not: long rows
