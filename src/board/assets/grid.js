@@ -149,6 +149,13 @@ export function repeated(grid, part, over) {
   });
 }
 
+/** How many knots of the chart each yarn ties, by its number. @param {Grid | null} grid */
+export function counted(grid) {
+  const counts = new Uint32Array(BARE + 1);
+  for (const yarn of grid?.cells ?? []) counts[yarn] += 1;
+  return counts;
+}
+
 /** Letters of a chart as numbers of yarns. @param {string} letters @param {Yarn[]} yarns */
 export function numbered(letters, yarns) {
   const of = new Map(yarns.map((yarn, at) => [yarn.letter, at]));

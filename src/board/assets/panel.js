@@ -7,7 +7,7 @@ import { Hand, WAYS } from "./hand.js";
 import * as making from "./making.js";
 import * as pages from "./pages.js";
 import { button, choice, dashed, el, fill, sample, soon, speak } from "./parts.js";
-import { BARE } from "./grid.js";
+import { BARE, counted } from "./grid.js";
 import { Panel } from "./state.js";
 import { tracing } from "./trace.js";
 import * as tying from "./tying.js";
@@ -236,10 +236,11 @@ class Screen {
   }
 
   #counts() {
-    for (const yarn of this.figures?.yarns ?? []) {
-      const at = this.yarns?.querySelector(`[data-letter="${CSS.escape(yarn.letter)}"]`);
-      if (at) at.textContent = yarn.knots;
-    }
+    const counts = counted(this.panel.grid);
+    this.panel.yarns.forEach((yarn, at) => {
+      const shown = this.yarns?.querySelector(`[data-letter="${CSS.escape(yarn.letter)}"]`);
+      if (shown) shown.textContent = number(counts[at]);
+    });
   }
 
   /** A yarn comes into the hand. @param {number} yarn */

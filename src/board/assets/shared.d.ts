@@ -13,7 +13,6 @@ type Told = {
 };
 type YarnFigures = {
   letter: string;
-  knots: string;
   used: boolean;
   buy: string | null;
   balls: number | null;

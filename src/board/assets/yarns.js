@@ -1,6 +1,7 @@
 // The yarns: names, letters, colours, order; one for another; and how alike they look.
 
 import { get } from "./ask.js";
+import { counted } from "./grid.js";
 import { button, el, fill, sample, whileTyping } from "./parts.js";
 import { number, say } from "./words.js";
 
@@ -40,7 +41,7 @@ function set(panel, item, key, from, to) {
 /** @param {Panel} panel */
 function table(panel) {
   const { yarns } = panel;
-  const count = (/** @type {number} */ at) => panel.grid?.cells.reduce((n, yarn) => n + (yarn === at ? 1 : 0), 0) ?? 0;
+  const counts = counted(panel.grid);
   const order = (/** @type {number} */ from, /** @type {number} */ to) => {
     const all = yarns.map((_, at) => at);
     all.splice(to, 0, ...all.splice(from, 1));
@@ -67,7 +68,7 @@ function table(panel) {
       return el(
         "li",
         {},
-        el("div", { class: "line" }, colour, name, letter, el("span", { class: "count" }, say("knots-n", { n: number(count(at)) }))),
+        el("div", { class: "line" }, colour, name, letter, el("span", { class: "count" }, say("knots-n", { n: number(counts[at]) }))),
         el(
           "div",
           { class: "buttons" },
