@@ -198,6 +198,7 @@ const DOORS: &[(&str, &[&str])] = &[
     ("pulldown_cmark", &["commonmark"]),
     ("qrcodegen", &["matrix_code.rs"]),
     ("rayon", &["cores.rs"]),
+    ("resvg", &["picture/"]),
     ("roxmltree", &["sheet/"]),
     ("rustix", &["cli/write/folder.rs"]),
     ("serde", &["board/", "cli/", "edit/", "figure/", "font/file.rs", "manuscript/record.rs", "words/"]),

@@ -146,7 +146,7 @@ pub fn read(bytes: &[u8]) -> Read {
         .collect();
 
     let how = cutting_list.paragraph(&|line| line.starts_with("Cut yarn one length at a time"), 6);
-    let cords = cutting_list.table("What to cut before you start");
+    let cords = cutting_list.table("What to cut");
     let cut_instead = materials.paragraph(&|line| line.starts_with("You may cut a yarn"), 4);
     let (_, most) = cut_instead.split_once("at most ").expect("what cutting takes");
     let named = most.split_once(" of ").expect("a yarn").1;
