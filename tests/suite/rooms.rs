@@ -199,7 +199,7 @@ const DOORS: &[(&str, &[&str])] = &[
     ("qrcodegen", &["matrix_code.rs"]),
     ("rayon", &["cores.rs"]),
     ("resvg", &["picture/"]),
-    ("roxmltree", &["sheet/"]),
+    ("roxmltree", &["picture/", "sheet/"]),
     ("rustix", &["cli/write/folder.rs"]),
     ("serde", &["board/", "cli/", "edit/", "figure/", "font/file.rs", "manuscript/record.rs", "words/"]),
     ("serde_json", &["board/", "cli/", "edit/", "edition/schema.rs", "form/", "project/schema.rs"]),
