@@ -55,7 +55,9 @@ impl OwnText {
 /// Reads the words. Nothing in them is an error.
 pub fn read(words: &str) -> OwnText {
     let mut reader = Reader::default();
-    for event in Parser::new_ext(words, Options::empty()) {
+    // Asked for only to be told of: otherwise their signs would be printed.
+    let others = Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH | Options::ENABLE_TASKLISTS;
+    for event in Parser::new_ext(words, others) {
         reader.event(event);
     }
     reader.close();
@@ -90,8 +92,9 @@ impl Reader {
             Event::SoftBreak | Event::HardBreak => self.say(" "),
             Event::Rule => self.tell("a line of dashes"),
             Event::Html(_) | Event::InlineHtml(_) => self.tell("HTML"),
+            Event::TaskListMarker(_) => self.tell("a box to tick"),
             // Only read where they are asked for.
-            Event::FootnoteReference(_) | Event::TaskListMarker(_) | Event::InlineMath(_) | Event::DisplayMath(_) => {}
+            Event::FootnoteReference(_) | Event::InlineMath(_) | Event::DisplayMath(_) => {}
         }
     }
 
@@ -117,6 +120,12 @@ impl Reader {
             }
             Tag::BlockQuote(_) => self.tell("a quotation with `>`"),
             Tag::CodeBlock(_) => self.tell("lines set in by four spaces, or between backticks"),
+            Tag::Strikethrough => self.tell("words struck out"),
+            Tag::Table(_) => {
+                self.tell("a table");
+                self.close();
+            }
+            Tag::TableCell if !self.text.is_empty() => self.say(", "),
             Tag::Item | Tag::Paragraph | Tag::Heading { .. } => self.close(),
             _ => {}
         }
@@ -143,7 +152,12 @@ impl Reader {
                 self.close();
                 self.lists.pop();
             }
-            TagEnd::Paragraph | TagEnd::Item | TagEnd::CodeBlock | TagEnd::BlockQuote(_) => self.close(),
+            TagEnd::Paragraph
+            | TagEnd::Item
+            | TagEnd::CodeBlock
+            | TagEnd::BlockQuote(_)
+            | TagEnd::TableHead
+            | TagEnd::TableRow => self.close(),
             _ => {}
         }
     }
@@ -241,10 +255,21 @@ mod tests {
 
     #[test]
     fn what_is_not_printed_is_told_and_loses_its_signs() {
-        let found = read("> Quoted\n\n- one\n  - two\n\n`three` <b>four</b> ![five](six.png)\n\n***\n");
+        let found = read(
+            "> Quoted\n\n- one\n  - two\n\n`three` <b>four</b> ![five](six.png)\n\n***\n\n| wash | dry |\n|---|---|\n| cold | flat |\n\n- [ ] done ~~not~~ for ~5 minutes\n",
+        );
         assert_eq!(
             found.unsupported,
-            ["a quotation with `>`", "a list inside a list", "words between backticks", "HTML", "a line of dashes"]
+            [
+                "a quotation with `>`",
+                "a list inside a list",
+                "words between backticks",
+                "HTML",
+                "a line of dashes",
+                "a table",
+                "a box to tick",
+                "words struck out",
+            ]
         );
         let words: Vec<String> = found
             .blocks
@@ -257,6 +282,17 @@ mod tests {
                 OwnBlock::Picture(picture) => format!("{} <{}>", picture.alt, picture.file),
             })
             .collect();
-        assert_eq!(words, ["Quoted", "one / two", "three four", "five <six.png>"]);
+        assert_eq!(
+            words,
+            [
+                "Quoted",
+                "one / two",
+                "three four",
+                "five <six.png>",
+                "wash, dry",
+                "cold, flat",
+                "done not for ~5 minutes"
+            ]
+        );
     }
 }

@@ -4,12 +4,15 @@
 //!
 //! Long, and one subject: every way a picture comes in and out goes through the same limits and the same turn to sRGB.
 
+mod vector;
+
 use crate::diag::Diagnostic;
 use image::imageops::{self, FilterType};
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits, RgbImage};
 use moxcms::{ColorProfile, Layout, TransformOptions};
 use std::io::Cursor;
+use vector::Drawn;
 
 /// How the names of picture files end.
 pub const EXTENSIONS: [&str; 7] = [".png", ".gif", ".bmp", ".webp", ".jpg", ".jpeg", ".jfif"];
@@ -187,12 +190,20 @@ pub(crate) fn blank(kind: &str) -> Option<Vec<u8>> {
 
 /// Width and height of a photograph as it will stand, upright, from its header alone. The diagnostic has no span.
 pub fn photograph_size(bytes: &[u8]) -> Result<(u32, u32), Diagnostic> {
+    if vector::is_svg(bytes) {
+        return vector::size(bytes);
+    }
     photograph_header(bytes).map(|(_, _, _, size)| size)
 }
 
 /// A photograph, turned upright where the camera noted that it lies on its side. Unturned ones keep their own bytes, so
-/// nothing is lost. The diagnostic has no span.
+/// nothing is lost. A picture of shapes is drawn. The diagnostic has no span.
 pub fn photograph(bytes: &[u8]) -> Result<EncodedPicture, Diagnostic> {
+    if vector::is_svg(bytes) {
+        let Drawn { width, height, rgb } = vector::drawn(bytes)?;
+        let bytes = png(&SrgbPicture { width, height, rgb })?;
+        return Ok(EncodedPicture { packing: PictureEncoding::Png, bytes, width: width as u32, height: height as u32 });
+    }
     let (packing, mut decoder, turn, (width, height)) = photograph_header(bytes)?;
     if turn == Orientation::NoTransforms {
         return Ok(EncodedPicture { packing, bytes: bytes.to_vec(), width, height });
@@ -317,7 +328,7 @@ fn photograph_header(bytes: &[u8]) -> Result<PictureHeader<'_>, Diagnostic> {
         Ok(ImageFormat::Jpeg) => PictureEncoding::Jpeg,
         Ok(ImageFormat::Png) => PictureEncoding::Png,
         _ => {
-            return Err(Diagnostic::fault("wrong-picture-kind", "the photograph is neither a JPEG nor a PNG picture")
+            return Err(Diagnostic::fault("wrong-picture-kind", "the photograph is not a JPEG, PNG or SVG picture")
                 .hint("open it in any picture program and save it as JPEG"));
         }
     };

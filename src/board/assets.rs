@@ -29,7 +29,6 @@ const ALL: &[Asset] = &[
     asset!("/board.css", CSS, "assets/board.css"),
     asset!("/icon.svg", PICTURE, "assets/icon.svg"),
     asset!("/main.js", SCRIPT, "assets/main.js"),
-    asset!("/types.js", SCRIPT, "assets/types.js"),
     asset!("/ask.js", SCRIPT, "assets/ask.js"),
     asset!("/words.js", SCRIPT, "assets/words.js"),
     asset!("/parts.js", SCRIPT, "assets/parts.js"),

@@ -111,7 +111,6 @@ fn yarns(project: &Project, workings: &Workings, words: &Words) -> Json {
         let amount = workings.amounts.get(at);
         json!({
             "letter": yarn.key,
-            "knots": words.whole(workings.tally.of(id).total()),
             "used": workings.tally.of(id).total() > 0,
             "buy": amount.map(|amount| measures.first(MeasureKind::Buy, amount.buy.yarn_mm)),
             "balls": amount.and_then(|amount| amount.buy.balls),

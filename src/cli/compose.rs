@@ -38,7 +38,7 @@ pub fn run(compose: &Compose) -> Outcome {
     let place = Place { path: &path, kind: FileKind::Pdf, on_purpose: compose.output.is_some(), read: &sources };
     if let Err(error) = write::whole(&place, &bytes) {
         // The maker asked for a file, and that alone is to be told.
-        return Outcome::of_not_written(error, Report::new(), &sources);
+        return report::not_written(error, Report::new(), &sources);
     }
     report::say(&format!("written: {}", path.display()));
     told.iter().for_each(|told| report::say(told));

@@ -61,7 +61,7 @@ pub fn run(typed: &Copies) -> Outcome {
     let shelf = way.and_then(|way| Ok((Shelf::open(&folder, &sources)?, way)));
     let (mut shelf, _way) = match shelf {
         Ok(opened) => opened,
-        Err(error) => return Outcome::of_not_written(error, report, &sources),
+        Err(error) => return report::not_written(error, report, &sources),
     };
     make(&desk, &buyers, &stem, &mut shelf, &mut report);
     let made = shelf.made;

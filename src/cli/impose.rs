@@ -43,7 +43,7 @@ pub fn run(typed: &Impose) -> Outcome {
     };
     let place = Place { path: &path, kind: FileKind::Pdf, on_purpose: typed.output.is_some(), read: &sources };
     if let Err(error) = write::whole(&place, &imposed.bytes) {
-        return Outcome::of_not_written(error, report, &sources);
+        return report::not_written(error, report, &sources);
     }
     report::say(&format!("written: {}", path.display()));
     report::say(&told(&imposed, imposing));

@@ -24,7 +24,7 @@ pub fn run(manual: &Manual) -> Outcome {
             report::say(&format!("written: {} ({} pages)", manual.folder.display(), pages.len()));
             Outcome::Done
         }
-        Err(error) => Outcome::of_not_written(error, Report::new(), &none),
+        Err(error) => report::not_written(error, Report::new(), &none),
     }
 }
 

@@ -1,9 +1,6 @@
 //! How a command ended: exit codes as a type.
 
-use super::report;
-use super::write::NotWritten;
 use crate::diag::Report;
-use crate::source::Sources;
 use std::process::ExitCode;
 
 /// How a command ended.
@@ -31,15 +28,6 @@ impl Outcome {
         } else {
             Outcome::Done
         }
-    }
-
-    /// Shows a report with what could not be written, and says what that amounts to: a place that must not be replaced is
-    /// wrong use.
-    pub fn of_not_written(error: NotWritten, mut report: Report, sources: &Sources) -> Outcome {
-        let refused = matches!(error, NotWritten::Refused(_));
-        report.push(error.into_diagnostic());
-        report::show(&report, sources);
-        if refused { Outcome::WrongUse } else { Outcome::MachineFailed }
     }
 
     /// The code the shell sees.

@@ -1,6 +1,7 @@
 //! The only place that prints. Diagnostics become excerpts on standard error; data goes to standard output.
 
 use super::outcome::Outcome;
+use super::write::NotWritten;
 use crate::diag::{Diagnostic, Report, Severity, Span};
 use crate::source::{Sources, steers, unsteered};
 use annotate_snippets::{Annotation, AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
@@ -21,6 +22,15 @@ pub fn show(report: &Report, sources: &Sources) {
         return;
     }
     print(&rendered(report, sources, in_colour()));
+}
+
+/// Shows a report with what could not be written, and says what that amounts to: a place that must not be replaced is wrong
+/// use.
+pub fn not_written(error: NotWritten, mut report: Report, sources: &Sources) -> Outcome {
+    let refused = matches!(error, NotWritten::Refused(_));
+    report.push(error.into_diagnostic());
+    show(&report, sources);
+    if refused { Outcome::WrongUse } else { Outcome::MachineFailed }
 }
 
 /// Whether standard error is a terminal of somebody who likes colour.

@@ -4,6 +4,7 @@
 mod file;
 mod jobs;
 mod kept;
+mod names;
 mod work;
 
 use super::args::{ListingPart, Shop};
@@ -25,7 +26,8 @@ use crate::source::{Sources, real, unsteered};
 use file::ShopFile;
 use jobs::{Beside, Job};
 use kept::LastRun;
-pub use kept::{is_name, shop_folder};
+pub use kept::shop_folder;
+pub use names::is_name;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -278,7 +280,7 @@ impl OpenProject {
             return Err(End { outcome: found.outcome(), said: told_faults(path, &found) });
         };
         let claimed = |folder: &Path| real(folder).is_ok_and(|folder| folders.contains_key(&folder));
-        let begun = Folder::begin(&target, kept::is_name).and_then(|folder| {
+        let begun = Folder::begin(&target, names::is_name).and_then(|folder| {
             let folder = folder.in_place_of(kept::former(&target, &versions[0].project, claimed));
             Ok((LastRun::read(&folder)?, folder))
         });
@@ -343,7 +345,7 @@ impl OpenProject {
                 part(ListingPart::Materials, PasteFormat::Markdown),
             ];
             let other = if languages.len() == 1 { String::new() } else { format!("-{language}") };
-            let names = kept::PASTED.map(|(stem, ending)| format!("{}{stem}{other}{ending}", kept::SHOW));
+            let names = names::PASTED.map(|(stem, ending)| format!("{}{stem}{other}{ending}", names::SHOW));
             all.extend(names.into_iter().zip(texts));
         }
         all
@@ -367,8 +369,8 @@ impl OpenProject {
         let said = self.last.changes(&record, &made, words);
         let note = self.last.note(project, &record, &said, words);
         let (target, before) = (folder.path().to_path_buf(), folder.before().to_path_buf());
-        let finished = folder.put(kept::CHANGES, note.as_bytes()).and_then(|()| {
-            made.push(ShopFile::of(kept::CHANGES, note.as_bytes()));
+        let finished = folder.put(names::CHANGES, note.as_bytes()).and_then(|()| {
+            made.push(ShopFile::of(names::CHANGES, note.as_bytes()));
             for (name, text) in &pasted {
                 folder.put(name, text.as_bytes())?;
             }
@@ -384,9 +386,9 @@ impl OpenProject {
         lines.push(match (self.last.is_there(), said.len()) {
             (false, _) => "the first folder of this pattern; the next run says what changed".to_owned(),
             (true, 0) => "nothing changed since the last folder".to_owned(),
-            (true, 1) => format!("1 change since the last folder: {} has the draft of an errata note", kept::CHANGES),
+            (true, 1) => format!("1 change since the last folder: {} has the draft of an errata note", names::CHANGES),
             (true, n) => {
-                format!("{n} changes since the last folder: {} has the draft of an errata note", kept::CHANGES)
+                format!("{n} changes since the last folder: {} has the draft of an errata note", names::CHANGES)
             }
         });
         if !said.is_empty() && self.last.same_version(&record) {
@@ -406,7 +408,7 @@ impl OpenProject {
 /// The editions that a buyer gets in this language, with their papers and pages.
 fn listed(made: &[ShopFile], language: &str) -> Vec<ListedFile> {
     let mut files: Vec<ListedFile> = Vec::new();
-    for file in made.iter().filter(|file| file.name.starts_with(kept::UPLOAD)) {
+    for file in made.iter().filter(|file| file.name.starts_with(names::UPLOAD)) {
         let about = |key: &str| file.about.iter().find(|(name, _)| *name == key).map(|(_, value)| value.as_str());
         let edition = about("edition").and_then(EditionName::named);
         let paper = about("paper").and_then(PaperName::named);

@@ -3,43 +3,29 @@
 //! replaced only where `place` says that it may be.
 
 mod added;
+mod failed;
 mod folder;
+mod ours;
 mod place;
 mod strays;
 mod unfinished;
 
-pub use added::{added, names_of_a_project};
+pub use added::added;
+pub use failed::{NewFileError, NotWritten, failed};
 pub use folder::{Folder, folder};
+pub use ours::names_of_a_project;
 pub use place::{FileKind, LIST_OF_COPIES, Place, may_write};
 pub use unfinished::{Way, listen};
 
 use crate::diag::Diagnostic;
 use crate::source::Sources;
 use std::io::{ErrorKind, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use tempfile::NamedTempFile;
 use unfinished::{Unfinished, at_once};
 
 /// How often a part file is begun anew when another run has cleared it away before it was held.
 const BEGINNINGS: usize = 5;
-
-/// Why something was not written.
-#[derive(Debug)]
-pub enum NotWritten {
-    /// What lies there must not be replaced: another place has to be named.
-    Refused(Diagnostic),
-    /// The machine failed.
-    Failed(Diagnostic),
-}
-
-impl NotWritten {
-    /// What to tell.
-    pub fn into_diagnostic(self) -> Diagnostic {
-        match self {
-            NotWritten::Refused(diagnostic) | NotWritten::Failed(diagnostic) => diagnostic,
-        }
-    }
-}
 
 /// Writes a file, replacing one of that name only where that does no harm.
 ///
@@ -87,19 +73,10 @@ pub fn fresh(path: &Path, bytes: &[u8]) -> Result<(), NewFileError> {
     Ok(())
 }
 
-/// Why a folder or new files could not be written.
-#[derive(Debug)]
-pub enum NewFileError {
-    /// There is something of that name already.
-    Taken(PathBuf),
-    /// The machine failed.
-    Failed(Diagnostic),
-}
-
 /// A file beside its place that holds the bytes, forced to the disk, and held so that no other run clears it away.
 fn beside(path: &Path, bytes: &[u8]) -> std::io::Result<(NamedTempFile, Unfinished)> {
     let mut builder = tempfile::Builder::new();
-    builder.prefix(strays::PREFIX).suffix(strays::SUFFIX).rand_bytes(strays::LETTERS);
+    builder.prefix(ours::PREFIX).suffix(ours::SUFFIX).rand_bytes(ours::LETTERS);
     // A temporary file is private by default; what is written here is a file like any other.
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
@@ -132,24 +109,6 @@ fn settle_list(folder: &Path) {
     if let Ok(folder) = std::fs::File::open(folder) {
         let _settled = folder.sync_all();
     }
-}
-
-/// The failure to write `path`, in plain words.
-pub fn failed(path: &Path, error: &std::io::Error) -> Diagnostic {
-    let shown = path.display();
-    let (why, hint) = match error.kind() {
-        ErrorKind::StorageFull | ErrorKind::QuotaExceeded => ("the disk is full".to_owned(), "make room and try again"),
-        ErrorKind::PermissionDenied => {
-            ("permission is denied".to_owned(), "choose another folder, or ask for leave to write there")
-        }
-        ErrorKind::ReadOnlyFilesystem => ("the disk is read-only".to_owned(), "choose a folder on another disk"),
-        ErrorKind::NotFound | ErrorKind::NotADirectory => {
-            ("its folder does not exist".to_owned(), "make the folder first")
-        }
-        ErrorKind::ResourceBusy => ("another run is at work there".to_owned(), "wait until it has ended"),
-        _ => (error.to_string(), "what was there before is untouched"),
-    };
-    Diagnostic::failure("cannot-write", format!("`{shown}` cannot be written: {why}")).hint(hint)
 }
 
 #[cfg(test)]

@@ -11,11 +11,15 @@ use crate::geom::Length;
 pub const IN_SIDE: Length = Length::pt(4.0);
 /// A last page under this share of the height is mended.
 const LEAST_LAST: f64 = 1.0 / 3.0;
+/// Where that cannot be reached, so much is better than less.
+const ENOUGH_LAST: f64 = 0.25;
 /// White is never tightened below this part of itself, nor stretched above that: beyond, a reader would see it.
 const TIGHTEST: f64 = 0.6;
 const WIDEST: f64 = 1.8;
-/// To save a page that is not nearly empty it is tightened less.
+/// To save a page that is not nearly empty it is tightened less, and more for one with a few lines.
 const TIGHT: f64 = 0.65;
+const A_FEW_LINES: f64 = 0.15;
+const TIGHTEST_FOR_A_FEW: f64 = 0.45;
 const STEP: f64 = 0.05;
 
 /// Fits the white of all pieces, page-long text by page-long text.
@@ -23,6 +27,7 @@ pub fn fit(pieces: &mut [Piece], heads: &[RepeatedHead], height: Length) {
     let starts = |piece: &Piece| piece.kind != PieceKind::Flow;
     for text in pieces.split_mut(starts) {
         let factor = best(text, heads, height);
+        let factor = if factor < 1.0 { factor } else { with_parted_rows(text, heads, height).unwrap_or(factor) };
         for piece in text {
             piece.before = piece.before * factor;
             piece.after = piece.after * factor;
@@ -37,16 +42,41 @@ fn best(text: &[Piece], heads: &[RepeatedHead], height: Length) -> f64 {
         return 1.0;
     }
     let is_low = !(height * LEAST_LAST).fits(last);
-    let least = if is_low { TIGHTEST } else { TIGHT };
+    let least = match is_low {
+        true if last.fits(height * A_FEW_LINES) => TIGHTEST_FOR_A_FEW,
+        true => TIGHTEST,
+        false => TIGHT,
+    };
     let tighter = steps(1.0, least).find(|factor| lay(text, heads, height, *factor).pages < pages);
     if let Some(factor) = tighter {
         return factor;
     }
-    let wider = is_low.then(|| steps(1.0, WIDEST)).into_iter().flatten().find(|factor| {
-        let then = lay(text, heads, height, *factor);
-        then.pages == pages && (height * LEAST_LAST).fits(then.last)
-    });
-    wider.unwrap_or(1.0)
+    let wider = |share: f64| {
+        steps(1.0, WIDEST).find(|factor| {
+            let then = lay(text, heads, height, *factor);
+            then.pages == pages && (height * share).fits(then.last)
+        })
+    };
+    is_low.then(|| wider(LEAST_LAST).or_else(|| wider(ENOUGH_LAST))).flatten().unwrap_or(1.0)
+}
+
+/// Rows are parted between their lines where that saves a page with little on it, and where white alone does not: long rows
+/// of large print leave much of a page empty. Gives the factor for the white then.
+fn with_parted_rows(text: &mut [Piece], heads: &[RepeatedHead], height: Length) -> Option<f64> {
+    let Laid { pages, last } = lay(text, heads, height, 1.0);
+    if pages < 2 || !last.fits(height * LEAST_LAST) || !text.iter().any(|piece| piece.may_part) {
+        return None;
+    }
+    let part = |text: &mut [Piece], soft: bool| {
+        text.iter_mut().filter(|piece| piece.may_part).for_each(|piece| piece.soft = soft);
+    };
+    part(text, true);
+    let saved =
+        std::iter::once(1.0).chain(steps(1.0, TIGHTEST)).find(|factor| lay(text, heads, height, *factor).pages < pages);
+    if saved.is_none() {
+        part(text, false);
+    }
+    saved
 }
 
 /// Factors from one towards another.
@@ -86,10 +116,13 @@ pub fn parted(group: &[Piece], filled: Filled, height: Length, factor: f64) -> u
 
 /// A page with more white than this below what is there takes a part of what keeps together for looks alone.
 const MUCH_WHITE: f64 = 0.15;
+/// The same where rows are parted to save a page.
+const WHITE_BELOW_ROWS: f64 = 0.03;
 
 /// How many of the first of a group are placed on a page that has no room for all of it. `None`: the group has the next page.
 pub fn parted_softly(group: &[Piece], filled: Filled, height: Length, factor: f64) -> Option<usize> {
-    if filled.is_empty || (height - filled.y).fits(height * MUCH_WHITE) {
+    let much = if group.iter().any(|piece| piece.may_part && piece.soft) { WHITE_BELOW_ROWS } else { MUCH_WHITE };
+    if filled.is_empty || (height - filled.y).fits(height * much) {
         return None;
     }
     (1..group.len()).rev().find(|end| group[end - 1].soft && filled.has_room_for(&group[..*end], height, factor))
@@ -232,7 +265,7 @@ mod tests {
         assert!(before.pages == 2 && before.last < height * LEAST_LAST);
         fit(&mut text, &[], height);
         let after = lay(&text, &[], height, 1.0);
-        assert!(after.pages == 2 && (height * LEAST_LAST).fits(after.last));
+        assert!(after.pages == 2 && (height * ENOUGH_LAST).fits(after.last));
     }
 
     /// Own computation: 21 lines of 5 mm with no white fill 105 mm.
@@ -246,6 +279,32 @@ mod tests {
         // One paragraph longer than the page is cut where the page ends.
         let text: Vec<Piece> = (0..40).map(|_| line(true)).collect();
         assert_eq!(together(&text, Length::mm(105.0), 1.0), 21);
+    }
+
+    /// Own computation: rows of eight lines of 5 mm, two to a page of 100 mm; a fifth row has a third page for itself. Parted,
+    /// 20 lines go on a page.
+    #[test]
+    fn rows_are_parted_where_that_saves_a_page_and_nowhere_else() {
+        let height = Length::mm(100.0);
+        let row = || {
+            let line = |at| Piece {
+                height: Length::mm(5.0),
+                keep: at < 7,
+                may_part: (1..6).contains(&at),
+                ..Piece::default()
+            };
+            (0..8).map(line)
+        };
+        let rows = |count: usize| (0..count).flat_map(|_| row()).collect::<Vec<Piece>>();
+        let short: Vec<Piece> = rows(4).into_iter().chain(row().take(5)).collect();
+        for (mut text, pages, parted) in [(rows(3), 2, false), (short, 2, true)] {
+            if let Some(last) = text.last_mut() {
+                last.keep = false;
+            }
+            fit(&mut text, &[], height);
+            assert_eq!(lay(&text, &[], height, 1.0).pages, pages);
+            assert_eq!(text.iter().any(|piece| piece.soft), parted);
+        }
     }
 
     #[test]

@@ -47,6 +47,8 @@ pub struct Piece {
     pub keep: bool,
     /// It keeps with the next piece for looks alone, and is parted from it where much of a page would stay white.
     pub soft: bool,
+    /// A line in the middle of a row: it becomes `soft` where that saves a page.
+    pub may_part: bool,
     /// A line that would leave another one alone, or a sentence of instruction cut: the next stays with it even where all
     /// that keeps together is higher than a page.
     pub tight: bool,

@@ -52,6 +52,11 @@ impl Face {
         let face = Font::new(shared, 0)
             .and_then(|font| Face::measured(Bytes::Own(bytes), font))
             .filter(|face| face.glyph('a').is_some() || face.font.charmap().has_unicode())
+            // Where the file itself says no units, others are assumed here, and other readers assume others again.
+            .filter(|face| {
+                let said = face.table("head").and_then(|head| head.get(18..20));
+                said == Some(&face.units_per_em.to_be_bytes()[..])
+            })
             .ok_or_else(unreadable)?;
         if !["glyf", "CFF ", "CFF2"].iter().any(|tag| face.table(tag).is_some()) {
             return Err(Diagnostic::fault(

@@ -31,7 +31,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
             left_to_right: written.left_to_right,
             field: written.field.clone(),
             spoken: written.spoken.as_str().into(),
-            is_long: written.is_long,
+            in_parts: written.in_parts.clone(),
         });
         if alongside {
             beside.push(written);

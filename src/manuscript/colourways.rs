@@ -1,10 +1,11 @@
 //! Several colourways in one booklet: each as knotted, and which yarn is which in each.
 
 use super::colourway_words::{counted, list};
-use super::context::WriteContext;
+use super::context::{WriteContext, joined};
 use super::materials::{amount, column, entry, used};
 use super::{Align, AsKnotted, Block, Section, Swatch, Table, TableEntry, Text, cover, plain};
 use crate::catalogue::{SectionName, StyleName};
+use crate::markup::Inline;
 use crate::project::{Colourway, Project};
 use crate::words::Words;
 
@@ -36,7 +37,14 @@ pub(super) fn lines(context: &WriteContext) -> Vec<Text> {
     let all = context.project.colourways.iter().filter(|_| context.project.is_for_all_colourways());
     all.map(|colourway| {
         let yarns = context.words.list(&yarns_of(context, colourway));
-        context.text("colourways.line", &[("colourway", &colourway.name), ("yarns", &yarns)])
+        let line = context.text("colourways.line", &[("colourway", &colourway.name), ("yarns", &yarns)]);
+        let own = used(context).map(|(of, _)| colourway.palette.get(of.yarn));
+        let sold = own.filter_map(|own| own.link.as_ref().map(|link| (own, link)));
+        let links = sold.map(|(own, link)| {
+            let what = vec![Inline::Plain(format!("{}: ", own.name)), context.link(&own.name, link)];
+            context.text_with("link.after", &[], "address", what)
+        });
+        joined(std::iter::once(line).chain(links).collect())
     })
     .collect()
 }

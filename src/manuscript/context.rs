@@ -5,7 +5,7 @@ use super::{Block, FigureBlock, Inline, LinkTarget, PictureBlock, PictureRole, S
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::{Direction, YarnId};
 use crate::geom::MM_PER_INCH;
-use crate::project::{Backing, Project, Side, address_target, short_address};
+use crate::project::{Backing, Mounting, Project, Side, Wood, address_target, short_address};
 use crate::words::measures::{MeasureKind, Measures};
 use crate::words::{Names, Words};
 use crate::workings::{Amount, CutCord, Time, Workings};
@@ -57,6 +57,12 @@ impl WriteContext<'_> {
     /// leaves that section out, the phrase `without`.
     pub fn sent_to(&self, style: StyleName, section: SectionName, key: &str, without: &str) -> Block {
         if self.has(section) { self.page_of(style, section, key) } else { self.paragraph(style, without, &[]) }
+    }
+
+    /// Whether the buyer reads off with her own wood how many header rows she ties, before she buys and cuts.
+    pub fn is_header_by_wood(&self) -> bool {
+        let hanging = &self.project.hanging;
+        self.has(SectionName::OwnGauge) && hanging.wood == Wood::Branch && hanging.mounting == Mounting::OnAStrand
     }
 
     /// Whether the edition prints a section.

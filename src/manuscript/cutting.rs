@@ -44,21 +44,22 @@ pub(super) fn pieces(context: &WriteContext, why: bool) -> Block {
     };
     let cords = &context.workings.cords;
     let cut = |cord: &CutCord| context.cut(cord);
+    let by_rows = Some(if context.is_header_by_wood() { "cutting.by-rows-and-wood" } else { "cutting.by-rows" });
     if cords.groups.is_empty() && cords.folded.count > 0 {
         let (words, why) = (context.say("cutting.folded", &[]), folded_reason(context, cords.leg_mm, None));
-        row(words, cords.folded.count, cut(&cords.folded), Some("cutting.by-rows"), why);
+        row(words, cords.folded.count, cut(&cords.folded), by_rows, why);
     }
     for group in &cords.groups {
         let words = context.say("cutting.folded-of", &[("columns", &columns_of(context, group))]);
         let why = folded_reason(context, group.leg_mm, Some(group.rows));
-        row(words, group.cord.count, cut(&group.cord), Some("cutting.by-rows"), why);
+        row(words, group.cord.count, cut(&group.cord), by_rows, why);
     }
     if let Some(single) = &cords.single {
         let leg = context.measures.both(MeasureKind::Size, single.exact_mm - cords.head_mm - SINGLE_END_MM);
         let end = context.measures.both(MeasureKind::Size, SINGLE_END_MM);
         let head = context.measures.both(MeasureKind::Size, cords.head_mm);
         let reason = context.say("cutting.single-why", &[("leg", &leg), ("head", &head), ("end", &end)]);
-        row(say("cutting.single"), single.count, cut(single), Some("cutting.by-rows"), reason);
+        row(say("cutting.single"), single.count, cut(single), by_rows, reason);
     }
     if let Some(strand) = &cords.strand {
         let width = context.measures.both(MeasureKind::Size, context.workings.size.width_mm);

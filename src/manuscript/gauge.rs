@@ -8,10 +8,10 @@ use super::hazard::Hazard;
 use super::materials::{column, entry, used, yarn_entry};
 use super::setting_up::depth_table;
 use super::swatch::swatch;
-use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
+use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, Text, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::YarnId;
-use crate::project::{Backing, Mounting, Wood};
+use crate::project::{Backing, Wood};
 use crate::words::measures::MeasureKind;
 use crate::workings::{Amount, BACKING_LESS_MM, OwnPitch, OwnYarn, RIBBON_TURNED_IN_MM};
 
@@ -46,7 +46,7 @@ fn wood(context: &WriteContext, blocks: &mut Vec<Block>) {
             let mut steps = vec![context.step("own-gauge.wood-branch", &[("thick", &thick), ("long", &long)])];
             steps.extend(prepare_branch(context));
             blocks.push(Block::Steps(steps));
-            if hanging.mounting == Mounting::OnAStrand {
+            if context.is_header_by_wood() {
                 depth_table(context, blocks);
             }
         }
@@ -72,15 +72,7 @@ fn knot_swatch(context: &WriteContext, side: usize, middle: usize, blocks: &mut 
     blocks.push(Block::Steps(vec![
         Step {
             cautions: context.cautions(&[Hazard::Scissors]),
-            text: match context.has(SectionName::Techniques) {
-                true => context.text_with(
-                    "own-gauge.step-1-page",
-                    hang,
-                    "page",
-                    vec![super::Inline::PageOf(SectionName::Techniques)],
-                ),
-                false => context.text("own-gauge.step-1", hang),
-            },
+            text: joined(hung_up(context, hang)),
             figure: None,
             picture: None,
         },
@@ -101,6 +93,18 @@ fn knot_swatch(context: &WriteContext, side: usize, middle: usize, blocks: &mut 
         &[("n", &middle), ("columns", &across), ("rows", &down)],
     ));
     blocks.push(context.paragraph(StyleName::Note, "own-gauge.plausible", &[]));
+}
+
+/// Hanging up cords and knotting a swatch, with the pages that show it.
+fn hung_up(context: &WriteContext, hang: crate::words::Names) -> Vec<Text> {
+    let page = |key, names, section| context.text_with(key, names, "page", vec![super::Inline::PageOf(section)]);
+    let mut said = vec![match context.has(SectionName::Techniques) {
+        true => page("own-gauge.step-1-page", hang, SectionName::Techniques),
+        false => context.text("own-gauge.step-1", hang),
+    }];
+    let shown = context.has(SectionName::SettingUp) && context.workings.cords.folded.count > 0;
+    said.extend(shown.then(|| page("own-gauge.hang-page", &[], SectionName::SettingUp)));
+    said
 }
 
 /// Lines of the table by yarn, joined where a shop sells the same for neighbours: the last line of each.
@@ -138,7 +142,7 @@ fn yarn(context: &WriteContext, side: usize, blocks: &mut Vec<Block>) {
     let most = |line: &OwnYarn, yarns: &[YarnId]| {
         let at = yarns.first().map_or(0, |id| usize::from(id.0));
         let knot = line.knot_mm.get(at).copied().unwrap_or_default();
-        context.measures.both(MeasureKind::Size, side as f64 * knot)
+        context.measures.both(MeasureKind::Most, side as f64 * knot)
     };
     blocks.push(context.heading(2, "own-gauge.yarn"));
     if let ([line], [yarns]) = (lines.as_slice(), groups.as_slice())

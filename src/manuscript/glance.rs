@@ -80,18 +80,25 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
 pub(super) fn facts_of_listing(context: &WriteContext) -> Vec<(Text, Text)> {
     let (project, workings) = (context.project, context.workings);
     let yarns = context.words.count("count.yarns", project.palette.len(), &[]);
-    let mut facts = vec![
-        ("glance.level", context.text(level_key(project.about.level), &[])),
-        ("glance.size", plain(size_words(context))),
-        ("glance.chart", chart_words(context)),
-        ("glance.yarns", context.text("glance.yarns-list", &[("count", &yarns), ("list", &context.yarn_list())])),
-    ];
+    let level = (context.text("glance.level", &[]), context.text(level_key(project.about.level), &[]));
+    let mut facts =
+        vec![("glance.yarns", context.text("glance.yarns-list", &[("count", &yarns), ("list", &context.yarn_list())]))];
     if let Some(time) = &workings.time {
         let (from, to) = context.hours(time);
         facts.push(("glance.time", context.text("glance.time-words", &[("from", &from), ("to", &to)])));
     }
     facts.push(("glance.need", context.text("glance.need-words-alone", &[])));
-    facts.into_iter().map(|(key, value)| (context.text(key, &[]), value)).collect()
+    let facts = facts.into_iter().map(|(key, value)| (context.text(key, &[]), value));
+    std::iter::once(level).chain(size_facts(context)).chain(facts).collect()
+}
+
+/// How many of [`facts_of_listing`] stand before and among those of size.
+pub(super) const AFTER_SIZE: usize = 3;
+
+/// Its size, finished and in knots.
+pub(super) fn size_facts(context: &WriteContext) -> [(Text, Text); 2] {
+    let size = (context.text("glance.size", &[]), plain(size_words(context)));
+    [size, (context.text("glance.chart", &[]), chart_words(context))]
 }
 
 /// The maker's video and the page of corrections, to be opened with a phone.

@@ -6,10 +6,10 @@ use super::options::WriteOptions;
 use super::pasted::plain_spaces;
 use super::{Block, Text, class, colourways, cover, glance, materials, own_words, plain, using};
 use crate::catalogue::{EditionName, PaperName, StyleName};
-use crate::project::{OwnText, Project};
+use crate::project::{OwnText, PanelSize, Project};
 use crate::words::Words;
 use crate::words::measures::MeasureKind;
-use crate::workings::{Workings, class_kit};
+use crate::workings::{Workings, class_kit, work_out};
 
 /// A file of the pattern, on all its papers.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -66,12 +66,23 @@ pub fn listing(
     let options = WriteOptions { students, ..WriteOptions::default() };
     let measures = words.measures(project.about.units);
     let context = WriteContext { project, workings, words, measures, options: &options };
+    let others: Vec<(Project, Workings)> = project.sizes.iter().filter_map(|size| of_size(size, words)).collect();
+    let others: Vec<WriteContext> =
+        others.iter().map(|(project, workings)| WriteContext { project, workings, ..context }).collect();
     Listing {
         titles: titles(&context, limits.title),
         tags: tags(&context, limits),
-        description: description(&context, files, languages),
+        description: description(&context, &others, files, languages),
         materials: list_of_materials(&context),
     }
+}
+
+/// Another size than the one that stands for the pattern, with its workings.
+fn of_size(size: &PanelSize, words: &Words) -> Option<(Project, Workings)> {
+    let project = size.project.as_deref()?.clone().in_language(words.language());
+    let project = colourways::lettered(project, words);
+    let workings = work_out(&project);
+    Some((project, workings))
 }
 
 /// All amounts for people: the materials as they are bought and cut, and for a class of so many what it needs.
@@ -150,7 +161,12 @@ fn level_tag(context: &WriteContext) -> &'static str {
     }
 }
 
-fn description(context: &WriteContext, files: &[ListedFile], languages: &[&str]) -> Vec<Block> {
+fn description(
+    context: &WriteContext,
+    others: &[WriteContext],
+    files: &[ListedFile],
+    languages: &[&str],
+) -> Vec<Block> {
     let about = &context.project.about;
     let head = match &about.subtitle {
         Some(subtitle) => context.say("listing.head", &[("title", &about.title), ("subtitle", subtitle)]),
@@ -165,13 +181,22 @@ fn description(context: &WriteContext, files: &[ListedFile], languages: &[&str])
         ));
     }
     blocks.push(context.body("listing.what"));
-    blocks.push(Block::Facts(glance::facts_of_listing(context)));
+    let mut facts = glance::facts_of_listing(context);
+    let sizes: Vec<_> = others.iter().flat_map(glance::size_facts).collect();
+    facts.splice(glance::AFTER_SIZE..glance::AFTER_SIZE, sizes);
+    blocks.push(Block::Facts(facts));
     if !files.is_empty() {
         blocks.push(context.heading(2, "listing.get"));
         blocks.push(Block::Bullets(contents(context, files, languages)));
     }
-    blocks.push(context.heading(2, "listing.need"));
-    blocks.push(Block::Bullets(in_short(context)));
+    for of in std::iter::once(context).chain(others) {
+        let heading = match &of.project.size {
+            Some(size) => context.text("listing.need-for", &[("size", &size.shown)]),
+            None => context.text("listing.need", &[]),
+        };
+        blocks.push(Block::Heading(2, heading));
+        blocks.push(Block::Bullets(in_short(of)));
+    }
     blocks.push(context.heading(2, "using.title"));
     blocks.push(Block::Bullets(using::choices(context, &context.project.licence)));
     if let Some(credit) = using::credit(context) {

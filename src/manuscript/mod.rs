@@ -21,6 +21,7 @@ mod glance;
 mod hanging;
 mod hazard;
 pub mod listing;
+pub mod long_row;
 mod materials;
 pub mod options;
 mod own_words;
@@ -35,6 +36,7 @@ mod swatch;
 mod symbol_words;
 mod techniques;
 mod using;
+mod width_check;
 pub mod write;
 
 pub use colourways::lettered;
@@ -46,6 +48,7 @@ pub use crate::markup::{Inline, LinkTarget, Text, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::colour::Colour;
 use crate::page::{AboutBooklet, PictureFile};
+use long_row::LongRow;
 
 /// Everything one edition says.
 #[derive(Clone, Debug)]
@@ -511,8 +514,8 @@ pub struct ChartRow {
     pub field: String,
     /// What a screen reader says: the row's sentence, or its name where the booklet has the sentence in words.
     pub spoken: std::sync::Arc<str>,
-    /// Whether that is its name and its number of knots only.
-    pub is_long: bool,
+    /// What each sheet says instead, where the sentence takes minutes to say and stands nowhere in words.
+    pub in_parts: Option<Box<LongRow>>,
 }
 
 /// Words for chart sheets; compose fills in the names in braces.
@@ -587,8 +590,9 @@ pub struct WrittenRow {
     pub runs: Vec<usize>,
     /// What a screen reader says of its box: the sentence, or the row's name where the sentence stands beside it.
     pub spoken: String,
-    /// Whether it would take so long to say that what is spoken is the row's name and its number of knots only.
-    pub is_long: bool,
+    /// What the sheets of the chart say part by part, where it would take minutes to say and no line is there to be read: then
+    /// `spoken` is the row's name.
+    pub in_parts: Option<Box<LongRow>>,
 }
 
 /// What is said on pictures for a shop.

@@ -2,17 +2,16 @@
 //! the rule, once, before them.
 
 use super::context::{WriteContext, joined};
+use super::long_row::{LongRow, SpokenStretch};
 use super::techniques::row_figure;
+use super::width_check::width_check;
 use super::{Block, Inline, ROWS_IN_STRETCH, Section, Text, WrittenRow};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
-use crate::markup::unmarked;
+use crate::markup::{filled, unmarked};
 use crate::words::Names;
 use crate::words::measures::MeasureKind;
 use crate::workings::{LastKnot, RowPlace, RunId, RunMarks, WorkedRow};
-
-/// The width is measured every so many rows; panels of fewer than two stretches are measured twice as often.
-const CHECK_EVERY: usize = ROWS_IN_STRETCH;
 
 pub(super) fn rows_in_words(context: &WriteContext) -> Section {
     let mut blocks = vec![context.paragraph(StyleName::Lead, "rows.lead", &[])];
@@ -88,11 +87,9 @@ fn named(context: &WriteContext, row: &WorkedRow, key: &str) -> String {
 fn written_row(context: &WriteContext, row: &WorkedRow) -> WrittenRow {
     let (line, mut runs) = line(context, row);
     let said = unmarked(&line);
-    let is_long = said.len() > MAX_SPOKEN_LENGTH;
-    let mut spoken = vec![head(context, row)];
-    if !is_long {
-        spoken.push(said);
-    }
+    let is_alone = !in_words(context) && !row.place.is_header();
+    let in_parts = (is_alone && said.len() > MAX_SPOKEN_LENGTH).then(|| Box::new(parts_of(context, row)));
+    let mut spoken = vec![head(context, row), said];
     if row.knots > 0 {
         let knots = context.words.count("count.knots", row.knots, &[]);
         spoken.push(context.say("spoken.total", &[("knots", &knots)]));
@@ -108,7 +105,7 @@ fn written_row(context: &WriteContext, row: &WorkedRow) -> WrittenRow {
     // Where the line is there to be read, the box has the row's name: nobody wants to hear it twice.
     if row.place.is_header() {
         spoken = vec![named(context, row, "spoken.name-header")];
-    } else if in_words(context) {
+    } else if !is_alone || in_parts.is_some() {
         spoken = vec![named(context, row, "spoken.name")];
     }
     WrittenRow {
@@ -117,24 +114,73 @@ fn written_row(context: &WriteContext, row: &WorkedRow) -> WrittenRow {
         left_to_right: row.direction == Direction::LeftToRight,
         sentence: joined(parts),
         runs,
-        spoken: spoken.join(" ").replace(['\u{a0}', '\u{202f}'], " "),
-        is_long,
+        spoken: with_plain_spaces(&spoken.join(" ")),
+        in_parts,
     }
 }
 
-/// The width to be measured after this row, if it is time.
-fn width_check(context: &WriteContext, row: &WorkedRow) -> Option<String> {
-    let RowPlace::Chart(at) = row.place else { return None };
-    let rows = context.project.chart.rows();
-    let every = if rows < 2 * CHECK_EVERY { CHECK_EVERY / 2 } else { CHECK_EVERY };
-    let full = row.knotted_columns == context.project.chart.columns();
-    let due = (at.0 + 1).is_multiple_of(every) && at.0 + 1 < rows;
-    (due && full).then(|| context.measures.both(MeasureKind::Size, context.workings.size.width_mm))
+/// What is said aloud has no spaces of other widths.
+fn with_plain_spaces(words: &str) -> String {
+    words.replace(['\u{a0}', '\u{202f}'], " ")
 }
 
-/// What is said aloud of a row at its box, in bytes: minutes of listening. A longer row says its name and its knots there,
-/// and its line stands in words where the edition has them.
+/// What is said aloud of a row at its box, in bytes: minutes of listening. Of a longer row each sheet says what begins on it.
 const MAX_SPOKEN_LENGTH: usize = 4_000;
+
+/// A long row, part by part.
+fn parts_of(context: &WriteContext, row: &WorkedRow) -> LongRow {
+    let knots = context.words.count("count.knots", row.knots, &[]);
+    let direction = context.hand(row.direction).direction;
+    let filled_in = |template: String| {
+        let known =
+            [("row", row.place.number().to_string()), ("direction", direction.clone()), ("knots", knots.clone())];
+        with_plain_spaces(&filled(&template, &known))
+    };
+    let stretches = stretches(context, row).into_iter().map(|(columns, is_bare, words)| SpokenStretch {
+        columns,
+        words: with_plain_spaces(&unmarked(&words)),
+        is_bare,
+    });
+    LongRow {
+        stretches: stretches.collect(),
+        words: filled_in(context.words.template("spoken.part")),
+        goes_on: filled_in(context.words.template("spoken.goes-on")),
+        between: between(context),
+    }
+}
+
+/// What parts the entries of a list.
+fn between(context: &WriteContext) -> String {
+    context.say("lists.middle", &[("a", &""), ("b", &"")])
+}
+
+/// Runs and bare cords of a row in working order: the first column worked and the last, whether it is bare, and the words.
+fn stretches(context: &WriteContext, row: &WorkedRow) -> Vec<((usize, usize), bool, Text)> {
+    let columns = context.project.chart.columns();
+    // A column by its place from the side where the row starts, and the other way round.
+    let column = |place: usize| match row.direction {
+        Direction::LeftToRight => place,
+        Direction::RightToLeft => columns - 1 - place,
+    };
+    let bare = |from: usize, to: usize| {
+        ((column(from), column(to - 1)), true, context.words.count_text("rows.bare", to - from, &[]))
+    };
+    let mut out = Vec::with_capacity(row.runs.len());
+    let mut done = 0;
+    for id in row.runs.clone() {
+        let run = &context.workings.sheet.runs[id];
+        let begins = column(run.first.0);
+        if begins > done {
+            out.push(bare(done, begins));
+        }
+        done = begins + run.knots();
+        out.push(((run.first.0, column(done - 1)), false, stretch(context, id)));
+    }
+    if columns > done {
+        out.push(bare(done, columns));
+    }
+    out
+}
 
 /// The line of one row: "4 oat, 2 reed brown (start; cut after), 15 oat.", and where each run begins in it. Its symbols are
 /// for the eye.
@@ -142,30 +188,11 @@ fn line(context: &WriteContext, row: &WorkedRow) -> (Text, Vec<usize>) {
     if row.knots == 0 {
         return (context.text("rows.none", &[]), Vec::new());
     }
-    let columns = context.project.chart.columns();
-    let mut stretches: Vec<Text> = Vec::with_capacity(row.runs.len());
-    // Knots and bare cords from the side where the row starts.
-    let mut done = 0;
-    for id in row.runs.clone() {
-        let run = &context.workings.sheet.runs[id];
-        let begins = match row.direction {
-            Direction::LeftToRight => run.first.0,
-            Direction::RightToLeft => columns - 1 - run.first.0,
-        };
-        if begins > done {
-            stretches.push(context.words.count_text("rows.bare", begins - done, &[]));
-        }
-        done = begins + run.knots();
-        stretches.push(stretch(context, id));
-    }
-    if columns > done {
-        stretches.push(context.words.count_text("rows.bare", columns - done, &[]));
-    }
-    // What parts the entries of a list.
-    let comma = context.say("lists.middle", &[("a", &""), ("b", &"")]);
+    let comma = between(context);
+    let stretches = stretches(context, row);
     let mut out = Text::new();
     let mut runs = Vec::with_capacity(stretches.len());
-    for stretch in stretches {
+    for (_, _, stretch) in stretches {
         if !out.is_empty() {
             out.push(Inline::Plain(comma.clone()));
         }

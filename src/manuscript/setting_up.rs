@@ -126,6 +126,9 @@ fn header(context: &WriteContext, blocks: &mut Vec<Block>) {
     blocks.push(Block::Paragraph(StyleName::Body, context.words.count_text("setup.header-words", header.rows, names)));
     if context.project.hanging.mounting == Mounting::OnAStrand {
         blocks.push(context.body("setup.header-behind"));
+        if context.is_header_by_wood() {
+            blocks.push(context.page_of(StyleName::Body, SectionName::OwnGauge, "setup.header-own"));
+        }
         if context.project.hanging.wood == Wood::Branch {
             blocks.push(Block::Figure(context.figure(
                 "header-under-branch",

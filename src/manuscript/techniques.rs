@@ -4,6 +4,7 @@
 
 use super::context::{WriteContext, joined};
 use super::hazard::Hazard;
+use super::width_check::is_measured;
 use super::{Block, FigureBlock, Inline, Section, Step};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Direction;
@@ -233,7 +234,14 @@ fn mending(context: &WriteContext, blocks: &mut Vec<Block>) {
     blocks.push(context.heading(2, "technique.mend"));
     let told = |(heading, words)| {
         let name = Inline::Strong(unmarked(&context.text("lists.run-in", &[("heading", &context.say(heading, &[]))])));
-        joined(vec![vec![name], context.text(words, &[])])
+        let mut said = vec![vec![name]];
+        // A low panel is finished before it is time to measure it.
+        said.extend(
+            (words == "technique.narrow-words" && is_measured(context))
+                .then(|| context.text("technique.narrow-where", &[])),
+        );
+        said.push(context.text(words, &[]));
+        joined(said)
     };
     blocks.push(Block::Bullets(TROUBLES.into_iter().map(told).collect()));
 }

@@ -36,8 +36,15 @@ impl Canvas {
     }
 
     /// A sample's colour; paper outside.
-    pub fn at(&self, x: usize, y: usize) -> u32 {
+    #[cfg(test)]
+    fn at(&self, x: usize, y: usize) -> u32 {
         if x < self.xs.len() { self.samples.get(y * self.xs.len() + x).copied().unwrap_or(PAPER) } else { PAPER }
+    }
+
+    /// Samples of one row from a column on; empty where they would reach beyond the canvas.
+    pub fn line(&self, y: usize, from: usize, count: usize) -> &[u32] {
+        let start = y * self.xs.len() + from;
+        if from + count <= self.xs.len() { self.samples.get(start..start + count).unwrap_or(&[]) } else { &[] }
     }
 
     /// Paints one mark over what is there.
@@ -93,8 +100,8 @@ impl Canvas {
 
     /// Scan lines through the samples' centres: where the outline is crossed, and how often it winds round.
     fn fill(&mut self, parts: &[Subpath], even_odd: bool, clip: &Bounds, colour: u32, opacity: f64) {
-        let row_of = |y: f64| self.ys.partition_point(|row| *row < y);
-        let column_of = |x: f64| self.xs.partition_point(|column| *column < x);
+        let row_of = |y: f64| first_from(&self.ys, y);
+        let column_of = |x: f64| first_from(&self.xs, x);
         // The clip's own edges count as inside, so that a mark is not cut where the samples end.
         let (top, bottom) = (row_of(clip.top), self.ys.partition_point(|row| *row <= clip.bottom));
         let (left, right) = (column_of(clip.left), self.xs.partition_point(|column| *column <= clip.right));
@@ -128,7 +135,11 @@ impl Canvas {
                     let (from, to) = (column_of(pair[0].0).max(left), column_of(pair[1].0).min(right));
                     let start = row * self.xs.len();
                     if let Some(samples) = self.samples.get_mut(start + from..start + to.max(from)) {
-                        samples.iter_mut().for_each(|under| *under = over(*under, colour, opacity));
+                        if opacity >= OPAQUE {
+                            samples.fill(colour);
+                        } else {
+                            samples.iter_mut().for_each(|under| *under = over(*under, colour, opacity));
+                        }
                     }
                 }
             }
@@ -138,10 +149,27 @@ impl Canvas {
     }
 }
 
-fn over(under: u32, colour: u32, opacity: f64) -> u32 {
-    if opacity >= 0.999 {
-        return colour;
+/// From this on nothing shines through.
+const OPAQUE: f64 = 0.999;
+
+/// The first of these places, which rise, that is not left of (or above) `at`. They are nearly even, so it is guessed and
+/// then put right.
+fn first_from(places: &[f64], at: f64) -> usize {
+    let (Some(first), Some(last)) = (places.first(), places.last()) else { return 0 };
+    let guess = ((at - first) / (last - first) * (places.len() - 1) as f64).ceil();
+    // What is no number becomes 0.
+    let mut found = (guess as usize).min(places.len());
+    while places.get(found).is_some_and(|place| *place < at) {
+        found += 1;
     }
+    while found > 0 && places[found - 1] >= at {
+        found -= 1;
+    }
+    found
+}
+
+/// A colour laid over another.
+fn over(under: u32, colour: u32, opacity: f64) -> u32 {
     if under == OTHER || colour == OTHER {
         return OTHER;
     }
@@ -174,6 +202,21 @@ mod tests {
     fn ten() -> Canvas {
         let middles = || (0..10).map(|i| f64::from(i) + 0.5).collect();
         Canvas::new(middles(), middles())
+    }
+
+    #[test]
+    fn a_place_is_found_wherever_it_is_asked_for() {
+        let mut random = fastrand::Rng::with_seed(20_261_128);
+        for _ in 0..2_000 {
+            let mut places: Vec<f64> = (0..random.usize(0..40)).map(|_| random.f64() * 9.0).collect();
+            places.sort_by(f64::total_cmp);
+            for at in
+                [random.f64() * 12.0 - 2.0, f64::INFINITY, f64::NEG_INFINITY, places.first().copied().unwrap_or(1.0)]
+            {
+                assert_eq!(first_from(&places, at), places.partition_point(|place| *place < at), "{at} in {places:?}");
+            }
+        }
+        assert_eq!(first_from(&[1.0, 2.0], f64::NAN), 0);
     }
 
     #[test]

@@ -1,7 +1,9 @@
 //! Holds what concerns the file as a whole: page boxes, fonts, fields.
 
-use super::expectations::Expectations;
+use super::check_sheet::direction;
+use super::expectations::{Expectations, ExpectedRow};
 use super::report::{Finding, ProofReport};
+use crate::chart::Direction;
 use crate::reader::document::{PageBoxes, PdfFile};
 use crate::reader::face::PdfFont;
 use crate::reader::fields::TickField;
@@ -76,7 +78,7 @@ pub(super) fn check_glyphs(page: usize, drawn: &PageMarks, faces: &[PdfFont], re
 }
 
 /// Every font of the file, drawn with or not, embedded and cut down to what is used.
-pub(super) fn check_fonts(opened: &mut PdfFile, report: &mut ProofReport) {
+pub(super) fn check_fonts(opened: &PdfFile, report: &mut ProofReport) {
     let fonts: Vec<_> = opened
         .document
         .objects
@@ -143,6 +145,10 @@ pub(super) fn check_fields(ticks: &[(usize, TickField)], expected: &Expectations
             report.find(Finding::new("no-tick-field", format!("there is no field `{}`", want.field)).row(row));
             continue;
         };
+        if !want.in_parts.is_empty() {
+            check_parts(fields, expected, row, want, report);
+            continue;
+        }
         let spoken = |f: &&&(usize, TickField)| f.1.spoken.as_deref() != Some(want.spoken.as_str());
         if let Some(wrong) = fields.iter().find(spoken) {
             let message = match &wrong.1.spoken {
@@ -151,5 +157,36 @@ pub(super) fn check_fields(ticks: &[(usize, TickField)], expected: &Expectations
             };
             report.find(Finding::new("field-words", message).on(wrong.0).row(row));
         }
+    }
+}
+
+/// A long row is spoken in parts, one at the field of each sheet: one after another in working order they say every run.
+fn check_parts(
+    fields: &[&(usize, TickField)],
+    expected: &Expectations,
+    row: usize,
+    want: &ExpectedRow,
+    report: &mut ProofReport,
+) {
+    let said = |field: &(usize, TickField)| field.1.spoken.clone().unwrap_or_default();
+    if let Some(wrong) = fields.iter().find(|field| !said(field).starts_with(&want.spoken)) {
+        let message = format!("its field is spoken as `{}` and does not begin with `{}`", said(wrong), want.spoken);
+        report.find(Finding::new("field-words", message).on(wrong.0).row(row));
+        return;
+    }
+    // Sheets stand from left to right.
+    let mut all: Vec<String> = fields.iter().map(|field| said(field)).collect();
+    if direction(expected, row) == Direction::RightToLeft {
+        all.reverse();
+    }
+    let all = all.join(" ");
+    let mut rest = all.as_str();
+    for part in &want.in_parts {
+        let Some((_, after)) = rest.split_once(part.as_str()) else {
+            let message = format!("its fields together do not speak `{part}` where it is to be tied");
+            report.find(Finding::new("field-words", message).row(row));
+            return;
+        };
+        rest = after;
     }
 }

@@ -2,6 +2,7 @@
 
 use super::cell_marks::{CellMark, CellMarkKind};
 use crate::geom::{Length, Size};
+use crate::manuscript::long_row::LongRow;
 use crate::manuscript::{Block, ChartBlock, ChartMark, ChartMarkKind, Manuscript, WrittenRow};
 use crate::markup::{Inline, Text, unmarked};
 use crate::project::Project;
@@ -69,10 +70,12 @@ pub struct ExpectedRow {
     pub number: String,
     /// Name of its field.
     pub field: String,
-    /// Its sentence as written, without mark-up; where it is nowhere written, as spoken; empty where it is too long for that.
+    /// Its sentence as written, without mark-up; where it is nowhere written, as spoken.
     pub sentence: String,
     /// Its sentence as spoken by the field.
     pub spoken: String,
+    /// Its runs, where each sheet's field speaks some of them: then `spoken` is what every field begins with.
+    pub in_parts: Vec<String>,
 }
 
 /// A yarn in the key.
@@ -131,18 +134,23 @@ fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageL
         field: row.field.clone(),
         sentence: seen(&unmarked(&row.sentence)).into_owned(),
         spoken: row.spoken.clone(),
+        in_parts: Vec::new(),
     };
     let rows = match (written.is_empty(), chart) {
         (false, _) => written.iter().filter(|r| !is_header(&r.field)).map(|r| row(r)).collect(),
         (true, Some(chart)) => chart
             .rows
             .iter()
-            .map(|r| ExpectedRow {
-                number: r.number.clone(),
-                field: r.field.clone(),
-                // A long row's sentence stands nowhere in this edition.
-                sentence: if r.is_long { String::new() } else { seen(&r.spoken).into_owned() },
-                spoken: r.spoken.to_string(),
+            .map(|r| {
+                let parts: Vec<String> = r.in_parts.iter().flat_map(|long| knots_of(long)).collect();
+                let sentence = if parts.is_empty() { r.spoken.to_string() } else { parts.join(", ") };
+                ExpectedRow {
+                    number: r.number.clone(),
+                    field: r.field.clone(),
+                    sentence: seen(&sentence).into_owned(),
+                    spoken: r.spoken.to_string(),
+                    in_parts: parts,
+                }
             })
             .collect(),
         (true, None) => Vec::new(),
@@ -171,6 +179,11 @@ fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageL
             .unwrap_or_default(),
         lines: lines_of(manuscript),
     }
+}
+
+/// What is said of the knots of a long row; bare cords may be on a sheet that is left out.
+fn knots_of(long: &LongRow) -> impl Iterator<Item = String> {
+    long.stretches.iter().filter(|stretch| !stretch.is_bare).map(|stretch| stretch.words.clone())
 }
 
 /// The small marks of a chart's cells.

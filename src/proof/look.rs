@@ -30,28 +30,32 @@ pub(super) struct CellLook {
 impl CellLook {
     /// Reads the cell in this row and column of a canvas that has [`SAMPLES`] a side for each cell.
     pub fn read(canvas: &Canvas, row: usize, column: usize) -> CellLook {
-        let sample = |x: usize, y: usize| canvas.at(column * SAMPLES + x, row * SAMPLES + y);
+        let line = |y: usize| canvas.line(row * SAMPLES + y, column * SAMPLES, SAMPLES);
         // The ground is what most of the ring just inside the grid's lines shows: no symbol reaches that far all round.
-        let mut ring = BTreeMap::new();
+        let mut ring = Tally::default();
         let (near, far) = (RING, SAMPLES - 1 - RING);
-        for i in near..=far {
-            for (x, y) in [(i, near), (i, far), (near, i), (far, i)] {
-                *ring.entry(sample(x, y)).or_insert(0_usize) += 1;
+        for y in near..=far {
+            let Some(inner) = line(y).get(near..=far) else { continue };
+            if y == near || y == far {
+                ring.add_all(inner);
             }
+            ring.add(inner[0], 1);
+            ring.add(inner[inner.len() - 1], 1);
         }
-        let ground = most_common(&ring).unwrap_or(PAPER);
+        let ground = ring.most_common().unwrap_or(PAPER);
         let mut mask = [0_u32; WINDOW];
-        let mut inks = BTreeMap::new();
+        let mut inks = Tally::default();
         for (y, bits) in mask.iter_mut().enumerate() {
-            for x in 0..WINDOW {
-                let colour = sample(x + RIM, y + RIM);
-                if !same_colour(colour, ground) {
-                    *bits |= 1 << x;
-                    *inks.entry(colour).or_insert(0_usize) += 1;
+            let mut x = 0;
+            for run in line(y + RIM).get(RIM..RIM + WINDOW).unwrap_or(&[]).chunk_by(|a, b| a == b) {
+                if !same_colour(run[0], ground) {
+                    *bits |= ((1 << run.len()) - 1) << x;
+                    inks.add(run[0], run.len());
                 }
+                x += run.len();
             }
         }
-        CellLook { ground, ink: most_common(&inks), mask }
+        CellLook { ground, ink: inks.most_common(), mask }
     }
 
     /// Whether nothing stands on the ground; a speck is forgiven.
@@ -98,14 +102,45 @@ impl CellLook {
     }
 }
 
-fn most_common(counts: &BTreeMap<u32, usize>) -> Option<u32> {
-    counts.iter().max_by_key(|(_, n)| **n).map(|(colour, _)| *colour)
+/// How often each colour was met. Nearly all cells have few, which need no tree.
+#[derive(Default)]
+struct Tally {
+    few: [(u32, usize); 4],
+    count: usize,
+    more: BTreeMap<u32, usize>,
+}
+
+impl Tally {
+    fn add(&mut self, colour: u32, times: usize) {
+        if let Some((_, met)) = self.few[..self.count].iter_mut().find(|(known, _)| *known == colour) {
+            *met += times;
+        } else if let Some(free) = self.few.get_mut(self.count) {
+            *free = (colour, times);
+            self.count += 1;
+        } else {
+            *self.more.entry(colour).or_default() += times;
+        }
+    }
+
+    fn add_all(&mut self, colours: &[u32]) {
+        colours.chunk_by(|a, b| a == b).for_each(|run| self.add(run[0], run.len()));
+    }
+
+    /// Of two that were met as often the one with the higher number.
+    fn most_common(&self) -> Option<u32> {
+        let few = self.few[..self.count].iter().copied();
+        let all = few.chain(self.more.iter().map(|(colour, met)| (*colour, *met)));
+        all.max_by_key(|(colour, met)| (*met, *colour)).map(|(colour, _)| colour)
+    }
 }
 
 /// Equal to within rounding.
 pub(super) fn same_colour(a: u32, b: u32) -> bool {
+    if a == b {
+        return true;
+    }
     if a == OTHER || b == OTHER {
-        return a == b;
+        return false;
     }
     [16, 8, 0].iter().all(|shift| (a >> shift & 255).abs_diff(b >> shift & 255) <= SAME_COLOUR)
 }

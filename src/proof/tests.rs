@@ -98,6 +98,7 @@ impl Trial {
             field: format!("row.{}", r + 1),
             sentence: self.sentence(r),
             spoken: self.sentence(r),
+            in_parts: Vec::new(),
         };
         Expectations {
             run_counts: false,

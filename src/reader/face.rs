@@ -37,7 +37,7 @@ pub struct PdfFont {
 
 impl PdfFont {
     /// Reads a font dictionary.
-    pub(crate) fn read(opened: &mut PdfFile, font: &Dictionary) -> PdfFont {
+    pub(crate) fn read(opened: &PdfFile, font: &Dictionary) -> PdfFont {
         let kind = opened.entry(font, b"Subtype").and_then(|o| o.as_name().ok()).unwrap_or(b"").to_vec();
         let name = opened
             .entry(font, b"BaseFont")

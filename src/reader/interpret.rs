@@ -38,7 +38,7 @@ pub(crate) struct Faces {
 }
 
 /// Reads one page's content into what it draws.
-pub(crate) fn interpret(opened: &mut PdfFile, faces: &mut Faces, page: &Dictionary, to_page: Matrix) -> PageMarks {
+pub(crate) fn interpret(opened: &PdfFile, faces: &mut Faces, page: &Dictionary, to_page: Matrix) -> PageMarks {
     let mut run = Interpreter { opened, faces, out: PageMarks::default(), operators: 0, spots: 0, full: false };
     let resources = run.opened.inherited(page, b"Resources").and_then(|o| o.as_dict().ok()).cloned();
     match run.opened.content(page) {
@@ -49,7 +49,7 @@ pub(crate) fn interpret(opened: &mut PdfFile, faces: &mut Faces, page: &Dictiona
 }
 
 struct Interpreter<'a> {
-    opened: &'a mut PdfFile,
+    opened: &'a PdfFile,
     faces: &'a mut Faces,
     out: PageMarks,
     operators: usize,
@@ -402,37 +402,38 @@ impl Interpreter<'_> {
 
     fn external(&mut self, resources: &Dictionary, operands: &[Operand], state: &State, depth: usize) {
         let Some(name) = operands.first().and_then(Operand::name) else { return };
-        let listed = self.opened.dictionary(resources, b"XObject").and_then(|d| d.get(name).ok());
+        let opened = self.opened;
+        let listed = opened.dictionary(resources, b"XObject").and_then(|d| d.get(name).ok());
         let Some(id) = listed.and_then(|o| o.as_reference().ok()) else {
             self.note(format!("it draws `{}`, which the file does not hold", String::from_utf8_lossy(name)));
             return;
         };
-        let Some(stream) = self.opened.document.get_object(id).and_then(Object::as_stream).ok() else {
+        let Some(stream) = opened.document.get_object(id).and_then(Object::as_stream).ok() else {
             self.note(format!("it draws `{}`, which the file does not hold", String::from_utf8_lossy(name)));
             return;
         };
-        match self.opened.entry(&stream.dict, b"Subtype").and_then(|o| o.as_name().ok()) {
+        let dict = &stream.dict;
+        match opened.entry(dict, b"Subtype").and_then(|o| o.as_name().ok()) {
             Some(b"Image") => self.picture(state),
             Some(b"Form") if depth >= MAX_DEPTH => self.give_up("its forms are nested too deeply"),
             Some(b"Form") => {
-                let dict = stream.dict.clone();
                 let mut inner = state.clone();
-                if let Some(m) = self.opened.numbers(&dict, b"Matrix").and_then(|v| <[f64; 6]>::try_from(v).ok()) {
+                if let Some(m) = opened.numbers(dict, b"Matrix").and_then(|v| <[f64; 6]>::try_from(v).ok()) {
                     match Matrix(m).then(&state.ctm) {
                         Some(m) => inner.ctm = m,
                         None => return,
                     }
                 }
-                if let Some(b) = self.opened.numbers(&dict, b"BBox").and_then(|v| <[f64; 4]>::try_from(v).ok()) {
+                if let Some(b) = opened.numbers(dict, b"BBox").and_then(|v| <[f64; 4]>::try_from(v).ok()) {
                     let mut area = Bounds::EMPTY;
                     for spot in inner.ctm.apply_box(b[0], b[1], b[2], b[3]) {
                         area.take_in(spot);
                     }
                     inner.clip = Some(inner.clip.map_or(area, |clip| clip.shared(&area)));
                 }
-                let own = self.opened.dictionary(&dict, b"Resources").cloned();
-                match self.opened.unpack_kept(id) {
-                    Ok(content) => self.follow(&content, own.as_ref().unwrap_or(resources), inner, depth + 1),
+                let own = opened.dictionary(dict, b"Resources");
+                match opened.unpack_kept(id) {
+                    Ok(content) => self.follow(&content, own.unwrap_or(resources), inner, depth + 1),
                     Err(why) => self.note(why),
                 }
             }

@@ -55,12 +55,12 @@ impl PdfReader {
             .boxes(&page)
             .ok_or_else(|| ReadError::Page("the page does not say how large it is".to_owned()))?;
         let to_page = boxes.to_page();
-        let drawn = interpret(&mut self.opened, &mut self.faces, &page, to_page);
+        let drawn = interpret(&self.opened, &mut self.faces, &page, to_page);
         let (ticks, links) = fields(&self.opened, &page, &to_page);
         Ok(ReadPage { boxes, drawn, ticks, links })
     }
 
-    pub(crate) fn opened(&mut self) -> &mut PdfFile {
-        &mut self.opened
+    pub(crate) fn opened(&self) -> &PdfFile {
+        &self.opened
     }
 }

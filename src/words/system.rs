@@ -9,6 +9,8 @@ use std::collections::BTreeMap;
 pub enum MeasureKind {
     /// Finished sizes.
     Size,
+    /// What somebody's own measure may come up to, rounded up.
+    Most,
     /// Pieces to cut, rounded up.
     Cut,
     /// Lengths to buy, rounded up.
@@ -140,8 +142,9 @@ pub struct System {
     rules: BTreeMap<MeasureKind, Rule>,
 }
 
-const KINDS: [MeasureKind; 13] = [
+const KINDS: [MeasureKind; 14] = [
     MeasureKind::Size,
+    MeasureKind::Most,
     MeasureKind::Cut,
     MeasureKind::Buy,
     MeasureKind::Left,

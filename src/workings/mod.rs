@@ -36,7 +36,7 @@ pub use gauge::{FinishedSize, Gauge, GaugeFrom, YarnGauge};
 pub use hanging::{BACKING_LESS_MM, BackingPiece, HangingWorkings, RIBBON_TURNED_IN_MM, StapledWood, WOOD_BEHIND_MM};
 pub use header::{Header, HeaderChoice, HeaderFrom, rows_for as header_rows_for};
 pub use method::{MethodFigures, method_figures};
-pub use own_gauge::{OwnGauge, OwnPitch, OwnYarn};
+pub use own_gauge::{OwnGauge, OwnPitch, OwnYarn, swatch};
 pub use purchase::{Amount, YarnAmount};
 pub use rows::{LastKnot, RunMarks, WorkedRow};
 pub use rule::HangingLengths;

@@ -10,6 +10,31 @@ use super::purchase::{Amount, YarnAmount, lengths_of};
 use super::{CutList, Gauge, Header, YarnPlan, cut_list};
 use crate::project::Project;
 
+/// Swatches, from the largest: a side in columns and rows, and the part of it in the middle that is measured.
+const SWATCHES: [(usize, usize); 3] = [(20, 16), (12, 8), (8, 6)];
+/// A swatch takes this part of the panel's knots at most.
+const MOST_PART: usize = 4;
+/// The finest marks of a tape in both systems, millimetres: what heads a column is read off one.
+const TAPE_MARKS_MM: [f64; 2] = [1.0, 25.4 / 8.0];
+
+/// The swatch that suits a panel: its side, and the part in the middle that is measured; `None`: the panel is hardly larger
+/// than a swatch itself.
+pub fn swatch(project: &Project) -> Option<(usize, usize)> {
+    let chart = &project.chart;
+    SWATCHES.into_iter().find(|(side, _)| *side <= chart.columns() && side * side * MOST_PART <= chart.cells().len())
+}
+
+/// A pitch that is not below what a tape shows of it over the measured part of the swatch, in neither system: whoever
+/// measures just what heads a column finds pieces in it that are long enough for her.
+fn as_headed(pitch_mm: f64, measured: Option<usize>) -> f64 {
+    let Some(measured) = measured.map(|n| n as f64) else { return pitch_mm };
+    let nearest = |mm: f64, mark: f64| libm::round(mm / mark) * mark;
+    // Raised to one tape's mark it may be nearest to a higher one of the other's.
+    (0..4).fold(pitch_mm, |pitch, _| {
+        TAPE_MARKS_MM.into_iter().fold(pitch, |most, mark| most.max(nearest(pitch * measured, mark) / measured))
+    })
+}
+
 /// Steps of both tables, percent of this booklet's gauge.
 pub const PERCENTS: [i32; 6] = [-20, -10, 0, 10, 20, 30];
 
@@ -93,19 +118,26 @@ pub(super) fn own_gauge(
         .map(|&percent| {
             let factor = 1.0 + f64::from(percent) / 100.0;
             let (column_mm, row_mm) = (gauge.column_mm * factor, gauge.row_mm * factor);
-            let at = Gauge { column_mm, row_mm, ..gauge.clone() };
-            let cords = cut_list::cut_list(project, &at, header.rows);
-            let width_mm = project.chart.columns() as f64 * column_mm;
+            let measured = swatch(project).map(|(_, middle)| middle);
+            let headed = Gauge {
+                column_mm: as_headed(column_mm, measured),
+                row_mm: as_headed(row_mm, measured),
+                ..gauge.clone()
+            };
+            let cords = cut_list::cut_list(project, &headed, header.rows);
+            // The booklet's own gauge has the size that is told everywhere.
+            let finished = if percent == 0 { gauge } else { &headed };
+            let width_mm = project.chart.columns() as f64 * finished.column_mm;
             OwnPitch {
                 percent,
                 column_mm,
                 row_mm,
                 width_mm,
-                height_mm: (header.rows + project.chart.rows()) as f64 * row_mm,
+                height_mm: (header.rows + project.chart.rows()) as f64 * finished.row_mm,
                 folded_mm: cords.folded.cut_mm,
                 folded_inches: cords.folded.cut_inches,
                 cords,
-                wood_least_mm: width_mm + 2.0 * WOOD_EACH_SIDE_MM,
+                wood_least_mm: project.chart.columns() as f64 * headed.column_mm + 2.0 * WOOD_EACH_SIDE_MM,
             }
         })
         .collect();

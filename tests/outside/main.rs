@@ -11,6 +11,8 @@ mod hyphens;
 mod licences;
 mod pairs;
 mod print_shop;
+mod refused_calls;
+mod saved_again;
 mod schemas;
 mod shop;
 

@@ -27,7 +27,7 @@ impl Drop for Mounted {
 }
 
 /// A small project in a folder of that name.
-fn pattern(room: &Path, rows: &str) -> String {
+pub(super) fn pattern(room: &Path, rows: &str) -> String {
     let folder = room.join("tiny");
     std::fs::create_dir_all(&folder).expect("a folder");
     let project = "format = 1\ntitle = \"Tiny Boat\"\nmaker = \"Ada Example\"\ndate = 2026-03-01\nchart = \"chart.txt\"\n\
@@ -46,7 +46,7 @@ fn shop(project: &str, output: &Path) -> Output {
 }
 
 /// Every file below a folder with what it holds.
-fn all(folder: &Path) -> Vec<(PathBuf, Vec<u8>)> {
+pub(super) fn all(folder: &Path) -> Vec<(PathBuf, Vec<u8>)> {
     let mut found = Vec::new();
     let mut folders = vec![folder.to_path_buf()];
     while let Some(folder) = folders.pop() {

@@ -7,8 +7,10 @@
 
 mod board;
 mod booklet;
+mod cutting;
 mod hand;
 mod ink;
+mod others;
 mod place;
 mod sentence;
 mod sheets;
@@ -17,14 +19,14 @@ mod trial;
 use crate::support::{Room, copy, repository};
 use board::{FinishedPanel, follow};
 use booklet::{Read, ToBuy};
-use hand::{Hand, Nature, SPREAD};
+use hand::{Hand, Nature};
 use hitchpress::catalogue::EditionName;
 use hitchpress::chart::{Row, YarnId};
 use hitchpress::diag::Report;
 use hitchpress::press::Wishes;
 use hitchpress::project::{self, Ink, Method, Project};
 use hitchpress::source::Sources;
-use hitchpress::workings::{CordGroup, Workings, YarnPlan, work_out};
+use hitchpress::workings::{YarnPlan, work_out};
 use sentence::{Doing, Knots};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -246,25 +248,6 @@ fn who_cuts_instead_of_carrying_needs_no_more_than_is_said() {
 }
 
 #[test]
-fn hands_a_quarter_off_never_run_short_by_the_page_for_their_own_gauge() {
-    for bought in SAMPLES.iter() {
-        for bias in [0.75, 0.85, 0.95, 1.05, 1.15, 1.25] {
-            // She ties her own twenty knots, and takes the first column that is not less.
-            let amounts: Vec<f64> = (0..bought.read.yarns.len())
-                .map(|yarn| {
-                    let mine = bought.read.swatch_knots * bought.nature.knot * bias;
-                    let fits = |c: &&booklet::GaugeColumn| c.most[yarn].metric.min(c.most[yarn].imperial) >= mine;
-                    bought.read.gauge.iter().find(fits).expect("a column for her hands").buy[yarn]
-                })
-                .collect();
-            let (trials, said) = bought.short(Changes::AsPlanned, &amounts, |_| Hand { bias, spread: SPREAD });
-            println!("{bias}: {said}");
-            assert_eq!(trials, 0, "{bias}: {said}");
-        }
-    }
-}
-
-#[test]
 fn without_margin_and_rounding_she_is_short_in_most_trials() {
     for bought in SAMPLES.iter() {
         let read = &bought.read;
@@ -300,89 +283,6 @@ fn balls_hold_what_is_to_be_bought_and_cords_reach() {
         // A knotted cord is longer than the panel by a few per cent, and the last rows need a hand's breadth to hold.
         let rows = read.rows.len() as f64 * bought.nature.row * 1.03;
         assert!(folded.2.metric / 2.0 >= rows + 100.0 && folded.2.imperial / 2.0 >= rows + 100.0, "{}", bought.name);
-    }
-}
-
-/// The folded cords of a panel: what each length is called in her table, how many there are, and the rows on them.
-fn folded_cords(work: &Workings, rows: usize) -> Vec<(String, usize, usize)> {
-    if work.cords.groups.is_empty() {
-        return vec![("each folded cord".to_owned(), work.cords.folded.count, rows)];
-    }
-    let of = |group: &CordGroup| {
-        let ranges: Vec<String> = group.columns.iter().map(|(a, b)| format!("{} to {}", a + 1, b + 1)).collect();
-        let ranges = match ranges.split_last() {
-            Some((last, before)) if !before.is_empty() => format!("{} and {last}", before.join(", ")),
-            _ => ranges.concat(),
-        };
-        (format!("each folded cord of columns {ranges}"), group.cord.count, group.rows)
-    };
-    work.cords.groups.iter().map(of).collect()
-}
-
-/// Cord, wood, strand, backing and ribbon by her own hand: she measures her swatch, takes the first column that is not
-/// below it, and cuts what it says.
-#[test]
-fn what_she_cuts_by_her_own_swatch_is_never_short_and_little_is_left() {
-    for bought in SAMPLES.iter() {
-        let (project, read) = (&bought.project, &bought.read);
-        let work = work_out(project);
-        for metric in [true, false] {
-            for step in -20..=30 {
-                let factor = 1.0 + f64::from(step) / 100.0;
-                // What ends past a mark of her tape lies between two columns, and she takes the one at the right, as she is
-                // told: it is never read as the mark before it.
-                let mark = if metric { 1.0 } else { 25.4 / 8.0 };
-                let tape = |mm: f64| (mm / mark - 1e-6).ceil() * mark;
-                let column = |all: &[booklet::PitchColumn], mine: f64| -> BTreeMap<String, booklet::PrintedBooklet> {
-                    let found = all.iter().find(|column| column.0.by(metric) >= tape(mine) - 1e-6);
-                    // Less than a mark past the last column there is none at the right: it has to be enough.
-                    let found = found.or(all.last().filter(|last| last.0.by(metric) > mine - mark));
-                    found.unwrap_or_else(|| panic!("{}: no column for {mine} mm", bought.name)).1.clone()
-                };
-                let (wide, high) = (bought.nature.column * factor, bought.nature.row * factor);
-                let across = column(&read.across, read.swatch_middle * wide);
-                let down = column(&read.down, read.swatch_middle * high);
-                let width = project.chart.columns() as f64 * wide;
-                let rows = read.rows.len() as f64 * high;
-                let said = |of: &BTreeMap<String, booklet::PrintedBooklet>, name: &str| {
-                    of.get(name).unwrap_or_else(|| panic!("{}: {name}", bought.name)).by(metric)
-                };
-                let at = format!("{} at {step} %", bought.name);
-                // An inch of wood at each side, but for what rounding takes.
-                assert!(said(&across, "wood, at least") >= width + 2.0 * 24.0, "{at}: wood");
-                if work.cords.strand.is_some() {
-                    let strand = said(&across, "mounting strand");
-                    assert!(
-                        strand >= width + 2.0 * 150.0 && strand <= 1.2 * (width + 2.0 * 160.0),
-                        "{at}: strand {strand}"
-                    );
-                }
-                // Cords bend round knots by three in a hundred; the lark's head as the cutting list has it.
-                let mut all_folded = 0.0;
-                for (name, count, rows) in folded_cords(&work, read.rows.len()) {
-                    let leg = rows as f64 * high * 1.03 + project.bottom.length_mm;
-                    let needed = 2.0 * leg + work.cords.head_mm;
-                    let folded = said(&down, &name);
-                    assert!(folded >= needed - 2.0, "{at}: a folded cord of {folded} for {needed}");
-                    assert!(folded <= 1.2 * needed, "{at}: a folded cord of {folded} for {needed}");
-                    all_folded += count as f64 * folded;
-                }
-                let all = all_folded
-                    + work.cords.single.map_or(0.0, |_| said(&down, "single cord"))
-                    + work.cords.strand.map_or(0.0, |_| said(&across, "mounting strand"))
-                    + said(&across, "hanging cord");
-                let bought_cord = said(&down, "cord in all");
-                assert!(bought_cord >= all, "{at}: cord {bought_cord} for {all}");
-                let spool = project.cord.spool_m.map_or(0.0, |m| m * 1000.0);
-                assert!(bought_cord <= all + spool.max(0.2 * all), "{at}: cord {bought_cord} for {all}");
-                // The backing of a shaped edge is cut by its drawing.
-                if work.hanging.backing.as_ref().is_some_and(|backing| backing.steps.is_empty()) {
-                    let (w, h) = (said(&across, "backing, wide"), said(&down, "backing, high"));
-                    // The next column's backing may be cut down to her own panel; it is never too small.
-                    assert!(w >= 0.85 * width && h >= 0.85 * rows, "{at}: backing");
-                }
-            }
-        }
     }
 }
 

@@ -174,15 +174,33 @@ fn limited(room: &Room, limit: &str, typed: &str) -> Ran {
 #[test]
 fn threads_and_memory_that_are_refused_are_told_and_end_with_the_code_for_it() {
     let room = boat();
-    // Their stacks alone would take 10 GB of the address space.
+    let refused = |ran: &Ran, why: &str| {
+        assert_eq!(ran.code, 3, "{why}: {}", ran.err);
+        assert!(ran.err.contains("memory") || ran.err.contains("no-thread"), "{why}: {}", ran.err);
+        assert!(!ran.err.contains("panicked"), "{why}: {}", ran.err);
+    };
+    // Their stacks alone would take 10 GB of the address space; those of 500 take 1 GB.
     let ran = limited(&room, "ulimit -v 4000000; RAYON_NUM_THREADS=5000", "check boat");
-    assert_eq!(ran.code, 3, "{}", ran.err);
+    refused(&ran, "5000 threads");
     assert!(ran.err.contains("no-thread") && ran.err.contains("RAYON_NUM_THREADS"), "{}", ran.err);
-    for kilobytes in [300_000, 1_100_000] {
+    refused(&limited(&room, "ulimit -v 900000; RAYON_NUM_THREADS=500", "check boat"), "500 threads");
+    // How much is enough hangs on how many threads take memory at one moment: whatever the limit, the file is whole or the
+    // refusal is told, and nothing lies about.
+    let good = room.run(&["compose", "boat", "-o", "good.pdf"]);
+    assert_eq!(good.code, 0, "{}", good.err);
+    let good = std::fs::read(room.path().join("good.pdf")).expect("a file");
+    let before = room.files();
+    for kilobytes in [100_000, 200_000, 300_000, 450_000, 600_000, 800_000, 1_000_000, 1_100_000, 1_200_000, 1_400_000]
+    {
         let ran = limited(&room, &format!("ulimit -v {kilobytes};"), "compose boat -o refused.pdf");
-        assert_eq!(ran.code, 3, "{kilobytes}: {}", ran.err);
-        assert!(ran.err.contains("memory") || ran.err.contains("no-thread"), "{kilobytes}: {}", ran.err);
-        assert!(!room.path().join("refused.pdf").exists());
+        let made = std::fs::read(room.path().join("refused.pdf"));
+        if ran.code == 0 {
+            assert!(kilobytes > 100_000 && made.is_ok_and(|made| made == good), "{kilobytes}: {}", ran.err);
+            std::fs::remove_file(room.path().join("refused.pdf")).expect("removed");
+        } else {
+            refused(&ran, &kilobytes.to_string());
+        }
+        assert!(room.files() == before, "{kilobytes}: something lies about");
     }
 }
 

@@ -21,6 +21,7 @@ mod languages;
 mod layouts;
 mod listing;
 mod messages;
+mod not_let_by;
 mod own_pictures;
 mod panel;
 mod pictures;

@@ -108,3 +108,27 @@ fn what_is_wrong_with_a_picture_is_said_at_its_line() {
         assert!(ran.code == code && says, "{to}: {}", ran.err);
     }
 }
+
+#[test]
+fn a_sign_of_shapes_is_drawn_and_what_cannot_be_drawn_is_told() {
+    let room = with_pictures();
+    let path = room.path().join("tiny/project.toml");
+    let text = std::fs::read_to_string(&path).expect("the project");
+    std::fs::write(&path, text.replace("logo.png", "logo.svg")).expect("written");
+    let sign = |inner: &str| {
+        format!(
+            "<?xml version=\"1.0\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"60\" height=\"20\">{inner}</svg>"
+        )
+    };
+    let boat = "<path d=\"M10 12h40l-8 6H18z\" fill=\"#b2522f\"/><path d=\"M30 2v9H16z\" fill=\"#233a5c\"/>";
+    room.write("tiny/logo.svg", sign(boat));
+    let ran = room.run(&["compose", "tiny", "-o", "tiny.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert_eq!(room.run(&["proof", "tiny", "tiny.pdf"]).code, 0);
+    let bytes = std::fs::read(room.path().join("tiny.pdf")).expect("a file");
+    assert_eq!(alternatives(&bytes).iter().filter(|alt| *alt == "Logo of Ada Example").count(), 2);
+    room.write("tiny/logo.svg", sign("<text y=\"9\">Ada</text>"));
+    let ran = room.run(&["compose", "tiny", "-o", "none.pdf"]);
+    assert!(ran.code == 1 && ran.err.contains("has letters in it") && ran.err.contains("project.toml:"), "{}", ran.err);
+    assert!(!room.path().join("none.pdf").exists());
+}

@@ -1,16 +1,22 @@
 //! Random charts of all sizes, shapes and palettes as finished files. Sizes are drawn evenly over their logarithms, so
 //! that small ones, where things get in each other's way, are as frequent as large ones.
 //!
-//! `HITCHPRESS_CHARTS=500` asks for more of them than a usual run has.
+//! `HITCHPRESS_CHARTS=500` asks for more of them than a usual run has, `HITCHPRESS_KEYS=200` for more whose keys are looked
+//! for in every edition on every paper.
 
 use crate::chart_sheets::samples_of;
 use crate::finished::{Finished, made, order};
 use crate::panel;
+use hitchpress::catalogue::{EditionName, PaperName};
 use hitchpress::chart::{Chart, Colour, YarnId};
+use hitchpress::diag::Report;
+use hitchpress::font::FontBook;
 use hitchpress::geom::{Length, Rect};
 use hitchpress::page::{Booklet, Item, TextRun};
+use hitchpress::press::{Prepared, Settled, Wishes};
 use hitchpress::project::{Ink, Project, Side};
 use hitchpress::proof::Finding;
+use hitchpress::source::Sources;
 
 const USUAL: u64 = 60;
 /// Beyond the usual ones, charts that `proof` once read wrongly: a last row of bare cells beside few columns of knots, and
@@ -18,6 +24,8 @@ const USUAL: u64 = 60;
 const ONCE_MISREAD: [u64; 2] = [109, 346];
 /// Charts of more cells than this are composed as the chart alone.
 const SMALL: usize = 900;
+/// The same where nothing but keys is looked for.
+const SMALL_FOR_KEYS: usize = 6_000;
 
 /// Evenly over the logarithm.
 fn log_uniform(rng: &mut fastrand::Rng, most: f64) -> usize {
@@ -221,4 +229,51 @@ fn random_charts_are_covered_proved_and_free_of_collisions() {
 #[test]
 fn other_random_charts_are_covered_proved_and_free_of_collisions() {
     charts_of(1, 2);
+}
+
+/// Pages without a file; `None` where that edition is refused on that paper.
+fn laid_out(project: Project, wishes: &Wishes, book: &FontBook) -> Option<Finished> {
+    let Settled { manner, variant } = Settled::from(wishes, &project, &mut Sources::new(), &mut Report::new())?;
+    let prepared = Prepared::new(project, manner);
+    let draft = prepared.write(&variant);
+    let booklet = draft.lay_out(book).ok()?;
+    Some(Finished { prepared, draft, booklet, bytes: Vec::new() })
+}
+
+fn keys_of(part: u64, parts: u64) {
+    let count = std::env::var("HITCHPRESS_KEYS").ok().and_then(|n| n.parse().ok()).unwrap_or(2);
+    let book = FontBook::shipped();
+    let (mut laid, mut sheets) = (0, 0);
+    let mut refused = Vec::new();
+    for seed in (0..count).filter(|seed| seed % parts == part) {
+        let project = random_project(&mut fastrand::Rng::with_seed(0x6e75 + seed));
+        let cells = project.chart.cells().len();
+        for edition in [EditionName::Chart, EditionName::Booklet, EditionName::LargePrint] {
+            if edition != EditionName::Chart && cells > SMALL_FOR_KEYS {
+                continue;
+            }
+            for paper in PaperName::ALL {
+                let what = format!("chart {seed}, {} yarns, {edition}, {paper}", project.palette.len());
+                let wishes = Wishes { edition: Some(edition), paper: Some(*paper), ..Wishes::default() };
+                let Some(of) = laid_out(project.clone(), &wishes, &book) else {
+                    refused.push(what);
+                    continue;
+                };
+                (laid, sheets) = (laid + 1, sheets + of.sheets().len());
+                keyed(&of, &what);
+            }
+        }
+    }
+    println!("{laid} booklets with {sheets} sheets; refused: {refused:?}");
+    assert!(laid > refused.len(), "{refused:?}");
+}
+
+#[test]
+fn the_key_stands_on_every_sheet_of_every_edition_and_paper() {
+    keys_of(0, 2);
+}
+
+#[test]
+fn the_key_stands_on_every_sheet_of_every_other_edition_and_paper() {
+    keys_of(1, 2);
 }

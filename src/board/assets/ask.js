@@ -10,7 +10,7 @@ export class Refused extends Error {
     super(body?.told?.message ?? body?.refused ?? "");
     /** @type {string} */
     this.refused = body?.refused ?? "told";
-    /** @type {import("./types.js").Told | undefined} */
+    /** @type {Told | undefined} */
     this.told = body?.told;
   }
 }

@@ -8,27 +8,35 @@ import { say } from "./words.js";
 /** The form, and what tells it of the panels that there are. */
 export function beginning() {
   const title = el("input", { type: "text", id: "begin-title" });
-  const number = (/** @type {string} */ id, /** @type {string} */ value) => el("input", { type: "number", id, min: "1", max: "2000", value, inputmode: "numeric", onchange: () => void measure(false) });
+  const number = (/** @type {string} */ id, /** @type {string} */ value) => el("input", { type: "number", id, min: "1", max: "2000", value, inputmode: "numeric", onchange: () => measure(false) });
   const [columns, rows] = [number("begin-columns", "40"), number("begin-rows", "56")];
-  const text = (/** @type {string} */ id) => el("input", { type: "text", id, onchange: () => void measure(true) });
+  const text = (/** @type {string} */ id) => el("input", { type: "text", id, onchange: () => measure(true) });
   const [width, height] = [text("begin-width"), text("begin-height")];
   const like = el("select", { id: "begin-like", onchange: () => sized() });
   const copied = el("input", { type: "checkbox", id: "begin-copied", onchange: () => sized() });
   const size = el("p", { class: "note", role: "status" });
   const wrong = el("p", { class: "wrong", role: "alert", lang: "en" });
 
+  /** What was asked last: an older answer is no longer of interest. */
+  let asked = Promise.resolve();
+  let turns = 0;
   /** Knots from the measures she wrote, or the size of the knots. @param {boolean} measured */
-  const measure = async (measured) => {
+  const measure = (measured) => {
+    asked = measuring(measured, (turns += 1));
+  };
+  const measuring = async (/** @type {boolean} */ measured, /** @type {number} */ turn) => {
     if (!measured) width.value = height.value = "";
     wrong.textContent = "";
     try {
       const across = width.value.trim() || columns.value || "1";
       const down = height.value.trim() || rows.value || "1";
       const made = await get("/api/sized", { like: like.value, across, down });
-      columns.value = String(made.columns);
-      rows.value = String(made.rows);
+      if (turn !== turns) return;
+      // Knots that she is typing are hers.
+      if (measured) [columns.value, rows.value] = [String(made.columns), String(made.rows)];
       size.textContent = say("begin-size", { size: made.size });
     } catch (error) {
+      if (turn !== turns) return;
       size.textContent = "";
       if (error instanceof Refused && measured) wrong.textContent = [error.told?.message ?? "", ...(error.told?.hints ?? [])].map(plain).join(": ");
     }
@@ -38,7 +46,7 @@ export function beginning() {
     const taken = !copied.disabled && copied.checked;
     for (const field of [columns, rows, width, height]) field.disabled = taken;
     if (taken) size.textContent = "";
-    else void measure(width.value !== "" || height.value !== "");
+    else measure(width.value !== "" || height.value !== "");
   };
   const begin = async () => {
     if (!title.value.trim()) {
@@ -46,6 +54,7 @@ export function beginning() {
       return;
     }
     const taken = copied.checked && !copied.disabled;
+    await asked;
     try {
       const knots = taken ? null : [Number(columns.value), Number(rows.value)];
       const made = await post("/api/new", { title: title.value, size: knots, like: like.value || null, copied: taken });

@@ -1,9 +1,7 @@
 // Knots as they are tied, or squares as they are printed, drawn in tiles that are kept until a knot of theirs changes.
 
-import { BARE } from "./types.js";
+import { BARE } from "./grid.js";
 
-/** @typedef {import("./types.js").Grid} Grid */
-/** @typedef {import("./types.js").Yarn} Yarn */
 /**
  * @typedef {{grid: Grid, yarns: Yarn[], symbols: (Path2D | null)[], leftToRight: boolean, printed: boolean, bare: string,
  *   paper: string}} Scene
@@ -72,7 +70,7 @@ function toned(hex) {
  * Draws a rectangle of cells; the canvas is moved so that the panel's corner is at (0, 0).
  * @param {CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D} on
  * @param {Scene} scene
- * @param {import("./types.js").Box} part
+ * @param {Box} part
  * @param {number} across width of a cell in pixels
  * @param {number} down height of a cell
  */
@@ -186,7 +184,7 @@ function squares(on, scene, part, across, down) {
   if (side >= 4) lines(on, part, across, down);
 }
 
-/** @param {CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D} on @param {import("./types.js").Box} part @param {number} across @param {number} down */
+/** @param {CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D} on @param {Box} part @param {number} across @param {number} down */
 function lines(on, part, across, down) {
   for (const heavy of [false, true]) {
     on.fillStyle = heavy ? "rgb(60 60 60 / 75%)" : "rgb(90 90 90 / 35%)";

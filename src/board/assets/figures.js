@@ -3,8 +3,6 @@
 import { count, say } from "./words.js";
 import { button, el, fill, sample } from "./parts.js";
 
-/** @typedef {import("./types.js").Figures} Figures */
-/** @typedef {import("./types.js").Told} Told */
 
 /** @param {string} name @param {string | null | false | undefined} value */
 function line(name, value) {
@@ -14,7 +12,7 @@ function line(name, value) {
 /**
  * @param {Element} into
  * @param {Figures} figures
- * @param {import("./types.js").Yarn[]} yarns
+ * @param {Yarn[]} yarns
  * @param {(told: Told) => void} choose
  */
 export function show(into, figures, yarns, choose) {
@@ -30,7 +28,7 @@ export function show(into, figures, yarns, choose) {
   );
 }
 
-/** @param {import("./types.js").PanelFigures} panel */
+/** @param {PanelFigures} panel */
 function facts(panel) {
   const price = (/** @type {string | null} */ value) => value && `${value} ${panel.currency ?? ""}`.trim();
   const most = panel.mostWaiting;
@@ -51,7 +49,7 @@ function facts(panel) {
   );
 }
 
-/** @param {Figures} figures @param {import("./types.js").Yarn[]} yarns */
+/** @param {Figures} figures @param {Yarn[]} yarns */
 function amounts(figures, yarns) {
   const used = (figures.yarns ?? []).filter((yarn) => yarn.used);
   const priced = used.some((yarn) => yarn.price !== null);

@@ -1,10 +1,9 @@
 // Pure functions on a grid of knots: which cells a stroke, a stretch, a block or an area has, and what a part becomes.
 
-import { BARE } from "./types.js";
-
-/** @typedef {import("./types.js").Grid} Grid */
-/** @typedef {import("./types.js").Box} Box */
 /** @typedef {{column: number, row: number}} Cell */
+
+/** The cell of a grid that has no knot. */
+export const BARE = 255;
 
 /** @param {Grid} grid @param {Cell} cell */
 export function inside(grid, cell) {
@@ -150,7 +149,14 @@ export function repeated(grid, part, over) {
   });
 }
 
-/** Letters of a chart as numbers of yarns. @param {string} letters @param {import("./types.js").Yarn[]} yarns */
+/** How many knots of the chart each yarn ties, by its number. @param {Grid | null} grid */
+export function counted(grid) {
+  const counts = new Uint32Array(BARE + 1);
+  for (const yarn of grid?.cells ?? []) counts[yarn] += 1;
+  return counts;
+}
+
+/** Letters of a chart as numbers of yarns. @param {string} letters @param {Yarn[]} yarns */
 export function numbered(letters, yarns) {
   const of = new Map(yarns.map((yarn, at) => [yarn.letter, at]));
   const all = Array.from(letters);
@@ -161,7 +167,7 @@ export function numbered(letters, yarns) {
   return cells;
 }
 
-/** The letter of a cell. @param {number} yarn @param {import("./types.js").Yarn[]} yarns */
+/** The letter of a cell. @param {number} yarn @param {Yarn[]} yarns */
 export function letterOf(yarn, yarns) {
   return yarns[yarn]?.letter ?? ".";
 }

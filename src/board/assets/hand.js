@@ -1,11 +1,8 @@
 // What a stroke of the hand does to the panel. One object for the page; the view tells it where the hand is.
 
 import * as grids from "./grid.js";
-import { BARE } from "./types.js";
 
 /** @typedef {import("./grid.js").Cell} Cell */
-/** @typedef {import("./types.js").Box} Box */
-/** @typedef {import("./types.js").Grid} Grid */
 /** @typedef {"knots" | "stretch" | "block" | "area" | "exchange" | "part" | "look"} Way */
 
 /** Ways of the hand, in the order of the page. @type {Way[]} */
@@ -121,6 +118,7 @@ export class Hand {
     this.from = null;
     this.to = null;
     this.panel.lift();
+    this.panel.catchUp();
     this.page.changed();
   }
 
@@ -128,6 +126,7 @@ export class Hand {
     this.from = null;
     this.to = null;
     this.panel.drop();
+    this.panel.catchUp();
     this.page.changed();
   }
 
@@ -244,6 +243,6 @@ export class Hand {
     this.from = null;
     this.to = null;
     this.axes = { upright: null, level: null };
-    if (this.yarn !== BARE && this.yarn >= this.panel.yarns.length) this.yarn = 0;
+    if (this.yarn !== grids.BARE && this.yarn >= this.panel.yarns.length) this.yarn = 0;
   }
 }

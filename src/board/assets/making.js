@@ -2,7 +2,7 @@
 
 import { get } from "./ask.js";
 import { plain } from "./figures.js";
-import { button, el, fill } from "./parts.js";
+import { button, el, fill, whileTyping } from "./parts.js";
 import { aboutField, keyWords, learnForm, say } from "./words.js";
 
 /** @typedef {import("./state.js").Panel} Panel */
@@ -41,30 +41,36 @@ const readable = (key) => keyWords(key);
 
 /** @param {Element} into @param {Panel} panel @param {AbortSignal} signal */
 export async function build(into, panel, signal) {
+  let turns = 0;
   const draw = async () => {
+    const turn = (turns += 1);
     await learnForm();
     const form = await get("/api/form", { panel: panel.name });
-    if (signal.aborted) return;
-    // What she is typing is not taken from her.
+    if (turn !== turns || signal.aborted || typing.later(() => void draw())) return;
     const focused = document.activeElement;
-    const typing = focused instanceof HTMLElement && into.contains(focused) ? focused.id : "";
+    const held = focused instanceof HTMLElement && into.contains(focused) ? focused.id : "";
     const open = new Set([...into.querySelectorAll("details[open]")].map((one) => /** @type {HTMLElement} */ (one).dataset.section));
+    // What she wrote and what is not whole yet, and so in no file.
+    const unsaved = /** @type {NodeListOf<HTMLInputElement>} */ (into.querySelectorAll("[data-new]"));
+    const written = new Map([...unsaved].map((one) => [one.dataset.new, one.value]));
     fill(into, el("div", { class: "page" }, el("p", { class: "note" }, say("making-note")), sections(panel, form, open)));
-    if (typing) document.getElementById(typing)?.focus();
+    for (const one of /** @type {NodeListOf<HTMLInputElement>} */ (into.querySelectorAll("[data-new]"))) one.value = written.get(one.dataset.new) ?? one.value;
+    if (held) document.getElementById(held)?.focus();
   };
+  const typing = whileTyping(into);
   panel.addEventListener("loaded", () => void draw(), { signal });
   panel.addEventListener("handed", () => void draw(), { signal });
   await draw();
 }
 
-/** @param {Panel} panel @param {any} form @param {Set<string | undefined>} open */
+/** @param {Panel} panel @param {Form} form @param {Set<string | undefined>} open */
 function sections(panel, form, open) {
   const { properties } = form.schema;
   const names = Object.keys(properties);
   const isSection = (/** @type {string} */ name) => properties[name].type === "object" || properties[name].items?.type === "object";
   const one = (/** @type {string} */ name, /** @type {any} */ schema, /** @type {any} */ values, /** @type {number | null} */ item, /** @type {string} */ title) => {
     const keys = keysOf(name, schema).filter((key) => !ELSEWHERE.includes(`${name}/${key}`));
-    const faults = form.faults.filter((/** @type {any} */ f) => f.field && f.field.section.split(".")[0] === name && (f.field.item ?? null) === item);
+    const faults = form.faults.filter((f) => f.field && f.field.section.split(".")[0] === name && (f.field.item ?? null) === item);
     const shown = `${name} ${item ?? ""}`;
     return el(
       "details",
@@ -76,9 +82,9 @@ function sections(panel, form, open) {
   const top = { properties: Object.fromEntries(names.filter((name) => !isSection(name) && !ELSEWHERE.includes(name)).map((name) => [name, properties[name]])), required: form.schema.required };
   const order = ["yarn", "colourway", "size", "cord", "swatch", "working", "hanging", "bottom", "finishing", "pace", "licence", "print", "shop", "class", "model", "own-words", "translation", "acknowledge"];
   const rest = names.filter((name) => isSection(name)).sort((a, b) => (order.indexOf(a) + 1 || 99) - (order.indexOf(b) + 1 || 99));
-  const loose = form.faults.filter((/** @type {any} */ f) => !f.field);
+  const loose = form.faults.filter((f) => !f.field);
   return [
-    ...loose.map((/** @type {any} */ f) => fault(f)),
+    ...loose.map((f) => fault(f)),
     one("", top, form.values, null, say("title-page")),
     ...rest.flatMap((name) => {
       const schema = properties[name];
@@ -96,26 +102,28 @@ function sections(panel, form, open) {
 
 /** One more entry of a list, its required keys filled in first. @param {Panel} panel @param {string} name @param {any} schema */
 function adding(panel, name, schema) {
+  /** @type {{key: string, input: HTMLInputElement | HTMLSelectElement}[]} */
   const inputs = (schema.required ?? []).map((/** @type {string} */ key) => {
     const choices = schema.properties[key].enum;
     const input = choices
-      ? el("select", { id: `new-${name}-${key}` }, choices.map((/** @type {string} */ one) => el("option", { value: one }, one)))
-      : el("input", { type: "text", id: `new-${name}-${key}` });
+      ? el("select", { id: `new-${name}-${key}`, "data-new": `${name} ${key}` }, choices.map((/** @type {string} */ one) => el("option", { value: one }, one)))
+      : el("input", { type: "text", id: `new-${name}-${key}`, "data-new": `${name} ${key}` });
     return { key, input };
   });
   const add = () => {
-    const empty = inputs.find((/** @type {any} */ one) => !one.input.value.trim());
+    const empty = inputs.find((one) => !one.input.value.trim());
     if (empty) {
       empty.input.focus();
       return;
     }
-    panel.change({ kind: "form", changes: [{ do: "add", section: name, values: inputs.map((/** @type {any} */ one) => [one.key, one.input.value]) }] });
+    panel.change({ kind: "form", changes: [{ do: "add", section: name, values: inputs.map((one) => [one.key, one.input.value]) }] });
+    for (const { input } of inputs) delete input.dataset.new;
   };
   return el(
     "details",
     { "data-section": `new ${name}` },
     el("summary", {}, say("one-more", { what: readable(name) })),
-    inputs.map((/** @type {any} */ one) => el("div", { class: "field" }, el("label", { for: one.input.id }, readable(one.key)), one.input)),
+    inputs.map((one) => el("div", { class: "field" }, el("label", { for: one.input.id }, readable(one.key)), one.input)),
     button(say("add-entry"), add),
   );
 }
@@ -125,7 +133,7 @@ function fault(told) {
   return el("p", { class: "fault", lang: "en" }, plain(told.message), " ", told.hints.map((/** @type {string} */ hint) => `${plain(hint)} `));
 }
 
-/** @param {Panel} panel @param {any} form @param {Field} at @param {any} schema @param {any} value @param {boolean} required @returns {HTMLElement} */
+/** @param {Panel} panel @param {Form} form @param {Field} at @param {any} schema @param {any} value @param {boolean} required @returns {HTMLElement} */
 function field(panel, form, at, schema, value, required) {
   if (schema.type === "object") {
     // A few keys between braces: where a piece began, what is left, how long its tail is.
@@ -134,7 +142,7 @@ function field(panel, form, at, schema, value, required) {
     return el("fieldset", { class: "inner" }, el("legend", {}, readable(at.key)), inner);
   }
   const id = `${at.section}-${at.item ?? ""}-${at.key}`.replaceAll(".", "-");
-  const faults = form.faults.filter((/** @type {any} */ f) => f.field && f.field.key === at.key && f.field.section === at.section && (f.field.item ?? null) === at.item);
+  const faults = form.faults.filter((f) => f.field && f.field.key === at.key && f.field.section === at.section && (f.field.item ?? null) === at.item);
   const told = `${id}-told`;
   const described = { id, "aria-describedby": schema.description || faults.length ? told : null, "aria-invalid": faults.length ? "true" : null, "aria-required": required ? "true" : null };
   const save = (/** @type {any} */ to) => {
@@ -163,6 +171,7 @@ function points(schema, all, given, save) {
     const inputs = keys.map((key, n) =>
       el(LONG.includes(key) ? "textarea" : "input", {
         type: LONG.includes(key) ? null : "text",
+        "data-new": at === all.length ? `${given.id} ${key}` : null,
         ...(at === all.length && n === 0 ? given : { "aria-describedby": given["aria-describedby"] }),
         "aria-label": `${readable(key)}, ${at + 1}`,
         placeholder: readable(key),
@@ -170,7 +179,9 @@ function points(schema, all, given, save) {
         onchange: () => {
           const typed = Object.fromEntries(keys.map((one, i) => [one, inputs[i].value.trim()]).filter(([, words]) => words));
           // A new entry is written when it is whole.
-          if (needed.every((/** @type {string} */ one) => typed[one])) save([...all.slice(0, at), typed, ...all.slice(at + 1)]);
+          if (!needed.every((/** @type {string} */ one) => typed[one])) return;
+          for (const input of inputs) delete input.dataset.new;
+          save([...all.slice(0, at), typed, ...all.slice(at + 1)]);
         },
       }));
     const out = at < all.length && button(say("take-entry-out"), () => save(all.length > 1 ? all.filter((_, other) => other !== at) : null));

@@ -123,11 +123,13 @@ export async function build(into, panel, signal) {
     }
   }, { rootMargin: "300px" });
   signal.addEventListener("abort", () => seen.disconnect());
+  let turns = 0;
   const load = async () => {
+    const turn = (turns += 1);
     state.textContent = say("pages-coming");
     const values = { panel: panel.name, ...chosen };
     const made = await get("/api/pages", values);
-    if (signal.aborted) return;
+    if (turn !== turns || signal.aborted) return;
     state.textContent = made.told ? "" : count("pages-n", made.pages.length);
     if (made.told) fill(state, el("span", { class: "wrong", lang: "en" }, made.told.map((/** @type {any} */ one) => `${plain(one.message)} `)));
     fill(

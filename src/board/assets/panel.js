@@ -6,8 +6,8 @@ import * as figures from "./figures.js";
 import { Hand, WAYS } from "./hand.js";
 import * as making from "./making.js";
 import * as pages from "./pages.js";
-import { button, choice, el, fill, sample, soon, speak } from "./parts.js";
-import { BARE } from "./types.js";
+import { button, choice, dashed, el, fill, sample, soon, speak } from "./parts.js";
+import { BARE, counted } from "./grid.js";
 import { Panel } from "./state.js";
 import { tracing } from "./trace.js";
 import * as tying from "./tying.js";
@@ -15,7 +15,6 @@ import { View } from "./view.js";
 import { count, language, number, say } from "./words.js";
 import * as yarns from "./yarns.js";
 
-/** @typedef {import("./types.js").Figures} Figures */
 
 /** Screens beside that of the knots. @type {Record<string, {build: (into: Element, panel: Panel, signal: AbortSignal) => void | Promise<void>}>} */
 const PARTS = { yarns, making, tying, pages, earlier };
@@ -41,11 +40,13 @@ class Screen {
     this.name = name;
     /** @type {Figures | null} */
     this.figures = null;
+    /** How often figures were asked for: an answer to an older question is left. */
+    this.turns = 0;
     this.printed = false;
     this.marked = false;
     /** The last row whose starts, cuts and carries are shown, from 0; `null`: all. @type {number | null} */
     this.lastRow = null;
-    /** Places that advice points at. @type {import("./types.js").Place[]} */
+    /** Places that advice points at. @type {Place[]} */
     this.pointed = [];
     this.hand = new Hand(panel, {
       changed: () => {
@@ -198,9 +199,10 @@ class Screen {
 
   async #reckon() {
     const { panel } = this;
+    const turn = (this.turns += 1);
     try {
       const made = await get("/api/figures", { panel: panel.name, language: language() });
-      if (this.listened.signal.aborted) return;
+      if (turn !== this.turns || this.listened.signal.aborted) return;
       const first = !this.figures?.look;
       const looks = (/** @type {Figures | null} */ f) => JSON.stringify([f?.look, f?.yarns?.map((yarn) => yarn.symbol)]);
       const changed = looks(this.figures) !== looks(made);
@@ -234,10 +236,11 @@ class Screen {
   }
 
   #counts() {
-    for (const yarn of this.figures?.yarns ?? []) {
-      const at = this.yarns?.querySelector(`[data-letter="${CSS.escape(yarn.letter)}"]`);
-      if (at) at.textContent = yarn.knots;
-    }
+    const counts = counted(this.panel.grid);
+    this.panel.yarns.forEach((yarn, at) => {
+      const shown = this.yarns?.querySelector(`[data-letter="${CSS.escape(yarn.letter)}"]`);
+      if (shown) shown.textContent = number(counts[at]);
+    });
   }
 
   /** A yarn comes into the hand. @param {number} yarn */
@@ -425,9 +428,7 @@ class Screen {
     on.lineWidth = 2;
     for (const [at, upright] of /** @type {[number | null, boolean][]} */ ([[hand.axes.upright, true], [hand.axes.level, false]])) {
       if (at === null) continue;
-      for (const [colour, dash] of /** @type {[string, number[]][]} */ ([["#fff", []], ["#000", [6, 6]]])) {
-        on.strokeStyle = colour;
-        on.setLineDash(dash);
+      dashed(on, () => {
         on.beginPath();
         if (upright) {
           on.moveTo(view.x + at * across, view.y);
@@ -437,7 +438,7 @@ class Screen {
           on.lineTo(view.x + grid.columns * across, view.y + at * down);
         }
         on.stroke();
-      }
+      });
     }
     on.restore();
     for (const place of this.pointed) {
@@ -467,7 +468,7 @@ class Screen {
     }
   }
 
-  /** Where lengths start, are cut and are led behind. @param {View} view @param {CanvasRenderingContext2D} on @param {import("./types.js").Marks} all */
+  /** Where lengths start, are cut and are led behind. @param {View} view @param {CanvasRenderingContext2D} on @param {Marks} all */
   #marks(view, on, all) {
     const last = this.lastRow ?? Infinity;
     const upTo = (/** @type {number[][]} */ places) => places.filter(([row]) => row <= last);
@@ -511,7 +512,7 @@ class Screen {
     on.restore();
   }
 
-  /** @param {import("./types.js").Place[]} places */
+  /** @param {Place[]} places */
   #point(places) {
     this.pointed = places;
     if (!places.length) return;
@@ -634,7 +635,7 @@ class Screen {
     this.#message(count("kept", places.length));
   }
 
-  /** @param {{refused: string, told?: import("./types.js").Told}} refusal */
+  /** @param {{refused: string, told?: Told}} refusal */
   #refused({ refused, told }) {
     if (refused === "moved") this.#message(say("moved"));
     else this.#message(el("span", { lang: "en" }, figures.plain(told?.message ?? ""), " ", ...(told?.hints ?? []).map((hint) => `${figures.plain(hint)} `)));

@@ -44,6 +44,48 @@ export function button(words, then, given = {}) {
 }
 
 /**
+ * Whether she is in the middle of typing: what she types is not taken from her.
+ * @param {Element} into
+ */
+export function whileTyping(into) {
+  /** @type {EventTarget | null} */
+  let field = null;
+  /** @type {(() => void) | null} */
+  let then = null;
+  const ended = () => {
+    field = null;
+    // Her own change is told first.
+    const next = then;
+    then = null;
+    if (next) setTimeout(next);
+  };
+  into.addEventListener("input", (event) => {
+    const { target } = event;
+    if (target instanceof HTMLTextAreaElement || (target instanceof HTMLInputElement && !["checkbox", "color", "date"].includes(target.type))) field = target;
+  });
+  into.addEventListener("change", ended);
+  into.addEventListener("focusout", ended);
+  return {
+    /** Keeps what is to be done until she is done; false if she is not typing. @param {() => void} next */
+    later: (next) => {
+      if (!(field instanceof Element) || !into.contains(field)) return false;
+      then = next;
+      return true;
+    },
+  };
+}
+
+/** Strokes that are seen on every ground: a white line, and a black one of dashes upon it. @param {CanvasRenderingContext2D} on @param {() => void} draw */
+export function dashed(on, draw) {
+  for (const [colour, dash] of /** @type {[string, number[]][]} */ ([["#fff", []], ["#000", [6, 6]]])) {
+    on.strokeStyle = colour;
+    on.setLineDash(dash);
+    draw();
+  }
+  on.setLineDash([]);
+}
+
+/**
  * One of several choices: a group of radio buttons.
  * @param {{name: string, title: string, choices: [string, string | Node][], chosen: string,
  *   then: (choice: string) => void, kind?: string}} asked

@@ -4,7 +4,7 @@ import { Away, Refused, address, get, post, send } from "./ask.js";
 import { plain } from "./figures.js";
 import { small } from "./draw.js";
 import { letterOf, numbered } from "./grid.js";
-import { button, el, fill, soon } from "./parts.js";
+import { button, dashed, el, fill, soon } from "./parts.js";
 import { count, language, say } from "./words.js";
 
 /** @typedef {{at: number, letters: string[]}} Doubt */
@@ -41,9 +41,9 @@ class Picture {
     /** @type {Edges} */
     this.crop = [...WHOLE];
     this.turn = 0;
-    /** @type {any} */
+    /** @type {Trial | null} */
     this.made = null;
-    /** @type {import("./types.js").Grid | null} */
+    /** @type {Grid | null} */
     this.grid = null;
     /** @type {HTMLImageElement | null} */
     this.asRead = null;
@@ -240,13 +240,8 @@ class Picture {
     on.rect(0, 0, canvas.width, canvas.height);
     on.rect(left, top, right - left, bottom - top);
     on.fill("evenodd");
-    for (const [colour, dash] of /** @type {[string, number[]][]} */ ([["#fff", []], ["#000", [6, 6]]])) {
-      on.strokeStyle = colour;
-      on.lineWidth = 2;
-      on.setLineDash(dash);
-      on.strokeRect(left + 1, top + 1, Math.max(1, right - left - 2), Math.max(1, bottom - top - 2));
-    }
-    on.setLineDash([]);
+    on.lineWidth = 2;
+    dashed(on, () => on.strokeRect(left + 1, top + 1, Math.max(1, right - left - 2), Math.max(1, bottom - top - 2)));
   }
 
   /** @param {Edges} crop */
@@ -382,7 +377,7 @@ class Picture {
   /** @param {Doubt} doubt */
   #doubt(doubt) {
     const { grid, made, asRead } = this;
-    if (!grid) return el("li");
+    if (!grid || !made) return el("li");
     const [column, row] = [doubt.at % grid.columns, Math.floor(doubt.at / grid.columns)];
     const canvas = el("canvas", { width: "120", height: "120", "aria-hidden": "true" });
     const on = canvas.getContext("2d");
@@ -393,11 +388,11 @@ class Picture {
       const half = 2.5 * Math.max(across, down);
       on.drawImage(asRead, (column + 0.5) * across - half, (row + 0.5) * down - half, 2 * half, 2 * half, 0, 0, 120, 120);
     }
-    const named = (/** @type {string} */ letter) => made.yarns.find((/** @type {any} */ yarn) => yarn.letter === letter)?.name ?? say("bare");
+    const named = (/** @type {string} */ letter) => made.yarns.find((yarn) => yarn.letter === letter)?.name ?? say("bare");
     const place = say("row-column", { row: row + 1, column: column + 1 });
-    const letters = [...doubt.letters, ...made.yarns.map((/** @type {any} */ yarn) => yarn.letter).filter((/** @type {string} */ one) => !doubt.letters.includes(one)), "."];
+    const letters = [...doubt.letters, ...made.yarns.map((yarn) => yarn.letter).filter((/** @type {string} */ one) => !doubt.letters.includes(one)), "."];
     const select = el("select", { "aria-label": place, onchange: () => {
-      const at = made.yarns.findIndex((/** @type {any} */ yarn) => yarn.letter === select.value);
+      const at = made.yarns.findIndex((yarn) => yarn.letter === select.value);
       grid.cells[doubt.at] = at < 0 ? 255 : at;
       this.#draw();
     } }, letters.map((letter) => el("option", { value: letter }, named(letter))));
@@ -423,7 +418,7 @@ class Picture {
     }
   }
 
-  /** What she settled is a step of its own on the new panel. @param {string} name @param {import("./types.js").Grid} grid @param {any} made */
+  /** What she settled is a step of its own on the new panel. @param {string} name @param {Grid} grid @param {any} made */
   async #settle(name, grid, made) {
     const read = Array.from(/** @type {string} */ (made.cells));
     const at = made.doubts.map((/** @type {Doubt} */ doubt) => doubt.at).filter((/** @type {number} */ one) => letterOf(grid.cells[one], made.yarns) !== read[one]);

@@ -2,11 +2,8 @@
 // has them; while it is away they are kept, over a reload too.
 
 import { Away, Refused, get, post } from "./ask.js";
-import { numbered, letterOf } from "./grid.js";
-import { BARE } from "./types.js";
+import { BARE, letterOf, numbered } from "./grid.js";
 
-/** @typedef {import("./types.js").Sketch} Sketch */
-/** @typedef {import("./types.js").Grid} Grid */
 /** @typedef {{base: number, change: any}} Waiting */
 /** @typedef {"saved" | "saving" | "away"} Safety */
 
@@ -19,7 +16,7 @@ export class Panel extends EventTarget {
     this.title = "";
     /** @type {Grid | null} */
     this.grid = null;
-    /** @type {import("./types.js").Yarn[]} */
+    /** @type {Yarn[]} */
     this.yarns = [];
     this.isPicture = false;
     /** @type {string | null} */
@@ -34,10 +31,13 @@ export class Panel extends EventTarget {
     this.stroke = new Map();
     this.#busy = false;
     this.#heard = -1;
+    this.#behind = false;
   }
 
   #busy;
   #heard;
+  /** Whether a newer state was not taken, as a stroke was in hand. */
+  #behind;
 
   #key() {
     return `hitchpress-waiting-${location.port}-${this.name}`;
@@ -228,13 +228,19 @@ export class Panel extends EventTarget {
     this.#busy = false;
     this.#be("saved");
     this.#tell("handed");
-    if (reload || this.#heard > this.n) await this.#again();
+    if (reload || this.#behind || this.#heard > this.n) await this.#again();
   }
 
   async #again() {
-    if (this.stroke.size) return;
+    this.#behind = this.stroke.size > 0;
+    if (this.#behind) return;
     try {
-      this.#take(await get("/api/panel", { panel: this.name }));
+      const before = this.n;
+      const sketch = await get("/api/panel", { panel: this.name });
+      // She may have begun a stroke meanwhile, or handed over a change that this answer does not know.
+      if (this.stroke.size || this.n !== before) this.#behind = true;
+      else this.#take(sketch);
+      if (!this.stroke.size && this.#behind) void this.hand();
     } catch (error) {
       if (error instanceof Refused) this.#tell("refused", { refused: error.refused, told: error.told });
     }
@@ -243,8 +249,13 @@ export class Panel extends EventTarget {
   /** The board says that there is a newer state. @param {number | undefined} n */
   hear(n) {
     if (n !== undefined) this.#heard = n;
-    if (this.#busy || this.waiting.length || this.stroke.size) return;
-    if (n === undefined || n > this.n) void this.#again();
+    if (this.#busy || this.waiting.length || this.stroke.size) this.#behind ||= n === undefined;
+    else if (n === undefined || n > this.n) void this.#again();
+  }
+
+  /** The hand is free: what was not taken during a stroke is asked for. */
+  catchUp() {
+    if (this.#behind || this.#heard > this.n) void this.hand();
   }
 
   /** The board is there again, or is not. @param {boolean} here */

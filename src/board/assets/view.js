@@ -1,12 +1,10 @@
 // The canvas: where the panel lies on it, what pointers and keys do, and a frame at a time.
 
 import * as draw from "./draw.js";
-import { inside, place } from "./grid.js";
-import { BARE } from "./types.js";
+import { BARE, inside, place } from "./grid.js";
 
 /** @typedef {import("./grid.js").Cell} Cell */
 /** @typedef {import("./draw.js").Scene} Scene */
-/** @typedef {import("./types.js").Box} Box */
 /**
  * What the hand does; `null` cells lie beside the panel.
  * @typedef {{down: (cell: Cell) => void, move: (cell: Cell) => void, up: () => void, cancel: () => void,

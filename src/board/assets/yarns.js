@@ -1,7 +1,8 @@
 // The yarns: names, letters, colours, order; one for another; and how alike they look.
 
 import { get } from "./ask.js";
-import { button, el, fill, sample } from "./parts.js";
+import { counted } from "./grid.js";
+import { button, el, fill, sample, whileTyping } from "./parts.js";
 import { number, say } from "./words.js";
 
 /** @typedef {import("./state.js").Panel} Panel */
@@ -16,11 +17,16 @@ export function build(into, panel, signal) {
   const taken = el("section", { class: "taken" });
   fill(into, el("div", { class: "page" }, list, adding(panel), taken, alike));
   photograph(taken);
+  const typing = whileTyping(list);
+  const cards = () => {
+    if (!typing.later(cards)) fill(list, table(panel));
+  };
+  let turns = 0;
   const draw = async () => {
-    // What she is typing is not taken from her.
-    if (!list.contains(document.activeElement) || document.activeElement instanceof HTMLButtonElement) fill(list, table(panel));
+    const turn = (turns += 1);
+    cards();
     const made = await get("/api/likeness", { panel: panel.name });
-    if (!signal.aborted) fill(alike, ...likeness(panel, made));
+    if (turn === turns && !signal.aborted) fill(alike, ...likeness(panel, made));
   };
   panel.addEventListener("loaded", () => void draw(), { signal });
   void draw();
@@ -35,7 +41,7 @@ function set(panel, item, key, from, to) {
 /** @param {Panel} panel */
 function table(panel) {
   const { yarns } = panel;
-  const count = (/** @type {number} */ at) => panel.grid?.cells.reduce((n, yarn) => n + (yarn === at ? 1 : 0), 0) ?? 0;
+  const counts = counted(panel.grid);
   const order = (/** @type {number} */ from, /** @type {number} */ to) => {
     const all = yarns.map((_, at) => at);
     all.splice(to, 0, ...all.splice(from, 1));
@@ -62,7 +68,7 @@ function table(panel) {
       return el(
         "li",
         {},
-        el("div", { class: "line" }, colour, name, letter, el("span", { class: "count" }, say("knots-n", { n: number(count(at)) }))),
+        el("div", { class: "line" }, colour, name, letter, el("span", { class: "count" }, say("knots-n", { n: number(counts[at]) }))),
         el(
           "div",
           { class: "buttons" },
@@ -145,13 +151,13 @@ function photograph(into) {
   fill(into, el("h2", {}, say("from-photograph")), el("p", {}, el("label", { for: "photograph" }, say("photograph-choose")), " ", file), canvas, found);
 }
 
-/** @param {Panel} panel @param {any} made */
+/** @param {Panel} panel @param {Likeness} made */
 function likeness(panel, made) {
   const name = (/** @type {string} */ letter) => panel.yarns.find((yarn) => yarn.letter === letter)?.name ?? letter;
-  const ways = ["grey", "protan", "deutan", "tritan"];
+  const ways = /** @type {const} */ (["grey", "protan", "deutan", "tritan"]);
   const head = (/** @type {string} */ words) => el("th", { scope: "col" }, words);
-  const pairs = made.pairs.filter((/** @type {any} */ pair) => pair.difference < NEAR || pair.least < NEAR || pair.lightness < NEAR);
-  const why = (/** @type {any} */ pair) => {
+  const pairs = made.pairs.filter((pair) => pair.difference < NEAR || pair.least < NEAR || pair.lightness < NEAR);
+  const why = (/** @type {Likeness["pairs"][0]} */ pair) => {
     if (pair.difference < NEAR) return say("alike-all");
     const found = [];
     if (pair.least < NEAR) found.push(say("alike-blind"));
@@ -170,7 +176,7 @@ function likeness(panel, made) {
         el(
           "tbody",
           {},
-          made.yarns.map((/** @type {any} */ seen) => {
+          made.yarns.map((seen) => {
             const yarn = panel.yarns.find((one) => one.letter === seen.letter);
             return el("tr", {}, el("th", { scope: "row" }, name(seen.letter)), el("td", {}, sample(yarn?.colour ?? null)), ...ways.map((way) => el("td", {}, sample(seen[way]))));
           }),
@@ -178,7 +184,7 @@ function likeness(panel, made) {
       ),
     ),
     pairs.length > 0
-      ? el("ul", { class: "pairs" }, pairs.map((/** @type {any} */ pair) => el("li", {}, say("alike-pair", { a: name(pair.a), b: name(pair.b), why: why(pair) }))))
+      ? el("ul", { class: "pairs" }, pairs.map((pair) => el("li", {}, say("alike-pair", { a: name(pair.a), b: name(pair.b), why: why(pair) }))))
       : el("p", { class: "note" }, say("alike-none")),
   ];
 }

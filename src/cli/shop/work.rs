@@ -2,7 +2,7 @@
 
 use super::file::ShopFile;
 use super::jobs::Job;
-use super::kept::{KEEP, LICENCE, RECORD, SHOW, UPLOAD};
+use super::names::{KEEP, LICENCE, RECORD, SHOW, UPLOAD};
 use crate::cli::amounts::DataFormat;
 use crate::cli::write::{Folder, NewFileError};
 use crate::cli::{amounts, compose};

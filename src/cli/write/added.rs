@@ -3,15 +3,9 @@
 //! them to their places, should the run be killed before it has.
 
 use super::unfinished::{Unfinished, at_once};
-use super::{Folder, NewFileError, Way, failed, parent, settle_list, strays};
-use crate::project::schema;
-use std::io::Write;
+use super::{Folder, NewFileError, Way, failed, ours, parent, settle_list, strays};
+use std::io::{ErrorKind, Write};
 use std::path::Path;
-
-/// Names of the files of a new project.
-pub fn names_of_a_project() -> impl Iterator<Item = &'static str> {
-    ["project.toml", "chart.txt", schema::FILE, "before-and-after.png"].into_iter()
-}
 
 /// Writes files that must all be new into a folder, which is made if it is not there. If one of the names is taken, or
 /// anything fails, none of them is left behind; the error then holds the name that is taken.
@@ -29,14 +23,14 @@ pub fn added(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), NewFileError>
         return Err(NewFileError::Taken(folder.join(name)));
     }
     let mut builder = tempfile::Builder::new();
-    builder.prefix(strays::PREFIX).suffix(strays::SUFFIX).rand_bytes(strays::LETTERS);
+    builder.prefix(ours::PREFIX).suffix(ours::SUFFIX).rand_bytes(ours::LETTERS);
     let (made, unfinished) = Unfinished::make(|| builder.tempdir_in(folder), tempfile::TempDir::path).map_err(wrong)?;
     let held = std::fs::File::open(made.path()).ok().filter(|folder| folder.try_lock().is_ok());
     for (name, bytes) in files {
         put(&made.path().join(name), bytes).map_err(|e| NewFileError::Failed(failed(&folder.join(name), &e)))?;
     }
     settle_list(made.path());
-    let letters = made.path().file_name().map(|name| name.to_string_lossy().replace(strays::PREFIX, strays::READY));
+    let letters = made.path().file_name().map(|name| name.to_string_lossy().replace(ours::PREFIX, ours::READY));
     let ready = folder.join(letters.unwrap_or_default());
     let moved = at_once(|| {
         std::fs::rename(made.path(), &ready).map_err(wrong)?;
@@ -58,6 +52,8 @@ fn all_or_none(ready: &Path, folder: &Path, files: &[(&str, &[u8])]) -> Result<(
         let place = folder.join(name);
         let error = match place.symlink_metadata() {
             Ok(_) => NewFileError::Taken(place),
+            // What cannot be asked for may be there.
+            Err(error) if error.kind() != ErrorKind::NotFound => NewFileError::Failed(failed(&place, &error)),
             Err(_) => match std::fs::rename(ready.join(name), &place) {
                 Ok(()) => {
                     done.push(name);
@@ -70,17 +66,6 @@ fn all_or_none(ready: &Path, folder: &Path, files: &[(&str, &[u8])]) -> Result<(
             let _back = std::fs::rename(folder.join(name), ready.join(name));
         }
         return Err(error);
-    }
-    Ok(())
-}
-
-/// Moves to their places what a killed run had no time to move. A place that is taken by now is left to whoever took it.
-pub(super) fn bring_to_an_end(ready: &Path, folder: &Path) -> std::io::Result<()> {
-    for name in names_of_a_project() {
-        let (from, to) = (ready.join(name), folder.join(name));
-        if from.symlink_metadata().is_ok() && to.symlink_metadata().is_err() {
-            std::fs::rename(from, to)?;
-        }
     }
     Ok(())
 }

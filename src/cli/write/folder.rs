@@ -2,7 +2,8 @@
 //! stays until the new one is whole, and the two change places in one step where the system has one, in two that the next
 //! run mends elsewhere. What a run that was killed has left is cleared away by the next one.
 
-use super::strays::{self, LETTERS, PREFIX, SUFFIX, is_at_work};
+use super::ours::{LETTERS, PREFIX, SUFFIX, only_ours};
+use super::strays::{self, is_at_work};
 use super::unfinished::{Unfinished, at_once};
 use super::{NewFileError, failed, parent, settle, settle_list};
 use crate::source::Sources;
@@ -11,9 +12,6 @@ use std::fs::File;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
-
-/// What file managers put into folders unasked; nobody's work.
-const LEFT_BY_SYSTEMS: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
 
 /// Writes a folder of files. One that is there already is replaced once the new one is whole, and only if all that lies in
 /// it are files that `ours` says were written by this program; anything else is somebody's work, and is named in the error.
@@ -213,34 +211,6 @@ fn is_unfinished(found: &OsStr, name: &OsStr) -> bool {
     let rest = rest.and_then(|rest| rest.strip_prefix(name.as_encoded_bytes()));
     let letters = rest.and_then(|rest| rest.strip_prefix(b"-")).and_then(|rest| rest.strip_suffix(b".part"));
     letters.is_some_and(|letters| letters.len() == LETTERS && letters.iter().all(u8::is_ascii_alphanumeric))
-}
-
-/// Whether a folder holds only files whose names `ours` knows, in itself and in folders inside it that hold some. Links are
-/// never followed, and never ours.
-pub(super) fn only_ours(path: &Path, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
-    if !path.symlink_metadata().is_ok_and(|about| about.is_dir()) {
-        return Err(NewFileError::Taken(path.to_path_buf()));
-    }
-    let mut folders = vec![(path.to_path_buf(), String::new())];
-    while let Some((folder, within)) = folders.pop() {
-        let unread = |e: std::io::Error| NewFileError::Failed(failed(&folder, &e));
-        for entry in std::fs::read_dir(&folder).map_err(unread)? {
-            let entry = entry.map_err(unread)?;
-            let kind = entry.file_type().map_err(unread)?;
-            let taken = || NewFileError::Taken(entry.path());
-            let name = format!("{within}{}", entry.file_name().to_str().ok_or_else(taken)?);
-            let by_systems = kind.is_file() && LEFT_BY_SYSTEMS.iter().any(|known| entry.file_name() == *known);
-            // One folder inside is enough; "pictures/" asks whether there is one of this name.
-            match (kind.is_dir(), kind.is_file()) {
-                (true, _) if within.is_empty() && ours(&format!("{name}/")) => {
-                    folders.push((entry.path(), format!("{name}/")));
-                }
-                (_, true) if by_systems || ours(&name) => {}
-                _ => return Err(taken()),
-            }
-        }
-    }
-    Ok(())
 }
 
 /// Exchanges two folders in one step.

@@ -2,10 +2,11 @@
 //! was named on purpose may be if it is of the kind that is written; one that the program named itself only if the program
 //! wrote it.
 
-use super::{NotWritten, failed};
+use super::failed::{NotWritten, failed};
 use crate::diag::Diagnostic;
 use crate::source::Sources;
 use std::fs::Metadata;
+use std::io::ErrorKind;
 use std::path::Path;
 
 /// Most bytes of a file that is looked at before it is replaced.
@@ -84,7 +85,12 @@ pub fn may_write(place: &Place<'_>) -> Result<Option<Metadata>, NotWritten> {
     let Place { path, kind, on_purpose, read } = *place;
     let shown = path.display();
     let refused = |id, message: String, hint: &str| Err(NotWritten::Refused(Diagnostic::fault(id, message).hint(hint)));
-    let Ok(about) = path.symlink_metadata() else { return Ok(None) };
+    let about = match path.symlink_metadata() {
+        Ok(about) => about,
+        Err(error) if matches!(error.kind(), ErrorKind::NotFound | ErrorKind::NotADirectory) => return Ok(None),
+        // What cannot be asked for may be there.
+        Err(error) => return Err(NotWritten::Failed(failed(path, &error))),
+    };
     if !about.is_file() {
         let what = match (about.is_dir(), about.is_symlink()) {
             (true, _) => "a folder",

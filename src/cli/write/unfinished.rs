@@ -117,7 +117,7 @@ pub fn listen(_refused: u8) -> std::io::Result<()> {
 fn clear_away(paths: &BTreeSet<PathBuf>) {
     // What lies inside comes after what it lies in.
     for path in paths.iter().rev() {
-        let is_part = path.file_name().is_some_and(super::strays::is_part);
+        let is_part = path.file_name().is_some_and(super::ours::is_part);
         // Threads that still write may put a file into a folder that is being emptied.
         for _ in 0..TRIES {
             let removed = match (is_part, path.is_dir()) {

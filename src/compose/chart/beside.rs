@@ -258,7 +258,11 @@ impl ChartSheets<'_> {
             let area = Rect::new(x, middle - h / 2.0, self.beside.target, h);
             outline.extend(draw::box_outline(Rect::new(area.centre().x - side / 2.0, middle - side / 2.0, side, side)));
             let form = structure.add(Role::Form, Some(page.section));
-            let (field, label) = (about.field.clone(), about.spoken.clone());
+            let label = match &about.in_parts {
+                Some(parts) => parts.on_sheet(&page.sheet.own_columns()).into(),
+                None => about.spoken.clone(),
+            };
+            let field = about.field.clone();
             let tick = Tick { area, field, label, colour: self.colours.accent };
             ticks.push(PlacedItem { mark: Mark::Node(form), item: Item::Tick(tick) });
         }

@@ -15,6 +15,8 @@ use crate::page::{Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
 
 /// A row in words that takes more of a page than this may be cut.
 const MAX_ROW: f64 = 0.5;
+/// A row of fewer lines is never cut.
+const LEAST_PARTED: usize = 4;
 /// Number, arrow and box of a row may take this share of the column's width beside its words.
 const MAX_LEAD: f64 = 0.3;
 /// The level of such a heading: inside a section.
@@ -287,6 +289,10 @@ impl Setting<'_> {
             // A row is not cut in the middle of the work, unless the page would be left half empty for it.
             if (style.leading * count as f64).fits(self.columns.height * MAX_ROW) {
                 self.galley.pieces[first..first + count - 1].iter_mut().for_each(|piece| piece.keep = true);
+                // Two lines of it at least stand on either page.
+                if count >= LEAST_PARTED {
+                    self.galley.pieces[first + 1..first + count - 2].iter_mut().for_each(|piece| piece.may_part = true);
+                }
             }
             self.ahead(first, items);
         }

@@ -209,7 +209,7 @@ fn what_is_spoken_has_no_bare_symbols() {
 }
 
 #[test]
-fn a_row_that_takes_minutes_to_say_is_named_at_its_box_and_written_whole() {
+fn a_row_that_takes_minutes_to_say_is_said_sheet_by_sheet_where_it_is_not_written() {
     let mut project = small();
     let row: Vec<_> = (0..600).map(|at| Some(YarnId((at % 2) as u8))).collect();
     project.chart = Chart::new(600, row.repeat(2)).expect("whole rows");
@@ -218,5 +218,23 @@ fn a_row_that_takes_minutes_to_say_is_named_at_its_box_and_written_whole() {
     assert!(row.sentence.len() > 600);
     let alone = written(&project, &[SectionName::Chart], None);
     let row = &chart_of(&alone).rows[0];
-    assert!(row.is_long && &*row.spoken == "Row 1, left to right: 600 knots in all.", "{}", row.spoken);
+    assert_eq!(&*row.spoken, "Row 1, left to right");
+    let parts = row.in_parts.as_ref().expect("parts");
+    let first = parts.on_sheet(&(0..50));
+    let opening = "Row 1, left to right, from column 1 to column 50: 1 navy, 1 cream (start), 1 navy, 1 cream, ";
+    assert!(first.starts_with(opening) && first.ends_with("1 cream. 600 knots in the whole row."), "{first}");
+    // Every run is said on one sheet, whichever way the row is worked.
+    for row in &chart_of(&alone).rows {
+        let parts = row.in_parts.as_ref().expect("parts");
+        let said: usize = (0..600)
+            .step_by(50)
+            .map(|from| {
+                let said = parts.on_sheet(&(from..from + 50));
+                said.matches("1 navy").count() + said.matches("1 cream").count()
+            })
+            .sum();
+        assert_eq!(said, 600);
+    }
+    let second = chart_of(&alone).rows[1].in_parts.as_ref().expect("parts").on_sheet(&(550..600));
+    assert!(second.starts_with("Row 2, right to left, from column 600 to column 551: "), "{second}");
 }

@@ -199,15 +199,23 @@ export function hands(shown) {
     },
     /** Clicks what is called so: a button, a link, a label, a summary. */
     press: async (words) => {
-      const found = await shown.evaluateHandle((wanted) => {
-        const all = [...document.querySelectorAll("button, a, summary, label, [role=tab]")];
-        const named = (/** @type {Element} */ e) => (e.textContent ?? "").trim().replace(/\s+/g, " ");
-        return all.find((e) => named(e) === wanted && e.getClientRects().length) ?? all.find((e) => named(e).startsWith(wanted) && e.getClientRects().length) ?? null;
-      }, words);
-      const element = found.asElement();
-      if (!element) throw new Error(`nothing is called "${words}"`);
-      await element.evaluate((e) => e.scrollIntoView({ block: "nearest" }));
-      await element.click();
+      for (let tries = 0; ; tries += 1) {
+        const found = await shown.evaluateHandle((wanted) => {
+          const all = [...document.querySelectorAll("button, a, summary, label, [role=tab]")];
+          const named = (/** @type {Element} */ e) => (e.textContent ?? "").trim().replace(/\s+/g, " ");
+          return all.find((e) => named(e) === wanted && e.getClientRects().length) ?? all.find((e) => named(e).startsWith(wanted) && e.getClientRects().length) ?? null;
+        }, words);
+        const element = found.asElement();
+        if (!element) throw new Error(`nothing is called "${words}"`);
+        try {
+          await element.evaluate((e) => e.scrollIntoView({ block: "nearest" }));
+          await element.click();
+          return;
+        } catch (error) {
+          // It was drawn anew between the finding and the click: nothing was clicked yet.
+          if (tries > 5 || !/detached|not clickable/.test(error.message)) throw error;
+        }
+      }
     },
     yarn: async (name) => self.press(name),
     says: async (words) => until(`the page says "${words}"`, () => shown.evaluate((w) => document.body.innerText.includes(w), words)),

@@ -126,6 +126,46 @@ story("two pages and a text editor on one file", "desktop", async ({ room, open,
   await second.close();
 });
 
+/** Holds the page's next request of a path back; `held` tells when there is one, `release` lets it go. */
+const holding = async (shown, path) => {
+  await shown.evaluate((wanted) => {
+    const ask = window.fetch;
+    window.fetch = (where, how) => {
+      if (window.release || !String(where).startsWith(wanted)) return ask(where, how);
+      return new Promise((done) => {
+        window.release = () => done(ask(where, how));
+      });
+    };
+  }, path);
+  return {
+    held: () => until(`the page asks for ${path}`, () => shown.evaluate(() => window.release !== undefined)),
+    release: () => shown.evaluate(() => window.release()),
+  };
+};
+
+story("a change from elsewhere comes in the middle of a stroke", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.yarn("clay");
+  const { held, release } = await holding(shown, "/api/panel");
+  room.write("chart.txt", room.text("chart.txt").replace(/A+\n$/, "BBBBBBBB\n"));
+  await held();
+  const [from, middle, to] = [await h.at(0, 0), await h.at(4, 0), await h.at(7, 0)];
+  await shown.mouse.move(from.x, from.y);
+  await shown.mouse.down();
+  await shown.mouse.move(middle.x, middle.y, { steps: 6 });
+  await release();
+  await pause(300);
+  await shown.mouse.move(to.x, to.y, { steps: 6 });
+  await shown.mouse.up();
+  await until("both are in the file", () => room.text("chart.txt") === rows("cccccccc", "AAAAAAAA", "AAABBAAA", "AAABBAAA", "AAAAAAAA", "BBBBBBBB"));
+  await until("both are shown", () => shown.evaluate(() => {
+    const { cells } = document.querySelector("canvas.panel").view.scene.grid;
+    return cells[0] === 2 && cells[40] === 1;
+  }));
+});
+
 story("server stopped and started again while she paints", "desktop", async ({ room, open, h, board, restart }) => {
   plain(room);
   await open();
@@ -498,6 +538,24 @@ story("a section that was not there yet is written by the form", "desktop", asyn
   await h.says("Hours");
 });
 
+story("what she types in the form is not taken from her", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.go("#/panel/./making");
+  await shown.waitForSelector("#--subtitle");
+  await shown.focus("#--subtitle");
+  await shown.keyboard.type("Half a");
+  room.write("project.toml", PLAIN.replace('"Ada"', '"Bea"').replace('"Plain"', '"Plainer"'));
+  await h.says("Plainer");
+  await pause(500);
+  await shown.keyboard.type(" word");
+  await shown.keyboard.press("Tab");
+  await until("the subtitle", () => room.text("project.toml").includes('subtitle = "Half a word"'));
+  assert.ok(room.text("project.toml").includes('maker = "Bea"   # me'));
+  await until("the other change is shown", () => shown.$eval("#--maker", (e) => e.value === "Bea"));
+  assert.equal(await shown.$eval("#--subtitle", (e) => e.value), "Half a word");
+});
+
 story("points of a list are written one by one, in her own language", "desktop", async ({ room, open, h, shown }) => {
   plain(room);
   await open();
@@ -590,12 +648,28 @@ story("a new panel is begun, painted, composed and proofed without the terminal"
   await h.yarn("navy");
   await h.press("A block");
   await h.stroke([4, 4], [9, 9]);
-  await until("saved", () => room.text("ete-au-port", "chart.txt").split("\n")[5] === "CCCCNNNNNNCCCCCCCCCC");
+  await until("the block is in the file", () => room.text("ete-au-port", "chart.txt").split("\n")[5] === "CCCCNNNNNNCCCCCCCCCC");
   await h.go("#/panel/ete-au-port/pages");
   await shown.waitForSelector("#pages-edition");
   await shown.select("#pages-edition", "chart");
   await h.press("Compose to a file");
   await until("made", () => shown.evaluate(() => document.body.innerText.includes("Done.")), 90_000);
+});
+
+story("numbers that are typed quickly are those that the panel has", "desktop", async ({ room, open, h, shown }) => {
+  await open();
+  await h.says("There is no panel in this folder yet");
+  const { held, release } = await holding(shown, "/api/sized");
+  await field(shown, "begin-title", "Quick");
+  await field(shown, "begin-columns", "20");
+  await held();
+  await field(shown, "begin-rows", "16");
+  await release();
+  await pause(300);
+  await h.press("Begin");
+  await shown.waitForSelector("canvas.panel");
+  const lines = room.text("quick", "chart.txt").trim().split("\n");
+  assert.deepEqual([lines.length, lines[0].length], [16, 20]);
 });
 
 story("a copy of another panel takes its yarns and its knots", "desktop", async ({ room, open, h, shown }) => {

@@ -74,6 +74,10 @@ pub struct Read {
     pub swatch_knots: f64,
     /// Columns and rows that are measured on it.
     pub swatch_middle: f64,
+    /// Pieces of cord for it, how long each is, and what to buy for them.
+    pub swatch_cord: (usize, PrintedBooklet, PrintedBooklet),
+    /// A branch that is looked for before she has measured.
+    pub wood_before: Option<PrintedBooklet>,
     /// Columns by yarn, from tight to loose.
     pub gauge: Vec<GaugeColumn>,
     /// Columns by width and by height.
@@ -142,7 +146,7 @@ pub fn read(bytes: &[u8]) -> Read {
         .collect();
 
     let how = cutting_list.paragraph(&|line| line.starts_with("Cut yarn one length at a time"), 6);
-    let cords = cutting_list.table("What to cut before you start");
+    let cords = cutting_list.table("What to cut");
     let cut_instead = materials.paragraph(&|line| line.starts_with("You may cut a yarn"), 4);
     let (_, most) = cut_instead.split_once("at most ").expect("what cutting takes");
     let named = most.split_once(" of ").expect("a yarn").1;
@@ -160,6 +164,15 @@ pub fn read(bytes: &[u8]) -> Read {
         keep: measure_after(&how, "Keep pieces longer than "),
         swatch_knots: number("tie one row of "),
         swatch_middle: number("Measure the middle "),
+        swatch_cord: (
+            swatch
+                .split_once(" pieces of cord, ")
+                .and_then(|(before, _)| before.split_whitespace().last()?.parse().ok())
+                .expect("a number of pieces"),
+            measure_after(&swatch, "pieces of cord, "),
+            measure_after(&swatch, "one ball of one of the yarns and "),
+        ),
+        wood_before: swatch.contains("Find a branch").then(|| measure_after(&swatch, " thick and ")),
         gauge,
         across: by_pitch(&own_gauge, "By your columns"),
         down: by_pitch(&own_gauge, "By your rows"),

@@ -104,3 +104,38 @@ fn a_shop_folder_has_every_size_and_the_note_tells_the_changes_of_each() {
     let note = Shelf::whole(&folder).text("keep/CHANGES.txt");
     assert!(note.contains("Extra Large: Row 2, right to left"), "{note}");
 }
+
+#[test]
+fn the_listing_tells_every_size_and_where_the_yarns_of_a_colourway_are_sold() {
+    let room = super::lantern();
+    let file = room.path().join("lantern/project.toml");
+    let text = std::fs::read_to_string(&file).expect("the project");
+    let linked = text.replace("shade = \"44\" }", "shade = \"44\", link = \"https://example.org/deep-green\" }");
+    assert_ne!(text, linked);
+    std::fs::write(&file, linked).expect("written");
+    let ran = room.run(&["listing", "lantern", "--part", "description"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    for said in [
+        "- Finished panel: Small, ",
+        "- Finished panel: Large, ",
+        "\nWhat you need: Small\n",
+        "\nWhat you need: Large\n",
+    ] {
+        assert!(ran.out.contains(said), "{said}: {}", ran.out);
+    }
+    // What each size needs is its own: the figures of the larger one are those of its own listing.
+    let large = room.run(&["listing", "lantern", "--size", "Large", "--part", "description"]);
+    let need =
+        |of: &str| of.split("What you need: Large\n").nth(1).map(|rest| rest.split("Using").next().map(str::to_owned));
+    assert_eq!(need(&ran.out), need(&large.out));
+    assert!(!large.out.contains("Small"), "{}", large.out);
+    let german = room.run(&["listing", "lantern", "--part", "description", "--language", "de-DE"]);
+    assert!(
+        german.out.contains("Das brauchen Sie: Klein\n") && german.out.contains("Das brauchen Sie: Groß\n"),
+        "{}",
+        german.out
+    );
+    let materials = room.run(&["listing", "lantern", "--part", "materials", "--format", "markdown"]);
+    let sold = "(deep green: [example.org/deep-green](<https://example.org/deep-green>))";
+    assert!(materials.out.contains(sold), "{}", materials.out);
+}
