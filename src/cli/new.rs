@@ -144,7 +144,8 @@ fn grid(new: &New, text: &str, (columns, rows): (usize, usize), report: &mut Rep
 fn project(new: &New) -> Result<String, Diagnostic> {
     let tag = new.language.as_deref().unwrap_or("en-GB");
     let Some(words) = Words::shipped(tag) else {
-        let fault = Diagnostic::fault("unknown-language", format!("there are no words in the language `{tag}`")).typed();
+        let fault =
+            Diagnostic::fault("unknown-language", format!("there are no words in the language `{tag}`")).typed();
         return Err(fault.hint(Words::language_hint(tag)));
     };
     let title = new.title.clone().or_else(|| title_of(&new.folder));
