@@ -315,6 +315,8 @@ fn literals() -> Vec<String> {
     }
     // Names of yarns that are found in a picture, in the language of the project that is written.
     files.push(src.join("cli/chart_from.rs"));
+    // What stands on the empty grid of a new project.
+    files.push(src.join("cli/new.rs"));
     files.sort();
     let mut out = Vec::new();
     for file in files {
@@ -335,7 +337,7 @@ fn is_key(text: &str) -> bool {
 }
 
 fn names_a_file(text: &str) -> bool {
-    ["toml", "txt", "png"].into_iter().any(|ending| Path::new(text).extension().is_some_and(|of| of == ending))
+    ["toml", "txt", "png", "pdf"].into_iter().any(|ending| Path::new(text).extension().is_some_and(|of| of == ending))
 }
 
 #[test]
