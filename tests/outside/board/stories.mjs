@@ -560,6 +560,8 @@ story("points of a list are written one by one, in her own language", "desktop",
   plain(room);
   await open();
   await shown.select("#language", "de-DE");
+  await until("the language", () => shown.evaluate(() => document.documentElement.lang === "de-DE"));
+  await pause(400);
   await h.go("#/panel/./making");
   await h.says("Untertitel");
   await shown.waitForSelector("#hanging--lower-edge");
