@@ -41,7 +41,7 @@ fn best(text: &[Piece], heads: &[RepeatedHead], height: Length) -> f64 {
     if pages < 2 {
         return 1.0;
     }
-    let is_low = !(height * LEAST_LAST).fits(last);
+    let is_low = !is_enough(last, height);
     let least = match is_low {
         true if last.fits(height * A_FEW_LINES) => TIGHTEST_FOR_A_FEW,
         true => TIGHTEST,
@@ -64,7 +64,7 @@ fn best(text: &[Piece], heads: &[RepeatedHead], height: Length) -> f64 {
 /// of large print leave much of a page empty. Gives the factor for the white then.
 fn with_parted_rows(text: &mut [Piece], heads: &[RepeatedHead], height: Length) -> Option<f64> {
     let Laid { pages, last } = lay(text, heads, height, 1.0);
-    if pages < 2 || !last.fits(height * LEAST_LAST) || !text.iter().any(|piece| piece.may_part) {
+    if pages < 2 || is_enough(last, height) || !text.iter().any(|piece| piece.may_part) {
         return None;
     }
     let part = |text: &mut [Piece], soft: bool| {
@@ -129,13 +129,32 @@ pub fn parted_softly(group: &[Piece], filled: Filled, height: Length, factor: f6
 }
 
 /// How a text lies: its pages, and how far down the last one is filled.
-struct Laid {
-    pages: usize,
-    last: Length,
+pub struct Laid {
+    /// How many pages.
+    pub pages: usize,
+    /// How far down the last one is filled.
+    pub last: Length,
+}
+
+/// Whether a last page that is filled so far needs no mending.
+pub fn is_enough(last: Length, height: Length) -> bool {
+    (height * LEAST_LAST).fits(last)
+}
+
+/// What a text comes to once its white is fitted: its pages, and whether the last one is low. The less, the better.
+pub fn outcome(text: &[Piece], heads: &[RepeatedHead], height: Length) -> (usize, bool) {
+    let Laid { pages, last } = lay(text, heads, height, best(text, heads, height));
+    (pages, pages > 1 && !is_enough(last, height))
+}
+
+/// Where the groups that are placed together begin.
+pub fn group_starts(text: &[Piece], height: Length) -> Vec<usize> {
+    let next = |at: &usize| (*at < text.len()).then(|| at + together(&text[*at..], height, 1.0));
+    std::iter::successors(Some(0), next).filter(|at| *at < text.len()).collect()
 }
 
 /// Lays a text out as make-up does, with its white multiplied.
-fn lay(text: &[Piece], heads: &[RepeatedHead], height: Length, factor: f64) -> Laid {
+pub fn lay(text: &[Piece], heads: &[RepeatedHead], height: Length, factor: f64) -> Laid {
     let mut page = Page { pages: 1, filled: Filled::nothing() };
     let mut at = 0;
     while at < text.len() {

@@ -105,6 +105,21 @@ pub struct Galley {
     pub pieces: Vec<Piece>,
     /// Heads drawn again.
     pub heads: Vec<RepeatedHead>,
+    /// Drawings that may stand at either end of their section.
+    pub drawings: Vec<MovableDrawing>,
+}
+
+/// A drawing that may also stand after all else that its section says.
+#[derive(Debug, Clone)]
+pub struct MovableDrawing {
+    /// The first of its pieces.
+    pub from: usize,
+    /// The first piece after it.
+    pub to: usize,
+    /// The first piece after its section.
+    pub end: usize,
+    /// Its place in the structure.
+    pub node: NodeId,
 }
 
 /// The columns of the text area.
@@ -225,6 +240,10 @@ impl<'a> Setting<'a> {
             };
         }
         self.columns = columns;
+        let end = self.galley.pieces.len();
+        for drawing in self.galley.drawings.iter_mut().filter(|drawing| drawing.from > opens_at) {
+            drawing.end = end;
+        }
         // Cautions are looked up while the hands are busy: all of them on one page, where a page holds them.
         if section.id == SectionName::Cautions
             && let Some((_, all_but_last)) = self.galley.pieces[opens_at..].split_last_mut()

@@ -5,7 +5,8 @@
 
 use super::Colours;
 use super::chart::{ChartSheets, Folios};
-use super::fit::{Filled, parted, parted_softly, together};
+use super::evenly::{end_pages_early, settle_drawings};
+use super::fit::{Filled, fit, parted, parted_softly, together};
 use super::galley::{Anchor, ColumnWidths, Galley, Piece, PieceKind, RepeatedHead};
 use super::notes::NotePages;
 use super::setting::{Landmark, SetLine, Setter};
@@ -107,7 +108,7 @@ impl Folios for SheetFolios<'_> {
 
 /// Makes the galley up into pages.
 pub fn make_up(
-    galley: Galley,
+    mut galley: Galley,
     sheets: &[ChartSheets],
     edition: &Edition,
     setter: &Setter,
@@ -116,10 +117,12 @@ pub fn make_up(
     (furniture, colours): (&Furniture, Colours),
 ) -> MakeUp {
     let mut maker = PageMaker { edition, area: text_area(edition), made: MakeUp::default(), open: None };
-    let mut pieces = galley.pieces;
-    stay_with_headings(&mut pieces);
-    super::fit::fit(&mut pieces, &galley.heads, maker.area.size.height);
-    let mut pieces = pieces.into_iter();
+    let height = maker.area.size.height;
+    stay_with_headings(&mut galley.pieces);
+    settle_drawings(&mut galley, structure, height);
+    fit(&mut galley.pieces, &galley.heads, height);
+    end_pages_early(&mut galley, height);
+    let mut pieces = std::mem::take(&mut galley.pieces).into_iter();
     let mut waiting: Vec<Anchor> = Vec::new();
     while let Some(kind) = pieces.as_slice().first().map(|piece| piece.kind) {
         let count = if kind == PieceKind::Flow { together(pieces.as_slice(), maker.area.size.height, 1.0) } else { 1 };

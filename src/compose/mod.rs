@@ -3,6 +3,7 @@
 pub mod blank_grid;
 pub mod chart;
 pub mod draw;
+mod evenly;
 mod fit;
 pub mod galley;
 pub mod licence_line;

@@ -25,7 +25,11 @@ pub(super) fn setting_up(context: &WriteContext) -> Section {
     blocks.push(context.heading(2, "setup.mounting"));
     blocks.push(Block::Steps(before));
     larks_head(context, &mut blocks);
-    blocks.push(Block::Steps(after));
+    // One list under one heading: the knot, and then all cords with it.
+    match blocks.last_mut() {
+        Some(Block::Steps(knot)) => knot.extend(after),
+        _ => blocks.push(Block::Steps(after)),
+    }
     if context.project.hanging.mounting == Mounting::OnTheWood && context.project.hanging.wood == Wood::Branch {
         level(context, &mut blocks);
     }

@@ -9,7 +9,7 @@ use crate::words::Words;
 /// The section of a technique or of a part of finishing, and the phrases of the headings it may stand below.
 fn place(of: &StepPicture) -> (SectionName, &'static [&'static str]) {
     match of.technique {
-        "mounting" => (SectionName::Techniques, &["technique.mounting-strand", "technique.mounting-dowel"]),
+        "mounting" => (SectionName::SettingUp, &["technique.mounting-strand", "technique.mounting-dowel"]),
         "hitch" => (SectionName::Techniques, &["technique.hitch"]),
         "turn" => (SectionName::Techniques, &["technique.turn"]),
         "join" => (SectionName::Techniques, &["technique.join"]),

@@ -476,6 +476,14 @@ impl Structure {
         }
         id
     }
+    /// Makes a node the last child of its parent.
+    pub fn move_to_end(&mut self, id: NodeId) {
+        if let Some(parent) = self.get(id).parent {
+            let children = &mut self.nodes[parent.0].children;
+            children.retain(|child| *child != id);
+            children.push(id);
+        }
+    }
     /// The nearest node of a role, from `id` upwards.
     pub fn above(&self, id: NodeId, role: Role) -> Option<NodeId> {
         let mut at = Some(id);

@@ -78,3 +78,17 @@ fn every_crate_may_be_passed_on() {
         assert!(bad.is_empty(), "{manifest}: {bad:#?}");
     }
 }
+
+/// Whoever composes a sample first and runs the tests then builds every crate once: the tests' own crates ask for no feature
+/// of a crate of the program that the program does not ask for itself.
+#[test]
+fn program_and_tests_share_one_build() {
+    let features = |edges: &str| -> std::collections::BTreeSet<String> {
+        let tree = run("cargo", &["tree", "--locked", "--edges", edges, "--prefix", "none", "--format", "{p} {f}"]);
+        tree.lines().map(|line| line.trim_end_matches(" (*)").to_string()).collect()
+    };
+    let (program, with_tests) = (features("normal,build"), features("normal,build,dev"));
+    assert!(program.len() > 100, "the program needs only {} crates", program.len());
+    let twice: Vec<&String> = program.difference(&with_tests).collect();
+    assert!(twice.is_empty(), "built once more for the tests: {twice:#?}");
+}

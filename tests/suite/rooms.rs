@@ -227,6 +227,7 @@ fn every_third_party_crate_has_its_doors() {
     for of in manifest.get("target").and_then(toml::Value::as_table).into_iter().flat_map(toml::Table::values) {
         take(of.get("dependencies"));
     }
+    crates.retain(|name| !UNOPENED.contains(&name.as_str()));
     let doors: BTreeMap<&str, &[&str]> = DOORS.iter().copied().collect();
     let named: BTreeSet<String> = doors.keys().map(ToString::to_string).collect();
     assert_eq!(crates, named, "each crate of Cargo.toml needs a door here, and no other has one");
@@ -243,6 +244,9 @@ fn every_third_party_crate_has_its_doors() {
     assert!(faults.is_empty(), "{}", faults.join("\n"));
     assert_eq!(opened, crates, "a crate that nothing opens can go");
 }
+
+/// Crates that stand in Cargo.toml for their features alone, so that program and tests share one build.
+const UNOPENED: [&str; 1] = ["hashbrown"];
 
 /// The rooms from the ground up: each may know those on lower floors, and none on its own.
 const FLOORS: &[&[&str]] = &[

@@ -1,6 +1,6 @@
 //! Figures, the panel hung up and as knotted, photographs and the ruler: drawings with their captions.
 
-use super::{Keep, Piece, Setting};
+use super::{Keep, MovableDrawing, Piece, Setting};
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw;
@@ -12,7 +12,7 @@ use crate::page::{Item, Mark, NodeId, PlacedItem, PlacedPicture, Role};
 use crate::{figure, hung_panel};
 
 /// The panel hung up takes this part of a page's height at most: its measures are read, not its knots.
-const HUNG: f64 = 0.38;
+const HUNG: f64 = 0.31;
 
 impl Setting<'_> {
     pub(super) fn figure(&mut self, figure: &FigureBlock, node: NodeId) {
@@ -94,7 +94,10 @@ impl Setting<'_> {
         let mut items = vec![draw::drawing(mark, Point::default(), drawn.shapes)];
         self.drawn_labels(&drawn.labels, &hung.labels, (Length::ZERO, room.width), (mark, None), &mut items);
         let caption = hung.caption.as_ref();
+        let from = self.galley.pieces.len();
         self.block_with_caption(items, drawn.size.height, true, caption, element, Length::ZERO, room.width);
+        let to = self.galley.pieces.len();
+        self.galley.drawings.push(MovableDrawing { from, to, end: to, node: element });
     }
 
     /// The fleece as it lies on the knots, with the height of each part in it and its width below.
