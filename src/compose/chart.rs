@@ -316,7 +316,7 @@ impl<'a> ChartSheets<'a> {
             let end = (at / ROWS_IN_STRETCH + 1) * ROWS_IN_STRETCH;
             let rows = at..end.min(sheet.rows.end);
             at = rows.end;
-            let title = filled(&self.block.words.rows, &range_words(&rows));
+            let title = range_title(&self.block.words.rows, &self.block.words.row_alone, &rows);
             out.push((rows, title));
         }
         out
@@ -400,4 +400,9 @@ fn sheet_area(edition: &Edition, turned: bool) -> Rect {
 /// The numbers of the first and the last of a range as printed, for templates with `{from}` and `{to}`.
 pub fn range_words(range: &std::ops::Range<usize>) -> [(&'static str, String); 2] {
     [("from", (range.start + 1).to_string()), ("to", range.end.to_string())]
+}
+
+/// The name of a range of rows or columns, or of one of them alone.
+fn range_title(several: &str, alone: &str, range: &std::ops::Range<usize>) -> String {
+    filled(if range.len() == 1 { alone } else { several }, &range_words(range))
 }

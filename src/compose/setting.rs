@@ -243,13 +243,22 @@ impl<'a> Setter<'a> {
         let colour = self.colour(style.colour);
         let features = Features { tabular: style.tabular, ..Features::default() };
         let (strong, italic) = emphasis(style.face);
-        let texts: Vec<(FontRole, &str, Colour)> = content
+        // A hyphen of an address at a line's end would be taken for one of the line's.
+        let joined: Vec<String> = content
             .iter()
             .map(|inline| match inline {
+                Inline::Address(words, _) => words.replace('-', "-\u{2060}"),
+                _ => String::new(),
+            })
+            .collect();
+        let texts: Vec<(FontRole, &str, Colour)> = content
+            .iter()
+            .zip(&joined)
+            .map(|(inline, joined)| match inline {
                 Inline::Plain(t) => (style.face, t.as_str(), colour),
                 Inline::Strong(t) => (strong, t.as_str(), colour),
                 Inline::Italic(t) => (italic, t.as_str(), colour),
-                Inline::Address(words, _) => (style.face, words.as_str(), self.colours.accent),
+                Inline::Address(..) => (style.face, joined.as_str(), self.colours.accent),
                 Inline::PageOf(section) => (style.face, self.page_of(*section).unwrap_or("00"), colour),
                 Inline::Symbol(_) => (style.face, text::OBJECT, colour),
             })

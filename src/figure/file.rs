@@ -17,6 +17,8 @@ pub const MIN_CLEARANCE: f64 = 0.3;
 struct FigureFile {
     mirror_of: Option<String>,
     panel: Option<StagePoint>,
+    /// Whether stages are numbered where there are several.
+    numbered: Option<bool>,
     #[serde(default)]
     stage: Vec<StageFile>,
 }
@@ -194,7 +196,7 @@ pub fn read(
     if report.has_faults() {
         return Err(report);
     }
-    let numbered = panels.len() > 1;
+    let numbered = panels.len() > 1 && file.numbered.unwrap_or(true);
     Ok(Figure { name: name.to_string(), panels, numbered })
 }
 

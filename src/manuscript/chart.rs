@@ -141,6 +141,13 @@ fn before_sheets(context: &WriteContext, header: &[(WrittenRow, &WorkedRow)], bl
     marking(context, blocks);
 }
 
+/// What is said where cells are square and the knots are not.
+fn square_cells(context: &WriteContext) -> String {
+    let aspect = context.workings.gauge.aspect();
+    let (key, times) = if aspect < 1.0 { ("chart.square-cells-high", 1.0 / aspect) } else { ("chart.square-cells-wide", aspect) };
+    context.say(key, &[("n", &context.words.decimal(times, 1))])
+}
+
 /// Where the words of a row are.
 enum Rows {
     /// On the pages after its sheets.
@@ -162,6 +169,8 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         },
         columns: t("chart.columns"),
         rows: t("chart.rows"),
+        row_alone: t("chart.row-alone"),
+        column_alone: t("chart.column-alone"),
         shared_columns: t("chart.shared-columns"),
         shared_rows: t("chart.shared-rows"),
         page: t("chart.page"),
@@ -186,7 +195,7 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         mark_link: t("chart.mark-link"),
         mark_choice: t("chart.mark-choice"),
         choices: t("chart.choices"),
-        square_cells: t("chart.square-cells"),
+        square_cells: square_cells(context),
         carrying: match rows {
             // The rows in words follow at once.
             Rows::Alongside => None,

@@ -181,7 +181,10 @@ fn back_figure(context: &WriteContext, blocks: &mut Vec<Block>) {
         (hanging.ribbon_mm.is_some(), "figure.backing-alt-ribbon"),
         (hanging.label_mm.is_some(), "figure.backing-alt-label"),
     ];
-    let stages: Vec<usize> = (0..).zip(&parts).filter(|(_, (is_there, _))| *is_there).map(|(at, _)| at).collect();
+    // The last stage is the label without a ribbon round it.
+    let label = if hanging.ribbon_mm.is_some() { 2 } else { 3 };
+    let drawn = [0, 1, label].into_iter().zip(&parts);
+    let stages: Vec<usize> = drawn.filter(|(_, (is_there, _))| *is_there).map(|(at, _)| at).collect();
     if stages.is_empty() || context.backing() == Backing::None {
         return;
     }
@@ -215,8 +218,10 @@ fn label(context: &WriteContext, glue: &mut GluePot, blocks: &mut Vec<Block>) {
     let size = context.measures.across_down(MeasureKind::Size, width, height);
     let mut steps = vec![context.step_after(&[Hazard::Scissors], "finishing.label-1", &[("size", &size)])];
     if context.is_shaped() {
-        let (from, to) = context.workings.edge.lowest();
-        steps.push(context.step("finishing.label-shaped", &[("from", &(from + 1)), ("to", &(to + 1))]));
+        if let Some((from, to, row)) = context.workings.hanging.label_place {
+            let names: Names = &[("from", &(from + 1)), ("to", &(to + 1)), ("row", &row)];
+            steps.push(context.step("finishing.label-shaped", names));
+        }
         steps.extend(glue.step(Some("finishing.label-3-sewn"), "finishing.label-3-craft", "finishing.label-3-hot"));
     } else {
         steps.extend(glue.step(Some("finishing.label-2-sewn"), "finishing.label-2-craft", "finishing.label-2-hot"));

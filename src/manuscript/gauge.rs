@@ -183,9 +183,18 @@ fn yarn(context: &WriteContext, side: usize, blocks: &mut Vec<Block>) {
     let same = context.words.list(&same);
     let note = (!same.is_empty()).then(|| context.text("own-gauge.yarn-same", &[("yarns", &same)]));
     let share = |head: String, share: f64| TableColumn { head: plain(head), align: Align::Left, share };
-    let mut columns = vec![column(context, "materials.yarn-column", Align::Left, 1.3)];
-    let heads = |at: usize| context.say("own-gauge.hand", &[("n", &(at + 1))]);
-    columns.extend((0..lines.len()).map(|at| share(heads(at), 1.0)));
+    // What heads the columns is what the hand measured, where that is one figure.
+    let mut columns = match groups.len() {
+        1 => rows.remove(0).into_iter().map(|cell| TableColumn { head: cell.text, align: Align::Left, share: 1.0 }).collect(),
+        _ => {
+            let heads = |at: usize| context.say("own-gauge.hand", &[("n", &(at + 1))]);
+            let first = column(context, "materials.yarn-column", Align::Left, 1.3);
+            std::iter::once(first).chain((0..lines.len()).map(|at| share(heads(at), 1.0))).collect::<Vec<_>>()
+        }
+    };
+    if let Some(first) = columns.first_mut() {
+        first.share = 1.3;
+    }
     blocks.push(Block::Table(Table {
         caption: Some(context.text("own-gauge.buy-caption", &[])),
         columns,

@@ -531,6 +531,10 @@ pub struct ChartWords {
     pub columns: String,
     /// "Rows {from} to {to}".
     pub rows: String,
+    /// "Row {from}".
+    pub row_alone: String,
+    /// "Column {from}".
+    pub column_alone: String,
     /// "Columns {from} to {to} also on page {page}".
     pub shared_columns: String,
     /// "Rows {from} to {to} also on page {page}".

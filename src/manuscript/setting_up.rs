@@ -64,7 +64,7 @@ fn cords(context: &WriteContext) -> (Vec<Step>, Vec<Step>) {
     let before = std::mem::take(&mut steps);
     let folded = workings.cords.folded.count;
     if folded > 0 {
-        let pitch = context.measures.both(MeasureKind::Gap, workings.cords.head_pitch_mm);
+        let pitch = context.measures.first(MeasureKind::Gap, workings.cords.head_pitch_mm);
         let text = context.words.count_text("setup.mount-folded", folded, &[("pitch", &pitch)]);
         steps.push(Step { cautions: Vec::new(), text, figure: None, picture: None });
     }

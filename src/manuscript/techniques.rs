@@ -186,6 +186,9 @@ fn between_yarns(context: &WriteContext, blocks: &mut Vec<Block>) {
         steps(&["technique.wait-1", "technique.wait-2", "technique.wait-3"]),
         blocks,
     );
+    if !context.workings.marks.iter().any(|marks| marks.link) {
+        return;
+    }
     shown(
         vec![context.heading(2, "technique.link"), context.body("technique.link-why")],
         row_figure(context, "link", "figure.link-alt", "figure.link-caption"),

@@ -40,19 +40,15 @@ impl LowerEdge {
         self.ends.windows(2).any(|pair| pair[0] != pair[1])
     }
 
-    /// The longest stretch of columns that reach down furthest: first and last, from 0.
-    pub fn lowest(&self) -> (usize, usize) {
-        let deepest = self.ends.iter().copied().max().unwrap_or(0);
-        let mut best = (0, 0);
-        let mut at = 0;
-        while at < self.ends.len() {
-            let end = (at..self.ends.len()).take_while(|&column| self.ends[column] == deepest).count();
-            if end > best.1 {
-                best = (at, end);
-            }
-            at += end.max(1);
-        }
-        (best.0, best.0 + best.1.max(1) - 1)
+    /// Where a label lies on knots alone, as low as can be: its first and last column, from 0, and the rows from the top of the
+    /// panel, header and all, that end at its lower edge. `None`: nowhere.
+    pub fn place_of(&self, (width_mm, height_mm): (f64, f64), gauge: &Gauge) -> Option<(usize, usize, usize)> {
+        let columns = (width_mm / gauge.column_mm).ceil().max(1.0) as usize;
+        let rows = (height_mm / gauge.row_mm).ceil() as usize;
+        let windows = self.ends.windows(columns).enumerate();
+        let depths = windows.map(|(at, ends)| (at, ends.iter().copied().min().unwrap_or(0)));
+        let fits = depths.filter(|(_, depth)| *depth >= rows);
+        fits.max_by_key(|(_, depth)| *depth).map(|(at, depth)| (at, at + columns - 1, depth))
     }
 
     /// The way along it from the left upper corner round to the right one, millimetres.

@@ -23,6 +23,8 @@ pub const RIBBON_TURNED_IN_MM: f64 = 50.0;
 const FLEECE_LEAST_MM: f64 = 15.0;
 /// A label smaller than this takes no name (our judgement).
 const LABEL_LEAST_MM: f64 = 15.0;
+/// Where the usual label lies on knots nowhere, a smaller one may: parts of it.
+const LABEL_SIZES: [f64; 4] = [1.0, 0.8, 0.65, 0.5];
 
 /// Making up and hanging.
 #[derive(Clone, Debug, PartialEq)]
@@ -49,6 +51,9 @@ pub struct HangingWorkings {
     pub ribbon_mm: Option<f64>,
     /// A label's width and height, where it is chosen: 60 x 40 mm, or a third of a narrow panel's width.
     pub label_mm: Option<(f64, f64)>,
+    /// Where it lies on knots alone, as low as can be: first and last column, from 0, and the chart's row above whose end it
+    /// stays, from 1.
+    pub label_place: Option<(usize, usize, usize)>,
 }
 
 /// Legs of staples and the wood they ask for, millimetres.
@@ -84,6 +89,7 @@ pub(super) fn hanging(
     gauge: &Gauge,
     size: &FinishedSize,
     edge: &LowerEdge,
+    header_rows: usize,
     cords: &CutList,
     amounts: &[YarnAmount],
 ) -> HangingWorkings {
@@ -130,7 +136,13 @@ pub(super) fn hanging(
         }),
         _ => Some(BackingPiece { width_mm: width, height_mm: height, is_sewn, steps: Vec::new() }),
     };
-    let label = (size.width_mm / 3.0).min(60.0);
+    // Half as high as the panel at most.
+    let most = (size.width_mm / 3.0).min(60.0).min(size.height_mm * 0.75);
+    let sizes = LABEL_SIZES.iter().map(|part| (most * part, most * part * 2.0 / 3.0));
+    let label = sizes.filter(|(width, _)| project.finishing.label && *width >= LABEL_LEAST_MM).find_map(|label| {
+        let (from, to, row) = edge.place_of(label, gauge)?;
+        (!edge.is_shaped() || row > header_rows).then_some((label, (from, to, row.saturating_sub(header_rows))))
+    });
     HangingWorkings {
         wood_least_mm,
         wood_mm,
@@ -151,7 +163,8 @@ pub(super) fn hanging(
                 false => 2.0 * size.height_mm + size.width_mm + RIBBON_TURNED_IN_MM,
             }
         }),
-        label_mm: (project.finishing.label && label >= LABEL_LEAST_MM).then_some((label, label * 2.0 / 3.0)),
+        label_mm: label.map(|(label, _)| label),
+        label_place: label.map(|(_, place)| place),
     }
 }
 

@@ -100,7 +100,7 @@ pub fn work_out(project: &Project) -> Workings {
     let amounts = purchase::amounts(project, &gauge, &tally, &plans, &cuttings);
     header.table = other_wood::table(project, &gauge, &header, &cords, &amounts);
     let edge = edge::lower_edge(project, header.rows);
-    let hanging = hanging::hanging(project, &gauge, &size, &edge, &cords, &amounts);
+    let hanging = hanging::hanging(project, &gauge, &size, &edge, header.rows, &cords, &amounts);
     let own_gauge = own_gauge::own_gauge(project, &gauge, &plans, &amounts, &header);
     let time = time::time(project, &tally, &cords, &amounts);
     Workings {

@@ -2,7 +2,7 @@
 
 use super::key::{KeyLay, SampleLook};
 use super::legend::Legend;
-use super::{ChartSheets, range_words};
+use super::{ChartSheets, range_title};
 use crate::catalogue::{SectionName, StyleName};
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
@@ -73,7 +73,10 @@ fn range_words_of(block: &ChartBlock, sheet: &SheetCells, between: &str) -> Stri
 
 fn ranges_of(block: &ChartBlock, sheet: &SheetCells) -> [String; 2] {
     let words = &block.words;
-    [filled(&words.columns, &range_words(&sheet.columns)), filled(&words.rows, &range_words(&sheet.rows))]
+    [
+        range_title(&words.columns, &words.column_alone, &sheet.columns),
+        range_title(&words.rows, &words.row_alone, &sheet.rows),
+    ]
 }
 
 /// Whether the section's title was said before.

@@ -30,6 +30,7 @@ fn random_ends(dice: &mut fastrand::Rng) -> Vec<usize> {
 #[test]
 fn the_fleece_of_fifty_outlines_lies_inside_the_knots_and_covers_nine_tenths_of_them() {
     let mut dice = fastrand::Rng::with_seed(2026);
+    let mut labels = 0;
     for outline in 0..50 {
         let ends = random_ends(&mut dice);
         let work = work_out(&with_ends(&ends));
@@ -53,9 +54,15 @@ fn the_fleece_of_fifty_outlines_lies_inside_the_knots_and_covers_nine_tenths_of_
         }
         let knots: f64 = work.edge.ends.iter().map(|end| *end as f64 * row_mm * column_mm).sum();
         assert!(covered >= 0.9 * knots, "outline {outline}: {:.3} of the knots", covered / knots);
-        let (from, to) = work.edge.lowest();
-        assert!((from..=to).all(|column| work.edge.ends[column] == *work.edge.ends.iter().max().expect("columns")));
+        // The label lies on knots everywhere, and is left out only where nothing of its least size would.
+        let Some((wide, high)) = work.hanging.label_mm else { continue };
+        let (from, to, row) = work.hanging.label_place.expect("a label has a place");
+        assert!((to - from + 1) as f64 * column_mm >= wide - 1e-6, "outline {outline}");
+        assert!((work.header.rows + row) as f64 * row_mm >= high - 1e-6, "outline {outline}");
+        assert!((from..=to).all(|column| ends[column] >= row), "outline {outline}");
+        labels += 1;
     }
+    assert!(labels >= 25, "only {labels} outlines have a label");
 }
 
 #[test]
