@@ -140,7 +140,17 @@ fn backing(context: &WriteContext, blocks: &mut Vec<Block>) {
         blocks.push(context.heading(2, "finishing.backing"));
     }
     match fleece_drawing(context) {
-        Some(drawing) => blocks.push(Block::Fleece(drawing)),
+        Some(drawing) => {
+            // Narrow parts have no room for their measures in the drawing.
+            let both = |mm: f64| context.measures.both(MeasureKind::Size, mm);
+            let part = |(wide, high): &(f64, f64)| {
+                context.say("finishing.fleece-part", &[("wide", &both(*wide)), ("high", &both(*high))])
+            };
+            let parts: Vec<String> = drawing.steps.iter().map(part).collect();
+            let parts = context.words.list(&parts);
+            blocks.push(Block::Fleece(drawing));
+            blocks.push(context.paragraph(StyleName::Body, "finishing.fleece-parts", &[("parts", &parts)]));
+        }
         None => back_figure(context, blocks),
     }
     let size = context.backing_size();
@@ -242,10 +252,6 @@ fn fleece_drawing(context: &WriteContext) -> Option<FleeceDrawing> {
         piece.steps.iter().rev().map(|step| (step.to_mm - step.from_mm, step.height_mm)).collect();
     let labels = steps.iter().map(|(wide, high)| (size(*wide), size(*high))).collect();
     let parts = |key: &str, mm: f64| context.say(key, &[("measure", &size(mm))]);
-    let told: Vec<String> = steps
-        .iter()
-        .map(|(wide, high)| context.say("finishing.fleece-part", &[("wide", &size(*wide)), ("high", &size(*high))]))
-        .collect();
     Some(FleeceDrawing {
         width_mm: width,
         knots,
@@ -253,7 +259,7 @@ fn fleece_drawing(context: &WriteContext) -> Option<FleeceDrawing> {
         steps,
         labels,
         whole: [parts("finishing.fleece-wide", piece.width_mm), parts("finishing.fleece-high", piece.height_mm)],
-        alt: context.say("finishing.fleece-alt", &[("parts", &context.words.list(&told))]),
+        alt: context.say("finishing.fleece-alt", &[]),
         caption: Some(context.text("finishing.fleece-caption", &[])),
     })
 }

@@ -226,6 +226,8 @@ fn choices() -> Vec<Project> {
     };
     // A plain rectangle of knots.
     add(&|p| p.chart = chart(&p.palette, &["NNNNNNNNNNNN"; 12]));
+    // Two yarns that meet along an upright line are linked.
+    add(&|p| p.chart = chart(&p.palette, &["NNNNNNCCCCCC"; 12]));
     for fixing in [Fixing::Staples, Fixing::Nails, Fixing::Tied] {
         for mounting in [Mounting::OnAStrand, Mounting::OnTheWood] {
             for wood in [Wood::Branch, Wood::Dowel] {

@@ -215,7 +215,7 @@ fn gauge(page: &Section, names: &[String], yarns: &[ListedYarn]) -> Vec<GaugeCol
         let most = vec![measure(enough); names.len()];
         return vec![GaugeColumn { most, buy: yarns.iter().map(|yarn| bought(yarn, yarn.buy.balls)).collect() }];
     }
-    let table = page.table("To buy");
+    let table = page.table_with_head("To buy");
     let (uses, others): (Vec<_>, Vec<_>) = table.into_iter().partition(|row| row[0].ends_with("use"));
     let of = |name: &String| {
         let named = |row: &&Vec<String>| {

@@ -53,6 +53,8 @@ pub fn is_number(word: &str) -> bool {
 
 /// Understands a row's line; what it says where it cannot be understood.
 pub fn understood(line: &str, names: &[String]) -> Result<Vec<Doing>, String> {
+    // Spaces that no line ends at are spaces to a reader.
+    let line = &line.replace('\u{a0}', " ");
     let mut reading = Reading { rest: line, names };
     reading.line().ok_or_else(|| format!("not understood from `{}` on: {line}", reading.rest))
 }
