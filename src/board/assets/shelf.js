@@ -10,13 +10,12 @@ import { count, say } from "./words.js";
 /** Pixels of the longer side of a drawing. */
 const SIDE = 190;
 
-/** @param {Element} into @returns {Promise<{close: () => void, hear: () => void}>} */
-export async function open(into) {
-  let closed = false;
+/** @param {Element} into @param {AbortSignal} signal */
+export async function open(into, signal) {
   const draw = async () => {
     const shelf = await get("/api/shelf");
     // She may have gone to a panel meanwhile.
-    if (closed) return;
+    if (signal.aborted) return;
     document.title = `${shelf.folder} – Hitchpress`;
     fill(
       into,
@@ -29,12 +28,7 @@ export async function open(into) {
   };
   const { adding, models } = beginning();
   await draw();
-  return {
-    close: () => {
-      closed = true;
-    },
-    hear: () => void draw().catch(() => {}),
-  };
+  return { hear: () => void draw().catch(() => {}) };
 }
 
 /** @param {any} panel */

@@ -130,16 +130,17 @@ story("two pages and a text editor on one file", "desktop", async ({ room, open,
 const holding = async (shown, path) => {
   await shown.evaluate((wanted) => {
     const ask = window.fetch;
+    window.back ??= {};
     window.fetch = (where, how) => {
-      if (window.release || !String(where).startsWith(wanted)) return ask(where, how);
+      if (window.back[wanted] || !String(where).startsWith(wanted)) return ask(where, how);
       return new Promise((done) => {
-        window.release = () => done(ask(where, how));
+        window.back[wanted] = () => done(ask(where, how));
       });
     };
   }, path);
   return {
-    held: () => until(`the page asks for ${path}`, () => shown.evaluate(() => window.release !== undefined)),
-    release: () => shown.evaluate(() => window.release()),
+    held: () => until(`the page asks for ${path}`, () => shown.evaluate((wanted) => window.back[wanted] !== undefined, path)),
+    release: () => shown.evaluate((wanted) => window.back[wanted](), path),
   };
 };
 
@@ -450,6 +451,89 @@ story("the board speaks five languages", "desktop", async ({ room, open, h, show
   }
 });
 
+story("another language is chosen, and another screen before its words are there", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  const [words, shelf] = [await holding(shown, "/words/de-DE"), await holding(shown, "/api/shelf")];
+  await shown.select("#language", "de-DE");
+  await words.held();
+  await h.go("#/");
+  await pause(300);
+  await words.release();
+  await shelf.held();
+  await pause(300);
+  await shelf.release();
+  await h.says("Ein neuer Behang");
+  await pause(300);
+  const said = await shown.$eval("body", (e) => e.innerText);
+  assert.ok(said.includes("Ein neuer Behang") && !said.includes("A new panel"), said);
+  // The answer for the first panel comes after she has gone to the second screen.
+  const figures = await holding(shown, "/api/panel");
+  await h.go("#/panel/.");
+  await figures.held();
+  await h.go("#/picture");
+  await until("the picture's screen", () => shown.$("#picture-file"));
+  await figures.release();
+  await pause(300);
+  assert.ok(await shown.$("#picture-file"), "the last screen that she asked for is shown");
+});
+
+story("two languages are chosen, and the words of the first come last", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.go("#/panel/./making");
+  await h.says("Subtitle");
+  const words = await holding(shown, "/words/de-DE");
+  await shown.select("#language", "de-DE");
+  await words.held();
+  await shown.select("#language", "fr-FR");
+  await until("French", () => shown.$eval("#board", (e) => e.innerText.includes("Sous-titre")));
+  await words.release();
+  await pause(300);
+  const spoken = async () => [await shown.$eval("#language", (e) => e.value), await shown.evaluate(() => document.documentElement.lang)];
+  assert.deepEqual(await spoken(), ["fr-FR", "fr-FR"]);
+  await h.go("#/");
+  await h.says("Un nouveau panneau");
+  // The same with the words of the form.
+  const form = await holding(shown, "/words/form/es-ES");
+  await shown.select("#language", "es-ES");
+  await until("Spanish", () => shown.evaluate(() => document.documentElement.lang === "es-ES"));
+  await h.go("#/panel/./making");
+  await form.held();
+  await shown.select("#language", "de-DE");
+  await h.says("Untertitel");
+  await form.release();
+  await pause(300);
+  await h.go("#/");
+  await h.says("Ein neuer Behang");
+  await h.go("#/panel/./making");
+  await h.says("Untertitel");
+});
+
+story("the words of another language do not come", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.yarn("clay");
+  await shown.evaluate(() => {
+    const ask = window.fetch;
+    window.fetch = (where, how) => (!window.there && String(where).startsWith("/words/") ? Promise.reject(new TypeError("torn")) : ask(where, how));
+  });
+  await shown.select("#language", "de-DE");
+  await until("English again", () => shown.$eval("#language", (e) => e.value === "en-GB"));
+  await h.knot(0, 0);
+  await until("painting goes on", () => room.text("chart.txt").startsWith("cAA"));
+  await h.says("Undo");
+  await shown.evaluate(() => {
+    window.there = true;
+  });
+  await shown.focus("#language");
+  await shown.select("#language", "de-DE");
+  await h.says("Rückgängig");
+  assert.equal(await shown.evaluate(() => document.activeElement.id), "language");
+});
+
 story("the first address is good once, and a stranger is turned away", "desktop", async ({ room, open, board, other, h }) => {
   plain(room);
   await open();
@@ -560,8 +644,6 @@ story("points of a list are written one by one, in her own language", "desktop",
   plain(room);
   await open();
   await shown.select("#language", "de-DE");
-  await until("the language", () => shown.evaluate(() => document.documentElement.lang === "de-DE"));
-  await pause(400);
   await h.go("#/panel/./making");
   await h.says("Untertitel");
   await shown.waitForSelector("#hanging--lower-edge");
