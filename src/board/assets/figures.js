@@ -3,7 +3,6 @@
 import { count, say } from "./words.js";
 import { button, el, fill, sample } from "./parts.js";
 
-
 /** @param {string} name @param {string | null | false | undefined} value */
 function line(name, value) {
   return value ? [el("dt", {}, name), el("dd", {}, value)] : [];

@@ -3,20 +3,20 @@
 import { Away, Refused, address, get, post } from "./ask.js";
 import { plain } from "./figures.js";
 import { button, el, fill } from "./parts.js";
-import { count, say } from "./words.js";
+import { LANGUAGES, count, say } from "./words.js";
 
 /** @typedef {import("./state.js").Panel} Panel */
 
 const EDITIONS = ["booklet", "chart", "large-print", "materials"];
 const PAPERS = ["", "a4", "letter", "a5", "half-letter", "a3", "tabloid", "small-screen"];
 const INKS = ["", "saving", "full", "symbols-only"];
-const LANGUAGES = ["", "en-GB", "en-US", "de-DE", "fr-FR", "es-ES"];
 
 /** @param {string} name @param {string} value */
 function words(name, value) {
   if (value === "") return say("as-project");
   if (name === "edition") return say(`edition-${value}`);
-  return name === "ink" ? say(`ink-${value}`) : value;
+  if (name === "ink") return say(`ink-${value}`);
+  return LANGUAGES.find(([tag]) => tag === value)?.[1] ?? value;
 }
 
 /** @param {Element} into @param {Panel} panel @param {AbortSignal} signal */
@@ -101,7 +101,7 @@ export async function build(into, panel, signal) {
     el(
       "div",
       { class: "page wide" },
-      el("div", { class: "choices" }, field("edition", EDITIONS), field("paper", PAPERS), field("ink", INKS), field("language", LANGUAGES)),
+      el("div", { class: "choices" }, field("edition", EDITIONS), field("paper", PAPERS), field("ink", INKS), field("language", ["", ...LANGUAGES.map(([tag]) => tag)])),
       el(
         "div",
         { class: "buttons" },

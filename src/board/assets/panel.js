@@ -15,7 +15,6 @@ import { View } from "./view.js";
 import { count, language, number, say } from "./words.js";
 import * as yarns from "./yarns.js";
 
-
 /** Screens beside that of the knots. @type {Record<string, {build: (into: Element, panel: Panel, signal: AbortSignal) => void | Promise<void>}>} */
 const PARTS = { yarns, making, tying, pages, earlier };
 

@@ -334,8 +334,7 @@ class Picture {
   #draw() {
     const { grid, made } = this;
     if (!grid || !made) return;
-    const scene = { grid, yarns: made.yarns, symbols: [], leftToRight: true, printed: false, bare: "#d8ccb4", paper: "#fff" };
-    small(this.drawn, scene, made.cell ?? [1.67, 1], SIDE);
+    small(this.drawn, grid, made.yarns, SIDE, made.cell);
     const on = this.drawn.getContext("2d");
     if (!on) return;
     const [across, down] = [this.drawn.width / grid.columns, this.drawn.height / grid.rows];

@@ -34,18 +34,7 @@ export async function open(into, signal) {
 /** @param {any} panel */
 function card(panel) {
   const canvas = el("canvas", { "aria-hidden": "true", width: "1", height: "1" });
-  if (panel.cells) {
-    const scene = {
-      grid: { columns: panel.columns, rows: panel.rows, cells: numbered(panel.cells, panel.yarns) },
-      yarns: panel.yarns,
-      symbols: [],
-      leftToRight: true,
-      printed: false,
-      bare: "#d8ccb4",
-      paper: "#fff",
-    };
-    small(canvas, scene, panel.cell ?? [1.67, 1], SIDE);
-  }
+  if (panel.cells) small(canvas, { ...panel, cells: numbered(panel.cells, panel.yarns) }, panel.yarns, SIDE, panel.cell);
   const knots = panel.cells && say("columns-rows", { columns: panel.columns, rows: panel.rows });
   return el(
     "li",

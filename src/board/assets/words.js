@@ -2,16 +2,7 @@
 
 import { get } from "./ask.js";
 
-const TAGS = ["en-GB", "en-US", "de-DE", "fr-FR", "es-ES"];
 const KEPT = "hitchpress-language";
-
-/** @type {Record<string, string>} */
-let words = {};
-let tag = "en-GB";
-/** The language she chose last: words of another one that come later are left. */
-let last = tag;
-/** @type {Intl.PluralRules} */
-let plurals = new Intl.PluralRules("en-GB");
 
 /** The languages with their own names. */
 export const LANGUAGES = [
@@ -21,6 +12,15 @@ export const LANGUAGES = [
   ["fr-FR", "Français"],
   ["es-ES", "Español"],
 ];
+const TAGS = LANGUAGES.map(([tag]) => tag);
+
+/** @type {Record<string, string>} */
+let words = {};
+let tag = "en-GB";
+/** The language she chose last: words of another one that come later are left. */
+let last = tag;
+/** @type {Intl.PluralRules} */
+let plurals = new Intl.PluralRules("en-GB");
 
 /** The tag of the language in use. */
 export function language() {
