@@ -36,6 +36,7 @@
 //! `{kind: "take-out", ..}`, `{kind: "form", changes}`, `{kind: "add-yarn", ..}`, `{kind: "replace-yarn", letter, by}`,
 //! `{kind: "letter-yarn", letter, to}`, `{kind: "undo"}`, `{kind: "redo"}`, `{kind: "restore", steps}`.
 
+mod advice;
 mod assets;
 mod door;
 mod figures;

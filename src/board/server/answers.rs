@@ -7,7 +7,7 @@ use super::shared::Board;
 use crate::board::make::{self, Wanted};
 use crate::board::pages::{self, Choices};
 use crate::board::panel::{Panel, Reckoned, Refused, Whole};
-use crate::board::{figures, panel};
+use crate::board::{advice, figures, panel};
 use crate::colour::{Colour, ColourVision};
 use crate::diag::Diagnostic;
 use crate::edit::form::{self as fields, YarnLine};
@@ -62,9 +62,9 @@ pub(super) fn answer(board: &Board, asked: &Asked) -> Response {
 
 /// The words that figures are written in: those the page asks for.
 fn words(asked: &Asked) -> Words {
-    let wanted = asked.value("language").and_then(|tag| Words::shipped(&tag));
+    let wanted = asked.value("language").and_then(|tag| advice::words(&tag));
     // Shipped words are whole: a test reads them all.
-    wanted.or_else(|| Words::shipped("en-GB")).unwrap_or_else(|| unreachable!("British English is shipped"))
+    wanted.or_else(|| advice::words("en-GB")).unwrap_or_else(|| unreachable!("British English is shipped"))
 }
 
 fn with_panel(board: &Board, asked: &Asked, then: impl Fn(&mut Panel, &Asked) -> Answer) -> Answer {

@@ -451,6 +451,27 @@ story("the board speaks five languages", "desktop", async ({ room, open, h, show
   }
 });
 
+story("advice is given in her language, and its places are shown", "desktop", async ({ room, open, h, shown }) => {
+  plain(room, rows("AAAAAAAA", "AAAAAAAA", "AAABBAAA", "AAABBAAA", "AcAAAAAA", "AAAAAAAA"));
+  await open();
+  await h.panel(".");
+  const lone = [
+    ["de-DE", "1 Garn wird für einen einzigen Knoten angelegt und wieder abgeschnitten: clay bei Reihe 5, Spalte 2."],
+    ["fr-FR", "1 fil est commencé pour un seul nœud puis coupé\u202f: clay au rang 5, colonne 2."],
+    ["es-ES", "1 hilo se empieza para un solo nudo y se corta otra vez: clay en la fila 5, columna 2."],
+    ["en-US", "1 yarn is started for one knot and cut again: clay at row 5, column 2."],
+  ];
+  for (const [tag, words] of lone) {
+    await shown.select("#language", tag);
+    await h.says(words);
+    const held = (wanted) => [...document.querySelectorAll(".advice li")].find((li) => li.textContent.includes(wanted));
+    assert.equal(await shown.evaluate(`(${held})(${JSON.stringify(words)}).lang`), tag);
+    await shown.evaluate(`(${held})(${JSON.stringify(words)}).querySelector("button").click()`);
+    await until("its place", () => shown.evaluate(() => document.querySelector(".at")?.textContent.includes("5")));
+  }
+  assert.ok((await shown.$eval(".advice", (e) => e.innerText)).includes("a neighbor's yarn"));
+});
+
 story("another language is chosen, and another screen before its words are there", "desktop", async ({ room, open, h, shown }) => {
   plain(room);
   await open();
