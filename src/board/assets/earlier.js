@@ -44,7 +44,6 @@ export async function build(into, panel, signal) {
     );
     if (steps.length === 0) fill(into, el("p", { class: "note" }, say("earlier-none")));
   };
-  panel.addEventListener("loaded", () => void draw(), { signal });
-  panel.addEventListener("handed", () => void draw(), { signal });
+  panel.on("loaded handed", draw, signal);
   await draw();
 }

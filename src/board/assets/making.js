@@ -55,8 +55,7 @@ export async function build(into, panel, signal) {
     if (held) document.getElementById(held)?.focus();
   };
   const typing = whileTyping(into);
-  panel.addEventListener("loaded", () => void draw(), { signal });
-  panel.addEventListener("handed", () => void draw(), { signal });
+  panel.on("loaded handed", draw, signal);
   await draw();
 }
 

@@ -70,15 +70,15 @@ class Screen {
     this.view.overlays.push((view, on) => this.#overlay(view, on));
     this.reckon = soon(60, () => void this.#reckon());
     signal.addEventListener("abort", () => panel.lift());
-    panel.addEventListener("loaded", (event) => this.#loaded(/** @type {CustomEvent} */ (event).detail.same), { signal });
-    if (!name) panel.addEventListener("painted", (event) => this.view.changed(/** @type {CustomEvent} */ (event).detail), { signal });
-    panel.addEventListener("handed", () => {
+    panel.on("loaded", ({ same }) => this.#loaded(same), signal);
+    if (!name) panel.on("painted", (places) => this.view.changed(places), signal);
+    panel.on("handed", () => {
       this.#steps();
       if (!name) this.reckon();
-    }, { signal });
-    panel.addEventListener("safety", () => this.#safety(), { signal });
-    panel.addEventListener("kept", (event) => this.#kept(/** @type {CustomEvent} */ (event).detail), { signal });
-    panel.addEventListener("refused", (event) => this.#refused(/** @type {CustomEvent} */ (event).detail), { signal });
+    }, signal);
+    panel.on("safety", () => this.#safety(), signal);
+    panel.on("kept", (places) => this.#kept(places), signal);
+    panel.on("refused", (refusal) => this.#refused(refusal), signal);
     document.addEventListener("keydown", (event) => this.#undoKeys(event), { signal });
     this.canvas.addEventListener("keydown", (event) => this.#keys(event));
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.view.stale(), { signal });

@@ -36,6 +36,7 @@ pub(super) fn answer(board: &Board, asked: &Asked) -> Response {
         (&Method::GET, "/api/pages") => with_state(board, asked, |board, state, asked| Ok(pages(board, state, asked))),
         (&Method::GET, "/api/page") => return page(board, asked),
         (&Method::POST, "/api/make") => make(board, asked),
+        (&Method::POST, "/api/stop") => stop(board, asked),
         (&Method::GET, "/api/finished") => {
             with_panel(board, asked, |panel, _| Ok(json!({ "files": make::all_finished(panel.folder()) })))
         }
@@ -267,8 +268,18 @@ fn make(board: &Board, asked: &Asked) -> Answer {
     let order: Order = body(asked)?;
     let folder = locked(&*board.shelf.panel(&order.panel, &board.means)?).folder().to_path_buf();
     let mut hear = |line: &str| board.events.tell(&json!({ "job": order.job, "line": line }));
-    let made = make::make(&folder, &order.wanted, &board.means, &mut hear)?;
-    Ok(json!({ "done": made.done, "said": made.said, "files": made.files }))
+    let made = board.jobs.during(&order.job, |job| make::make(&folder, &order.wanted, &board.means, job, &mut hear))?;
+    Ok(json!({ "done": made.done, "stopped": made.stopped, "said": made.said, "files": made.files }))
+}
+
+#[derive(serde::Deserialize)]
+struct Stop {
+    job: String,
+}
+
+fn stop(board: &Board, asked: &Asked) -> Answer {
+    let stop: Stop = body(asked)?;
+    Ok(json!({ "stopped": board.jobs.stop(&stop.job) }))
 }
 
 fn made(board: &Board, asked: &Asked) -> Response {

@@ -925,6 +925,21 @@ story("from an old chart, its doubtful squares settled", "desktop", async ({ roo
   assert.ok(lines.every((line) => line.length === 12));
 });
 
+story("what is being made is stopped, and nothing of it is left", "desktop", async ({ room, open, h, shown }) => {
+  room.sample("low-water-heron");
+  await open();
+  await h.go("#/panel/low-water-heron/pages");
+  await h.says("Compose to a file");
+  const before = room.list("low-water-heron").sort();
+  await h.press("Make the folder for a shop");
+  await until("it is being made", () => shown.$(".result progress"));
+  await h.press("Stop");
+  await h.says("Stopped. Only what was whole already is kept.");
+  assert.deepEqual(room.list("low-water-heron").sort(), before);
+  await h.press("Compose to a file");
+  await until("made", () => shown.evaluate(() => document.body.innerText.includes("Done.")), 120_000);
+});
+
 story("a file that is no picture is told, and nothing is begun", "desktop", async ({ room, open, h, shown }) => {
   await open();
   await h.go("#/picture");
