@@ -403,6 +403,6 @@ pub fn range_words(range: &std::ops::Range<usize>) -> [(&'static str, String); 2
 }
 
 /// The name of a range of rows or columns, or of one of them alone.
-fn range_title(several: &str, alone: &str, range: &std::ops::Range<usize>) -> String {
+pub fn range_title(several: &str, alone: &str, range: &std::ops::Range<usize>) -> String {
     filled(if range.len() == 1 { alone } else { several }, &range_words(range))
 }

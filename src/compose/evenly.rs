@@ -66,6 +66,8 @@ fn early_break(text: &[Piece], galley: &Galley, height: Length) -> Option<usize>
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::compose::galley::MovableDrawing;
+    use crate::page::Role;
 
     fn galley(lines: usize) -> Galley {
         let line = |_| Piece { height: Length::mm(5.0), ..Piece::default() };
@@ -80,6 +82,26 @@ mod tests {
         let at = galley.pieces.iter().position(|piece| piece.kind == PieceKind::NewPage);
         assert_eq!(at, Some(15));
         assert_eq!(galley.pieces.len(), 23);
+    }
+
+    /// Own computation: 14 lines of 5 mm, a drawing of 50 mm and so many lines after it, on pages of 100 mm. Of 12 lines two go
+    /// over to a third page, unless the drawing stands last; of 6 all find room.
+    #[test]
+    fn a_drawing_moves_to_the_end_of_its_section_where_that_saves_a_page_and_nowhere_else() {
+        for (after, moves) in [(12, true), (6, false)] {
+            let mut structure = Structure::default();
+            let section = structure.add(Role::Section, None);
+            let node = structure.add(Role::Figure, Some(section));
+            let last = structure.add(Role::Paragraph, Some(section));
+            let mut galley = galley(14 + 1 + after);
+            galley.pieces[14].height = Length::mm(50.0);
+            galley.drawings.push(MovableDrawing { from: 14, to: 15, end: 15 + after, node });
+            settle_drawings(&mut galley, &mut structure, Length::mm(100.0));
+            let at = galley.pieces.iter().position(|piece| piece.height > Length::mm(49.0));
+            assert_eq!(at, Some(if moves { 14 + after } else { 14 }));
+            let children = &structure.get(section).children;
+            assert_eq!(children.last(), Some(if moves { &node } else { &last }));
+        }
     }
 
     #[test]

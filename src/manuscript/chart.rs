@@ -178,6 +178,7 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         continues_right: t("chart.continues-right"),
         continues_below: t("chart.continues-below"),
         run_counts: t("chart.run-counts"),
+        run_counts_more: t("chart.run-counts-more"),
         // Counted here, where plurals are known.
         alt: t(match rows {
             Rows::Alongside => "chart.alt-alongside",

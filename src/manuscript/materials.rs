@@ -310,9 +310,10 @@ pub(super) fn finishing(context: &WriteContext) -> Vec<TickLine> {
 /// Tools, only those that some step asks for.
 pub(super) fn tools(context: &WriteContext) -> Vec<TickLine> {
     let project = context.project;
+    let hanging = &context.workings.hanging;
     let sews = context.backing() == Backing::Sewn
         || project.bottom.finish != BottomFinish::Fringe
-        || project.finishing.glue == Glue::None && (project.finishing.edge_ribbon || project.finishing.label);
+        || project.finishing.glue == Glue::None && (hanging.ribbon_mm.is_some() || hanging.label_mm.is_some());
     let strand = project.hanging.mounting == Mounting::OnAStrand;
     let levels = !strand && project.hanging.wood == Wood::Branch;
     let staples = project.hanging.fixing == Fixing::Staples;

@@ -549,6 +549,8 @@ pub struct ChartWords {
     pub continues_below: String,
     /// Says what the small figures where a row ends are.
     pub run_counts: String,
+    /// Beside it where rows of counts are cut short.
+    pub run_counts_more: String,
     /// Words instead of the figure, counts filled in, with {from_column} ... of this sheet, the {yarns} of the whole
     /// chart and the {picture}.
     pub alt: String,

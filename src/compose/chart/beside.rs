@@ -99,14 +99,18 @@ fn runs(block: &ChartBlock, sheet: &SheetCells, row: usize) -> Vec<usize> {
 /// The room that the longest row of run counts on any sheet would take.
 pub(super) fn widest_counts(block: &ChartBlock, plan: &SheetPlan, setter: &Setter) -> Length {
     let size = setter.style(StyleName::CellNumber).size * COUNT_SIZE;
+    plan.sheets.iter().map(|sheet| widest_on(block, sheet, setter, size)).fold(Length::ZERO, Length::max)
+}
+
+/// The room that the longest row of run counts on a sheet would take.
+fn widest_on(block: &ChartBlock, sheet: &SheetCells, setter: &Setter, size: Length) -> Length {
     let width = |text: &str| setter.line_in(StyleName::CellNumber, text, size, Colour::BLACK).width;
     let (digit, between) = (width("0"), width(BETWEEN_COUNTS));
     let of = |counts: Vec<usize>| {
         let digits: usize = counts.iter().map(|count| count.to_string().len()).sum();
         digit * digits as f64 + between * counts.len().saturating_sub(1) as f64
     };
-    let rows = plan.sheets.iter().flat_map(|sheet| sheet.rows.clone().map(move |row| (sheet, row)));
-    rows.map(|(sheet, row)| of(runs(block, sheet, row))).fold(Length::ZERO, Length::max)
+    sheet.rows.clone().map(|row| of(runs(block, sheet, row))).fold(Length::ZERO, Length::max)
 }
 
 impl ChartSheets<'_> {
@@ -202,6 +206,12 @@ impl ChartSheets<'_> {
             let y = self.middle(page, row) + size * 0.34;
             line.place(Point::new(x, y), Mark::Node(page.figure), out);
         }
+    }
+
+    /// Whether there is no room for all counts of some row of a sheet.
+    pub(super) fn cuts_counts(&self, sheet: &SheetCells, setter: &Setter) -> bool {
+        let size = number_size(self.cell, setter) * COUNT_SIZE;
+        !widest_on(self.block, sheet, setter, size).fits(self.beside.room_for_counts())
     }
 
     /// As many counts as there is room for, dots after them where there are more.

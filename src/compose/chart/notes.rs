@@ -71,7 +71,7 @@ pub(super) fn most_lines(
         }
     }
     if edition.chart.run_counts {
-        parts.push(words.run_counts.clone());
+        parts.extend([words.run_counts.clone(), words.run_counts_more.clone()]);
     }
     if !SMALL.fits(edition.chart.narrow_cell) {
         parts.push(words.small_cells.clone());
@@ -152,6 +152,9 @@ impl ChartSheets<'_> {
         shared(&words.shared_rows, rows.start..rows.start + sheet.repeated_rows, self.plan.above(sheet));
         if self.edition.chart.run_counts {
             parts.push(words.run_counts.clone());
+            if self.cuts_counts(sheet, setter) {
+                parts.push(words.run_counts_more.clone());
+            }
         }
         if !SMALL.fits(self.cell.width.min(self.cell.height)) {
             parts.push(words.small_cells.clone());

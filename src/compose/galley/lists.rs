@@ -3,14 +3,14 @@
 use super::{Anchor, Keep, Piece, Setting};
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
-use crate::compose::chart::range_words;
+use crate::compose::chart::range_title;
 use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
 use crate::compose::setting::SetLine;
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Caution, Inline, ROWS_IN_STRETCH, Signal, Step, Swatch, Text, TickLine, WrittenRow};
-use crate::markup::{filled, unmarked};
+use crate::markup::unmarked;
 use crate::page::{Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
 
 /// A row in words that takes more of a page than this may be cut.
@@ -313,12 +313,19 @@ impl Setting<'_> {
         marks
     }
 
-    /// Rows of a chart from row `from` on, under a slim heading for every stretch of twenty; `title` is the template of one.
-    pub(super) fn rows_by_stretches(&mut self, rows: &[WrittenRow], from: usize, title: &str, node: NodeId) {
+    /// Rows of a chart from row `from` on, under a slim heading for every stretch of twenty; `titles` are the templates of one
+    /// and of one with a single row.
+    pub(super) fn rows_by_stretches(
+        &mut self,
+        rows: &[WrittenRow],
+        from: usize,
+        (several, alone): (&str, &str),
+        node: NodeId,
+    ) {
         let mut at = from;
         while let Some(rows) = rows.get(at - from..).filter(|rows| !rows.is_empty()) {
             let count = (ROWS_IN_STRETCH - at % ROWS_IN_STRETCH).min(rows.len());
-            let words = filled(title, &range_words(&(at..at + count)));
+            let words = range_title(several, alone, &(at..at + count));
             self.stretch_heading(&words, node);
             self.rows(&rows[..count], node);
             at += count;
