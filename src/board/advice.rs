@@ -4,25 +4,31 @@
 use crate::diag::{Diagnostic, Phrase, Value};
 use crate::words::{Names, Words};
 use std::fmt::Display;
+use std::sync::OnceLock;
 
 /// Words of advice by language.
-const FILES: [(&str, &str); 4] = [
+const FILES: [(&str, &str); 5] = [
+    ("en-GB", ""),
     ("en-US", include_str!("../../layouts/board/advice/en-US.toml")),
     ("de-DE", include_str!("../../layouts/board/advice/de-DE.toml")),
     ("fr-FR", include_str!("../../layouts/board/advice/fr-FR.toml")),
     ("es-ES", include_str!("../../layouts/board/advice/es-ES.toml")),
 ];
+/// What was read of them: a page asks with each stroke.
+static READ: [OnceLock<Option<Words>>; FILES.len()] = [const { OnceLock::new() }; FILES.len()];
 
 /// Stands before the keys of advice among all other words.
 const HEADING: &str = "advice";
 
 /// The words of a language with those of advice; `None` when there are none.
-pub(super) fn words(language: &str) -> Option<Words> {
-    let mut words = Words::shipped(language)?;
-    match FILES.iter().find(|(tag, _)| *tag == words.language()) {
-        Some((_, file)) => words.add(HEADING, file).ok().map(|()| words),
-        None => Some(words),
-    }
+pub(super) fn words(language: &str) -> Option<&'static Words> {
+    let tag = Words::tag(language)?;
+    let (at, (_, file)) = FILES.iter().enumerate().find(|(_, (known, _))| *known == tag)?;
+    let read = || {
+        let mut words = Words::shipped(tag)?;
+        words.add(HEADING, file).ok().map(|()| words)
+    };
+    READ[at].get_or_init(read).as_ref()
 }
 
 /// Message and hints in the words of a language; `None` for what is said in English alone.

@@ -23,7 +23,7 @@ pub(super) fn answer(board: &Board, asked: &Asked) -> Response {
         (&Method::GET, "/api/shelf") => shelf(board),
         (&Method::GET, "/api/panel") => with_panel(board, asked, |panel, _| Ok(sketch(&panel.sketch()))),
         (&Method::GET, "/api/figures") => {
-            with_panel(board, asked, |panel, asked| Ok(figures::figures(&panel.reckoned(), &words(asked))))
+            with_panel(board, asked, |panel, asked| Ok(figures::figures(&panel.reckoned(), words(asked))))
         }
         (&Method::GET, "/api/likeness") => with_panel(board, asked, |panel, _| {
             let sketch = panel.sketch();
@@ -62,7 +62,7 @@ pub(super) fn answer(board: &Board, asked: &Asked) -> Response {
 }
 
 /// The words that figures are written in: those the page asks for.
-fn words(asked: &Asked) -> Words {
+fn words(asked: &Asked) -> &'static Words {
     let wanted = asked.value("language").and_then(|tag| advice::words(&tag));
     // Shipped words are whole: a test reads them all.
     wanted.or_else(|| advice::words("en-GB")).unwrap_or_else(|| unreachable!("British English is shipped"))
