@@ -2,6 +2,7 @@
 
 use super::colourway_words::{counted, list};
 use super::context::{WriteContext, joined};
+use super::own_words::{OwnName, with_names};
 use super::materials::{amount, column, entry, used};
 use super::{Align, AsKnotted, Block, Section, Swatch, Table, TableEntry, Text, cover, plain};
 use crate::catalogue::{SectionName, StyleName};
@@ -89,7 +90,14 @@ fn table(context: &WriteContext, colourway: &Colourway) -> Block {
         vec![
             TableEntry { tick: Some((tick.field, tick.spoken)), swatch: Some(swatch), text: plain(yarn.name.clone()) },
             TableEntry {
-                text: context.linked(plain(context.row_of(named)), &own.name, own.link.as_ref()),
+                text: context.linked(
+                    with_names(context, 
+                        plain(context.row_of(named)),
+                        [OwnName::Name(&own.name)].into_iter().chain(own.brand.as_deref().map(OwnName::Brand)),
+                    ),
+                    &own.name,
+                    own.link.as_ref(),
+                ),
                 ..TableEntry::default()
             },
             entry(amount(context, &of.buy)),
