@@ -115,7 +115,9 @@ pub fn with_foreign(text: Text, names: &[(String, String)]) -> Text {
         let found = out.iter().enumerate().find_map(|(at, inline)| match inline {
             Inline::Plain(words) => Some((at, place_of(words, name)?, false)),
             Inline::Strong(words) => Some((at, place_of(words, name)?, true)),
-            Inline::Italic(_) | Inline::Address(..) | Inline::Foreign(_) | Inline::PageOf(_) | Inline::Symbol(_) => None,
+            Inline::Italic(_) | Inline::Address(..) | Inline::Foreign(_) | Inline::PageOf(_) | Inline::Symbol(_) => {
+                None
+            }
         });
         let Some((at, place, strong)) = found else { continue };
         let words = unmarked(&out[at..=at]);
@@ -189,7 +191,8 @@ mod tests {
         let name = |words: &str| (words.to_owned(), "fr-FR".to_owned());
         let found = with_foreign(marked_up("for a cord, or (start)"), &[name("or")]);
         assert_eq!(found, [plain("for a cord, "), foreign("or", false), plain(" (start)")]);
-        let found = with_foreign(marked_up("**or:** Laine du Nord, wool"), &[name("or"), name("Laine du Nord"), name("x")]);
+        let found =
+            with_foreign(marked_up("**or:** Laine du Nord, wool"), &[name("or"), name("Laine du Nord"), name("x")]);
         let strong = |words: &str| Inline::Strong(words.to_owned());
         let rest = [plain(" "), foreign("Laine du Nord", false), plain(", wool")];
         assert_eq!(found, [vec![foreign("or", true), strong(":")], rest.to_vec()].concat());

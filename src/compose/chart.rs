@@ -312,7 +312,9 @@ impl<'a> ChartSheets<'a> {
     /// by part on each sheet of its rank. Elsewhere its boxes have its name.
     fn is_said_on(&self, sheet: &SheetCells, row: usize) -> bool {
         let is_first = || self.first_of_rank(sheet.down).is_some_and(|(_, first)| first.across == sheet.across);
-        self.boxes_say_rows() && sheet.own_rows().contains(&row) && (self.block.rows[row].in_parts.is_some() || is_first())
+        self.boxes_say_rows()
+            && sheet.own_rows().contains(&row)
+            && (self.block.rows[row].in_parts.is_some() || is_first())
     }
 
     /// The first sheet of a rank that is printed, and its place among all sheets.

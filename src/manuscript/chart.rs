@@ -4,8 +4,8 @@
 use super::before::{direction, marking};
 use super::colourway_words::in_key;
 use super::context::WriteContext;
-use super::own_words::{OwnName, with_names};
 use super::own_words;
+use super::own_words::{OwnName, with_names};
 use super::rows::has_rule;
 use super::rows::{choice, head, kept_together, row_name, row_number, rule, written};
 use super::{
@@ -132,7 +132,8 @@ fn before_sheets(context: &WriteContext, header: &[(WrittenRow, &WorkedRow)], bl
         .map(|(row, worked)| TickLine {
             field: row.field.clone(),
             swatch: Some(context.swatch(context.project.working.header_yarn)),
-            text: with_names(context, 
+            text: with_names(
+                context,
                 super::plain(format!("{} {}", head(context, worked), unmarked(&row.sentence))),
                 [OwnName::Name(&kept_together(yarn))],
             ),

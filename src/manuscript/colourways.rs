@@ -2,8 +2,8 @@
 
 use super::colourway_words::{counted, list};
 use super::context::{WriteContext, joined};
-use super::own_words::{OwnName, with_names};
 use super::materials::{amount, column, entry, used};
+use super::own_words::{OwnName, with_names};
 use super::{Align, AsKnotted, Block, Section, Swatch, Table, TableEntry, Text, cover, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::markup::Inline;
@@ -91,7 +91,8 @@ fn table(context: &WriteContext, colourway: &Colourway) -> Block {
             TableEntry { tick: Some((tick.field, tick.spoken)), swatch: Some(swatch), text: plain(yarn.name.clone()) },
             TableEntry {
                 text: context.linked(
-                    with_names(context, 
+                    with_names(
+                        context,
                         plain(context.row_of(named)),
                         [OwnName::Name(&own.name)].into_iter().chain(own.brand.as_deref().map(OwnName::Brand)),
                     ),

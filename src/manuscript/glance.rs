@@ -1,8 +1,8 @@
 //! At a glance: the measures of the panel in a few lines.
 
 use super::context::WriteContext;
-use super::own_words::{OwnName, with_names};
 use super::cover::named_size;
+use super::own_words::{OwnName, with_names};
 use super::using::with_address;
 use super::{Block, CodeBlock, Section, Text, colourway_words, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
@@ -88,8 +88,7 @@ pub(super) fn facts_of_listing(context: &WriteContext) -> Vec<(Text, Text)> {
     let (project, workings) = (context.project, context.workings);
     let yarns = context.words.count("count.yarns", project.palette.len(), &[]);
     let level = (context.text("glance.level", &[]), context.text(level_key(project.about.level), &[]));
-    let mut facts =
-        vec![("glance.yarns", yarns_list(context, &yarns))];
+    let mut facts = vec![("glance.yarns", yarns_list(context, &yarns))];
     if let Some(time) = &workings.time {
         let (from, to) = context.hours(time);
         facts.push(("glance.time", context.text("glance.time-words", &[("from", &from), ("to", &to)])));

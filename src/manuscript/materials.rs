@@ -1,8 +1,8 @@
 //! Materials: snips, yarn with both amounts, cord, wood, what finishing needs, tools; each with its box to tick.
 
 use super::context::{HERE, WriteContext, joined, with_inlines};
-use super::own_words::{OwnName, with_names};
 use super::hazard::hangs_from_a_pin;
+use super::own_words::{OwnName, with_names};
 use super::{Align, Block, Inline, Section, Snip, Table, TableColumn, TableEntry, Text, TickLine, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Yarn;
@@ -129,9 +129,10 @@ fn about_yarns(context: &WriteContext) -> Vec<Text> {
         }
     }
     let named = |text: Text, yarns: &[&Yarn]| {
-        let of_kind = yarns.first().into_iter().flat_map(|yarn| {
-            [yarn.brand.as_deref().map(OwnName::Brand), yarn.fibre.as_deref().map(OwnName::Name)]
-        });
+        let of_kind = yarns
+            .first()
+            .into_iter()
+            .flat_map(|yarn| [yarn.brand.as_deref().map(OwnName::Brand), yarn.fibre.as_deref().map(OwnName::Name)]);
         let names = of_kind.flatten().chain(yarns.iter().map(|yarn| OwnName::Name(&yarn.name)));
         with_names(context, text, names)
     };

@@ -2,8 +2,8 @@
 //! the rule, once, before them.
 
 use super::context::{WriteContext, joined};
-use super::own_words::{OwnName, with_names};
 use super::long_row::{LongRow, SpokenStretch};
+use super::own_words::{OwnName, with_names};
 use super::techniques::row_figure;
 use super::width_check::width_check;
 use super::{Block, Inline, ROWS_IN_STRETCH, Section, Text, WrittenRow};

@@ -1,9 +1,9 @@
 //! Setting up: the cords at their gauge, row H1 level, the header, and what other wood asks for.
 
 use super::context::WriteContext;
-use super::own_words::{OwnName, with_names};
 use super::hanging::prepare;
 use super::hazard::Hazard;
+use super::own_words::{OwnName, with_names};
 use super::techniques::larks_head;
 use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
 use crate::catalogue::{SectionName, StyleName};

@@ -185,9 +185,8 @@ impl Grid<'_> {
             let start = row * self.cells.columns;
             self.cells.cells.get(start + columns.start..start + columns.end).unwrap_or_default()
         });
-        let ground = |ink: &Option<u8>| {
-            ink.and_then(|ink| self.inked.get(usize::from(ink)).copied()).unwrap_or(Ground::PAPER)
-        };
+        let ground =
+            |ink: &Option<u8>| ink.and_then(|ink| self.inked.get(usize::from(ink)).copied()).unwrap_or(Ground::PAPER);
         cells.map(ground).reduce(Ground::with)
     }
 

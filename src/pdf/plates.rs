@@ -193,10 +193,16 @@ fn is_thin(stroke: &Stroke) -> bool {
 
 /// Where a line is the outline of a cord whose body is drawn upon it, as a lighter line of the same way: width and colour of
 /// that.
-fn body_of(held: &PendingShapes<'_>, edge: &Stroke, next: Option<&PendingShapes<'_>>) -> Option<(Length, crate::colour::Colour)> {
+fn body_of(
+    held: &PendingShapes<'_>,
+    edge: &Stroke,
+    next: Option<&PendingShapes<'_>>,
+) -> Option<(Length, crate::colour::Colour)> {
     let next = next.filter(|next| next.pictured && next.fill.is_none())?;
     let body = next.stroke.filter(|body| body.width < edge.width && body.colour.lab().l > edge.colour.lab().l)?;
-    let ([(outer, from)], [(inner, also_from)]) = (held.outlines.as_slice(), next.outlines.as_slice()) else { return None };
+    let ([(outer, from)], [(inner, also_from)]) = (held.outlines.as_slice(), next.outlines.as_slice()) else {
+        return None;
+    };
     // The body may go on a little at both ends.
     let way = outer.get(1..).filter(|way| !way.is_empty())?;
     let same = (1..3).any(|at| inner.get(at..at + way.len()) == Some(way));

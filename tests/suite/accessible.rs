@@ -198,10 +198,11 @@ fn the_makers_own_words_keep_their_language() {
     let made = finished_to("two-pears", order("booklet", "de-DE"), None);
     let foreign = walk(&made.bytes).foreign;
     let count = |words: &str| foreign.iter().filter(|(_, said)| said.replace('\u{a0}', " ").trim() == words).count();
-    let rows = made.draft.manuscript.sections.iter().flat_map(|section| &section.blocks).filter_map(|block| match block {
-        Block::Rows(rows) => Some(rows),
-        _ => None,
-    });
+    let rows =
+        made.draft.manuscript.sections.iter().flat_map(|section| &section.blocks).filter_map(|block| match block {
+            Block::Rows(rows) => Some(rows),
+            _ => None,
+        });
     let sentences: String = rows.flatten().map(|row| unmarked(&row.sentence).replace('\u{a0}', " ")).collect();
     for name in ["larder blue", "candle cream"] {
         let tied = sentences.matches(name).count();
