@@ -9,7 +9,9 @@ use crate::compose::draw::LAYOUT;
 use crate::compose::setting::SetLine;
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect};
-use crate::manuscript::{Caution, ChartWords, Inline, ROWS_IN_STRETCH, Signal, Step, Swatch, Text, TickLine, WrittenRow};
+use crate::manuscript::{
+    Caution, ChartWords, Inline, ROWS_IN_STRETCH, Signal, Step, Swatch, Text, TickLine, WrittenRow,
+};
 use crate::markup::unmarked;
 use crate::page::{Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
 
