@@ -17,7 +17,7 @@ use crate::catalogue::{SectionName, StyleName};
 use crate::edition::{CellShape, Edition};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::inks;
-use crate::manuscript::{ChartBlock, ROWS_IN_STRETCH};
+use crate::manuscript::{ChartBlock, ChartWords, ROWS_IN_STRETCH};
 use crate::markup::filled;
 use crate::page::{CellInk, NodeId, PlacedItem, Role, Structure};
 use beside::Beside;
@@ -331,7 +331,7 @@ impl<'a> ChartSheets<'a> {
             }
             let end = (row / ROWS_IN_STRETCH + 1) * ROWS_IN_STRETCH;
             let rows = row..end.min(sheet.rows.end);
-            let title = range_title(&self.block.words.rows, &self.block.words.row_alone, &rows);
+            let title = stretch_title(&self.block.words, &rows);
             out.push((rows, title));
         }
         out
@@ -415,12 +415,17 @@ fn sheet_area(edition: &Edition, turned: bool) -> Rect {
     Rect::new(margin, margin + head, size.width - margin * 2.0, size.height - margin * 2.0 - foot - head)
 }
 
+/// The name of a stretch of rows: "Rows 21 to 40", "Row 21".
+pub fn stretch_title(words: &ChartWords, rows: &std::ops::Range<usize>) -> String {
+    range_title(&words.rows, &words.one_row, rows)
+}
+
 /// The numbers of the first and the last of a range as printed, for templates with `{from}` and `{to}`.
 pub fn range_words(range: &std::ops::Range<usize>) -> [(&'static str, String); 2] {
     [("from", (range.start + 1).to_string()), ("to", range.end.to_string())]
 }
 
 /// The name of a range of rows or columns, or of one of them alone.
-pub fn range_title(several: &str, alone: &str, range: &std::ops::Range<usize>) -> String {
+fn range_title(several: &str, alone: &str, range: &std::ops::Range<usize>) -> String {
     filled(if range.len() == 1 { alone } else { several }, &range_words(range))
 }

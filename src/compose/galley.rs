@@ -369,8 +369,7 @@ impl<'a> Setting<'a> {
             let Some(rows) = block.alongside.get(sheet.own_rows()).filter(|rows| ends_rank && !rows.is_empty()) else {
                 continue;
             };
-            let titles = (block.words.rows.as_str(), block.words.row_alone.as_str());
-            self.rows_by_stretches(rows, sheet.own_rows().start, titles, node);
+            self.rows_by_stretches(rows, sheet.own_rows().start, &block.words, node);
         }
     }
 

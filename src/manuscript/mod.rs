@@ -533,10 +533,10 @@ pub struct ChartWords {
     pub columns: String,
     /// "Rows {from} to {to}".
     pub rows: String,
-    /// "Row {from}".
-    pub row_alone: String,
-    /// "Column {from}".
-    pub column_alone: String,
+    /// "Row {from}", where there is only one.
+    pub one_row: String,
+    /// "Column {from}", where there is only one.
+    pub one_column: String,
     /// "Columns {from} to {to} also on page {page}".
     pub shared_columns: String,
     /// "Rows {from} to {to} also on page {page}".

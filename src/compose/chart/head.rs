@@ -74,8 +74,8 @@ fn range_words_of(block: &ChartBlock, sheet: &SheetCells, between: &str) -> Stri
 fn ranges_of(block: &ChartBlock, sheet: &SheetCells) -> [String; 2] {
     let words = &block.words;
     [
-        range_title(&words.columns, &words.column_alone, &sheet.columns),
-        range_title(&words.rows, &words.row_alone, &sheet.rows),
+        range_title(&words.columns, &words.one_column, &sheet.columns),
+        range_title(&words.rows, &words.one_row, &sheet.rows),
     ]
 }
 
