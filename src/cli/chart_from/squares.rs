@@ -2,6 +2,7 @@
 
 use super::desk::{Desk, Finished, size_said};
 use super::options;
+use crate::cli::report::counted;
 use crate::chart::{Chart, MAX_YARNS, YarnId};
 use crate::chart_from::cells::View;
 use crate::chart_from::drawing::{Detail, Drawing};
@@ -76,11 +77,11 @@ impl Squares {
             |picture: &SrgbPicture, report: &mut Report| picture::png(picture).map_err(|fault| report.push(fault)).ok();
         let mut more = vec![("as-read.png", packed(&shown::beside(reading, &colours), report)?)];
         let mut said = format!(
-            "seen as a chart of {} columns and {} rows, {:.1} pixels a square, {} kinds of squares",
-            reading.columns,
-            reading.rows,
+            "seen as a chart of {} and {}, {:.1} pixels a square, {} of squares",
+            counted(reading.columns, "column", "columns"),
+            counted(reading.rows, "row", "rows"),
             reading.pixels,
-            reading.kinds.len()
+            counted(reading.kinds.len(), "kind", "kinds")
         );
         if !reading.size_is_sure {
             said.push_str("\nwhere it ends is not sure: if it has another size, say so with --columns and --rows");
@@ -156,10 +157,10 @@ impl Squares {
         let cells: Vec<Option<u8>> = sheet.cells.iter().map(place).collect();
         let bare = cells.iter().filter(|cell| cell.is_none()).count();
         let mut said = format!(
-            "{} of the sheet: {} columns, {} rows, told apart by {}",
+            "{} of the sheet: {}, {}, told apart by {}",
             sheet.range,
-            sheet.columns,
-            sheet.rows,
+            counted(sheet.columns, "column", "columns"),
+            counted(sheet.rows, "row", "rows"),
             if filled { "their fills" } else { "their letters" }
         );
         let counts = [
