@@ -10,12 +10,12 @@ mod making_up;
 mod phrases;
 mod round_shapes;
 
-use crate::diag::{Diagnostic, Report};
+use crate::diag::{Diagnostic, Phrase, Report, Value};
 use crate::project::Project;
 use crate::workings::{Workings, feasible, work_out};
 
 /// Every id [`advise`], [`small_cells`] and [`coarse_photograph`] can give, in the order they are given.
-pub const IDS: [&str; 29] = [
+pub const IDS: [&str; 31] = [
     "picture-without-words",
     "no-swatch",
     "gauge-implausible",
@@ -42,6 +42,8 @@ pub const IDS: [&str; 29] = [
     "shallow-header",
     "melting-yarn",
     "small-fleece",
+    "backing-in-parts",
+    "backing-shows",
     "last-ball",
     "small-cells",
     "coarse-photograph",
@@ -52,9 +54,14 @@ pub fn advise(project: &Project, workings: &Workings) -> Report {
     let mut report = Report::new();
     if project.about.picture_words.is_none() {
         report.push(
-            Diagnostic::advice("picture-without-words", "nothing says what the picture on the panel shows").hint(
+            Diagnostic::advice(Phrase::new(
+                "picture-without-words",
+                "nothing says what the picture on the panel shows",
+            ))
+            .advise(Phrase::new(
+                "picture-without-words-hint",
                 "add `picture-words = \"...\"`, a sentence: it is read aloud to those who cannot see the picture",
-            ),
+            )),
         );
     }
     knotting::advise(project, workings, &mut report);
@@ -74,20 +81,24 @@ pub fn advise_sizes(project: &Project, first: &Report, report: &mut Report) {
         if !found.has_faults() {
             found.extend(advise(own, &work_out(own)));
         }
-        for mut diagnostic in found.iter().filter(|d| !first.iter().any(|known| known.message == d.message)).cloned() {
-            diagnostic.message = format!("in the size `{}` {}", size.name, diagnostic.message);
-            report.push(diagnostic.at(size.place));
+        for diagnostic in found.iter().filter(|d| !first.iter().any(|known| known.message == d.message)).cloned() {
+            report.push(diagnostic.put_into(in_size(&size.name)).at(size.place));
         }
         let chart = |of: &Option<Box<Project>>| of.as_ref().map_or(&project.chart, |own| &own.chart).clone();
         if let Some(before) = project.sizes[..at].iter().find(|before| chart(&before.project) == own.chart) {
-            let message = format!("the sizes `{}` and `{}` have the same chart", before.name, size.name);
+            let message = Phrase::new("sizes-alike", "the sizes `{one}` and `{two}` have the same chart");
             report.push(
-                Diagnostic::advice("sizes-alike", message)
+                Diagnostic::advice(message.with("one", &before.name).with("two", &size.name))
                     .at(size.place)
-                    .hint("name another file as `chart` of one of them"),
+                    .advise(Phrase::new("sizes-alike-hint", "name another file as `chart` of one of them")),
             );
         }
     }
+}
+
+/// What is said of one size.
+fn in_size(name: &str) -> impl FnOnce(Value) -> Phrase {
+    move |what| Phrase::new("in-size", "in the size `{name}` {what}").with("name", name).with("what", what)
 }
 
 /// Whether the maker has answered this advice in the project file.
@@ -102,8 +113,9 @@ pub const READABLE_CELL_MM: f64 = 3.7;
 /// Advice on a chart whose cells come out small on the chosen paper: the one piece that only a page planner can ask for.
 pub fn small_cells(cell_mm: f64, paper: &str) -> Option<Diagnostic> {
     (cell_mm < READABLE_CELL_MM).then(|| {
-        Diagnostic::advice("small-cells", format!("on `{paper}` a cell of the chart is only `{cell_mm:.1}` mm wide"))
-            .hint("choose a larger paper, or the large-print edition")
+        let message = Phrase::new("small-cells", "on `{paper}` a cell of the chart is only `{cell}` mm wide");
+        Diagnostic::advice(message.with("paper", paper).with("cell", Value::decimals(cell_mm, 1)))
+            .advise(Phrase::new("small-cells-hint", "choose a larger paper, or the large-print edition"))
     })
 }
 
@@ -113,10 +125,14 @@ pub const MIN_PPI: f64 = 200.0;
 /// Advice on a photograph that is printed with `ppi` pixels an inch.
 pub fn coarse_photograph(ppi: f64, paper: &str) -> Option<Diagnostic> {
     (ppi < MIN_PPI).then(|| {
-        Diagnostic::advice(
+        let message = Phrase::new(
             "coarse-photograph",
-            format!("on `{paper}` the photograph has `{ppi:.0}` pixels an inch; under `{MIN_PPI:.0}` it looks soft"),
-        )
-        .hint("use the picture as the camera saved it, not one that was sent or shrunk")
+            "on `{paper}` the photograph has `{ppi}` pixels an inch; under `{least}` it looks soft",
+        );
+        let [ppi, least] = [ppi, MIN_PPI].map(|value| Value::decimals(value, 0));
+        Diagnostic::advice(message.with("paper", paper).with("ppi", ppi).with("least", least)).advise(Phrase::new(
+            "coarse-photograph-hint",
+            "use the picture as the camera saved it, not one that was sent or shrunk",
+        ))
     })
 }

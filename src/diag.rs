@@ -1,6 +1,11 @@
 //! Faults and advice as data: what is wrong, where, and what to do about it.
 //!
-//! A leaf. No rendering and no exit codes here: `cli/report.rs` turns a [`Report`] into words on the screen.
+//! A leaf. No rendering and no exit codes here: `cli/report.rs` turns a [`Report`] into words on the screen. Advice is a
+//! [`Phrase`] besides, for those who say it in another language.
+
+mod phrase;
+
+pub use phrase::{Phrase, Value};
 
 /// Which file a span lies in: an index into [`crate::source::Sources`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -60,6 +65,8 @@ pub struct Diagnostic {
     pub character: Option<char>,
     /// Whether the command line is to blame, and no file.
     pub is_typed: bool,
+    /// The message and then the hints as data, where they can be said in other languages: always those of advice.
+    pub phrases: Vec<Phrase>,
 }
 
 impl Diagnostic {
@@ -75,6 +82,7 @@ impl Diagnostic {
             hints: Vec::new(),
             character: None,
             is_typed: false,
+            phrases: Vec::new(),
         }
     }
     /// Names a character to look for where no place is known.
@@ -87,9 +95,15 @@ impl Diagnostic {
         self.is_typed = true;
         self
     }
-    /// A piece of advice.
-    pub fn advice(id: &'static str, message: impl Into<String>) -> Diagnostic {
-        Diagnostic { severity: Severity::Advice, ..Diagnostic::fault(id, message) }
+    /// A piece of advice, called by the key of its phrase.
+    pub fn advice(phrase: Phrase) -> Diagnostic {
+        let plain = Diagnostic::fault(phrase.key, phrase.to_string());
+        Diagnostic { severity: Severity::Advice, phrases: vec![phrase], ..plain }
+    }
+    /// Gives it another name than that of its phrase: one piece of advice that says one of several things.
+    pub fn called(mut self, id: &'static str) -> Diagnostic {
+        self.id = id;
+        self
     }
     /// The machine's failure, not the maker's.
     pub fn failure(id: &'static str, message: impl Into<String>) -> Diagnostic {
@@ -113,6 +127,22 @@ impl Diagnostic {
     /// Shows another place as well.
     pub fn also(mut self, span: Span, words: impl Into<String>) -> Diagnostic {
         self.others.push((span, words.into()));
+        self
+    }
+    /// Adds an instruction to a piece of advice.
+    pub fn advise(mut self, hint: Phrase) -> Diagnostic {
+        self.hints.push(hint.to_string());
+        self.phrases.push(hint);
+        self
+    }
+    /// Puts the message into another sentence.
+    pub fn put_into(mut self, sentence: impl FnOnce(Value) -> Phrase) -> Diagnostic {
+        let own = self.phrases.first().cloned();
+        let sentence = sentence(own.map_or_else(|| Value::from(&self.message), Value::from));
+        self.message = sentence.to_string();
+        if let Some(first) = self.phrases.first_mut() {
+            *first = sentence;
+        }
         self
     }
     /// Adds an instruction.

@@ -18,7 +18,7 @@ pub use settle::{Manner, Purpose, Settled, Variant, Wishes};
 pub use whole_file::{FileProof, WholeFile};
 
 use crate::advice;
-use crate::diag::{Diagnostic, Report};
+use crate::diag::{Diagnostic, Phrase, Report};
 use crate::font::FontBook;
 use crate::form::nearest;
 use crate::geom::MM_PER_INCH;
@@ -107,12 +107,12 @@ pub fn variant_of(
 fn idle_answers(project: &Project, report: &mut Report) {
     let known = || advice::IDS.into_iter().chain(project::ADVICE);
     for answer in project.acknowledged.iter().filter(|answer| known().all(|id| id != answer.id)) {
-        let idle = Diagnostic::advice("unknown-advice", format!("there is no advice `{}` to answer", answer.id))
-            .at(answer.place);
-        report.push(match nearest(&answer.id, known()) {
-            Some(near) => idle.hint(format!("did you mean `{near}`?")),
-            None => idle.hint("write what stands in square brackets after the word advice"),
-        });
+        let message = Phrase::new("unknown-advice", "there is no advice `{id}` to answer").with("id", &answer.id);
+        let hint = match nearest(&answer.id, known()) {
+            Some(near) => Phrase::new("unknown-advice-near", "did you mean `{near}`?").with("near", near),
+            None => Phrase::new("unknown-advice-hint", "write what stands in square brackets after the word advice"),
+        };
+        report.push(Diagnostic::advice(message).at(answer.place).advise(hint));
     }
 }
 
@@ -121,9 +121,13 @@ fn idle_answers(project: &Project, report: &mut Report) {
 pub fn lay_out(prepared: &Prepared, draft: &Draft, book: &FontBook, report: &mut Report) -> Option<Booklet> {
     let booklet = draft.lay_out(book).map_err(|faults| report.extend(faults)).ok()?;
     for of in step_pictures::unplaced(&prepared.project, &prepared.words, &draft.manuscript) {
-        let advice = Diagnostic::advice("no-such-step", format!("`{}` has no step {} here", of.technique, of.step))
-            .at(of.place)
-            .hint("count its steps in the booklet of this panel; a picture without its step is not printed");
+        let message = Phrase::new("no-such-step", "`{technique}` has no step {step} here")
+            .with("technique", of.technique)
+            .with("step", of.step);
+        let advice = Diagnostic::advice(message).at(of.place).advise(Phrase::new(
+            "no-such-step-hint",
+            "count its steps in the booklet of this panel; a picture without its step is not printed",
+        ));
         if !advice::is_acknowledged(&prepared.project, &advice) {
             report.push(advice);
         }

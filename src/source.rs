@@ -3,7 +3,7 @@
 //!
 //! A leaf: knows bytes and text, not what they mean.
 
-use crate::diag::{Diagnostic, Report, SourceId, Span};
+use crate::diag::{Diagnostic, Phrase, Report, SourceId, Span};
 use std::io::Read;
 use std::path::{Component, Path, PathBuf};
 
@@ -117,14 +117,15 @@ impl Sources {
         match std::str::from_utf8(&source.bytes) {
             Ok(text) => {
                 if source.old {
-                    let shown = source.path.display();
+                    let message =
+                        Phrase::new("old-encoding", "`{file}` is in an older encoding and was read as Windows-1252");
                     report.push(
-                        Diagnostic::advice(
-                            "old-encoding",
-                            format!("`{shown}` is in an older encoding and was read as Windows-1252"),
-                        )
-                        .at(Span::file(id))
-                        .hint("if a letter looks wrong, save it anew in a text editor with the encoding UTF-8"),
+                        Diagnostic::advice(message.with("file", &source.path.display().to_string()))
+                            .at(Span::file(id))
+                            .advise(Phrase::new(
+                                "old-encoding-hint",
+                                "if a letter looks wrong, save it anew in a text editor with the encoding UTF-8",
+                            )),
                     );
                 }
                 Some(text)

@@ -1,9 +1,9 @@
 //! Advice about yarns that are hard to tell apart. Never more than advice: symbols carry the meaning.
 
-use super::phrases::some_of;
+use super::phrases::{pair, some_of};
 use crate::chart::{Palette, Yarn};
 use crate::colour::ColourVision;
-use crate::diag::{Diagnostic, Report};
+use crate::diag::{Diagnostic, Phrase, Report, Value};
 use crate::project::Project;
 use crate::symbol;
 use crate::workings::Workings;
@@ -28,36 +28,47 @@ pub(super) fn advise_yarns(palette: &Palette, workings: &Workings, report: &mut 
     for (one, two) in pairs {
         let seen = ColourVision::ALL
             .map(|vision| (one.colour.seen_with(vision).difference(two.colour.seen_with(vision)), vision));
-        let alike: Vec<String> =
-            seen.iter().filter(|s| s.0 < ALIKE).map(|(d, vision)| format!("{d:.1} {}", words(*vision))).collect();
+        let alike: Vec<Value> = seen.iter().filter(|s| s.0 < ALIKE).map(difference).collect();
         if !alike.is_empty() {
+            let message = Phrase::new("yarns-alike", "`{one}` and `{two}` are hard to tell apart: {seen}");
             report.push(
-                Diagnostic::advice(
-                    "yarns-alike",
-                    format!("`{}` and `{}` are hard to tell apart: {}", one.name, two.name, alike.join(", ")),
-                )
-                .hint("choose shades that differ more in lightness, or keep the two from touching"),
+                Diagnostic::advice(message.with("one", &one.name).with("two", &two.name).with("seen", alike)).advise(
+                    Phrase::new(
+                        "yarns-alike-hint",
+                        "choose shades that differ more in lightness, or keep the two from touching",
+                    ),
+                ),
             );
-        } else if let Some((d, vision)) = seen.iter().filter(|s| s.0 < 2.0 * ALIKE).min_by(|a, b| a.0.total_cmp(&b.0)) {
-            near.push(format!("`{}` and `{}` ({d:.1} {})", one.name, two.name, words(*vision)));
+        } else if let Some(least) = seen.iter().filter(|s| s.0 < 2.0 * ALIKE).min_by(|a, b| a.0.total_cmp(&b.0)) {
+            let pair = Phrase::new("pair-with", "`{one}` and `{two}` ({difference})");
+            let pair = pair.with("one", &one.name).with("two", &two.name).with("difference", difference(least));
+            near.push(pair.into());
         }
         if (one.colour.lab().l - two.colour.lab().l).abs() < GREY {
-            grey.push(format!("`{}` and `{}`", one.name, two.name));
+            grey.push(pair(&one.name, &two.name));
         }
     }
     if !near.is_empty() {
         report.push(
-            Diagnostic::advice("yarns-near", format!("some yarns take care to tell apart: {}", some_of(&near)))
-                .hint("sort them by daylight, and label the balls"),
+            Diagnostic::advice(
+                Phrase::new("yarns-near", "some yarns take care to tell apart: {pairs}").with("pairs", some_of(near)),
+            )
+            .advise(Phrase::new("yarns-near-hint", "sort them by daylight, and label the balls")),
         );
     }
     if !grey.is_empty() {
         report.push(
             Diagnostic::advice(
-                "yarns-alike-in-grey",
-                format!("in grey print some yarns look alike, and only their symbols differ: {}", some_of(&grey)),
+                Phrase::new(
+                    "yarns-alike-in-grey",
+                    "in grey print some yarns look alike, and only their symbols differ: {pairs}",
+                )
+                .with("pairs", some_of(grey)),
             )
-            .hint("tell buyers to print in colour, or offer `ink = \"symbols-only\"`"),
+            .advise(Phrase::new(
+                "yarns-alike-in-grey-hint",
+                "tell buyers to print in colour, or offer `ink = \"symbols-only\"`",
+            )),
         );
     }
 }
@@ -79,26 +90,35 @@ fn pinned_symbols(project: &Project, report: &mut Report) {
             let wrong = (lighter >= APART && weight >= other) || (lighter <= -APART && weight <= other);
             // Of two pinned yarns the pair is named once.
             if wrong && (two.symbol.is_none() || at < other_at) {
-                against.push(format!("`{}` and `{}`", one.name, two.name));
+                against.push(pair(&one.name, &two.name));
             }
         }
     }
     if !against.is_empty() {
         report.push(
             Diagnostic::advice(
-                "symbol-against-tone",
-                format!("on the chart the darker of two yarns has the lighter symbol: {}", some_of(&against)),
+                Phrase::new(
+                    "symbol-against-tone",
+                    "on the chart the darker of two yarns has the lighter symbol: {pairs}",
+                )
+                .with("pairs", some_of(against)),
             )
-            .hint("leave `symbol` out, or give darker yarns heavier symbols: the chart then looks like the panel"),
+            .advise(Phrase::new(
+                "symbol-against-tone-hint",
+                "leave `symbol` out, or give darker yarns heavier symbols: the chart then looks like the panel",
+            )),
         );
     }
 }
 
-fn words(vision: ColourVision) -> &'static str {
-    match vision {
-        ColourVision::Normal => "in plain sight",
-        ColourVision::Protan => "without red cones",
-        ColourVision::Deutan => "without green cones",
-        ColourVision::Tritan => "without blue cones",
-    }
+/// How different two yarns are, and to whose eyes.
+fn difference((difference, vision): &(f64, ColourVision)) -> Value {
+    let sight = match vision {
+        ColourVision::Normal => Phrase::new("sight-normal", "in plain sight"),
+        ColourVision::Protan => Phrase::new("sight-protan", "without red cones"),
+        ColourVision::Deutan => Phrase::new("sight-deutan", "without green cones"),
+        ColourVision::Tritan => Phrase::new("sight-tritan", "without blue cones"),
+    };
+    let phrase = Phrase::new("difference", "{difference} {sight}");
+    phrase.with("difference", Value::decimals(*difference, 1)).with("sight", sight).into()
 }

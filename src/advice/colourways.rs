@@ -1,9 +1,9 @@
 //! Advice about the colourways of one design, each by itself and against the first.
 
 use super::colours::{APART, advise_yarns};
-use super::phrases::some_of;
+use super::phrases::{pair, some_of};
 use crate::chart::YarnId;
-use crate::diag::{Diagnostic, Report};
+use crate::diag::{Diagnostic, Phrase, Report};
 use crate::project::{Colourway, Project};
 use crate::workings::Workings;
 
@@ -12,18 +12,18 @@ pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report
     for (at, colourway) in others.iter().enumerate() {
         let mut own = Report::new();
         advise_yarns(&colourway.palette, workings, &mut own);
-        for mut advice in own.iter().cloned() {
-            advice.message = format!("in the colourway `{}` {}", colourway.name, advice.message);
-            report.push(advice.at(colourway.place));
+        for advice in own.iter().cloned() {
+            let of = Phrase::new("in-colourway", "in the colourway `{name}` {what}").with("name", &colourway.name);
+            report.push(advice.put_into(|what| of.with("what", what)).at(colourway.place));
         }
         turned(first, colourway, workings, report);
         let before = project.colourways[..=at].iter().find(|before| look_alike(before, colourway));
         if let Some(before) = before {
-            let message = format!("the colourways `{}` and `{}` have the same colours", before.name, colourway.name);
+            let message = Phrase::new("colourways-alike", "the colourways `{one}` and `{two}` have the same colours");
             report.push(
-                Diagnostic::advice("colourways-alike", message)
+                Diagnostic::advice(message.with("one", &before.name).with("two", &colourway.name))
                     .at(colourway.place)
-                    .hint("give one of them other colours, or take it out"),
+                    .advise(Phrase::new("colourways-alike-hint", "give one of them other colours, or take it out")),
             );
         }
     }
@@ -45,21 +45,20 @@ fn turned(first: &Colourway, colourway: &Colourway, workings: &Workings, report:
             let (then, now) = (lighter(first, *one, *two), lighter(colourway, *one, *two));
             if then.abs() >= APART && now.abs() >= APART && then.is_sign_positive() != now.is_sign_positive() {
                 let name = |id: YarnId| &colourway.palette.get(id).name;
-                pairs.push(format!("`{}` and `{}`", name(*one), name(*two)));
+                pairs.push(pair(name(*one), name(*two)));
             }
         }
     }
     if !pairs.is_empty() {
-        let message = format!(
-            "in the colourway `{}` light and dark turn against `{}`, which the chart of a booklet for all follows: {}",
-            colourway.name,
-            first.name,
-            some_of(&pairs)
+        let message = Phrase::new(
+            "colourway-turns",
+            "in the colourway `{name}` light and dark turn against `{first}`, which the chart of a booklet for all \
+             follows: {pairs}",
         );
-        report.push(
-            Diagnostic::advice("colourway-turns", message)
-                .at(colourway.place)
-                .hint("sell it as a file of its own, with symbols of its own: `--colourway`, or `colourways = \"each\"` under [shop]"),
-        );
+        let message = message.with("name", &colourway.name).with("first", &first.name).with("pairs", some_of(pairs));
+        report.push(Diagnostic::advice(message).at(colourway.place).advise(Phrase::new(
+            "colourway-turns-hint",
+            "sell it as a file of its own, with symbols of its own: `--colourway`, or `colourways = \"each\"` under [shop]",
+        )));
     }
 }

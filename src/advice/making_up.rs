@@ -1,7 +1,7 @@
 //! Advice about cords, wood, header, backing and balls.
 
 use super::phrases::some_of;
-use crate::diag::{Diagnostic, Report};
+use crate::diag::{Diagnostic, Phrase, Report, Value};
 use crate::project::{Backing, Mounting, Project, Wood};
 use crate::workings::{HeaderFrom, Workings, header_rows_for};
 
@@ -16,14 +16,22 @@ pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report
     balls(project, workings, report);
 }
 
+/// Whole millimetres.
+fn mm(length: f64) -> Value {
+    Value::decimals(length, 0)
+}
+
 fn cords(workings: &Workings, report: &mut Report) {
     if workings.cords.single.is_some() {
         report.push(
             Diagnostic::advice(
-                "odd-columns",
-                format!("`{}` cords hang down, an odd count: the last one hangs single", workings.cords.legs),
+                Phrase::new("odd-columns", "`{legs}` cords hang down, an odd count: the last one hangs single")
+                    .with("legs", workings.cords.legs),
             )
-            .hint("add or drop a column, or keep the single cord that the cutting list gives"),
+            .advise(Phrase::new(
+                "odd-columns-hint",
+                "add or drop a column, or keep the single cord that the cutting list gives",
+            )),
         );
     }
 }
@@ -35,13 +43,14 @@ fn wood(project: &Project, workings: &Workings, report: &mut Report) {
     {
         report.push(
             Diagnostic::advice(
-                "short-wood",
-                format!(
-                    "the wood is `{length:.0}` mm long, but the panel with an inch each side is `{:.0}` mm",
-                    hanging.wood_least_mm
-                ),
+                Phrase::new(
+                    "short-wood",
+                    "the wood is `{length}` mm long, but the panel with an inch each side is `{least}` mm",
+                )
+                .with("length", mm(length))
+                .with("least", mm(hanging.wood_least_mm)),
             )
-            .hint("take longer wood, or fewer columns"),
+            .advise(Phrase::new("short-wood-hint", "take longer wood, or fewer columns")),
         );
     }
     if let Some(staples) = hanging.staples
@@ -49,13 +58,15 @@ fn wood(project: &Project, workings: &Workings, report: &mut Report) {
     {
         report.push(
             Diagnostic::advice(
-                "thin-wood",
-                format!(
-                    "staples would come near the other side: the wood is `{}` mm thick and should be `{}` mm at least",
-                    project.hanging.diameter_mm, staples.wood_least_mm
-                ),
+                Phrase::new(
+                    "thin-wood",
+                    "staples would come near the other side: the wood is `{thick}` mm thick and should be `{least}` mm at \
+                     least",
+                )
+                .with("thick", project.hanging.diameter_mm)
+                .with("least", staples.wood_least_mm),
             )
-            .hint("take thicker wood, or tie the panel on"),
+            .advise(Phrase::new("thin-wood-hint", "take thicker wood, or tie the panel on")),
         );
     }
 }
@@ -70,34 +81,43 @@ fn edge(project: &Project, workings: &Workings, report: &mut Report) {
     {
         report.push(
             Diagnostic::advice(
-                "edge-not-measured",
-                format!(
-                    "the wood's lower edge is measured from `{:.0}` to `{:.0}` mm, but the panel is `{width:.0}` mm wide",
-                    first.at_mm, last.at_mm
-                ),
+                Phrase::new(
+                    "edge-not-measured",
+                    "the wood's lower edge is measured from `{from}` to `{to}` mm, but the panel is `{width}` mm wide",
+                )
+                .with("from", mm(first.at_mm))
+                .with("to", mm(last.at_mm))
+                .with("width", mm(width)),
             )
-            .hint("measure the lower edge along the whole panel: the deepest point sets the header"),
+            .advise(Phrase::new(
+                "edge-not-measured-hint",
+                "measure the lower edge along the whole panel: the deepest point sets the header",
+            )),
         );
     }
     if let Some(point) = points.iter().find(|p| p.at_mm > width + slop) {
         report.push(
             Diagnostic::advice(
-                "edge-past-panel",
-                format!(
-                    "the wood's lower edge is measured at `{:.0}` mm, past the panel's right edge at `{width:.0}` mm",
-                    point.at_mm
-                ),
+                Phrase::new(
+                    "edge-past-panel",
+                    "the wood's lower edge is measured at `{at}` mm, past the panel's right edge at `{width}` mm",
+                )
+                .with("at", mm(point.at_mm))
+                .with("width", mm(width)),
             )
-            .hint("measure from the panel's left edge, and only as far as the panel goes"),
+            .advise(Phrase::new(
+                "edge-past-panel-hint",
+                "measure from the panel's left edge, and only as far as the panel goes",
+            )),
         );
     }
     if project.hanging.wood == Wood::Dowel && points.len() > 1 {
         report.push(
-            Diagnostic::advice(
+            Diagnostic::advice(Phrase::new(
                 "straight-edge-measured",
                 "a dowel is straight, yet its lower edge is measured point by point",
-            )
-            .hint("write `on = \"branch\"`, or leave the lower edge out"),
+            ))
+            .advise(Phrase::new("straight-edge-measured-hint", "write `on = \"branch\"`, or leave the lower edge out")),
         );
     }
 }
@@ -110,13 +130,17 @@ fn header(project: &Project, workings: &Workings, report: &mut Report) {
     {
         report.push(
             Diagnostic::advice(
-                "shallow-header",
-                format!(
-                    "`{}` header rows end above the wood's lower edge with its clearance; it asks for `{wanted}`",
-                    workings.header.rows
-                ),
+                Phrase::new(
+                    "shallow-header",
+                    "`{rows}` header rows end above the wood's lower edge with its clearance; it asks for `{wanted}`",
+                )
+                .with("rows", workings.header.rows)
+                .with("wanted", wanted),
             )
-            .hint(format!("write `header-rows = {wanted}`, or leave it out")),
+            .advise(
+                Phrase::new("shallow-header-hint", "write `header-rows = {wanted}`, or leave it out")
+                    .with("wanted", wanted),
+            ),
         );
     }
 }
@@ -131,19 +155,28 @@ fn fleece(project: &Project, workings: &Workings, report: &mut Report) {
         return;
     }
     let given = match (width, height) {
-        (Some(width), Some(height)) => format!("`{width:.0}` x `{height:.0}` mm"),
-        (Some(side), None) | (None, Some(side)) => format!("`{side:.0}` mm wide"),
+        (Some(width), Some(height)) => {
+            Phrase::new("fleece-both", "`{width}` x `{height}` mm").with("width", mm(width)).with("height", mm(height))
+        }
+        (Some(side), None) | (None, Some(side)) => {
+            Phrase::new("fleece-wide", "`{side}` mm wide").with("side", mm(side))
+        }
         (None, None) => return,
     };
     report.push(
         Diagnostic::advice(
-            "small-fleece",
-            format!(
-                "the fleece is {given}, but the backing of this panel is `{:.0}` x `{:.0}` mm",
-                backed.width_mm, backed.height_mm
-            ),
+            Phrase::new(
+                "small-fleece",
+                "the fleece is {given}, but the backing of this panel is `{width}` x `{height}` mm",
+            )
+            .with("given", given)
+            .with("width", mm(backed.width_mm))
+            .with("height", mm(backed.height_mm)),
         )
-        .hint("take a larger piece, or say in your notes where two pieces meet edge to edge"),
+        .advise(Phrase::new(
+            "small-fleece-hint",
+            "take a larger piece, or say in your notes where two pieces meet edge to edge",
+        )),
     );
 }
 
@@ -151,40 +184,40 @@ fn backing(project: &Project, workings: &Workings, report: &mut Report) {
     if project.finishing.backing != Backing::Fused {
         return;
     }
-    let melting: Vec<String> = project
+    let melting: Vec<Value> = project
         .palette
         .iter()
         .filter(|(id, yarn)| yarn.melts && workings.tally.of(*id).total() > 0)
-        .map(|(_, yarn)| format!("`{}`", yarn.name))
+        .map(|(_, yarn)| Value::quoted(&yarn.name))
         .collect();
     if !melting.is_empty() {
         report.push(
             Diagnostic::advice(
-                "melting-yarn",
-                format!("the backing is ironed on, which melts or flattens {}", some_of(&melting)),
+                Phrase::new("melting-yarn", "the backing is ironed on, which melts or flattens {yarns}")
+                    .with("yarns", some_of(melting)),
             )
-            .hint("write `backing = \"sewn\"`"),
+            .advise(Phrase::new("melting-yarn-hint", "write `backing = \"sewn\"`")),
         );
     }
 }
 
 fn balls(project: &Project, workings: &Workings, report: &mut Report) {
-    let last: Vec<String> = workings
+    let last: Vec<Value> = workings
         .amounts
         .iter()
         .filter(|a| a.buy.balls_without_margin < a.buy.balls)
-        .map(|a| format!("`{}`", project.palette.get(a.yarn).name))
+        .map(|a| Value::quoted(&project.palette.get(a.yarn).name))
         .collect();
     if !last.is_empty() {
         report.push(
             Diagnostic::advice(
-                "last-ball",
-                format!(
-                    "the last ball is bought for the margin alone, and without it the yarn may run out: {}",
-                    some_of(&last)
-                ),
+                Phrase::new(
+                    "last-ball",
+                    "the last ball is bought for the margin alone, and without it the yarn may run out: {yarns}",
+                )
+                .with("yarns", some_of(last)),
             )
-            .hint("say so to buyers, who may prefer to borrow a few metres"),
+            .advise(Phrase::new("last-ball-hint", "say so to buyers, who may prefer to borrow a few metres")),
         );
     }
 }
@@ -196,16 +229,28 @@ fn shape(workings: &Workings, report: &mut Report) {
     if parts > 1 {
         report.push(
             Diagnostic::advice(
-                "backing-in-parts",
-                format!("the knots leave no room for a backing in one piece: it falls into `{parts}` parts"),
+                Phrase::new(
+                    "backing-in-parts",
+                    "the knots leave no room for a backing in one piece: it falls into `{parts}` parts",
+                )
+                .with("parts", parts),
             )
-            .hint("join the parts of the panel by a few rows over its whole width, or leave the backing out"),
+            .advise(Phrase::new(
+                "backing-in-parts-hint",
+                "join the parts of the panel by a few rows over its whole width, or leave the backing out",
+            )),
         );
     }
     if workings.edge.has_holes {
         report.push(
-            Diagnostic::advice("backing-shows", "the backing shows where cells are bare above other knots")
-                .hint("leave the backing out, or take fleece in the colour of the cord"),
+            Diagnostic::advice(Phrase::new(
+                "backing-shows",
+                "the backing shows where cells are bare above other knots",
+            ))
+            .advise(Phrase::new(
+                "backing-shows-hint",
+                "leave the backing out, or take fleece in the colour of the cord",
+            )),
         );
     }
 }

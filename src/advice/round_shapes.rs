@@ -1,7 +1,7 @@
 //! Charts that look drawn on squares: knots are wider than high, so what is round on squared paper becomes squat.
 
 use crate::chart::{Chart, YarnId};
-use crate::diag::{Diagnostic, Report};
+use crate::diag::{Diagnostic, Phrase, Report, Value};
 use crate::geom::beside;
 use crate::project::Project;
 use crate::workings::Workings;
@@ -32,23 +32,27 @@ pub(super) fn advise(project: &Project, workings: &Workings, report: &mut Report
     let round: Vec<Patch> = patches(&project.chart).into_iter().filter(is_round_on_squares).collect();
     let Some(largest) = round.iter().max_by_key(|patch| patch.wide) else { return };
     let across = largest.wide as f64 / proportion;
-    let mm = |knots: usize, each: f64| knots as f64 * each;
+    let mm = |knots: usize, each: f64| Value::decimals(knots as f64 * each, 0);
+    let message = Phrase::new(
+        "drawn-on-squares",
+        "the chart looks drawn on squares: the shape in columns {left} to {right}, rows {top} to {bottom} is round there, \
+         but `{wide}` mm wide and `{high}` mm high in knots",
+    )
+    .with("left", largest.left + 1)
+    .with("right", largest.left + largest.wide)
+    .with("top", largest.top + 1)
+    .with("bottom", largest.top + largest.high)
+    .with("wide", mm(largest.wide, workings.gauge.column_mm))
+    .with("high", mm(largest.high, workings.gauge.row_mm));
+    let circle =
+        Phrase::new("drawn-on-squares-hint", "in these knots a circle needs about {rows} rows for {columns} columns");
     report.push(
-        Diagnostic::advice(
-            "drawn-on-squares",
-            format!(
-                "the chart looks drawn on squares: the shape in columns {} to {}, rows {} to {} is round there, but `{:.0}` mm \
-                 wide and `{:.0}` mm high in knots",
-                largest.left + 1,
-                largest.left + largest.wide,
-                largest.top + 1,
-                largest.top + largest.high,
-                mm(largest.wide, workings.gauge.column_mm),
-                mm(largest.high, workings.gauge.row_mm),
-            ),
-        )
-        .hint(format!("in these knots a circle needs about {:.0} rows for {} columns", across, largest.wide))
-        .hint("where the chart is a picture or a spreadsheet, `hitchpress chart-from CHART --fit knots` adds the rows"),
+        Diagnostic::advice(message)
+            .advise(circle.with("rows", Value::decimals(across, 0)).with("columns", largest.wide))
+            .advise(Phrase::new(
+                "drawn-on-squares-fit",
+                "where the chart is a picture or a spreadsheet, `hitchpress chart-from CHART --fit knots` adds the rows",
+            )),
     );
 }
 

@@ -206,7 +206,8 @@ mod tests {
             clock: || 0,
             say: |_| {},
             today: String::new,
-            run: |_, _| Ok((true, String::new())),
+            tidy: |_| {},
+            run: |_, _, _| Ok((true, String::new())),
         }
     }
 

@@ -1,6 +1,7 @@
 //! What a page shows beside the panel: faults, advice with its places, and every figure, in the words and measures of the
 //! maker. From [`Reckoned`] to JSON; nothing is reckoned here.
 
+use super::advice;
 use super::panel::Reckoned;
 use crate::chart::{Direction, YarnId};
 use crate::diag::{Diagnostic, Severity};
@@ -9,7 +10,6 @@ use crate::page::Segment;
 use crate::press;
 use crate::project::Project;
 use crate::symbol;
-
 use crate::words::Words;
 use crate::words::measures::MeasureKind;
 use crate::workings::{RowPlace, Run, Workings};
@@ -20,7 +20,7 @@ pub(super) fn figures(reckoned: &Reckoned, words: &Words) -> Json {
     let said = |severity: Severity| -> Vec<Json> {
         let all = reckoned.report.iter().zip(&reckoned.places);
         let wanted = all.filter(|(d, _)| (d.severity == Severity::Advice) == (severity == Severity::Advice));
-        wanted.map(|(diagnostic, place)| told(diagnostic, place.as_ref())).collect()
+        wanted.map(|(diagnostic, place)| told_in(words, diagnostic, place.as_ref())).collect()
     };
     let mut out = json!({ "n": reckoned.n, "faults": said(Severity::Fault), "advice": said(Severity::Advice) });
     if let (Some((project, workings)), Some(out)) = (&reckoned.work, out.as_object_mut()) {
@@ -32,13 +32,25 @@ pub(super) fn figures(reckoned: &Reckoned, words: &Words) -> Json {
     out
 }
 
-/// A diagnostic as a page shows it.
+/// The same in the words of a language, where it has any: advice has, faults are told in English.
+fn told_in(words: &Words, diagnostic: &Diagnostic, place: Option<&(std::path::PathBuf, usize, usize)>) -> Json {
+    let mut told = told(diagnostic, place);
+    if let Some((message, hints)) = advice::said(words, diagnostic) {
+        told["message"] = Json::from(message);
+        told["hints"] = Json::from(hints);
+        told["lang"] = Json::from(words.language());
+    }
+    told
+}
+
+/// A diagnostic as a page shows it, in English.
 pub(super) fn told(diagnostic: &Diagnostic, place: Option<&(std::path::PathBuf, usize, usize)>) -> Json {
     let file = |path: &std::path::Path| path.file_name().map(|name| name.to_string_lossy().into_owned());
     json!({
         "id": diagnostic.id,
         "message": diagnostic.message,
         "hints": diagnostic.hints,
+        "lang": "en",
         "file": place.and_then(|(path, _, _)| file(path)),
         "line": place.map(|(_, line, _)| line),
         "column": place.map(|(_, _, column)| column),

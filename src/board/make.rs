@@ -1,6 +1,7 @@
 //! What is made of a panel: files, proofs, folders for a shop, copies, and new panels. Each is a run of this program beside
 //! the board, so that a long one holds nothing up; the page hears when it has ended.
 
+use super::jobs::Job;
 use super::means::{Means, inside};
 use super::panel::{Panel, blank};
 use crate::diag::Diagnostic;
@@ -44,6 +45,8 @@ pub(super) struct Print {
 pub(super) struct Made {
     /// Whether all of it was made.
     pub done: bool,
+    /// Whether she stopped it before all of it was made.
+    pub stopped: bool,
     /// What the program said, line by line, in English.
     pub said: Vec<String>,
     /// Names of the finished files and folders, below the panel's folder.
@@ -87,8 +90,10 @@ pub(super) fn make(
     folder: &Path,
     wanted: &Wanted,
     means: &Means,
+    job: &Job,
     hear: &mut dyn FnMut(&str),
 ) -> Result<Made, Diagnostic> {
+    let mut run = |typed: &[OsString]| run(typed, folder, means, job, hear);
     let place = folder.as_os_str().to_owned();
     match wanted {
         Wanted::Compose(print) => {
@@ -102,15 +107,15 @@ pub(super) fn make(
             .flatten()
             .collect();
             let typed = [vec!["compose".into(), place.clone()], options.clone()].concat();
-            let mut made = run(&typed, folder, means, hear)?;
+            let mut made = run(&typed)?;
             let Some(file) = made.files.first().filter(|_| made.done).cloned() else { return Ok(made) };
             let typed = [vec!["proof".into(), place, folder.join(&file).into_os_string()], options].concat();
-            let proof = run(&typed, folder, means, hear)?;
-            made.done = proof.done;
+            let proof = run(&typed)?;
+            (made.done, made.stopped) = (proof.done, proof.stopped);
             made.said.extend(proof.said);
             Ok(made)
         }
-        Wanted::Shop => run(&["shop".into(), place], folder, means, hear),
+        Wanted::Shop => run(&["shop".into(), place]),
         Wanted::Copies { file, buyers } => {
             let file = finished(folder, file)?;
             let failed = |error: std::io::Error| (means.failed)(folder, &error);
@@ -121,7 +126,7 @@ pub(super) fn make(
             let copies = folder.join(format!("{stem}-copies"));
             let [list, into] = [list.path(), &copies].map(|path| path.as_os_str().to_owned());
             let typed = ["copies".into(), file.into_os_string(), "--buyers".into(), list, "-o".into(), into];
-            let mut made = run(&typed, folder, means, hear)?;
+            let mut made = run(&typed)?;
             made.files = below(folder, &copies);
             Ok(made)
         }
@@ -164,10 +169,20 @@ fn is_pdf(path: &Path) -> bool {
     path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("pdf"))
 }
 
-fn run(typed: &[OsString], folder: &Path, means: &Means, hear: &mut dyn FnMut(&str)) -> Result<Made, Diagnostic> {
-    let (done, said) = (means.run)(typed, hear).map_err(|error| {
+fn run(
+    typed: &[OsString],
+    folder: &Path,
+    means: &Means,
+    job: &Job,
+    hear: &mut dyn FnMut(&str),
+) -> Result<Made, Diagnostic> {
+    let (done, said) = (means.run)(typed, job, hear).map_err(|error| {
         Diagnostic::failure("cannot-run", format!("the program cannot be started a second time: {error}"))
     })?;
+    let stopped = job.is_stopped() && !done;
+    if stopped {
+        (means.tidy)(folder);
+    }
     let said: Vec<String> = said.lines().map(str::to_owned).collect();
     let written = said.iter().filter_map(|line| line.strip_prefix("written: "));
     let paths = written.map(|path| Path::new(path.trim_end_matches('/')));
@@ -182,7 +197,7 @@ fn run(typed: &[OsString], folder: &Path, means: &Means, hear: &mut dyn FnMut(&s
         false => path.strip_prefix(folder).ok().and_then(Path::to_str).map(str::to_owned).into_iter().collect(),
     });
     let files = files.collect();
-    Ok(Made { done, said, files })
+    Ok(Made { done, stopped, said, files })
 }
 
 /// A title without what a folder's name or a file of text could not hold.

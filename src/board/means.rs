@@ -1,5 +1,6 @@
 //! What the command line asks of the board, and what the board gets from the program it runs in.
 
+use super::jobs::Job;
 use crate::diag::Diagnostic;
 use std::path::{Path, PathBuf};
 
@@ -29,13 +30,15 @@ pub struct Means {
     pub say: fn(&str),
     /// The day, as a project file writes it.
     pub today: fn() -> String,
-    /// Runs this program once more with these words, and tells each line it says at once: whether it ended well, and all
-    /// that it said.
+    /// Clears away what a run that was stopped has left in a folder.
+    pub tidy: fn(&Path),
+    /// Runs this program once more with these words as part of a job, and tells each line it says at once: whether it ended
+    /// well, and all that it said.
     pub run: Run,
 }
 
 /// See [`Means::run`].
-pub type Run = fn(&[std::ffi::OsString], &mut dyn FnMut(&str)) -> std::io::Result<(bool, String)>;
+pub type Run = fn(&[std::ffi::OsString], &Job, &mut dyn FnMut(&str)) -> std::io::Result<(bool, String)>;
 
 /// The path of a file that lies inside a folder, not elsewhere by its name and not through a link.
 pub(super) fn inside(folder: &Path, name: &str) -> Result<PathBuf, Diagnostic> {

@@ -22,7 +22,8 @@
 //! | `GET /api/form?panel=` | `{n, values, schema, faults}`; a fault has the `field` of the form it is about, where it has one |
 //! | `GET /api/pages?panel=&edition=&paper=&ink=&language=` | `{n, pages: [[width, height]]}` in points, or `{n, told: [..]}` |
 //! | `GET /api/page?..&number=&width=` | a PNG of one of them |
-//! | `POST /api/make` | body `{panel, job, what, ..}`; `{done, said, files}` once it is made |
+//! | `POST /api/make` | body `{panel, job, what, ..}`; `{done, stopped, said, files}` once it is made, or stopped |
+//! | `POST /api/stop` | body `{job}`; `{stopped}`: whether it was still being made |
 //! | `GET /api/finished?panel=` | `{files}`: finished PDFs of the panel's folder |
 //! | `GET /api/made?panel=&file=` | one of them |
 //! | `GET /api/sized?like=&across=&down=` | `{columns, rows, size}`: knots for a finished measure, and the size of so many knots |
@@ -36,10 +37,12 @@
 //! `{kind: "take-out", ..}`, `{kind: "form", changes}`, `{kind: "add-yarn", ..}`, `{kind: "replace-yarn", letter, by}`,
 //! `{kind: "letter-yarn", letter, to}`, `{kind: "undo"}`, `{kind: "redo"}`, `{kind: "restore", steps}`.
 
+mod advice;
 mod assets;
 mod door;
 mod figures;
 mod guard;
+mod jobs;
 mod journal;
 mod make;
 mod means;
@@ -52,6 +55,7 @@ mod watch;
 
 use crate::diag::Diagnostic;
 
+pub use jobs::Job;
 pub use means::{Means, Options, Run};
 
 /// Serves the folder until it is stopped.

@@ -26,8 +26,9 @@ use std::time::Duration;
 const ELSEWHERE: &str = "elsewhere";
 /// Seconds in which changes by other programs count as one.
 const MOMENT: u64 = 2;
-/// How often, and after what time, files that cannot be read any more are looked at again.
-const PATIENCE: usize = 5;
+/// How often, and after what time, files that cannot be read any more are looked at again: for a second in all, as machines
+/// that are busy let an editor wait between emptying a file and filling it.
+const PATIENCE: usize = 25;
 /// See [`PATIENCE`].
 const LOOK_AGAIN: Duration = Duration::from_millis(40);
 /// Most bytes of a project file, of a chart and of a journal.

@@ -10,6 +10,7 @@ mod shared;
 use super::assets;
 use super::door::Door;
 use super::guard::{Refusal, harden};
+use super::jobs::Jobs;
 use super::means::{Means, Options};
 use super::pages::Press;
 use super::shelf::Shelf;
@@ -55,6 +56,7 @@ pub(super) fn run(
         watch: Mutex::new(None),
         press: Press::new(),
         trials,
+        jobs: Jobs::default(),
     });
     board.listen();
     let closes = options.stop_when_closed;

@@ -1,6 +1,7 @@
 //! A new panel from a picture, as it would become: the picture is kept for a while, each trial is a whole panel made by this
 //! program's own `chart-from` in a folder that the shelf does not show, and what she saw is what she gets when she takes it.
 
+use super::jobs::Job;
 use super::journal::FOLDER;
 use super::means::Means;
 use super::panel::{Panel, Reckoned, Sketch, bytes};
@@ -143,9 +144,10 @@ impl Trials {
         })?;
         let room = self.room(means)?;
         let place = room.path().join("panel");
-        let (done, said) = (means.run)(&typed(wanted, like, &picture.path, &place), &mut |_| {}).map_err(|error| {
-            Diagnostic::failure("cannot-run", format!("the program cannot be started a second time: {error}"))
-        })?;
+        let (done, said) = (means.run)(&typed(wanted, like, &picture.path, &place), &Job::default(), &mut |_| {})
+            .map_err(|error| {
+                Diagnostic::failure("cannot-run", format!("the program cannot be started a second time: {error}"))
+            })?;
         // Where the panel lies for now, and how the command line would go on, mean nothing to her.
         let told =
             |line: &&str| !line.starts_with("written: ") && !line.starts_with("next: ") && !line.trim().is_empty();

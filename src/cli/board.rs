@@ -4,7 +4,7 @@ use super::args::Board;
 use super::outcome::Outcome;
 use super::write::{self, NewFileError};
 use super::{report, today};
-use crate::board::{self, Means, Options};
+use crate::board::{self, Job, Means, Options};
 use crate::diag::{Diagnostic, Report};
 use crate::source::{self, Sources};
 use std::io::{BufRead, BufReader};
@@ -38,18 +38,21 @@ fn serve(typed: &Board) -> Result<(), Diagnostic> {
         clock: today::now,
         say: report::say,
         today: today::today,
+        tidy: write::tidy,
         run: run_again,
     };
     board::serve(&options, &means)
 }
 
 /// This program beside itself; what it says is kept for the page.
-fn run_again(words: &[std::ffi::OsString], hear: &mut dyn FnMut(&str)) -> std::io::Result<(bool, String)> {
+fn run_again(words: &[std::ffi::OsString], job: &Job, hear: &mut dyn FnMut(&str)) -> std::io::Result<(bool, String)> {
     let mut command = std::process::Command::new(std::env::current_exe()?);
     let command = command.args(words).stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::piped());
     let mut child = command.spawn()?;
     let mut said = String::new();
-    if let Some(pipe) = child.stderr.take() {
+    let pipe = child.stderr.take();
+    job.begun(child);
+    if let Some(pipe) = pipe {
         for line in BufReader::new(pipe).split(b'\n').map_while(Result::ok) {
             let line = String::from_utf8_lossy(&line);
             hear(line.trim_end());
@@ -57,7 +60,7 @@ fn run_again(words: &[std::ffi::OsString], hear: &mut dyn FnMut(&str)) -> std::i
             said.push('\n');
         }
     }
-    Ok((child.wait()?.success(), said))
+    Ok((job.ended()?, said))
 }
 
 /// How a file that is opened by a double click is written on this system.

@@ -6,7 +6,7 @@ use super::outcome::Outcome;
 use super::report::counted;
 use super::write::{FileKind, Place};
 use super::{print, report, write};
-use crate::diag::{Diagnostic, Report};
+use crate::diag::{Diagnostic, Report, Value};
 use crate::font::FontBook;
 use crate::pdf::{PrepressFile, PrinterProfile};
 use crate::press::{self, Prepared, Purpose, Variant};
@@ -120,8 +120,7 @@ fn untranslated(prepared: &Prepared) -> Option<String> {
         ));
     }
     let missing = project.missing_texts();
-    let told = || format!("not there in `{language}`, and left in `{own}`: {}", missing.join(", "));
-    (!missing.is_empty()).then(told)
+    (!missing.is_empty()).then(|| format!("not there in `{language}`, and left in `{own}`: {}", Value::List(missing)))
 }
 
 /// How many pieces of advice there are and where they are told; `None` for none.

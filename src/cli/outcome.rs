@@ -50,12 +50,12 @@ impl From<Outcome> for ExitCode {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::diag::Diagnostic;
+    use crate::diag::{Diagnostic, Phrase};
 
     #[test]
     fn advice_alone_ends_well_and_a_failing_machine_outweighs_faults() {
         let mut report = Report::new();
-        report.push(Diagnostic::advice("unused-yarn", "x"));
+        report.push(Diagnostic::advice(Phrase::new("unused-yarn", "x")));
         assert_eq!(Outcome::of(&report), Outcome::Done);
         report.push(Diagnostic::fault("ragged-row", "x"));
         assert_eq!(Outcome::of(&report), Outcome::Faults);

@@ -360,7 +360,8 @@ fault[unknown-key]: there is no key `color`
                 for end in [start, start + 1, start + 7, usize::MAX] {
                     let mut report = Report::new();
                     let span = Span::new(crate::diag::SourceId(0), start, end);
-                    report.push(Diagnostic::advice("unused-yarn", "b\u{1b}[2J").at(span).label("l").also(span, "o"));
+                    let advice = Diagnostic::advice(crate::diag::Phrase::new("unused-yarn", "b\u{1b}[2J"));
+                    report.push(advice.at(span).label("l").also(span, "o"));
                     let shown = rendered(&report, &sources, false);
                     assert!(shown.starts_with("advice[unused-yarn]") && !shown.contains('\u{1b}'), "{shown:?}");
                     assert!(json(&report, &sources).starts_with('{'));

@@ -57,6 +57,11 @@ pub fn edited(path: &Path, bytes: &[u8]) -> Result<(), Diagnostic> {
     whole(&place, bytes).map_err(NotWritten::into_diagnostic)
 }
 
+/// Clears away what runs that were stopped have left in a folder. What cannot be cleared away harms nothing.
+pub fn tidy(folder: &Path) {
+    let _cleared = strays::clear(folder);
+}
+
 /// Writes a file that must be new.
 ///
 /// # Errors

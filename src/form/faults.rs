@@ -1,6 +1,6 @@
 //! What was found in a form, in the order in which the maker reads it.
 
-use crate::diag::{Diagnostic, Report, Severity};
+use crate::diag::{Diagnostic, Phrase, Report, Severity};
 use crate::source::Sources;
 
 /// Diagnostics that one form can have; a file with more is some other file.
@@ -32,9 +32,10 @@ pub fn in_order(found: Report, sources: &Sources) -> Report {
         }
     }
     if more > 0 {
-        let message = format!("{more} more are not shown");
-        let rest = if faulty { Diagnostic::fault("more", message) } else { Diagnostic::advice("more", message) };
-        report.push(rest.at_maybe(found.last().and_then(|d| d.span)).hint("mend these first"));
+        let rest = Diagnostic::advice(Phrase::new("more", "{more} more are not shown").with("more", more))
+            .at_maybe(found.last().and_then(|d| d.span))
+            .advise(Phrase::new("more-hint", "mend these first"));
+        report.push(if faulty { Diagnostic { severity: Severity::Fault, ..rest } } else { rest });
     }
     report
 }

@@ -20,7 +20,7 @@ use super::Project;
 use super::plan::PLAN;
 use crate::chart::{Chart, Row, grid_picture, grid_sheet, grid_text};
 use crate::commonmark;
-use crate::diag::{Diagnostic, Report, SourceId, Span};
+use crate::diag::{Diagnostic, Phrase, Report, SourceId, Span};
 use crate::form::{Form, FormSection, in_order};
 use crate::sheet;
 use crate::source::Sources;
@@ -268,9 +268,12 @@ fn photograph(top: &FormSection<'_>, folder: &Path, sources: &mut Sources, repor
     }
     if !top.has("photograph-words") {
         report.push(
-            Diagnostic::advice("photograph-without-words", "nothing says what the photograph shows")
+            Diagnostic::advice(Phrase::new("photograph-without-words", "nothing says what the photograph shows"))
                 .at(named.span)
-                .hint("add `photograph-words = \"...\"`: it is read aloud to those who cannot see the picture"),
+                .advise(Phrase::new(
+                    "photograph-without-words-hint",
+                    "add `photograph-words = \"...\"`: it is read aloud to those who cannot see the picture",
+                )),
         );
     }
 }
@@ -292,12 +295,15 @@ fn pictures(top: &FormSection<'_>, folder: &Path, sources: &mut Sources, report:
     for text in texts {
         for picture in commonmark::read(&text.value).pictures() {
             if picture.alt.trim().is_empty() {
+                let message = Phrase::new("picture-without-words-file", "nothing says what `{file}` shows");
                 report.push(
-                    Diagnostic::advice("picture-without-words", format!("nothing says what `{}` shows", picture.file))
+                    Diagnostic::advice(message.with("file", &picture.file))
+                        .called("picture-without-words")
                         .at(text.span)
-                        .hint(
+                        .advise(Phrase::new(
+                            "picture-without-words-file-hint",
                             "write `![what it shows](file.jpg)`: it is read aloud to those who cannot see the picture",
-                        ),
+                        )),
                 );
             }
             named.push((picture.file.clone(), text.span));

@@ -2,7 +2,7 @@
 //! it lacks stays as she wrote it first, and is marked on paper with its own language.
 
 use super::{OwnWords, Project};
-use crate::diag::Span;
+use crate::diag::{Phrase, Span, Value};
 use crate::words::Words;
 
 /// The maker's own texts in another language. `None`: it has not that one.
@@ -134,22 +134,24 @@ impl Project {
     }
 
     /// What is not there in the language of the translation, as it is called in the project file.
-    pub fn missing_texts(&self) -> Vec<String> {
+    pub fn missing_texts(&self) -> Vec<Value> {
         let missing = self.translated.iter().flat_map(|translated| &translated.missing);
         let told = |text: &OwnText| match text {
-            OwnText::Title => "`title`".to_owned(),
-            OwnText::Subtitle => "`subtitle`".to_owned(),
-            OwnText::Introduction => "`introduction`".to_owned(),
-            OwnText::Notes => "`notes`".to_owned(),
-            OwnText::PhotographWords => "`photograph-words`".to_owned(),
-            OwnText::PictureWords => "`picture-words`".to_owned(),
-            OwnText::Credit => "`credit`".to_owned(),
-            OwnText::LicenceWords => "`licence-words`".to_owned(),
+            OwnText::Title => Value::quoted("title"),
+            OwnText::Subtitle => Value::quoted("subtitle"),
+            OwnText::Introduction => Value::quoted("introduction"),
+            OwnText::Notes => Value::quoted("notes"),
+            OwnText::PhotographWords => Value::quoted("photograph-words"),
+            OwnText::PictureWords => Value::quoted("picture-words"),
+            OwnText::Credit => Value::quoted("credit"),
+            OwnText::LicenceWords => Value::quoted("licence-words"),
             OwnText::OwnWords(at) => match self.own_words.get(*at) {
-                Some(own) => format!("`own-words` in `{}`", own.section),
-                None => "`own-words`".to_owned(),
+                Some(own) => Phrase::new("own-words-in", "`own-words` in `{section}`")
+                    .with("section", &own.section.to_string())
+                    .into(),
+                None => Value::quoted("own-words"),
             },
-            OwnText::Name(name) => format!("the name `{name}`"),
+            OwnText::Name(name) => Phrase::new("the-name", "the name `{name}`").with("name", name).into(),
         };
         missing.map(told).collect()
     }

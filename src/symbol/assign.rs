@@ -91,7 +91,7 @@ struct Costs {
     weights: Vec<f64>,
     /// How much the likeness of two yarns' symbols matters.
     matters: Vec<Vec<f64>>,
-    differences: Differences,
+    differences: &'static Differences,
 }
 
 impl Costs {
@@ -112,7 +112,7 @@ impl Costs {
             lightness,
             weights: SET.iter().map(|symbol| geometry::inked(symbol.parts)).collect(),
             matters,
-            differences: Differences::new(),
+            differences: Differences::of_the_set(),
         }
     }
 

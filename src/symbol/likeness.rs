@@ -4,7 +4,7 @@ use super::geometry;
 use super::set::SET;
 use crate::geom::Point;
 use crate::page::Segment;
-use std::cell::OnceCell;
+use std::sync::OnceLock;
 
 /// Coverage of square pixels, 0 to 1, in reading order. The box of side one about (0, 0) spans `pixels` of them, with
 /// `margin` more on every side.
@@ -122,21 +122,26 @@ pub(super) fn difference(a: &Coverage, b: &Coverage, margin: usize, shift: usize
 }
 
 /// [`difference`] of the set's symbols, on a grid fine enough to rank them by. Each pair is compared when it is first
-/// asked for.
+/// asked for, once for all: the set is what it is.
 pub(super) struct Differences {
     drawn: Vec<Coverage>,
-    known: Vec<OnceCell<f64>>,
+    known: Vec<OnceLock<f64>>,
 }
 
 impl Differences {
     const PIXELS: usize = 20;
     const SHIFT: usize = 2;
 
-    pub(super) fn new() -> Differences {
+    pub(super) fn of_the_set() -> &'static Differences {
+        static KNOWN: OnceLock<Differences> = OnceLock::new();
+        KNOWN.get_or_init(Differences::new)
+    }
+
+    fn new() -> Differences {
         let draw = |symbol: &super::set::Symbol| {
             coverage(&geometry::outline(symbol.parts), Differences::PIXELS, Differences::SHIFT)
         };
-        Differences { drawn: SET.iter().map(draw).collect(), known: vec![OnceCell::new(); SET.len() * SET.len()] }
+        Differences { drawn: SET.iter().map(draw).collect(), known: vec![OnceLock::new(); SET.len() * SET.len()] }
     }
 
     /// How much two symbols differ; a symbol from itself not at all.

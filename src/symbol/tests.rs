@@ -293,7 +293,7 @@ fn yarns_that_touch_get_symbols_less_alike_than_yarns_that_do_not() {
         (0..12).map(|a| (0..12).map(|b| if touching(a, b) { 90 } else { 0 }).collect()).collect();
     let names = assign(&yarns, &touch);
     let kin = |name: &str| SET[find(name).unwrap_or(0)].kin;
-    let differences = likeness::Differences::new();
+    let differences = likeness::Differences::of_the_set();
     let place = |name: &str| find(name).unwrap_or(0);
     let apart = |a: usize, b: usize| differences.between(place(&names[a]), place(&names[b]));
     for a in (0..12).step_by(2) {

@@ -67,6 +67,17 @@ impl Words {
         Ok(Words { plural, numbers, metric: System::parse(metric)?, imperial: System::parse(imperial)?, phrases })
     }
 
+    /// Adds the phrases of another file, their keys below a heading. The error says what is amiss in plain words.
+    pub fn add(&mut self, heading: &str, file: &str) -> Result<(), String> {
+        let table: toml::Table = file.parse().map_err(|e: toml::de::Error| e.to_string())?;
+        gather(heading, &table, &mut self.phrases)
+    }
+
+    /// Whether a phrase has a form for each number.
+    pub fn is_counted(&self, key: &str) -> bool {
+        matches!(self.phrases.get(key), Some(Phrase::Counted(_)))
+    }
+
     /// The language tag: "en-GB".
     pub fn language(&self) -> &str {
         match self.phrases.get("language.tag") {

@@ -2,24 +2,33 @@
 
 use super::Words;
 use crate::form::nearest;
+use std::sync::OnceLock;
 
 /// A language: its tag, its English name for messages, its file.
 struct Language {
     tag: &'static str,
     name: &'static str,
     file: &'static str,
+    /// What stands in the file, read when it is first asked for: the board asks with each stroke.
+    words: OnceLock<Option<Words>>,
+}
+
+impl Language {
+    const fn new(tag: &'static str, name: &'static str, file: &'static str) -> Language {
+        Language { tag, name, file, words: OnceLock::new() }
+    }
 }
 
 pub(super) const METRIC: &str = include_str!("../../layouts/units/metric.toml");
 pub(super) const IMPERIAL: &str = include_str!("../../layouts/units/imperial.toml");
 
 /// All of them; of two with one main language the first is meant where only that is given ("en").
-const SHIPPED: [Language; 5] = [
-    Language { tag: "en-GB", name: "British English", file: include_str!("../../layouts/words/en-GB.toml") },
-    Language { tag: "en-US", name: "American English", file: include_str!("../../layouts/words/en-US.toml") },
-    Language { tag: "de-DE", name: "German", file: include_str!("../../layouts/words/de-DE.toml") },
-    Language { tag: "fr-FR", name: "French", file: include_str!("../../layouts/words/fr-FR.toml") },
-    Language { tag: "es-ES", name: "Spanish", file: include_str!("../../layouts/words/es-ES.toml") },
+static SHIPPED: [Language; 5] = [
+    Language::new("en-GB", "British English", include_str!("../../layouts/words/en-GB.toml")),
+    Language::new("en-US", "American English", include_str!("../../layouts/words/en-US.toml")),
+    Language::new("de-DE", "German", include_str!("../../layouts/words/de-DE.toml")),
+    Language::new("fr-FR", "French", include_str!("../../layouts/words/fr-FR.toml")),
+    Language::new("es-ES", "Spanish", include_str!("../../layouts/words/es-ES.toml")),
 ];
 
 /// The part of a tag before its country.
@@ -38,7 +47,8 @@ impl Words {
     /// The shipped words of a language tag, or of a language without a country, compared without regard to case; `None`
     /// when there are none. No language stands in for another, and none for a country it was not written for.
     pub fn shipped(language: &str) -> Option<Words> {
-        Words::parse(known(language)?.file, METRIC, IMPERIAL).ok()
+        let known = known(language)?;
+        known.words.get_or_init(|| Words::parse(known.file, METRIC, IMPERIAL).ok()).clone()
     }
 
     /// Whether there are words for what was typed as a language.

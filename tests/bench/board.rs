@@ -1,6 +1,6 @@
 //! What follows one stroke on the board, stage by stage: the change of the chart's text, reading the project, the reckoning,
-//! advice, and the page in sight of the booklet. Goals, in milliseconds: figures and advice in 30 on 60 x 84 and in 150 on
-//! 200 x 300, the page in sight in 100 and 300.
+//! advice, symbols and words, and the page in sight of the booklet. Goals, in milliseconds: figures and advice in 30 on
+//! 60 x 84 and in 150 on 200 x 300, the page in sight in 100 and 300.
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use hitchpress::diag::Report;
@@ -9,6 +9,7 @@ use hitchpress::font::FontBook;
 use hitchpress::press::{self, Wishes};
 use hitchpress::project::{self, Project};
 use hitchpress::source::Sources;
+use hitchpress::words::Words;
 use hitchpress::{advice, picture, preview, workings};
 use std::path::Path;
 
@@ -64,10 +65,13 @@ fn stroke(criterion: &mut Criterion) {
         measure("the reckoning", &mut || drop(workings::work_out(&project)));
         let reckoned = workings::work_out(&project);
         measure("advice", &mut || drop(advice::advise(&project, &reckoned)));
+        measure("the symbols", &mut || drop(press::symbols(&project)));
+        measure("the words", &mut || drop(Words::shipped("de-DE").expect("words")));
         measure("figures and advice, all of it", &mut || {
             let project = load(&painted(), &mut Report::new());
             let reckoned = workings::work_out(&project);
             drop(advice::advise(&project, &reckoned));
+            drop((press::symbols(&project), Words::shipped("de-DE")));
         });
         let compose = || {
             let (mut sources, mut report) = (Sources::new(), Report::new());
@@ -79,6 +83,10 @@ fn stroke(criterion: &mut Criterion) {
         let file = compose();
         let draw = || picture::png(&preview::page(&file, 0, 440).expect("a page")).expect("packed");
         measure("drawing a page", &mut || drop(draw()));
+        measure("the page in sight, all of it", &mut || {
+            let file = compose();
+            drop(picture::png(&preview::page(&file, 0, 440).expect("a page")).expect("packed"));
+        });
         group.finish();
     }
 }

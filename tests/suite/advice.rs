@@ -100,6 +100,8 @@ fn all_advice_is_advice_with_something_to_do() {
     let all = advice(&project);
     assert!(all.len() > 4);
     assert!(all.iter().all(|d| d.severity == Severity::Advice && !d.hints.is_empty()));
+    // All of it can be said in other languages.
+    assert!(all.iter().all(|d| d.phrases.len() == 1 + d.hints.len() && d.phrases[0].to_string() == d.message));
 }
 
 #[test]

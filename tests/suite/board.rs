@@ -130,7 +130,7 @@ fn huge_torn_and_many_requests_leave_it_answering() {
     let heard = (0..1_024).take_while(|_| endless.write_all(&chunk).is_ok()).count();
     assert!(heard < 200, "{heard} MB were taken");
     for body in ["", "{", "[]", "null", r#"{"panel": 7}"#, &"[".repeat(200_000), "\u{0}"] {
-        for path in ["/api/change", "/api/make", "/api/new", "/api/trial"] {
+        for path in ["/api/change", "/api/make", "/api/stop", "/api/new", "/api/trial"] {
             let answer = board.own("POST", path, body).expect("an answer");
             assert_eq!(answer.status, 400, "{path} {:.20}: {answer:?}", body);
         }
@@ -158,6 +158,47 @@ fn huge_torn_and_many_requests_leave_it_answering() {
     });
     assert_eq!(board.knot(0, 'N', 'C').expect("an answer").status, 200);
     assert!(chart(room.path()).starts_with("CN"));
+}
+
+#[test]
+fn what_is_being_made_is_stopped_and_leaves_nothing_behind() {
+    let room = tempfile::tempdir().expect("a folder");
+    panel(room.path());
+    let board = Running::start(room.path());
+    assert_eq!(board.own("GET", "/api/panel?panel=.", "").expect("an answer").status, 200);
+    let names = || {
+        let entries = std::fs::read_dir(room.path()).expect("the folder");
+        let mut names: Vec<String> =
+            entries.map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned()).collect();
+        names.sort();
+        names
+    };
+    let before = names();
+    for (job, pause) in [("a", 0), ("b", 150), ("c", 600)] {
+        let answer = std::thread::scope(|scope| {
+            let made = scope.spawn(|| {
+                board.own("POST", "/api/make", &format!(r#"{{"panel": ".", "what": "shop", "job": "{job}"}}"#))
+            });
+            std::thread::sleep(std::time::Duration::from_millis(pause));
+            // Another page's job stays as it is, and one that has not begun yet is asked for again.
+            for tries in 0.. {
+                assert!(tries < 5_000, "`{job}` is never being made");
+                let stop = |job: &str| board.own("POST", "/api/stop", &format!(r#"{{"job": "{job}"}}"#));
+                let other = stop("other").expect("an answer");
+                assert!(other.status == 200 && other.body.contains("false"), "{other:?}");
+                if stop(job).expect("an answer").body.contains("true") {
+                    break;
+                }
+                std::thread::sleep(std::time::Duration::from_millis(2));
+            }
+            made.join().expect("no panic").expect("an answer")
+        });
+        assert_eq!(answer.status, 200, "{answer:?}");
+        assert!(answer.body.contains(r#""done":false"#) && answer.body.contains(r#""stopped":true"#), "{answer:?}");
+        assert_eq!(names(), before, "stopped after {pause} ms");
+    }
+    let made = board.own("POST", "/api/make", r#"{"panel": ".", "what": "compose", "job": "d"}"#).expect("an answer");
+    assert!(made.body.contains(r#""done":true"#) && made.body.contains(r#""stopped":false"#), "{made:?}");
 }
 
 #[test]

@@ -201,21 +201,24 @@ function lines(on, part, across, down) {
 }
 
 /**
- * A small drawing of a whole panel, for the shelf.
+ * A small drawing of a whole panel.
  * @param {HTMLCanvasElement} canvas
- * @param {Scene} scene
- * @param {[number, number]} cell its proportions
+ * @param {Grid} grid
+ * @param {Yarn[]} yarns
  * @param {number} most most pixels a side, in CSS
+ * @param {[number, number] | null} [cell] its proportions
  */
-export function small(canvas, scene, cell, most) {
+export function small(canvas, grid, yarns, most, cell) {
   const ratio = window.devicePixelRatio || 1;
-  const { columns, rows } = scene.grid;
-  const scale = most / Math.max(columns * cell[0], rows * cell[1]);
-  const [across, down] = [cell[0] * scale * ratio, cell[1] * scale * ratio];
+  const { columns, rows } = grid;
+  const [wide, high] = cell ?? [1.67, 1];
+  const scale = (most * ratio) / Math.max(columns * wide, rows * high);
+  const [across, down] = [wide * scale, high * scale];
   canvas.width = Math.max(1, Math.round(columns * across));
   canvas.height = Math.max(1, Math.round(rows * down));
   canvas.style.width = `${canvas.width / ratio}px`;
   canvas.style.height = `${canvas.height / ratio}px`;
   const on = canvas.getContext("2d");
+  const scene = { grid, yarns, symbols: [], leftToRight: true, printed: false, bare: "#d8ccb4", paper: "#fff" };
   if (on) cells(on, scene, { left: 0, top: 0, right: columns - 1, bottom: rows - 1 }, across, down);
 }

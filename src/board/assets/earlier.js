@@ -28,8 +28,7 @@ export async function build(into, panel, signal) {
       }
       const canvas = el("canvas", { role: "img", "aria-label": words(count) });
       fill(drawing, canvas, el("p", { class: "detail" }, words(count)), count !== done && button(say("bring-back"), () => panel.change({ kind: "restore", steps: count }), { class: "main" }));
-      const scene = { grid: { columns: then.columns, rows: then.rows, cells: numbered(then.cells, then.yarns) }, yarns: then.yarns, symbols: [], leftToRight: true, printed: false, bare: "#d8ccb4", paper: "#fff" };
-      small(canvas, scene, [1.67, 1], Math.min(420, into.clientWidth - 20));
+      small(canvas, { ...then, cells: numbered(then.cells, then.yarns) }, then.yarns, Math.min(420, into.clientWidth - 20));
     };
     fill(
       into,
@@ -45,7 +44,6 @@ export async function build(into, panel, signal) {
     );
     if (steps.length === 0) fill(into, el("p", { class: "note" }, say("earlier-none")));
   };
-  panel.addEventListener("loaded", () => void draw(), { signal });
-  panel.addEventListener("handed", () => void draw(), { signal });
+  panel.on("loaded handed", draw, signal);
   await draw();
 }

@@ -3,7 +3,6 @@
 import { count, say } from "./words.js";
 import { button, el, fill, sample } from "./parts.js";
 
-
 /** @param {string} name @param {string | null | false | undefined} value */
 function line(name, value) {
   return value ? [el("dt", {}, name), el("dd", {}, value)] : [];
@@ -93,12 +92,12 @@ function told(kind, title, all, choose) {
     el("h2", {}, title),
     el(
       "ul",
-      // The program speaks of faults and advice in English.
-      { lang: "en" },
+      {},
       all.map((one) =>
         el(
           "li",
-          {},
+          // The program speaks of faults in English.
+          { lang: one.lang },
           el("p", {}, plain(one.message)),
           one.hints.map((hint) => el("p", { class: "hint" }, plain(hint))),
           one.line !== null && el("p", { class: "where", lang: document.documentElement.lang }, say("in-file", { file: one.file ?? "", line: one.line })),

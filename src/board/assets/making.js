@@ -36,9 +36,6 @@ const keysOf = (name, schema) => {
   return Object.keys(schema.properties ?? {}).sort((a, b) => (order.indexOf(a) + 1 || 99) - (order.indexOf(b) + 1 || 99));
 };
 
-/** A key as words. @param {string} key */
-const readable = (key) => keyWords(key);
-
 /** @param {Element} into @param {Panel} panel @param {AbortSignal} signal */
 export async function build(into, panel, signal) {
   let turns = 0;
@@ -58,8 +55,7 @@ export async function build(into, panel, signal) {
     if (held) document.getElementById(held)?.focus();
   };
   const typing = whileTyping(into);
-  panel.addEventListener("loaded", () => void draw(), { signal });
-  panel.addEventListener("handed", () => void draw(), { signal });
+  panel.on("loaded handed", draw, signal);
   await draw();
 }
 
@@ -88,9 +84,9 @@ function sections(panel, form, open) {
     one("", top, form.values, null, say("title-page")),
     ...rest.flatMap((name) => {
       const schema = properties[name];
-      if (schema.type === "object") return [one(name, schema, form.values[name], null, readable(name))];
+      if (schema.type === "object") return [one(name, schema, form.values[name], null, keyWords(name))];
       const all = form.values[name] ?? [];
-      const entries = all.map((/** @type {any} */ values, /** @type {number} */ at) => one(name, schema.items, values, at, `${readable(name)}: ${values.name ?? values.section ?? values.language ?? values.advice ?? at + 1}`));
+      const entries = all.map((/** @type {any} */ values, /** @type {number} */ at) => one(name, schema.items, values, at, `${keyWords(name)}: ${values.name ?? values.section ?? values.language ?? values.advice ?? at + 1}`));
       if (name === "yarn") return entries;
       return [...entries.map((/** @type {HTMLElement} */ entry, /** @type {number} */ at) => {
         entry.append(button(say("take-entry-out"), () => panel.change({ kind: "form", changes: [{ do: "remove", section: name, item: at }] })));
@@ -122,8 +118,8 @@ function adding(panel, name, schema) {
   return el(
     "details",
     { "data-section": `new ${name}` },
-    el("summary", {}, say("one-more", { what: readable(name) })),
-    inputs.map((one) => el("div", { class: "field" }, el("label", { for: one.input.id }, readable(one.key)), one.input)),
+    el("summary", {}, say("one-more", { what: keyWords(name) })),
+    inputs.map((one) => el("div", { class: "field" }, el("label", { for: one.input.id }, keyWords(one.key)), one.input)),
     button(say("add-entry"), add),
   );
 }
@@ -139,7 +135,7 @@ function field(panel, form, at, schema, value, required) {
     // A few keys between braces: where a piece began, what is left, how long its tail is.
     const name = `${at.section}.${at.key}`;
     const inner = keysOf(at.key, schema).map((key) => field(panel, form, { section: name, item: at.item, key }, schema.properties[key], value?.[key], false));
-    return el("fieldset", { class: "inner" }, el("legend", {}, readable(at.key)), inner);
+    return el("fieldset", { class: "inner" }, el("legend", {}, keyWords(at.key)), inner);
   }
   const id = `${at.section}-${at.item ?? ""}-${at.key}`.replaceAll(".", "-");
   const faults = form.faults.filter((f) => f.field && f.field.key === at.key && f.field.section === at.section && (f.field.item ?? null) === at.item);
@@ -154,7 +150,7 @@ function field(panel, form, at, schema, value, required) {
   return el(
     "div",
     { class: "field" },
-    el("label", { for: id }, readable(at.key)),
+    el("label", { for: id }, keyWords(at.key)),
     control,
     el("div", { id: told, class: "told" }, about && el("p", { class: "note" }, about), faults.map(fault)),
   );
@@ -173,8 +169,8 @@ function points(schema, all, given, save) {
         type: LONG.includes(key) ? null : "text",
         "data-new": at === all.length ? `${given.id} ${key}` : null,
         ...(at === all.length && n === 0 ? given : { "aria-describedby": given["aria-describedby"] }),
-        "aria-label": `${readable(key)}, ${at + 1}`,
-        placeholder: readable(key),
+        "aria-label": `${keyWords(key)}, ${at + 1}`,
+        placeholder: keyWords(key),
         value: values[key] ?? "",
         onchange: () => {
           const typed = Object.fromEntries(keys.map((one, i) => [one, inputs[i].value.trim()]).filter(([, words]) => words));

@@ -3,20 +3,20 @@
 import { Away, Refused, address, get, post } from "./ask.js";
 import { plain } from "./figures.js";
 import { button, el, fill } from "./parts.js";
-import { count, say } from "./words.js";
+import { LANGUAGES, count, say } from "./words.js";
 
 /** @typedef {import("./state.js").Panel} Panel */
 
 const EDITIONS = ["booklet", "chart", "large-print", "materials"];
 const PAPERS = ["", "a4", "letter", "a5", "half-letter", "a3", "tabloid", "small-screen"];
 const INKS = ["", "saving", "full", "symbols-only"];
-const LANGUAGES = ["", "en-GB", "en-US", "de-DE", "fr-FR", "es-ES"];
 
 /** @param {string} name @param {string} value */
 function words(name, value) {
   if (value === "") return say("as-project");
   if (name === "edition") return say(`edition-${value}`);
-  return name === "ink" ? say(`ink-${value}`) : value;
+  if (name === "ink") return say(`ink-${value}`);
+  return LANGUAGES.find(([tag]) => tag === value)?.[1] ?? value;
 }
 
 /** @param {Element} into @param {Panel} panel @param {AbortSignal} signal */
@@ -101,7 +101,7 @@ export async function build(into, panel, signal) {
     el(
       "div",
       { class: "page wide" },
-      el("div", { class: "choices" }, field("edition", EDITIONS), field("paper", PAPERS), field("ink", INKS), field("language", LANGUAGES)),
+      el("div", { class: "choices" }, field("edition", EDITIONS), field("paper", PAPERS), field("ink", INKS), field("language", ["", ...LANGUAGES.map(([tag]) => tag)])),
       el(
         "div",
         { class: "buttons" },
@@ -142,8 +142,7 @@ export async function build(into, panel, signal) {
       }),
     );
   };
-  panel.addEventListener("loaded", () => void load(), { signal });
-  panel.addEventListener("handed", () => void load(), { signal });
+  panel.on("loaded handed", load, signal);
   await load();
 }
 
@@ -153,7 +152,8 @@ function busily(into, busy) {
   const time = el("span", { class: "detail", "aria-hidden": "true" });
   const line = el("p", { class: "note", lang: "en" });
   const from = Date.now();
-  fill(into, el("p", {}, busy, " ", time), el("progress", { "aria-label": busy }), line);
+  const stop = button(say("stop"), () => void post("/api/stop", { job }));
+  fill(into, el("p", {}, busy, " ", time), el("progress", { "aria-label": busy }), line, stop);
   const tick = setInterval(() => {
     time.textContent = say("seconds", { n: Math.round((Date.now() - from) / 1000) });
   }, 1000);
@@ -168,12 +168,12 @@ function busily(into, busy) {
   } };
 }
 
-/** @param {Element} into @param {Panel} panel @param {{done: boolean, said: string[], files: string[]}} made */
+/** @param {Element} into @param {Panel} panel @param {{done: boolean, stopped: boolean, said: string[], files: string[]}} made */
 function show(into, panel, made) {
   fill(
     into,
-    el("p", { class: made.done ? "" : "wrong" }, say(made.done ? "made" : "not-made")),
+    el("p", { class: made.done || made.stopped ? "" : "wrong" }, say(made.done ? "made" : made.stopped ? "stopped" : "not-made")),
     el("ul", {}, made.files.map((file) => el("li", {}, file.endsWith(".pdf") ? el("a", { href: address("/api/made", { panel: panel.name, file }), target: "_blank", rel: "noopener" }, file) : file))),
-    el("details", { open: !made.done }, el("summary", {}, say("what-was-said")), el("pre", { lang: "en", tabindex: "0" }, made.said.join("\n"))),
+    el("details", { open: !made.done && !made.stopped }, el("summary", {}, say("what-was-said")), el("pre", { lang: "en", tabindex: "0" }, made.said.join("\n"))),
   );
 }

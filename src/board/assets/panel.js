@@ -15,27 +15,29 @@ import { View } from "./view.js";
 import { count, language, number, say } from "./words.js";
 import * as yarns from "./yarns.js";
 
-
 /** Screens beside that of the knots. @type {Record<string, {build: (into: Element, panel: Panel, signal: AbortSignal) => void | Promise<void>}>} */
 const PARTS = { yarns, making, tying, pages, earlier };
 
 /** Panels that were open: what waits to be handed over stays with them. @type {Map<string, Panel>} */
 const known = new Map();
 
-/** @param {Element} into @param {string} name @param {string} part */
-export async function open(into, name, part) {
+/** @param {Element} into @param {AbortSignal} signal @param {string} name @param {string} part */
+export async function open(into, signal, name, part) {
   const panel = known.get(name) ?? new Panel(name);
   known.set(name, panel);
   await panel.load();
-  const screen = new Screen(into, panel, part in PARTS ? part : "");
+  // She may have gone on meanwhile.
+  if (signal.aborted) return null;
+  const screen = new Screen(into, signal, panel, part in PARTS ? part : "");
   await screen.build();
   return screen;
 }
 
 class Screen {
-  /** @param {Element} into @param {Panel} panel @param {string} name which screen; empty is that of the knots */
-  constructor(into, panel, name) {
+  /** @param {Element} into @param {AbortSignal} signal @param {Panel} panel @param {string} name which screen; empty is that of the knots */
+  constructor(into, signal, panel, name) {
     this.into = into;
+    this.signal = signal;
     this.panel = panel;
     this.name = name;
     /** @type {Figures | null} */
@@ -66,26 +68,20 @@ class Screen {
     // The checks ask it where a knot lies on the screen.
     Object.assign(this.canvas, { view: this.view });
     this.view.overlays.push((view, on) => this.#overlay(view, on));
-    this.listened = new AbortController();
     this.reckon = soon(60, () => void this.#reckon());
-    const { signal } = this.listened;
-    panel.addEventListener("loaded", (event) => this.#loaded(/** @type {CustomEvent} */ (event).detail.same), { signal });
-    if (!name) panel.addEventListener("painted", (event) => this.view.changed(/** @type {CustomEvent} */ (event).detail), { signal });
-    panel.addEventListener("handed", () => {
+    signal.addEventListener("abort", () => panel.lift());
+    panel.on("loaded", ({ same }) => this.#loaded(same), signal);
+    if (!name) panel.on("painted", (places) => this.view.changed(places), signal);
+    panel.on("handed", () => {
       this.#steps();
       if (!name) this.reckon();
-    }, { signal });
-    panel.addEventListener("safety", () => this.#safety(), { signal });
-    panel.addEventListener("kept", (event) => this.#kept(/** @type {CustomEvent} */ (event).detail), { signal });
-    panel.addEventListener("refused", (event) => this.#refused(/** @type {CustomEvent} */ (event).detail), { signal });
+    }, signal);
+    panel.on("safety", () => this.#safety(), signal);
+    panel.on("kept", (places) => this.#kept(places), signal);
+    panel.on("refused", (refusal) => this.#refused(refusal), signal);
     document.addEventListener("keydown", (event) => this.#undoKeys(event), { signal });
     this.canvas.addEventListener("keydown", (event) => this.#keys(event));
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.view.stale(), { signal });
-  }
-
-  close() {
-    this.panel.lift();
-    this.listened.abort();
   }
 
   /** @param {{panel?: string, n?: number}} event */
@@ -128,7 +124,7 @@ class Screen {
       fill(this.into, ...head, inner);
       this.#loaded(true);
       this.#safety();
-      await PARTS[this.name].build(inner, panel, this.listened.signal);
+      await PARTS[this.name].build(inner, panel, this.signal);
       return;
     }
     fill(
@@ -202,7 +198,7 @@ class Screen {
     const turn = (this.turns += 1);
     try {
       const made = await get("/api/figures", { panel: panel.name, language: language() });
-      if (turn !== this.turns || this.listened.signal.aborted) return;
+      if (turn !== this.turns || this.signal.aborted) return;
       const first = !this.figures?.look;
       const looks = (/** @type {Figures | null} */ f) => JSON.stringify([f?.look, f?.yarns?.map((yarn) => yarn.symbol)]);
       const changed = looks(this.figures) !== looks(made);

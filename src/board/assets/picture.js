@@ -22,18 +22,18 @@ const SHOWN = 24;
 /** Pixels between the two halves of the picture of what was read. */
 const GAP = 24;
 
-/** @param {Element} into @returns {Promise<import("./main.js").Screen>} */
-export async function open(into) {
-  const screen = new Picture(into);
+/** @param {Element} into @param {AbortSignal} signal @returns {Promise<import("./main.js").Screen>} */
+export async function open(into, signal) {
+  const screen = new Picture(into, signal);
   await screen.build();
   return screen;
 }
 
 class Picture {
-  /** @param {Element} into */
-  constructor(into) {
+  /** @param {Element} into @param {AbortSignal} signal */
+  constructor(into, signal) {
     this.into = into;
-    this.closed = false;
+    this.signal = signal;
     /** @type {number | null} */
     this.picture = null;
     /** @type {ImageBitmap | null} */
@@ -56,10 +56,6 @@ class Picture {
     this.wrong = el("p", { class: "wrong", role: "alert", lang: "en" });
     this.again = soon(350, () => void this.try());
     this.#drag();
-  }
-
-  close() {
-    this.closed = true;
   }
 
   hear() {
@@ -298,7 +294,7 @@ class Picture {
   // What it becomes
 
   async try() {
-    if (this.picture === null || this.closed) return;
+    if (this.picture === null || this.signal.aborted) return;
     const turn = (this.turns += 1);
     this.#tell(say("picture-trying"), true);
     const chart = this.kind?.value === "chart";
@@ -319,7 +315,7 @@ class Picture {
     };
     await this.#asking(async () => {
       const made = await post("/api/trial", wanted);
-      if (turn !== this.turns || this.closed) return;
+      if (turn !== this.turns || this.signal.aborted) return;
       this.made = made.trial ? made : null;
       this.grid = made.cells ? { columns: made.columns, rows: made.rows, cells: numbered(made.cells, made.yarns) } : null;
       if (this.begin) this.begin.disabled = !made.trial;
@@ -338,8 +334,7 @@ class Picture {
   #draw() {
     const { grid, made } = this;
     if (!grid || !made) return;
-    const scene = { grid, yarns: made.yarns, symbols: [], leftToRight: true, printed: false, bare: "#d8ccb4", paper: "#fff" };
-    small(this.drawn, scene, made.cell ?? [1.67, 1], SIDE);
+    small(this.drawn, grid, made.yarns, SIDE, made.cell);
     const on = this.drawn.getContext("2d");
     if (!on) return;
     const [across, down] = [this.drawn.width / grid.columns, this.drawn.height / grid.rows];

@@ -6,6 +6,7 @@ type Told = {
   id: string;
   message: string;
   hints: string[];
+  lang: string;
   file: string | null;
   line: number | null;
   column: number | null;

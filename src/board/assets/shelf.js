@@ -10,13 +10,12 @@ import { count, say } from "./words.js";
 /** Pixels of the longer side of a drawing. */
 const SIDE = 190;
 
-/** @param {Element} into @returns {Promise<{close: () => void, hear: () => void}>} */
-export async function open(into) {
-  let closed = false;
+/** @param {Element} into @param {AbortSignal} signal */
+export async function open(into, signal) {
   const draw = async () => {
     const shelf = await get("/api/shelf");
     // She may have gone to a panel meanwhile.
-    if (closed) return;
+    if (signal.aborted) return;
     document.title = `${shelf.folder} – Hitchpress`;
     fill(
       into,
@@ -29,29 +28,13 @@ export async function open(into) {
   };
   const { adding, models } = beginning();
   await draw();
-  return {
-    close: () => {
-      closed = true;
-    },
-    hear: () => void draw().catch(() => {}),
-  };
+  return { hear: () => void draw().catch(() => {}) };
 }
 
 /** @param {any} panel */
 function card(panel) {
   const canvas = el("canvas", { "aria-hidden": "true", width: "1", height: "1" });
-  if (panel.cells) {
-    const scene = {
-      grid: { columns: panel.columns, rows: panel.rows, cells: numbered(panel.cells, panel.yarns) },
-      yarns: panel.yarns,
-      symbols: [],
-      leftToRight: true,
-      printed: false,
-      bare: "#d8ccb4",
-      paper: "#fff",
-    };
-    small(canvas, scene, panel.cell ?? [1.67, 1], SIDE);
-  }
+  if (panel.cells) small(canvas, { ...panel, cells: numbered(panel.cells, panel.yarns) }, panel.yarns, SIDE, panel.cell);
   const knots = panel.cells && say("columns-rows", { columns: panel.columns, rows: panel.rows });
   return el(
     "li",

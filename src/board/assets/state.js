@@ -61,6 +61,11 @@ export class Panel extends EventTarget {
     }
   }
 
+  /** Calls until the signal for each of these events. @param {string} whats @param {(detail: any) => void} then @param {AbortSignal} signal */
+  on(whats, then, signal) {
+    for (const what of whats.split(" ")) this.addEventListener(what, (event) => then(/** @type {CustomEvent} */ (event).detail), { signal });
+  }
+
   /** @param {string} what @param {any} [detail] */
   #tell(what, detail) {
     this.dispatchEvent(new CustomEvent(what, { detail }));

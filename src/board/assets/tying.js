@@ -55,7 +55,7 @@ export async function build(into, panel, signal) {
     rows = made.rows;
     draw(false);
   };
-  panel.addEventListener("loaded", () => void load(), { signal });
+  panel.on("loaded", load, signal);
   await load();
 }
 

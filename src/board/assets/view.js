@@ -248,7 +248,7 @@ export class View {
     on.setTransform(ratio, 0, 0, ratio, 0, 0);
     this.#numbers(seen);
     for (const overlay of this.overlays) overlay(this, on);
-    if (this.showCursor) this.#outline({ left: this.cursor.column, right: this.cursor.column, top: this.cursor.row, bottom: this.cursor.row });
+    if (this.showCursor) this.outline({ left: this.cursor.column, right: this.cursor.column, top: this.cursor.row, bottom: this.cursor.row });
   }
 
   /** @param {Box} seen @param {number} x @param {number} y @param {number} across @param {number} down */
@@ -390,11 +390,6 @@ export class View {
 
   /** A frame round cells, seen on every ground. @param {Box} box @param {boolean} [dashed] */
   outline(box, dashed = false) {
-    this.#outline(box, dashed);
-  }
-
-  /** @param {Box} box @param {boolean} [dashed] */
-  #outline(box, dashed = false) {
     const { on } = this;
     const [across, down] = this.size();
     const [x, y] = [this.x + box.left * across, this.y + box.top * down];

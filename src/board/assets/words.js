@@ -1,13 +1,8 @@
 // The board's own words, in the language that she chose, or that her browser asks for.
 
-const TAGS = ["en-GB", "en-US", "de-DE", "fr-FR", "es-ES"];
-const KEPT = "hitchpress-language";
+import { get } from "./ask.js";
 
-/** @type {Record<string, string>} */
-let words = {};
-let tag = "en-GB";
-/** @type {Intl.PluralRules} */
-let plurals = new Intl.PluralRules("en-GB");
+const KEPT = "hitchpress-language";
 
 /** The languages with their own names. */
 export const LANGUAGES = [
@@ -17,6 +12,15 @@ export const LANGUAGES = [
   ["fr-FR", "Français"],
   ["es-ES", "Español"],
 ];
+const TAGS = LANGUAGES.map(([tag]) => tag);
+
+/** @type {Record<string, string>} */
+let words = {};
+let tag = "en-GB";
+/** The language she chose last: words of another one that come later are left. */
+let last = tag;
+/** @type {Intl.PluralRules} */
+let plurals = new Intl.PluralRules("en-GB");
 
 /** The tag of the language in use. */
 export function language() {
@@ -34,11 +38,14 @@ function wished() {
   return "en-GB";
 }
 
-/** Fetches the words. @param {string} [chosen] */
+/** Fetches the words. Throws what `get` throws. @param {string} [chosen] */
 export async function learn(chosen) {
+  const asked = (last = chosen ?? wished());
+  const found = await get(`/words/${asked}.json`);
+  if (asked !== last) return;
   if (chosen) localStorage.setItem(KEPT, chosen);
-  tag = chosen ?? wished();
-  words = await (await fetch(`/words/${tag}.json`)).json();
+  tag = asked;
+  words = found;
   plurals = new Intl.PluralRules(tag);
   document.documentElement.lang = tag;
 }
@@ -48,9 +55,10 @@ let form = { tag: "en-GB", keys: {}, about: {} };
 
 /** Fetches the words of the form. */
 export async function learnForm() {
-  if (form.tag === tag) return;
-  const found = tag.startsWith("en") ? { keys: {}, about: {} } : await (await fetch(`/words/form/${tag}.json`)).json();
-  form = { tag, ...found };
+  const asked = tag;
+  if (form.tag === asked) return;
+  const found = asked.startsWith("en") ? { keys: {}, about: {} } : await get(`/words/form/${asked}.json`);
+  if (asked === tag) form = { tag, ...found };
 }
 
 /** A key of the project file as words. @param {string} key */

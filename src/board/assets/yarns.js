@@ -28,7 +28,7 @@ export function build(into, panel, signal) {
     const made = await get("/api/likeness", { panel: panel.name });
     if (turn === turns && !signal.aborted) fill(alike, ...likeness(panel, made));
   };
-  panel.addEventListener("loaded", () => void draw(), { signal });
+  panel.on("loaded", draw, signal);
   void draw();
 }
 

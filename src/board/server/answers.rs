@@ -7,7 +7,7 @@ use super::shared::Board;
 use crate::board::make::{self, Wanted};
 use crate::board::pages::{self, Choices};
 use crate::board::panel::{Panel, Reckoned, Refused, Whole};
-use crate::board::{figures, panel};
+use crate::board::{advice, figures, panel};
 use crate::colour::{Colour, ColourVision};
 use crate::diag::Diagnostic;
 use crate::edit::form::{self as fields, YarnLine};
@@ -23,7 +23,7 @@ pub(super) fn answer(board: &Board, asked: &Asked) -> Response {
         (&Method::GET, "/api/shelf") => shelf(board),
         (&Method::GET, "/api/panel") => with_panel(board, asked, |panel, _| Ok(sketch(&panel.sketch()))),
         (&Method::GET, "/api/figures") => {
-            with_panel(board, asked, |panel, asked| Ok(figures::figures(&panel.reckoned(), &words(asked))))
+            with_panel(board, asked, |panel, asked| Ok(figures::figures(&panel.reckoned(), words(asked))))
         }
         (&Method::GET, "/api/likeness") => with_panel(board, asked, |panel, _| {
             let sketch = panel.sketch();
@@ -36,6 +36,7 @@ pub(super) fn answer(board: &Board, asked: &Asked) -> Response {
         (&Method::GET, "/api/pages") => with_state(board, asked, |board, state, asked| Ok(pages(board, state, asked))),
         (&Method::GET, "/api/page") => return page(board, asked),
         (&Method::POST, "/api/make") => make(board, asked),
+        (&Method::POST, "/api/stop") => stop(board, asked),
         (&Method::GET, "/api/finished") => {
             with_panel(board, asked, |panel, _| Ok(json!({ "files": make::all_finished(panel.folder()) })))
         }
@@ -61,10 +62,10 @@ pub(super) fn answer(board: &Board, asked: &Asked) -> Response {
 }
 
 /// The words that figures are written in: those the page asks for.
-fn words(asked: &Asked) -> Words {
-    let wanted = asked.value("language").and_then(|tag| Words::shipped(&tag));
+fn words(asked: &Asked) -> &'static Words {
+    let wanted = asked.value("language").and_then(|tag| advice::words(&tag));
     // Shipped words are whole: a test reads them all.
-    wanted.or_else(|| Words::shipped("en-GB")).unwrap_or_else(|| unreachable!("British English is shipped"))
+    wanted.or_else(|| advice::words("en-GB")).unwrap_or_else(|| unreachable!("British English is shipped"))
 }
 
 fn with_panel(board: &Board, asked: &Asked, then: impl Fn(&mut Panel, &Asked) -> Answer) -> Answer {
@@ -267,8 +268,18 @@ fn make(board: &Board, asked: &Asked) -> Answer {
     let order: Order = body(asked)?;
     let folder = locked(&*board.shelf.panel(&order.panel, &board.means)?).folder().to_path_buf();
     let mut hear = |line: &str| board.events.tell(&json!({ "job": order.job, "line": line }));
-    let made = make::make(&folder, &order.wanted, &board.means, &mut hear)?;
-    Ok(json!({ "done": made.done, "said": made.said, "files": made.files }))
+    let made = board.jobs.during(&order.job, |job| make::make(&folder, &order.wanted, &board.means, job, &mut hear))?;
+    Ok(json!({ "done": made.done, "stopped": made.stopped, "said": made.said, "files": made.files }))
+}
+
+#[derive(serde::Deserialize)]
+struct Stop {
+    job: String,
+}
+
+fn stop(board: &Board, asked: &Asked) -> Answer {
+    let stop: Stop = body(asked)?;
+    Ok(json!({ "stopped": board.jobs.stop(&stop.job) }))
 }
 
 fn made(board: &Board, asked: &Asked) -> Response {

@@ -3,6 +3,7 @@
 use super::events::Events;
 use crate::board::door::Once;
 use crate::board::guard::Guard;
+use crate::board::jobs::Jobs;
 use crate::board::means::Means;
 use crate::board::pages::Press;
 use crate::board::shelf::Shelf;
@@ -22,6 +23,7 @@ pub(in crate::board) struct Board {
     pub(super) watch: Mutex<Option<Watch>>,
     pub(super) press: Press,
     pub(super) trials: Trials,
+    pub(super) jobs: Jobs,
 }
 
 impl Board {

@@ -2,7 +2,7 @@
 
 use super::shop::INKS;
 use crate::catalogue::PaperName;
-use crate::diag::{Diagnostic, Report};
+use crate::diag::{Diagnostic, Phrase, Report};
 use crate::form::{FormSection, Limits, Spanned};
 use crate::project::{
     Acknowledgement, Backing, Bottom, BottomEdge, BottomFinish, Class, EdgePoint, Finishing, Fixing, Glue, Hanging,
@@ -61,9 +61,13 @@ pub(super) fn hanging(top: &FormSection<'_>, report: &mut Report) -> Hanging {
     hanging.link = super::address::read(&section, "link", false, report);
     if hanging.wood == Wood::Branch && !section.has("lower-edge") && !section.has("deepest") {
         report.push(
-            Diagnostic::advice("unmeasured-branch", "the lower edge of the branch is not measured")
+            Diagnostic::advice(Phrase::new("unmeasured-branch", "the lower edge of the branch is not measured"))
                 .at(section.place("on").unwrap_or(section.span()))
-                .hint("hold a straight line where the cords will be fixed, measure how far the wood hangs below it, and add `deepest`"),
+                .advise(Phrase::new(
+                    "unmeasured-branch-hint",
+                    "hold a straight line where the cords will be fixed, measure how far the wood hangs below it, and add \
+                     `deepest`",
+                )),
         );
     }
     section.close(report);

@@ -3,7 +3,7 @@
 use super::address;
 use crate::catalogue::SectionName;
 use crate::commonmark;
-use crate::diag::{Diagnostic, Report};
+use crate::diag::{Diagnostic, Phrase, Report};
 use crate::form::FormSection;
 use crate::project::OwnWords;
 
@@ -36,9 +36,17 @@ pub(super) fn words(section: &FormSection<'_>, key: &str, report: &mut Report) -
     if !read.unsupported.is_empty() {
         let what = read.unsupported.join(", ");
         report.push(
-            Diagnostic::advice("unprinted-mark-up", format!("`{key}` has mark-up that is not printed: {}", what.replace('`', "")))
-                .at(words.span)
-                .hint("paragraphs, `# headings`, `- lists`, `1. steps`, `*italic*`, `**strong**`, `[links](https://example.org)` and `![pictures](file.jpg)` are; a backslash before a sign prints the sign"),
+            Diagnostic::advice(
+                Phrase::new("unprinted-mark-up", "`{key}` has mark-up that is not printed: {what}")
+                    .with("key", key)
+                    .with("what", &what.replace('`', "")),
+            )
+            .at(words.span)
+            .advise(Phrase::new(
+                "unprinted-mark-up-hint",
+                "paragraphs, `# headings`, `- lists`, `1. steps`, `*italic*`, `**strong**`, `[links](https://example.org)` \
+                 and `![pictures](file.jpg)` are; a backslash before a sign prints the sign",
+            )),
         );
     }
     for address in read.addresses.iter().filter(|address| !address::is_followed(address)) {

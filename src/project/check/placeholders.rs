@@ -1,7 +1,7 @@
 //! Words that `hitchpress new` and `chart-from` wrote, and that are still to be written by the maker. They harm nothing while she
 //! works; sold with a pattern they would say that nobody has read it.
 
-use crate::diag::{Diagnostic, Report, Severity};
+use crate::diag::{Diagnostic, Phrase, Report, Severity};
 use crate::form::FormSection;
 use crate::project::Placeholder;
 
@@ -81,13 +81,17 @@ impl Placeholder {
     pub fn fault(&self) -> Diagnostic {
         let Placeholder { key, place } = self;
         let hint = match key.as_str() {
-            "title" | "maker" => "write your own: it stands on the cover, and `shop` waits for it",
-            "contact" | "errata" | "video" | "link" | "address" => {
-                "write an address of yours, or take the line out; `shop` waits for it"
+            "title" | "maker" => {
+                Phrase::new("placeholder-cover", "write your own: it stands on the cover, and `shop` waits for it")
             }
-            _ => "write your own words, or take the line out; `shop` waits for it",
+            "contact" | "errata" | "video" | "link" | "address" => Phrase::new(
+                "placeholder-address",
+                "write an address of yours, or take the line out; `shop` waits for it",
+            ),
+            _ => Phrase::new("placeholder-words", "write your own words, or take the line out; `shop` waits for it"),
         };
-        Diagnostic::fault(ID, format!("`{key}` is still as the new project had it")).at(*place).hint(hint)
+        let message = Phrase::new("placeholder", "`{key}` is still as the new project had it").with("key", key);
+        Diagnostic { severity: Severity::Fault, ..Diagnostic::advice(message).at(*place).advise(hint) }
     }
 }
 

@@ -1,7 +1,7 @@
 //! The sizes of a project: what each has of its own. The first one is the project as it stands.
 
 use super::making;
-use crate::diag::{Diagnostic, Report, Severity};
+use crate::diag::{Diagnostic, Phrase, Report, Severity};
 use crate::form::{Form, FormSection, Spanned};
 use crate::project::{PanelSize, Project};
 
@@ -81,11 +81,12 @@ pub(super) fn settled(
                 let own = settle(&laid, &mut found);
                 let new: Vec<Diagnostic> =
                     found.iter().filter(|d| !report.iter().any(|known| known == *d)).cloned().collect();
-                for mut diagnostic in new {
-                    if diagnostic.severity == Severity::Advice {
-                        diagnostic.message = format!("in the size `{}` {}", name.value, diagnostic.message);
-                    }
-                    report.push(diagnostic);
+                let of = Phrase::new("in-size", "in the size `{name}` {what}").with("name", &name.value);
+                for diagnostic in new {
+                    report.push(match diagnostic.severity {
+                        Severity::Advice => diagnostic.put_into(|what| of.clone().with("what", what)),
+                        Severity::Fault | Severity::Failure => diagnostic,
+                    });
                 }
                 let Some(own) = own else { continue };
                 Some(Box::new(own.named_size(&name.value)))

@@ -1,7 +1,7 @@
 //! The maker's texts in other languages: what stands in the form, and what is still to be translated.
 
 use super::own_words;
-use crate::diag::{Diagnostic, Report, Span};
+use crate::diag::{Diagnostic, Phrase, Report, Span, Value};
 use crate::form::{FormSection, nearest};
 use crate::project::{OwnWords, Project, Translation};
 use crate::words::Words;
@@ -105,21 +105,24 @@ pub(super) fn check(project: &Project, report: &mut Report) {
             let fault = Diagnostic::fault("repeated-name", message).at(one.place);
             report.push(fault.hint("the rows in words name each yarn: give each a name of its own"));
         }
-        let missing = translated.missing_texts();
-        if let Some(told) = told(&missing) {
-            let message = format!("not everything of yours is there in `{}`: {told}", one.language);
-            let hint = format!("a booklet in `{}` has it in `{}`", one.language, project.about.language);
-            report.push(Diagnostic::advice("untranslated", message).at(one.place).hint(hint));
+        if let Some(texts) = named(translated.missing_texts()) {
+            let message = Phrase::new("untranslated", "not everything of yours is there in `{language}`: {texts}");
+            let hint = Phrase::new("untranslated-hint", "a booklet in `{language}` has it in `{own}`");
+            report.push(
+                Diagnostic::advice(message.with("language", &one.language).with("texts", texts))
+                    .at(one.place)
+                    .advise(hint.with("language", &one.language).with("own", &project.about.language)),
+            );
         }
     }
 }
 
 /// Texts by name, the first few of many.
-fn told(missing: &[String]) -> Option<String> {
-    let more = match missing.len().saturating_sub(MAX_NAMED) {
-        0 => String::new(),
-        more => format!(", and {more} more"),
-    };
-    let named: Vec<&str> = missing.iter().take(MAX_NAMED).map(String::as_str).collect();
-    (!named.is_empty()).then(|| format!("{}{more}", named.join(", ")))
+fn named(missing: Vec<Value>) -> Option<Value> {
+    let more = missing.len().saturating_sub(MAX_NAMED);
+    let named: Vec<Value> = missing.into_iter().take(MAX_NAMED).collect();
+    (!named.is_empty()).then(|| match more {
+        0 => named.into(),
+        more => Phrase::new("and-more-texts", "{list}, and {more} more").with("list", named).with("more", more).into(),
+    })
 }

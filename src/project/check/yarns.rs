@@ -3,7 +3,7 @@
 use super::address;
 use super::materials::twenty_knots;
 use crate::chart::{Chart, Colour, MAX_YARNS, Palette, Yarn, YarnId};
-use crate::diag::{Diagnostic, Report, Span};
+use crate::diag::{Diagnostic, Phrase, Report, Span, Value};
 use crate::form::{FormSection, Limits, Spanned, nearest};
 use crate::project::Swatch;
 use crate::symbol::SYMBOLS;
@@ -183,16 +183,17 @@ fn thickness(section: &FormSection<'_>, weight: Option<Spanned<u8>>, report: &mu
         let wraps = 25.4 / mm;
         // A quarter beyond the range is still a matter of how firmly the maker wraps (our judgement).
         if wraps < least / 1.25 || wraps > most * 1.25 {
+            let class = usize::from(weight.value);
+            let message =
+                Phrase::new("weight-and-thickness-differ", "{wraps} wraps per inch is unusual for weight {weight}");
+            let hint = Phrase::new(
+                "weight-and-thickness-differ-hint",
+                "weight {weight} usually wraps {least} to {most} times round an inch; measure again",
+            );
             report.push(
-                Diagnostic::advice(
-                    "weight-and-thickness-differ",
-                    format!("{wraps:.1} wraps per inch is unusual for weight {}", weight.value),
-                )
-                .at(weight.span)
-                .hint(format!(
-                    "weight {} usually wraps {least} to {most} times round an inch; measure again",
-                    weight.value
-                )),
+                Diagnostic::advice(message.with("wraps", Value::decimals(wraps, 1)).with("weight", class))
+                    .at(weight.span)
+                    .advise(hint.with("weight", class).with("least", least).with("most", most)),
             );
         }
     }
@@ -240,10 +241,14 @@ impl Yarns {
             if self.entries[..at].iter().any(|before| before.key == entry.key) {
                 continue;
             }
+            let message = Phrase::new("unused-yarn", "no knot is tied with yarn `{key}`, {name}");
             report.push(
-                Diagnostic::advice("unused-yarn", format!("no knot is tied with yarn `{}`, {}", yarn.key, yarn.name))
+                Diagnostic::advice(message.with("key", &yarn.key.to_string()).with("name", &yarn.name))
                     .at(entry.span)
-                    .hint("take the yarn out, or check the chart's letters and colours"),
+                    .advise(Phrase::new(
+                        "unused-yarn-hint",
+                        "take the yarn out, or check the chart's letters and colours",
+                    )),
             );
         }
     }
@@ -256,14 +261,17 @@ impl Yarns {
         for entry in self.entries.iter().filter(|e| e.guessed) {
             let Some(yarn) = &entry.yarn else { continue };
             let class = yarn.weight.unwrap_or(WORSTED);
-            report.push(
-                Diagnostic::advice(
-                    "assumed-thickness",
-                    format!("the thickness of yarn `{}`, {}, is assumed from weight {class}", yarn.key, yarn.name),
-                )
-                .at(entry.span)
-                .hint("wrap it round a ruler and add `wraps-per-inch`, or measure a swatch: amounts hang on it"),
+            let message = Phrase::new(
+                "assumed-thickness",
+                "the thickness of yarn `{key}`, {name}, is assumed from weight {weight}",
             );
+            let message = message.with("key", &yarn.key.to_string()).with("name", &yarn.name);
+            report.push(Diagnostic::advice(message.with("weight", usize::from(class))).at(entry.span).advise(
+                Phrase::new(
+                    "assumed-thickness-hint",
+                    "wrap it round a ruler and add `wraps-per-inch`, or measure a swatch: amounts hang on it",
+                ),
+            ));
         }
     }
 

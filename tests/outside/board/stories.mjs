@@ -130,16 +130,17 @@ story("two pages and a text editor on one file", "desktop", async ({ room, open,
 const holding = async (shown, path) => {
   await shown.evaluate((wanted) => {
     const ask = window.fetch;
+    window.back ??= {};
     window.fetch = (where, how) => {
-      if (window.release || !String(where).startsWith(wanted)) return ask(where, how);
+      if (window.back[wanted] || !String(where).startsWith(wanted)) return ask(where, how);
       return new Promise((done) => {
-        window.release = () => done(ask(where, how));
+        window.back[wanted] = () => done(ask(where, how));
       });
     };
   }, path);
   return {
-    held: () => until(`the page asks for ${path}`, () => shown.evaluate(() => window.release !== undefined)),
-    release: () => shown.evaluate(() => window.release()),
+    held: () => until(`the page asks for ${path}`, () => shown.evaluate((wanted) => window.back[wanted] !== undefined, path)),
+    release: () => shown.evaluate((wanted) => window.back[wanted](), path),
   };
 };
 
@@ -450,6 +451,110 @@ story("the board speaks five languages", "desktop", async ({ room, open, h, show
   }
 });
 
+story("advice is given in her language, and its places are shown", "desktop", async ({ room, open, h, shown }) => {
+  plain(room, rows("AAAAAAAA", "AAAAAAAA", "AAABBAAA", "AAABBAAA", "AcAAAAAA", "AAAAAAAA"));
+  await open();
+  await h.panel(".");
+  const lone = [
+    ["de-DE", "1 Garn wird für einen einzigen Knoten angelegt und wieder abgeschnitten: clay bei Reihe 5, Spalte 2."],
+    ["fr-FR", "1 fil est commencé pour un seul nœud puis coupé\u202f: clay au rang 5, colonne 2."],
+    ["es-ES", "1 hilo se empieza para un solo nudo y se corta otra vez: clay en la fila 5, columna 2."],
+    ["en-US", "1 yarn is started for one knot and cut again: clay at row 5, column 2."],
+  ];
+  for (const [tag, words] of lone) {
+    await shown.select("#language", tag);
+    await h.says(words);
+    const held = (wanted) => [...document.querySelectorAll(".advice li")].find((li) => li.textContent.includes(wanted));
+    assert.equal(await shown.evaluate(`(${held})(${JSON.stringify(words)}).lang`), tag);
+    await shown.evaluate(`(${held})(${JSON.stringify(words)}).querySelector("button").click()`);
+    await until("its place", () => shown.evaluate(() => document.querySelector(".at")?.textContent.includes("5")));
+  }
+  assert.ok((await shown.$eval(".advice", (e) => e.innerText)).includes("a neighbor's yarn"));
+});
+
+story("another language is chosen, and another screen before its words are there", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  const [words, shelf] = [await holding(shown, "/words/de-DE"), await holding(shown, "/api/shelf")];
+  await shown.select("#language", "de-DE");
+  await words.held();
+  await h.go("#/");
+  await pause(300);
+  await words.release();
+  await shelf.held();
+  await pause(300);
+  await shelf.release();
+  await h.says("Ein neuer Behang");
+  await pause(300);
+  const said = await shown.$eval("body", (e) => e.innerText);
+  assert.ok(said.includes("Ein neuer Behang") && !said.includes("A new panel"), said);
+  // The answer for the first panel comes after she has gone to the second screen.
+  const figures = await holding(shown, "/api/panel");
+  await h.go("#/panel/.");
+  await figures.held();
+  await h.go("#/picture");
+  await until("the picture's screen", () => shown.$("#picture-file"));
+  await figures.release();
+  await pause(300);
+  assert.ok(await shown.$("#picture-file"), "the last screen that she asked for is shown");
+});
+
+story("two languages are chosen, and the words of the first come last", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.go("#/panel/./making");
+  await h.says("Subtitle");
+  const words = await holding(shown, "/words/de-DE");
+  await shown.select("#language", "de-DE");
+  await words.held();
+  await shown.select("#language", "fr-FR");
+  await until("French", () => shown.$eval("#board", (e) => e.innerText.includes("Sous-titre")));
+  await words.release();
+  await pause(300);
+  const spoken = async () => [await shown.$eval("#language", (e) => e.value), await shown.evaluate(() => document.documentElement.lang)];
+  assert.deepEqual(await spoken(), ["fr-FR", "fr-FR"]);
+  await h.go("#/");
+  await h.says("Un nouveau panneau");
+  // The same with the words of the form.
+  const form = await holding(shown, "/words/form/es-ES");
+  await shown.select("#language", "es-ES");
+  await until("Spanish", () => shown.evaluate(() => document.documentElement.lang === "es-ES"));
+  await h.go("#/panel/./making");
+  await form.held();
+  await shown.select("#language", "de-DE");
+  await h.says("Untertitel");
+  await form.release();
+  await pause(300);
+  await h.go("#/");
+  await h.says("Ein neuer Behang");
+  await h.go("#/panel/./making");
+  await h.says("Untertitel");
+});
+
+story("the words of another language do not come", "desktop", async ({ room, open, h, shown }) => {
+  plain(room);
+  await open();
+  await h.panel(".");
+  await h.yarn("clay");
+  await shown.evaluate(() => {
+    const ask = window.fetch;
+    window.fetch = (where, how) => (!window.there && String(where).startsWith("/words/") ? Promise.reject(new TypeError("torn")) : ask(where, how));
+  });
+  await shown.select("#language", "de-DE");
+  await until("English again", () => shown.$eval("#language", (e) => e.value === "en-GB"));
+  await h.knot(0, 0);
+  await until("painting goes on", () => room.text("chart.txt").startsWith("cAA"));
+  await h.says("Undo");
+  await shown.evaluate(() => {
+    window.there = true;
+  });
+  await shown.focus("#language");
+  await shown.select("#language", "de-DE");
+  await h.says("Rückgängig");
+  assert.equal(await shown.evaluate(() => document.activeElement.id), "language");
+});
+
 story("the first address is good once, and a stranger is turned away", "desktop", async ({ room, open, board, other, h }) => {
   plain(room);
   await open();
@@ -560,8 +665,6 @@ story("points of a list are written one by one, in her own language", "desktop",
   plain(room);
   await open();
   await shown.select("#language", "de-DE");
-  await until("the language", () => shown.evaluate(() => document.documentElement.lang === "de-DE"));
-  await pause(400);
   await h.go("#/panel/./making");
   await h.says("Untertitel");
   await shown.waitForSelector("#hanging--lower-edge");
@@ -820,6 +923,21 @@ story("from an old chart, its doubtful squares settled", "desktop", async ({ roo
   const lines = room.text("old-chart", "chart.txt").trimEnd().split("\n");
   assert.equal(lines.length, 10);
   assert.ok(lines.every((line) => line.length === 12));
+});
+
+story("what is being made is stopped, and nothing of it is left", "desktop", async ({ room, open, h, shown }) => {
+  room.sample("low-water-heron");
+  await open();
+  await h.go("#/panel/low-water-heron/pages");
+  await h.says("Compose to a file");
+  const before = room.list("low-water-heron").sort();
+  await h.press("Make the folder for a shop");
+  await until("it is being made", () => shown.$(".result progress"));
+  await h.press("Stop");
+  await h.says("Stopped. Only what was whole already is kept.");
+  assert.deepEqual(room.list("low-water-heron").sort(), before);
+  await h.press("Compose to a file");
+  await until("made", () => shown.evaluate(() => document.body.innerText.includes("Done.")), 120_000);
 });
 
 story("a file that is no picture is told, and nothing is begun", "desktop", async ({ room, open, h, shown }) => {
