@@ -130,7 +130,8 @@ impl Canvas {
                 winding = winding.wrapping_add(pair[0].1);
                 let inside = if even_odd { winding % 2 != 0 } else { winding != 0 };
                 if inside {
-                    let (from, to) = (first_from(&self.xs, pair[0].0).max(left), first_from(&self.xs, pair[1].0).min(right));
+                    let (from, to) =
+                        (first_from(&self.xs, pair[0].0).max(left), first_from(&self.xs, pair[1].0).min(right));
                     self.fill_line(row, from..to, colour, opacity);
                 }
             }

@@ -72,13 +72,8 @@ pub fn prove(bytes: &[u8], expected: &Expectations) -> ProofReport {
         flow.add(number, lines);
         if let Some(sheet) = sheet {
             report.sheets += 1;
-            let on_page = check_sheet::SheetOnPage {
-                number,
-                sheet: &sheet,
-                ticks: &page.ticks,
-                flow: &flow,
-                tally: &tally,
-            };
+            let on_page =
+                check_sheet::SheetOnPage { number, sheet: &sheet, ticks: &page.ticks, flow: &flow, tally: &tally };
             check_sheet::check_sheet(&on_page, expected, &mut covered, &mut report);
         }
         ticks.extend(page.ticks.into_iter().map(|t| (number, t)));

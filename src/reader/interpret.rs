@@ -16,7 +16,7 @@ use super::outline::Outline;
 use super::scan::{Operand, Scanner};
 use super::state::{State, TextPosition};
 use lopdf::{Dictionary, ObjectId};
-use repeats::{External, Repeats};
+use repeats::{Drawing, External, Form, Repeats};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -425,6 +425,94 @@ impl<'a> Interpreter<'a> {
             bounds: area,
             clip: state.clip,
         });
+    }
+
+    fn external(&mut self, operands: &[Operand], at: &mut Position<'a, '_>) {
+        let Some(name) = operands.first().and_then(Operand::name) else { return };
+        if !at.externals.contains_key(name) {
+            at.externals.insert(name.to_vec(), External::find(self.opened, at.resources, name));
+        }
+        match &at.externals[name] {
+            External::Nothing(why) => self.note(why.clone()),
+            External::Picture => self.picture(&at.state),
+            External::Form(_) if at.depth >= MAX_DEPTH => self.give_up("its forms are nested too deeply"),
+            External::Form(form) => self.form(form, form.resources.unwrap_or(at.resources), &at.state, at.depth + 1),
+        }
+    }
+
+    /// A form: set down once more where it was drawn in the same manner before, else followed.
+    fn form(&mut self, form: &Form, resources: &Dictionary, outside: &State, depth: usize) {
+        let mut state = outside.clone();
+        if let Some(matrix) = form.matrix {
+            let Some(m) = matrix.then(&state.ctm) else { return };
+            state.ctm = m;
+        }
+        if let Some(drawing) = self.repeats.find(form.id, resources, &state) {
+            self.set_down(&drawing, &state);
+            return;
+        }
+        let content = match self.opened.unpack_kept(form.id) {
+            Ok(content) => content,
+            Err(why) => {
+                self.note(why);
+                return;
+            }
+        };
+        let area = form.area.map(|[left, bottom, right, top]| {
+            let mut area = Bounds::EMPTY;
+            state.ctm.apply_box(left, bottom, right, top).into_iter().for_each(|spot| area.take_in(spot));
+            area
+        });
+        if self.repeats.may_keep(form.id) {
+            // Drawn whole, for elsewhere it may be clipped otherwise.
+            let whole = State { clip: area, ..state.clone() };
+            let (operators, spots) = (self.operators, self.spots);
+            let (marks, glyphs, letters) = (self.out.painted.len(), self.out.glyphs.len(), self.out.letters.len());
+            let place_counts = std::mem::take(&mut self.place_counts);
+            self.follow(&content, resources, whole.clone(), depth);
+            let is_elsewhere_another = self.place_counts;
+            self.place_counts |= place_counts;
+            let marks = self.out.painted.split_off(marks);
+            if !is_elsewhere_another || self.full {
+                let drawing = Drawing {
+                    state: whole,
+                    marks,
+                    operators: self.operators - operators,
+                    spots: self.spots - spots,
+                    content: content.len(),
+                };
+                drawing.marks.iter().for_each(|mark| self.put(mark.clone().within(state.clip)));
+                if !self.repeats.keep(form.id, resources, drawing) {
+                    self.repeats.keep_not(form.id);
+                }
+                return;
+            }
+            self.repeats.keep_not(form.id);
+            self.out.glyphs.truncate(glyphs);
+            self.out.letters.truncate(letters);
+            self.spots = spots;
+        }
+        state.clip = match (state.clip, area) {
+            (Some(clip), Some(area)) => Some(clip.shared(&area)),
+            (clip, area) => clip.or(area),
+        };
+        self.follow(&content, resources, state, depth);
+    }
+
+    /// A drawing once more, in another place.
+    fn set_down(&mut self, drawing: &Drawing, state: &State) {
+        self.operators += drawing.operators;
+        self.spots += drawing.spots;
+        if self.operators > MAX_OPERATORS {
+            self.give_up("it holds more drawing operators than a page can need");
+        }
+        if !self.opened.may_see(drawing.content) || !self.opened.may_draw(drawing.operators) {
+            self.give_up(TOO_MUCH);
+        }
+        let offset = drawing.offset(state);
+        for mark in &drawing.marks {
+            self.put(mark.moved_by(offset).within(state.clip));
+        }
     }
 
     fn face(&mut self, resources: &Dictionary, name: &[u8]) -> Option<usize> {

@@ -74,12 +74,7 @@ impl Bounds {
     }
     /// As large, and so far from here.
     pub fn moved(&self, by: PagePoint) -> Bounds {
-        Bounds {
-            left: self.left + by.x,
-            top: self.top + by.y,
-            right: self.right + by.x,
-            bottom: self.bottom + by.y,
-        }
+        Bounds { left: self.left + by.x, top: self.top + by.y, right: self.right + by.x, bottom: self.bottom + by.y }
     }
     /// Whether a point lies inside.
     pub fn holds(&self, spot: PagePoint) -> bool {

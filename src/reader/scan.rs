@@ -76,11 +76,11 @@ const KINDS: [u8; 256] = {
 };
 
 fn is_space(b: u8) -> bool {
-    KINDS[usize::from(b)] == SPACE
+    KINDS[b as usize] == SPACE
 }
 
 fn is_mark(b: u8) -> bool {
-    KINDS[usize::from(b)] == MARK
+    KINDS[b as usize] == MARK
 }
 
 impl<'a> Scanner<'a> {
@@ -142,7 +142,7 @@ impl<'a> Scanner<'a> {
 
     fn word(&mut self) -> &'a [u8] {
         let rest = &self.bytes[self.head..];
-        let length = rest.iter().position(|b| KINDS[usize::from(*b)] != 0).unwrap_or(rest.len());
+        let length = rest.iter().position(|b| KINDS[*b as usize] != 0).unwrap_or(rest.len());
         self.head += length;
         &rest[..length]
     }
@@ -328,8 +328,7 @@ fn number(word: &[u8]) -> f64 {
 /// A number of up to fifteen digits, as nearly all are. Both the digits and the power of ten are exact, so that their quotient
 /// is the nearest number there is.
 fn short_number(word: &[u8]) -> Option<f64> {
-    const TENS: [f64; 16] =
-        [1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
+    const TENS: [f64; 16] = [1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
     let (sign, digits) = match word {
         [b'-', rest @ ..] => (-1.0, rest),
         [b'+', rest @ ..] => (1.0, rest),

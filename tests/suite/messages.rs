@@ -123,7 +123,8 @@ fn the_one_fault_stands_before_all_advice() {
 #[test]
 fn a_word_within_another_is_no_misspelling_of_it() {
     // Two letters of three are another word, and so is what only lies within a known one.
-    for (key, never) in [("cord-kind-of-mine", "cord"), ("titles-of-my-own", "title"), ("a", "date"), ("maker-of-things", "maker")]
+    for (key, never) in
+        [("cord-kind-of-mine", "cord"), ("titles-of-my-own", "title"), ("a", "date"), ("maker-of-things", "maker")]
     {
         let ran = checked("\ntitle = ", &format!("\n{key} = \"x\"\ntitle = "));
         assert_eq!((ran.code, faults(&ran)), (1, 1), "{key}: {}", ran.err);

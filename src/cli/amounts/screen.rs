@@ -87,11 +87,14 @@ fn panel(project: &Project, workings: &Workings, words: &Words, measures: &Measu
     let across = measures.across_down(MeasureKind::Size, size.width_mm, size.height_mm);
     let mass = measures.both(MeasureKind::Mass, workings.hanging.panel_g);
     let mut rows = vec![
-        vec!["Panel".to_owned(), format!(
+        vec![
+            "Panel".to_owned(),
+            format!(
                 "{} x {}, {header}",
                 counted(chart.columns(), "column", "columns"),
                 counted(chart.rows(), "row", "rows")
-            )],
+            ),
+        ],
         vec![String::new(), format!("{across}, {mass}")],
         vec![
             String::new(),

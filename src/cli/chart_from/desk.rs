@@ -2,8 +2,8 @@
 
 use super::options::{ChartFromOptions, ChartPlan};
 use super::pattern::Pattern;
-use crate::cli::report::counted;
 use crate::cli::args::ChartFrom;
+use crate::cli::report::counted;
 use crate::picture::SrgbPicture;
 use crate::project::Project;
 use crate::words::Words;

@@ -2,9 +2,9 @@
 
 use super::desk::{Desk, Finished, size_said};
 use super::options::ChartPlan;
-use crate::cli::report::counted;
 use crate::chart::{Chart, YarnId};
 use crate::chart_from::drawing::{Detail, Drawing};
+use crate::cli::report::counted;
 use crate::colour::Colour;
 use crate::diag::Report;
 use crate::project::Project;

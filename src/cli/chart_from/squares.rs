@@ -2,12 +2,12 @@
 
 use super::desk::{Desk, Finished, size_said};
 use super::options;
-use crate::cli::report::counted;
 use crate::chart::{Chart, MAX_YARNS, YarnId};
 use crate::chart_from::cells::View;
 use crate::chart_from::drawing::{Detail, Drawing};
 use crate::chart_read::{self, Reading, SquareKind, shown};
 use crate::cli::args::FitChoice;
+use crate::cli::report::counted;
 use crate::colour::{Colour, Lab};
 use crate::diag::{Diagnostic, Report};
 use crate::picture::{self, SrgbPicture};
@@ -45,14 +45,14 @@ impl Squares {
         if !sides.contains(&columns) || !sides.contains(&rows) {
             return None;
         }
-        let mut counted: std::collections::BTreeMap<[u8; 3], usize> = std::collections::BTreeMap::new();
+        let mut times: std::collections::BTreeMap<[u8; 3], usize> = std::collections::BTreeMap::new();
         for pixel in picture.rgb.as_chunks::<3>().0 {
-            *counted.entry(*pixel).or_default() += 1;
-            if counted.len() > MAX_YARNS {
+            *times.entry(*pixel).or_default() += 1;
+            if times.len() > MAX_YARNS {
                 return None;
             }
         }
-        let mut order: Vec<([u8; 3], usize)> = counted.into_iter().collect();
+        let mut order: Vec<([u8; 3], usize)> = times.into_iter().collect();
         order.sort_by_key(|&(colour, count)| (core::cmp::Reverse(count), colour));
         let place = |pixel: &[u8; 3]| order.iter().position(|(colour, _)| colour == pixel).map(|at| at as u8);
         Some(Squares {
@@ -143,11 +143,11 @@ impl Squares {
                 _ => None,
             }
         };
-        let mut counted: std::collections::BTreeMap<SheetCell, usize> = std::collections::BTreeMap::new();
+        let mut times: std::collections::BTreeMap<SheetCell, usize> = std::collections::BTreeMap::new();
         for cell in sheet.cells.iter().filter_map(key) {
-            *counted.entry(cell).or_default() += 1;
+            *times.entry(cell).or_default() += 1;
         }
-        let mut order: Vec<(SheetCell, usize)> = counted.into_iter().collect();
+        let mut order: Vec<(SheetCell, usize)> = times.into_iter().collect();
         order.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
         order.truncate(255);
         let place = |cell: &SheetCell| {
