@@ -15,7 +15,7 @@ fn mark(kind: PaintKind, random: &mut fastrand::Rng, draw: impl FnOnce(&mut Outl
     let colours = ["#102030", "#efe6d2", "#a8482a", "#6d7a3a"];
     let paint = Paint::Flat(Colour::from_hex(colours[random.usize(0..4)]).unwrap_or_default());
     let opacity = if random.u8(0..5) == 0 { 0.5 } else { 1.0 };
-    let clip = (random.u8(0..6) == 0).then(|| Bounds { left: 3.0, top: 31.0, right: 70.0, bottom: 66.5 });
+    let clip = (random.u8(0..6) == 0).then_some(Bounds { left: 3.0, top: 31.0, right: 70.0, bottom: 66.5 });
     PaintedMark { kind, paint, opacity, shape: Arc::new(shape), moved: PagePoint::default(), bounds, clip }
 }
 
