@@ -16,11 +16,24 @@ pub enum Inline {
     Italic(String),
     /// Leads to an address.
     Address(String, LinkTarget),
+    /// A name in the language of whoever gave it, which is not the booklet's: a yarn, a brand.
+    Foreign(ForeignName),
     /// The page number of a section, filled in by make-up and linked to it.
     PageOf(SectionName),
     /// A yarn's symbol by its name, as a small chip, black on white: for the eye alone, the words beside it say the same.
     /// For the ear it is a space.
     Symbol(String),
+}
+
+/// A name in another language.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct ForeignName {
+    /// The name.
+    pub words: String,
+    /// Its language tag.
+    pub language: String,
+    /// Whether it is stronger than the text round it.
+    pub strong: bool,
 }
 
 /// Where a link leads, and what is said of it.
@@ -87,11 +100,47 @@ pub fn unmarked(text: &[Inline]) -> String {
             Inline::Plain(words) | Inline::Strong(words) | Inline::Italic(words) | Inline::Address(words, _) => {
                 words.as_str()
             }
+            Inline::Foreign(name) => name.words.as_str(),
             Inline::PageOf(_) => "",
             // It stands in a space.
             Inline::Symbol(_) => "\u{a0}",
         })
         .collect()
+}
+
+/// The same text with the first place of each name marked with its language. A name that is only a part of a word is none.
+pub fn with_foreign(text: Text, names: &[(String, String)]) -> Text {
+    let mut out = text;
+    for (name, language) in names.iter().filter(|(name, _)| !name.trim().is_empty()) {
+        let found = out.iter().enumerate().find_map(|(at, inline)| match inline {
+            Inline::Plain(words) => Some((at, place_of(words, name)?, false)),
+            Inline::Strong(words) => Some((at, place_of(words, name)?, true)),
+            Inline::Italic(_) | Inline::Address(..) | Inline::Foreign(_) | Inline::PageOf(_) | Inline::Symbol(_) => {
+                None
+            }
+        });
+        let Some((at, place, strong)) = found else { continue };
+        let words = unmarked(&out[at..=at]);
+        let part = |words: &str| match strong {
+            true => Inline::Strong(words.to_owned()),
+            false => Inline::Plain(words.to_owned()),
+        };
+        let foreign = ForeignName { words: name.clone(), language: language.clone(), strong };
+        let (before, after) = (&words[..place], &words[place + name.len()..]);
+        let parts = [Some(part(before)).filter(|_| !before.is_empty()), Some(Inline::Foreign(foreign))];
+        let parts = parts.into_iter().chain([Some(part(after)).filter(|_| !after.is_empty())]).flatten();
+        out.splice(at..=at, parts);
+    }
+    out
+}
+
+/// Where a name stands as words of its own.
+fn place_of(words: &str, name: &str) -> Option<usize> {
+    words.match_indices(name).map(|(at, _)| at).find(|at| {
+        let before = words[..*at].chars().next_back();
+        let after = words[at + name.len()..].chars().next();
+        [before, after].into_iter().flatten().all(|c| !c.is_alphanumeric())
+    })
 }
 
 /// A template with values in its braces. What is filled in is not read again, so that a yarn may be called "{page}"; a name
@@ -131,6 +180,23 @@ mod tests {
         let (italic, strong) = (Inline::Italic("b".to_owned()), Inline::Strong("c".to_owned()));
         assert_eq!(found, [plain("a "), italic, plain(" "), strong, plain(" *d")]);
         assert_eq!(unmarked(&found), "a b c *d");
+    }
+
+    #[test]
+    fn a_name_is_marked_where_it_is_words_of_its_own() {
+        let plain = |words: &str| Inline::Plain(words.to_owned());
+        let foreign = |words: &str, strong| {
+            Inline::Foreign(ForeignName { words: words.to_owned(), language: "fr-FR".to_owned(), strong })
+        };
+        let name = |words: &str| (words.to_owned(), "fr-FR".to_owned());
+        let found = with_foreign(marked_up("for a cord, or (start)"), &[name("or")]);
+        assert_eq!(found, [plain("for a cord, "), foreign("or", false), plain(" (start)")]);
+        let found =
+            with_foreign(marked_up("**or:** Laine du Nord, wool"), &[name("or"), name("Laine du Nord"), name("x")]);
+        let strong = |words: &str| Inline::Strong(words.to_owned());
+        let rest = [plain(" "), foreign("Laine du Nord", false), plain(", wool")];
+        assert_eq!(found, [vec![foreign("or", true), strong(":")], rest.to_vec()].concat());
+        assert_eq!(unmarked(&found), "or: Laine du Nord, wool");
     }
 
     #[test]

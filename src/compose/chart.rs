@@ -308,14 +308,29 @@ impl<'a> ChartSheets<'a> {
         !edition.chart.rows_alongside && !edition.sections.contains(&SectionName::RowsInWords)
     }
 
-    /// Stretches of twenty rows on a sheet, each with its name, where the boxes beside the chart say them; else none.
+    /// Whether a row's box says the row on this sheet. A row is said once: on the first sheet that shows it, a long one part
+    /// by part on each sheet of its rank. Elsewhere its boxes have its name.
+    fn is_said_on(&self, sheet: &SheetCells, row: usize) -> bool {
+        let is_first = || self.first_of_rank(sheet.down).is_some_and(|(_, first)| first.across == sheet.across);
+        self.boxes_say_rows()
+            && sheet.own_rows().contains(&row)
+            && (self.block.rows[row].in_parts.is_some() || is_first())
+    }
+
+    /// The first sheet of a rank that is printed, and its place among all sheets.
+    fn first_of_rank(&self, down: usize) -> Option<(usize, &SheetCells)> {
+        self.plan.sheets.iter().enumerate().find(|(_, sheet)| sheet.down == down)
+    }
+
+    /// Stretches of twenty rows that boxes say on a sheet, each with its name.
     fn stretches_on(&self, sheet: &SheetCells) -> Vec<(std::ops::Range<usize>, String)> {
-        let mut out = Vec::new();
-        let mut at = sheet.rows.start;
-        while at < sheet.rows.end && self.boxes_say_rows() {
-            let end = (at / ROWS_IN_STRETCH + 1) * ROWS_IN_STRETCH;
-            let rows = at..end.min(sheet.rows.end);
-            at = rows.end;
+        let mut out: Vec<(std::ops::Range<usize>, String)> = Vec::new();
+        for row in sheet.rows.clone().filter(|row| self.is_said_on(sheet, *row)) {
+            if out.last().is_some_and(|(rows, _)| rows.contains(&row)) {
+                continue;
+            }
+            let end = (row / ROWS_IN_STRETCH + 1) * ROWS_IN_STRETCH;
+            let rows = row..end.min(sheet.rows.end);
             let title = filled(&self.block.words.rows, &range_words(&rows));
             out.push((rows, title));
         }
@@ -325,22 +340,25 @@ impl<'a> ChartSheets<'a> {
     /// The stretches that a sheet is the first to show, for the outline: the name of each, and how far down it begins.
     pub fn stretches(&self, index: usize, setter: &Setter) -> Vec<(String, Length)> {
         let sheet = &self.plan.sheets[index];
-        if self.plan.sheets[..index].iter().any(|other| other.down == sheet.down) {
+        if self.first_of_rank(sheet.down).is_none_or(|(first, _)| first != index) {
             return Vec::new();
         }
         let top = self.grid_area(sheet, self.page().1, setter).top();
-        let own = sheet.own_rows().start;
-        let fresh = self.stretches_on(sheet).into_iter().filter(|(rows, _)| rows.end > own);
-        fresh.map(|(rows, title)| (title, top + self.cell.height * (rows.start - sheet.rows.start) as f64)).collect()
+        let place = |row: usize| top + self.cell.height * (row - sheet.rows.start) as f64;
+        self.stretches_on(sheet).into_iter().map(|(rows, title)| (title, place(rows.start))).collect()
     }
 
     /// Words instead of the figure.
     fn alt(&self, sheet: &SheetCells, index: usize) -> String {
         let [from_column, to_column] = range_words(&sheet.columns);
         let [from_row, to_row] = range_words(&sheet.rows);
+        // The rows of a sheet that says none are said on the first one of its rank.
+        let is_silent = self.boxes_say_rows() && !sheet.rows.clone().any(|row| self.is_said_on(sheet, row));
+        let first = self.first_of_rank(sheet.down).map_or(index, |(first, _)| first);
         filled(
-            &self.block.words.alt,
+            if is_silent { &self.block.words.alt_again } else { &self.block.words.alt },
             &[
+                ("first", (first + 1).to_string()),
                 ("sheet", (index + 1).to_string()),
                 ("sheets", self.plan.sheets.len().to_string()),
                 ("yarns", self.block.words.yarns.clone()),

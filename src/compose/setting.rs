@@ -250,6 +250,7 @@ impl<'a> Setter<'a> {
                 Inline::Strong(t) => (strong, t.as_str(), colour),
                 Inline::Italic(t) => (italic, t.as_str(), colour),
                 Inline::Address(words, _) => (style.face, words.as_str(), self.colours.accent),
+                Inline::Foreign(name) => (if name.strong { strong } else { style.face }, name.words.as_str(), colour),
                 Inline::PageOf(section) => (style.face, self.page_of(*section).unwrap_or("00"), colour),
                 Inline::Symbol(_) => (style.face, text::OBJECT, colour),
             })

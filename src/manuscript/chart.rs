@@ -5,8 +5,9 @@ use super::before::{direction, marking};
 use super::colourway_words::in_key;
 use super::context::WriteContext;
 use super::own_words;
+use super::own_words::{OwnName, with_names};
 use super::rows::has_rule;
-use super::rows::{choice, head, row_number, rule, written};
+use super::rows::{choice, head, kept_together, row_name, row_number, rule, written};
 use super::{
     Block, ChartBlock, ChartMark, ChartMarkKind, ChartRow, ChartWords, ChartYarn, Section, TickLine, WrittenRow,
     symbol_words,
@@ -31,6 +32,7 @@ pub(super) fn chart(context: &WriteContext) -> Section {
             left_to_right: written.left_to_right,
             field: written.field.clone(),
             spoken: written.spoken.as_str().into(),
+            name: row_name(context, row).as_str().into(),
             in_parts: written.in_parts.clone(),
         });
         if alongside {
@@ -123,16 +125,18 @@ fn before_sheets(context: &WriteContext, header: &[(WrittenRow, &WorkedRow)], bl
     }
     blocks.push(context.heading(2, "rows.header"));
     let yarn = context.yarn(context.project.working.header_yarn);
-    blocks.push(Block::Paragraph(
-        StyleName::Body,
-        context.words.count_text("chart.header-first", header.len(), &[("yarn", &yarn)]),
-    ));
+    let words = context.words.count_text("chart.header-first", header.len(), &[("yarn", &yarn)]);
+    blocks.push(Block::Paragraph(StyleName::Body, with_names(context, words, [OwnName::Name(yarn)])));
     let lines = header
         .iter()
         .map(|(row, worked)| TickLine {
             field: row.field.clone(),
             swatch: Some(context.swatch(context.project.working.header_yarn)),
-            text: super::plain(format!("{} {}", head(context, worked), unmarked(&row.sentence))),
+            text: with_names(
+                context,
+                super::plain(format!("{} {}", head(context, worked), unmarked(&row.sentence))),
+                [OwnName::Name(&kept_together(yarn))],
+            ),
             // The words beside it say which row it is.
             spoken: context.say("spoken.tick-done", &[]),
         })
@@ -153,6 +157,12 @@ enum Rows {
 
 fn words(context: &WriteContext, rows: Rows) -> ChartWords {
     let t = |key| context.words.template(key);
+    // Counted here, where plurals are known.
+    let counted = |key| {
+        t(key)
+            .replace("{columns}", &context.words.count("count.columns", context.project.chart.columns(), &[]))
+            .replace("{rows}", &context.words.count("count.rows", context.project.chart.rows(), &[]))
+    };
     ChartWords {
         title: context.say("chart.title", &[]),
         sheet: t("chart.sheet"),
@@ -169,14 +179,15 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         continues_right: t("chart.continues-right"),
         continues_below: t("chart.continues-below"),
         run_counts: t("chart.run-counts"),
-        // Counted here, where plurals are known.
-        alt: t(match rows {
+        alt: counted(match rows {
             Rows::Alongside => "chart.alt-alongside",
             Rows::Elsewhere => "chart.alt",
             Rows::Spoken => "chart.alt-chart-only",
-        })
-        .replace("{columns}", &context.words.count("count.columns", context.project.chart.columns(), &[]))
-        .replace("{rows}", &context.words.count("count.rows", context.project.chart.rows(), &[])),
+        }),
+        alt_again: match rows {
+            Rows::Alongside | Rows::Elsewhere => String::new(),
+            Rows::Spoken => counted("chart.alt-chart-only-again"),
+        },
         names_language: own_words::names_language(context),
         yarns: context.yarn_list(),
         picture: own_words::picture(context),

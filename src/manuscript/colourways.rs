@@ -3,6 +3,7 @@
 use super::colourway_words::{counted, list};
 use super::context::{WriteContext, joined};
 use super::materials::{amount, column, entry, used};
+use super::own_words::{OwnName, with_names};
 use super::{Align, AsKnotted, Block, Section, Swatch, Table, TableEntry, Text, cover, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::markup::Inline;
@@ -89,7 +90,15 @@ fn table(context: &WriteContext, colourway: &Colourway) -> Block {
         vec![
             TableEntry { tick: Some((tick.field, tick.spoken)), swatch: Some(swatch), text: plain(yarn.name.clone()) },
             TableEntry {
-                text: context.linked(plain(context.row_of(named)), &own.name, own.link.as_ref()),
+                text: context.linked(
+                    with_names(
+                        context,
+                        plain(context.row_of(named)),
+                        [OwnName::Name(&own.name)].into_iter().chain(own.brand.as_deref().map(OwnName::Brand)),
+                    ),
+                    &own.name,
+                    own.link.as_ref(),
+                ),
                 ..TableEntry::default()
             },
             entry(amount(context, &of.buy)),

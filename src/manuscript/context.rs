@@ -95,6 +95,7 @@ impl WriteContext<'_> {
                 },
                 Inline::Strong(_)
                 | Inline::Italic(_)
+                | Inline::Foreign(_)
                 | Inline::Address(_, _)
                 | Inline::PageOf(_)
                 | Inline::Symbol(_) => out.push(inline),

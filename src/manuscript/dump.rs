@@ -30,6 +30,10 @@ pub fn marked(text: &Text) -> String {
                 Some(spoken) => format!("{words} <{}; spoken: {spoken}>", to.address),
                 None => format!("{words} <{}>", to.address),
             },
+            Inline::Foreign(name) => match name.strong {
+                true => format!("**{}**", name.words),
+                false => name.words.clone(),
+            },
             Inline::Symbol(name) => format!("[{name}] "),
             Inline::PageOf(section) => format!("[page of {section}]"),
         })

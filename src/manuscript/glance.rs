@@ -2,6 +2,7 @@
 
 use super::context::WriteContext;
 use super::cover::named_size;
+use super::own_words::{OwnName, with_names};
 use super::using::with_address;
 use super::{Block, CodeBlock, Section, Text, colourway_words, own_words, plain};
 use crate::catalogue::{SectionName, StyleName};
@@ -29,7 +30,7 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
         },
     );
     let yarns = words.count("count.yarns", project.palette.len(), &[]);
-    fact("glance.yarns", context.text("glance.yarns-list", &[("count", &yarns), ("list", &context.yarn_list())]));
+    fact("glance.yarns", yarns_list(context, &yarns));
     if project.is_for_all_colourways() {
         fact("colourways.glance", plain(colourway_words::list(context)));
     }
@@ -76,13 +77,18 @@ pub(super) fn at_a_glance(context: &WriteContext) -> Section {
     Section { id: SectionName::AtAGlance, title: Some(context.say("glance.title", &[])), blocks }
 }
 
+/// How many yarns there are, and their names.
+fn yarns_list(context: &WriteContext, count: &str) -> Text {
+    let text = context.text("glance.yarns-list", &[("count", &count), ("list", &context.yarn_list())]);
+    with_names(context, text, context.project.palette.iter().map(|(_, yarn)| OwnName::Name(&yarn.name)))
+}
+
 /// What somebody wants to know before she buys: level, size, chart, yarns, time, and what she must be able to do.
 pub(super) fn facts_of_listing(context: &WriteContext) -> Vec<(Text, Text)> {
     let (project, workings) = (context.project, context.workings);
     let yarns = context.words.count("count.yarns", project.palette.len(), &[]);
     let level = (context.text("glance.level", &[]), context.text(level_key(project.about.level), &[]));
-    let mut facts =
-        vec![("glance.yarns", context.text("glance.yarns-list", &[("count", &yarns), ("list", &context.yarn_list())]))];
+    let mut facts = vec![("glance.yarns", yarns_list(context, &yarns))];
     if let Some(time) = &workings.time {
         let (from, to) = context.hours(time);
         facts.push(("glance.time", context.text("glance.time-words", &[("from", &from), ("to", &to)])));

@@ -2,6 +2,7 @@
 
 use super::context::{HERE, WriteContext, joined, with_inlines};
 use super::hazard::hangs_from_a_pin;
+use super::own_words::{OwnName, with_names};
 use super::{Align, Block, Inline, Section, Snip, Table, TableColumn, TableEntry, Text, TickLine, plain};
 use crate::catalogue::{SectionName, StyleName};
 use crate::chart::Yarn;
@@ -113,7 +114,8 @@ fn cut_instead(context: &WriteContext) -> Option<Text> {
     let (of, yarn) = used(context).max_by_key(|(of, _)| of.carries).filter(|(of, _)| of.carries > 0)?;
     let each = context.measures.both(MeasureKind::Gap, 2.0 * context.project.working.tail_mm);
     let most = context.buy_mm(of.cut_instead_mm);
-    Some(context.text("materials.cut-instead", &[("each", &each), ("most", &most), ("yarn", &yarn.name)]))
+    let text = context.text("materials.cut-instead", &[("each", &each), ("most", &most), ("yarn", &yarn.name)]);
+    Some(with_names(context, text, [OwnName::Name(&yarn.name)]))
 }
 
 /// What the yarns are. Yarns that differ in shade and dye lot only are told of together.
@@ -126,22 +128,30 @@ fn about_yarns(context: &WriteContext) -> Vec<Text> {
             None => kinds.push((words, vec![yarn])),
         }
     }
+    let named = |text: Text, yarns: &[&Yarn]| {
+        let of_kind = yarns
+            .first()
+            .into_iter()
+            .flat_map(|yarn| [yarn.brand.as_deref().map(OwnName::Brand), yarn.fibre.as_deref().map(OwnName::Name)]);
+        let names = of_kind.flatten().chain(yarns.iter().map(|yarn| OwnName::Name(&yarn.name)));
+        with_names(context, text, names)
+    };
     let told = |(words, yarns): (String, Vec<&Yarn>)| match yarns.as_slice() {
         [yarn] => {
             let mut parts = own_of_yarn(context, yarn);
             parts.insert(0, words);
             let text = context.text("materials.about-yarn", &[("yarn", &yarn.name), ("words", &context.row_of(parts))]);
-            with_inlines(text, link_of_yarn(context, yarn).into_iter().collect())
+            with_inlines(named(text, &[yarn]), link_of_yarn(context, yarn).into_iter().collect())
         }
         yarns => {
-            let named = |yarn: &&Yarn| match own_of_yarn(context, yarn) {
+            let with_own = |yarn: &&Yarn| match own_of_yarn(context, yarn) {
                 own if own.is_empty() => yarn.name.clone(),
                 own => context.say("materials.yarn-own", &[("yarn", &yarn.name), ("words", &context.row_of(own))]),
             };
-            let names: Vec<String> = yarns.iter().map(named).collect();
+            let names: Vec<String> = yarns.iter().map(with_own).collect();
             let text =
                 context.text("materials.about-yarns", &[("words", &words), ("yarns", &context.words.list(&names))]);
-            with_inlines(text, yarns.iter().filter_map(|yarn| link_of_yarn(context, yarn)).collect())
+            with_inlines(named(text, yarns), yarns.iter().filter_map(|yarn| link_of_yarn(context, yarn)).collect())
         }
     };
     kinds.into_iter().map(told).collect()
@@ -234,7 +244,13 @@ pub(super) fn cord(context: &WriteContext) -> Vec<TickLine> {
     buy.extend(cut.spools.map(|spools| context.words.count("count.spools", spools, &[])));
     let buy = context.row_of(buy);
     let key = if cut.strand.is_some() { "materials.cord-line-strand" } else { "materials.cord-line" };
-    let line = line(context, "cord", context.text(key, &[("words", &words), ("amount", &buy)]));
+    let own = [
+        cord.colour_name.as_deref().map(OwnName::Name),
+        cord.fibre.as_deref().map(OwnName::Name),
+        cord.brand.as_deref().map(OwnName::Brand),
+    ];
+    let text = context.text(key, &[("words", &words), ("amount", &buy)]);
+    let line = line(context, "cord", with_names(context, text, own.into_iter().flatten()));
     vec![linked(context, line, &context.say("materials.cord", &[]), cord.link.as_ref())]
 }
 

@@ -514,6 +514,8 @@ pub struct ChartRow {
     pub field: String,
     /// What a screen reader says: the row's sentence, or its name where the booklet has the sentence in words.
     pub spoken: std::sync::Arc<str>,
+    /// What it says on a sheet where the sentence was said before: the row's name.
+    pub name: std::sync::Arc<str>,
     /// What each sheet says instead, where the sentence takes minutes to say and stands nowhere in words.
     pub in_parts: Option<Box<LongRow>>,
 }
@@ -548,6 +550,8 @@ pub struct ChartWords {
     /// Words instead of the figure, counts filled in, with {from_column} ... of this sheet, the {yarns} of the whole
     /// chart and the {picture}.
     pub alt: String,
+    /// The same for a sheet whose rows are said on another one, the {first} beside it; empty where the rows stand in words.
+    pub alt_again: String,
     /// Language of the yarns' names where it is not the booklet's.
     pub names_language: Option<String>,
     /// Names of all yarns as a list.

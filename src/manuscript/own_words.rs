@@ -5,6 +5,7 @@ use super::context::WriteContext;
 use super::{Block, Caution, PictureBlock, PictureRole, Section, Step, Text, plain};
 use crate::catalogue::StyleName;
 use crate::commonmark::{self, OwnBlock};
+use crate::markup::with_foreign;
 use crate::project::OwnText;
 use std::path::Path;
 
@@ -58,6 +59,31 @@ pub(super) fn in_its_language(context: &WriteContext, text: &OwnText, blocks: Ve
 pub(super) fn other_language(context: &WriteContext, text: &OwnText) -> Option<String> {
     let own = context.project.language_of(text);
     (own != context.words.language()).then(|| own.to_owned())
+}
+
+/// One of the maker's own words in a text.
+#[derive(Clone, Copy)]
+pub(super) enum OwnName<'n> {
+    /// A yarn, a colour, a fibre.
+    Name(&'n str),
+    /// A brand.
+    Brand(&'n str),
+}
+
+/// A text with the names in it that are of the maker's own language marked, where the booklet speaks another.
+pub(super) fn with_names<'n>(context: &WriteContext, text: Text, names: impl IntoIterator<Item = OwnName<'n>>) -> Text {
+    let foreign = |name: OwnName<'n>| {
+        let (words, language) = match name {
+            // Not translated: brands are called the same everywhere.
+            OwnName::Brand(words) => (words, context.other_language()),
+            OwnName::Name(words) => (words, other_language(context, &OwnText::Name(words.replace('\u{a0}', " ")))),
+        };
+        language.filter(|_| !context.project.is_for_all_colourways()).map(|language| (words.to_owned(), language))
+    };
+    let mut names: Vec<(String, String)> = names.into_iter().filter_map(foreign).collect();
+    // "Dark blue" before "blue".
+    names.sort_by_key(|(name, _)| std::cmp::Reverse(name.len()));
+    with_foreign(text, &names)
 }
 
 /// The language of the yarns' names where the booklet speaks another: as soon as one of them is not translated, the maker's.

@@ -126,6 +126,9 @@ fn table(out: &mut String, table: &Table, format: PasteFormat) {
 fn said(text: &Text, format: PasteFormat) -> String {
     let one = |inline: &Inline| match (inline, format) {
         (Inline::Plain(words) | Inline::Strong(words) | Inline::Italic(words), PasteFormat::Plain) => words.clone(),
+        (Inline::Foreign(name), PasteFormat::Plain) => name.words.clone(),
+        (Inline::Foreign(name), PasteFormat::Markdown) if name.strong => format!("**{}**", escaped(&name.words)),
+        (Inline::Foreign(name), PasteFormat::Markdown) => escaped(&name.words),
         (Inline::Address(words, to), PasteFormat::Plain) => address(words, to),
         (Inline::Plain(words), PasteFormat::Markdown) => escaped(words),
         (Inline::Strong(words), PasteFormat::Markdown) => format!("**{}**", escaped(words)),

@@ -165,8 +165,10 @@ fn gather(context: &WriteContext, section: &Section, facts: &mut Vec<Fact>) {
                 for text in texts {
                     let name = text.iter().find_map(|inline| match inline {
                         Inline::Strong(name) => Some(name.clone()),
+                        Inline::Foreign(name) if name.strong => Some(name.words.clone()),
                         Inline::Plain(_)
                         | Inline::Italic(_)
+                        | Inline::Foreign(_)
                         | Inline::Address(..)
                         | Inline::PageOf(_)
                         | Inline::Symbol(_) => None,

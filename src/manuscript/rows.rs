@@ -3,6 +3,7 @@
 
 use super::context::{WriteContext, joined};
 use super::long_row::{LongRow, SpokenStretch};
+use super::own_words::{OwnName, with_names};
 use super::techniques::row_figure;
 use super::width_check::width_check;
 use super::{Block, Inline, ROWS_IN_STRETCH, Section, Text, WrittenRow};
@@ -77,6 +78,11 @@ pub(super) fn choice(context: &WriteContext, last: LastKnot) -> String {
 /// What stands before a line where its number and its arrow do not: "Row 12, right to left:".
 pub(super) fn head(context: &WriteContext, row: &WorkedRow) -> String {
     named(context, row, if row.place.is_header() { "spoken.head-header" } else { "spoken.head" })
+}
+
+/// The name of a row of the chart, where its words are elsewhere: "Row 12, right to left".
+pub(super) fn row_name(context: &WriteContext, row: &WorkedRow) -> String {
+    with_plain_spaces(&named(context, row, "spoken.name"))
 }
 
 fn named(context: &WriteContext, row: &WorkedRow, key: &str) -> String {
@@ -208,7 +214,7 @@ fn line(context: &WriteContext, row: &WorkedRow) -> (Text, Vec<usize>) {
 }
 
 /// The name of a yarn that a line's end does not part: "reed brown" is one thing to the eye. A long name may be parted.
-fn kept_together(name: &str) -> String {
+pub(super) fn kept_together(name: &str) -> String {
     match name.chars().count() <= MAX_KEPT_TOGETHER {
         true => name.replace(' ', "\u{a0}"),
         false => name.to_owned(),
@@ -222,8 +228,10 @@ const MAX_KEPT_TOGETHER: usize = 16;
 fn stretch(context: &WriteContext, id: RunId) -> Text {
     let (run, marks) = (&context.workings.sheet.runs[id], &context.workings.marks[id]);
     let symbol = vec![Inline::Symbol(context.swatch(run.yarn).symbol)];
-    let names: Names = &[("n", &context.words.whole(run.knots())), ("yarn", &kept_together(context.yarn(run.yarn)))];
+    let yarn = kept_together(context.yarn(run.yarn));
+    let names: Names = &[("n", &context.words.whole(run.knots())), ("yarn", &yarn)];
     let knots = context.text_with("rows.knots", names, "symbol", symbol);
+    let knots = with_names(context, knots, [OwnName::Name(&yarn)]);
     let mut said: Vec<String> = Vec::new();
     if marks.start {
         said.push(context.say("rows.start", &[]));

@@ -3,6 +3,7 @@
 use super::context::WriteContext;
 use super::hanging::prepare;
 use super::hazard::Hazard;
+use super::own_words::{OwnName, with_names};
 use super::techniques::larks_head;
 use super::{Align, Block, Section, Step, Table, TableColumn, TableEntry, plain};
 use crate::catalogue::{SectionName, StyleName};
@@ -123,7 +124,8 @@ fn header(context: &WriteContext, blocks: &mut Vec<Block>) {
     let yarn = context.yarn(context.project.working.header_yarn);
     let height = context.measures.both(MeasureKind::Size, context.workings.size.header_mm);
     let names: Names = &[("yarn", &yarn), ("height", &height)];
-    blocks.push(Block::Paragraph(StyleName::Body, context.words.count_text("setup.header-words", header.rows, names)));
+    let words = context.words.count_text("setup.header-words", header.rows, names);
+    blocks.push(Block::Paragraph(StyleName::Body, with_names(context, words, [OwnName::Name(yarn)])));
     if context.project.hanging.mounting == Mounting::OnAStrand {
         blocks.push(context.body("setup.header-behind"));
         if context.is_header_by_wood() {
@@ -173,7 +175,8 @@ pub(super) fn depth_table(context: &WriteContext, blocks: &mut Vec<Block>) {
         .collect();
     let count = context.words.count("count.rows", header.rows, &[]);
     let yarn = context.yarn(context.project.working.header_yarn);
-    let mut note = context.text("setup.depth-note", &[("rows", &count), ("yarn", &yarn)]);
+    let note = context.text("setup.depth-note", &[("rows", &count), ("yarn", &yarn)]);
+    let mut note = with_names(context, note, [OwnName::Name(yarn)]);
     if header.from == HeaderFrom::Maker {
         note = super::context::joined(vec![note, context.text("setup.depth-maker", &[])]);
     }

@@ -203,9 +203,12 @@ pub(super) fn with_address(context: &WriteContext, key: &str, name: &str, addres
                 }
                 None => out.push(Inline::Plain(words)),
             },
-            Inline::Strong(_) | Inline::Italic(_) | Inline::Address(_, _) | Inline::PageOf(_) | Inline::Symbol(_) => {
-                out.push(inline);
-            }
+            Inline::Strong(_)
+            | Inline::Italic(_)
+            | Inline::Address(_, _)
+            | Inline::Foreign(_)
+            | Inline::PageOf(_)
+            | Inline::Symbol(_) => out.push(inline),
         }
     }
     out

@@ -9,7 +9,7 @@ use super::number::{number, written};
 use super::place::PagePlace;
 use super::prepress;
 use crate::colour::Colour;
-use crate::page::{Cells, Segment};
+use crate::page::{CellInk, Cells, Segment};
 use std::collections::BTreeMap;
 
 /// Decimals of a step from cell to cell: sixty steps of half a unit in the last place stay below a thousandth of a
@@ -87,10 +87,10 @@ pub(super) fn path(
 
 /// The content of a mark's form: the outline filled in its colour. Form space has y downwards, as the grid that places
 /// it turns the page over once.
-pub(super) fn mark_form(outline: &[Segment], colour: Colour, inks: Inks<'_>) -> Vec<u8> {
+pub(super) fn mark_form(ink: &CellInk, inks: Inks<'_>) -> Vec<u8> {
     let mut out = Vec::new();
-    inks.paint(colour, InkUse::Type).write(&mut out, false);
-    path(&mut out, outline, 3, |p| (p.x.to_pt(), p.y.to_pt()));
+    inks.mark(ink.colour, ink.ground).write(&mut out, false);
+    path(&mut out, &ink.mark, 3, |p| (p.x.to_pt(), p.y.to_pt()));
     out.extend_from_slice(b"f");
     out
 }

@@ -2,9 +2,10 @@
 //!
 //! Written straight, because operations as printpdf and lopdf hold them cost hundreds of bytes each on the way.
 
+use super::below;
 use super::drawn::DrawnPage;
 use super::error::PdfError;
-use super::ink::InkUse;
+use super::ink::InkPaint;
 use super::number::{number, operands};
 use super::options::Options;
 use super::painter::PagePainter;
@@ -38,14 +39,14 @@ fn milli(value: f64) -> f64 {
 }
 
 /// Shapes of one look, held back until something else comes.
-struct PendingShapes<'a> {
+pub(super) struct PendingShapes<'a> {
     mark: Mark,
-    fill: Option<Colour>,
-    stroke: Option<&'a Stroke>,
+    pub fill: Option<Colour>,
+    pub stroke: Option<&'a Stroke>,
     /// Whether they are parts of a figure or a panel, and not rules, arrows and the like.
-    pictured: bool,
+    pub pictured: bool,
     /// Each with the place that it is measured from.
-    outlines: Vec<(&'a [Segment], Point)>,
+    pub outlines: Vec<(&'a [Segment], Point)>,
     extent: [f64; 4],
 }
 
@@ -72,7 +73,7 @@ impl<'a> PagePainter<'a, '_> {
                 Item::Shape(shape) => (std::slice::from_ref(shape), Point::default(), false),
                 Item::Drawing(drawing) => (drawing.shapes.as_slice(), drawing.origin, true),
                 other => {
-                    self.shape(held.take());
+                    self.shape(held.take(), None);
                     self.item(placed.mark, other)?;
                     continue;
                 }
@@ -89,12 +90,13 @@ impl<'a> PagePainter<'a, '_> {
                     Some(_) | None => {
                         let (mark, outlines) = (placed.mark, vec![outline]);
                         let next = PendingShapes { mark, fill, stroke, pictured, outlines, extent };
-                        self.shape(held.replace(next));
+                        self.shape(held.take(), Some(&next));
+                        held = Some(next);
                     }
                 }
             }
         }
-        self.shape(held.take());
+        self.shape(held.take(), None);
         self.close();
         Ok(self.drawn)
     }
@@ -114,7 +116,7 @@ impl<'a> PagePainter<'a, '_> {
                 self.mark(mark);
                 self.end_text();
                 self.print_over(false);
-                self.colours_below = u16::MAX;
+                self.below.add_picture(below::extent_of_box(picture.clip));
                 self.picture(picture)?;
                 let extent = self.place.rect(picture.clip);
                 self.extend(mark, extent);
@@ -125,8 +127,8 @@ impl<'a> PagePainter<'a, '_> {
                 self.print_over(false);
                 let inks = self.resources.inks;
                 let names = self.resources.marks.names(cells, inks);
-                for ground in cells.inks.iter().filter_map(|ink| ink.ground) {
-                    self.colours_below = self.colours_below.max(inks.paint(ground, InkUse::Area).colours());
+                if inks.profile().is_some() {
+                    self.below.add_grid(cells, inks);
                 }
                 content::grid(&mut self.drawn.content, cells, &names, self.place, inks);
                 let (columns, rows) = (cells.columns as f64, cells.rows() as f64);
@@ -149,18 +151,35 @@ impl<'a> PagePainter<'a, '_> {
         Ok(())
     }
 
-    /// Draws shapes that were held back.
-    fn shape(&mut self, held: Option<PendingShapes<'_>>) {
-        let Some(PendingShapes { mark, fill, stroke, pictured, outlines, extent }) = held else { return };
-        self.mark(mark);
+    /// Draws shapes that were held back; `next` is what is drawn after them.
+    fn shape(&mut self, held: Option<PendingShapes<'a>>, next: Option<&PendingShapes<'a>>) {
+        let Some(held) = held else { return };
+        self.mark(held.mark);
         self.end_text();
-        let over = self.shape_prints_over(fill, stroke, pictured);
-        self.print_over(over);
-        if let Some(colour) = fill {
-            self.fill_shape(colour);
+        match self.resources.inks.profile() {
+            Some(profile) => self.shape_in_inks(profile, &held, next),
+            None => {
+                let fill = held.fill.map(InkPaint::Rgb);
+                let stroke = held.stroke.map(|stroke| (stroke, InkPaint::Rgb(stroke.colour)));
+                self.path(fill, stroke, &held.outlines);
+            }
         }
-        if let Some(stroke) = stroke {
-            self.stroke(stroke);
+        self.extend(held.mark, held.extent);
+    }
+
+    /// Draws outlines as one path.
+    pub(super) fn path(
+        &mut self,
+        fill: Option<InkPaint>,
+        stroke: Option<(&Stroke, InkPaint)>,
+        outlines: &[(&[Segment], Point)],
+    ) {
+        if let Some(paint) = fill.filter(|paint| self.fill != Some(*paint)) {
+            self.fill = Some(paint);
+            paint.write(&mut self.drawn.content, false);
+        }
+        if let Some((stroke, paint)) = stroke {
+            self.stroke(stroke, paint);
         }
         let paint = match (fill.is_some(), stroke.is_some()) {
             (true, true) => "B\n",
@@ -177,43 +196,15 @@ impl<'a> PagePainter<'a, '_> {
             });
         }
         bytes.extend_from_slice(paint.as_bytes());
-        self.extend(mark, extent);
-    }
-
-    /// Whether a shape is printed over what lies below it. Rules, arrows and marks in black ink are, as far as the paper
-    /// carries them over the colours of the page; of a figure, where a tint of black is a thing that hides what is behind
-    /// it, only outlines in solid black are.
-    fn shape_prints_over(&mut self, fill: Option<Colour>, stroke: Option<&Stroke>, pictured: bool) -> bool {
-        let inks = self.resources.inks;
-        let Some(profile) = inks.profile() else { return false };
-        let area = fill.map(|colour| inks.paint(colour, InkUse::Area));
-        let line = stroke.map(|stroke| inks.paint(stroke.colour, InkUse::Line));
-        let over = [area, line].into_iter().flatten().all(|paint| match pictured {
-            false => paint.is_black_ink() && profile.carries(self.colours_below, paint),
-            true => paint.is_solid_black() && area.is_none() && profile.carries(self.colours_below, paint),
-        });
-        let colours = [area, line].into_iter().flatten().map(|paint| paint.colours()).max();
-        self.colours_below = self.colours_below.max(colours.unwrap_or_default());
-        over
-    }
-
-    /// The colour of the next shape's area.
-    fn fill_shape(&mut self, colour: Colour) {
-        let paint = self.resources.inks.paint(colour, InkUse::Area);
-        if self.fill != Some(paint) {
-            self.fill = Some(paint);
-            paint.write(&mut self.drawn.content, false);
-        }
     }
 
     /// Line settings, as far as they differ from those left behind.
-    fn stroke(&mut self, stroke: &Stroke) {
+    fn stroke(&mut self, stroke: &Stroke, paint: InkPaint) {
         let known = std::mem::replace(&mut self.stroke, stroke.clone());
-        let colour_set = std::mem::replace(&mut self.stroke_set, true);
         let inks = self.resources.inks;
         let bytes = &mut self.drawn.content;
-        if known.colour != stroke.colour || !colour_set {
-            inks.paint(stroke.colour, InkUse::Line).write(bytes, true);
+        if self.stroke_paint.replace(paint) != Some(paint) {
+            paint.write(bytes, true);
         }
         if known.width != stroke.width {
             number(bytes, inks.line(stroke.width).to_pt(), 3);

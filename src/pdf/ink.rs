@@ -30,6 +30,8 @@ pub(super) const SMALL_TYPE: f64 = 7.0;
 const LIGHT: f64 = 90.0;
 /// Channels of a grey picture's pixel differ by no more: what a camera's file leaves of a grey (our judgement).
 const GREY_PIXEL: u8 = 4;
+/// A tint of black fainter than this is all but paper where it stands in a darker ground, in thousandths (our judgement).
+const FAINT: u16 = 200;
 /// Steps of the ramp of black.
 const RAMP: usize = 101;
 
@@ -84,6 +86,19 @@ impl InkPaint {
         }
     }
 
+    /// Black in thousandths.
+    pub fn black(self) -> u16 {
+        match self {
+            InkPaint::Rgb(_) => 0,
+            InkPaint::Inks([.., black]) => black,
+        }
+    }
+
+    /// The paper instead of a faint tint of black.
+    pub fn unless_faint(self) -> InkPaint {
+        if self.is_black_ink() && self.black() < FAINT { InkPaint::Inks([0; 4]) } else { self }
+    }
+
     /// Whether it is solid black ink and nothing else.
     pub fn is_solid_black(self) -> bool {
         self == InkPaint::Inks([0, 0, 0, 1000])
@@ -127,6 +142,13 @@ impl<'p> Inks<'p> {
         let below = ground.map_or(0, |ground| self.paint(ground, InkUse::Area).colours());
         let darker = ground.is_none_or(|ground| mark.lab().l < ground.lab().l);
         paint.is_black_ink() && darker && profile.carries(below, paint)
+    }
+    /// The ink of a mark on its ground. Where it takes the ground's place in a faint tint it shows the paper: a tint that is a
+    /// little off would part from its ground.
+    pub fn mark(self, mark: Colour, ground: Option<Colour>) -> InkPaint {
+        let paint = self.paint(mark, InkUse::Type);
+        let takes_its_place = ground.is_some() && !self.prints_over(mark, ground);
+        if takes_its_place { paint.unless_faint() } else { paint }
     }
     /// The shop's profile, if it is for one.
     pub fn profile(self) -> Option<&'p PrinterProfile> {
@@ -262,6 +284,11 @@ impl PrinterProfile {
     pub(super) fn carries(&self, colours: u16, black: InkPaint) -> bool {
         let InkPaint::Inks([_, _, _, black]) = black else { return true };
         u32::from(colours) + u32::from(black) <= u32::from(self.most_ink) * 10
+    }
+
+    /// The most black ink that the paper carries over these colours, in thousandths.
+    pub(super) fn black_over(&self, colours: u16) -> u16 {
+        (self.most_ink * 10).saturating_sub(colours).min(1000)
     }
 
     /// The tint of black ink that is as light as this, in thousandths, solid where it is all but black.

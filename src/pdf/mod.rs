@@ -3,6 +3,7 @@
 //! Comes in: a [`Booklet`] and the faces it was set in. Goes out: a whole PDF file, the same bytes for the same
 //! booklet. Knows nothing of charts, patterns or phrases: whatever it must know stands in a role or an item.
 
+mod below;
 mod colour_profile;
 mod content;
 pub mod copies;
@@ -27,6 +28,7 @@ mod pack;
 mod painter;
 mod pictures;
 mod place;
+mod plates;
 mod prepress;
 mod resources;
 mod tags;

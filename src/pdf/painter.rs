@@ -1,5 +1,6 @@
 //! Writes one page's content and remembers the state it has left behind: marked content, text objects, colours, lines.
 
+use super::below::Below;
 use super::drawn::{DrawnPage, MarkedContent};
 use super::ink::{InkPaint, InkUse, Inks, SMALL_TYPE};
 use super::number::{SIZE_DECIMALS, hexadecimal, number, operands, written};
@@ -24,12 +25,14 @@ pub(super) struct PagePainter<'a, 'r> {
     pub(super) fill: Option<InkPaint>,
     /// Line settings as they were left; whatever else is drawn leaves them alone.
     pub(super) stroke: Stroke,
-    /// Whether the colour of lines was set at all: for a shop it always is, because a page starts with the black of a screen.
-    pub(super) stroke_set: bool,
+    /// The colour of lines; for a shop it is always set, because a page starts with the black of a screen.
+    pub(super) stroke_paint: Option<InkPaint>,
     /// Whether what is drawn is printed over what lies below it.
     over: bool,
-    /// The most cyan, magenta and yellow together that was drawn on the page so far, in thousandths.
-    pub(super) colours_below: u16,
+    /// What was drawn on the page so far, for a shop.
+    pub(super) below: Below<'a>,
+    /// Lightness of the last body drawn of a figure, for a shop.
+    pub(super) body: f64,
     /// Face and size of type as they were left: resource name, points.
     face: Option<(&'r str, f64)>,
     /// The text object that is open.
@@ -64,9 +67,9 @@ impl<'a, 'r> PagePainter<'a, 'r> {
         };
         // As a page starts (ISO 32000-1, 8.4.1).
         let stroke = Stroke { colour: Colour::BLACK, width: Length::pt(1.0), dash: Vec::new(), round: false };
-        let (place, stroke_set) = match resources.inks {
-            Inks::Screen => (PagePlace::on(page), true),
-            Inks::Prepress(_) => (prepress::place(page), false),
+        let (place, stroke_paint) = match resources.inks {
+            Inks::Screen => (PagePlace::on(page), Some(InkPaint::Rgb(stroke.colour))),
+            Inks::Prepress(_) => (prepress::place(page), None),
         };
         PagePainter {
             structure,
@@ -78,9 +81,10 @@ impl<'a, 'r> PagePainter<'a, 'r> {
             spanning: false,
             fill: None,
             stroke,
-            stroke_set,
+            stroke_paint,
             over: false,
-            colours_below: 0,
+            below: Below::default(),
+            body: 100.0,
             face: None,
             text: None,
         }

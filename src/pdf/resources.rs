@@ -6,7 +6,6 @@ use super::fonts::EmbeddedFace;
 use super::ink::Inks;
 use super::pictures::EmbeddedPicture;
 use super::{content, fonts, pictures};
-use crate::colour::Colour;
 use crate::font::FontBook;
 use crate::page::{Booklet, CellInk, Cells, FaceId, Item, Segment};
 use std::collections::BTreeMap;
@@ -48,7 +47,7 @@ impl Marks {
         if ink.mark.is_empty() {
             return;
         }
-        let content = content::mark_form(&ink.mark, ink.colour, inks);
+        let content = content::mark_form(ink, inks);
         let next = self.forms.len();
         if self.by_content.contains_key(&content) {
             return;
@@ -58,11 +57,11 @@ impl Marks {
     }
     /// Resource names of the marks of a grid's inks.
     pub fn names(&self, cells: &Cells, inks: Inks<'_>) -> Vec<Option<String>> {
-        let name = |outline: &[Segment], colour: Colour| {
-            let index = self.by_content.get(&content::mark_form(outline, colour, inks))?;
+        let name = |ink: &CellInk| {
+            let index = self.by_content.get(&content::mark_form(ink, inks))?;
             self.forms.get(*index).map(|form| form.resource.clone())
         };
-        cells.inks.iter().map(|ink| name(&ink.mark, ink.colour)).collect()
+        cells.inks.iter().map(name).collect()
     }
     /// All of them.
     pub fn iter(&self) -> impl Iterator<Item = &MarkForm> {

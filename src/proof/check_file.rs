@@ -149,10 +149,12 @@ pub(super) fn check_fields(ticks: &[(usize, TickField)], expected: &Expectations
             check_parts(fields, expected, row, want, report);
             continue;
         }
-        let spoken = |f: &&&(usize, TickField)| f.1.spoken.as_deref() != Some(want.spoken.as_str());
-        if let Some(wrong) = fields.iter().find(spoken) {
+        // A row is said once, at its first box.
+        let meant = std::iter::once(&want.spoken).chain(std::iter::repeat(&want.again));
+        let is_wrong = |(field, meant): &(&&(usize, TickField), &String)| field.1.spoken.as_ref() != Some(*meant);
+        if let Some((wrong, meant)) = fields.iter().zip(meant).find(is_wrong) {
             let message = match &wrong.1.spoken {
-                Some(words) => format!("its field is spoken as `{words}` instead of `{}`", want.spoken),
+                Some(words) => format!("its field is spoken as `{words}` instead of `{meant}`"),
                 None => "its field has no spoken words".to_owned(),
             };
             report.find(Finding::new("field-words", message).on(wrong.0).row(row));

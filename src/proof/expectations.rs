@@ -74,6 +74,8 @@ pub struct ExpectedRow {
     pub sentence: String,
     /// Its sentence as spoken by the field.
     pub spoken: String,
+    /// What is spoken at its further boxes: the same, or its name where `spoken` is its sentence.
+    pub again: String,
     /// Its runs, where each sheet's field speaks some of them: then `spoken` is what every field begins with.
     pub in_parts: Vec<String>,
 }
@@ -134,6 +136,7 @@ fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageL
         field: row.field.clone(),
         sentence: seen(&unmarked(&row.sentence)).into_owned(),
         spoken: row.spoken.clone(),
+        again: row.spoken.clone(),
         in_parts: Vec::new(),
     };
     let rows = match (written.is_empty(), chart) {
@@ -149,6 +152,7 @@ fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageL
                     field: r.field.clone(),
                     sentence: seen(&sentence).into_owned(),
                     spoken: r.spoken.to_string(),
+                    again: r.name.to_string(),
                     in_parts: parts,
                 }
             })

@@ -98,6 +98,7 @@ impl Trial {
             field: format!("row.{}", r + 1),
             sentence: self.sentence(r),
             spoken: self.sentence(r),
+            again: self.sentence(r),
             in_parts: Vec::new(),
         };
         Expectations {
@@ -406,6 +407,17 @@ fn a_cell_in_an_overlap_must_be_right_on_both_sheets() {
 fn fonts_that_are_not_in_the_file_are_named() {
     let trial = Trial { fonts_embedded: false, ..Trial::new(Slip::None) };
     assert_eq!(sentences(&trial.report()), ["the font `ABCDEF+Trial` is not embedded"]);
+}
+
+#[test]
+fn a_row_that_is_said_twice_is_named() {
+    let trial = Trial::new(Slip::None);
+    let mut expected = trial.expected();
+    expected.rows.iter_mut().for_each(|row| row.again = format!("Row {}", row.number));
+    let found = sentences(&prove(&trial.pdf(), &expected));
+    assert_eq!(found.len(), 15);
+    assert!(found[3].starts_with("page 2, row 4: its field is spoken as `"), "{}", found[3]);
+    assert!(found[3].ends_with("instead of `Row 4`"), "{}", found[3]);
 }
 
 #[test]

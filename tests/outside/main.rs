@@ -101,6 +101,8 @@ fn a_box_ticked_in_mupdf_or_pdf_js_is_ticked_wherever_its_row_stands_and_no_othe
         ("two-pears", "large-print", "row-1", 2),
         ("low-water-heron", "booklet", "row-H2", 1),
         ("low-water-heron", "materials", "materials-yarn-o", 1),
+        // Two sheets side by side, and the two below them that show the row again; one of the four says its words.
+        ("harbour-evening", "chart", "row-28", 4),
     ] {
         let look = if edition == "large-print" { "large-print" } else { "quiet" };
         let file = compose(room.path(), &[sample, edition, look, "a4", "saving", "en-GB", "metric"]);
@@ -133,11 +135,22 @@ fn what_is_typed_in_mupdf_or_pdf_js_is_kept_and_shown() {
             let typed = room.path().join(format!("{field}-{at}.pdf"));
             let done = reader.run(&["type", &path(&file), field, &path(&typed), words]);
             assert!(done.status.success(), "{}: {}", reader.0, String::from_utf8_lossy(&done.stderr));
-            let done = mupdf.run(&["typed", &path(&file), &path(&typed), field, words]);
-            assert!(done.status.success(), "{}: {}", reader.0, String::from_utf8_lossy(&done.stderr));
-            // The check has teeth: nothing is typed before, and these words are.
-            assert!(!mupdf.run(&["typed", &path(&file), &path(&file), field, words]).status.success());
-            assert!(!mupdf.run(&["typed", &path(&file), &path(&typed), field, "78"]).status.success());
+            for other in [&mupdf, &pdf_js] {
+                let done = other.run(&["typed", &path(&file), &path(&typed), field, words]);
+                assert!(done.status.success(), "{}: {}", other.0, String::from_utf8_lossy(&done.stderr));
+                // The check has teeth: nothing is typed before, and these words are.
+                assert!(!other.run(&["typed", &path(&file), &path(&file), field, words]).status.success());
+                assert!(!other.run(&["typed", &path(&file), &path(&typed), field, "78"]).status.success());
+            }
+            // A box that is ticked in the other one later leaves the words alone.
+            let both = room.path().join(format!("{field}-{at}-ticked.pdf"));
+            let later = if at == 0 { &pdf_js } else { &mupdf };
+            later.tick(&typed, "row-1", &both);
+            assert!(mupdf.check(&file, &both, "row-1").is_ok_and(|said| said.starts_with("2 places ticked")));
+            for other in [&mupdf, &pdf_js] {
+                let done = other.run(&["typed", &path(&file), &path(&both), field, words]);
+                assert!(done.status.success(), "{}: {}", other.0, String::from_utf8_lossy(&done.stderr));
+            }
         }
     }
 }
@@ -267,6 +280,7 @@ fn sentences(file: &[&str]) -> (Vec<String>, Vec<String>) {
     });
     let words = |inline: &Inline| match inline {
         Inline::Plain(t) | Inline::Strong(t) | Inline::Italic(t) | Inline::Address(t, _) => t.clone(),
+        Inline::Foreign(name) => name.words.clone(),
         Inline::PageOf(_) => String::new(),
         Inline::Symbol(_) => "\u{a0}".to_owned(),
     };

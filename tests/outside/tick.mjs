@@ -3,6 +3,7 @@
 // tick.mjs tick FILE FIELD OUT      clicks the first box of a field and saves
 // tick.mjs check BEFORE FILE FIELD  says whether just that field is ticked, at all its places, and drawn so
 // tick.mjs type FILE FIELD OUT WORDS  types words into a line and saves
+// tick.mjs typed BEFORE FILE FIELD WORDS  says whether just that line has these words, and shows something
 //
 // HITCHPRESS_NODE is a folder with node_modules: pdfjs-dist and puppeteer-core.
 
@@ -18,8 +19,9 @@ const require = createRequire(join(modules, "any.js"));
 const puppeteer = (await import(pathToFileURL(require.resolve("puppeteer-core")).href)).default;
 
 const [task, ...words] = process.argv.slice(2);
-const files = task !== "check" ? { "/one.pdf": words[0] } : { "/one.pdf": words[0], "/two.pdf": words[1] };
-const field = task !== "check" ? words[1] : words[2];
+const reads = task === "check" || task === "typed";
+const files = reads ? { "/one.pdf": words[0], "/two.pdf": words[1] } : { "/one.pdf": words[0] };
+const field = reads ? words[2] : words[1];
 
 const kinds = { ".html": "text/html", ".mjs": "text/javascript", ".js": "text/javascript", ".pdf": "application/pdf" };
 const server = createServer((asked, answer) => {
@@ -95,10 +97,8 @@ const tick = async (open, field, words) => {
   throw new Error(`no box of the field ${field}`);
 };
 
-const check = async (open, field) => {
-  const opened = (0, eval)(`(${open})`);
-  const { pdfjs, pdf } = await opened("/two.pdf");
-  const before = (await opened("/one.pdf")).pdf;
+// Runs in the page: a page's picture, and the pixels of a box in it.
+const pictures = (pdfjs) => {
   const canvasOf = async (pdf, number) => {
     const page = await pdf.getPage(number);
     const viewport = page.getViewport({ scale: 3 });
@@ -113,6 +113,47 @@ const check = async (open, field) => {
     const [left, top] = [Math.min(x0, x1), Math.min(y0, y1)];
     return canvasContext.getImageData(left, top, Math.abs(x1 - x0), Math.abs(y1 - y0)).data;
   };
+  const share = (one, other, rect) => {
+    const [a, b] = [one, other].map((canvas) => pixels(canvas, rect));
+    let changed = 0;
+    for (let at = 0; at < a.length; at += 4) {
+      if ([0, 1, 2].some((i) => Math.abs(a[at + i] - b[at + i]) > 40)) changed += 4;
+    }
+    return changed / a.length;
+  };
+  return { canvasOf, share };
+};
+
+const typed = async (open, pictures, field, words) => {
+  const opened = (0, eval)(`(${open})`);
+  const { pdfjs, pdf } = await opened("/two.pdf");
+  const before = (await opened("/one.pdf")).pdf;
+  const { canvasOf, share } = (0, eval)(`(${pictures})`)(pdfjs);
+  let [places, others] = [0, 0];
+  for (let number = 1; number <= pdf.numPages; number++) {
+    const page = await pdf.getPage(number);
+    for (const line of (await page.getAnnotations()).filter((a) => a.fieldType === "Tx")) {
+      const where = `${line.fieldName} on page ${number}`;
+      if (line.fieldName !== field) {
+        others += 1;
+        if (line.fieldValue) throw new Error(`${where}: says ${line.fieldValue}`);
+        continue;
+      }
+      places += 1;
+      if (line.fieldValue !== words) throw new Error(`${where}: says ${line.fieldValue}`);
+      const changed = share(await canvasOf(before, number), await canvasOf(pdf, number), line.rect);
+      if (!(changed > 0.005 && changed < 0.5)) throw new Error(`${where}: ${changed.toFixed(3)} of the line changed`);
+    }
+  }
+  if (places !== 1) throw new Error(`${places} places of ${field}`);
+  return `1 line typed, ${others} others empty`;
+};
+
+const check = async (open, pictures, field) => {
+  const opened = (0, eval)(`(${open})`);
+  const { pdfjs, pdf } = await opened("/two.pdf");
+  const before = (await opened("/one.pdf")).pdf;
+  const { canvasOf, share } = (0, eval)(`(${pictures})`)(pdfjs);
   let [places, others] = [0, 0];
   const states = new Set();
   for (let number = 1; number <= pdf.numPages; number++) {
@@ -131,13 +172,8 @@ const check = async (open, field) => {
       states.add(box.exportValue);
       if (!ticked) throw new Error(`${where}: not ticked (${box.fieldValue})`);
       drawn ??= [await canvasOf(before, number), await canvasOf(pdf, number)];
-      const [a, b] = drawn.map((canvas) => pixels(canvas, box.rect));
-      let changed = 0;
-      for (let at = 0; at < a.length; at += 4) {
-        if ([0, 1, 2].some((i) => Math.abs(a[at + i] - b[at + i]) > 40)) changed += 4;
-      }
-      const share = changed / a.length;
-      if (!(share > 0.03 && share < 0.5)) throw new Error(`${where}: ${share.toFixed(3)} of the box changed`);
+      const changed = share(...drawn, box.rect);
+      if (!(changed > 0.03 && changed < 0.5)) throw new Error(`${where}: ${changed.toFixed(3)} of the box changed`);
     }
   }
   if (states.size !== 1) throw new Error(`${field} has the states ${[...states]}`);
@@ -148,10 +184,15 @@ try {
   const page = await browser.newPage();
   page.on("console", (said) => process.stderr.write(`${said.text()}\n`));
   await page.goto(`http://127.0.0.1:${server.address().port}/`);
-  const typed = task === "type" ? `, ${JSON.stringify(words[3])}` : "";
-  const run = `(${task === "check" ? check : tick})(${JSON.stringify(open.toString())}, ${JSON.stringify(field)}${typed})`;
+  const shown = JSON.stringify;
+  const run = {
+    tick: `(${tick})(${shown(open.toString())}, ${shown(field)})`,
+    type: `(${tick})(${shown(open.toString())}, ${shown(field)}, ${shown(words[3] ?? "")})`,
+    check: `(${check})(${shown(open.toString())}, ${shown(pictures.toString())}, ${shown(field)})`,
+    typed: `(${typed})(${shown(open.toString())}, ${shown(pictures.toString())}, ${shown(field)}, ${shown(words[3] ?? "")})`,
+  }[task];
   const result = await page.evaluate(run);
-  if (task !== "check") writeFileSync(words[2], Buffer.from(result, "base64"));
+  if (!reads) writeFileSync(words[2], Buffer.from(result, "base64"));
   else console.log(result);
 } catch (fault) {
   console.error(String(fault?.stack ?? fault));

@@ -133,6 +133,8 @@ pub struct Walked {
     pub faults: Vec<(&'static str, String)>,
     /// What a reader would say, element by element that holds content.
     pub spoken: Vec<(String, String)>,
+    /// Words that are of a language of their own: its tag and the words.
+    pub foreign: Vec<(String, String)>,
     /// Everything that is drawn as text, page by page, in drawing order, by the fonts' own tables.
     pub drawn: Vec<String>,
     /// The whole file as a careful reader would say it, line by line.

@@ -118,8 +118,9 @@ impl<'a> Walk<'a> {
         let id = dict.obj_id().map(super::key).unwrap_or_default();
         let typed = name(dict, "Type") == "StructElem" && id != Id::default();
         self.out.check(typed && reference(dict, "P") == Some(parent), "element", role.clone());
-        if let Some(language) = string(dict, "Lang") {
-            self.language_tag(&language);
+        let language = string(dict, "Lang");
+        if let Some(language) = &language {
+            self.language_tag(language);
         }
         let attributes = dict.get::<Dict<'a>>("A").unwrap_or_default();
         if role == "Figure" {
@@ -168,6 +169,9 @@ impl<'a> Walk<'a> {
                 }
                 _ => self.out.fault("element", format!("a kid of {}", element.role)),
             }
+        }
+        if let Some(language) = language {
+            self.out.foreign.push((language, element.words()));
         }
         element
     }

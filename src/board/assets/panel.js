@@ -4,11 +4,14 @@ import { Away, get } from "./ask.js";
 import * as earlier from "./earlier.js";
 import * as figures from "./figures.js";
 import { Hand, WAYS } from "./hand.js";
+import { keys, undoKeys } from "./keys.js";
 import * as making from "./making.js";
 import * as pages from "./pages.js";
-import { button, choice, dashed, el, fill, sample, soon, speak } from "./parts.js";
+import { button, choice, el, fill, sample, soon, speak } from "./parts.js";
 import { BARE, counted } from "./grid.js";
+import { overlay } from "./overlay.js";
 import { Panel } from "./state.js";
+import { lines, mirrors, parts } from "./tools.js";
 import { tracing } from "./trace.js";
 import * as tying from "./tying.js";
 import { View } from "./view.js";
@@ -33,7 +36,7 @@ export async function open(into, signal, name, part) {
   return screen;
 }
 
-class Screen {
+export class Screen {
   /** @param {Element} into @param {AbortSignal} signal @param {Panel} panel @param {string} name which screen; empty is that of the knots */
   constructor(into, signal, panel, name) {
     this.into = into;
@@ -53,7 +56,7 @@ class Screen {
     this.hand = new Hand(panel, {
       changed: () => {
         this.view.frame();
-        this.#parts();
+        if (this.part) parts(this.part, this.hand);
       },
       tookUp: (yarn) => this.take(yarn),
     });
@@ -67,7 +70,7 @@ class Screen {
     this.view = new View(this.canvas, this.hand);
     // The checks ask it where a knot lies on the screen.
     Object.assign(this.canvas, { view: this.view });
-    this.view.overlays.push((view, on) => this.#overlay(view, on));
+    this.view.overlay = () => overlay(this);
     this.reckon = soon(60, () => void this.#reckon());
     signal.addEventListener("abort", () => panel.lift());
     panel.on("loaded", ({ same }) => this.#loaded(same), signal);
@@ -79,8 +82,8 @@ class Screen {
     panel.on("safety", () => this.#safety(), signal);
     panel.on("kept", (places) => this.#kept(places), signal);
     panel.on("refused", (refusal) => this.#refused(refusal), signal);
-    document.addEventListener("keydown", (event) => this.#undoKeys(event), { signal });
-    this.canvas.addEventListener("keydown", (event) => this.#keys(event));
+    document.addEventListener("keydown", (event) => undoKeys(panel, event), { signal });
+    this.canvas.addEventListener("keydown", (event) => keys(this, event));
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.view.stale(), { signal });
   }
 
@@ -133,7 +136,7 @@ class Screen {
       el(
         "div",
         { class: "work" },
-        el("div", { class: "tools" }, this.yarns, this.ways, this.part, this.#mirrors(), this.#lines(), tracing(this.view, this.panel.name)),
+        el("div", { class: "tools" }, this.yarns, this.ways, this.part, mirrors(this), lines(this), tracing(this.view, this.panel.name)),
         el("div", { class: "middle" }, this.canvas, this.#viewing(), this.where, el("p", { id: "keys", class: "keys" }, say("keys"))),
         this.told,
       ),
@@ -168,8 +171,7 @@ class Screen {
     if (panel.grid) this.#scene();
     this.#yarns();
     this.#steps();
-    this.#parts();
-    this.#limits();
+    if (this.part) parts(this.part, this.hand);
     this.reckon();
   }
 
@@ -274,102 +276,7 @@ class Screen {
     this.hand.way = way;
     const input = this.ways?.querySelector(`input[value="${way}"]`);
     if (input instanceof HTMLInputElement) input.checked = true;
-    this.#parts();
-  }
-
-  /** What can be done with a part: shown while one is chosen. */
-  #parts() {
-    const { hand } = this;
-    if (!this.part) return;
-    const shown = hand.carried ? "carried" : hand.part ? "chosen" : hand.way === "part" ? "none" : "";
-    const sized = hand.part ? `${hand.part.right - hand.part.left + 1}x${hand.part.bottom - hand.part.top + 1}` : "";
-    if (this.part.dataset.shown === shown + sized) return;
-    this.part.dataset.shown = shown + sized;
-    this.part.hidden = shown === "";
-    if (shown === "none") fill(this.part, el("h2", {}, say("part")), el("p", { class: "note" }, say("part-none")));
-    if (shown === "carried") {
-      fill(
-        this.part,
-        el("h2", {}, say("part")),
-        el("p", { class: "note" }, say("part-carried")),
-        el("div", { class: "buttons" }, button(say("part-sides"), () => hand.turn("sides")), button(say("part-ends"), () => hand.turn("ends")), button(say("let-go"), () => hand.letGo())),
-      );
-    }
-    if (shown === "chosen" && hand.part) {
-      const { left, right, top, bottom } = hand.part;
-      fill(
-        this.part,
-        el("h2", {}, say("part")),
-        el("p", { class: "note" }, say("part-of", { columns: right - left + 1, rows: bottom - top + 1 })),
-        el(
-          "div",
-          { class: "buttons" },
-          button(say("part-copy"), () => hand.carry(false)),
-          button(say("part-move"), () => hand.carry(true)),
-          button(say("part-fill"), () => hand.fill()),
-          button(say("part-sides"), () => hand.turn("sides")),
-          button(say("part-ends"), () => hand.turn("ends")),
-          button(say("part-repeat-across"), () => hand.repeat("across")),
-          button(say("part-repeat-down"), () => hand.repeat("down")),
-          button(say("part-repeat-all"), () => hand.repeat("all")),
-          button(say("let-go"), () => hand.letGo()),
-        ),
-      );
-    }
-  }
-
-  // Mirror painting, rows and columns
-
-  #mirrors() {
-    const { hand } = this;
-    const axis = (/** @type {"upright" | "level"} */ which, /** @type {() => number} */ most) => {
-      const at = el("input", { type: "number", id: `axis-${which}`, min: "1", step: "1", inputmode: "numeric", disabled: true, onchange: () => set() });
-      const on = el("input", { type: "checkbox", onchange: () => {
-        at.disabled = !on.checked;
-        if (on.checked) at.value = String(Math.floor(most() / 2));
-        set();
-      } });
-      const set = () => {
-        const before = Math.min(most() - 1, Math.max(1, Number(at.value) || 1));
-        hand.axes[which] = on.checked ? before : null;
-        this.view.frame();
-      };
-      return el("div", { class: "axis" }, el("label", {}, on, el("span", {}, say(`mirror-${which}`))), el("label", { for: `axis-${which}`, class: "unseen" }, say(`axis-${which}`)), at);
-    };
-    this.mirrors = el(
-      "details",
-      {},
-      el("summary", {}, say("mirror")),
-      el("p", { class: "note" }, say("mirror-note")),
-      axis("upright", () => this.panel.grid?.columns ?? 2),
-      axis("level", () => this.panel.grid?.rows ?? 2),
-    );
-    return this.mirrors;
-  }
-
-  #lines() {
-    const what = el("select", { id: "line", onchange: () => this.#limits() }, el("option", { value: "rows" }, say("rows")), el("option", { value: "columns" }, say("columns")));
-    const at = el("input", { type: "number", id: "line-at", min: "1", value: "1", inputmode: "numeric" });
-    const many = el("input", { type: "number", id: "line-count", min: "1", max: "200", value: "1", inputmode: "numeric" });
-    this.lines = { what, at, many };
-    const doing = (/** @type {"put-in" | "take-out"} */ kind) => {
-      this.panel.lift();
-      this.panel.change({ kind, line: what.value, at: Math.max(0, Number(at.value) - 1), count: Math.max(1, Number(many.value)) });
-    };
-    return el(
-      "details",
-      {},
-      el("summary", {}, say("lines")),
-      el("p", { class: "note" }, say("lines-note")),
-      el("div", { class: "fields" }, el("label", { for: "line" }, say("line-what")), what, el("label", { for: "line-at" }, say("line-at")), at, el("label", { for: "line-count" }, say("line-count")), many),
-      el("div", { class: "buttons" }, button(say("put-in"), () => doing("put-in")), button(say("take-out"), () => doing("take-out"))),
-    );
-  }
-
-  #limits() {
-    const grid = this.panel.grid;
-    if (!grid || !this.lines) return;
-    this.lines.at.max = String(this.lines.what.value === "rows" ? grid.rows + 1 : grid.columns + 1);
+    if (this.part) parts(this.part, this.hand);
   }
 
   // Looking
@@ -413,101 +320,6 @@ class Screen {
     );
   }
 
-  /** @param {View} view @param {CanvasRenderingContext2D} on */
-  #overlay(view, on) {
-    const { hand } = this;
-    const grid = this.panel.grid;
-    if (!grid) return;
-    const [across, down] = view.size();
-    if (this.marked && this.figures?.marks) this.#marks(view, on, this.figures.marks);
-    on.save();
-    on.lineWidth = 2;
-    for (const [at, upright] of /** @type {[number | null, boolean][]} */ ([[hand.axes.upright, true], [hand.axes.level, false]])) {
-      if (at === null) continue;
-      dashed(on, () => {
-        on.beginPath();
-        if (upright) {
-          on.moveTo(view.x + at * across, view.y);
-          on.lineTo(view.x + at * across, view.y + grid.rows * down);
-        } else {
-          on.moveTo(view.x, view.y + at * down);
-          on.lineTo(view.x + grid.columns * across, view.y + at * down);
-        }
-        on.stroke();
-      });
-    }
-    on.restore();
-    for (const place of this.pointed) {
-      view.outline({
-        left: place.column ?? 0,
-        right: place.column ?? grid.columns - 1,
-        top: Math.min(place.row, grid.rows - 1),
-        bottom: Math.min(place.row, grid.rows - 1),
-      });
-    }
-    if (hand.part && !hand.carried) view.outline(hand.part, true);
-    if (hand.carried && hand.hover) {
-      const corner = hand.corner(hand.hover);
-      const { columns, rows, cells } = hand.carried;
-      on.save();
-      on.globalAlpha = 0.8;
-      for (let row = 0; row < rows; row += 1) {
-        for (let column = 0; column < columns; column += 1) {
-          const yarn = cells[row * columns + column];
-          if (yarn === BARE) continue;
-          on.fillStyle = this.panel.yarns[yarn]?.colour ?? "#888";
-          on.fillRect(view.x + (corner.column + column) * across, view.y + (corner.row + row) * down, across + 0.5, down + 0.5);
-        }
-      }
-      on.restore();
-      view.outline({ left: corner.column, right: corner.column + columns - 1, top: corner.row, bottom: corner.row + rows - 1 }, true);
-    }
-  }
-
-  /** Where lengths start, are cut and are led behind. @param {View} view @param {CanvasRenderingContext2D} on @param {Marks} all */
-  #marks(view, on, all) {
-    const last = this.lastRow ?? Infinity;
-    const upTo = (/** @type {number[][]} */ places) => places.filter(([row]) => row <= last);
-    const marks = { starts: upTo(all.starts), cuts: upTo(all.cuts), led: upTo(all.led) };
-    const grid = this.panel.grid;
-    if (this.lastRow !== null && grid && this.lastRow < grid.rows) view.outline({ left: 0, right: grid.columns - 1, top: this.lastRow, bottom: this.lastRow }, true);
-    const [across, down] = view.size();
-    const middle = (/** @type {number} */ row, /** @type {number} */ column) => [view.x + (column + 0.5) * across, view.y + (row + 0.5) * down];
-    const size = Math.max(2, Math.min(across, down) * 0.28);
-    on.save();
-    on.lineCap = "round";
-    for (const [colour, thick] of /** @type {[string, number][]} */ ([["#fff", 4], ["#000", 1.6]])) {
-      on.strokeStyle = colour;
-      on.lineWidth = thick;
-      on.beginPath();
-      for (const [row, first, last] of marks.led) {
-        const [x, y] = middle(row, first);
-        const [end] = middle(row, last);
-        on.moveTo(x - across * 0.3 * Math.sign(end - x || 1), y);
-        on.quadraticCurveTo((x + end) / 2, y + down * 0.55, end + across * 0.3 * Math.sign(end - x || 1), y);
-      }
-      for (const [row, column] of marks.cuts) {
-        const [x, y] = middle(row, column);
-        on.moveTo(x - size, y - size);
-        on.lineTo(x + size, y + size);
-        on.moveTo(x + size, y - size);
-        on.lineTo(x - size, y + size);
-      }
-      on.stroke();
-    }
-    for (const [row, column] of marks.starts) {
-      const [x, y] = middle(row, column);
-      on.beginPath();
-      on.arc(x, y, size * 0.9, 0, 2 * Math.PI);
-      on.fillStyle = "#fff";
-      on.fill();
-      on.lineWidth = 1.6;
-      on.strokeStyle = "#000";
-      on.stroke();
-    }
-    on.restore();
-  }
-
   /** @param {Place[]} places */
   #point(places) {
     this.pointed = places;
@@ -516,74 +328,11 @@ class Screen {
     this.view.cursor = { row: first.row, column: first.column ?? 0 };
     this.view.reveal({ row: first.row, column: first.column ?? Math.floor((this.panel.grid?.columns ?? 1) / 2) }, true);
     this.canvas.scrollIntoView({ block: "nearest" });
-    speak(this.#spoken());
-  }
-
-  // Keys
-
-  /** @param {KeyboardEvent} event */
-  #undoKeys(event) {
-    if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
-    if (event.target instanceof HTMLTextAreaElement) return;
-    if (event.target instanceof HTMLInputElement && ["text", "number", "date"].includes(event.target.type)) return;
-    const key = event.key.toLowerCase();
-    const kind = key === "z" && !event.shiftKey ? "undo" : key === "y" || (key === "z" && event.shiftKey) ? "redo" : null;
-    if (!kind) return;
-    event.preventDefault();
-    void this.panel.step(kind);
-  }
-
-  /** @param {KeyboardEvent} event */
-  #keys(event) {
-    if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const { view, hand, panel } = this;
-    const grid = panel.grid;
-    if (!grid) return;
-    const far = event.shiftKey ? 10 : 1;
-    /** @type {Record<string, [number, number]>} */
-    const steps = {
-      ArrowLeft: [-far, 0],
-      ArrowRight: [far, 0],
-      ArrowUp: [0, -far],
-      ArrowDown: [0, far],
-      Home: [-grid.columns, 0],
-      End: [grid.columns, 0],
-      PageUp: [0, -10],
-      PageDown: [0, 10],
-    };
-    const step = steps[event.key];
-    if (step) {
-      view.step(...step);
-      hand.keyMoved(view.cursor);
-      speak(this.#spoken());
-    } else if (event.key === " " || event.key === "Enter") {
-      view.showCursor = true;
-      const open = hand.key(view.cursor);
-      speak(open ? say("begun", { place: this.#spoken() }) : this.#spoken());
-    } else if (event.key === "Delete" || event.key === "Backspace") {
-      const yarn = hand.yarn;
-      hand.yarn = BARE;
-      if (hand.part) hand.fill();
-      else hand.key(view.cursor);
-      hand.yarn = yarn;
-      speak(this.#spoken());
-    } else if (event.key === "Escape") {
-      this.pointed = [];
-      if (hand.letGo()) speak(say("let-go-said"));
-    } else if (event.key === "+") view.zoom(1.25);
-    else if (event.key === "-") view.zoom(1 / 1.25);
-    else {
-      const exact = panel.yarns.findIndex((yarn) => yarn.letter === event.key);
-      const near = panel.yarns.findIndex((yarn) => yarn.letter.toLowerCase() === event.key.toLowerCase());
-      const yarn = event.key === "." ? BARE : exact >= 0 ? exact : near;
-      if (yarn < 0) return;
-      this.take(yarn);
-    }
-    event.preventDefault();
+    speak(this.spoken());
   }
 
   /** "row 12, column 5, oat" */
-  #spoken() {
+  spoken() {
     const { row, column } = this.view.cursor;
     const words = say("place", { row: number(row + 1), column: number(column + 1), yarn: this.#name(this.view.yarnAtCursor()) });
     if (this.where) this.where.textContent = words;

@@ -42,8 +42,8 @@ export class View {
     /** The cell that the keyboard is at. @type {Cell} */
     this.cursor = { column: 0, row: 0 };
     this.showCursor = false;
-    /** Drawn over the panel. @type {((view: View, on: CanvasRenderingContext2D) => void)[]} */
-    this.overlays = [];
+    /** Draws what lies over the panel. */
+    this.overlay = () => {};
     /** A picture under the knots. @type {{image: ImageBitmap, x: number, y: number, width: number, fade: number} | null} */
     this.traced = null;
     /** Whether the pointer moves that picture, and who hears of it. */
@@ -235,7 +235,7 @@ export class View {
     const { columns, rows } = scene.grid;
     const [across, down] = this.size().map((size) => size * ratio);
     const [x, y] = [Math.round(this.x * ratio), Math.round(this.y * ratio)];
-    if (this.traced) this.#trace(x, y, across, down, 1);
+    if (this.traced) this.#trace(x, y, across, down);
     const seen = {
       left: Math.max(0, Math.floor(-x / across)),
       top: Math.max(0, Math.floor(-y / down)),
@@ -247,7 +247,7 @@ export class View {
     on.globalAlpha = 1;
     on.setTransform(ratio, 0, 0, ratio, 0, 0);
     this.#numbers(seen);
-    for (const overlay of this.overlays) overlay(this, on);
+    this.overlay();
     if (this.showCursor) this.outline({ left: this.cursor.column, right: this.cursor.column, top: this.cursor.row, bottom: this.cursor.row });
   }
 
@@ -354,15 +354,13 @@ export class View {
     this.flatStale.clear();
   }
 
-  /** @param {number} x @param {number} y @param {number} across @param {number} down @param {number} alpha */
-  #trace(x, y, across, down, alpha) {
+  /** @param {number} x @param {number} y @param {number} across @param {number} down */
+  #trace(x, y, across, down) {
     const traced = this.traced;
     if (!traced) return;
     const width = traced.width * across;
     const height = (width * traced.image.height) / traced.image.width;
-    this.on.globalAlpha = alpha;
     this.on.drawImage(traced.image, x + traced.x * across, y + traced.y * down, width, height);
-    this.on.globalAlpha = 1;
   }
 
   /** Numbers of rows and columns on tens, at the canvas's edges. @param {Box} seen */

@@ -301,14 +301,12 @@ impl Setting<'_> {
     /// A mark for each inline of a row's sentence: its runs are parts of their own, each with the comma after it.
     fn marks_of_runs(&mut self, row: &WrittenRow, body: NodeId) -> Vec<Mark> {
         let mut marks = Vec::with_capacity(row.sentence.len());
-        let mut part = None;
-        for at in 0..row.sentence.len() {
-            let mark = match part.filter(|_| !row.runs.contains(&at)) {
-                Some(mark) => mark,
-                None => Mark::Node(self.structure.add(Role::Span, Some(body))),
-            };
-            part = Some(mark);
-            marks.push(mark);
+        let mut from = 0;
+        while from < row.sentence.len() {
+            let next = row.runs.iter().copied().find(|at| *at > from).unwrap_or(row.sentence.len());
+            let part = self.structure.add(Role::Span, Some(body));
+            marks.extend(self.inline_marks(&row.sentence[from..next], part));
+            from = next;
         }
         marks
     }
