@@ -17,7 +17,7 @@ use crate::catalogue::{SectionName, StyleName};
 use crate::edition::{CellShape, Edition};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::inks;
-use crate::manuscript::{ChartBlock, ROWS_IN_STRETCH};
+use crate::manuscript::{ChartBlock, ChartWords, ROWS_IN_STRETCH};
 use crate::markup::filled;
 use crate::page::{CellInk, NodeId, PlacedItem, Role, Structure};
 use beside::Beside;
@@ -331,7 +331,7 @@ impl<'a> ChartSheets<'a> {
             }
             let end = (row / ROWS_IN_STRETCH + 1) * ROWS_IN_STRETCH;
             let rows = row..end.min(sheet.rows.end);
-            let title = filled(&self.block.words.rows, &range_words(&rows));
+            let title = stretch_title(&self.block.words, &rows);
             out.push((rows, title));
         }
         out
@@ -413,6 +413,11 @@ fn sheet_area(edition: &Edition, turned: bool) -> Rect {
     let foot = if edition.folio { folio.max(Length::mm(5.0)) } else { Length::ZERO };
     let head = if edition.running_head { Length::mm(5.0) } else { Length::ZERO };
     Rect::new(margin, margin + head, size.width - margin * 2.0, size.height - margin * 2.0 - foot - head)
+}
+
+/// The name of a stretch of rows: "Rows 21 to 40", "Row 21".
+pub fn stretch_title(words: &ChartWords, rows: &std::ops::Range<usize>) -> String {
+    filled(if rows.len() == 1 { &words.one_row } else { &words.rows }, &range_words(rows))
 }
 
 /// The numbers of the first and the last of a range as printed, for templates with `{from}` and `{to}`.

@@ -350,7 +350,7 @@ impl<'a> Setting<'a> {
             let Some(rows) = block.alongside.get(sheet.own_rows()).filter(|rows| ends_rank && !rows.is_empty()) else {
                 continue;
             };
-            self.rows_by_stretches(rows, sheet.own_rows().start, &block.words.rows, node);
+            self.rows_by_stretches(rows, sheet.own_rows().start, &block.words, node);
         }
     }
 

@@ -172,6 +172,7 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         },
         columns: t("chart.columns"),
         rows: t("chart.rows"),
+        one_row: t("chart.one-row"),
         shared_columns: t("chart.shared-columns"),
         shared_rows: t("chart.shared-rows"),
         page: t("chart.page"),

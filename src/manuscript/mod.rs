@@ -533,6 +533,8 @@ pub struct ChartWords {
     pub columns: String,
     /// "Rows {from} to {to}".
     pub rows: String,
+    /// "Row {from}", where there is only one.
+    pub one_row: String,
     /// "Columns {from} to {to} also on page {page}".
     pub shared_columns: String,
     /// "Rows {from} to {to} also on page {page}".

@@ -37,7 +37,8 @@ fn in_stretches(context: &WriteContext, rows: Vec<WrittenRow>, blocks: &mut Vec<
     let mut from = 1;
     for stretch in rows.chunks(ROWS_IN_STRETCH) {
         let to = from + stretch.len() - 1;
-        blocks.push(Block::Stretch(context.say("chart.rows", &[("from", &from), ("to", &to)])));
+        let title = if from == to { "chart.one-row" } else { "chart.rows" };
+        blocks.push(Block::Stretch(context.say(title, &[("from", &from), ("to", &to)])));
         blocks.push(Block::Rows(stretch.to_vec()));
         from = to + 1;
     }

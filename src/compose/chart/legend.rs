@@ -91,13 +91,18 @@ impl ChartSheets<'_> {
         let side = legend.leading * SIDE;
         let ink = CellInk { ground: None, mark: Arc::default(), colour: Colour::BLACK };
         let style = setter.style(StyleName::SheetNote);
-        for ((kind, words), (x, line)) in kinds(self.block).iter().zip(&legend.places) {
+        for (at_entry, ((kind, words), (x, line))) in kinds(self.block).iter().zip(&legend.places).enumerate() {
             let top = at.y + Length::mm(0.8) + legend.leading * *line as f64;
             let area = Rect::new(at.x + *x, top, side, side);
             out.push(draw::shape(LAYOUT, draw::frame(area, self.edition.look.tens, Length::pt(0.4))));
             let cell = MarkedCell { area, kind, left_to_right: true, ink: &ink };
             out.extend(marks::shapes(std::iter::once(cell)).into_iter().map(|shape| draw::shape(LAYOUT, shape)));
-            let line: SetLine = setter.apart(words_of(setter, words, room, legend.scale));
+            let line = words_of(setter, words, room, legend.scale);
+            // The squares between the entries are for the eye.
+            let line = match at_entry + 1 < legend.places.len() {
+                true => line.spoken(format!("{words}; ")),
+                false => setter.apart(line),
+            };
             line.place(
                 Point::new(area.right() + BESIDE, area.centre().y + style.size * (legend.scale * 0.34)),
                 mark,

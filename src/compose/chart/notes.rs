@@ -32,6 +32,11 @@ fn lines_of(parts: Vec<String>, setter: &Setter, width: Length) -> Vec<String> {
     lines
 }
 
+/// Whether one of the notes ends with these words, and without a point.
+fn parts_end(notes: &[String], words: &str) -> bool {
+    !words.ends_with(['.', '!', '?', ';']) && notes.iter().any(|note| note.ends_with(words))
+}
+
 /// One note in as many lines as it needs; a word wider than a line stands alone.
 fn broken(note: &str, setter: &Setter, width: Length) -> Vec<String> {
     let fits = |text: &str| setter.line(StyleName::SheetNote, text).width.fits(width);
@@ -162,11 +167,12 @@ impl ChartSheets<'_> {
         let scale = self.head.note_scale;
         let width = area.size.width / scale;
         parts.extend(carrying(self.block, self.edition, setter, width));
-        let mut lines = lines_of(parts, setter, width);
+        let mut lines = lines_of(parts.clone(), setter, width);
         lines.extend(choices(self.block, self.edition, setter, sheet, width));
         if lines.is_empty() {
             return;
         }
+        let notes = parts;
         let paragraph = structure.add(Role::Paragraph, Some(section));
         let style = setter.style(StyleName::SheetNote);
         let top = area.top() + self.head.height;
@@ -181,6 +187,8 @@ impl ChartSheets<'_> {
                 // The dots between notes are for the eye.
                 let line = match parts.peek() {
                     Some(_) => line.spoken(format!("{part}; ")),
+                    // A note that ends with its line, too, is parted from the next for the ear.
+                    None if i + 1 < lines.len() && parts_end(&notes, part) => line.spoken(format!("{part}; ")),
                     None => setter.apart(line),
                 };
                 let other = leading.iter().find(|(words, _)| words.contains(part));

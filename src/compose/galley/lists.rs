@@ -3,14 +3,16 @@
 use super::{Anchor, Keep, Piece, Setting};
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
-use crate::compose::chart::range_words;
+use crate::compose::chart::stretch_title;
 use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
 use crate::compose::setting::SetLine;
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect};
-use crate::manuscript::{Caution, Inline, ROWS_IN_STRETCH, Signal, Step, Swatch, Text, TickLine, WrittenRow};
-use crate::markup::{filled, unmarked};
+use crate::manuscript::{
+    Caution, ChartWords, Inline, ROWS_IN_STRETCH, Signal, Step, Swatch, Text, TickLine, WrittenRow,
+};
+use crate::markup::unmarked;
 use crate::page::{Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
 
 /// A row in words that takes more of a page than this may be cut.
@@ -311,13 +313,12 @@ impl Setting<'_> {
         marks
     }
 
-    /// Rows of a chart from row `from` on, under a slim heading for every stretch of twenty; `title` is the template of one.
-    pub(super) fn rows_by_stretches(&mut self, rows: &[WrittenRow], from: usize, title: &str, node: NodeId) {
+    /// Rows of a chart from row `from` on, under a slim heading for every stretch of twenty.
+    pub(super) fn rows_by_stretches(&mut self, rows: &[WrittenRow], from: usize, words: &ChartWords, node: NodeId) {
         let mut at = from;
         while let Some(rows) = rows.get(at - from..).filter(|rows| !rows.is_empty()) {
             let count = (ROWS_IN_STRETCH - at % ROWS_IN_STRETCH).min(rows.len());
-            let words = filled(title, &range_words(&(at..at + count)));
-            self.stretch_heading(&words, node);
+            self.stretch_heading(&stretch_title(words, &(at..at + count)), node);
             self.rows(&rows[..count], node);
             at += count;
         }
