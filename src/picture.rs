@@ -4,6 +4,7 @@
 //!
 //! Long, and one subject: every way a picture comes in and out goes through the same limits and the same turn to sRGB.
 
+mod smaller;
 mod vector;
 
 use crate::diag::Diagnostic;
@@ -103,7 +104,7 @@ pub enum PictureEncoding {
 pub struct EncodedPicture {
     /// How `bytes` are packed.
     pub packing: PictureEncoding,
-    /// The file's own bytes, unless it had to be turned upright.
+    /// The file's own bytes, unless it had to be turned upright or drawn smaller.
     pub bytes: Vec<u8>,
     /// Pixels across.
     pub width: u32,
@@ -197,7 +198,8 @@ pub fn photograph_size(bytes: &[u8]) -> Result<(u32, u32), Diagnostic> {
 }
 
 /// A photograph, turned upright where the camera noted that it lies on its side. Unturned ones keep their own bytes, so
-/// nothing is lost. A picture of shapes is drawn. The diagnostic has no span.
+/// nothing is lost, but for a PNG picture of more pixels than a page can show, which is drawn smaller. A picture of shapes is
+/// drawn. The diagnostic has no span.
 pub fn photograph(bytes: &[u8]) -> Result<EncodedPicture, Diagnostic> {
     if vector::is_svg(bytes) {
         let Drawn { width, height, rgb } = vector::drawn(bytes)?;
@@ -205,13 +207,24 @@ pub fn photograph(bytes: &[u8]) -> Result<EncodedPicture, Diagnostic> {
         return Ok(EncodedPicture { packing: PictureEncoding::Png, bytes, width: width as u32, height: height as u32 });
     }
     let (packing, mut decoder, turn, (width, height)) = photograph_header(bytes)?;
-    if turn == Orientation::NoTransforms {
+    let full = decoder.dimensions();
+    let is_large = packing == PictureEncoding::Png && smaller::sides(full, MAX_PIXELS_SEEN) != full;
+    if turn == Orientation::NoTransforms && !is_large {
         return Ok(EncodedPicture { packing, bytes: bytes.to_vec(), width, height });
     }
     let profile = decoder.icc_profile().ok().flatten();
-    // While it is turned it is there twice.
-    limited(&mut decoder, MAX_PHOTOGRAPH_MEMORY / 2, "the photograph")?;
-    let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the photograph", &e))?;
+    let by_rows = if is_large { smaller::drawn(bytes, MAX_PIXELS_SEEN) } else { None };
+    let mut picture = match by_rows {
+        Some(picture) => picture,
+        None => {
+            // While it is turned it is there twice.
+            let most = if is_large { MAX_PHOTOGRAPH_MEMORY } else { MAX_PHOTOGRAPH_MEMORY / 2 };
+            limited(&mut decoder, most, "the photograph")?;
+            let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the photograph", &e))?;
+            let (width, height) = smaller::sides(full, MAX_PIXELS_SEEN);
+            if is_large { picture.thumbnail_exact(width, height) } else { picture }
+        }
+    };
     picture.apply_orientation(turn);
     let mut out = Vec::new();
     let written = match packing {
@@ -257,9 +270,8 @@ pub fn seen(bytes: &[u8]) -> Result<SrgbPicture, Diagnostic> {
     let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable(what, &e))?;
     let pixels = u64::from(width) * u64::from(height);
     if pixels > MAX_PIXELS_SEEN {
-        let smaller = libm::sqrt(MAX_PIXELS_SEEN as f64 / pixels as f64);
-        let side = |side: u32| (f64::from(side) * smaller) as u32;
-        picture = picture.thumbnail_exact(side(width).max(1), side(height).max(1));
+        let (width, height) = smaller::sides((width, height), MAX_PIXELS_SEEN);
+        picture = picture.thumbnail_exact(width, height);
     }
     picture.apply_orientation(turn);
     let (width, height) = (picture.width() as usize, picture.height() as usize);
@@ -344,6 +356,11 @@ fn photograph_header(bytes: &[u8]) -> Result<PictureHeader<'_>, Diagnostic> {
         turn,
         Orientation::Rotate90 | Orientation::Rotate270 | Orientation::Rotate90FlipH | Orientation::Rotate270FlipH
     );
+    // A JPEG picture is handed on as it is, and takes a tenth of the memory.
+    let (width, height) = match packing {
+        PictureEncoding::Jpeg => (width, height),
+        PictureEncoding::Png => smaller::sides((width, height), MAX_PIXELS_SEEN),
+    };
     let size = if lying { (height, width) } else { (width, height) };
     Ok((packing, Box::new(decoder), turn, size))
 }

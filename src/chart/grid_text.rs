@@ -138,11 +138,11 @@ fn ragged(rows: &[(usize, &str)], lengths: &[usize], columns: usize, source: Sou
                 "take the empty line out, or write a bare row as full stops".to_owned(),
             ),
             (length, Some(short)) => (
-                format!("row {} has {length} cells, most rows have {columns}", at + 1),
+                format!("row {} has {}, most rows have {columns}", at + 1, cells(length)),
                 format!("add {} at this end or where one was left out; a bare cell is a full stop", cells(short)),
             ),
             (length, None) => (
-                format!("row {} has {length} cells, most rows have {columns}", at + 1),
+                format!("row {} has {}, most rows have {columns}", at + 1, cells(length)),
                 format!("take {} out", cells(length - columns)),
             ),
         };

@@ -9,6 +9,7 @@ mod squares;
 use super::args::{ChartFrom, KindChoice};
 use super::compose::title_slug;
 use super::outcome::Outcome;
+use super::report::counted;
 use super::write::{self, NewFileError};
 use super::{load, report};
 use crate::catalogue::EditionName;
@@ -311,15 +312,17 @@ fn before_and_after(
 
 fn said(drawn: &JudgedChart) -> String {
     let (now, nearest) = (drawn.weighed, drawn.nearest);
+    let threads = |threads| counted(threads, "thread", "threads");
+    let slits = |rows| counted(rows, "row of slits", "rows of slits");
+    let singles = |knots| counted(knots, "single knot", "single knots");
     format!(
-        "{} threads to start, {} rows of slits to link, {} single knots\n\
-         (the nearest yarn for every knot: {} threads, {} rows of slits, {} single knots)",
-        now.handling.threads,
-        now.handling.slit_rows,
-        now.singles,
-        nearest.handling.threads,
-        nearest.handling.slit_rows,
-        nearest.singles,
+        "{} to start, {} to link, {}\n(the nearest yarn for every knot: {}, {}, {})",
+        threads(now.handling.threads),
+        slits(now.handling.slit_rows),
+        singles(now.singles),
+        threads(nearest.handling.threads),
+        slits(nearest.handling.slit_rows),
+        singles(nearest.singles),
     )
 }
 

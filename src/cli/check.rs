@@ -3,6 +3,7 @@
 use super::args::{Check, CheckFormat};
 use super::load::{LoadedProject, load_variant};
 use super::outcome::Outcome;
+use super::report::counted;
 use super::{print, report};
 use crate::font::FontBook;
 use crate::press::{self, Prepared};
@@ -25,12 +26,12 @@ pub fn run(check: &Check) -> Outcome {
             if let Some((Prepared { project, .. }, _)) = work.filter(|_| !report.has_faults()) {
                 let chart = &project.chart;
                 report::say(&format!(
-                    "{}: no faults; {} columns, {} rows, {} knots, {} yarns",
+                    "{}: no faults; {}, {}, {}, {}",
                     project.about.title,
-                    chart.columns(),
-                    chart.rows(),
-                    chart.knots(),
-                    project.palette.len()
+                    counted(chart.columns(), "column", "columns"),
+                    counted(chart.rows(), "row", "rows"),
+                    counted(chart.knots(), "knot", "knots"),
+                    counted(project.palette.len(), "yarn", "yarns")
                 ));
             }
             outcome

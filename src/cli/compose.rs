@@ -3,6 +3,7 @@
 use super::args::{Compose, PurposeChoice};
 use super::load::{LoadedProject, load_variant};
 use super::outcome::Outcome;
+use super::report::counted;
 use super::write::{FileKind, Place};
 use super::{print, report, write};
 use crate::diag::{Diagnostic, Report, Value};
@@ -81,8 +82,8 @@ fn wrong_use(compose: &Compose) -> Option<Diagnostic> {
 /// What the maker should know of a file for a print shop.
 pub(super) fn told(made: &PrepressFile, profile: &PrinterProfile) -> String {
     let mut lines = vec![format!(
-        "for a print shop: PDF/X-4, {} pages one by one with 3 mm bleed and crop marks, in the inks of `{}`",
-        made.pages,
+        "for a print shop: PDF/X-4, {} one by one with 3 mm bleed and crop marks, in the inks of `{}`",
+        counted(made.pages, "page", "pages"),
         profile.name()
     )];
     let (asked, most) = (made.asked.ceil(), profile.most_ink());

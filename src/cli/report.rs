@@ -6,6 +6,7 @@ use crate::diag::{Diagnostic, Report, Severity, Span};
 use crate::source::{Sources, steers, unsteered};
 use annotate_snippets::{Annotation, AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
 use serde::Serialize;
+use std::ffi::OsStr;
 use std::io::{IsTerminal, Write};
 use std::path::Path;
 
@@ -39,10 +40,14 @@ fn in_colour() -> bool {
     is_terminal() && !unwanted
 }
 
-/// Whether somebody watches on a terminal that understands what steers it (POSIX names one that does not "dumb", from
-/// memory).
+/// Whether somebody watches on a terminal that understands what steers it.
 fn is_terminal() -> bool {
-    std::io::stderr().is_terminal() && std::env::var_os("TERM").is_none_or(|name| name != "dumb")
+    std::io::stderr().is_terminal() && understands(std::env::var_os("TERM").as_deref())
+}
+
+/// Whether a terminal of this name understands what steers it: POSIX names one that does not "dumb" (from memory).
+fn understands(terminal: Option<&OsStr>) -> bool {
+    terminal.is_none_or(|name| name != "dumb")
 }
 
 /// Each diagnostic as it is shown, with its weight: for reports that are shown later, when their sources are gone.
@@ -308,6 +313,12 @@ mod tests {
             let told = std::process::Command::new("sh").args(["-c", &typed]).output().expect("a shell");
             assert_eq!(String::from_utf8_lossy(&told.stdout), path);
         }
+    }
+
+    #[test]
+    fn a_terminal_that_understands_nothing_is_not_steered() {
+        let of = |name: &str| understands(Some(OsStr::new(name)));
+        assert!(!of("dumb") && of("xterm-256color") && understands(None));
     }
 
     fn sources(text: &str) -> Sources {

@@ -209,6 +209,11 @@ impl Variant {
 const MAX_STRETCHES_IN_WORDS: usize = 100_000;
 /// Stretches of one yarn of a chart that is drawn: a thousand hours of knotting at the very least.
 const MAX_STRETCHES: usize = 1_200_000;
+/// Megabytes that composing a chart takes, as measured with charts of 1,000 x 1,000 to 2,000 x 2,000 knots: for itself, for a
+/// million cells (a symbol each), and for a million stretches (a ground each, and marks where lengths start).
+const MEMORY: [usize; 3] = [50, 205, 820];
+/// Most megabytes, so that what was measured with a hand's breadth to spare stays under a gigabyte.
+const MAX_MEMORY: usize = 950;
 /// Stretches that a page of rows in words tells, about: only for what is said of it.
 const STRETCHES_A_PAGE: usize = 320;
 
@@ -219,7 +224,9 @@ fn too_much_to_read(project: &Project, edition: &Edition) -> Option<Diagnostic> 
     let in_words = edition.chart.rows_alongside || has(SectionName::RowsInWords);
     let stretches_of = |cells: &[Option<YarnId>]| cells.chunk_by(|a, b| a == b).filter(|run| run[0].is_some()).count();
     let stretches: usize = (0..chart.rows()).map(|row| stretches_of(chart.row(Row(row)))).sum();
-    let (drawable, told) = (stretches <= MAX_STRETCHES, stretches <= MAX_STRETCHES_IN_WORDS);
+    let memory = MEMORY[0] + (chart.cells().len() * MEMORY[1] + stretches * MEMORY[2]) / 1_000_000;
+    let drawable = stretches <= MAX_STRETCHES && memory <= MAX_MEMORY;
+    let told = stretches <= MAX_STRETCHES_IN_WORDS;
     let (what, serves) = match (in_words && !told, has(SectionName::Chart) && !drawable) {
         (true, false) => (
             format!(
@@ -230,7 +237,10 @@ fn too_much_to_read(project: &Project, edition: &Edition) -> Option<Diagnostic> 
              or give the project a layout of your own without `rows-in-words`",
         ),
         (_, true) => (
-            format!("the chart has {stretches} stretches of yarn, each to be started or taken up by hand"),
+            format!(
+                "the chart has {stretches} stretches of yarn, each to be started or taken up by hand, and drawing it would take \
+                 some {memory} MB of memory"
+            ),
             "compose the edition `materials`, which says what such a panel takes: add `--edition materials`",
         ),
         (false, false) => return None,

@@ -2,8 +2,9 @@
 //!
 //! This is how cells are read: however a colour or a symbol was drawn, only what is left on top counts.
 
-use crate::reader::marks::{Paint, PaintKind, PaintedMark, Subpath};
+use crate::reader::marks::{Paint, PaintKind, PaintedMark, Part, Subpath};
 use crate::reader::matrix::{Bounds, PagePoint};
+use std::ops::Range;
 
 /// A sample that is covered by something other than a plain colour.
 pub(super) const OTHER: u32 = 0x0100_0000;
@@ -24,10 +25,8 @@ pub(super) struct Canvas {
 impl Canvas {
     /// White paper with samples in these columns and rows, both in rising order.
     pub fn new(xs: Vec<f64>, ys: Vec<f64>) -> Canvas {
-        let ends = |v: &[f64]| v.first().copied().zip(v.last().copied()).unwrap_or((0.0, 0.0));
-        let ((left, right), (top, bottom)) = (ends(&xs), ends(&ys));
         Canvas {
-            area: Bounds { left, top, right, bottom },
+            area: around(&xs, &ys),
             samples: vec![PAPER; xs.len() * ys.len()],
             crossings: vec![Vec::new(); ys.len()],
             xs,
@@ -47,69 +46,68 @@ impl Canvas {
         if from + count <= self.xs.len() { self.samples.get(start..start + count).unwrap_or(&[]) } else { &[] }
     }
 
+    /// White paper again.
+    pub fn clear(&mut self) {
+        self.samples.fill(PAPER);
+    }
+
+    /// The same samples in other places, as many of them; what was painted stays.
+    pub fn move_to(&mut self, xs: Vec<f64>, ys: Vec<f64>) {
+        debug_assert_eq!((xs.len(), ys.len()), (self.xs.len(), self.ys.len()));
+        self.area = around(&xs, &ys);
+        (self.xs, self.ys) = (xs, ys);
+    }
+
+    /// Paints all samples of these rows and columns.
+    pub fn fill_box(&mut self, rows: Range<usize>, columns: Range<usize>, colour: u32, opacity: f64) {
+        for row in rows {
+            self.fill_line(row, columns.clone(), colour, opacity);
+        }
+    }
+
     /// Paints one mark over what is there.
     pub fn paint(&mut self, mark: &PaintedMark) {
-        let reach = match mark.kind {
-            PaintKind::Stroke(width) => width / 2.0,
-            PaintKind::Fill | PaintKind::FillEvenOdd | PaintKind::Picture => 0.0,
-        };
         let clip = mark.clip.map_or(self.area, |clip| clip.shared(&self.area));
-        if clip.is_empty() || !mark.bounds.grown(reach).meets(&clip) {
+        if clip.is_empty() || !mark.bounds.grown(reach_of(mark)).meets(&clip) {
             return;
         }
-        let colour = match mark.paint {
-            Paint::Flat(c) => u32::from(c.r) << 16 | u32::from(c.g) << 8 | u32::from(c.b),
-            Paint::Other => OTHER,
-        };
+        let colour = colour_of(mark);
         match mark.kind {
-            PaintKind::Fill | PaintKind::Picture => self.fill(&mark.parts, false, &clip, colour, mark.opacity),
-            PaintKind::FillEvenOdd => self.fill(&mark.parts, true, &clip, colour, mark.opacity),
+            PaintKind::Fill | PaintKind::Picture => self.fill(mark.parts(), false, &clip, colour, mark.opacity),
+            PaintKind::FillEvenOdd => self.fill(mark.parts(), true, &clip, colour, mark.opacity),
             PaintKind::Stroke(width) => {
-                for part in &mark.parts {
-                    if part.bounds.grown(reach).meets(&clip) {
-                        self.stroke(part, width, &clip, colour, mark.opacity);
+                for part in mark.parts().filter(|part| part.bounds().grown(width / 2.0).meets(&clip)) {
+                    for corners in stroke_sides(part, width) {
+                        let mut bounds = Bounds::EMPTY;
+                        corners.iter().for_each(|spot| bounds.take_in(*spot));
+                        if bounds.meets(&clip) {
+                            let path = Subpath { spots: corners.to_vec(), closed: true, bounds };
+                            let part = Part { path: &path, moved: PagePoint::default() };
+                            self.fill(std::iter::once(part), false, &clip, colour, mark.opacity);
+                        }
                     }
                 }
             }
         }
     }
 
-    /// Each straight piece as a band of the line's width; corners and ends are cut square.
-    fn stroke(&mut self, part: &Subpath, width: f64, clip: &Bounds, colour: u32, opacity: f64) {
-        let closing = part.closed.then(|| (part.spots.last().copied(), part.spots.first().copied()));
-        let closing = closing.and_then(|(a, b)| a.zip(b));
-        for (a, b) in part.spots.windows(2).map(|w| (w[0], w[1])).chain(closing) {
-            let length = libm::hypot(b.x - a.x, b.y - a.y);
-            if length < 1e-9 {
-                continue;
-            }
-            let (nx, ny) = ((a.y - b.y) / length * width / 2.0, (b.x - a.x) / length * width / 2.0);
-            let spots = vec![
-                PagePoint { x: a.x + nx, y: a.y + ny },
-                PagePoint { x: b.x + nx, y: b.y + ny },
-                PagePoint { x: b.x - nx, y: b.y - ny },
-                PagePoint { x: a.x - nx, y: a.y - ny },
-            ];
-            let mut bounds = Bounds::EMPTY;
-            spots.iter().for_each(|s| bounds.take_in(*s));
-            if bounds.meets(clip) {
-                self.fill(&[Subpath { spots, closed: true, bounds }], false, clip, colour, opacity);
-            }
-        }
-    }
-
     /// Scan lines through the samples' centres: where the outline is crossed, and how often it winds round.
-    fn fill(&mut self, parts: &[Subpath], even_odd: bool, clip: &Bounds, colour: u32, opacity: f64) {
+    fn fill<'p>(
+        &mut self,
+        parts: impl Iterator<Item = Part<'p>>,
+        even_odd: bool,
+        clip: &Bounds,
+        colour: u32,
+        opacity: f64,
+    ) {
         let row_of = |y: f64| first_from(&self.ys, y);
-        let column_of = |x: f64| first_from(&self.xs, x);
         // The clip's own edges count as inside, so that a mark is not cut where the samples end.
         let (top, bottom) = (row_of(clip.top), self.ys.partition_point(|row| *row <= clip.bottom));
-        let (left, right) = (column_of(clip.left), self.xs.partition_point(|column| *column <= clip.right));
+        let (left, right) = (first_from(&self.xs, clip.left), self.xs.partition_point(|column| *column <= clip.right));
         let (mut first, mut last) = (usize::MAX, 0);
         // A part that lies wholly beside the clip crosses every scan line in pairs that cancel out.
-        for part in parts.iter().filter(|p| p.bounds.meets(clip)) {
-            let ends = part.spots.last().zip(part.spots.first()).map(|(a, b)| (*a, *b));
-            for (a, b) in part.spots.windows(2).map(|w| (w[0], w[1])).chain(ends) {
+        for part in parts.filter(|part| part.bounds().meets(clip)) {
+            for (a, b) in part.sides(true) {
                 if a.y == b.y {
                     continue;
                 }
@@ -132,29 +130,67 @@ impl Canvas {
                 winding = winding.wrapping_add(pair[0].1);
                 let inside = if even_odd { winding % 2 != 0 } else { winding != 0 };
                 if inside {
-                    let (from, to) = (column_of(pair[0].0).max(left), column_of(pair[1].0).min(right));
-                    let start = row * self.xs.len();
-                    if let Some(samples) = self.samples.get_mut(start + from..start + to.max(from)) {
-                        if opacity >= OPAQUE {
-                            samples.fill(colour);
-                        } else {
-                            samples.iter_mut().for_each(|under| *under = over(*under, colour, opacity));
-                        }
-                    }
+                    let (from, to) =
+                        (first_from(&self.xs, pair[0].0).max(left), first_from(&self.xs, pair[1].0).min(right));
+                    self.fill_line(row, from..to, colour, opacity);
                 }
             }
             list.clear();
             self.crossings[row] = list;
         }
     }
+
+    fn fill_line(&mut self, row: usize, columns: Range<usize>, colour: u32, opacity: f64) {
+        let start = row * self.xs.len();
+        if let Some(samples) = self.samples.get_mut(start + columns.start..start + columns.end.max(columns.start)) {
+            if opacity >= OPAQUE {
+                samples.fill(colour);
+            } else {
+                samples.iter_mut().for_each(|under| *under = over(*under, colour, opacity));
+            }
+        }
+    }
 }
 
 /// From this on nothing shines through.
-const OPAQUE: f64 = 0.999;
+pub(super) const OPAQUE: f64 = 0.999;
+
+/// From the first to the last of these places.
+fn around(xs: &[f64], ys: &[f64]) -> Bounds {
+    let ends = |v: &[f64]| v.first().copied().zip(v.last().copied()).unwrap_or((0.0, 0.0));
+    let ((left, right), (top, bottom)) = (ends(xs), ends(ys));
+    Bounds { left, top, right, bottom }
+}
+
+/// How far a mark reaches beyond its outline.
+pub(super) fn reach_of(mark: &PaintedMark) -> f64 {
+    match mark.kind {
+        PaintKind::Stroke(width) => width / 2.0,
+        PaintKind::Fill | PaintKind::FillEvenOdd | PaintKind::Picture => 0.0,
+    }
+}
+
+/// What it leaves on a sample.
+pub(super) fn colour_of(mark: &PaintedMark) -> u32 {
+    match mark.paint {
+        Paint::Flat(c) => u32::from(c.r) << 16 | u32::from(c.g) << 8 | u32::from(c.b),
+        Paint::Other => OTHER,
+    }
+}
+
+/// The corners of each straight piece of a stroke as a band of the line's width; corners and ends are cut square.
+pub(super) fn stroke_sides(part: Part<'_>, width: f64) -> impl Iterator<Item = [PagePoint; 4]> {
+    part.sides(part.path.closed).filter_map(move |(a, b)| {
+        let length = libm::hypot(b.x - a.x, b.y - a.y);
+        let (nx, ny) = ((a.y - b.y) / length * width / 2.0, (b.x - a.x) / length * width / 2.0);
+        let beside = |spot: PagePoint, side: f64| PagePoint { x: spot.x + side * nx, y: spot.y + side * ny };
+        (length >= 1e-9).then(|| [beside(a, 1.0), beside(b, 1.0), beside(b, -1.0), beside(a, -1.0)])
+    })
+}
 
 /// The first of these places, which rise, that is not left of (or above) `at`. They are nearly even, so it is guessed and
 /// then put right.
-fn first_from(places: &[f64], at: f64) -> usize {
+pub(super) fn first_from(places: &[f64], at: f64) -> usize {
     let (Some(first), Some(last)) = (places.first(), places.last()) else { return 0 };
     let guess = ((at - first) / (last - first) * (places.len() - 1) as f64).ceil();
     // What is no number becomes 0.
@@ -186,17 +222,24 @@ mod tests {
     use crate::colour::Colour;
     use crate::reader::matrix::Matrix;
     use crate::reader::outline::Outline;
+    use std::sync::Arc;
 
     fn mark(kind: PaintKind, hex: &str, draw: impl FnOnce(&mut Outline)) -> PaintedMark {
         let mut outline = Outline::new();
         draw(&mut outline);
-        let parts = outline.take();
+        let shape = outline.take();
         let mut bounds = Bounds::EMPTY;
-        for part in &parts {
-            part.spots.iter().for_each(|s| bounds.take_in(*s));
-        }
+        shape.iter().flat_map(|part| &part.spots).for_each(|spot| bounds.take_in(*spot));
         let paint = Paint::Flat(Colour::from_hex(hex).unwrap_or_default());
-        PaintedMark { kind, paint, opacity: 1.0, parts, bounds, clip: None }
+        PaintedMark {
+            kind,
+            paint,
+            opacity: 1.0,
+            shape: Arc::new(shape),
+            moved: PagePoint::default(),
+            bounds,
+            clip: None,
+        }
     }
 
     fn ten() -> Canvas {

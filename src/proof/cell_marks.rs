@@ -1,7 +1,7 @@
 //! Small marks at the edges of cells, found by their shape and place: a dot, a lozenge, a dash, a bar.
 
 use super::lattice::Lattice;
-use crate::reader::{PageMarks, PaintKind, Subpath};
+use crate::reader::{PageMarks, PaintKind, Part};
 use std::collections::BTreeSet;
 
 /// What a mark says.
@@ -46,22 +46,27 @@ const OFF: f64 = 0.02;
 /// All marks in a grid.
 pub(super) fn cell_marks(page: &PageMarks, lattice: &Lattice) -> BTreeSet<CellMark> {
     let fills = page.painted.iter().filter(|m| matches!(m.kind, PaintKind::Fill | PaintKind::FillEvenOdd));
-    fills.flat_map(|m| &m.parts).filter_map(|part| cell_mark(part, lattice)).collect()
+    fills.flat_map(|mark| mark.parts()).filter_map(|part| cell_mark(part, lattice)).collect()
 }
 
-fn cell_mark(part: &Subpath, lattice: &Lattice) -> Option<CellMark> {
+fn cell_mark(part: Part<'_>, lattice: &Lattice) -> Option<CellMark> {
     let (across, down) = (lattice.across(), lattice.down());
     let side = across.min(down);
+    let bounds = part.bounds();
+    // No mark is longer than a bar.
+    if bounds.width().max(bounds.height()) > (BAR.1 + OFF) * side {
+        return None;
+    }
     let near = |a: f64, b: f64| (a - b).abs() <= OFF * side;
-    let size = |(w, h): (f64, f64)| near(part.bounds.width(), w * side) && near(part.bounds.height(), h * side);
-    let centre = part.bounds.centre();
+    let size = |(w, h): (f64, f64)| near(bounds.width(), w * side) && near(bounds.height(), h * side);
+    let centre = bounds.centre();
     let (x, y) = (centre.x - lattice.area.left, centre.y - lattice.area.top);
     if y < 0.0 || y >= lattice.area.height() {
         return None;
     }
     let row = (y / down) as usize;
     let from_top = y - row as f64 * down;
-    let is_box = part.is_box();
+    let is_box = part.path.is_box();
     if is_box && size(DASH) {
         let edge = (x / across).round();
         let column = edge as usize;
@@ -87,7 +92,7 @@ fn cell_mark(part: &Subpath, lattice: &Lattice) -> Option<CellMark> {
         return found(CellMarkKind::Cut, at_left);
     }
     // Curves come as many short edges.
-    let round = part.spots.len() > 8;
+    let round = part.path.spots.len() > 8;
     let at_left = at(CORNER)?;
     if round && size((DOT, DOT)) && near(from_top, CORNER * side) {
         return found(CellMarkKind::Start, at_left);
@@ -99,7 +104,7 @@ fn cell_mark(part: &Subpath, lattice: &Lattice) -> Option<CellMark> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::reader::{Bounds, PagePoint};
+    use crate::reader::{Bounds, PagePoint, Subpath};
 
     fn part(corners: &[(f64, f64)]) -> Subpath {
         let spots: Vec<PagePoint> = corners.iter().map(|&(x, y)| PagePoint { x, y }).collect();
@@ -122,7 +127,7 @@ mod tests {
         // Cells of 20 by 10 points from (100, 50).
         let area = Bounds { left: 100.0, top: 50.0, right: 300.0, bottom: 150.0 };
         let lattice = Lattice { area, columns: 10, rows: 10 };
-        let read = |part: &Subpath| cell_mark(part, &lattice);
+        let read = |path: &Subpath| cell_mark(Part { path, moved: PagePoint::default() }, &lattice);
         let mark = |row, column, kind, at_left| Some(CellMark { row, column, kind, at_left });
         assert_eq!(read(&disc(121.1, 61.1, 0.9)), mark(1, 1, CellMarkKind::Start, true));
         assert_eq!(read(&disc(138.9, 61.1, 0.9)), mark(1, 1, CellMarkKind::Start, false));

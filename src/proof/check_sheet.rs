@@ -5,7 +5,6 @@
 use super::cell_marks::{CellMark, CellMarkKind};
 use super::expectations::Expectations;
 use super::flow::Flow;
-use super::key::KeyEntry;
 use super::look::{CellLook, colour_words};
 use super::report::{Finding, ProofReport};
 use super::sheet::{ArrowDirection, DrawnSheet, EndMarks, votes};
@@ -61,18 +60,20 @@ pub(super) struct SheetOnPage<'a> {
     pub sheet: &'a DrawnSheet,
     pub ticks: &'a [TickField],
     pub flow: &'a Flow,
+    /// Knots of each yarn in the whole chart, palette order.
+    pub tally: &'a [usize],
 }
 
 /// Holds a sheet against the chart; marks the cells it covers.
 pub(super) fn check_sheet(page: &SheetOnPage, expected: &Expectations, covered: &mut [bool], report: &mut ProofReport) {
     let chart = &expected.project.chart;
-    check_key(&page.sheet.key, page.number, expected, report);
+    check_key(page, expected, report);
     // Nearly all cells of a sheet look like one of few, so each look is told apart only once.
     let mut known: BTreeMap<&CellLook, CellRead> = BTreeMap::new();
-    let mut read = Vec::with_capacity(page.sheet.looks.len());
-    for look in &page.sheet.looks {
-        read.push(*known.entry(look).or_insert_with(|| identify(look, page.sheet)));
-    }
+    let looks = &page.sheet.cells.looks;
+    let told: Vec<CellRead> =
+        looks.iter().map(|look| *known.entry(look).or_insert_with(|| identify(look, page.sheet))).collect();
+    let read: Vec<CellRead> = page.sheet.cells.of.iter().map(|look| told[*look as usize]).collect();
     let Some((first_row, first_column)) = anchor(page.sheet, chart, &read) else {
         let message = "the numbers beside this sheet fit no place of the chart; it cannot be read";
         report.find(Finding::new("sheet-without-place", message).on(page.number));
@@ -103,8 +104,8 @@ fn check_words(page: &SheetOnPage, expected: &Expectations, first: (usize, usize
     }
 }
 
-fn check_key(key: &[KeyEntry], number: usize, expected: &Expectations, report: &mut ProofReport) {
-    let tally = tally(expected);
+fn check_key(page: &SheetOnPage, expected: &Expectations, report: &mut ProofReport) {
+    let (key, number) = (&page.sheet.key, page.number);
     for (at, yarn) in expected.key.iter().enumerate() {
         let Some(entry) = key.iter().find(|e| usize::from(e.yarn.0) == at) else {
             let message = format!("the key has no sample beside the name `{}`", yarn.name);
@@ -115,7 +116,7 @@ fn check_key(key: &[KeyEntry], number: usize, expected: &Expectations, report: &
         let words: Vec<&str> = entry.after.iter().map(String::as_str).collect();
         let said = !want.is_empty() && words.windows(want.len()).any(|w| w == want);
         let counted = leading_number(&words);
-        let knots = tally.get(at).copied().unwrap_or(0);
+        let knots = page.tally.get(at).copied().unwrap_or(0);
         if !said || counted != Some(knots) {
             let message = format!(
                 "the key gives `{}` for {}; the chart has {knots} knots of it, printed `{}`",
@@ -219,7 +220,7 @@ fn check_cells(
 ) {
     let chart = &expected.project.chart;
     let across = page.sheet.lattice.columns;
-    for (at, (cell, look)) in read.iter().zip(&page.sheet.looks).enumerate() {
+    for (at, (cell, look)) in read.iter().zip(page.sheet.cells.iter()).enumerate() {
         let (row, column) = (first.0 + at / across, first.1 + at % across);
         let want = chart.cell(Row(row), Column(column));
         report.cells += 1;
@@ -245,9 +246,9 @@ fn check_cell_marks(page: &SheetOnPage, expected: &Expectations, first: (usize, 
     let Some(marks) = &expected.marks else { return };
     let lattice = &page.sheet.lattice;
     let columns = expected.project.chart.columns();
-    let on_sheet = |cell: usize| {
-        let (row, column) = (cell / columns, cell % columns);
-        (first.0..first.0 + lattice.rows).contains(&row) && (first.1..first.1 + lattice.columns).contains(&column)
+    let in_row = |row: usize| {
+        let place = |column: usize| marks.partition_point(|mark| mark.cell < row * columns + column.min(columns));
+        &marks[place(first.1)..place(first.1 + lattice.columns)]
     };
     let said = |kind| match kind {
         CellMarkKind::Start => "starts a length",
@@ -260,7 +261,7 @@ fn check_cell_marks(page: &SheetOnPage, expected: &Expectations, first: (usize, 
     };
     let moved = |mark: &CellMark| CellMark { row: mark.row + first.0, column: mark.column + first.1, ..*mark };
     let mut drawn: BTreeSet<CellMark> = page.sheet.marks.iter().map(moved).collect();
-    for wanted in marks.iter().filter(|wanted| on_sheet(wanted.cell)) {
+    for wanted in (first.0..first.0 + lattice.rows).flat_map(in_row) {
         if !drawn.remove(&wanted.mark) {
             let message = format!("no mark {} there", said(wanted.mark.kind));
             report.find(here("no-cell-mark", message, &wanted.mark));

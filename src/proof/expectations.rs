@@ -36,7 +36,7 @@ pub struct Expectations<'a> {
     pub fields: bool,
     /// Whether the knots of each yarn in turn stand in figures where a row ends.
     pub run_counts: bool,
-    /// Small marks in the cells; `None`: they are not looked for.
+    /// Small marks in the cells, in the order of these; `None`: they are not looked for.
     pub marks: Option<Vec<ExpectedMark>>,
     /// One for every row of the chart, top first.
     pub rows: Vec<ExpectedRow>,
@@ -209,7 +209,9 @@ fn marks(chart: &ChartBlock) -> Vec<ExpectedMark> {
         };
         ExpectedMark { cell: mark.cell, mark: CellMark { row, column, kind, at_left }, words }
     };
-    chart.marks.iter().map(marked).collect()
+    let mut marks: Vec<ExpectedMark> = chart.marks.iter().map(marked).collect();
+    marks.sort_by_key(|mark| mark.cell);
+    marks
 }
 
 /// What tables and lists of a manuscript say, for proof to look for: every line with a box, and every cell of a table beside

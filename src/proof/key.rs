@@ -2,12 +2,13 @@
 //!
 //! Found by the names: what is painted just left of a yarn's name on the same line is its sample.
 
+use super::canvas::reach_of;
 use super::lattice::Lattice;
 use super::look::CellLook;
 use crate::chart::YarnId;
 use crate::colour::Colour;
 use crate::reader::lines::{Stretch, Word};
-use crate::reader::marks::{PageMarks, Paint, PaintKind};
+use crate::reader::marks::{PageMarks, Paint, PaintKind, PaintedMark};
 use crate::reader::matrix::{Bounds, PagePoint};
 
 /// Farther left of the name than this no sample is looked for, points.
@@ -38,6 +39,10 @@ pub(super) fn entries(
     cell: (f64, f64),
     grounded: bool,
 ) -> Vec<KeyEntry> {
+    // On a chart sheet nearly all marks lie in the grid, and no sample does.
+    let beside = |mark: &&PaintedMark| !grid.holds_all(&mark.bounds.grown(reach_of(mark)));
+    let outside = PageMarks { painted: page.painted.iter().filter(beside).cloned().collect(), ..PageMarks::default() };
+    let around = |area: &Bounds| if area.grown(1.0).meets(grid) { page } else { &outside };
     let split: Vec<Vec<&str>> = names.iter().map(|n| n.split_whitespace().collect()).collect();
     let mut found: Vec<(usize, Bounds)> = Vec::new();
     for (yarn, row, at) in names_found(lines, &split) {
@@ -46,11 +51,11 @@ pub(super) fn entries(
             continue;
         }
         let before = at.checked_sub(1).and_then(|i| row.get(i));
-        found.extend(sample(page, first, before, grid, cell, grounded).map(|area| (yarn, area)));
+        found.extend(sample(&outside, &around, first, before, grid, cell, grounded).map(|area| (yarn, area)));
     }
     let mut out = Vec::new();
     for (yarn, area) in &found {
-        let look = CellLook::read(&Lattice { area: *area, columns: 1, rows: 1 }.sampled(page), 0, 0);
+        let look = CellLook::read(&Lattice { area: *area, columns: 1, rows: 1 }.sampled(around(area)), 0, 0);
         // Words after a name end where the next sample on the line begins.
         let next = found.iter().map(|(_, b)| b);
         let next = next.filter(|b| b.left > area.right && b.top < area.bottom && b.bottom > area.top);
@@ -96,9 +101,11 @@ fn names_found<'a>(lines: &'a [Stretch], names: &[Vec<&str>]) -> Vec<(usize, &'a
     out
 }
 
-/// The box of the sample left of a name.
-fn sample(
+/// The box of the sample left of a name. `page` is all that does not lie in the grid; `around` gives all that may lie in an
+/// area.
+fn sample<'p>(
     page: &PageMarks,
+    around: &impl Fn(&Bounds) -> &'p PageMarks,
     name: &Word,
     before: Option<&Word>,
     grid: &Bounds,
@@ -125,16 +132,19 @@ fn sample(
     let mut boxes: Vec<Bounds> = Vec::new();
     let mut marks: Vec<Bounds> = Vec::new();
     for painted in &page.painted {
-        for part in painted.parts.iter().filter(|p| near(&p.bounds)) {
-            nearest = nearest.max(part.bounds.right);
+        if painted.bounds.left > edge + 0.5 {
+            continue;
+        }
+        for (path, bounds) in painted.parts().map(|p| (p.path, p.bounds())).filter(|(_, bounds)| near(bounds)) {
+            nearest = nearest.max(bounds.right);
             match painted.kind {
-                PaintKind::Stroke(_) if part.closed && part.is_box() => boxes.push(part.bounds),
+                PaintKind::Stroke(_) if path.closed && path.is_box() => boxes.push(bounds),
                 PaintKind::Fill | PaintKind::FillEvenOdd => {
                     // Where the chart shows symbols alone, a filled box is a symbol and no ground, unless it is white.
-                    if part.is_box() && (grounded || painted.paint == Paint::Flat(Colour::WHITE)) {
-                        boxes.push(part.bounds);
+                    if path.is_box() && (grounded || painted.paint == Paint::Flat(Colour::WHITE)) {
+                        boxes.push(bounds);
                     }
-                    marks.push(part.bounds);
+                    marks.push(bounds);
                 }
                 PaintKind::Stroke(_) | PaintKind::Picture => {}
             }
@@ -146,10 +156,12 @@ fn sample(
     let straddles = |b: &&Bounds| b.top <= middle && b.bottom >= middle;
     // A patch of the yarn's true colour may stand between the sample and the name: a box with nothing in it.
     let filled = |ground: &&Bounds| {
-        let fills = page.painted.iter().filter(|p| matches!(p.kind, PaintKind::Fill | PaintKind::FillEvenOdd));
+        let painted = around(ground).painted.iter();
+        let fills = painted.filter(|p| matches!(p.kind, PaintKind::Fill | PaintKind::FillEvenOdd));
         fills
-            .flat_map(|p| &p.parts)
-            .any(|part| ground.grown(0.5).holds_all(&part.bounds) && area(&part.bounds) < 0.9 * area(ground))
+            .flat_map(|mark| mark.parts())
+            .map(|part| part.bounds())
+            .any(|bounds| ground.grown(0.5).holds_all(&bounds) && area(&bounds) < 0.9 * area(ground))
     };
     let near_boxes = || boxes.iter().filter(belongs).filter(straddles);
     let by_area = |a: &&Bounds, b: &&Bounds| area(a).total_cmp(&area(b));
@@ -158,8 +170,9 @@ fn sample(
     // filled within the box belongs to it.
     let within: Vec<Bounds> = match largest {
         Some(ground) => {
-            let fills = page.painted.iter().filter(|p| matches!(p.kind, PaintKind::Fill | PaintKind::FillEvenOdd));
-            let parts = fills.flat_map(|p| &p.parts).map(|part| part.bounds);
+            let painted = around(ground).painted.iter();
+            let fills = painted.filter(|p| matches!(p.kind, PaintKind::Fill | PaintKind::FillEvenOdd));
+            let parts = fills.flat_map(|mark| mark.parts()).map(|part| part.bounds());
             parts.filter(|b| ground.grown(0.5).holds_all(b) && b != ground).collect()
         }
         None => marks.iter().filter(belongs).copied().collect(),

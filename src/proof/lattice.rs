@@ -3,7 +3,7 @@
 
 use super::canvas::Canvas;
 use crate::colour::Colour;
-use crate::reader::marks::{PageMarks, Paint, PaintKind, PaintedMark, Subpath};
+use crate::reader::marks::{PageMarks, Paint, PaintKind, PaintedMark};
 use crate::reader::matrix::{Bounds, PagePoint};
 
 /// Lines of a grid are no wider than this, points.
@@ -56,17 +56,21 @@ impl Lattice {
         };
         Lattice { area, columns: self.columns + left + right, rows: self.rows + up + down }
     }
-    /// Paints everything that touches the grid into a canvas of [`SAMPLES`] by [`SAMPLES`] a cell, evenly in both directions:
-    /// a symbol is as wide for its height as its cell is, and so looks the same in a wide cell as in a square one.
-    pub(super) fn sampled(&self, page: &PageMarks) -> Canvas {
-        let (w, h) = (self.across(), self.down());
+    /// Where samples stand, [`SAMPLES`] by [`SAMPLES`] a cell, evenly in both directions: a symbol is as wide for its height as
+    /// its cell is, and so looks the same in a wide cell as in a square one.
+    pub(super) fn samples(&self) -> (Vec<f64>, Vec<f64>) {
         let places = |first: f64, step: f64, count: usize| -> Vec<f64> {
             let middles = (0..count).map(|cell| first + (cell as f64 + 0.5) * step);
             let within =
                 |middle: f64| (0..SAMPLES).map(move |i| middle + ((i as f64 + 0.5) / SAMPLES as f64 - 0.5) * step);
             middles.flat_map(within).collect()
         };
-        let mut canvas = Canvas::new(places(self.area.left, w, self.columns), places(self.area.top, h, self.rows));
+        (places(self.area.left, self.across(), self.columns), places(self.area.top, self.down(), self.rows))
+    }
+    /// Paints everything that touches the grid.
+    pub(super) fn sampled(&self, page: &PageMarks) -> Canvas {
+        let (xs, ys) = self.samples();
+        let mut canvas = Canvas::new(xs, ys);
         page.painted.iter().for_each(|mark| canvas.paint(mark));
         canvas
     }
@@ -99,8 +103,8 @@ fn lines(page: &PageMarks) -> (Vec<GridLine>, Vec<GridLine>) {
     for mark in page.painted.iter().filter(|m| m.paint != Paint::Flat(Colour::WHITE)) {
         match mark.kind {
             PaintKind::Stroke(width) if width <= MAX_LINE_WIDTH => {
-                for part in &mark.parts {
-                    sides(part, &mut |a, b| note(a, b, &mut level, &mut upright));
+                for (a, b) in mark.parts().flat_map(|part| part.sides(part.path.closed)) {
+                    note(a, b, &mut level, &mut upright);
                 }
             }
             PaintKind::Fill | PaintKind::FillEvenOdd => thin_boxes(mark, &mut level, &mut upright),
@@ -108,15 +112,6 @@ fn lines(page: &PageMarks) -> (Vec<GridLine>, Vec<GridLine>) {
         }
     }
     (joined(level), joined(upright))
-}
-
-fn sides(part: &Subpath, see: &mut impl FnMut(PagePoint, PagePoint)) {
-    for pair in part.spots.windows(2) {
-        see(pair[0], pair[1]);
-    }
-    if let (true, Some(first), Some(last)) = (part.closed, part.spots.first(), part.spots.last()) {
-        see(*last, *first);
-    }
 }
 
 fn note(a: PagePoint, b: PagePoint, level: &mut Vec<GridLine>, upright: &mut Vec<GridLine>) {
@@ -129,8 +124,8 @@ fn note(a: PagePoint, b: PagePoint, level: &mut Vec<GridLine>, upright: &mut Vec
 }
 
 fn thin_boxes(mark: &PaintedMark, level: &mut Vec<GridLine>, upright: &mut Vec<GridLine>) {
-    for part in mark.parts.iter().filter(|p| p.is_box()) {
-        let (area, middle) = (part.bounds, part.bounds.centre());
+    for part in mark.parts().filter(|part| part.path.is_box()) {
+        let (area, middle) = (part.bounds(), part.bounds().centre());
         if area.height() <= MAX_LINE_WIDTH && area.width() > LONG * area.height() {
             level.push(GridLine { at: middle.y, from: area.left, to: area.right });
         } else if area.width() <= MAX_LINE_WIDTH && area.height() > LONG * area.width() {

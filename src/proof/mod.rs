@@ -5,6 +5,7 @@
 
 mod canvas;
 mod cell_marks;
+mod cells;
 mod check_file;
 mod check_sheet;
 mod check_words;
@@ -50,6 +51,7 @@ pub fn prove(bytes: &[u8], expected: &Expectations) -> ProofReport {
     let mut flow = flow::Flow::default();
     let mut ticks = Vec::new();
     let mut first_size = None;
+    let tally = check_sheet::tally(expected);
     let names: Vec<&str> = expected.key.iter().map(|y| y.name.as_str()).collect();
 
     for number in 1..=report.pages {
@@ -70,7 +72,8 @@ pub fn prove(bytes: &[u8], expected: &Expectations) -> ProofReport {
         flow.add(number, lines);
         if let Some(sheet) = sheet {
             report.sheets += 1;
-            let on_page = check_sheet::SheetOnPage { number, sheet: &sheet, ticks: &page.ticks, flow: &flow };
+            let on_page =
+                check_sheet::SheetOnPage { number, sheet: &sheet, ticks: &page.ticks, flow: &flow, tally: &tally };
             check_sheet::check_sheet(&on_page, expected, &mut covered, &mut report);
         }
         ticks.extend(page.ticks.into_iter().map(|t| (number, t)));

@@ -2,11 +2,11 @@
 
 use super::canvas::PAPER;
 use super::cell_marks::{CellMark, cell_marks};
+use super::cells::Cells;
 use super::key::{self, KeyEntry};
 use super::lattice::{Lattice, lattices};
-use super::look::CellLook;
 use crate::reader::lines::{Stretch, whole_number};
-use crate::reader::marks::{PageMarks, PaintKind, Subpath};
+use crate::reader::marks::{PageMarks, PaintKind, Part};
 use crate::reader::matrix::Bounds;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -56,8 +56,8 @@ pub(super) struct EndMarks {
 pub(super) struct DrawnSheet {
     /// The grid.
     pub lattice: Lattice,
-    /// Its cells in reading order.
-    pub looks: Vec<CellLook>,
+    /// Its cells.
+    pub cells: Cells,
     /// Small marks at the edges of its cells.
     pub marks: BTreeSet<CellMark>,
     /// The key.
@@ -92,13 +92,9 @@ pub(super) fn sheet(page: &PageMarks, lines: &[Stretch], names: &[&str]) -> Opti
         })
     });
     let (lattice, row_ends, column_ends) = found?;
-    let canvas = lattice.sampled(page);
-    let mut looks = Vec::with_capacity(lattice.rows * lattice.columns);
-    for row in 0..lattice.rows {
-        looks.extend((0..lattice.columns).map(|column| CellLook::read(&canvas, row, column)));
-    }
+    let cells = Cells::read(page, &lattice);
     let marks = cell_marks(page, &lattice);
-    let mut sheet = DrawnSheet { lattice, looks, marks, key: Vec::new(), row_ends, column_ends };
+    let mut sheet = DrawnSheet { lattice, cells, marks, key: Vec::new(), row_ends, column_ends };
     sheet.key = key::entries(page, lines, names, &sheet.lattice.area, sheet.cell(), sheet.is_grounded());
     Some(sheet)
 }
@@ -110,7 +106,7 @@ impl DrawnSheet {
     }
     /// Whether its cells have grounds.
     pub fn is_grounded(&self) -> bool {
-        self.looks.iter().any(|look| look.ground != PAPER)
+        self.cells.looks.iter().any(|look| look.ground != PAPER)
     }
 }
 
@@ -174,12 +170,11 @@ fn numbers(lines: &[Stretch]) -> Vec<NumberOnPage> {
 }
 
 /// Empty boxes no larger than a row is high.
-fn boxes<'a>(page: &'a PageMarks, lattice: &Lattice) -> impl Iterator<Item = &'a Subpath> {
+fn boxes(page: &PageMarks, lattice: &Lattice) -> impl Iterator<Item = Bounds> {
     let most = lattice.down() * 1.1;
     let strokes = page.painted.iter().filter(|m| matches!(m.kind, PaintKind::Stroke(_)));
-    strokes.flat_map(|m| &m.parts).filter(move |p| {
-        p.closed && p.is_box() && p.bounds.height() <= most && p.bounds.height() >= 2.0 && p.bounds.width() >= 2.0
-    })
+    let closed = strokes.flat_map(|mark| mark.parts()).filter(|part| part.path.closed && part.path.is_box());
+    closed.map(|part| part.bounds()).filter(move |area| (2.0..=most).contains(&area.height()) && area.width() >= 2.0)
 }
 
 /// Lines are drawn only where knots are; rows and columns of bare cells at the edges have numbers and boxes all the same.
@@ -219,7 +214,7 @@ fn heightened(page: &PageMarks, numbers: &[NumberOnPage], core: &Lattice) -> Lat
             rows.insert(at.floor() as i64);
         }
     };
-    boxes(page, core).filter(|p| beside(&p.bounds)).for_each(|p| take(p.bounds.centre().y));
+    boxes(page, core).filter(beside).for_each(|area| take(area.centre().y));
     numbers.iter().filter(|n| beside(&n.1)).for_each(|n| take(n.2));
     let (mut up, mut down) = (0, 0);
     while rows.contains(&(-1 - up)) {
@@ -291,16 +286,18 @@ fn row_ends(page: &PageMarks, lines: &[Stretch], numbers: &[NumberOnPage], latti
             text.push_str(&stretch.text());
         }
     }
-    for part in boxes(page, lattice) {
-        if let (Some((row, _)), Some((side, _))) = (row_of(part.bounds.centre().y), side(&part.bounds)) {
-            ends[row][side].boxes.push(part.bounds);
+    for area in boxes(page, lattice) {
+        if let (Some((row, _)), Some((side, _))) = (row_of(area.centre().y), side(&area)) {
+            ends[row][side].boxes.push(area);
         }
     }
     let fills = page.painted.iter().filter(|m| matches!(m.kind, PaintKind::Fill | PaintKind::FillEvenOdd));
-    for part in fills.flat_map(|m| &m.parts).filter(|p| p.bounds.height() <= lattice.down()) {
-        let (Some((row, off)), Some((side, away))) = (row_of(part.bounds.centre().y), side(&part.bounds)) else {
+    for part in fills.flat_map(|mark| mark.parts()) {
+        let area = part.bounds();
+        if area.height() > lattice.down() {
             continue;
-        };
+        }
+        let (Some((side, away)), Some((row, off))) = (side(&area), row_of(area.centre().y)) else { continue };
         // A mark that touches the grid points at its middle and belongs to no row.
         if let Some(points) = points(part).filter(|_| off < NEAR_MIDDLE && away > 1.5) {
             ends[row][side].arrows.push(points);
@@ -313,12 +310,12 @@ fn row_ends(page: &PageMarks, lines: &[Stretch], numbers: &[NumberOnPage], latti
 }
 
 /// Which way an outline points: one end is a single corner, the other is not.
-fn points(part: &Subpath) -> Option<ArrowDirection> {
-    let (left, right) = (part.bounds.left, part.bounds.right);
-    if part.is_box() || part.spots.len() > 24 || right - left < 1.0 {
+fn points(part: Part<'_>) -> Option<ArrowDirection> {
+    let Bounds { left, right, .. } = part.path.bounds;
+    if part.path.is_box() || part.path.spots.len() > 24 || right - left < 1.0 {
         return None;
     }
-    let mut corners = part.spots.clone();
+    let mut corners = part.path.spots.clone();
     corners.dedup_by(|a, b| crate::reader::marks::near(*a, *b));
     if corners.len() > 1 && corners.first().zip(corners.last()).is_some_and(|(a, b)| crate::reader::marks::near(*a, *b))
     {

@@ -179,9 +179,9 @@ impl PdfFile {
         self.seen.get() <= MAX_BYTES_SEEN.saturating_add(self.size.saturating_mul(TIMES_BYTES))
     }
 
-    /// Counts a drawing operator; `false`: the file has had more than a file of its size can need.
-    pub fn may_draw(&self) -> bool {
-        self.operators.set(self.operators.get().saturating_add(1));
+    /// Counts drawing operators; `false`: the file has had more than a file of its size can need.
+    pub fn may_draw(&self, operators: usize) -> bool {
+        self.operators.set(self.operators.get().saturating_add(operators));
         self.operators.get() <= MAX_OPERATORS.saturating_add(self.size.saturating_mul(TIMES_OPERATORS))
     }
 

@@ -5,16 +5,20 @@
 //!
 //! Long, and one subject: the operators of a content stream, which share one state.
 
+mod repeats;
+
 use super::colour_space::ColourSpace;
 use super::document::{PdfFile, number};
 use super::face::PdfFont;
 use super::marks::{PageGlyph, PageMarks, Paint, PaintKind, PaintedMark};
-use super::matrix::{Bounds, Matrix};
+use super::matrix::{Bounds, Matrix, PagePoint};
 use super::outline::Outline;
 use super::scan::{Operand, Scanner};
 use super::state::{State, TextPosition};
-use lopdf::{Dictionary, Object, ObjectId};
+use lopdf::{Dictionary, ObjectId};
+use repeats::{Drawing, External, Form, Repeats};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Operators one page may hold, forms counted as often as they are drawn.
 const MAX_OPERATORS: usize = 6_000_000;
@@ -29,6 +33,8 @@ const MAX_DEPTH: usize = 12;
 /// Graphics states put aside.
 const MAX_STATES: usize = 512;
 
+const TOO_MUCH: &str = "the file draws more than one of its size can need";
+
 /// All faces of a file, each read once.
 #[derive(Default)]
 pub(crate) struct Faces {
@@ -39,7 +45,16 @@ pub(crate) struct Faces {
 
 /// Reads one page's content into what it draws.
 pub(crate) fn interpret(opened: &PdfFile, faces: &mut Faces, page: &Dictionary, to_page: Matrix) -> PageMarks {
-    let mut run = Interpreter { opened, faces, out: PageMarks::default(), operators: 0, spots: 0, full: false };
+    let mut run = Interpreter {
+        opened,
+        faces,
+        out: PageMarks::default(),
+        repeats: Repeats::default(),
+        place_counts: false,
+        operators: 0,
+        spots: 0,
+        full: false,
+    };
     let resources = run.opened.inherited(page, b"Resources").and_then(|o| o.as_dict().ok()).cloned();
     match run.opened.content(page) {
         Ok(content) => run.follow(&content, &resources.unwrap_or_default(), State::new(to_page), 0),
@@ -52,13 +67,17 @@ struct Interpreter<'a> {
     opened: &'a PdfFile,
     faces: &'a mut Faces,
     out: PageMarks,
+    repeats: Repeats,
+    /// Whether something was drawn that is another thing in another place: text, whose font may be set outside, or a shading,
+    /// which fills what the clip leaves.
+    place_counts: bool,
     operators: usize,
     spots: usize,
     full: bool,
 }
 
 /// Where in a content stream the reading is.
-struct Position<'s> {
+struct Position<'a, 's> {
     resources: &'s Dictionary,
     /// How many forms it lies in.
     depth: usize,
@@ -70,9 +89,11 @@ struct Position<'s> {
     text: TextPosition,
     /// Which resource names of this stream are which face: looked up once, not once a run of text.
     named: BTreeMap<Vec<u8>, Option<usize>>,
+    /// The same of what is drawn by name.
+    externals: BTreeMap<Vec<u8>, External<'a>>,
 }
 
-impl Interpreter<'_> {
+impl<'a> Interpreter<'a> {
     fn give_up(&mut self, why: &str) {
         if !self.full {
             self.full = true;
@@ -87,7 +108,6 @@ impl Interpreter<'_> {
     }
 
     fn follow(&mut self, content: &[u8], resources: &Dictionary, start: State, depth: usize) {
-        const TOO_MUCH: &str = "the file draws more than one of its size can need";
         if !self.opened.may_see(content.len()) {
             self.give_up(TOO_MUCH);
         }
@@ -102,13 +122,14 @@ impl Interpreter<'_> {
             clips: false,
             text: TextPosition::at(Matrix::IDENTITY),
             named: BTreeMap::new(),
+            externals: BTreeMap::new(),
         };
         while let Some(operator) = scanner.next_operator(&mut operands) {
             self.operators += 1;
             if self.operators > MAX_OPERATORS {
                 self.give_up("it holds more drawing operators than a page can need");
             }
-            if !self.opened.may_draw() {
+            if !self.opened.may_draw(1) {
                 self.give_up(TOO_MUCH);
             }
             if self.full {
@@ -126,7 +147,7 @@ impl Interpreter<'_> {
     }
 
     /// Operators of the graphics state, and objects drawn by name; says whether it was one.
-    fn general(&mut self, operator: &[u8], operands: &[Operand], at: &mut Position) -> bool {
+    fn general(&mut self, operator: &[u8], operands: &[Operand], at: &mut Position<'a, '_>) -> bool {
         match operator {
             b"q" if at.aside.len() < MAX_STATES => at.aside.push(at.state.clone()),
             b"q" => self.give_up("its graphics states are nested too deeply"),
@@ -142,7 +163,7 @@ impl Interpreter<'_> {
             }
             b"w" => at.state.width = nth(operands, 0).abs(),
             b"gs" => self.extra_state(at.resources, operands, &mut at.state),
-            b"Do" => self.external(at.resources, operands, &at.state, at.depth),
+            b"Do" => self.external(operands, at),
             b"EI" => self.picture(&at.state),
             b"sh" => self.shading(&at.state),
             _ => return false,
@@ -151,7 +172,7 @@ impl Interpreter<'_> {
     }
 
     /// Operators of colour; says whether it was one.
-    fn colour(&mut self, operator: &[u8], operands: &[Operand], at: &mut Position) -> bool {
+    fn colour(&mut self, operator: &[u8], operands: &[Operand], at: &mut Position<'a, '_>) -> bool {
         let state = &mut at.state;
         match operator {
             b"g" | b"rg" | b"k" | b"G" | b"RG" | b"K" => {
@@ -183,7 +204,7 @@ impl Interpreter<'_> {
     }
 
     /// Operators that make outlines and paint them; says whether it was one.
-    fn path(&mut self, operator: &[u8], operands: &[Operand], at: &mut Position) -> bool {
+    fn path(&mut self, operator: &[u8], operands: &[Operand], at: &mut Position<'a, '_>) -> bool {
         let n = |at: usize| nth(operands, at);
         let (outline, ctm) = (&mut at.outline, &at.state.ctm);
         match operator {
@@ -207,7 +228,7 @@ impl Interpreter<'_> {
     }
 
     /// Operators of text; says whether it was one.
-    fn text(&mut self, operator: &[u8], operands: &[Operand], at: &mut Position) -> bool {
+    fn text(&mut self, operator: &[u8], operands: &[Operand], at: &mut Position<'a, '_>) -> bool {
         let n = |at: usize| nth(operands, at);
         let state = &mut at.state;
         match operator {
@@ -336,17 +357,20 @@ impl Interpreter<'_> {
         let stroke = matches!(operator, b"S" | b"s" | b"B" | b"B*" | b"b" | b"b*")
             .then(|| PaintKind::Stroke(state.width * state.ctm.scale()));
         if !parts.is_empty() {
-            let mark =
-                |kind, paint, opacity, parts| PaintedMark { kind, paint, opacity, parts, bounds, clip: state.clip };
+            let shape = Arc::new(parts);
+            let mark = |kind, paint, opacity| PaintedMark {
+                kind,
+                paint,
+                opacity,
+                shape: Arc::clone(&shape),
+                moved: PagePoint::default(),
+                bounds,
+                clip: state.clip,
+            };
             let fill = fill.map(|kind| (kind, state.fill, state.fill_opacity));
             let stroke = stroke.map(|kind| (kind, state.stroke, state.stroke_opacity));
-            match (fill, stroke) {
-                (Some(f), Some(s)) => {
-                    self.put(mark(f.0, f.1, f.2, parts.clone()));
-                    self.put(mark(s.0, s.1, s.2, parts));
-                }
-                (Some(one), None) | (None, Some(one)) => self.put(mark(one.0, one.1, one.2, parts)),
-                (None, None) => {}
+            for (kind, paint, opacity) in fill.into_iter().chain(stroke) {
+                self.put(mark(kind, paint, opacity));
             }
         }
         if clips {
@@ -375,7 +399,8 @@ impl Interpreter<'_> {
             kind: PaintKind::Picture,
             paint: Paint::Other,
             opacity: state.fill_opacity,
-            parts,
+            shape: Arc::new(parts),
+            moved: PagePoint::default(),
             bounds,
             clip: state.clip,
         });
@@ -383,6 +408,7 @@ impl Interpreter<'_> {
 
     /// A shading fills whatever the clip leaves.
     fn shading(&mut self, state: &State) {
+        self.place_counts = true;
         let everywhere = Bounds { left: -1e5, top: -1e5, right: 1e5, bottom: 1e5 };
         let area = state.clip.unwrap_or(everywhere);
         if area.is_empty() {
@@ -394,50 +420,98 @@ impl Interpreter<'_> {
             kind: PaintKind::Picture,
             paint: Paint::Other,
             opacity: state.fill_opacity,
-            parts: outline.take(),
+            shape: Arc::new(outline.take()),
+            moved: PagePoint::default(),
             bounds: area,
             clip: state.clip,
         });
     }
 
-    fn external(&mut self, resources: &Dictionary, operands: &[Operand], state: &State, depth: usize) {
+    fn external(&mut self, operands: &[Operand], at: &mut Position<'a, '_>) {
         let Some(name) = operands.first().and_then(Operand::name) else { return };
-        let opened = self.opened;
-        let listed = opened.dictionary(resources, b"XObject").and_then(|d| d.get(name).ok());
-        let Some(id) = listed.and_then(|o| o.as_reference().ok()) else {
-            self.note(format!("it draws `{}`, which the file does not hold", String::from_utf8_lossy(name)));
+        if !at.externals.contains_key(name) {
+            at.externals.insert(name.to_vec(), External::find(self.opened, at.resources, name));
+        }
+        match &at.externals[name] {
+            External::Nothing(why) => self.note(why.clone()),
+            External::Picture => self.picture(&at.state),
+            External::Form(_) if at.depth >= MAX_DEPTH => self.give_up("its forms are nested too deeply"),
+            External::Form(form) => self.form(form, form.resources.unwrap_or(at.resources), &at.state, at.depth + 1),
+        }
+    }
+
+    /// A form: set down once more where it was drawn in the same manner before, else followed.
+    fn form(&mut self, form: &Form, resources: &Dictionary, outside: &State, depth: usize) {
+        let mut state = outside.clone();
+        if let Some(matrix) = form.matrix {
+            let Some(m) = matrix.then(&state.ctm) else { return };
+            state.ctm = m;
+        }
+        if let Some(drawing) = self.repeats.find(form.id, resources, &state) {
+            self.set_down(&drawing, &state);
             return;
-        };
-        let Some(stream) = opened.document.get_object(id).and_then(Object::as_stream).ok() else {
-            self.note(format!("it draws `{}`, which the file does not hold", String::from_utf8_lossy(name)));
-            return;
-        };
-        let dict = &stream.dict;
-        match opened.entry(dict, b"Subtype").and_then(|o| o.as_name().ok()) {
-            Some(b"Image") => self.picture(state),
-            Some(b"Form") if depth >= MAX_DEPTH => self.give_up("its forms are nested too deeply"),
-            Some(b"Form") => {
-                let mut inner = state.clone();
-                if let Some(m) = opened.numbers(dict, b"Matrix").and_then(|v| <[f64; 6]>::try_from(v).ok()) {
-                    match Matrix(m).then(&state.ctm) {
-                        Some(m) => inner.ctm = m,
-                        None => return,
-                    }
-                }
-                if let Some(b) = opened.numbers(dict, b"BBox").and_then(|v| <[f64; 4]>::try_from(v).ok()) {
-                    let mut area = Bounds::EMPTY;
-                    for spot in inner.ctm.apply_box(b[0], b[1], b[2], b[3]) {
-                        area.take_in(spot);
-                    }
-                    inner.clip = Some(inner.clip.map_or(area, |clip| clip.shared(&area)));
-                }
-                let own = opened.dictionary(dict, b"Resources");
-                match opened.unpack_kept(id) {
-                    Ok(content) => self.follow(&content, own.unwrap_or(resources), inner, depth + 1),
-                    Err(why) => self.note(why),
-                }
+        }
+        let content = match self.opened.unpack_kept(form.id) {
+            Ok(content) => content,
+            Err(why) => {
+                self.note(why);
+                return;
             }
-            _ => self.note("it draws an object that is neither picture nor form".to_owned()),
+        };
+        let area = form.area.map(|[left, bottom, right, top]| {
+            let mut area = Bounds::EMPTY;
+            state.ctm.apply_box(left, bottom, right, top).into_iter().for_each(|spot| area.take_in(spot));
+            area
+        });
+        if self.repeats.may_keep(form.id) {
+            // Drawn whole, for elsewhere it may be clipped otherwise.
+            let whole = State { clip: area, ..state.clone() };
+            let (operators, spots) = (self.operators, self.spots);
+            let (marks, glyphs, letters) = (self.out.painted.len(), self.out.glyphs.len(), self.out.letters.len());
+            let place_counts = std::mem::take(&mut self.place_counts);
+            self.follow(&content, resources, whole.clone(), depth);
+            let is_elsewhere_another = self.place_counts;
+            self.place_counts |= place_counts;
+            let marks = self.out.painted.split_off(marks);
+            if !is_elsewhere_another || self.full {
+                let drawing = Drawing {
+                    state: whole,
+                    marks,
+                    operators: self.operators - operators,
+                    spots: self.spots - spots,
+                    content: content.len(),
+                };
+                drawing.marks.iter().for_each(|mark| self.put(mark.clone().within(state.clip)));
+                if !self.repeats.keep(form.id, resources, drawing) {
+                    self.repeats.keep_not(form.id);
+                }
+                return;
+            }
+            self.repeats.keep_not(form.id);
+            self.out.glyphs.truncate(glyphs);
+            self.out.letters.truncate(letters);
+            self.spots = spots;
+        }
+        state.clip = match (state.clip, area) {
+            (Some(clip), Some(area)) => Some(clip.shared(&area)),
+            (clip, area) => clip.or(area),
+        };
+        self.follow(&content, resources, state, depth);
+    }
+
+    /// A drawing once more, in another place.
+    fn set_down(&mut self, drawing: &Drawing, state: &State) {
+        self.operators += drawing.operators;
+        self.spots += drawing.spots;
+        if self.operators > MAX_OPERATORS {
+            self.give_up("it holds more drawing operators than a page can need");
+        }
+        if !self.opened.may_see(drawing.content) || !self.opened.may_draw(drawing.operators) {
+            self.give_up(TOO_MUCH);
+        }
+        let offset = drawing.offset(state);
+        for mark in &drawing.marks {
+            self.put(mark.moved_by(offset).within(state.clip));
         }
     }
 
@@ -466,6 +540,7 @@ impl Interpreter<'_> {
     }
 
     fn show(&mut self, state: &State, pen: &mut TextPosition, text: Option<&Operand>) {
+        self.place_counts = true;
         let (Some(text), Some(at)) = (text.and_then(Operand::text), state.face) else { return };
         let Some(face) = self.faces.faces.get(at) else { return };
         let step = face.code_length();

@@ -2,6 +2,7 @@
 
 use super::matrix::{Bounds, PagePoint};
 use crate::colour::Colour;
+use std::sync::Arc;
 
 /// A page read back.
 #[derive(Clone, Debug, Default)]
@@ -75,12 +76,68 @@ pub struct PaintedMark {
     pub paint: Paint,
     /// How opaque, 0 to 1.
     pub opacity: f64,
-    /// Its parts, curves flattened.
-    pub parts: Vec<Subpath>,
+    /// Its outline, curves flattened. All places where one drawing stands share it.
+    pub shape: Arc<Vec<Subpath>>,
+    /// How far the outline is moved to its place here.
+    pub moved: PagePoint,
     /// Around all parts; line width not counted.
     pub bounds: Bounds,
     /// Nothing shows outside this box.
     pub clip: Option<Bounds>,
+}
+
+impl PaintedMark {
+    /// The parts of its outline in their places.
+    pub fn parts(&self) -> impl Iterator<Item = Part<'_>> + Clone {
+        self.shape.iter().map(|path| Part { path, moved: self.moved })
+    }
+
+    /// The same mark, with nothing shown outside this box.
+    pub(crate) fn within(self, clip: Option<Bounds>) -> PaintedMark {
+        let clip = match (self.clip, clip) {
+            (Some(own), Some(other)) => Some(own.shared(&other)),
+            (own, other) => own.or(other),
+        };
+        PaintedMark { clip, ..self }
+    }
+
+    /// The same mark so far from here.
+    pub(crate) fn moved_by(&self, by: PagePoint) -> PaintedMark {
+        PaintedMark {
+            shape: Arc::clone(&self.shape),
+            moved: PagePoint { x: self.moved.x + by.x, y: self.moved.y + by.y },
+            bounds: self.bounds.moved(by),
+            clip: self.clip.map(|clip| clip.moved(by)),
+            ..*self
+        }
+    }
+}
+
+/// One part of a mark in its place.
+#[derive(Clone, Copy, Debug)]
+pub struct Part<'a> {
+    /// The part as it is shared.
+    pub path: &'a Subpath,
+    /// How far it is moved to its place.
+    pub moved: PagePoint,
+}
+
+impl<'a> Part<'a> {
+    /// Around it.
+    pub fn bounds(&self) -> Bounds {
+        self.path.bounds.moved(self.moved)
+    }
+
+    /// Its corners in order.
+    pub fn spots(self) -> impl ExactSizeIterator<Item = PagePoint> + Clone + 'a {
+        self.path.spots.iter().map(move |spot| PagePoint { x: spot.x + self.moved.x, y: spot.y + self.moved.y })
+    }
+
+    /// Its sides in order; where `closing`, also the one from the last corner back to the first.
+    pub fn sides(self, closing: bool) -> impl Iterator<Item = (PagePoint, PagePoint)> + 'a {
+        let back = closing.then(|| self.spots().last().zip(self.spots().next())).flatten();
+        self.spots().zip(self.spots().skip(1)).chain(back)
+    }
 }
 
 /// One part of an outline.

@@ -72,6 +72,10 @@ impl Bounds {
     pub fn grown(&self, by: f64) -> Bounds {
         Bounds { left: self.left - by, top: self.top - by, right: self.right + by, bottom: self.bottom + by }
     }
+    /// As large, and so far from here.
+    pub fn moved(&self, by: PagePoint) -> Bounds {
+        Bounds { left: self.left + by.x, top: self.top + by.y, right: self.right + by.x, bottom: self.bottom + by.y }
+    }
     /// Whether a point lies inside.
     pub fn holds(&self, spot: PagePoint) -> bool {
         spot.x >= self.left && spot.x <= self.right && spot.y >= self.top && spot.y <= self.bottom

@@ -23,6 +23,6 @@ pub use face::PdfFont;
 pub use fields::{LinkField, TickField};
 pub use lines::{Stretch, Word, stretches};
 pub use making::{Making, making};
-pub use marks::{PageGlyph, PageMarks, Paint, PaintKind, PaintedMark, Subpath};
+pub use marks::{PageGlyph, PageMarks, Paint, PaintKind, PaintedMark, Part, Subpath};
 pub use matrix::{Bounds, PagePoint};
 pub use reading::{PdfReader, ReadPage};

@@ -27,6 +27,15 @@ pub(super) struct State {
 }
 
 impl State {
+    /// Whether outlines are drawn alike with both but for where they stand and what clips them. What sets text does not count.
+    pub fn draws_like(&self, other: &State) -> bool {
+        self.ctm.0[..4] == other.ctm.0[..4]
+            && (self.fill, self.fill_space, self.fill_opacity) == (other.fill, other.fill_space, other.fill_opacity)
+            && (self.stroke, self.stroke_space, self.stroke_opacity)
+                == (other.stroke, other.stroke_space, other.stroke_opacity)
+            && self.width == other.width
+    }
+
     /// As a page starts.
     pub fn new(ctm: Matrix) -> State {
         State {

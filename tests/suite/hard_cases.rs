@@ -196,4 +196,14 @@ fn rows_that_nobody_could_read_are_refused_with_the_edition_that_serves() {
     room.write("boat/chart.txt", noise(1_500, 1_500));
     let ran = room.run(&["compose", "boat", "--edition", "chart", "-o", "boat.pdf"]);
     assert!(ran.code == 1 && ran.err.contains("--edition materials"), "{}", ran.err);
+    // Few enough stretches, and too many of them on so large a ground to be drawn in a gigabyte.
+    let single =
+        |row: usize, column: usize| row.is_multiple_of(2) && column.is_multiple_of(2) && (row + column) / 2 % 5 < 2;
+    let line = |row: usize| -> String {
+        (0..2_000).map(|column| if single(row, column) { 'R' } else { 'N' }).chain(['\n']).collect()
+    };
+    room.write("boat/chart.txt", (0..2_000).map(line).collect::<String>());
+    let ran = room.run(&["compose", "boat", "--edition", "chart", "-o", "boat.pdf"]);
+    assert!(ran.code == 1 && ran.err.contains("MB of memory"), "{}", ran.err);
+    assert!(ran.err.contains("--edition materials") && !room.path().join("boat.pdf").exists(), "{}", ran.err);
 }

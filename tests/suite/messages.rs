@@ -92,3 +92,108 @@ fn what_was_typed_wrongly_ends_with_the_code_for_it_everywhere() {
         assert!(!ran.err.is_empty(), "{typed:?}");
     }
 }
+
+#[test]
+fn one_of_a_kind_is_said_as_one() {
+    let room = boat();
+    let project = std::fs::read_to_string(room.path().join("boat/project.toml")).expect("a project");
+    room.write("boat/chart.txt", "N\nC\nN\nR\n");
+    let ran = room.run(&["check", "boat"]);
+    let said = format!("{}{}", ran.out, ran.err);
+    assert!(said.contains("1 column, 4 rows, 4 knots"), "{project}\n{said}");
+    room.write("boat/chart.txt", "NN\nC\nRR\nNN\n");
+    let ran = room.run(&["check", "boat"]);
+    assert!(ran.err.contains("row 2 has 1 cell, most rows have 2"), "{}", ran.err);
+    let ran = room.run(&["amounts", "boat"]);
+    assert!(!ran.out.contains("1 columns") && !ran.err.contains("1 columns"), "{}{}", ran.out, ran.err);
+}
+
+#[test]
+fn the_one_fault_stands_before_all_advice() {
+    let ran = checked("\ntitle = ", "\ntitel = ");
+    let places: Vec<usize> = ["fault[", "advice["].iter().filter_map(|word| ran.err.find(word)).collect();
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(places.is_sorted() && ran.err.starts_with("fault["), "{}", ran.err);
+    // A look that cannot be read, in a project that is advised of much.
+    let ran = checked("\n[[yarn]]", "\n[print]\nlayout = \"none.toml\"\n\n[[yarn]]");
+    let (fault, advice) = (ran.err.rfind("fault["), ran.err.find("advice["));
+    assert!(fault.is_some() && advice.is_none_or(|advice| fault < Some(advice)), "{}", ran.err);
+}
+
+#[test]
+fn a_word_within_another_is_no_misspelling_of_it() {
+    // Two letters of three are another word, and so is what only lies within a known one.
+    for (key, never) in
+        [("cord-kind-of-mine", "cord"), ("titles-of-my-own", "title"), ("a", "date"), ("maker-of-things", "maker")]
+    {
+        let ran = checked("\ntitle = ", &format!("\n{key} = \"x\"\ntitle = "));
+        assert_eq!((ran.code, faults(&ran)), (1, 1), "{key}: {}", ran.err);
+        assert!(!ran.err.contains(&format!("did you mean `{never}`")), "{key}: {}", ran.err);
+    }
+    let ran = checked("\ntitle = ", "\ntitel = ");
+    assert!(ran.err.contains("did you mean `title`"), "{}", ran.err);
+}
+
+#[cfg(unix)]
+#[test]
+fn names_of_files_never_steer_a_terminal() {
+    let room = boat();
+    for sign in ["\u{1b}[31m", "\u{9b}31m", "\u{202e}"] {
+        let name = format!("boat{sign}x");
+        std::fs::rename(room.path().join("boat"), room.path().join(&name)).expect("another name");
+        for typed in [
+            &["check", &name][..],
+            &["compose", &name, "-o", &format!("{name}.pdf")],
+            &["proof", &name, &format!("{name}.pdf")],
+            &["proof", &name, &format!("{name}-none.pdf")],
+            &["impose", &format!("{name}-none.pdf")],
+            &["copies", &format!("{name}-none.pdf"), "--buyers", &format!("{name}.csv")],
+            &["amounts", &format!("{name}-none")],
+            &["chart-from", &format!("{name}.png"), "-o", "new"],
+            &["new", &name],
+            &["compose", "--frob", &name],
+        ] {
+            let ran = room.run(typed);
+            let said = format!("{}{}", ran.out, ran.err);
+            let is_plain = |c: char| c == '\n' || c == '\t' || !(c.is_control() || c == '\u{202e}');
+            assert!(said.chars().all(is_plain), "{typed:?}: {said:?}");
+        }
+        std::fs::rename(room.path().join(&name), room.path().join("boat")).expect("its name");
+    }
+}
+
+/// A file with a password: the entries of ISO 32000-1, 7.6.3.2, with strings of no meaning.
+fn locked() -> Vec<u8> {
+    let strange = "7b".repeat(32);
+    let objects = [
+        "<</Type/Catalog/Pages 2 0 R>>".to_owned(),
+        "<</Type/Pages/Kids[]/Count 0>>".to_owned(),
+        format!("<</Filter/Standard/V 1/R 2/O<{strange}>/U<{strange}>/P -44>>"),
+    ];
+    let mut file = "%PDF-1.4\n".to_owned();
+    let mut table = "xref\n0 4\n0000000000 65535 f \n".to_owned();
+    for (at, object) in objects.iter().enumerate() {
+        table.push_str(&format!("{:010} 00000 n \n", file.len()));
+        file.push_str(&format!("{} 0 obj\n{object}\nendobj\n", at + 1));
+    }
+    let start = file.len();
+    let trailer = "trailer\n<</Size 4/Root 1 0 R/Encrypt 3 0 R/ID[<0123456789abcdef><0123456789abcdef>]>>";
+    format!("{file}{table}{trailer}\nstartxref\n{start}\n%%EOF\n").into_bytes()
+}
+
+#[test]
+fn a_file_with_a_password_is_told_with_its_name_and_a_remedy() {
+    let room = boat();
+    room.write("locked.pdf", locked());
+    room.write("list.csv", "name,order\nAda,1\n");
+    for typed in [
+        &["proof", "boat", "locked.pdf"][..],
+        &["impose", "locked.pdf"],
+        &["copies", "locked.pdf", "--buyers", "list.csv"],
+    ] {
+        let ran = room.run(typed);
+        let said = format!("{}{}", ran.out, ran.err);
+        assert_eq!(ran.code, 1, "{typed:?}: {said}");
+        assert!(said.contains("locked.pdf") && said.contains("password"), "{typed:?}: {said}");
+    }
+}

@@ -184,7 +184,7 @@ const DOORS: &[(&str, &[&str])] = &[
     ("harfrust", &["font/", "text/"]),
     ("hayro", &["preview.rs"]),
     ("hypher", &["text/breakpoints.rs"]),
-    ("image", &["picture.rs"]),
+    ("image", &["picture.rs", "picture/smaller.rs"]),
     ("jiff", &["cli/today.rs"]),
     // The same sums on every machine: wherever there is a root or an angle.
     ("libm", &[""]),
@@ -194,6 +194,7 @@ const DOORS: &[(&str, &[&str])] = &[
     ("notify", &["board/watch.rs"]),
     ("open", &["board/mod.rs"]),
     ("palette", &["colour.rs"]),
+    ("png", &["picture/smaller.rs"]),
     ("printpdf", &["pdf/"]),
     ("pulldown_cmark", &["commonmark"]),
     ("qrcodegen", &["matrix_code.rs"]),

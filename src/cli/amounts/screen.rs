@@ -2,6 +2,7 @@
 //! and what one panel costs.
 
 use super::colourways::ColourwayMirror;
+use crate::cli::report::counted;
 use crate::project::Project;
 use crate::words::Words;
 use crate::words::measures::{MeasureKind, Measures};
@@ -86,7 +87,14 @@ fn panel(project: &Project, workings: &Workings, words: &Words, measures: &Measu
     let across = measures.across_down(MeasureKind::Size, size.width_mm, size.height_mm);
     let mass = measures.both(MeasureKind::Mass, workings.hanging.panel_g);
     let mut rows = vec![
-        vec!["Panel".to_owned(), format!("{} columns x {} rows, {header}", chart.columns(), chart.rows())],
+        vec![
+            "Panel".to_owned(),
+            format!(
+                "{} x {}, {header}",
+                counted(chart.columns(), "column", "columns"),
+                counted(chart.rows(), "row", "rows")
+            ),
+        ],
         vec![String::new(), format!("{across}, {mass}")],
         vec![
             String::new(),

@@ -3,6 +3,7 @@
 use super::options::{ChartFromOptions, ChartPlan};
 use super::pattern::Pattern;
 use crate::cli::args::ChartFrom;
+use crate::cli::report::counted;
 use crate::picture::SrgbPicture;
 use crate::project::Project;
 use crate::words::Words;
@@ -34,10 +35,10 @@ pub(super) fn size_said(project: &Project) -> String {
     let chart = &project.chart;
     let cm = |knots: usize, mm: f64| (knots as f64 * mm / 10.0).round();
     format!(
-        "{} columns, {} rows, {} yarns; {} x {} cm without header and fringe",
-        chart.columns(),
-        chart.rows(),
-        project.palette.len(),
+        "{}, {}, {}; {} x {} cm without header and fringe",
+        counted(chart.columns(), "column", "columns"),
+        counted(chart.rows(), "row", "rows"),
+        counted(project.palette.len(), "yarn", "yarns"),
         cm(chart.columns(), gauge.column_mm),
         cm(chart.rows(), gauge.row_mm),
     )

@@ -4,6 +4,7 @@ use super::desk::{Desk, Finished, size_said};
 use super::options::ChartPlan;
 use crate::chart::{Chart, YarnId};
 use crate::chart_from::drawing::{Detail, Drawing};
+use crate::cli::report::counted;
 use crate::colour::Colour;
 use crate::diag::Report;
 use crate::project::Project;
@@ -47,10 +48,11 @@ fn draw(
     let fewer = if kept < found { format!(", {kept} of them kept") } else { String::new() };
     let alike = if drawn.symmetrical { "; left and right are alike, in every row" } else { "" };
     let said = format!(
-        "seen as a drawing of {found} flat colours{fewer}{alike}{seen}\n{}\n{} threads to start, {} rows of slits to link",
+        "seen as a drawing of {}{fewer}{alike}{seen}\n{}\n{} to start, {} of slits to link",
+        counted(found, "flat colour", "flat colours"),
         size_said(&project),
-        handling.threads,
-        handling.slit_rows,
+        counted(handling.threads, "thread", "threads"),
+        counted(handling.slit_rows, "row", "rows"),
     );
     Some(Finished { project, pattern, plan, said, more: Vec::new() })
 }

@@ -7,6 +7,7 @@ use crate::chart_from::cells::View;
 use crate::chart_from::drawing::{Detail, Drawing};
 use crate::chart_read::{self, Reading, SquareKind, shown};
 use crate::cli::args::FitChoice;
+use crate::cli::report::counted;
 use crate::colour::{Colour, Lab};
 use crate::diag::{Diagnostic, Report};
 use crate::picture::{self, SrgbPicture};
@@ -44,14 +45,14 @@ impl Squares {
         if !sides.contains(&columns) || !sides.contains(&rows) {
             return None;
         }
-        let mut counted: std::collections::BTreeMap<[u8; 3], usize> = std::collections::BTreeMap::new();
+        let mut times: std::collections::BTreeMap<[u8; 3], usize> = std::collections::BTreeMap::new();
         for pixel in picture.rgb.as_chunks::<3>().0 {
-            *counted.entry(*pixel).or_default() += 1;
-            if counted.len() > MAX_YARNS {
+            *times.entry(*pixel).or_default() += 1;
+            if times.len() > MAX_YARNS {
                 return None;
             }
         }
-        let mut order: Vec<([u8; 3], usize)> = counted.into_iter().collect();
+        let mut order: Vec<([u8; 3], usize)> = times.into_iter().collect();
         order.sort_by_key(|&(colour, count)| (core::cmp::Reverse(count), colour));
         let place = |pixel: &[u8; 3]| order.iter().position(|(colour, _)| colour == pixel).map(|at| at as u8);
         Some(Squares {
@@ -76,11 +77,11 @@ impl Squares {
             |picture: &SrgbPicture, report: &mut Report| picture::png(picture).map_err(|fault| report.push(fault)).ok();
         let mut more = vec![("as-read.png", packed(&shown::beside(reading, &colours), report)?)];
         let mut said = format!(
-            "seen as a chart of {} columns and {} rows, {:.1} pixels a square, {} kinds of squares",
-            reading.columns,
-            reading.rows,
+            "seen as a chart of {} and {}, {:.1} pixels a square, {} of squares",
+            counted(reading.columns, "column", "columns"),
+            counted(reading.rows, "row", "rows"),
             reading.pixels,
-            reading.kinds.len()
+            counted(reading.kinds.len(), "kind", "kinds")
         );
         if !reading.size_is_sure {
             said.push_str("\nwhere it ends is not sure: if it has another size, say so with --columns and --rows");
@@ -142,11 +143,11 @@ impl Squares {
                 _ => None,
             }
         };
-        let mut counted: std::collections::BTreeMap<SheetCell, usize> = std::collections::BTreeMap::new();
+        let mut times: std::collections::BTreeMap<SheetCell, usize> = std::collections::BTreeMap::new();
         for cell in sheet.cells.iter().filter_map(key) {
-            *counted.entry(cell).or_default() += 1;
+            *times.entry(cell).or_default() += 1;
         }
-        let mut order: Vec<(SheetCell, usize)> = counted.into_iter().collect();
+        let mut order: Vec<(SheetCell, usize)> = times.into_iter().collect();
         order.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
         order.truncate(255);
         let place = |cell: &SheetCell| {
@@ -156,10 +157,10 @@ impl Squares {
         let cells: Vec<Option<u8>> = sheet.cells.iter().map(place).collect();
         let bare = cells.iter().filter(|cell| cell.is_none()).count();
         let mut said = format!(
-            "{} of the sheet: {} columns, {} rows, told apart by {}",
+            "{} of the sheet: {}, {}, told apart by {}",
             sheet.range,
-            sheet.columns,
-            sheet.rows,
+            counted(sheet.columns, "column", "columns"),
+            counted(sheet.rows, "row", "rows"),
             if filled { "their fills" } else { "their letters" }
         );
         let counts = [

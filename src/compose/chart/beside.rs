@@ -248,8 +248,8 @@ impl ChartSheets<'_> {
         out.push(draw::shape(Mark::Node(page.figure), shape));
     }
 
-    /// A box for every row, and its field over it. Where the boxes say the rows, each is an entry of a list, and the number of
-    /// the first of every twenty is a heading.
+    /// A box for every row, and its field over it, each an entry of a list that can be passed over whole. Where the boxes say
+    /// the rows, the number of the first of every twenty is a heading.
     pub(super) fn boxes(&self, page: &SheetOnPage, structure: &mut Structure, out: &mut Vec<PlacedItem>) {
         let h = self.cell.height;
         let side = self.beside.most_box.min(h - Length::mm(0.7));
@@ -269,13 +269,10 @@ impl ChartSheets<'_> {
             let x = outwards(page.grid, about.left_to_right, self.beside.box_at(), self.beside.target);
             let area = Rect::new(x, middle - h / 2.0, self.beside.target, h);
             outline.extend(draw::box_outline(Rect::new(area.centre().x - side / 2.0, middle - side / 2.0, side, side)));
-            let mut parent = page.section;
-            if self.boxes_say_rows() {
-                let list = *list.get_or_insert_with(|| structure.add(Role::List(false), Some(page.section)));
-                let item = structure.add(Role::ListItem, Some(list));
-                parent = structure.add(Role::ListBody, Some(item));
-            }
-            let form = structure.add(Role::Form, Some(parent));
+            let list = *list.get_or_insert_with(|| structure.add(Role::List(false), Some(page.section)));
+            let item = structure.add(Role::ListItem, Some(list));
+            let body = structure.add(Role::ListBody, Some(item));
+            let form = structure.add(Role::Form, Some(body));
             let label = match &about.in_parts {
                 Some(parts) if self.is_said_on(page.sheet, row) => parts.on_sheet(&page.sheet.own_columns()).into(),
                 None if self.is_said_on(page.sheet, row) => about.spoken.clone(),
