@@ -148,7 +148,8 @@ fn before_sheets(context: &WriteContext, header: &[(WrittenRow, &WorkedRow)], bl
 /// What is said where cells are square and the knots are not.
 fn square_cells(context: &WriteContext) -> String {
     let aspect = context.workings.gauge.aspect();
-    let (key, times) = if aspect < 1.0 { ("chart.square-cells-high", 1.0 / aspect) } else { ("chart.square-cells-wide", aspect) };
+    let (key, times) =
+        if aspect < 1.0 { ("chart.square-cells-high", 1.0 / aspect) } else { ("chart.square-cells-wide", aspect) };
     context.say(key, &[("n", &context.words.decimal(times, 1))])
 }
 

@@ -185,7 +185,11 @@ fn yarn(context: &WriteContext, side: usize, blocks: &mut Vec<Block>) {
     let share = |head: String, share: f64| TableColumn { head: plain(head), align: Align::Left, share };
     // What heads the columns is what the hand measured, where that is one figure.
     let mut columns = match groups.len() {
-        1 => rows.remove(0).into_iter().map(|cell| TableColumn { head: cell.text, align: Align::Left, share: 1.0 }).collect(),
+        1 => rows
+            .remove(0)
+            .into_iter()
+            .map(|cell| TableColumn { head: cell.text, align: Align::Left, share: 1.0 })
+            .collect(),
         _ => {
             let heads = |at: usize| context.say("own-gauge.hand", &[("n", &(at + 1))]);
             let first = column(context, "materials.yarn-column", Align::Left, 1.3);

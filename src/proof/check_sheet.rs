@@ -91,11 +91,13 @@ pub(super) fn check_sheet(page: &SheetOnPage, expected: &Expectations, covered: 
 
 fn check_words(page: &SheetOnPage, expected: &Expectations, first: (usize, usize), report: &mut ProofReport) {
     let lattice = &page.sheet.lattice;
-    let says = |template: &str, from: usize, to: usize| {
-        template.replace("{from}", &(from + 1).to_string()).replace("{to}", &to.to_string())
+    let says = |several: &str, alone: &str, from: usize, count: usize| {
+        let template = if count == 1 { alone } else { several };
+        template.replace("{from}", &(from + 1).to_string()).replace("{to}", &(from + count).to_string())
     };
-    let rows = says(&expected.sheet.rows, first.0, first.0 + lattice.rows);
-    let columns = says(&expected.sheet.columns, first.1, first.1 + lattice.columns);
+    let sheet = &expected.sheet;
+    let rows = says(&sheet.rows, &sheet.one_row, first.0, lattice.rows);
+    let columns = says(&sheet.columns, &sheet.one_column, first.1, lattice.columns);
     for words in [rows, columns].iter().filter(|w| !w.is_empty()) {
         if !page.flow.says_on(page.number, words) {
             let message = format!("the sheet does not say `{words}`, which is what it shows");

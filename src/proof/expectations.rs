@@ -96,6 +96,10 @@ pub struct SheetWords {
     pub columns: String,
     /// Rows of the sheet.
     pub rows: String,
+    /// Its one column.
+    pub one_column: String,
+    /// Its one row.
+    pub one_row: String,
 }
 
 /// Words that must stand in the file.
@@ -179,7 +183,12 @@ fn expectations<'a>(project: &'a Project, manuscript: &Manuscript, layout: PageL
             })
             .unwrap_or_default(),
         sheet: chart
-            .map(|c| SheetWords { columns: c.words.columns.clone(), rows: c.words.rows.clone() })
+            .map(|c| SheetWords {
+                columns: c.words.columns.clone(),
+                rows: c.words.rows.clone(),
+                one_column: c.words.one_column.clone(),
+                one_row: c.words.one_row.clone(),
+            })
             .unwrap_or_default(),
         lines: lines_of(manuscript),
     }

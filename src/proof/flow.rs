@@ -69,7 +69,8 @@ impl Flow {
     /// Looks for a row's sentence beside its number; where that number stands beside nothing like it, anywhere.
     pub fn find_numbered(&self, sentence: &str, number: &str) -> SearchResult {
         match self.best(sentence, |line| self.lines[line].number.as_deref() == Some(number)) {
-            SearchResult::Nowhere => self.find(sentence),
+            // One word is a number beside another, as those of columns are.
+            SearchResult::Nowhere | SearchResult::Part { words: 0..=1, .. } => self.find(sentence),
             found => found,
         }
     }
@@ -246,7 +247,8 @@ impl Flow {
 
     /// The first of these lines, from top to bottom, that goes on with these words and is no more than they are.
     fn topmost_that_fits(&self, lines: impl Iterator<Item = usize>, rest: &[&str]) -> Option<usize> {
-        let goes_on = |at: &usize| self.lines[*at].number.is_none() && self.fits_whole(*at, rest);
+        let goes_on =
+            |at: &usize| self.lines[*at].number.is_none() && self.fits_whole(*at, rest) && self.begins_line(*at);
         lines.filter(goes_on).min_by(|a, b| {
             let (x, y) = (&self.lines[*a], &self.lines[*b]);
             x.page.cmp(&y.page).then(x.stretch.baseline.total_cmp(&y.stretch.baseline))
@@ -257,6 +259,18 @@ impl Flow {
         let words = &self.lines[line].stretch.words;
         let n = words.len().min(rest.len());
         n > 0 && words.iter().zip(rest).all(|(word, want)| word.letters == *want)
+    }
+
+    /// Whether nothing stands close at the left on the same line: the middle of another line is no top of a column.
+    fn begins_line(&self, line: usize) -> bool {
+        let here = &self.lines[line].stretch;
+        let page = self.pages.get(&self.lines[line].page).cloned().unwrap_or(0..0);
+        !page.filter(|at| *at != line).any(|at| {
+            let other = &self.lines[at].stretch;
+            let gap = here.area.left - other.area.right;
+            let is_level = (other.baseline - here.baseline).abs() < LEVEL * here.size;
+            is_level && gap > -0.1 * here.size && gap < SAME_LINE * here.size
+        })
     }
 
     fn left(&self, line: usize) -> f64 {

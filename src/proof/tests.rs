@@ -117,7 +117,7 @@ impl Trial {
                 .zip(self.counts())
                 .map(|(name, n)| ExpectedYarn { name: (*name).to_owned(), count: format!("{n} knots") })
                 .collect(),
-            sheet: SheetWords { columns: "Columns {from} to {to}".to_owned(), rows: String::new() },
+            sheet: SheetWords { columns: "Columns {from} to {to}".to_owned(), ..SheetWords::default() },
             lines: Vec::new(),
         }
     }

@@ -160,8 +160,8 @@ fn every_edition_begins_with_its_title_and_names_a_section_alike_everywhere() {
             // Rows come in twenties: no more boxes follow one another without a heading.
             let mut boxes = 0;
             for line in reading.lines() {
-                // A sheet whose rows were said beside another one has their names alone.
-                let says_row = line.contains("[box] ") && (edition != "chart" || line.contains(':'));
+                // A sheet whose rows are said elsewhere has their names alone; a row that is said has an end.
+                let says_row = line.contains("[box] ") && (line.contains(':') || line.ends_with('.'));
                 boxes = match (line.starts_with("[heading"), says_row) {
                     (true, _) => 0,
                     (false, true) => boxes + 1,

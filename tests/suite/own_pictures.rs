@@ -70,7 +70,12 @@ fn every_picture_stands_on_its_page_with_words_instead() {
     let count = |words: &str| found.iter().filter(|alt| *alt == words).count();
     // The logo on the cover and on the last page.
     assert_eq!(count("Logo of Ada Example"), 2, "{found:#?}");
-    for words in ["A hand lays the yarn over the cord.", "The head of a cord, pulled tight.", "The fringe before it is cut.", "A lane with a creek"] {
+    for words in [
+        "A hand lays the yarn over the cord.",
+        "The head of a cord, pulled tight.",
+        "The fringe before it is cut.",
+        "A lane with a creek",
+    ] {
         assert_eq!(count(words), 1, "{words}: {found:#?}");
     }
     // Each file is in the PDF once, however often it is shown.

@@ -13,6 +13,8 @@ use crate::{figure, hung_panel};
 
 /// The panel hung up takes this part of a page's height at most: its measures are read, not its knots.
 const HUNG: f64 = 0.31;
+/// The same where its words are larger and need more room.
+const MOST_HUNG: f64 = 0.38;
 
 impl Setting<'_> {
     pub(super) fn figure(&mut self, figure: &FigureBlock, node: NodeId) {
@@ -84,8 +86,9 @@ impl Setting<'_> {
     }
 
     pub(super) fn hung_panel(&mut self, hung: &HungPanel, node: NodeId) {
-        let room = Size::new(self.columns.full, self.columns.height * HUNG);
         let label = self.setter.style(StyleName::Label);
+        let share = (HUNG * (label.size / USUAL_LABEL).max(1.0)).min(MOST_HUNG);
+        let room = Size::new(self.columns.full, self.columns.height * share);
         let kind = hung_panel::LabelType { size: label.size, leading: label.leading };
         let drawn = hung_panel::draw(hung, room, self.colours.quiet, kind);
         let element = self.structure.add(Role::Figure, Some(node));
