@@ -217,7 +217,7 @@ impl Flow {
         if let Some(at) = next_line.find(|at| starts(*at) == rest.first().copied() && !begins_row(at)) {
             // A folio may read like the first word overleaf: there more of the sentence stands.
             let words = |line: usize| self.lines[line].stretch.words.len();
-            let overleaf = self.topmost_that_fits(self.overleaf(here.page), rest);
+            let overleaf = self.topmost_that_fits(self.above_rows_overleaf(here.page), rest);
             return Ok(overleaf.filter(|top| lowest(at) && words(*top) > words(at)).unwrap_or(at));
         }
         if let Some(at) = beside {
@@ -232,7 +232,7 @@ impl Flow {
         let instead = first_below.and_then(starts).map(str::to_owned);
         let words = |line: &usize| self.lines[*line].stretch.words.len();
         let aside = self.topmost_that_fits(columns, rest);
-        let overleaf = self.topmost_that_fits(self.overleaf(here.page), rest);
+        let overleaf = self.topmost_that_fits(self.above_rows_overleaf(here.page), rest);
         // A row's number may read like the next word, as a folio may: then the place where more words follow is meant.
         let further = |line: usize| self.follow(line, 0, rest).0;
         let overleaf_instead = overleaf
@@ -240,9 +240,13 @@ impl Flow {
         overleaf_instead.or(aside).ok_or(instead)
     }
 
-    /// Lines of the page after this one.
-    fn overleaf(&self, page: usize) -> std::ops::Range<usize> {
-        self.pages.get(&(page + 1)).cloned().unwrap_or(0..0)
+    /// Lines of the page after this one, above the first row that begins there: below it stands nothing of a row before.
+    fn above_rows_overleaf(&self, page: usize) -> impl Iterator<Item = usize> {
+        let lines = self.pages.get(&(page + 1)).cloned().unwrap_or(0..0);
+        let foot = |at: usize| self.lines[at].stretch.baseline;
+        let rows = lines.clone().filter(|at| self.lines[*at].number.is_some());
+        let first = rows.map(foot).fold(f64::INFINITY, f64::min);
+        lines.filter(move |at| foot(*at) < first)
     }
 
     /// The first of these lines, from top to bottom, that goes on with these words and is no more than they are.
