@@ -61,6 +61,13 @@ impl Flow {
         self.pages.insert(page, start..self.lines.len());
     }
 
+    /// Says that a page is a sheet of the chart: numbers side by side on it are columns, and none is a row's.
+    pub fn mark_as_sheet(&mut self, page: usize) {
+        for at in self.pages.get(&page).cloned().unwrap_or(0..0) {
+            self.lines[at].number = None;
+        }
+    }
+
     /// Looks for a sentence; the place where most of it stands if it is nowhere whole.
     pub fn find(&self, sentence: &str) -> SearchResult {
         self.best(sentence, |_| true)
@@ -69,8 +76,7 @@ impl Flow {
     /// Looks for a row's sentence beside its number; where that number stands beside nothing like it, anywhere.
     pub fn find_numbered(&self, sentence: &str, number: &str) -> SearchResult {
         match self.best(sentence, |line| self.lines[line].number.as_deref() == Some(number)) {
-            // One word is a number beside another, as those of columns are.
-            SearchResult::Nowhere | SearchResult::Part { words: 0..=1, .. } => self.find(sentence),
+            SearchResult::Nowhere => self.find(sentence),
             found => found,
         }
     }

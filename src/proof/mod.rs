@@ -71,6 +71,7 @@ pub fn prove(bytes: &[u8], expected: &Expectations) -> ProofReport {
         first_size.get_or_insert(page.boxes.size());
         flow.add(number, lines);
         if let Some(sheet) = sheet {
+            flow.mark_as_sheet(number);
             report.sheets += 1;
             let on_page =
                 check_sheet::SheetOnPage { number, sheet: &sheet, ticks: &page.ticks, flow: &flow, tally: &tally };

@@ -224,9 +224,8 @@ fn choices() -> Vec<Project> {
         change(&mut project);
         all.push(project);
     };
-    // A plain rectangle of knots.
+    // A plain rectangle of knots, and two yarns that meet along an upright line, where they are linked.
     add(&|p| p.chart = chart(&p.palette, &["NNNNNNNNNNNN"; 12]));
-    // Two yarns that meet along an upright line are linked.
     add(&|p| p.chart = chart(&p.palette, &["NNNNNNCCCCCC"; 12]));
     for fixing in [Fixing::Staples, Fixing::Nails, Fixing::Tied] {
         for mounting in [Mounting::OnAStrand, Mounting::OnTheWood] {
