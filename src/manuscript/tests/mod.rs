@@ -216,7 +216,8 @@ fn in_two_colourways(p: &mut Project) {
     p.colourways = vec![colourway("Harbour", p.palette.clone()), colourway("Orchard", other)];
 }
 
-/// Every choice a maker can make, each value in at least one project.
+/// Every choice a maker can make, each value in at least one project. First a plain rectangle, and two yarns that meet along
+/// an upright line and are linked there.
 fn choices() -> Vec<Project> {
     let mut all = Vec::new();
     let mut add = |change: &dyn Fn(&mut Project)| {
@@ -224,7 +225,6 @@ fn choices() -> Vec<Project> {
         change(&mut project);
         all.push(project);
     };
-    // A plain rectangle of knots, and two yarns that meet along an upright line, where they are linked.
     add(&|p| p.chart = chart(&p.palette, &["NNNNNNNNNNNN"; 12]));
     add(&|p| p.chart = chart(&p.palette, &["NNNNNNCCCCCC"; 12]));
     for fixing in [Fixing::Staples, Fixing::Nails, Fixing::Tied] {
