@@ -321,7 +321,7 @@ const HEADER: usize = 33;
 /// A chunk of text that says what drew the picture, with its length and check (ISO/IEC 15948, 11.3.4.3).
 const DRAWN_BY: [u8; 31] = *b"\0\0\0\x13tEXtSoftware\0Hitchpress\x8b\xee\xd0\x05";
 
-/// Whether a picture was packed by [`png`].
+/// Whether a picture was packed by [`png()`].
 pub fn is_ours(bytes: &[u8]) -> bool {
     bytes.get(HEADER..).is_some_and(|rest| rest.starts_with(&DRAWN_BY))
 }

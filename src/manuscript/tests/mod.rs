@@ -216,8 +216,7 @@ fn in_two_colourways(p: &mut Project) {
     p.colourways = vec![colourway("Harbour", p.palette.clone()), colourway("Orchard", other)];
 }
 
-/// Every choice a maker can make, each value in at least one project. First a plain rectangle, and two yarns that meet along
-/// an upright line and are linked there.
+/// Every choice a maker can make, each value in at least one project.
 fn choices() -> Vec<Project> {
     let mut all = Vec::new();
     let mut add = |change: &dyn Fn(&mut Project)| {
@@ -225,8 +224,8 @@ fn choices() -> Vec<Project> {
         change(&mut project);
         all.push(project);
     };
+    // A plain rectangle of knots.
     add(&|p| p.chart = chart(&p.palette, &["NNNNNNNNNNNN"; 12]));
-    add(&|p| p.chart = chart(&p.palette, &["NNNNNNCCCCCC"; 12]));
     for fixing in [Fixing::Staples, Fixing::Nails, Fixing::Tied] {
         for mounting in [Mounting::OnAStrand, Mounting::OnTheWood] {
             for wood in [Wood::Branch, Wood::Dowel] {
@@ -296,10 +295,10 @@ fn choices() -> Vec<Project> {
         p.about.level = Level::Easy;
     });
     add(&in_two_colourways);
-    // Odd columns, one yarn, every row bare somewhere, one column only.
+    // Odd columns, one yarn, every row bare somewhere, one column only, two yarns that are linked along an upright line.
     add(&|p| p.chart = chart(&p.palette, &["NNNNN", "NNCNN", ".....", "NNNNN"]));
     add(&|p| p.chart = chart(&p.palette, &["N"]));
-    add(&|p| p.chart = chart(&p.palette, &["NNNN", "NNNN"]));
+    add(&|p| p.chart = chart(&p.palette, &["NNNNNNCCCCCC"; 12]));
     all
 }
 
