@@ -317,9 +317,11 @@ impl<'a> ChartSheets<'a> {
             && (self.block.rows[row].in_parts.is_some() || is_first())
     }
 
-    /// The first sheet of a rank that is printed, and its place among all sheets.
+    /// The first sheet of a rank that is printed, and its place among all sheets. These come rank by rank.
     fn first_of_rank(&self, down: usize) -> Option<(usize, &SheetCells)> {
-        self.plan.sheets.iter().enumerate().find(|(_, sheet)| sheet.down == down)
+        let sheets = &self.plan.sheets;
+        let at = sheets.partition_point(|sheet| sheet.down < down);
+        sheets.get(at).filter(|sheet| sheet.down == down).map(|sheet| (at, sheet))
     }
 
     /// Stretches of twenty rows that boxes say on a sheet, each with its name.

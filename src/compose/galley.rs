@@ -486,20 +486,14 @@ impl<'a> Setting<'a> {
         first
     }
 
-    /// One mark for each inline: links have nodes of their own, and so have names in another language.
+    /// One mark for each inline: links have nodes of their own.
     pub(super) fn inline_marks(&mut self, text: &[Inline], node: NodeId) -> Vec<Mark> {
-        let apart = |i: &Inline| matches!(i, Inline::Address(..) | Inline::PageOf(_) | Inline::Foreign(_));
-        let has_parts = text.iter().any(apart);
+        let has_links = text.iter().any(|i| matches!(i, Inline::Address(..) | Inline::PageOf(_)));
         text.iter()
             .map(|inline| match inline {
                 Inline::Address(..) | Inline::PageOf(_) => Mark::Node(self.structure.add(Role::Link, Some(node))),
-                Inline::Foreign(name) => {
-                    let part = self.structure.add(Role::Span, Some(node));
-                    self.structure.get_mut(part).language = Some(name.language.clone());
-                    Mark::Node(part)
-                }
                 // Content of a node comes before its children, so text beside links needs nodes of its own.
-                _ if has_parts => Mark::Node(self.structure.add(Role::Span, Some(node))),
+                _ if has_links => Mark::Node(self.structure.add(Role::Span, Some(node))),
                 _ => Mark::Node(node),
             })
             .collect()

@@ -66,6 +66,7 @@ pub fn set(words: &str, room: Size, book: &FontBook, language: &str) -> Result<B
             glyphs: Arc::new(piece.glyphs),
             text: words[piece.range].to_string(),
             actual: None,
+            language: None,
             turn: 0.0,
         };
         items.push(PlacedItem { mark: Mark::Artifact(Artifact::Footer), item: Item::Text(run) });

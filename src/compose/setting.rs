@@ -208,6 +208,7 @@ impl<'a> Setter<'a> {
                 glyphs: Arc::new(piece.glyphs),
                 text: text[piece.range].to_string(),
                 actual: None,
+                language: None,
                 turn: 0.0,
             };
             runs.push((0, run));
@@ -293,9 +294,11 @@ impl<'a> Setter<'a> {
             .into_iter()
             .map(|line| {
                 let mut set = SetLine { width: line.left + line.width, ..SetLine::default() };
-                for LineRun { tag, run, .. } in line.runs {
-                    if let Some(Inline::Symbol(name)) = content.get(tag) {
-                        set.symbols.push(symbol(name, style, run.origin.x));
+                for LineRun { tag, mut run, .. } in line.runs {
+                    match content.get(tag) {
+                        Some(Inline::Symbol(name)) => set.symbols.push(symbol(name, style, run.origin.x)),
+                        Some(Inline::Foreign(name)) => run.language = Some(name.language.clone()),
+                        _ => {}
                     }
                     set.runs.push((tag, run));
                 }

@@ -176,6 +176,8 @@ pub struct TextRun {
     pub text: String,
     /// Text that a reader is to speak or copy instead, where it differs (a hyphen added at a line's end: the empty string).
     pub actual: Option<String>,
+    /// The language of its words, where it is not that of what stands round it.
+    pub language: Option<String>,
     /// Angle in degrees, anticlockwise, about the origin. Nearly always 0.
     pub turn: f64,
 }

@@ -107,21 +107,35 @@ impl<'a, 'r> PagePainter<'a, 'r> {
         self.open = Some(mark);
     }
 
-    /// Opens a span with words of its own. It never lies inside other marked content: readers are known to lose count
-    /// there.
-    pub(super) fn span(&mut self, mark: Mark, words: &str) {
-        let Mark::Node(node) = mark else { return self.mark(mark) };
+    /// Opens a span with words or a language of its own, and says whether it did; a language is said in tagged files alone.
+    /// It never lies inside other marked content: readers are known to lose count there.
+    pub(super) fn span(&mut self, mark: Mark, words: Option<&str>, language: Option<&str>) -> bool {
+        let language = language.filter(|_| self.options.tagged);
+        let node = match mark {
+            Mark::Node(node) if words.is_some() || language.is_some() => node,
+            Mark::Node(_) | Mark::Artifact(_) => {
+                self.mark(mark);
+                return words.is_some();
+            }
+        };
         self.close();
-        let words = fonts::plain(words).into_owned();
-        let id = self.options.tagged.then(|| self.marked(node, Some(words.clone())));
+        let words = words.map(|words| fonts::plain(words).into_owned());
+        let id = self.options.tagged.then(|| self.marked(node, words.clone()));
         self.begin("Span", |out| {
-            out.extend_from_slice(b"/ActualText ");
-            utf16(out, &words);
+            if let Some(words) = &words {
+                out.extend_from_slice(b"/ActualText ");
+                utf16(out, words);
+            }
+            if let Some(language) = language {
+                out.extend_from_slice(b"/Lang ");
+                utf16(out, language);
+            }
             if let Some(id) = id {
                 out.extend_from_slice(format!("/MCID {id}").as_bytes());
             }
         });
         self.spanning = true;
+        true
     }
 
     /// Ties content to its node; gives the number of the piece.

@@ -60,10 +60,7 @@ impl<'f> RunState<'f> {
         mark: Mark,
         words: Option<&str>,
     ) {
-        match words {
-            Some(words) => painter.span(mark, words),
-            None => painter.mark(mark),
-        }
+        let spanning = painter.span(mark, words, run.language.as_deref());
         painter.fill_type(run.colour, self.size);
         painter.face(&self.face.resource, written(self.size, SIZE_DECIMALS));
         // Reckoned in thousandths of the em, by the size that is written.
@@ -97,7 +94,7 @@ impl<'f> RunState<'f> {
         if rise != 0.0 {
             out.extend_from_slice(b"0 Ts\n");
         }
-        if words.is_some() {
+        if spanning {
             painter.close();
         }
     }

@@ -99,6 +99,7 @@ impl PendingLine {
             glyphs: Arc::default(),
             text: String::new(),
             actual: None,
+            language: None,
             turn: 0.0,
         };
         self.runs.push(LineRun { x: Length::ZERO, width: Length::ZERO, tag: look.tag, run });

@@ -18,6 +18,7 @@ struct Mark {
     artifact: bool,
     id: Option<i32>,
     words: bool,
+    language: Option<String>,
 }
 
 /// A content stream while it is read.
@@ -131,6 +132,9 @@ impl<'a> Walk<'a> {
                 self.marked(operator, reading);
                 let words = reading.open.last().is_some_and(|mark| mark.words);
                 let text = self.show(operands.last(), reading.font.as_deref(), words);
+                if let Some(language) = reading.open.last().and_then(|mark| mark.language.clone()) {
+                    self.out.foreign.push((language, text.clone()));
+                }
                 if let (Some(page), Some(id)) = (reading.page, reading.open.last().and_then(|mark| mark.id)) {
                     self.text.entry((page, id)).or_default().push_str(&text);
                 }
@@ -153,7 +157,7 @@ impl<'a> Walk<'a> {
     fn opened(&mut self, operands: &[Object<'_>], reading: &mut Reading<'a>) {
         let tag = first_name(operands).map(|tag| tag.as_str().to_owned()).unwrap_or_default();
         let artifact = tag == "Artifact";
-        let mut mark = Mark { artifact, id: None, words: false };
+        let mut mark = Mark { artifact, id: None, words: false, language: None };
         let mut kind = String::new();
         if let Some(Object::Dict(dict)) = operands.get(1) {
             mark.id = dict.get::<i32>("MCID");
@@ -161,6 +165,7 @@ impl<'a> Walk<'a> {
             kind = name(dict, "Type");
             if let Some(language) = super::string(dict, "Lang") {
                 self.language_tag(&language);
+                mark.language = Some(language);
             }
         }
         if artifact {

@@ -8,7 +8,7 @@ use crate::compose::setting::{SetLine, Setter};
 use crate::compose::tile::{SheetCells, SheetPlan};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
-use crate::page::{Item, Mark, PlacedItem, Role, Shape, Structure, Tick};
+use crate::page::{Item, Mark, NodeId, PlacedItem, Role, Shape, Structure, Tick};
 
 /// A box drawn to be ticked is never wider than this beside figures of the usual size.
 const BOX: Length = Length::mm(4.2);
@@ -248,15 +248,15 @@ impl ChartSheets<'_> {
         out.push(draw::shape(Mark::Node(page.figure), shape));
     }
 
-    /// A box for every row, and its field over it, each an entry of a list that can be passed over whole. Where the boxes say
-    /// the rows, the number of the first of every twenty is a heading.
+    /// A box for every row, and its field over it, in a list that can be passed over whole. Where the boxes say the rows, each
+    /// is an entry, and the number of the first of every twenty is a heading; those that say none are one entry together.
     pub(super) fn boxes(&self, page: &SheetOnPage, structure: &mut Structure, out: &mut Vec<PlacedItem>) {
         let h = self.cell.height;
         let side = self.beside.most_box.min(h - Length::mm(0.7));
         let mut outline = Vec::with_capacity(page.sheet.rows.len() * 5);
         let mut ticks = Vec::with_capacity(page.sheet.rows.len());
         let mut heads = self.stretches_on(page.sheet).into_iter().peekable();
-        let mut list = None;
+        let (mut list, mut silent) = (None, None);
         for row in page.sheet.rows.clone() {
             if let Some((_, title)) = heads.next_if(|(rows, _)| rows.start == row) {
                 let heading = structure.add(Role::Heading(STRETCH), Some(page.section));
@@ -269,13 +269,24 @@ impl ChartSheets<'_> {
             let x = outwards(page.grid, about.left_to_right, self.beside.box_at(), self.beside.target);
             let area = Rect::new(x, middle - h / 2.0, self.beside.target, h);
             outline.extend(draw::box_outline(Rect::new(area.centre().x - side / 2.0, middle - side / 2.0, side, side)));
-            let list = *list.get_or_insert_with(|| structure.add(Role::List(false), Some(page.section)));
-            let item = structure.add(Role::ListItem, Some(list));
-            let body = structure.add(Role::ListBody, Some(item));
+            let entry = |list: NodeId, structure: &mut Structure| {
+                let item = structure.add(Role::ListItem, Some(list));
+                structure.add(Role::ListBody, Some(item))
+            };
+            let is_said = self.is_said_on(page.sheet, row);
+            let body = if is_said {
+                let list = *list.get_or_insert_with(|| structure.add(Role::List(false), Some(page.section)));
+                entry(list, structure)
+            } else {
+                *silent.get_or_insert_with(|| {
+                    let list = structure.add(Role::List(false), Some(page.section));
+                    entry(list, structure)
+                })
+            };
             let form = structure.add(Role::Form, Some(body));
             let label = match &about.in_parts {
-                Some(parts) if self.is_said_on(page.sheet, row) => parts.on_sheet(&page.sheet.own_columns()).into(),
-                None if self.is_said_on(page.sheet, row) => about.spoken.clone(),
+                Some(parts) if is_said => parts.on_sheet(&page.sheet.own_columns()).into(),
+                None if is_said => about.spoken.clone(),
                 Some(_) | None => about.name.clone(),
             };
             let field = about.field.clone();

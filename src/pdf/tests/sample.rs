@@ -31,6 +31,7 @@ pub fn line(book: &FontBook, role: FontRole, size: f64, x: f64, y: f64, text: &s
             glyphs: Arc::new(piece.glyphs),
             text: text[piece.range].to_owned(),
             actual: None,
+            language: None,
             turn: 0.0,
         });
         at += width;
