@@ -97,8 +97,8 @@ fn a_box_ticked_in_mupdf_or_pdf_js_is_ticked_wherever_its_row_stands_and_no_othe
     for (sample, edition, field, places) in [
         // On three sheets, on the three below that show the row again, and beside its words.
         ("low-water-heron", "booklet", "row-39", 7),
-        // One sheet, and the words that follow it.
-        ("two-pears", "large-print", "row-1", 2),
+        // Three sheets side by side, and the words that follow them.
+        ("two-pears", "large-print", "row-1", 4),
         ("low-water-heron", "booklet", "row-H2", 1),
         ("low-water-heron", "materials", "materials-yarn-o", 1),
         // Two sheets side by side, and the two below them that show the row again; one of the four says its words.
