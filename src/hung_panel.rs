@@ -10,6 +10,7 @@ use crate::figure::{DrawnFigure, Label, LabelAlign, MIN_LINE_WIDTH};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::HungPanel;
 use crate::page::{Segment, Shape, Stroke};
+use std::ops::Range;
 use std::sync::Arc;
 
 /// Kept free at the right for the words beside upright dimensions, millimetres on paper, and the most of the width that
@@ -103,11 +104,12 @@ pub fn draw(hung: &HungPanel, room: Size, lines: Colour, kind: LabelType) -> Dra
     let sheet = PanelScale::placed(hung, room, &words);
     let mut builder = PanelBuilder { lines, shapes: Vec::new(), labels: Vec::new(), words };
     fringe(hung, &sheet, &mut builder);
-    panel(hung, &sheet, &mut builder);
+    let picture = panel(hung, &sheet, &mut builder);
     wood(hung, &sheet, &mut builder);
     hanger(hung, &sheet, &mut builder);
     dimensions(hung, &sheet, &mut builder);
-    DrawnFigure { size: sheet.size, shapes: Arc::new(builder.shapes), labels: builder.labels, numbers: Vec::new() }
+    let (shapes, labels) = (Arc::new(builder.shapes), builder.labels);
+    DrawnFigure { size: sheet.size, shapes, picture, labels, numbers: Vec::new() }
 }
 
 /// How the hung panel's millimetres stand on paper: from the panel's left edge, and down from the fixing line.
@@ -343,8 +345,8 @@ fn fringe(hung: &HungPanel, sheet: &PanelScale, builder: &mut PanelBuilder) {
     builder.shapes.push(Shape { outline, fill: None, stroke: Some(stroke) });
 }
 
-/// The knots in plain colours, and where the header ends.
-fn panel(hung: &HungPanel, sheet: &PanelScale, builder: &mut PanelBuilder) {
+/// The knots in plain colours, and where the header ends. Gives the shapes that are the knots.
+fn panel(hung: &HungPanel, sheet: &PanelScale, builder: &mut PanelBuilder) -> Range<usize> {
     let (left, top) = sheet.at((0.0, 0.0));
     let area = Rect::new(
         Length::mm(left),
@@ -352,11 +354,14 @@ fn panel(hung: &HungPanel, sheet: &PanelScale, builder: &mut PanelBuilder) {
         Length::mm(hung.width_mm * sheet.scale),
         Length::mm((hung.header_mm + hung.chart_mm) * sheet.scale),
     );
+    let first = builder.shapes.len();
     builder.shapes.extend(as_knotted::draw_plain(&hung.picture, area));
+    let knots = first..builder.shapes.len();
     if hung.header_mm > 0.0 {
         let (from, to) = (sheet.at((0.0, hung.header_mm)), sheet.at((hung.width_mm, hung.header_mm)));
         builder.polyline(&[from, to], builder.lines, Length::pt(0.4), &[1.2, 0.8]);
     }
+    knots
 }
 
 /// The wood in front, its edges as measured, and the line on which the panel is fixed.

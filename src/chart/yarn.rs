@@ -29,6 +29,8 @@ pub struct Yarn {
     pub ball_price: Option<f64>,
     /// Maker of the yarn.
     pub brand: Option<String>,
+    /// The language of brand and shade, as a tag; `None`: the project's.
+    pub brand_language: Option<String>,
     /// Shade name or number on the band.
     pub shade: Option<String>,
     /// Fibre: "wool", "acrylic".

@@ -3,6 +3,7 @@
 use crate::colour::Colour;
 use crate::geom::{Length, Point, Rect};
 use crate::page::{Artifact, CellInk, Cells, Drawing, Item, Mark, PlacedItem, Segment, Shape, Stroke};
+use std::ops::Range;
 use std::sync::Arc;
 
 /// Decoration: rules, grounds, grids.
@@ -13,9 +14,15 @@ pub fn shape(mark: Mark, shape: Shape) -> PlacedItem {
     PlacedItem { mark, item: Item::Shape(shape) }
 }
 
-/// Shapes placed as one.
-pub fn drawing(mark: Mark, origin: Point, shapes: Arc<Vec<Shape>>) -> PlacedItem {
-    PlacedItem { mark, item: Item::Drawing(Drawing { origin, shapes }) }
+/// Shapes placed as one, some of which are a picture.
+pub fn drawing(mark: Mark, origin: Point, shapes: Arc<Vec<Shape>>, picture: Range<usize>) -> PlacedItem {
+    PlacedItem { mark, item: Item::Drawing(Drawing { origin, shapes, picture }) }
+}
+
+/// Shapes placed as one that are a picture, all of them.
+pub fn picture(mark: Mark, origin: Point, shapes: Arc<Vec<Shape>>) -> PlacedItem {
+    let all = 0..shapes.len();
+    drawing(mark, origin, shapes, all)
 }
 
 /// The outline of a box.

@@ -305,7 +305,7 @@ impl<'a> ShopPicture<'a> {
     }
 
     fn shapes(&mut self, shapes: std::sync::Arc<Vec<crate::page::Shape>>) {
-        self.items.push(draw::drawing(LAYOUT, Point::default(), shapes));
+        self.items.push(draw::picture(LAYOUT, Point::default(), shapes));
     }
 
     fn finished(self) -> Booklet {

@@ -5,6 +5,7 @@ use super::plate::{PlainLine, Plate};
 use crate::geom::{Length, Point, Size};
 use crate::page::Shape;
 use serde::Deserialize;
+use std::ops::Range;
 use std::sync::Arc;
 
 /// A figure, read and checked.
@@ -161,6 +162,8 @@ pub struct DrawnFigure {
     pub size: Size,
     /// From the bottom up.
     pub shapes: Arc<Vec<Shape>>,
+    /// Which of them are a picture of the panel itself.
+    pub picture: Range<usize>,
     /// Places for words.
     pub labels: Vec<Label>,
     /// Places for the stages' numbers; empty where a figure has one stage only.

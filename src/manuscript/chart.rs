@@ -191,8 +191,7 @@ fn words(context: &WriteContext, rows: Rows) -> ChartWords {
         run_counts: t("chart.run-counts"),
         run_counts_more: t("chart.run-counts-more"),
         alt: counted(match rows {
-            Rows::Alongside => "chart.alt-alongside",
-            Rows::Elsewhere => "chart.alt",
+            Rows::Alongside | Rows::Elsewhere => "chart.alt",
             Rows::Spoken => "chart.alt-chart-only",
         }),
         alt_again: match rows {

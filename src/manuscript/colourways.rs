@@ -94,7 +94,9 @@ fn table(context: &WriteContext, colourway: &Colourway) -> Block {
                     with_names(
                         context,
                         plain(context.row_of(named)),
-                        [OwnName::Name(&own.name)].into_iter().chain(own.brand.as_deref().map(OwnName::Brand)),
+                        [Some(OwnName::Name(&own.name)), OwnName::brand(own), OwnName::shade(own)]
+                            .into_iter()
+                            .flatten(),
                     ),
                     &own.name,
                     own.link.as_ref(),

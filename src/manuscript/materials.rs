@@ -129,12 +129,10 @@ fn about_yarns(context: &WriteContext) -> Vec<Text> {
         }
     }
     let named = |text: Text, yarns: &[&Yarn]| {
-        let of_kind = yarns
-            .first()
-            .into_iter()
-            .flat_map(|yarn| [yarn.brand.as_deref().map(OwnName::Brand), yarn.fibre.as_deref().map(OwnName::Name)]);
-        let names = of_kind.flatten().chain(yarns.iter().map(|yarn| OwnName::Name(&yarn.name)));
-        with_names(context, text, names)
+        let of_kind =
+            yarns.first().into_iter().flat_map(|yarn| [OwnName::brand(yarn), yarn.fibre.as_deref().map(OwnName::Name)]);
+        let own = yarns.iter().flat_map(|yarn| [Some(OwnName::Name(&yarn.name)), OwnName::shade(yarn)]);
+        with_names(context, text, of_kind.chain(own).flatten())
     };
     let told = |(words, yarns): (String, Vec<&Yarn>)| match yarns.as_slice() {
         [yarn] => {
@@ -247,7 +245,7 @@ pub(super) fn cord(context: &WriteContext) -> Vec<TickLine> {
     let own = [
         cord.colour_name.as_deref().map(OwnName::Name),
         cord.fibre.as_deref().map(OwnName::Name),
-        cord.brand.as_deref().map(OwnName::Brand),
+        cord.brand.as_deref().map(|brand| OwnName::Brand(brand, cord.brand_language.as_deref())),
     ];
     let text = context.text(key, &[("words", &words), ("amount", &buy)]);
     let line = line(context, "cord", with_names(context, text, own.into_iter().flatten()));

@@ -4,6 +4,7 @@
 use super::context::WriteContext;
 use super::{Block, Caution, PictureBlock, PictureRole, Section, Step, Text, plain};
 use crate::catalogue::StyleName;
+use crate::chart::Yarn;
 use crate::commonmark::{self, OwnBlock};
 use crate::markup::with_foreign;
 use crate::project::OwnText;
@@ -66,24 +67,48 @@ pub(super) fn other_language(context: &WriteContext, text: &OwnText) -> Option<S
 pub(super) enum OwnName<'n> {
     /// A yarn, a colour, a fibre.
     Name(&'n str),
-    /// A brand.
-    Brand(&'n str),
+    /// A brand or a shade, and its language where the project gives it one of its own.
+    Brand(&'n str, Option<&'n str>),
+}
+
+impl<'n> OwnName<'n> {
+    /// The brand of a yarn.
+    pub(super) fn brand(yarn: &'n Yarn) -> Option<OwnName<'n>> {
+        Some(OwnName::Brand(yarn.brand.as_deref()?, yarn.brand_language.as_deref()))
+    }
+
+    /// Its shade, where the project says the language. A number is of none.
+    pub(super) fn shade(yarn: &'n Yarn) -> Option<OwnName<'n>> {
+        let language = Some(yarn.brand_language.as_deref()?);
+        let shade = yarn.shade.as_deref().filter(|shade| shade.contains(char::is_alphabetic));
+        shade.map(|shade| OwnName::Brand(shade, language))
+    }
 }
 
 /// A text with the names in it that are of the maker's own language marked, where the booklet speaks another.
 pub(super) fn with_names<'n>(context: &WriteContext, text: Text, names: impl IntoIterator<Item = OwnName<'n>>) -> Text {
     let foreign = |name: OwnName<'n>| {
         let (words, language) = match name {
+            OwnName::Brand(words, Some(own)) => (words, Some(own.to_owned()).filter(|own| !is_spoken(context, own))),
             // Not translated: brands are called the same everywhere.
-            OwnName::Brand(words) => (words, context.other_language()),
-            OwnName::Name(words) => (words, other_language(context, &OwnText::Name(words.replace('\u{a0}', " ")))),
+            OwnName::Brand(words, None) => (words, context.other_language()),
+            OwnName::Name(words) => {
+                let language = other_language(context, &OwnText::Name(words.replace('\u{a0}', " ")));
+                (words, language.filter(|_| !context.project.is_for_all_colourways()))
+            }
         };
-        language.filter(|_| !context.project.is_for_all_colourways()).map(|language| (words.to_owned(), language))
+        language.map(|language| (words.to_owned(), language))
     };
     let mut names: Vec<(String, String)> = names.into_iter().filter_map(foreign).collect();
     // "Dark blue" before "blue".
     names.sort_by_key(|(name, _)| std::cmp::Reverse(name.len()));
     with_foreign(text, &names)
+}
+
+/// Whether a language is the booklet's own: "fr" is, where the booklet's is "fr-FR".
+fn is_spoken(context: &WriteContext, language: &str) -> bool {
+    let own = context.words.language();
+    own == language || own.split('-').next() == Some(language)
 }
 
 /// The language of the yarns' names where the booklet speaks another: as soon as one of them is not translated, the maker's.

@@ -252,6 +252,8 @@ pub struct Drawing {
     pub origin: Point,
     /// The shapes.
     pub shapes: Arc<Vec<Shape>>,
+    /// Which of them are a picture, of knots and cords and wood, and no lines that explain something.
+    pub picture: Range<usize>,
 }
 
 /// A line's look.

@@ -11,6 +11,7 @@ use super::options::Options;
 use super::painter::PagePainter;
 use super::place::union;
 use super::resources::Resources;
+use super::shapes::{self, ShapesOf};
 use super::{content, text};
 use crate::colour::Colour;
 use crate::cores;
@@ -43,8 +44,8 @@ pub(super) struct PendingShapes<'a> {
     mark: Mark,
     pub fill: Option<Colour>,
     pub stroke: Option<&'a Stroke>,
-    /// Whether they are parts of a figure or a panel, and not rules, arrows and the like.
-    pub pictured: bool,
+    /// What they belong to.
+    pub of: ShapesOf,
     /// Each with the place that it is measured from.
     pub outlines: Vec<(&'a [Segment], Point)>,
     extent: [f64; 4],
@@ -53,11 +54,11 @@ pub(super) struct PendingShapes<'a> {
 impl PendingShapes<'_> {
     /// Whether another shape may be drawn with these as one path. Lines may always; filled parts of one path would
     /// cancel each other where they overlap, so they must lie apart.
-    fn takes(&self, mark: Mark, shape: &Shape, pictured: bool, extent: [f64; 4]) -> bool {
+    fn takes(&self, mark: Mark, shape: &Shape, of: ShapesOf, extent: [f64; 4]) -> bool {
         let [left, bottom, right, top] = self.extent;
         let apart = extent[0] > right || extent[2] < left || extent[1] > top || extent[3] < bottom;
         self.mark == mark
-            && self.pictured == pictured
+            && self.of == of
             && self.fill == shape.fill
             && self.stroke == shape.stroke.as_ref()
             && (self.fill.is_none() || apart)
@@ -69,27 +70,30 @@ impl<'a> PagePainter<'a, '_> {
         // Shapes of one look that follow one another, to be drawn as one path.
         let mut held: Option<PendingShapes<'a>> = None;
         for placed in page.frames.iter().flat_map(|frame| &frame.items) {
-            let (shapes, origin, pictured) = match &placed.item {
-                Item::Shape(shape) => (std::slice::from_ref(shape), Point::default(), false),
-                Item::Drawing(drawing) => (drawing.shapes.as_slice(), drawing.origin, true),
+            let (shapes, origin, picture) = match &placed.item {
+                Item::Shape(shape) => (std::slice::from_ref(shape), Point::default(), None),
+                Item::Drawing(drawing) => {
+                    (drawing.shapes.as_slice(), drawing.origin, Some(shapes::in_colours(drawing)))
+                }
                 other => {
                     self.shape(held.take(), None);
                     self.item(placed.mark, other)?;
                     continue;
                 }
             };
-            for shape in shapes {
+            for (at, shape) in shapes.iter().enumerate() {
+                let of = picture.as_ref().map_or(ShapesOf::Ornament, |picture| ShapesOf::drawing(picture, at));
                 let (fill, stroke) = (shape.fill, shape.stroke.as_ref());
                 let outline = (shape.outline.as_slice(), origin);
                 let Some(extent) = self.shape_extent(outline, stroke) else { continue };
                 match &mut held {
-                    Some(held) if held.takes(placed.mark, shape, pictured, extent) => {
+                    Some(held) if held.takes(placed.mark, shape, of, extent) => {
                         held.outlines.push(outline);
                         held.extent = union(held.extent, extent);
                     }
                     Some(_) | None => {
                         let (mark, outlines) = (placed.mark, vec![outline]);
-                        let next = PendingShapes { mark, fill, stroke, pictured, outlines, extent };
+                        let next = PendingShapes { mark, fill, stroke, of, outlines, extent };
                         self.shape(held.take(), Some(&next));
                         held = Some(next);
                     }

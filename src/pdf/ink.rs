@@ -46,6 +46,9 @@ pub(super) enum InkUse {
     Line,
     /// Areas.
     Area,
+    /// Parts of a picture in colours. None stands on one plate alone: its neighbours are on the others, and paper would show
+    /// between them where the plates are a little off.
+    Picture,
 }
 
 /// A colour as it is written.
@@ -260,6 +263,8 @@ impl PrinterProfile {
             InkUse::Type | InkUse::SmallType => true,
             InkUse::Line => lab.chroma() < GREY_LINE,
             InkUse::Area => colour.is_grey() || (lab.l < dark && lab.chroma() < grey),
+            // White is the paper, whatever a profile makes of it.
+            InkUse::Picture => colour == Colour::WHITE,
         };
         if black_alone {
             let tint = self.black(lab.l);
@@ -267,7 +272,7 @@ impl PrinterProfile {
                 // Light letters stand on a dark ground, and show the paper.
                 InkUse::SmallType if lab.l > LIGHT => 0,
                 InkUse::SmallType if tint > 0 => 1000,
-                InkUse::SmallType | InkUse::Type | InkUse::Line | InkUse::Area => tint,
+                InkUse::SmallType | InkUse::Type | InkUse::Line | InkUse::Area | InkUse::Picture => tint,
             };
             return (f64::from(black) / 10.0, [0, 0, 0, black]);
         }

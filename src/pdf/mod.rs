@@ -31,6 +31,7 @@ mod place;
 mod plates;
 mod prepress;
 mod resources;
+mod shapes;
 mod tags;
 #[cfg(test)]
 mod tests;

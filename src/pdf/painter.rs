@@ -7,6 +7,7 @@ use super::number::{SIZE_DECIMALS, hexadecimal, number, operands, written};
 use super::options::Options;
 use super::place::{PagePlace, union};
 use super::resources::Resources;
+use super::shapes::Body;
 use super::{fonts, prepress, tags};
 use crate::colour::Colour;
 use crate::geom::Length;
@@ -31,8 +32,8 @@ pub(super) struct PagePainter<'a, 'r> {
     over: bool,
     /// What was drawn on the page so far, for a shop.
     pub(super) below: Below<'a>,
-    /// Lightness of the last body drawn of a figure, for a shop.
-    pub(super) body: f64,
+    /// The last body drawn of a figure, for a shop.
+    pub(super) body: Body,
     /// Face and size of type as they were left: resource name, points.
     face: Option<(&'r str, f64)>,
     /// The text object that is open.
@@ -84,7 +85,7 @@ impl<'a, 'r> PagePainter<'a, 'r> {
             stroke_paint,
             over: false,
             below: Below::default(),
-            body: 100.0,
+            body: Body::PAPER,
             face: None,
             text: None,
         }

@@ -3,10 +3,11 @@
 //! Rules, marks and outlines in black are printed over it, as far as the paper carries that, and the colour of a cord reaches
 //! below its own outline: a black plate that is a little off then shows no white rim.
 
-use super::below::{self, Black, Extent};
+use super::below::{self, Black, Extent, Ground};
 use super::draw::PendingShapes;
-use super::ink::{InkPaint, InkUse, PrinterProfile};
+use super::ink::{InkPaint, PrinterProfile};
 use super::painter::PagePainter;
+use super::shapes::{Body, ShapesOf};
 use crate::geom::{Length, Point};
 use crate::page::{Segment, Stroke};
 
@@ -31,12 +32,11 @@ impl<'a> PagePainter<'a, '_> {
         next: Option<&PendingShapes<'a>>,
     ) {
         let inks = self.resources.inks;
-        let area = held.fill.map(|colour| inks.paint(colour, InkUse::Area));
-        let line = held.stroke.map(|stroke| (stroke, inks.paint(stroke.colour, InkUse::Line)));
-        if held.pictured {
-            self.part_of_figure(profile, held, next, (area, line));
-        } else {
-            self.ornament(profile, held, (area, line));
+        let area = held.fill.map(|colour| inks.paint(colour, held.of.area()));
+        let line = held.stroke.map(|stroke| (stroke, inks.paint(stroke.colour, held.of.line())));
+        match held.of {
+            ShapesOf::Ornament => self.ornament(profile, held, (area, line)),
+            ShapesOf::Figure | ShapesOf::Picture => self.part_of_figure(profile, held, next, (area, line)),
         }
     }
 
@@ -134,7 +134,14 @@ impl<'a> PagePainter<'a, '_> {
         let Some(extent) = extent_of_all(held, held.stroke.map_or(Length::ZERO, |stroke| stroke.width)) else { return };
         let below = self.below.under(extent).colours;
         let all_black = [area, line.map(|(_, paint)| paint)].into_iter().flatten().all(InkPaint::is_solid_black);
-        let over = |paint: InkPaint, colours: u16| paint.is_black_ink() && profile.carries(below.max(colours), paint);
+        // As much of a line's black as the paper carries over colours.
+        let over = |paint: InkPaint, colours: u16| {
+            let ground = Ground { colours: below.max(colours), ..Ground::PAPER };
+            match ground.takes_line(paint.black(), profile) {
+                Black::Over(black) if paint.is_black_ink() => Some(InkPaint::Inks([0, 0, 0, black])),
+                Black::Over(_) | Black::Instead => None,
+            }
+        };
         let own = area.map_or(0, InkPaint::colours);
         let body = held.stroke.and_then(|stroke| body_of(held, stroke, next));
         match (area, line) {
@@ -143,26 +150,26 @@ impl<'a> PagePainter<'a, '_> {
                 self.path(area, line, &held.outlines);
             }
             // The colour of an area reaches to the middle of the line round it.
-            (Some(_), Some((stroke, paint))) if own > 0 && over(paint, own) && is_thin(stroke) => {
+            (Some(_), Some((stroke, paint))) if own > 0 && is_thin(stroke) && over(paint, own).is_some() => {
                 self.print_over(false);
                 self.path(area, None, &held.outlines);
                 self.print_over(true);
-                self.path(None, line, &held.outlines);
+                self.path(None, over(paint, own).map(|paint| (stroke, paint)), &held.outlines);
             }
             (None, Some((stroke, paint))) if body.is_some() => {
                 let (width, colour) = body.unwrap_or((stroke.width, stroke.colour));
-                let inside = self.resources.inks.paint(colour, InkUse::Line);
-                let trapped = inside.colours() > 0 && over(paint, inside.colours());
-                if trapped {
+                let inside = self.resources.inks.paint(colour, held.of.line());
+                let trapped = over(paint, inside.colours()).filter(|_| inside.colours() > 0);
+                if trapped.is_some() {
                     let spread = Stroke { width: stroke.width.min(width + TRAP * 2.0), colour, ..stroke.clone() };
                     self.print_over(false);
                     self.path(None, Some((&spread, inside)), &held.outlines);
                 }
-                self.print_over(trapped);
-                self.path(None, line, &held.outlines);
+                self.print_over(trapped.is_some());
+                self.path(None, Some((stroke, trapped.unwrap_or(paint))), &held.outlines);
             }
             (None, Some((stroke, paint))) => {
-                let drawn_on = is_thin(stroke) && stroke.colour.lab().l < self.body && paint.is_black_ink();
+                let drawn_on = is_thin(stroke) && stroke.colour.lab().l < self.body.lightness && paint.is_black_ink();
                 match self.below.under(extent).takes_line(paint.black(), profile) {
                     Black::Over(black) if drawn_on => {
                         self.print_over(true);
@@ -180,13 +187,18 @@ impl<'a> PagePainter<'a, '_> {
             }
         }
         let drawn = held.fill.or(held.stroke.filter(|stroke| !is_thin(stroke)).map(|stroke| stroke.colour));
-        self.body = drawn.map_or(self.body, |colour| colour.lab().l);
+        // The parts of a picture are one body: what is drawn upon it lies on its lightest part too.
+        if let Some(own) = drawn.map(|colour| colour.lab().l) {
+            let known = Some(self.body).filter(|body| body.of == ShapesOf::Picture && held.of == body.of);
+            self.body = Body { lightness: known.map_or(own, |known| known.lightness.max(own)), of: held.of };
+        }
         let colours = [area, line.map(|(_, paint)| paint)].into_iter().flatten().map(InkPaint::colours).max();
         let origin = held.outlines.first().map_or(Point::default(), |(_, origin)| *origin);
         self.below.add_part(origin, extent, colours.unwrap_or_default(), profile);
     }
 }
 
+/// Whether a line of a figure is drawn on something, and no thing itself.
 fn is_thin(stroke: &Stroke) -> bool {
     stroke.width.fits(THIN)
 }
@@ -198,7 +210,7 @@ fn body_of(
     edge: &Stroke,
     next: Option<&PendingShapes<'_>>,
 ) -> Option<(Length, crate::colour::Colour)> {
-    let next = next.filter(|next| next.pictured && next.fill.is_none())?;
+    let next = next.filter(|next| next.of == held.of && next.fill.is_none())?;
     let body = next.stroke.filter(|body| body.width < edge.width && body.colour.lab().l > edge.colour.lab().l)?;
     let ([(outer, from)], [(inner, also_from)]) = (held.outlines.as_slice(), next.outlines.as_slice()) else {
         return None;

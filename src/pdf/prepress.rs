@@ -7,6 +7,7 @@ use super::marks::{self, MARGIN};
 use super::metadata::{self, text};
 use super::pack::deflated;
 use super::place::PagePlace;
+use super::shapes::{self, ShapesOf};
 use crate::colour::Colour;
 use crate::page::{Booklet, Item, Page, Shape};
 use lopdf::{Dictionary, Document, Stream, dictionary};
@@ -162,14 +163,12 @@ fn packet(booklet: &Booklet, identity: &[u8]) -> String {
 
 /// The most ink that a colour of the display list would take, per cent.
 pub(super) fn asked(booklet: &Booklet, profile: &PrinterProfile) -> f64 {
-    let shapes = |shapes: &[Shape], take: &mut dyn FnMut(Colour, InkUse)| {
-        for shape in shapes {
-            if let Some(colour) = shape.fill {
-                take(colour, InkUse::Area);
-            }
-            if let Some(stroke) = &shape.stroke {
-                take(stroke.colour, InkUse::Line);
-            }
+    let shape = |shape: &Shape, of: ShapesOf, take: &mut dyn FnMut(Colour, InkUse)| {
+        if let Some(colour) = shape.fill {
+            take(colour, of.area());
+        }
+        if let Some(stroke) = &shape.stroke {
+            take(stroke.colour, of.line());
         }
     };
     let mut most = 0.0_f64;
@@ -177,8 +176,13 @@ pub(super) fn asked(booklet: &Booklet, profile: &PrinterProfile) -> f64 {
     for placed in booklet.pages.iter().flat_map(|page| &page.frames).flat_map(|frame| &frame.items) {
         match &placed.item {
             Item::Text(run) => take(run.colour, InkUse::Type),
-            Item::Shape(shape) => shapes(std::slice::from_ref(shape), &mut take),
-            Item::Drawing(drawing) => shapes(&drawing.shapes, &mut take),
+            Item::Shape(of) => shape(of, ShapesOf::Ornament, &mut take),
+            Item::Drawing(drawing) => {
+                let picture = shapes::in_colours(drawing);
+                for (at, of) in drawing.shapes.iter().enumerate() {
+                    shape(of, ShapesOf::drawing(&picture, at), &mut take);
+                }
+            }
             Item::Cells(cells) => {
                 for ink in &cells.inks {
                     take(ink.colour, InkUse::Type);

@@ -170,6 +170,8 @@ pub struct Cord {
     pub fibre: Option<String>,
     /// Maker of the cord.
     pub brand: Option<String>,
+    /// The language of the brand, as a tag; `None`: the project's.
+    pub brand_language: Option<String>,
     /// Where it is sold or shown.
     pub link: Option<String>,
 }

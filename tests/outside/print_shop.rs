@@ -163,15 +163,55 @@ fn a_black_plate_that_is_a_tenth_of_a_millimetre_off_shows_hardly_a_rim_in_figur
     }
 }
 
+#[test]
+fn a_plate_that_is_a_tenth_of_a_millimetre_off_shows_no_rim_in_the_drawn_panel() {
+    let room = tempfile::tempdir().expect("a folder");
+    for sample in ["two-pears", "low-water-heron", "harbour-evening"] {
+        let (file, without) = with_control(room.path(), sample, "booklet");
+        let count = |file: &Path, page: usize| {
+            let (plates, width) = fine_plates(room.path(), file, page);
+            [0, 1, 2, 3].map(|moved| rims(&plates, width, moved))
+        };
+        // The cover, and as the control one whose darkest colours are on the black plate alone.
+        let alone = room.path().join(format!("{sample}-alone.pdf"));
+        with_content(&file, &alone, |content| content.lines().map(darkest_alone).collect());
+        let (after, before) = (count(&file, 1), count(&alone, 1));
+        println!("{sample}, cover: {before:?} pixels of rim with the darkest in black alone, {after:?} as it is");
+        assert!(before[3] > 1000 && after.iter().all(|rim| *rim <= 4), "{sample}: {before:?} before, {after:?} after");
+        // The panel hung up, with the line of its header across it.
+        let page = page_that_says(&file, "This panel hung up");
+        let (after, before) = (count(&file, page), count(&without, page));
+        println!("{sample}, hung up: {before:?} pixels of rim without printing over, {after:?} with it");
+        // What is left are corners where cords are tied round the wood.
+        assert!(before[3] > 300 && after.iter().all(|rim| *rim <= 16), "{sample}: {before:?} before, {after:?} after");
+    }
+}
+
+/// A line of content, with all of a colour that is mostly black on the black plate.
+fn darkest_alone(line: &str) -> String {
+    let words: Vec<&str> = line.split(' ').collect();
+    match *words {
+        [_, _, _, black, operator @ ("k" | "K")] if black.parse::<f64>().is_ok_and(|black| black >= 0.6) => {
+            format!("0 0 0 1 {operator}\n")
+        }
+        _ => format!("{line}\n"),
+    }
+}
+
 /// The same file with something put at the start of every text.
 fn with_text(file: &Path, to: &Path, put: &str) {
+    with_content(file, to, |content| content.replace("BT\n", &format!("BT\n{put}\n")));
+}
+
+/// The same file with another content on every page.
+fn with_content(file: &Path, to: &Path, change: impl Fn(&str) -> String) {
     let mut document = Document::load(file).expect("it opens");
     for page in document.page_iter().collect::<Vec<_>>() {
         let contents = document.get_dictionary(page).and_then(|p| p.get(b"Contents")).and_then(Object::as_reference);
         let contents = contents.expect("content");
         let stream = document.get_object(contents).and_then(Object::as_stream).expect("content");
         let content: String = stream.get_plain_content().expect("content").iter().map(|b| char::from(*b)).collect();
-        let bytes = content.replace("BT\n", &format!("BT\n{put}\n")).chars().map(|c| c as u8).collect();
+        let bytes = change(&content).chars().map(|c| c as u8).collect();
         document.set_object(contents, Stream::new(Dictionary::new(), bytes));
     }
     document.save(to).expect("a file");

@@ -87,6 +87,32 @@ fn held_to_golden(reading: &str, name: &str) {
 }
 
 #[test]
+fn a_large_print_edition_is_read_as_a_careful_reader_would_say_it() {
+    let made = finished_to("two-pears", order("large-print", "en-GB"), None);
+    held_to_golden(&walk(&made.bytes).reading, "two-pears-large-print");
+}
+
+/// Printed words beside a line to type into are for the eye: the field's name says them, and is heard once.
+#[test]
+fn what_stands_beside_a_line_to_type_into_is_heard_once() {
+    for sample in ["two-pears", "low-water-heron"] {
+        let reading = walk(&bytes(sample, "booklet", "en-GB")).reading;
+        let mut fields = 0;
+        for line in reading.lines() {
+            let Some((_, what)) = line.split_once("[box] Fill in: ") else { continue };
+            fields += 1;
+            let said =
+                |words: &str| reading.lines().filter(|line| line.trim_start_matches([' ', '-']) == words).count();
+            // Of a yarn's line the name stands before its lines, once.
+            let (before, after) = what.split_once(", ").expect("two parts");
+            assert!(said(before) <= 1 && said(after) == 0, "{sample}: {line}");
+            assert!(reading.matches(&format!("Fill in: {what}")).count() == 1, "{sample}: {line}");
+        }
+        assert!(fields >= 7, "{sample}: {fields} lines to type into");
+    }
+}
+
+#[test]
 fn a_chart_edition_is_read_row_by_row_and_says_each_row_once_as_an_entry_of_a_list() {
     let made = finished_to("low-water-heron", order("chart", "en-GB"), None);
     held_to_golden(&walk(&made.bytes).reading, "low-water-heron-chart");

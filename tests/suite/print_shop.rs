@@ -429,6 +429,35 @@ fn pages_without_pictures_and_yarns_are_black_alone() {
 }
 
 #[test]
+fn a_drawn_panel_in_colours_stands_on_no_plate_alone() {
+    let (_, made) = made("low-water-heron", order("booklet", "a5", Ink::Full), 300);
+    let document = Document::load_mem(&made.bytes).expect("it opens");
+    // Of the cover: areas and lines, those in black alone, and as the control type in black alone.
+    let (mut fill, mut stroke) = (vec![0.0; 4], vec![0.0; 4]);
+    let (mut drawn, mut drawn_black, mut type_black) = (0, 0, 0);
+    let is_black = |inks: &[f64]| usize::from(inks[..3] == [0.0; 3] && inks[3] > 0.0);
+    let operations = operations(&document, 0);
+    // The marks of cut and fold come last.
+    let marks = operations.iter().rposition(|(name, _)| name == "q").expect("marks");
+    for (name, inks) in operations.into_iter().take(marks) {
+        match name.as_str() {
+            "k" => fill = inks,
+            "K" => stroke = inks,
+            "f" | "S" => {
+                drawn += 1;
+                drawn_black += is_black(if name == "f" { &fill } else { &stroke });
+            }
+            "Tj" | "TJ" => type_black += is_black(&fill),
+            _ => {}
+        }
+    }
+    assert!(
+        drawn > 20 && type_black > 0 && drawn_black == 0,
+        "{drawn}, {drawn_black} black alone, {type_black} of type"
+    );
+}
+
+#[test]
 fn symbols_and_lines_on_coloured_grounds_print_over_them() {
     let (_, made) = made("two-pears", order("chart", "a4", Ink::Full), 300);
     let document = Document::load_mem(&made.bytes).expect("it opens");

@@ -15,8 +15,8 @@ const LONG = ["introduction", "notes", "words", "licence-words"];
 /** Fields in the order in which one thinks of them; others follow. @type {Record<string, string[]>} */
 const ORDER = {
   "": ["title", "subtitle", "maker", "date", "version", "language", "units", "level", "introduction", "notes", "contact", "errata", "video", "keywords", "picture-words", "photograph", "photograph-words", "photograph-crop", "currency", "chart"],
-  yarn: ["brand", "shade", "dye-lot", "fibre", "weight", "wraps-per-inch", "diameter", "grams-per-ball", "metres-per-ball", "price", "care", "melts", "symbol", "swatch"],
-  cord: ["diameter", "fibre", "construction", "colour", "colour-name", "brand", "metres-per-spool", "grams-per-spool", "price"],
+  yarn: ["brand", "shade", "brand-language", "dye-lot", "fibre", "weight", "wraps-per-inch", "diameter", "grams-per-ball", "metres-per-ball", "price", "care", "melts", "symbol", "swatch"],
+  cord: ["diameter", "fibre", "construction", "colour", "colour-name", "brand", "brand-language", "metres-per-spool", "grams-per-spool", "price"],
   swatch: ["columns", "rows", "twenty-knots"],
   "twenty-knots": ["start", "left-over", "tail"],
   working: ["method", "length", "tail", "longest-carry", "most-rows-waiting", "yarn-margin", "carry-slack", "header-rows", "header-yarn", "first-row-from", "legs-per-column", "cord-margin", "cord-take-up"],

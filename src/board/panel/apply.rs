@@ -173,6 +173,7 @@ impl<'f> State<'f> {
                 "grams-per-ball",
                 "price",
                 "brand",
+                "brand-language",
                 "care",
                 "melts",
             ];

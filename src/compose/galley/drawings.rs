@@ -33,7 +33,7 @@ impl Setting<'_> {
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(figure.alt.clone());
         let mark = Mark::Node(element);
-        let mut items = vec![draw::drawing(mark, Point::new(left, Length::ZERO), drawn.shapes)];
+        let mut items = vec![draw::drawing(mark, Point::new(left, Length::ZERO), drawn.shapes, drawn.picture)];
         let style = self.setter.style(StyleName::Label).clone();
         let paper = Some(self.parts.figure_colours.paper);
         self.drawn_labels(&drawn.labels, &figure.labels, (left, measure), (mark, paper), &mut items);
@@ -94,7 +94,7 @@ impl Setting<'_> {
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(hung.alt.clone());
         let mark = Mark::Node(element);
-        let mut items = vec![draw::drawing(mark, Point::default(), drawn.shapes)];
+        let mut items = vec![draw::drawing(mark, Point::default(), drawn.shapes, drawn.picture)];
         self.drawn_labels(&drawn.labels, &hung.labels, (Length::ZERO, room.width), (mark, None), &mut items);
         let caption = hung.caption.as_ref();
         let from = self.galley.pieces.len();
@@ -202,7 +202,7 @@ impl Setting<'_> {
         let element = self.structure.add(Role::Figure, Some(node));
         self.structure.get_mut(element).alt = Some(drawing.alt.clone());
         let mark = Mark::Node(element);
-        let items = vec![draw::drawing(mark, Point::default(), drawn.shapes)];
+        let items = vec![draw::picture(mark, Point::default(), drawn.shapes)];
         let height = drawn.area_used.bottom();
         self.block_with_caption(items, height, true, drawing.caption.as_ref(), element, Length::ZERO, room.width);
     }

@@ -18,6 +18,10 @@ const MIN_SNIP: f64 = 8.0;
 const MIN_TYPED: Length = Length::pt(8.0);
 const FIELD_HEIGHT: f64 = 1.5;
 
+/// Words beside a line to write on. A field's name says them, as whoever comes to it by the tabulator hears nothing else: read
+/// as words of the page too, they would be heard twice.
+const BESIDE_FIELD: Mark = LAYOUT;
+
 impl Setting<'_> {
     /// Boxes to tape a snip into, three or four in a row, whichever takes fewer rows (two or one on narrow paper).
     pub(super) fn snips(&mut self, snips: &[Snip], blank: &str, node: NodeId) {
@@ -62,7 +66,7 @@ impl Setting<'_> {
                     let label = self.setter.line(StyleName::Label, words);
                     let from = Point::new(x + label.width + Length::mm(1.5), y + Length::pt(1.0));
                     let paragraph = self.structure.add(Role::Paragraph, Some(body));
-                    label.place(Point::new(x, y), Mark::Node(paragraph), &mut items);
+                    label.place(Point::new(x, y), BESIDE_FIELD, &mut items);
                     let to = Point::new(x + width, from.y);
                     items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.rule, Length::pt(0.5))));
                     let field = format!("snip-{}-{}", snip.swatch.yarn + 1, i + 1);
@@ -111,12 +115,10 @@ impl Setting<'_> {
             let height = style.leading * (rows.len() + usize::from(above)) as f64 + Length::mm(3.0);
             let mut items = Vec::new();
             let mut end = (left, Length::ZERO);
-            // A node's own content comes before its children: words before and after the blank have nodes of their own.
-            let words = Mark::Node(self.structure.add(Role::Span, Some(paragraph)));
             for (i, line) in rows.into_iter().enumerate() {
                 let y = Length::mm(3.0) + style.leading * i as f64 + self.setter.baseline(&style);
                 end = (left + line.width.max(widest) + Length::mm(2.0), y);
-                line.place(Point::new(left, y), words, &mut items);
+                line.place(Point::new(left, y), BESIDE_FIELD, &mut items);
             }
             if above {
                 end = (left, end.1 + style.leading);
@@ -126,9 +128,8 @@ impl Setting<'_> {
             items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.text, Length::pt(0.5))));
             let said = filled(spoken, &[("what", format!("{}, {}", unmarked(before), unmarked(after)))]);
             self.blank((from, to), format!("own-figure-{}", number + 1), said, paragraph, &mut items);
-            let words = Mark::Node(self.structure.add(Role::Span, Some(paragraph)));
             let line = self.setter.line(StyleName::Body, &unmarked(after));
-            line.place(Point::new(to.x + Length::mm(1.5), end.1), words, &mut items);
+            line.place(Point::new(to.x + Length::mm(1.5), end.1), BESIDE_FIELD, &mut items);
             let after = if number + 1 == lines.len() { Length::mm(4.0) } else { Length::mm(1.5) };
             let keep = number + 1 < lines.len();
             self.push(Piece { height, after, keep, items, ..Piece::default() });

@@ -40,7 +40,7 @@ impl Setting<'_> {
             let left = (room.width + BETWEEN) * at as f64;
             let element = self.structure.add(Role::Figure, Some(node));
             self.structure.get_mut(element).alt = Some(panel.alt.clone());
-            items.push(draw::drawing(
+            items.push(draw::picture(
                 Mark::Node(element),
                 Point::new(left, Length::ZERO - drawn.area_used.top()),
                 drawn.shapes,

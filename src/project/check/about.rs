@@ -80,12 +80,32 @@ fn format(top: &FormSection<'_>, report: &mut Report) {
     }
 }
 
-fn language(top: &FormSection<'_>, report: &mut Report) -> String {
-    let Some(Spanned { value, span }) = top.text("language", report) else { return "en-GB".to_owned() };
+/// Whether a text has the form of a language tag: a language, and whatever narrows it.
+fn is_tag(value: &str) -> bool {
     let mut parts = value.split('-');
     let first = parts.next().is_some_and(|p| (2..=3).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_lowercase()));
-    let rest = parts.all(|p| (2..=8).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_alphanumeric()));
-    if !(first && rest) {
+    first && parts.all(|p| (2..=8).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_alphanumeric()))
+}
+
+/// The language of a brand: any that has a tag. `of` are the keys whose words are written in it.
+pub(super) fn brand_language(section: &FormSection<'_>, of: &[&str], report: &mut Report) -> Option<String> {
+    let Spanned { value, span } = section.text("brand-language", report)?;
+    if !is_tag(&value) {
+        let fault = Diagnostic::fault("not-a-language", format!("`{value}` is not a language tag")).at(span);
+        report.push(fault.hint("write the language in short, such as \"fr\", \"ja\" or \"pt-BR\""));
+        return None;
+    }
+    if of.iter().all(|key| section.place(key).is_none()) {
+        let fault = Diagnostic::fault("language-of-nothing", format!("nothing here is in the language `{value}`"));
+        let hint = format!("write `{}` too, or leave `brand-language` out", of.join("` or `"));
+        report.push(fault.at(span).hint(hint));
+    }
+    Some(value)
+}
+
+fn language(top: &FormSection<'_>, report: &mut Report) -> String {
+    let Some(Spanned { value, span }) = top.text("language", report) else { return "en-GB".to_owned() };
+    if !is_tag(&value) {
         report.push(
             Diagnostic::fault("not-a-language", format!("`{value}` is not a language tag"))
                 .at(span)

@@ -1,7 +1,7 @@
 //! The colourways of a project: which yarns differ in each, and what is wrong with them together.
 
-use super::address;
 use super::yarns::Yarns;
+use super::{about, address};
 use crate::chart::{Palette, Yarn, suggest_letter};
 use crate::colour::Colour;
 use crate::diag::{Diagnostic, Report, Span};
@@ -24,6 +24,7 @@ struct YarnChange {
     colour: Option<Colour>,
     shade: Option<String>,
     brand: Option<String>,
+    brand_language: Option<String>,
     link: Option<String>,
 }
 
@@ -74,6 +75,7 @@ fn change(section: &FormSection<'_>, yarns: &Yarns, report: &mut Report) -> Opti
     let key = section.text("key", report);
     let mut plain = |key: &str| section.text(key, report).map(|text| text.value);
     let (name, shade, brand) = (plain("name"), plain("shade"), plain("brand"));
+    let brand_language = about::brand_language(section, &["brand", "shade"], report);
     let colour = section.colour("colour", report).map(|colour| colour.value);
     let link = address::read(section, "link", false, report);
     section.close(report);
@@ -85,7 +87,7 @@ fn change(section: &FormSection<'_>, yarns: &Yarns, report: &mut Report) -> Opti
         let fault = Diagnostic::fault("unknown-letter", format!("`{}` is no yarn's letter", key.value)).at(key.span);
         report.push(suggest_letter(fault, &key.value, &letters));
     }
-    Some(YarnChange { key, name, colour, shade, brand, link })
+    Some(YarnChange { key, name, colour, shade, brand, brand_language, link })
 }
 
 /// The colourways with all their yarns.
@@ -109,6 +111,11 @@ fn changed(yarn: &Yarn, change: &YarnChange) -> Yarn {
         colour: change.colour.unwrap_or(yarn.colour),
         shade: change.shade.clone(),
         brand: change.brand.clone().or_else(|| yarn.brand.clone()),
+        // Another brand is not of the first one's language.
+        brand_language: match (&change.brand_language, &change.brand) {
+            (None, None) => yarn.brand_language.clone(),
+            (own, _) => own.clone(),
+        },
         link: change.link.clone(),
         dye_lot: None,
         symbol: None,

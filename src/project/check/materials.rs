@@ -1,6 +1,6 @@
 //! The cord, the swatch and the factors of the model.
 
-use super::address;
+use super::{about, address};
 use crate::colour::Colour;
 use crate::diag::{Diagnostic, Report};
 use crate::form::{FormSection, Limits, Spanned};
@@ -38,6 +38,7 @@ pub(super) fn cord(top: &FormSection<'_>, report: &mut Report) -> Option<Cord> {
         colour_name: plain("colour-name", report),
         fibre: plain("fibre", report),
         brand: plain("brand", report),
+        brand_language: about::brand_language(&cord, &["brand"], report),
         link: address::read(&cord, "link", false, report),
     };
     cord.close(report);

@@ -1,7 +1,7 @@
 //! The yarns, each by itself and against the others.
 
-use super::address;
 use super::materials::twenty_knots;
+use super::{about, address};
 use crate::chart::{Chart, Colour, MAX_YARNS, Palette, Yarn, YarnId};
 use crate::diag::{Diagnostic, Phrase, Report, Span, Value};
 use crate::form::{FormSection, Limits, Spanned, nearest};
@@ -114,6 +114,7 @@ fn one(section: &FormSection<'_>, report: &mut Report) -> YarnEntry {
         ball_g: section.number("grams-per-ball", 1.0, 100_000.0, report).map(|n| n.value),
         ball_price: section.number("price", 0.0, 1_000_000.0, report).map(|n| n.value),
         brand: plain("brand", report),
+        brand_language: about::brand_language(section, &["brand", "shade"], report),
         shade: plain("shade", report),
         fibre,
         care: plain("care", report),

@@ -2,12 +2,44 @@
 
 use super::{lantern, panel, words};
 use crate::shop::pattern::{QUICK, Shelf};
+use crate::walk::walk;
 use serde_json::Value;
 
 /// Two colourways of the tiny boat; in the second one light and dark change places.
 const TWO: &str = "[[colourway]]\nname = \"Harbour\"\n[[colourway]]\nname = \"Moon Sea\"\nyarn = [\
     { key = \"N\", name = \"moonlight\", colour = \"#f2f0e4\", brand = \"Low Moor Wool\", shade = \"12\" },\
     { key = \"C\", name = \"coal\", colour = \"#2b2b2e\" }]\n";
+
+#[test]
+fn a_brand_in_another_language_is_said_in_it_with_its_shade() {
+    let own = TWO.replace("shade = \"12\"", "brand-language = \"gd\", shade = \"Gealach 12\"");
+    let room = panel(&own);
+    let file = room.path().join("boat/project.toml");
+    let text = std::fs::read_to_string(&file).expect("the project");
+    // The cord is of the booklet's own language, which needs no word.
+    let text = text.replacen("3 mm\"", "3 mm\", brand = \"Plain Cord\", brand-language = \"en\"", 1).replacen(
+        "name = \"navy\"\n",
+        "name = \"navy\"\nbrand = \"Laine du Port\"\nbrand-language = \"fr\"\nshade = \"4\"\n",
+        1,
+    );
+    std::fs::write(&file, text).expect("written");
+    let foreign = |options: &[&str]| {
+        let ran = room.run(&[&["compose", "boat", "-o", "one.pdf"], options].concat());
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let ran = room.run(&[&["proof", "boat", "one.pdf"], options].concat());
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let bytes = std::fs::read(room.path().join("one.pdf")).expect("a file");
+        let mut foreign = walk(&bytes).foreign;
+        foreign.iter_mut().for_each(|(_, words)| *words = words.replace('\u{a0}', " ").trim().to_owned());
+        foreign.sort();
+        foreign.dedup();
+        foreign
+    };
+    let said = |language: &str, words: &str| (language.to_owned(), words.to_owned());
+    assert_eq!(foreign(&["--colourway", "Harbour"]), [said("fr", "Laine du Port")]);
+    assert_eq!(foreign(&["--colourway", "Moon Sea"]), [said("gd", "Gealach 12"), said("gd", "Low Moor Wool")]);
+    assert_eq!(foreign(&[]), [said("fr", "Laine du Port"), said("gd", "Gealach 12"), said("gd", "Low Moor Wool")]);
+}
 
 #[test]
 fn one_booklet_serves_all_colourways_with_yarns_called_by_letters() {
