@@ -70,6 +70,8 @@ pub fn cuts(booklet: &Booklet) -> Vec<String> {
                 let Item::Text(run) = &placed.item else { continue };
                 if let Some((mark, last)) = before
                     && mark == placed.mark
+                    // Words beside lines to type into are no content, and each is a text of its own.
+                    && matches!(mark, Mark::Node(_))
                     && last.origin.y < run.origin.y
                     // The next line of the same paragraph, not the next paragraph.
                     && run.origin.y - last.origin.y < run.size * 1.5
