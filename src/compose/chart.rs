@@ -10,8 +10,8 @@ mod legend;
 mod marks;
 mod notes;
 
-use super::Colours;
-use super::setting::{SetLine, Setter};
+use super::colours::Colours;
+use super::setter::{SetLine, Setter};
 use super::tile::{Room, SheetCells, SheetPlan, TileRequest, plan};
 use crate::catalogue::{SectionName, StyleName};
 use crate::edition::{CellShape, Edition};

@@ -2,7 +2,7 @@
 //! last one of a text has more than a few lines.
 
 use super::fit::{self, Laid};
-use super::galley::{Galley, Piece, PieceKind};
+use super::piece::{Galley, Piece, PieceKind};
 use crate::geom::Length;
 use crate::page::Structure;
 
@@ -66,7 +66,7 @@ fn early_break(text: &[Piece], galley: &Galley, height: Length) -> Option<usize>
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::compose::galley::MovableDrawing;
+    use crate::compose::piece::MovableDrawing;
     use crate::page::Role;
 
     fn galley(lines: usize) -> Galley {

@@ -4,7 +4,7 @@ use super::{ChartSheets, GAP, SheetOnPage, number_size};
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
-use crate::compose::setting::{SetLine, Setter};
+use crate::compose::setter::{SetLine, Setter};
 use crate::compose::tile::{SheetCells, SheetPlan};
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;

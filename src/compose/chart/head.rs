@@ -6,7 +6,7 @@ use super::{ChartSheets, range_title};
 use crate::catalogue::{SectionName, StyleName};
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
-use crate::compose::setting::Setter;
+use crate::compose::setter::Setter;
 use crate::compose::tile::SheetCells;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;

@@ -3,7 +3,7 @@
 use super::ChartSheets;
 use crate::catalogue::StyleName;
 use crate::compose::draw::{self, LAYOUT};
-use crate::compose::setting::Setter;
+use crate::compose::setter::Setter;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::ChartBlock;
 use crate::page::{Mark, NodeId, PlacedItem, Role, Structure};

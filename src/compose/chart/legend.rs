@@ -5,7 +5,7 @@ use super::marks::{self, MarkedCell};
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
-use crate::compose::setting::{SetLine, Setter};
+use crate::compose::setter::{SetLine, Setter};
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{ChartBlock, ChartMarkKind};
 use crate::page::{CellInk, Mark, NodeId, PlacedItem, Role, Structure};

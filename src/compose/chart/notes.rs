@@ -3,7 +3,7 @@
 use super::{ChartSheets, Folios, GAP, marks, number_size, range_words};
 use crate::catalogue::{SectionName, StyleName};
 use crate::compose::draw::{self, ArrowDirection, LAYOUT};
-use crate::compose::setting::Setter;
+use crate::compose::setter::Setter;
 use crate::compose::tile::SheetCells;
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect, Size};

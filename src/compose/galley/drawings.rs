@@ -1,10 +1,11 @@
 //! Figures, the panel hung up and as knotted, photographs and the ruler: drawings with their captions.
 
-use super::{Keep, MovableDrawing, Piece, Setting};
+use super::setting::Setting;
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw;
 use crate::compose::fit::IN_SIDE;
+use crate::compose::piece::{Keep, MovableDrawing, Piece};
 use crate::figure::USUAL_LABEL;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{FigureBlock, FleeceDrawing, HungPanel, Inline, PictureBlock, PictureRole, Text};

@@ -1,19 +1,17 @@
 //! Lists: steps, bullets, boxes to tick, rows in words; and cautions.
 
-use super::{Anchor, Keep, Piece, Setting};
+use super::setting::Setting;
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::chart::stretch_title;
 use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
-use crate::compose::setting::SetLine;
+use crate::compose::piece::{Anchor, Keep, Piece};
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect};
-use crate::manuscript::{
-    Caution, ChartWords, Inline, ROWS_IN_STRETCH, Signal, Step, Swatch, Text, TickLine, WrittenRow,
-};
+use crate::manuscript::{Caution, ChartWords, Inline, ROWS_IN_STRETCH, Signal, Step, Text, TickLine, WrittenRow};
 use crate::markup::unmarked;
-use crate::page::{Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
+use crate::page::{Mark, NodeId, PlacedItem, Role, Shape};
 
 /// A row in words that takes more of a page than this may be cut.
 const MAX_ROW: f64 = 0.5;
@@ -60,11 +58,6 @@ impl Setting<'_> {
         }
     }
 
-    /// Room for hanging numbers and boxes: the gutter where there is a side column, an indent elsewhere.
-    pub(super) fn indent(&self) -> Length {
-        if self.columns.side > Length::ZERO { Length::ZERO } else { Length::mm(7.5) * self.grown() }
-    }
-
     pub(super) fn bullets(&mut self, entries: &[Text], node: NodeId) {
         let list = self.structure.add(Role::List(false), Some(node));
         let style = self.setter.style(StyleName::Step).clone();
@@ -79,13 +72,6 @@ impl Setting<'_> {
             let y = self.setter.baseline(&style);
             self.label(first, bullet, Point::new(left - indent + Length::mm(0.5), y), label);
         }
-    }
-
-    /// A label beside a piece. It is drawn first, as it is read: those who follow the order of drawing hear the same.
-    pub(super) fn label(&mut self, piece: usize, line: SetLine, at: Point, node: NodeId) {
-        let mut items = Vec::new();
-        line.place(at, Mark::Node(node), &mut items);
-        self.ahead(piece, items);
     }
 
     pub(super) fn ticks(&mut self, lines: &[TickLine], node: NodeId) {
@@ -120,13 +106,6 @@ impl Setting<'_> {
                 self.swatch(swatch, Rect::new(swatch_left, middle - side / 2.0, side, side), &mut items);
             }
             self.ahead(first, items);
-        }
-    }
-
-    /// Draws items before what stands in a piece: those who follow the order of drawing hear them first.
-    fn ahead(&mut self, piece: usize, items: Vec<PlacedItem>) {
-        if let Some(piece) = self.galley.pieces.get_mut(piece) {
-            piece.items.splice(0..0, items);
         }
     }
 
@@ -168,47 +147,7 @@ impl Setting<'_> {
         true
     }
 
-    /// An empty box with a tick field over it, centred on a point.
-    pub(in crate::compose) fn tick_box(
-        &self,
-        at: Point,
-        field: &str,
-        spoken: &str,
-        form: NodeId,
-        items: &mut Vec<PlacedItem>,
-    ) {
-        let side = Length::mm(3.6) * self.grown();
-        let target = Length::mm(6.4) * self.grown();
-        let area = |size: Length| Rect::new(at.x - size / 2.0, at.y - size / 2.0, size, size);
-        items.push(draw::shape(LAYOUT, draw::frame(area(side), self.colours.text, Length::pt(0.7))));
-        items.push(PlacedItem {
-            mark: Mark::Node(form),
-            item: Item::Tick(Tick {
-                area: area(target),
-                field: field.to_string(),
-                label: spoken.into(),
-                colour: self.colours.accent,
-            }),
-        });
-    }
-
-    /// A yarn's symbol, drawn like a cell of the chart, and right of it a patch of the yarn's true colour where the ink shows
-    /// that: as wide as [`Setting::swatch_width`] says.
-    pub(in crate::compose) fn swatch(&self, swatch: &Swatch, area: Rect, items: &mut Vec<PlacedItem>) {
-        let ink = self.parts.palette.cell(swatch.colour, &swatch.symbol, area.size);
-        items.extend(draw::sample(area, ink, self.colours.rule));
-        if self.parts.palette.shows_true_colours() {
-            let patch = Rect::new(area.right(), area.top(), area.size.height * draw::PATCH, area.size.height);
-            items.extend(draw::patch(patch, swatch.colour, self.colours.rule));
-        }
-    }
-
-    /// Width of a swatch whose symbol has this side.
-    pub(in crate::compose) fn swatch_width(&self, side: Length) -> Length {
-        if self.parts.palette.shows_true_colours() { side * (1.0 + draw::PATCH) } else { side }
-    }
-
-    pub(in crate::compose) fn caution(&mut self, caution: &Caution, node: NodeId, keep_with_next: bool) {
+    pub(super) fn caution(&mut self, caution: &Caution, node: NodeId, keep_with_next: bool) {
         // The signal word is set off for the ear as for the eye: it is the note's label.
         let note = self.structure.add(Role::Note, Some(node));
         let signal = self.structure.add(Role::ListLabel, Some(note));
