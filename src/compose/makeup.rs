@@ -1,7 +1,7 @@
 //! Make-up: the galley is cut into pages. Pieces that keep together are placed together; what hangs in the side column
 //! is never run over.
 
-use super::chart::{ChartSheets, Folios};
+use super::chart::{self, ChartSheets, Folios};
 use super::colours::Colours;
 use super::draw::shift;
 use super::evenly::{end_pages_early, settle_drawings};
@@ -108,7 +108,7 @@ pub fn make_up(
                 }
                 let folios = SheetFolios { chart, first: page.saturating_sub(sheet), known: &setter.pages };
                 maker.made.folios.insert(Landmark::Sheet { chart, sheet }, label.clone());
-                let items = sheets.draw(sheet, setter, &folios, structure, node);
+                let items = chart::draw(sheets, sheet, setter, &folios, structure, node);
                 let (trim, area) = sheets.page();
                 let frames = vec![Frame { name: FrameName::Chart, area, items }];
                 maker.made.pages.push(Page { trim, bleed: Length::ZERO, label, frames });
