@@ -5,6 +5,7 @@
 //!
 //! From section to section and from block to block; each kind of block has a file of its own.
 
+mod cautions;
 mod codes;
 mod drawings;
 mod forms;
@@ -12,6 +13,7 @@ mod front;
 mod headings;
 mod lists;
 mod panels;
+mod rows;
 mod setting;
 mod table;
 

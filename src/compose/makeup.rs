@@ -6,7 +6,7 @@ use super::colours::Colours;
 use super::draw::shift;
 use super::evenly::{end_pages_early, settle_drawings};
 use super::fit::{Filled, TALL, fit, parted, parted_softly, together};
-use super::notes::NotePages;
+use super::note_pages::NotePages;
 use super::piece::{Anchor, Galley, Piece, PieceKind, RepeatedHead};
 use super::running_heads::furnish;
 use super::setter::{Landmark, Setter};

@@ -9,7 +9,7 @@ mod fit;
 mod galley;
 pub mod licence_line;
 mod makeup;
-mod notes;
+mod note_pages;
 mod parts;
 mod piece;
 mod running_heads;
