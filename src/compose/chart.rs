@@ -259,7 +259,8 @@ impl<'a> ChartSheets<'a> {
         (size, sheet_area(self.edition, self.plan.turned))
     }
 
-    /// Draws sheet `index`. The structure nodes are added under `section`.
+    /// Draws sheet `index`: its own items, and those that later sheets only show again, all alike. The structure nodes are
+    /// added under `section`.
     pub fn draw(
         &self,
         index: usize,
@@ -267,12 +268,17 @@ impl<'a> ChartSheets<'a> {
         folios: &dyn Folios,
         structure: &mut Structure,
         section: NodeId,
-    ) -> Vec<PlacedItem> {
+    ) -> (Vec<PlacedItem>, Vec<PlacedItem>) {
         let sheet = &self.plan.sheets[index];
         let (_, area) = self.page();
         let grid = self.grid_area(sheet, area, setter);
-        let mut out = Vec::new();
-        self.title_and_key(sheet, index, area, setter, structure, section, &mut out);
+        let (mut out, mut again) = (Vec::new(), Vec::new());
+        self.title_and_range(sheet, index, area, setter, structure, section, &mut out);
+        match self.says_key(index) {
+            true => self.key_and_legend(area, setter, structure, Some(section), &mut out),
+            false => self.key_and_legend(area, setter, structure, None, &mut again),
+        }
+        self.finder(index, area, setter, &mut out);
         self.notes(sheet, area, setter, folios, structure, section, &mut out);
         self.goes_on(sheet, grid, setter, folios, structure, section, &mut out);
 
@@ -289,7 +295,7 @@ impl<'a> ChartSheets<'a> {
         self.run_counts(&page, &mut out);
         self.arrows(&page, &mut out);
         self.boxes(&page, structure, &mut out);
-        out
+        (out, again)
     }
 
     fn grid_area(&self, sheet: &SheetCells, area: Rect, setter: &Setter) -> Rect {
