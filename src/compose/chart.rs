@@ -26,7 +26,8 @@ use crate::page::{NodeId, PlacedItem, Role, Structure};
 use ranges::range_words;
 use sheets::SheetOnPage;
 
-/// Draws sheet `index`. The structure nodes are added under `section`.
+/// Draws sheet `index`: its own items, and those that later sheets only show again, all alike. The structure nodes are
+/// added under `section`.
 pub fn draw(
     sheets: &ChartSheets,
     index: usize,
@@ -34,12 +35,17 @@ pub fn draw(
     folios: &dyn Folios,
     structure: &mut Structure,
     section: NodeId,
-) -> Vec<PlacedItem> {
+) -> (Vec<PlacedItem>, Vec<PlacedItem>) {
     let sheet = &sheets.plan.sheets[index];
     let (_, area) = sheets.page();
     let grid = sheets.grid_area(sheet, area, setter);
-    let mut out = Vec::new();
-    sheets.title_and_key(sheet, index, area, setter, structure, section, &mut out);
+    let (mut out, mut again) = (Vec::new(), Vec::new());
+    sheets.title_and_range(sheet, index, area, setter, structure, section, &mut out);
+    match sheets.says_key(index) {
+        true => sheets.key_and_legend(area, setter, structure, Some(section), &mut out),
+        false => sheets.key_and_legend(area, setter, structure, None, &mut again),
+    }
+    sheets.finder(index, area, setter, &mut out);
     sheets.notes(sheet, area, setter, folios, structure, section, &mut out);
     sheets.goes_on(sheet, grid, setter, folios, structure, section, &mut out);
 
@@ -56,7 +62,7 @@ pub fn draw(
     sheets.run_counts(&page, &mut out);
     sheets.arrows(&page, &mut out);
     sheets.boxes(&page, structure, &mut out);
-    out
+    (out, again)
 }
 
 /// Words instead of the figure.

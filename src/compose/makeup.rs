@@ -108,9 +108,12 @@ pub fn make_up(
                 }
                 let folios = SheetFolios { chart, first: page.saturating_sub(sheet), known: &setter.pages };
                 maker.made.folios.insert(Landmark::Sheet { chart, sheet }, label.clone());
-                let items = chart::draw(sheets, sheet, setter, &folios, structure, node);
+                let (items, again) = chart::draw(sheets, sheet, setter, &folios, structure, node);
                 let (trim, area) = sheets.page();
-                let frames = vec![Frame { name: FrameName::Chart, area, items }];
+                let mut frames = vec![Frame { name: FrameName::Chart, area, items }];
+                if !again.is_empty() {
+                    frames.push(Frame { name: FrameName::Again, area, items: again });
+                }
                 maker.made.pages.push(Page { trim, bleed: Length::ZERO, label, frames });
             }
             PieceKind::Foot => maker.open().foot.append(&mut group),

@@ -12,10 +12,11 @@ use super::painter::PagePainter;
 use super::place::union;
 use super::resources::Resources;
 use super::{content, text};
+use crate::catalogue::FrameName;
 use crate::colour::Colour;
 use crate::cores;
 use crate::geom::{Point, Rect, Size};
-use crate::page::{Booklet, Item, Mark, Page, PlacedPicture, Segment, Shape, Stroke};
+use crate::page::{Booklet, Frame, Item, Mark, Page, PlacedPicture, Segment, Shape, Stroke};
 
 /// Decimals of a shape's coordinates: two thousandths of a millimetre.
 const SHAPE_DECIMALS: u32 = 2;
@@ -30,7 +31,19 @@ pub(super) fn pages<'a>(
     options: Options,
 ) -> Result<Vec<DrawnPage<'a>>, PdfError> {
     let pages = booklet.pages.iter().collect();
-    cores::try_each(pages, |page| PagePainter::new(page, &booklet.structure, resources, options).page(page))
+    cores::try_each(pages, |page: &Page| {
+        let drawn = |is_again: bool| {
+            let frames = page.frames.iter().filter(|frame| (frame.name == FrameName::Again) == is_again);
+            PagePainter::new(page, &booklet.structure, resources, options).frames(frames)
+        };
+        let again = drawn(true)?.content;
+        let mut own = drawn(false)?;
+        if !again.is_empty() {
+            // The page's own content starts from the state of a new page.
+            own.again = [b"q\n".as_slice(), &again, b"Q\n"].concat();
+        }
+        Ok(own)
+    })
 }
 
 /// Rounds to thousandths of a point.
@@ -65,10 +78,10 @@ impl PendingShapes<'_> {
 }
 
 impl<'a> PagePainter<'a, '_> {
-    fn page(mut self, page: &'a Page) -> Result<DrawnPage<'a>, PdfError> {
+    fn frames(mut self, frames: impl Iterator<Item = &'a Frame>) -> Result<DrawnPage<'a>, PdfError> {
         // Shapes of one look that follow one another, to be drawn as one path.
         let mut held: Option<PendingShapes<'a>> = None;
-        for placed in page.frames.iter().flat_map(|frame| &frame.items) {
+        for placed in frames.flat_map(|frame| &frame.items) {
             let (shapes, origin, pictured) = match &placed.item {
                 Item::Shape(shape) => (std::slice::from_ref(shape), Point::default(), false),
                 Item::Drawing(drawing) => (drawing.shapes.as_slice(), drawing.origin, true),
@@ -110,7 +123,7 @@ impl<'a> PagePainter<'a, '_> {
                     self.extend(mark, extent);
                 }
             }
-            // Drawn by `page`, which holds them back to put them together.
+            // Drawn by `frames`, which holds them back to put them together.
             Item::Shape(_) | Item::Drawing(_) => {}
             Item::Picture(picture) => {
                 self.mark(mark);

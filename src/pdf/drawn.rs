@@ -7,6 +7,8 @@ use std::collections::BTreeMap;
 pub(super) struct DrawnPage<'a> {
     /// The page's content.
     pub content: Vec<u8>,
+    /// What is drawn before it, and on other pages in the same way.
+    pub again: Vec<u8>,
     /// Each piece of marked content, by its id.
     pub marked: Vec<MarkedContent>,
     /// Fields in drawing order.

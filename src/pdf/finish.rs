@@ -148,9 +148,14 @@ fn finish_contents(
     prepress: bool,
     options: Options,
 ) -> Result<(), PdfError> {
+    let again = write_again(work, drawn)?;
     let mut contents = Vec::with_capacity(drawn.len());
     for (index, (page, drawn)) in booklet.pages.iter().zip(drawn).enumerate() {
         let id = work.document.get_dictionary(work.pages[index])?.get(b"Contents")?.as_reference()?;
+        if let Some(shared) = again.get(&drawn.again) {
+            let both = vec![Object::Reference(*shared), Object::Reference(id)];
+            work.document.get_dictionary_mut(work.pages[index])?.set("Contents", both);
+        }
         contents.push((id, index, page, std::mem::take(&mut drawn.content)));
     }
     let finished = cores::try_each(contents, |(id, index, page, mut content)| {
@@ -162,13 +167,29 @@ fn finish_contents(
         });
         let mut items = page.frames.iter().flat_map(|frame| &frame.items);
         let has_grid = items.any(|placed| matches!(&placed.item, Item::Cells(cells) if cells.cells.len() > 1));
-        let deflate = if has_grid || booklet.pages.len() > LONG { deflated } else { pack::deflated_plainly };
+        let deflate = match booklet.pages.len() > LONG {
+            true => pack::deflated_long,
+            false if has_grid => deflated,
+            false => pack::deflated_plainly,
+        };
         Ok::<_, PdfError>((id, deflate(Dictionary::new(), &content)?))
     })?;
     for (id, stream) in finished {
         work.document.set_object(id, stream);
     }
     Ok(())
+}
+
+/// Writes what is drawn on many pages in the same way, each once: its objects by what they draw.
+fn write_again(work: &mut Finisher<'_>, drawn: &[DrawnPage<'_>]) -> Result<BTreeMap<Vec<u8>, ObjectId>, PdfError> {
+    let mut written = BTreeMap::new();
+    for page in drawn.iter().filter(|page| !page.again.is_empty()) {
+        if !written.contains_key(&page.again) {
+            let id = work.document.add_object(deflated(Dictionary::new(), &page.again)?);
+            written.insert(page.again.clone(), id);
+        }
+    }
+    Ok(written)
 }
 
 /// Boxes and resources.

@@ -28,7 +28,7 @@ fn is_titled(structure: &Structure, section: NodeId) -> bool {
 }
 
 impl ChartSheets<'_> {
-    pub(super) fn title_and_key(
+    pub(super) fn title_and_range(
         &self,
         sheet: &SheetCells,
         index: usize,
@@ -41,20 +41,29 @@ impl ChartSheets<'_> {
         let title_style = setter.style(StyleName::SheetTitle);
         let baseline = area.top() + title_style.size;
         let after = self.titles(index, Point::new(area.left(), baseline), area, setter, structure, section, out);
-        let note = setter.style(StyleName::SheetNote);
         self.range(sheet, after, Point::new(area.left(), baseline), setter, structure, section, out);
+    }
 
-        let below = note.leading * self.head.range_lines as f64;
-        let top = area.top() + title_style.leading + below + Length::mm(2.0);
-        // Of many sheets the later ones show the key again for the eye: it was said once.
-        let said_in = (index == 0 || self.plan.sheets.len() <= KEY_SAID).then_some(section);
+    /// Whether a sheet's key is read. Of many sheets the later ones show it again for the eye: it was said once.
+    pub(super) fn says_key(&self, index: usize) -> bool {
+        index == 0 || self.plan.sheets.len() <= KEY_SAID
+    }
+
+    /// The key and the legend, to be read in `said_in` or to be seen only.
+    pub(super) fn key_and_legend(
+        &self,
+        area: Rect,
+        setter: &Setter,
+        structure: &mut Structure,
+        said_in: Option<NodeId>,
+        out: &mut Vec<PlacedItem>,
+    ) {
+        let below = setter.style(StyleName::SheetNote).leading * self.head.range_lines as f64;
+        let top = area.top() + setter.style(StyleName::SheetTitle).leading + below + Length::mm(2.0);
         self.key(Point::new(area.left(), top), setter, structure, said_in, out);
         let below = Point::new(area.left(), top + self.head.key.height());
         let room = Head::beside_finder(area.size.width, self.head.finder);
         self.legend(below, room, setter, structure, said_in, out);
-        if self.plan.sheets.len() > 1 && self.head.finder.width > Length::ZERO {
-            self.finder(index, area, setter, out);
-        }
     }
 
     /// The section's title, which is a heading where it was not said before, and the sheet's; says where they end.
@@ -131,8 +140,11 @@ impl ChartSheets<'_> {
         }
     }
 
-    /// A small map of all sheets with this one marked.
-    fn finder(&self, index: usize, area: Rect, setter: &Setter, out: &mut Vec<PlacedItem>) {
+    /// A small map of all sheets with this one marked, where there are several and room for it.
+    pub(super) fn finder(&self, index: usize, area: Rect, setter: &Setter, out: &mut Vec<PlacedItem>) {
+        if self.plan.sheets.len() < 2 || self.head.finder.width <= Length::ZERO {
+            return;
+        }
         let room = Size::new(self.head.finder.width, self.head.finder.height.min(self.head.height - Length::mm(2.0)));
         let (columns, rows) = (self.block.columns as f64, self.block.rows.len() as f64);
         let wide = self.cell.width * columns;
