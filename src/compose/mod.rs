@@ -22,7 +22,6 @@ use crate::catalogue::SectionName;
 use crate::colour::Colour;
 use crate::diag::Report;
 use crate::edition::Edition;
-use crate::figure;
 use crate::font::FontBook;
 use crate::geom::Length;
 use crate::inks;
@@ -54,10 +53,8 @@ pub fn compose(
     let colours = Colours::of(edition, &yarns);
     let mut setter = Setter::new(book, edition, colours, &manuscript.about.language);
     let palette = palette(manuscript, ink);
-    let figures = figure::Figures::shipped();
     let parts = Parts {
         sheets: charts().map(|c| ChartSheets::new(c, edition, &setter, colours, &palette)).collect(),
-        figures: &figures,
         // Figures are pictures: their yarns keep their colour.
         figure_colours: figure_colours(accent(look, &yarns), edition.in_black),
         palette: &palette,

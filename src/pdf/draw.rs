@@ -8,6 +8,7 @@ use super::error::PdfError;
 use super::ink::InkPaint;
 use super::number::{number, operands};
 use super::options::Options;
+use super::page_stream::page_stream;
 use super::painter::PagePainter;
 use super::place::union;
 use super::resources::Resources;
@@ -30,8 +31,9 @@ pub(super) fn pages<'a>(
     resources: &Resources<'_>,
     options: Options,
 ) -> Result<Vec<DrawnPage<'a>>, PdfError> {
-    let pages = booklet.pages.iter().collect();
-    cores::try_each(pages, |page: &Page| {
+    let pages = booklet.pages.iter().enumerate().collect();
+    let in_inks = resources.inks.profile().is_some();
+    cores::try_each(pages, |(index, page): (usize, &Page)| {
         let drawn = |is_again: bool| {
             let frames = page.frames.iter().filter(|frame| (frame.name == FrameName::Again) == is_again);
             PagePainter::new(page, &booklet.structure, resources, options).frames(frames)
@@ -42,6 +44,7 @@ pub(super) fn pages<'a>(
             // The page's own content starts from the state of a new page.
             own.again = [b"q\n".as_slice(), &again, b"Q\n"].concat();
         }
+        own.stream = page_stream(booklet, index, std::mem::take(&mut own.content), in_inks, options)?;
         Ok(own)
     })
 }

@@ -11,6 +11,7 @@ use super::{fonts, prepress, tags};
 use crate::colour::Colour;
 use crate::geom::Length;
 use crate::page::{Artifact, Mark, NodeId, Page, Stroke, Structure};
+use lopdf::{Dictionary, Stream};
 use std::collections::BTreeMap;
 
 /// Draws one page and remembers the state it has left behind.
@@ -59,6 +60,7 @@ impl<'a, 'r> PagePainter<'a, 'r> {
     ) -> PagePainter<'a, 'r> {
         let drawn = DrawnPage {
             content: Vec::new(),
+            stream: Stream::new(Dictionary::new(), Vec::new()),
             again: Vec::new(),
             marked: Vec::new(),
             ticks: Vec::new(),
