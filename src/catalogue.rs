@@ -213,6 +213,8 @@ names! {
         Text = "text",
         /// A chart sheet.
         Chart = "chart",
+        /// What looks alike on every later sheet of a chart and is only to be seen there.
+        Again = "again",
         /// The running head.
         Head = "head",
         /// The foot line with the folio.

@@ -12,6 +12,7 @@ mod field;
 mod file;
 mod finished;
 pub mod follow;
+mod kept;
 mod model;
 mod order;
 mod plate;
@@ -19,6 +20,7 @@ mod shipped;
 mod tone;
 
 pub use builder::MIN_LINE_WIDTH;
+pub use kept::{Shown, drawn_figure, rows_of_figure};
 pub use model::{
     Claim, Cord, CordEnd, CordKind, DrawnFigure, Figure, Knot, Label, LabelAlign, Stage, StageLabel, StageNumber,
     USUAL_LABEL,

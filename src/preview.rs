@@ -43,16 +43,6 @@ pub fn each(
     Ok(())
 }
 
-/// Width and height of every page, points.
-///
-/// # Errors
-/// A fault when the bytes are no PDF that can be drawn.
-pub fn sizes(bytes: &[u8]) -> Result<Vec<(f32, f32)>, Diagnostic> {
-    let pdf = Pdf::new(bytes.to_vec())
-        .map_err(|_| Diagnostic::fault("broken-pdf", "the finished file cannot be drawn: it is not a whole PDF"))?;
-    Ok(pdf.pages().iter().map(|page| page.render_dimensions()).collect())
-}
-
 /// One page of a PDF on white, `width` pixels wide.
 ///
 /// # Errors

@@ -5,11 +5,12 @@ use super::panel::Reckoned;
 use crate::catalogue::{EditionName, PaperName};
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
+use crate::geom::Length;
 use crate::manuscript::{Block, WrittenRow};
 use crate::markup::unmarked;
+use crate::page::Booklet;
 use crate::picture;
-use crate::press::{self, Prepared, Variant, Wishes};
-use crate::preview;
+use crate::press::{self, Prepared, Variant, Wishes, pictures};
 use crate::project::Ink;
 use crate::source::Sources;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -30,9 +31,10 @@ pub(super) struct Choices {
     pub language: String,
 }
 
-/// A composed file.
+/// Pages that are laid out. Each is drawn by itself: a whole file would be written for one page in sight.
 pub(super) struct Composed {
-    bytes: Vec<u8>,
+    booklet: Booklet,
+    variant: Variant,
     /// Width and height of each page, points.
     pub sizes: Vec<(f32, f32)>,
 }
@@ -85,10 +87,11 @@ impl Press {
         }
         let mut report = Report::new();
         let (prepared, variant) = opened(made, choices)?;
-        let composed = press::compose(&prepared, &variant, &self.book, &mut report);
-        let Some(bytes) = composed else { return Err(report) };
-        let sizes = preview::sizes(&bytes).map_err(of)?;
-        let composed = Arc::new(Composed { bytes, sizes });
+        let laid_out = press::lay_out(&prepared, &prepared.write(&variant), &self.book, &mut report);
+        let Some(booklet) = laid_out else { return Err(report) };
+        let points = |length: Length| length.to_pt() as f32;
+        let sizes = booklet.pages.iter().map(|page| (points(page.trim.width), points(page.trim.height))).collect();
+        let composed = Arc::new(Composed { booklet, variant, sizes });
         files.keep(key, Arc::clone(&composed));
         Ok(composed)
     }
@@ -108,7 +111,8 @@ impl Press {
             return Ok(found);
         }
         let composed = self.composed(panel, made, choices)?;
-        let drawn = preview::page(&composed.bytes, number, width).and_then(|seen| picture::png(&seen));
+        let faces = composed.variant.faces(&self.book);
+        let drawn = pictures::page(&composed.booklet, faces, number, width).and_then(|seen| picture::png(&seen));
         let png = Arc::new(drawn.map_err(of)?);
         self.drawn.lock().unwrap_or_else(PoisonError::into_inner).keep(key, Arc::clone(&png));
         Ok(png)

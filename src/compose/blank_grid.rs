@@ -1,9 +1,9 @@
 //! An empty chart to colour by hand: as many rectangles as there are knots, in the proportions of knots, on as many sheets as
 //! it takes. Comes as numbers and words, goes out as pages; every tenth line is heavier, as on a printed chart.
 
-use super::Colours;
+use super::colours::Colours;
 use super::draw::{self, LAYOUT};
-use super::setting::Setter;
+use super::setter::Setter;
 use crate::catalogue::{FrameName, StyleName};
 use crate::colour::Colour;
 use crate::edition::Edition;

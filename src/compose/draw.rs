@@ -215,6 +215,35 @@ pub fn polygon(points: &[Point], fill: Option<Colour>, line: Colour) -> Shape {
     Shape { outline: start.chain(rest).chain([Segment::Close]).collect(), fill, stroke: Some(stroke) }
 }
 
+/// Moves a placed item.
+pub fn shift(placed: &mut PlacedItem, dx: Length, dy: Length) {
+    match &mut placed.item {
+        Item::Text(run) => run.origin = run.origin.moved(dx, dy),
+        Item::Shape(shape) => {
+            for segment in &mut shape.outline {
+                match segment {
+                    Segment::Move(p) | Segment::Line(p) => *p = p.moved(dx, dy),
+                    Segment::Curve(a, b, c) => {
+                        *a = a.moved(dx, dy);
+                        *b = b.moved(dx, dy);
+                        *c = c.moved(dx, dy);
+                    }
+                    Segment::Close => {}
+                }
+            }
+        }
+        Item::Drawing(drawing) => drawing.origin = drawing.origin.moved(dx, dy),
+        Item::Picture(picture) => {
+            picture.area = picture.area.moved(dx, dy);
+            picture.clip = picture.clip.moved(dx, dy);
+        }
+        Item::Cells(cells) => cells.origin = cells.origin.moved(dx, dy),
+        Item::Tick(tick) => tick.area = tick.area.moved(dx, dy),
+        Item::Blank(blank) => blank.area = blank.area.moved(dx, dy),
+        Item::Link(link) => link.area = link.area.moved(dx, dy),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -2,7 +2,7 @@
 //! last one of a text has more than a few lines.
 
 use super::fit::{self, Laid};
-use super::galley::{Galley, Piece, PieceKind};
+use super::piece::{Galley, Piece, PieceKind};
 use crate::geom::Length;
 use crate::page::Structure;
 
@@ -54,19 +54,19 @@ fn early_break(text: &[Piece], galley: &Galley, height: Length) -> Option<usize>
         return None;
     }
     let starts = fit::group_starts(text, height);
-    starts.into_iter().rev().filter(|at| text[*at].head.is_none()).find(|at| {
-        let (before, after) = (lay(&text[..*at]), lay(&text[*at..]));
-        before.pages == pages - 1
-            && after.pages == 1
-            && fit::is_enough(after.last, height)
-            && (height * LEAST_BEFORE).fits(before.last)
+    // From the end upwards, until what would stand on the last page is more than a page.
+    let after = starts.into_iter().rev().map(|at| (at, lay(&text[at..]))).take_while(|(_, after)| after.pages == 1);
+    let enough = after.filter(|(at, after)| text[*at].head.is_none() && fit::is_enough(after.last, height));
+    enough.map(|(at, _)| at).find(|at| {
+        let before = lay(&text[..*at]);
+        before.pages == pages - 1 && (height * LEAST_BEFORE).fits(before.last)
     })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::compose::galley::MovableDrawing;
+    use crate::compose::piece::MovableDrawing;
     use crate::page::Role;
 
     fn galley(lines: usize) -> Galley {

@@ -3,10 +3,11 @@
 //!
 //! Knows heights alone, and places pieces as make-up does; make-up then cuts the pages.
 
-use super::galley::{Piece, PieceKind, RepeatedHead};
-use super::makeup::TALL;
+use super::piece::{Piece, PieceKind, RepeatedHead};
 use crate::geom::Length;
 
+/// What is higher than this is no line of text.
+pub const TALL: Length = Length::pt(34.0);
 /// White below what hangs in the side column.
 pub const IN_SIDE: Length = Length::pt(4.0);
 /// A last page under this share of the height is mended.

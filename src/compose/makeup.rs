@@ -1,30 +1,22 @@
 //! Make-up: the galley is cut into pages. Pieces that keep together are placed together; what hangs in the side column
 //! is never run over.
-//!
-//! Long, and one subject: one walk over the galley, page by page.
 
-use super::Colours;
-use super::chart::{ChartSheets, Folios};
+use super::chart::{self, ChartSheets, Folios};
+use super::colours::Colours;
+use super::draw::shift;
 use super::evenly::{end_pages_early, settle_drawings};
-use super::fit::{Filled, fit, parted, parted_softly, together};
-use super::galley::{Anchor, ColumnWidths, Galley, Piece, PieceKind, RepeatedHead};
-use super::notes::NotePages;
-use super::setting::{Landmark, SetLine, Setter};
-use crate::catalogue::{FrameName, SectionName, StyleName};
-use crate::edition::{Edition, Ink};
-use crate::geom::{Length, Point, Rect, Size};
+use super::fit::{Filled, TALL, fit, parted, parted_softly, together};
+use super::note_pages::NotePages;
+use super::piece::{Anchor, Galley, Piece, PieceKind, RepeatedHead};
+use super::running_heads::furnish;
+use super::setter::{Landmark, Setter};
+use super::text_area::{page_area, text_area};
+use crate::catalogue::{FrameName, SectionName};
+use crate::edition::Edition;
+use crate::geom::{Length, Rect};
 use crate::manuscript::Furniture;
-use crate::markup::filled;
-use crate::page::{
-    Artifact, Frame, Item, Mark, NodeId, OutlineEntry, Page, PlacedItem, Role, Segment, Structure, Target,
-};
+use crate::page::{Frame, NodeId, OutlineEntry, Page, PlacedItem, Role, Structure};
 use std::collections::BTreeMap;
-
-/// The size of folios that margins are made for.
-const USUAL_FOLIO: Length = Length::pt(9.0);
-
-/// What is higher than this is no line of text.
-pub(super) const TALL: Length = Length::pt(34.0);
 
 /// What make-up hands back.
 #[derive(Debug, Default)]
@@ -37,34 +29,6 @@ pub struct MakeUp {
     pub folios: BTreeMap<Landmark, String>,
     /// Page index and height of every section.
     pub places: BTreeMap<SectionName, (usize, Length)>,
-}
-
-/// The text area of an upright right page, or of any where pages do not face each other: the spine at the left.
-pub fn text_area(edition: &Edition) -> Rect {
-    let paper = &edition.paper;
-    // The foot line must never read as the next line of the text: the larger both are, the farther they stand apart.
-    let foot = (edition.look.style(StyleName::Folio).size - USUAL_FOLIO).max(Length::ZERO);
-    Rect::new(
-        paper.inner,
-        paper.top,
-        paper.size.width - paper.inner - paper.outer,
-        paper.size.height - paper.top - paper.bottom - foot,
-    )
-}
-
-/// The columns of the text area.
-pub fn columns(edition: &Edition) -> ColumnWidths {
-    let area = text_area(edition);
-    let side = if edition.look.side_heads { edition.paper.side } else { Length::ZERO };
-    let gutter = if side > Length::ZERO { edition.look.gutter } else { Length::ZERO };
-    let text_left = side + gutter;
-    ColumnWidths {
-        full: area.size.width,
-        text_left,
-        text: (area.size.width - text_left).min(edition.look.measure),
-        side,
-        height: area.size.height,
-    }
 }
 
 struct PageMaker<'a> {
@@ -144,9 +108,12 @@ pub fn make_up(
                 }
                 let folios = SheetFolios { chart, first: page.saturating_sub(sheet), known: &setter.pages };
                 maker.made.folios.insert(Landmark::Sheet { chart, sheet }, label.clone());
-                let items = sheets.draw(sheet, setter, &folios, structure, node);
+                let (items, again) = chart::draw(sheets, sheet, setter, &folios, structure, node);
                 let (trim, area) = sheets.page();
-                let frames = vec![Frame { name: FrameName::Chart, area, items }];
+                let mut frames = vec![Frame { name: FrameName::Chart, area, items }];
+                if !again.is_empty() {
+                    frames.push(Frame { name: FrameName::Again, area, items: again });
+                }
                 maker.made.pages.push(Page { trim, bleed: Length::ZERO, label, frames });
             }
             PieceKind::Foot => maker.open().foot.append(&mut group),
@@ -304,157 +271,13 @@ impl PageMaker<'_> {
     }
 }
 
-/// Moves a placed item.
-pub fn shift(placed: &mut PlacedItem, dx: Length, dy: Length) {
-    match &mut placed.item {
-        Item::Text(run) => run.origin = run.origin.moved(dx, dy),
-        Item::Shape(shape) => {
-            for segment in &mut shape.outline {
-                match segment {
-                    Segment::Move(p) | Segment::Line(p) => *p = p.moved(dx, dy),
-                    Segment::Curve(a, b, c) => {
-                        *a = a.moved(dx, dy);
-                        *b = b.moved(dx, dy);
-                        *c = c.moved(dx, dy);
-                    }
-                    Segment::Close => {}
-                }
-            }
-        }
-        Item::Drawing(drawing) => drawing.origin = drawing.origin.moved(dx, dy),
-        Item::Picture(picture) => {
-            picture.area = picture.area.moved(dx, dy);
-            picture.clip = picture.clip.moved(dx, dy);
-        }
-        Item::Cells(cells) => cells.origin = cells.origin.moved(dx, dy),
-        Item::Tick(tick) => tick.area = tick.area.moved(dx, dy),
-        Item::Blank(blank) => blank.area = blank.area.moved(dx, dy),
-        Item::Link(link) => {
-            link.area = link.area.moved(dx, dy);
-            if let Target::Page(_, y) = &mut link.target {
-                *y += Length::ZERO;
-            }
-        }
-    }
-}
-
-/// The text area of a page, counted from 0.
-fn page_area(edition: &Edition, page: usize) -> Rect {
-    let right = text_area(edition);
-    match is_left(edition, page) {
-        true => right.moved(edition.paper.outer - edition.paper.inner, Length::ZERO),
-        false => right,
-    }
-}
-
-/// Whether a page lies left of the spine.
-fn is_left(edition: &Edition, page: usize) -> bool {
-    edition.facing && page % 2 == 1
-}
-
-/// Running heads and folios: the folio at the outer edge. The cover has neither. Where no cover says the title, the head of
-/// the first page is its `heading`, whatever the layout says of heads.
-fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &Furniture, heading: Option<NodeId>) {
-    let count = pages.len();
-    for (number, page) in pages.iter_mut().enumerate() {
-        let cover = number == 0 && count > 1 && edition.sections.first().is_some_and(|s| *s == SectionName::Cover);
-        if cover {
-            continue;
-        }
-        let on_sheet = page.frames.first().is_some_and(|f| f.name == FrameName::Chart);
-        let Size { width, height } = page.trim;
-        let mirrored = is_left(edition, number);
-        let (left, right) = match (on_sheet, mirrored) {
-            (true, _) => (edition.paper.chart_margin, width - edition.paper.chart_margin),
-            (false, false) => (edition.paper.inner, width - edition.paper.outer),
-            (false, true) => (edition.paper.outer, width - edition.paper.inner),
-        };
-        let place = |line: SetLine, near: bool, y: Length, mark: Mark, items: &mut Vec<PlacedItem>| {
-            let x = if near != mirrored { left } else { right - line.width };
-            line.place(Point::new(x, y), mark, items);
-        };
-        let heading = heading.filter(|_| number == 0);
-        if edition.running_head || heading.is_some() {
-            let y = match on_sheet {
-                true => edition.paper.chart_margin + Length::pt(1.5),
-                false => edition.paper.top - Length::mm(8.0).min(edition.paper.top * 0.5),
-            };
-            let mark = Mark::Artifact(Artifact::Header);
-            let mut items = Vec::new();
-            let title = setter.line_within(StyleName::Head, &furniture.head, right - left);
-            let side = setter.line(StyleName::Head, &furniture.head_side);
-            let both = title.width + side.width + Length::mm(6.0);
-            place(title, true, y, heading.map_or(mark, Mark::Node), &mut items);
-            if edition.running_head && both.fits(right - left) {
-                place(side, false, y, mark, &mut items);
-            }
-            let area = Rect::new(left, y - Length::mm(4.0), right - left, Length::mm(6.0));
-            let frame = Frame { name: FrameName::Head, area, items };
-            // A heading is drawn where it is read.
-            page.frames.insert(if heading.is_some() { 0 } else { page.frames.len() }, frame);
-        }
-        if edition.folio {
-            let y = match on_sheet {
-                true => height - edition.paper.chart_margin + Length::pt(1.0),
-                false => height - edition.paper.bottom + Length::mm(10.0).min(edition.paper.bottom * 0.6),
-            };
-            let mark = Mark::Artifact(Artifact::Footer);
-            let mut items = Vec::new();
-            let values = [("page", page.label.clone()), ("pages", count.to_string())];
-            let folio = setter.line(StyleName::Folio, &filled(&furniture.folio, &values));
-            let foot = setter.line(StyleName::Head, &furniture.foot);
-            let both = folio.width + foot.width + Length::mm(6.0);
-            let folio_width = folio.width;
-            place(folio, false, y, mark, &mut items);
-            let mut free = if mirrored { (left + folio_width, right) } else { (left, right - folio_width) };
-            if both.fits(right - left) {
-                let foot_width = foot.width;
-                place(foot, true, y, mark, &mut items);
-                free = if mirrored { (free.0, free.1 - foot_width) } else { (free.0 + foot_width, free.1) };
-            }
-            // Where nothing else is measured against a ruler, the sheets have one.
-            if on_sheet && !edition.sections.contains(&SectionName::BeforeYouStart) {
-                foot_ruler(free, y, setter, furniture, mark, &mut items);
-            }
-            let area = Rect::new(left, y - Length::mm(4.0), right - left, Length::mm(6.0));
-            page.frames.push(Frame { name: FrameName::Folio, area, items });
-        }
-    }
-}
-
-/// A small ruler in the foot line, in the middle of what is free of it between `from` and `to`; none where there is no room.
-fn foot_ruler(
-    (from, to): (Length, Length),
-    y: Length,
-    setter: &Setter,
-    furniture: &Furniture,
-    mark: Mark,
-    items: &mut Vec<PlacedItem>,
-) {
-    const GAP: Length = Length::mm(1.5);
-    const LONG: Length = Length::inches(2.0);
-    const HIGH: Length = Length::mm(2.0);
-    let [millimetres, inches] = furniture.ruler.each_ref().map(|words| setter.line(StyleName::Label, words));
-    let wanted = millimetres.width + GAP + LONG + GAP + inches.width;
-    // As far from its neighbours as head lines are from each other.
-    if !(wanted + Length::mm(6.0)).fits(to - from) {
-        return;
-    }
-    let left = (from + to) / 2.0 - wanted / 2.0;
-    let bar = Point::new(left + millimetres.width + GAP, y - Length::mm(1.0));
-    let after = bar.x + LONG + GAP;
-    millimetres.place(Point::new(left, y), mark, items);
-    items.extend(super::draw::ruler(bar, HIGH, mark, setter.colour(Ink::Quiet)));
-    inches.place(Point::new(after, y), mark, items);
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::catalogue::{EditionName, PaperName};
     use crate::diag::Report;
     use crate::edition::{Choice, load};
-    use crate::page::Link;
+    use crate::page::{Artifact, Item, Link, Mark, Target};
     use crate::source::Sources;
 
     fn named(label: &str) -> PlacedItem {

@@ -4,9 +4,9 @@
 //! Comes from drawings, pictures and words, goes out as booklets with one page a picture, so that the back end that draws
 //! the pattern draws these as well. They are looked at on a screen and never printed; nothing on them is marked for readers.
 
-use super::Colours;
+use super::colours::Colours;
 use super::draw::{self, LAYOUT};
-use super::setting::Setter;
+use super::setter::Setter;
 use crate::as_knotted;
 use crate::catalogue::{FrameName, StyleName};
 use crate::colour::Colour;

@@ -3,7 +3,7 @@
 use crate::colour::Colour;
 
 /// The colours a booklet gives to its figures.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct FigureColours {
     /// Filler cord.
     pub cord: Colour,

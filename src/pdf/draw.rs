@@ -8,15 +8,17 @@ use super::error::PdfError;
 use super::ink::InkPaint;
 use super::number::{number, operands};
 use super::options::Options;
+use super::page_stream::page_stream;
 use super::painter::PagePainter;
 use super::place::union;
 use super::resources::Resources;
 use super::shapes::{self, ShapesOf};
 use super::{content, text};
+use crate::catalogue::FrameName;
 use crate::colour::Colour;
 use crate::cores;
 use crate::geom::{Point, Rect, Size};
-use crate::page::{Booklet, Item, Mark, Page, PlacedPicture, Segment, Shape, Stroke};
+use crate::page::{Booklet, Frame, Item, Mark, Page, PlacedPicture, Segment, Shape, Stroke};
 
 /// Decimals of a shape's coordinates: two thousandths of a millimetre.
 const SHAPE_DECIMALS: u32 = 2;
@@ -30,8 +32,22 @@ pub(super) fn pages<'a>(
     resources: &Resources<'_>,
     options: Options,
 ) -> Result<Vec<DrawnPage<'a>>, PdfError> {
-    let pages = booklet.pages.iter().collect();
-    cores::try_each(pages, |page| PagePainter::new(page, &booklet.structure, resources, options).page(page))
+    let pages = booklet.pages.iter().enumerate().collect();
+    let in_inks = resources.inks.profile().is_some();
+    cores::try_each(pages, |(index, page): (usize, &Page)| {
+        let drawn = |is_again: bool| {
+            let frames = page.frames.iter().filter(|frame| (frame.name == FrameName::Again) == is_again);
+            PagePainter::new(page, &booklet.structure, resources, options).frames(frames)
+        };
+        let again = drawn(true)?.content;
+        let mut own = drawn(false)?;
+        if !again.is_empty() {
+            // The page's own content starts from the state of a new page.
+            own.again = [b"q\n".as_slice(), &again, b"Q\n"].concat();
+        }
+        own.stream = page_stream(booklet, index, std::mem::take(&mut own.content), in_inks, options)?;
+        Ok(own)
+    })
 }
 
 /// Rounds to thousandths of a point.
@@ -66,10 +82,10 @@ impl PendingShapes<'_> {
 }
 
 impl<'a> PagePainter<'a, '_> {
-    fn page(mut self, page: &'a Page) -> Result<DrawnPage<'a>, PdfError> {
+    fn frames(mut self, frames: impl Iterator<Item = &'a Frame>) -> Result<DrawnPage<'a>, PdfError> {
         // Shapes of one look that follow one another, to be drawn as one path.
         let mut held: Option<PendingShapes<'a>> = None;
-        for placed in page.frames.iter().flat_map(|frame| &frame.items) {
+        for placed in frames.flat_map(|frame| &frame.items) {
             let (shapes, origin, picture) = match &placed.item {
                 Item::Shape(shape) => (std::slice::from_ref(shape), Point::default(), None),
                 Item::Drawing(drawing) => {
@@ -114,7 +130,7 @@ impl<'a> PagePainter<'a, '_> {
                     self.extend(mark, extent);
                 }
             }
-            // Drawn by `page`, which holds them back to put them together.
+            // Drawn by `frames`, which holds them back to put them together.
             Item::Shape(_) | Item::Drawing(_) => {}
             Item::Picture(picture) => {
                 self.mark(mark);

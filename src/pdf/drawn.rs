@@ -1,12 +1,17 @@
 //! A page as it is drawn, before it is part of a document.
 
 use crate::page::{Blank, Link, Mark, NodeId, Tick};
+use lopdf::Stream;
 use std::collections::BTreeMap;
 
 /// A page as it is drawn.
 pub(super) struct DrawnPage<'a> {
-    /// The page's content.
+    /// The page's content while it is drawn.
     pub content: Vec<u8>,
+    /// The same as it is written, once all of it is drawn.
+    pub stream: Stream,
+    /// What is drawn before it, and on other pages in the same way.
+    pub again: Vec<u8>,
     /// Each piece of marked content, by its id.
     pub marked: Vec<MarkedContent>,
     /// Fields in drawing order.

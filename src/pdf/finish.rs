@@ -12,9 +12,8 @@ use super::options::Options;
 use super::pack::{self, deflated};
 use super::resources::Resources;
 use super::{colour_profile, forms, licence_line, links, making, metadata, outline, prepress, tags};
-use crate::cores;
-use crate::page::{Booklet, Item, Page};
-use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
+use crate::page::{Booklet, Page};
+use lopdf::{Dictionary, Document, Object, ObjectId, Stream, dictionary};
 use printpdf::{
     Codepoint, DictItem, ExternalStream, ExternalXObject, Op, PdfDocument, PdfFontHandle, PdfPage, PdfSaveOptions, Pt,
     TextItem, XObject, XObjectId,
@@ -35,7 +34,7 @@ pub(super) fn document(
     let mut work =
         Finisher { document, written: pack::WrittenObjects::default(), pages, annotations: Vec::new(), first_key };
     let prepress = resources.inks.profile().is_some();
-    finish_contents(&mut work, booklet, &mut drawn, prepress, options)?;
+    finish_contents(&mut work, &mut drawn)?;
     for (page, id) in booklet.pages.iter().zip(work.pages.clone()) {
         finish_page(&mut work.document, id, page, prepress)?;
     }
@@ -137,38 +136,30 @@ fn page_ids(document: &Document) -> Result<Vec<ObjectId>, PdfError> {
     kids.iter().map(|kid| Ok(kid.as_reference()?)).collect()
 }
 
-/// A file of more pages is worth a longer search on each of them.
-const LONG: usize = 200;
-
-/// Content of all pages, deflated.
-fn finish_contents(
-    work: &mut Finisher<'_>,
-    booklet: &Booklet,
-    drawn: &mut [DrawnPage<'_>],
-    prepress: bool,
-    options: Options,
-) -> Result<(), PdfError> {
-    let mut contents = Vec::with_capacity(drawn.len());
-    for (index, (page, drawn)) in booklet.pages.iter().zip(drawn).enumerate() {
-        let id = work.document.get_dictionary(work.pages[index])?.get(b"Contents")?.as_reference()?;
-        contents.push((id, index, page, std::mem::take(&mut drawn.content)));
-    }
-    let finished = cores::try_each(contents, |(id, index, page, mut content)| {
-        content.extend(match (&booklet.licence_line, prepress) {
-            // A shop prints no copy for one buyer.
-            (_, true) => prepress::page_marks(index, page),
-            (Some(line), false) => licence_line::content(line, page, options.tagged),
-            (None, false) => Vec::new(),
-        });
-        let mut items = page.frames.iter().flat_map(|frame| &frame.items);
-        let has_grid = items.any(|placed| matches!(&placed.item, Item::Cells(cells) if cells.cells.len() > 1));
-        let deflate = if has_grid || booklet.pages.len() > LONG { deflated } else { pack::deflated_plainly };
-        Ok::<_, PdfError>((id, deflate(Dictionary::new(), &content)?))
-    })?;
-    for (id, stream) in finished {
-        work.document.set_object(id, stream);
+/// Content of all pages.
+fn finish_contents(work: &mut Finisher<'_>, drawn: &mut [DrawnPage<'_>]) -> Result<(), PdfError> {
+    let again = write_again(work, drawn)?;
+    for (drawn, page) in drawn.iter_mut().zip(work.pages.clone()) {
+        let dict = work.document.get_dictionary_mut(page)?;
+        let id = dict.get(b"Contents")?.as_reference()?;
+        if let Some(shared) = again.get(&drawn.again) {
+            dict.set("Contents", vec![Object::Reference(*shared), Object::Reference(id)]);
+        }
+        work.document.set_object(id, std::mem::replace(&mut drawn.stream, Stream::new(Dictionary::new(), Vec::new())));
     }
     Ok(())
+}
+
+/// Writes what is drawn on many pages in the same way, each once: the objects by what they draw.
+fn write_again(work: &mut Finisher<'_>, drawn: &[DrawnPage<'_>]) -> Result<BTreeMap<Vec<u8>, ObjectId>, PdfError> {
+    let mut written = BTreeMap::new();
+    for page in drawn.iter().filter(|page| !page.again.is_empty()) {
+        if !written.contains_key(&page.again) {
+            let id = work.document.add_object(deflated(Dictionary::new(), &page.again)?);
+            written.insert(page.again.clone(), id);
+        }
+    }
+    Ok(written)
 }
 
 /// Boxes and resources.

@@ -25,6 +25,7 @@ mod number;
 mod options;
 mod outline;
 mod pack;
+mod page_stream;
 mod painter;
 mod pictures;
 mod place;

@@ -15,6 +15,8 @@ use std::collections::BTreeMap;
 const OBJECTS_IN_STREAM: usize = 1000;
 /// The level at which streams are deflated: above it, time grows much faster than files shrink.
 const DEFLATE_LEVEL: u32 = 5;
+/// The same for a page of a long file, where it adds up.
+const LONG_LEVEL: u32 = 6;
 /// The same for drawings and text, which gain less from a longer search than grids do.
 const PLAIN_LEVEL: u32 = 2;
 /// The same for object streams: thousands of objects that look all alike shrink nearly as far at a quick level.
@@ -69,6 +71,11 @@ enum XrefEntry {
 /// Deflates, and says so in the dictionary.
 pub(super) fn deflated(dict: Dictionary, bytes: &[u8]) -> Result<Stream, PdfError> {
     deflated_at(DEFLATE_LEVEL, dict, bytes)
+}
+
+/// The same, with a longer search, for pages of a file that has very many.
+pub(super) fn deflated_long(dict: Dictionary, bytes: &[u8]) -> Result<Stream, PdfError> {
+    deflated_at(LONG_LEVEL, dict, bytes)
 }
 
 /// The same, quicker, for contents that hold no grid.

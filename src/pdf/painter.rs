@@ -12,6 +12,7 @@ use super::{fonts, prepress, tags};
 use crate::colour::Colour;
 use crate::geom::Length;
 use crate::page::{Artifact, Mark, NodeId, Page, Stroke, Structure};
+use lopdf::{Dictionary, Stream};
 use std::collections::BTreeMap;
 
 /// Draws one page and remembers the state it has left behind.
@@ -60,6 +61,8 @@ impl<'a, 'r> PagePainter<'a, 'r> {
     ) -> PagePainter<'a, 'r> {
         let drawn = DrawnPage {
             content: Vec::new(),
+            stream: Stream::new(Dictionary::new(), Vec::new()),
+            again: Vec::new(),
             marked: Vec::new(),
             ticks: Vec::new(),
             blanks: Vec::new(),
@@ -125,11 +128,11 @@ impl<'a, 'r> PagePainter<'a, 'r> {
         self.begin("Span", |out| {
             if let Some(words) = &words {
                 out.extend_from_slice(b"/ActualText ");
-                utf16(out, words);
+                text_string(out, words);
             }
             if let Some(language) = language {
                 out.extend_from_slice(b"/Lang ");
-                utf16(out, language);
+                text_string(out, language);
             }
             if let Some(id) = id {
                 out.extend_from_slice(format!("/MCID {id}").as_bytes());
@@ -251,8 +254,22 @@ fn artifact(kind: Artifact) -> &'static str {
     }
 }
 
-/// A text as UTF-16BE with its byte order mark (ISO 32000-1, 7.9.2.2), in hexadecimal digits.
-fn utf16(out: &mut Vec<u8>, text: &str) {
+/// A text string (ISO 32000-1, 7.9.2.2): its bytes where all letters are those of PDFDocEncoding and Latin 1 alike (D.2), which
+/// takes a quarter of the room, else UTF-16BE with its byte order mark, in hexadecimal digits.
+fn text_string(out: &mut Vec<u8>, text: &str) {
+    let plain =
+        |c: char| matches!(c, ' '..='~' | '\u{a1}'..='\u{ac}' | '\u{ae}'..='\u{ff}').then(|| u8::try_from(c).ok());
+    if let Some(bytes) = text.chars().map(|c| plain(c).flatten()).collect::<Option<Vec<u8>>>() {
+        out.push(b'(');
+        for byte in bytes {
+            if matches!(byte, b'(' | b')' | b'\\') {
+                out.push(b'\\');
+            }
+            out.push(byte);
+        }
+        out.push(b')');
+        return;
+    }
     out.extend_from_slice(b"<FEFF");
     text.encode_utf16().for_each(|unit| hexadecimal(out, unit));
     out.push(b'>');

@@ -10,7 +10,7 @@ use crate::page::{Glyph, Mark, TextRun};
 /// Offsets under this many thousandths of the em are not written; what is left out is made good by the next one.
 const MIN_OFFSET: f64 = 0.05;
 /// Decimals of an offset.
-const OFFSET_DECIMALS: u32 = 2;
+const OFFSET_DECIMALS: u32 = 1;
 
 /// Draws a run. Returns the box round it.
 pub(super) fn run<'r>(

@@ -11,7 +11,7 @@ use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
 use crate::geom::Length;
 use crate::manuscript;
-use crate::page::{Booklet, Cells, Item, PictureFile};
+use crate::page::{Booklet, Cells, Item, PictureFile, Structure};
 use crate::pdf;
 use crate::picture::{self, SrgbPicture};
 use crate::preview::{self, pixels};
@@ -193,8 +193,9 @@ pub fn page(booklet: &Booklet, faces: &FontBook, number: usize, width: usize) ->
     let mut page = booklet.pages.get(number).ok_or_else(missing)?.clone();
     // Links lead to pages that are not there, and a picture has none.
     page.frames.iter_mut().for_each(|frame| frame.items.retain(|placed| !matches!(placed.item, Item::Link(_))));
-    let (about, structure) = (booklet.about.clone(), booklet.structure.clone());
-    let (pages, pictures) = (vec![page], booklet.pictures.clone());
+    let (about, pages, pictures) = (booklet.about.clone(), vec![page], booklet.pictures.clone());
+    // A file without tags says nothing of what its content is.
+    let structure = Structure::default();
     let one = Booklet { about, pages, outline: Vec::new(), structure, pictures, licence_line: None };
     let bytes = pdf::write(&one, faces, PLAIN).map_err(|error| Diagnostic::fault("unprintable", error.to_string()))?;
     preview::page(&bytes, 0, width)

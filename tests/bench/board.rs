@@ -5,12 +5,14 @@
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use hitchpress::diag::Report;
 use hitchpress::edit::{Grid, chart_text};
+use hitchpress::catalogue::FrameName;
 use hitchpress::font::FontBook;
+use hitchpress::page::{Booklet, Page};
 use hitchpress::press::{self, Wishes};
 use hitchpress::project::{self, Project};
 use hitchpress::source::Sources;
 use hitchpress::words::Words;
-use hitchpress::{advice, picture, preview, workings};
+use hitchpress::{advice, picture, workings};
 use std::path::Path;
 
 /// Twelve yarns, as in the other charts here.
@@ -73,19 +75,26 @@ fn stroke(criterion: &mut Criterion) {
             drop(advice::advise(&project, &reckoned));
             drop((press::symbols(&project), Words::shipped("de-DE")));
         });
-        let compose = || {
+        let lay_out = || {
             let (mut sources, mut report) = (Sources::new(), Report::new());
             let opened = press::variant_of(&project, &reckoned, &Wishes::default(), &mut sources, &mut report);
             let (prepared, variant) = opened.expect("no faults");
-            press::compose(&prepared, &variant, &book, &mut report).expect("a file")
+            press::lay_out(&prepared, &prepared.write(&variant), &book, &mut report).expect("pages")
         };
-        measure("composing the booklet", &mut || drop(compose()));
-        let file = compose();
-        let draw = || picture::png(&preview::page(&file, 0, 440).expect("a page")).expect("packed");
-        measure("drawing a page", &mut || drop(draw()));
+        let sheet = |booklet: &Booklet| {
+            let is_sheet = |page: &Page| page.frames.iter().any(|frame| frame.name == FrameName::Chart);
+            booklet.pages.iter().position(is_sheet).expect("a sheet of the chart")
+        };
+        let draw = |booklet: &Booklet, number: usize| {
+            picture::png(&press::pictures::page(booklet, &book, number, 440).expect("a page")).expect("packed")
+        };
+        measure("laying out the booklet", &mut || drop(lay_out()));
+        let booklet = lay_out();
+        measure("drawing the cover", &mut || drop(draw(&booklet, 0)));
+        measure("drawing a sheet of the chart", &mut || drop(draw(&booklet, sheet(&booklet))));
         measure("the page in sight, all of it", &mut || {
-            let file = compose();
-            drop(picture::png(&preview::page(&file, 0, 440).expect("a page")).expect("packed"));
+            let booklet = lay_out();
+            drop(draw(&booklet, sheet(&booklet)));
         });
         group.finish();
     }

@@ -164,16 +164,6 @@ fn plain(text: &str) -> String {
 
 /// No file of a sample, none of which has photographs, takes more room on a buyer's telephone: our own limit.
 const MAX_BYTES: u64 = 1_500_000;
-/// A booklet in large type on the smallest page has some 570 pages. That is over the limit and known to be.
-const MAX_BYTES_OF_HUNDREDS_OF_PAGES: u64 = 1_750_000;
-
-fn max_bytes(choice: &[&str]) -> u64 {
-    match choice[1..4] {
-        ["booklet", "large-print", "small-screen"] => MAX_BYTES_OF_HUNDREDS_OF_PAGES,
-        _ => MAX_BYTES,
-    }
-}
-
 #[test]
 fn qpdf_finds_nothing_and_every_font_is_embedded_and_subset() {
     let room = tempfile::tempdir().expect("a folder");
@@ -187,7 +177,7 @@ fn qpdf_finds_nothing_and_every_font_is_embedded_and_subset() {
                     let file = compose(room.path(), choice);
                     is_sound(&file);
                     let size = std::fs::metadata(&file).expect("the file's size").len();
-                    assert!(size <= max_bytes(choice), "{} takes {size} bytes", file.display());
+                    assert!(size <= MAX_BYTES, "{} takes {size} bytes", file.display());
                     std::fs::remove_file(&file).expect("a file of this test");
                 }
             });

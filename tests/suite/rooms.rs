@@ -291,9 +291,6 @@ fn no_arrow_runs_up_between_rooms() {
     assert_eq!(found, listed, "every room of the house has its floor");
 }
 
-/// Rooms whose files still lead to one another in a circle.
-const NOT_YET: &[&str] = &["compose"];
-
 #[test]
 fn no_files_lead_to_one_another_in_a_circle() {
     let modules = modules();
@@ -301,15 +298,8 @@ fn no_files_lead_to_one_another_in_a_circle() {
         modules.iter().map(|module| (module.file.clone(), module.knows.keys().cloned().collect())).collect();
     let edges: usize = knows.values().map(BTreeSet::len).sum();
     assert!(edges > 800, "only {edges} arrows were found");
-    let mut open = BTreeSet::new();
-    for circle in circles(&knows) {
-        let rooms: BTreeSet<&str> = circle.iter().map(|file| room_of(file)).collect();
-        let is_known = rooms.iter().all(|room| NOT_YET.contains(room));
-        assert!(is_known, "these files lead to one another: {circle:?}");
-        open.extend(rooms.into_iter().map(str::to_owned));
-    }
-    let listed: BTreeSet<String> = NOT_YET.iter().map(ToString::to_string).collect();
-    assert_eq!(open, listed, "a room without circles needs no exception");
+    let found = circles(&knows);
+    assert!(found.is_empty(), "these files lead to one another: {found:?}");
 }
 
 #[test]

@@ -1,116 +1,26 @@
 //! What stands round the grid: bands, numbers, arrows, run counts, boxes to tick.
 
-use super::{ChartSheets, GAP, SheetOnPage, number_size};
+use super::measure::{GAP, number_size, strip};
+use super::room::beside::{BETWEEN_COUNTS, COUNT_SIZE, runs, widest_on};
+use super::sheets::{ChartSheets, SheetOnPage};
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
-use crate::compose::setting::{SetLine, Setter};
-use crate::compose::tile::{SheetCells, SheetPlan};
+use crate::compose::setter::{SetLine, Setter};
+use crate::compose::tile::SheetCells;
 use crate::geom::{Length, Point, Rect, Size};
-use crate::manuscript::ChartBlock;
 use crate::page::{Item, Mark, NodeId, PlacedItem, Role, Shape, Structure, Tick};
 
-/// A box drawn to be ticked is never wider than this beside figures of the usual size.
-const BOX: Length = Length::mm(4.2);
-/// Least width of a tick target, so that a fingertip hits it.
-const TARGET: Length = Length::mm(6.4);
-const ARROW: Size = Size::new(Length::mm(3.0), Length::mm(1.4));
-/// The size of figures that boxes and arrows were drawn for; beside larger ones they are larger too.
-const USUAL_FIGURES: Length = Length::pt(10.0);
 /// Height of the tinted band of repeated columns above and below the grid.
 const STRIP_BAND: Length = Length::mm(5.4);
-/// Run counts are smaller than row numbers.
-const COUNT_SIZE: f64 = 0.8;
-/// Parts one run count from the next.
-const BETWEEN_COUNTS: &str = "·";
 /// The level of the heading of twenty rows, below a sheet's.
 const STRETCH: u8 = 4;
 /// Ends a row of counts that goes on.
 const MORE_COUNTS: &str = " …";
 
-/// Measures of what stands beside a row, the same on every sheet of a chart.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Beside {
-    /// Room for the widest row number.
-    number: Length,
-    arrow: Size,
-    most_box: Length,
-    target: Length,
-    /// Room for run counts where a row ends; never less than what stands where it starts leaves anyway.
-    counts: Length,
-}
-
-impl Beside {
-    pub fn of(block: &ChartBlock, setter: &Setter) -> Beside {
-        let ends = block.rows.first().into_iter().chain(block.rows.last());
-        let number =
-            ends.map(|row| setter.line(StyleName::CellNumber, &row.number).width).fold(Length::ZERO, Length::max);
-        let larger = (setter.style(StyleName::CellNumber).size / USUAL_FIGURES).max(1.0);
-        // Boxes and arrows grow more slowly than figures: they are seen, not read.
-        let grown = 1.0 + (larger - 1.0) * 0.78;
-        let most_box = BOX * grown;
-        Beside {
-            number,
-            arrow: Size::new(ARROW.width * grown, ARROW.height * grown),
-            most_box,
-            target: TARGET.max(most_box),
-            counts: Length::ZERO,
-        }
-    }
-    /// The same with at least this much room for run counts.
-    pub fn with_counts(self, counts: Length) -> Beside {
-        Beside { counts, ..self }
-    }
-    /// Width beside the grid, the same at both sides.
-    pub fn gutter(self) -> Length {
-        let start = GAP * 3.0 + self.number + self.arrow.width + self.target;
-        start.max(GAP * 2.0 + self.counts) + Length::mm(0.6)
-    }
-    /// Room for run counts.
-    fn room_for_counts(self) -> Length {
-        self.gutter() - GAP * 2.0 - Length::mm(0.6)
-    }
-    fn arrow_at(self) -> Length {
-        GAP * 2.0 + self.number
-    }
-    fn box_at(self) -> Length {
-        self.arrow_at() + self.arrow.width + GAP
-    }
-}
-
 /// A place beside a row, measured outwards from the grid: its left end.
 fn outwards(grid: Rect, at_left: bool, from: Length, width: Length) -> Length {
     if at_left { grid.left() - from - width } else { grid.right() + from }
-}
-
-/// Knots of one yarn after another in a row's part on a sheet, in the order they are tied; what the sheet shows again is
-/// left out, so that a row's figures on all sheets add up to its knots.
-fn runs(block: &ChartBlock, sheet: &SheetCells, row: usize) -> Vec<usize> {
-    let start = row * block.columns;
-    let cells = &block.cells[start..start + block.columns][sheet.own_columns()];
-    let stretches = cells.chunk_by(|a, b| a == b).filter(|run| run[0].is_some());
-    let mut out: Vec<usize> = stretches.map(<[Option<u8>]>::len).collect();
-    if !block.rows[row].left_to_right {
-        out.reverse();
-    }
-    out
-}
-
-/// The room that the longest row of run counts on any sheet would take.
-pub(super) fn widest_counts(block: &ChartBlock, plan: &SheetPlan, setter: &Setter) -> Length {
-    let size = setter.style(StyleName::CellNumber).size * COUNT_SIZE;
-    plan.sheets.iter().map(|sheet| widest_on(block, sheet, setter, size)).fold(Length::ZERO, Length::max)
-}
-
-/// The room that the longest row of run counts on a sheet would take.
-fn widest_on(block: &ChartBlock, sheet: &SheetCells, setter: &Setter, size: Length) -> Length {
-    let width = |text: &str| setter.line_in(StyleName::CellNumber, text, size, Colour::BLACK).width;
-    let (digit, between) = (width("0"), width(BETWEEN_COUNTS));
-    let of = |counts: Vec<usize>| {
-        let digits: usize = counts.iter().map(|count| count.to_string().len()).sum();
-        digit * digits as f64 + between * counts.len().saturating_sub(1) as f64
-    };
-    sheet.rows.clone().map(|row| of(runs(block, sheet, row))).fold(Length::ZERO, Length::max)
 }
 
 impl ChartSheets<'_> {
@@ -140,7 +50,7 @@ impl ChartSheets<'_> {
         }
         if sheet.repeated_columns > 0 && self.plan.left_of(sheet).is_some() {
             let width = w * sheet.repeated_columns as f64;
-            let height = STRIP_BAND.max(super::strip(page.setter) - GAP);
+            let height = STRIP_BAND.max(strip(page.setter) - GAP);
             for y in [grid.top() - height, grid.bottom()] {
                 shared.extend(draw::box_outline(Rect::new(grid.left(), y, width, height)));
             }

@@ -1,6 +1,7 @@
 //! The grid itself: cells, and the lines between them.
 
-use super::{ChartSheets, SheetOnPage, marks};
+use super::marks;
+use super::sheets::{ChartSheets, SheetOnPage};
 use crate::compose::draw::{self, LAYOUT};
 use crate::geom::{Point, Rect};
 use crate::inks;

@@ -1,163 +1,34 @@
 //! The upper part of a sheet: its title, the key with counts, and the sheet finder.
 
-use super::key::{KeyLay, SampleLook};
-use super::legend::Legend;
-use super::{ChartSheets, range_title};
+use super::ranges::{range_line, range_words_of, ranges_of};
+use super::room::head::{AFTER_SECTION, AFTER_TITLE, Head, LARGE_PRINT};
+use super::sheets::ChartSheets;
 use crate::catalogue::{SectionName, StyleName};
 use crate::colour::Colour;
 use crate::compose::draw::{self, LAYOUT};
-use crate::compose::setting::Setter;
+use crate::compose::setter::Setter;
 use crate::compose::tile::SheetCells;
 use crate::geom::{Length, Point, Rect, Size};
-use crate::manuscript::ChartBlock;
 use crate::markup::filled;
 use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Shape, Stroke, Structure, Target};
 
-const FINDER: Size = Size::new(Length::mm(26.0), Length::mm(18.0));
-/// The size of notes that the finder was drawn for; beside larger ones it is larger too.
-const USUAL_NOTES: Length = Length::pt(8.0);
-/// How many times as large it may become.
-const MAX_FINDER: f64 = 2.0;
 /// On so many sheets the key is said on each of them.
 const KEY_SAID: usize = 4;
-/// How small type and samples of a long key may be set, the largest first.
-const SCALES: [f64; 4] = [1.0, 0.9, 0.8, 0.72];
-/// Cells are to have this share of a sheet's height, or the key is set smaller.
-const SHARE_OF_CELLS: f64 = 0.45;
-/// In any case so many rows are to have room.
-const MIN_ROWS: f64 = 3.0;
-/// Type of this size or more is made for people who cannot read smaller: a key is not set smaller, and gives way to a few
-/// rows only.
-const LARGE_PRINT: Length = Length::pt(16.0);
-/// Unless not even these rows had room beside it.
-const SCALES_OF_LARGE_PRINT: [f64; 7] = [1.0, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4];
-/// On a narrow sheet the finder takes no more than this share of its width.
-const SHARE_OF_FINDER: f64 = 0.28;
-/// Between the finder and what stands at its left.
-const BESIDE_FINDER: Length = Length::mm(4.0);
-/// A chart of more sheets is hardly worked from; where it is, the titles of those may come near the finder.
-const MAX_SHEETS: usize = 999;
 /// The mark of a sheet on the map is no smaller than this.
 const MIN_MARK: Length = Length::pt(2.0);
 /// Sheets that would be smaller on the map have no borders there.
 const MIN_ON_MAP: Length = Length::pt(2.5);
-/// Between the section's title and the sheet's.
-const AFTER_SECTION: Length = Length::mm(2.5);
-/// A long title gives way to the map down to this share of its size.
-const MIN_TITLE: f64 = 0.7;
-/// Between the title and what the sheet shows.
-const AFTER_TITLE: Length = Length::mm(5.0);
-
-/// How the upper part is divided on sheets of one width.
-pub(super) struct Head {
-    /// Of the whole part, with the space below it.
-    pub height: Length,
-    /// On so many lines what the sheet shows stands below its title; 0: beside it.
-    range_lines: usize,
-    pub key: KeyLay,
-    /// What marks in the cells mean; without entries where there are none.
-    pub legend: Legend,
-    finder: Size,
-    /// Words about a sheet are so many times as large as their style says.
-    pub note_scale: f64,
-}
-
-fn range_line(block: &ChartBlock, sheet: &SheetCells) -> String {
-    range_words_of(block, sheet, "  ·  ")
-}
-
-/// The columns and rows of a sheet, with something between them.
-fn range_words_of(block: &ChartBlock, sheet: &SheetCells, between: &str) -> String {
-    ranges_of(block, sheet).join(between)
-}
-
-fn ranges_of(block: &ChartBlock, sheet: &SheetCells) -> [String; 2] {
-    let words = &block.words;
-    [
-        range_title(&words.columns, &words.one_column, &sheet.columns),
-        range_title(&words.rows, &words.one_row, &sheet.rows),
-    ]
-}
+/// The levels of a section's title and of a sheet's.
+const SECTION: u8 = 2;
+const SHEET: u8 = 3;
 
 /// Whether the section's title was said before.
 fn is_titled(structure: &Structure, section: NodeId) -> bool {
     structure.get(section).children.iter().any(|&n| structure.get(n).role == Role::Heading(SECTION))
 }
 
-/// The levels of a section's title and of a sheet's.
-const SECTION: u8 = 2;
-const SHEET: u8 = 3;
-
-impl Head {
-    /// For sheets with room of this size; `rest` of its height is taken by other things than the head and the cells where
-    /// words about a sheet are so many times as large as usual; cells are at least so high.
-    pub fn of(
-        block: &ChartBlock,
-        setter: &Setter,
-        room: Size,
-        rest: impl Fn(f64) -> Length,
-        (least_cell, look, marks): (Length, SampleLook, bool),
-    ) -> Head {
-        let rows = least_cell * MIN_ROWS.min(block.rows.len() as f64);
-        let all = least_cell * block.rows.len() as f64;
-        let large = LARGE_PRINT.fits(setter.style(StyleName::Key).size);
-        let wanted = if large { rows } else { rows.max((room.height * SHARE_OF_CELLS).min(all)) };
-        let scales = if large { &SCALES_OF_LARGE_PRINT[..] } else { &SCALES[..] };
-        // Where a long key leaves no rows at all, the map gives its room to it.
-        let ways = [true, false].into_iter().flat_map(|map| scales.iter().map(move |scale| (*scale, map)));
-        let heads: Vec<Head> =
-            ways.map(|(scale, map)| Head::scaled(block, setter, room.width, (scale, map), (look, marks))).collect();
-        let enough = heads.iter().position(|head| (head.height + rest(head.note_scale) + wanted).fits(room.height));
-        let least = heads.iter().map(|head| head.height).reduce(Length::min).unwrap_or_default();
-        let lowest = heads.iter().position(|head| head.height.fits(least)).unwrap_or(0);
-        let chosen = heads.into_iter().nth(enough.unwrap_or(lowest));
-        chosen.unwrap_or_else(|| Head::scaled(block, setter, room.width, (1.0, true), (look, marks)))
-    }
-
-    /// Width left of the map, if there is one.
-    fn beside_finder(width: Length, finder: Size) -> Length {
-        if finder.width > Length::ZERO { width - finder.width - BESIDE_FINDER } else { width }
-    }
-
-    fn scaled(
-        block: &ChartBlock,
-        setter: &Setter,
-        width: Length,
-        (scale, map): (f64, bool),
-        (look, marks): (SampleLook, bool),
-    ) -> Head {
-        let larger = (setter.style(StyleName::SheetNote).size / USUAL_NOTES).clamp(1.0, MAX_FINDER);
-        // The largest numbers that can come; a sheet's own are never wider.
-        let all = SheetCells::whole(block.columns.max(100), block.rows.len().max(100));
-        let most = (block.columns * block.rows.len()).min(MAX_SHEETS).to_string();
-        let sheet = filled(&block.words.sheet, &[("sheet", most.clone()), ("sheets", most)]);
-        let wide = |words: &str| setter.line(StyleName::SheetTitle, words).width;
-        let title = wide(&block.words.title) + AFTER_SECTION + wide(&sheet);
-        let beside = (width - title * MIN_TITLE - BESIDE_FINDER).max(Length::ZERO).min(width * SHARE_OF_FINDER);
-        let finder = match map {
-            true => Size::new((FINDER.width * larger).min(beside), FINDER.height * larger),
-            false => Size::default(),
-        };
-        let room = Head::beside_finder(width, finder);
-        let key = KeyLay::of(block, setter, room, scale, look);
-        let range = setter.line(StyleName::SheetNote, &range_line(block, &all));
-        let range_lines = match (title + AFTER_TITLE + range.width).fits(room) {
-            true => 0,
-            false => 1 + usize::from(!range.width.fits(room)),
-        };
-        let below = setter.style(StyleName::SheetNote).leading * range_lines as f64;
-        let above = setter.style(StyleName::SheetTitle).leading + below + Length::mm(2.0);
-        // Large words on a small sheet give way with the key to a few rows; usual ones are small enough.
-        let large = LARGE_PRINT.fits(setter.style(StyleName::SheetNote).size);
-        let note_scale = if large { scale } else { 1.0 };
-        let legend = if marks { Legend::of(block, setter, room, note_scale) } else { Legend::default() };
-        let height = (above + key.height() + legend.height()).max(finder.height);
-        Head { height: height + Length::mm(1.5), range_lines, key, legend, finder, note_scale }
-    }
-}
-
 impl ChartSheets<'_> {
-    pub(super) fn title_and_key(
+    pub(super) fn title_and_range(
         &self,
         sheet: &SheetCells,
         index: usize,
@@ -170,26 +41,29 @@ impl ChartSheets<'_> {
         let title_style = setter.style(StyleName::SheetTitle);
         let baseline = area.top() + title_style.size;
         let after = self.titles(index, Point::new(area.left(), baseline), area, setter, structure, section, out);
-        let note = setter.style(StyleName::SheetNote);
         self.range(sheet, after, Point::new(area.left(), baseline), setter, structure, section, out);
+    }
 
-        let below = note.leading * self.head.range_lines as f64;
-        let top = area.top() + title_style.leading + below + Length::mm(2.0);
-        // Of many sheets the later ones show the key again for the eye: it was said once.
-        let said_in = (index == 0 || self.plan.sheets.len() <= KEY_SAID).then_some(section);
+    /// Whether a sheet's key is read. Of many sheets the later ones show it again for the eye: it was said once.
+    pub(super) fn says_key(&self, index: usize) -> bool {
+        index == 0 || self.plan.sheets.len() <= KEY_SAID
+    }
+
+    /// The key and the legend, to be read in `said_in` or to be seen only.
+    pub(super) fn key_and_legend(
+        &self,
+        area: Rect,
+        setter: &Setter,
+        structure: &mut Structure,
+        said_in: Option<NodeId>,
+        out: &mut Vec<PlacedItem>,
+    ) {
+        let below = setter.style(StyleName::SheetNote).leading * self.head.range_lines as f64;
+        let top = area.top() + setter.style(StyleName::SheetTitle).leading + below + Length::mm(2.0);
         self.key(Point::new(area.left(), top), setter, structure, said_in, out);
         let below = Point::new(area.left(), top + self.head.key.height());
         let room = Head::beside_finder(area.size.width, self.head.finder);
         self.legend(below, room, setter, structure, said_in, out);
-        if self.plan.sheets.len() > 1 && self.head.finder.width > Length::ZERO {
-            self.finder(index, area, setter, out);
-        }
-    }
-
-    /// The title of a sheet: "Sheet 2 of 6".
-    pub fn title(&self, index: usize) -> String {
-        let values = [("sheet", (index + 1).to_string()), ("sheets", self.plan.sheets.len().to_string())];
-        filled(&self.block.words.sheet, &values)
     }
 
     /// The section's title, which is a heading where it was not said before, and the sheet's; says where they end.
@@ -266,8 +140,11 @@ impl ChartSheets<'_> {
         }
     }
 
-    /// A small map of all sheets with this one marked.
-    fn finder(&self, index: usize, area: Rect, setter: &Setter, out: &mut Vec<PlacedItem>) {
+    /// A small map of all sheets with this one marked, where there are several and room for it.
+    pub(super) fn finder(&self, index: usize, area: Rect, setter: &Setter, out: &mut Vec<PlacedItem>) {
+        if self.plan.sheets.len() < 2 || self.head.finder.width <= Length::ZERO {
+            return;
+        }
         let room = Size::new(self.head.finder.width, self.head.finder.height.min(self.head.height - Length::mm(2.0)));
         let (columns, rows) = (self.block.columns as f64, self.block.rows.len() as f64);
         let wide = self.cell.width * columns;

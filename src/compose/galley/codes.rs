@@ -1,9 +1,10 @@
 //! Codes for a phone's camera, each beside its words.
 
-use super::{Piece, Setting};
+use super::setting::Setting;
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw;
+use crate::compose::piece::Piece;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::CodeBlock;
 use crate::matrix_code::{MatrixCode, QUIET_ZONE};

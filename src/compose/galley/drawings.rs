@@ -1,10 +1,11 @@
 //! Figures, the panel hung up and as knotted, photographs and the ruler: drawings with their captions.
 
-use super::{Keep, MovableDrawing, Piece, Setting};
+use super::setting::Setting;
 use crate::catalogue::StyleName;
 use crate::colour::Colour;
 use crate::compose::draw;
 use crate::compose::fit::IN_SIDE;
+use crate::compose::piece::{Keep, MovableDrawing, Piece};
 use crate::figure::USUAL_LABEL;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{FigureBlock, FleeceDrawing, HungPanel, Inline, PictureBlock, PictureRole, Text};
@@ -21,7 +22,7 @@ impl Setting<'_> {
         // A heading and its first lines stay with the figure.
         let room = |measure| Size::new(measure, self.columns.height * 0.78);
         let grown = (self.setter.style(StyleName::Label).size / USUAL_LABEL).max(1.0);
-        let rows = |measure| self.parts.rows_of_figure((&figure.name, &figure.stages), room(measure), grown);
+        let rows = |measure| figure::rows_of_figure((&figure.name, &figure.stages), room(measure), grown);
         let (text_left, text) = self.text_column();
         // Stages are followed best in one row: where it saves rows, a figure runs over the side column too.
         let wide = self.columns.side > Length::ZERO && rows(self.columns.full) < rows(text);

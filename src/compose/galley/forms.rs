@@ -1,9 +1,10 @@
 //! What a maker fills in: snips of yarn and lines to write on.
 
-use super::{Piece, Setting};
+use super::setting::Setting;
 use crate::catalogue::StyleName;
 use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
+use crate::compose::piece::Piece;
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect};
 use crate::manuscript::{Snip, Text};

@@ -1,10 +1,11 @@
 //! The cover, the contents and the facts at a glance.
 
-use super::{Keep, Piece, PieceKind, Setting, alone};
+use super::setting::Setting;
 use crate::catalogue::{SectionName, StyleName};
 use crate::compose::draw;
 use crate::compose::draw::LAYOUT;
-use crate::compose::setting::{SetLine, Setter};
+use crate::compose::piece::{Keep, Piece, PieceKind};
+use crate::compose::setter::{SetLine, Setter};
 use crate::edition::Style;
 use crate::geom::{Length, Point, Rect, Size};
 use crate::manuscript::{Block, Inline, Manuscript, PictureRole, Text};
@@ -274,6 +275,14 @@ impl Setting<'_> {
         if let Some(last) = self.galley.pieces.last_mut() {
             last.after = style.after * 1.5;
         }
+    }
+}
+
+/// A block by itself, out of the language it stands in.
+fn alone(block: &Block) -> Option<&Block> {
+    match block {
+        Block::InLanguage(_, blocks) => blocks.first().and_then(alone),
+        block => Some(block),
     }
 }
 

@@ -1,28 +1,12 @@
-//! Lists: steps, bullets, boxes to tick, rows in words; and cautions.
+//! Lists: steps, bullets, boxes to tick.
 
-use super::{Anchor, Keep, Piece, Setting};
+use super::setting::Setting;
 use crate::catalogue::StyleName;
-use crate::colour::Colour;
-use crate::compose::chart::stretch_title;
-use crate::compose::draw;
-use crate::compose::draw::LAYOUT;
-use crate::compose::setting::SetLine;
-use crate::edition::Style;
+use crate::compose::piece::{Keep, Piece};
 use crate::geom::{Length, Point, Rect};
-use crate::manuscript::{
-    Caution, ChartWords, Inline, ROWS_IN_STRETCH, Signal, Step, Swatch, Text, TickLine, WrittenRow,
-};
+use crate::manuscript::{Step, Text, TickLine};
 use crate::markup::unmarked;
-use crate::page::{Item, Mark, NodeId, PlacedItem, Role, Shape, Tick};
-
-/// A row in words that takes more of a page than this may be cut.
-const MAX_ROW: f64 = 0.5;
-/// A row of fewer lines is never cut.
-const LEAST_PARTED: usize = 4;
-/// Number, arrow and box of a row may take this share of the column's width beside its words.
-const MAX_LEAD: f64 = 0.3;
-/// The level of such a heading: inside a section.
-const HEADING_OF_STRETCH: u8 = 3;
+use crate::page::{NodeId, Role};
 
 impl Setting<'_> {
     pub(super) fn steps(&mut self, steps: &[Step], node: NodeId) {
@@ -60,11 +44,6 @@ impl Setting<'_> {
         }
     }
 
-    /// Room for hanging numbers and boxes: the gutter where there is a side column, an indent elsewhere.
-    pub(super) fn indent(&self) -> Length {
-        if self.columns.side > Length::ZERO { Length::ZERO } else { Length::mm(7.5) * self.grown() }
-    }
-
     pub(super) fn bullets(&mut self, entries: &[Text], node: NodeId) {
         let list = self.structure.add(Role::List(false), Some(node));
         let style = self.setter.style(StyleName::Step).clone();
@@ -79,13 +58,6 @@ impl Setting<'_> {
             let y = self.setter.baseline(&style);
             self.label(first, bullet, Point::new(left - indent + Length::mm(0.5), y), label);
         }
-    }
-
-    /// A label beside a piece. It is drawn first, as it is read: those who follow the order of drawing hear the same.
-    pub(super) fn label(&mut self, piece: usize, line: SetLine, at: Point, node: NodeId) {
-        let mut items = Vec::new();
-        line.place(at, Mark::Node(node), &mut items);
-        self.ahead(piece, items);
     }
 
     pub(super) fn ticks(&mut self, lines: &[TickLine], node: NodeId) {
@@ -120,13 +92,6 @@ impl Setting<'_> {
                 self.swatch(swatch, Rect::new(swatch_left, middle - side / 2.0, side, side), &mut items);
             }
             self.ahead(first, items);
-        }
-    }
-
-    /// Draws items before what stands in a piece: those who follow the order of drawing hear them first.
-    fn ahead(&mut self, piece: usize, items: Vec<PlacedItem>) {
-        if let Some(piece) = self.galley.pieces.get_mut(piece) {
-            piece.items.splice(0..0, items);
         }
     }
 
@@ -167,200 +132,4 @@ impl Setting<'_> {
         }
         true
     }
-
-    /// An empty box with a tick field over it, centred on a point.
-    pub(in crate::compose) fn tick_box(
-        &self,
-        at: Point,
-        field: &str,
-        spoken: &str,
-        form: NodeId,
-        items: &mut Vec<PlacedItem>,
-    ) {
-        let side = Length::mm(3.6) * self.grown();
-        let target = Length::mm(6.4) * self.grown();
-        let area = |size: Length| Rect::new(at.x - size / 2.0, at.y - size / 2.0, size, size);
-        items.push(draw::shape(LAYOUT, draw::frame(area(side), self.colours.text, Length::pt(0.7))));
-        items.push(PlacedItem {
-            mark: Mark::Node(form),
-            item: Item::Tick(Tick {
-                area: area(target),
-                field: field.to_string(),
-                label: spoken.into(),
-                colour: self.colours.accent,
-            }),
-        });
-    }
-
-    /// A yarn's symbol, drawn like a cell of the chart, and right of it a patch of the yarn's true colour where the ink shows
-    /// that: as wide as [`Setting::swatch_width`] says.
-    pub(in crate::compose) fn swatch(&self, swatch: &Swatch, area: Rect, items: &mut Vec<PlacedItem>) {
-        let ink = self.parts.palette.cell(swatch.colour, &swatch.symbol, area.size);
-        items.extend(draw::sample(area, ink, self.colours.rule));
-        if self.parts.palette.shows_true_colours() {
-            let patch = Rect::new(area.right(), area.top(), area.size.height * draw::PATCH, area.size.height);
-            items.extend(draw::patch(patch, swatch.colour, self.colours.rule));
-        }
-    }
-
-    /// Width of a swatch whose symbol has this side.
-    pub(in crate::compose) fn swatch_width(&self, side: Length) -> Length {
-        if self.parts.palette.shows_true_colours() { side * (1.0 + draw::PATCH) } else { side }
-    }
-
-    pub(in crate::compose) fn caution(&mut self, caution: &Caution, node: NodeId, keep_with_next: bool) {
-        // The signal word is set off for the ear as for the eye: it is the note's label.
-        let note = self.structure.add(Role::Note, Some(node));
-        let signal = self.structure.add(Role::ListLabel, Some(note));
-        let words = self.structure.add(Role::Paragraph, Some(note));
-        let style = self.setter.style(StyleName::Caution).clone();
-        let mut text: Text = vec![Inline::Strong(format!("{}  ", caution.word))];
-        text.extend(caution.text.iter().cloned());
-        let marks: Vec<Mark> =
-            std::iter::once(Mark::Node(signal)).chain(self.inline_marks(&caution.text, words)).collect();
-        let indent = self.indent().max(Length::mm(1.0));
-        let left = self.columns.text_left + indent;
-        let keep = if keep_with_next { Keep::WholeAndNext } else { Keep::Whole };
-        let first = self.marked_lines(StyleName::Caution, &text, (left, self.columns.text - indent), &marks, keep);
-        let count = self.galley.pieces.len() - first;
-        let grave = match caution.signal {
-            Signal::Warning | Signal::Caution => true,
-            Signal::Notice => false,
-        };
-        // A bar beside all its lines; the alert triangle (ISO 7010 form, drawn plain) beside the first.
-        let bar = left - Length::mm(2.4);
-        let grown = self.grown();
-        for (i, piece) in self.galley.pieces[first..].iter_mut().enumerate() {
-            let extra = if i + 1 == count { Length::ZERO } else { piece.after };
-            let (from, to) = (Point::new(bar, Length::ZERO), Point::new(bar, piece.height + extra));
-            piece.items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.accent, Length::pt(1.4))));
-            if i == 0 && grave {
-                let side = Length::mm(3.6) * grown;
-                let right = bar - Length::mm(1.4);
-                let middle = style.leading / 2.0;
-                alert(
-                    Rect::new(right - side, middle - side * 0.45, side, side * 0.9),
-                    self.colours.accent,
-                    &mut piece.items,
-                );
-            }
-        }
-    }
-
-    pub(super) fn rows(&mut self, rows: &[WrittenRow], node: NodeId) {
-        let list = self.structure.add(Role::List(false), Some(node));
-        let style = self.setter.style(StyleName::Rows).clone();
-        let hangs = self.columns.side > Length::ZERO;
-        let grown = self.grown();
-        let lead = self.row_lead();
-        // On a narrow page a row's number stands above its words, so that these have the whole width.
-        let above = !hangs && !lead.fits(self.columns.text * MAX_LEAD);
-        let indent = if hangs || above { Length::ZERO } else { lead };
-        let words_left = if hangs { self.rows_left() } else { self.columns.text_left + indent };
-        let measure = self.columns.text_left + self.columns.text - words_left;
-        for row in rows {
-            let item = self.structure.add(Role::ListItem, Some(list));
-            let label = self.structure.add(Role::ListLabel, Some(item));
-            let form = self.structure.add(Role::Form, Some(label));
-            let body = self.structure.add(Role::ListBody, Some(item));
-            let left = words_left;
-            let (arrow, thick) = (Length::mm(3.2) * grown, Length::mm(1.5) * grown);
-            let number = self.setter.line(StyleName::RowNumber, &row.number);
-            // A fingertip's room, or the same with some air at its left.
-            let half_box = Length::mm(if above { 3.2 } else { 4.0 }) * grown;
-            let box_x = left - indent + if hangs { half_box - lead } else { half_box };
-            let number_x = match above {
-                true => box_x + half_box,
-                false => left - Length::mm(3.0) - arrow - Length::mm(1.5) - number.width,
-            };
-            let middle = style.leading / 2.0;
-            let arrow_area = Rect::new(number_x + number.width + Length::mm(1.5), middle - thick / 2.0, arrow, thick);
-            let mut items = Vec::new();
-            items.push(draw::shape(LAYOUT, draw::arrow(arrow_area, row.left_to_right, self.colours.quiet)));
-            number.place(Point::new(number_x, self.setter.baseline(&style)), LAYOUT, &mut items);
-            self.tick_box(Point::new(box_x, middle), &row.field, &row.spoken, form, &mut items);
-            if above {
-                let (height, before) = (style.leading, style.before);
-                let items = std::mem::take(&mut items);
-                self.push(Piece { height, before, keep: true, items, ..Piece::default() });
-            }
-            let marks = self.marks_of_runs(row, body);
-            let place = (left, measure);
-            let first = self.marked_lines(StyleName::Rows, &row.sentence, place, &marks, Keep::Loose);
-            let Some(count) = self.galley.pieces.len().checked_sub(first).filter(|c| *c > 0) else { continue };
-            // A row is not cut in the middle of the work, unless the page would be left half empty for it.
-            if (style.leading * count as f64).fits(self.columns.height * MAX_ROW) {
-                self.galley.pieces[first..first + count - 1].iter_mut().for_each(|piece| piece.keep = true);
-                // Two lines of it at least stand on either page.
-                if count >= LEAST_PARTED {
-                    self.galley.pieces[first + 1..first + count - 2].iter_mut().for_each(|piece| piece.may_part = true);
-                }
-            }
-            self.ahead(first, items);
-        }
-    }
-
-    /// A mark for each inline of a row's sentence: its runs are parts of their own, each with the comma after it.
-    fn marks_of_runs(&mut self, row: &WrittenRow, body: NodeId) -> Vec<Mark> {
-        let mut marks = Vec::with_capacity(row.sentence.len());
-        let mut from = 0;
-        while from < row.sentence.len() {
-            let next = row.runs.iter().copied().find(|at| *at > from).unwrap_or(row.sentence.len());
-            let part = self.structure.add(Role::Span, Some(body));
-            marks.extend(self.inline_marks(&row.sentence[from..next], part));
-            from = next;
-        }
-        marks
-    }
-
-    /// Rows of a chart from row `from` on, under a slim heading for every stretch of twenty.
-    pub(super) fn rows_by_stretches(&mut self, rows: &[WrittenRow], from: usize, words: &ChartWords, node: NodeId) {
-        let mut at = from;
-        while let Some(rows) = rows.get(at - from..).filter(|rows| !rows.is_empty()) {
-            let count = (ROWS_IN_STRETCH - at % ROWS_IN_STRETCH).min(rows.len());
-            self.stretch_heading(&stretch_title(words, &(at..at + count)), node);
-            self.rows(&rows[..count], node);
-            at += count;
-        }
-    }
-
-    /// The heading of a stretch of rows: small, on a line of its own above them.
-    pub(super) fn stretch_heading(&mut self, words: &str, node: NodeId) {
-        let style = self.setter.style(StyleName::Label).clone();
-        let heading = self.structure.add(Role::Heading(HEADING_OF_STRETCH), Some(node));
-        let anchors = vec![Anchor { section: None, outline: Some((2, words.to_owned())) }];
-        let text: Text = vec![Inline::Plain(words.to_owned())];
-        let left = if self.columns.side > Length::ZERO { self.rows_left() } else { self.columns.text_left };
-        let measure = self.columns.text_left + self.columns.text - left;
-        let lines = self.setter.paragraph_as(&Style { hyphenate: false, ..style.clone() }, &text, measure);
-        let height = style.leading * lines.len() as f64;
-        let mut items = Vec::new();
-        for (i, line) in lines.into_iter().enumerate() {
-            let y = style.leading * i as f64 + self.setter.baseline(&style);
-            line.place(Point::new(left, y), Mark::Node(heading), &mut items);
-        }
-        let before = self.setter.style(StyleName::Rows).after;
-        self.push(Piece { height, before, keep: true, heading: true, items, anchors, ..Piece::default() });
-    }
-
-    /// Room left of a row's words for its number, arrow and box.
-    fn row_lead(&self) -> Length {
-        Length::mm(26.0) * (1.0 + (self.grown() - 1.0) * 0.6)
-    }
-}
-
-/// The general alert sign: a triangle with an exclamation mark.
-fn alert(area: Rect, colour: Colour, items: &mut Vec<PlacedItem>) {
-    let (x, w, h) = (area.centre().x, area.size.width, area.size.height);
-    let apex = Point::new(x, area.top());
-    let (a, b) = (Point::new(area.left(), area.bottom()), Point::new(area.right(), area.bottom()));
-    items.push(draw::shape(LAYOUT, draw::triangle(apex, b, a, colour)));
-    let bar = Rect::new(x - w * 0.055, area.top() + h * 0.34, w * 0.11, h * 0.34);
-    items.push(draw::shape(LAYOUT, draw::ground(bar, Colour::WHITE)));
-    let dot = Shape {
-        outline: draw::disc_outline(Point::new(x, area.top() + h * 0.81), w * 0.065),
-        fill: Some(Colour::WHITE),
-        stroke: None,
-    };
-    items.push(draw::shape(LAYOUT, dot));
 }

@@ -1,8 +1,9 @@
 //! Several small drawings of the panel side by side, each with its name below.
 
-use super::{Piece, Setting};
+use super::setting::Setting;
 use crate::catalogue::StyleName;
 use crate::compose::draw;
+use crate::compose::piece::Piece;
 use crate::geom::{Length, Point, Size};
 use crate::manuscript::AsKnotted;
 use crate::page::{Mark, NodeId, Role};

@@ -1,6 +1,7 @@
 //! Sets text in the edition's styles: the one place where compose meets `text` and `font`.
 
-use super::{Colours, draw};
+use super::colours::Colours;
+use super::draw;
 use crate::catalogue::{SectionName, StyleName};
 use crate::colour::Colour;
 use crate::diag::Report;

@@ -1,7 +1,8 @@
 //! Pages to write on: they fill a booklet up to whole folded sheets.
 
-use super::setting::Setter;
-use super::{Colours, draw};
+use super::colours::Colours;
+use super::draw;
+use super::setter::Setter;
 use crate::catalogue::{FrameName, StyleName};
 use crate::edition::Edition;
 use crate::geom::{Length, Point, Rect};
