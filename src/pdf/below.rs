@@ -1,8 +1,9 @@
 //! What lies where on a page for a print shop, so that black is printed over it wherever that can be: a black plate that is a
 //! little off then shows no white rim.
 
-use super::ink::{InkPaint, InkUse, Inks, PrinterProfile};
+use super::ink::{InkPaint, Inks, PrinterProfile};
 use super::place::union;
+use super::shapes::InkUse;
 use crate::geom::{Length, Point, Rect};
 use crate::page::{Cells, Segment};
 use std::ops::Range;

@@ -4,10 +4,11 @@
 //! Comes in: [`Cells`] and the resource names of their marks. Goes out: bytes that leave the graphics state as they
 //! found it. Knows nothing of documents, tags or fonts.
 
-use super::ink::{InkUse, Inks};
+use super::ink::Inks;
 use super::number::{number, written};
 use super::place::PagePlace;
 use super::prepress;
+use super::shapes::InkUse;
 use crate::colour::Colour;
 use crate::page::{CellInk, Cells, Segment};
 use std::collections::BTreeMap;

@@ -6,6 +6,7 @@
 
 use super::error::PdfError;
 use super::number::{colour_operands, number};
+use super::shapes::InkUse;
 use crate::colour::Colour;
 use crate::diag::Diagnostic;
 use crate::geom::Length;
@@ -34,22 +35,6 @@ const GREY_PIXEL: u8 = 4;
 const FAINT: u16 = 200;
 /// Steps of the ramp of black.
 const RAMP: usize = 101;
-
-/// What a colour is used for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum InkUse {
-    /// Letters, and marks that are read like letters.
-    Type,
-    /// Letters so small that a screen would fray them.
-    SmallType,
-    /// Lines.
-    Line,
-    /// Areas.
-    Area,
-    /// Parts of a picture in colours. None stands on one plate alone: its neighbours are on the others, and paper would show
-    /// between them where the plates are a little off.
-    Picture,
-}
 
 /// A colour as it is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

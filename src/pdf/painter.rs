@@ -2,12 +2,12 @@
 
 use super::below::Below;
 use super::drawn::{DrawnPage, MarkedContent};
-use super::ink::{InkPaint, InkUse, Inks, SMALL_TYPE};
+use super::ink::{InkPaint, Inks, SMALL_TYPE};
 use super::number::{SIZE_DECIMALS, hexadecimal, number, operands, written};
 use super::options::Options;
 use super::place::{PagePlace, union};
 use super::resources::Resources;
-use super::shapes::Body;
+use super::shapes::{Body, InkUse};
 use super::{fonts, prepress, tags};
 use crate::colour::Colour;
 use crate::geom::Length;

@@ -2,12 +2,12 @@
 //! bleed and marks, the shop's profile as output intent, nothing for the screen.
 
 use super::error::PdfError;
-use super::ink::{InkUse, PrinterProfile};
+use super::ink::PrinterProfile;
 use super::marks::{self, MARGIN};
 use super::metadata::{self, text};
 use super::pack::deflated;
 use super::place::PagePlace;
-use super::shapes::{self, ShapesOf};
+use super::shapes::{self, InkUse, ShapesOf};
 use crate::colour::Colour;
 use crate::page::{Booklet, Item, Page, Shape};
 use lopdf::{Dictionary, Document, Stream, dictionary};

@@ -1,8 +1,24 @@
-//! What shapes belong to, as a print shop's plates ask: rules and marks, figures, pictures in colours.
+//! What shapes belong to, as a print shop's plates ask: rules and marks, figures, pictures in colours; and what their colours
+//! are used for.
 
-use super::ink::InkUse;
 use crate::page::{Drawing, Shape};
 use std::ops::Range;
+
+/// What a colour is used for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum InkUse {
+    /// Letters, and marks that are read like letters.
+    Type,
+    /// Letters so small that a screen would fray them.
+    SmallType,
+    /// Lines.
+    Line,
+    /// Areas.
+    Area,
+    /// Parts of a picture in colours. None stands on one plate alone: its neighbours are on the others, and paper would show
+    /// between them where the plates are a little off.
+    Picture,
+}
 
 /// What shapes belong to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
