@@ -3,6 +3,7 @@
 
 use super::run;
 use lopdf::{Dictionary, Document, Object, Stream};
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 const INKS: [&str; 4] = ["Cyan", "Magenta", "Yellow", "Black"];
@@ -206,9 +207,9 @@ fn with_text(file: &Path, to: &Path, put: &str) {
 /// The same file with another content on every page.
 fn with_content(file: &Path, to: &Path, change: impl Fn(&str) -> String) {
     let mut document = Document::load(file).expect("it opens");
-    for page in document.page_iter().collect::<Vec<_>>() {
-        let contents = document.get_dictionary(page).and_then(|p| p.get(b"Contents")).and_then(Object::as_reference);
-        let contents = contents.expect("content");
+    // What several pages show is one stream of them all.
+    let streams: BTreeSet<_> = document.page_iter().flat_map(|page| document.get_page_contents(page)).collect();
+    for contents in streams {
         let stream = document.get_object(contents).and_then(Object::as_stream).expect("content");
         let content: String = stream.get_plain_content().expect("content").iter().map(|b| char::from(*b)).collect();
         let bytes = change(&content).chars().map(|c| c as u8).collect();
