@@ -213,7 +213,7 @@ const MAX_STRETCHES: usize = 1_200_000;
 /// million cells (a symbol each), and for a million stretches (a ground each, and marks where lengths start).
 const MEMORY: [usize; 3] = [50, 205, 820];
 /// Megabytes more for a million cells where the rows stand in words as well, and a file of thousands of pages is proofed.
-const MEMORY_OF_WORDS: usize = 145;
+const MEMORY_OF_WORDS: usize = 160;
 /// Most megabytes, so that what was measured with a hand's breadth to spare stays under a gigabyte.
 const MAX_MEMORY: usize = 950;
 /// Stretches that a page of rows in words tells, about: only for what is said of it.
