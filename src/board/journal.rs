@@ -4,6 +4,8 @@
 //! step holds what was cut and what was put in its place. The line is on the disk before the files are, so a step that was
 //! cut off in the middle of two files is finished when the folder is opened again. Whoever deletes the journal loses the
 //! undo and nothing else.
+//!
+//! Long, and one subject: one file, how it is written and how it is read again.
 
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;

@@ -1,5 +1,7 @@
 //! `hitchpress shop`: everything a shop needs, one folder for each project. The work is cut into pieces that the processors
 //! take in turns; what a piece makes does not hang on which of them makes it, or when.
+//!
+//! Long, and one subject: one folder, piece by piece.
 
 mod file;
 mod jobs;

@@ -2,6 +2,8 @@
 //!
 //! Reading order is the order of nodes, never that of drawing. Nodes with nothing in them are left out; fields and
 //! links get an element of their own where their node is something else.
+//!
+//! Long, and one subject: one tree, and what each kind of element needs.
 
 use super::drawn::DrawnPage;
 use super::error::PdfError;

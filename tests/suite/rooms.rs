@@ -315,6 +315,23 @@ fn circles_and_paths_are_found() {
     assert!(circles(&knows(&[("a", "b"), ("b", "c"), ("a", "c")])).is_empty());
 }
 
+/// Lines of a file that may stand without a word on why they stand together.
+const MAX_LINES: usize = 400;
+
+#[test]
+fn long_files_say_that_they_are_about_one_subject() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/board/assets");
+    let scripts = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let scripts = scripts.filter(|path| path.extension().is_some_and(|ending| ending == "js"));
+    let scripts = scripts.map(|path| (path.clone(), std::fs::read_to_string(path).unwrap()));
+    let long = sources().into_iter().chain(scripts).filter(|(_, text)| {
+        text.split("#[cfg(test)]\nmod tests {").next().unwrap_or_default().lines().count() > MAX_LINES
+    });
+    let silent = long.filter(|(_, text)| !text.lines().take(12).any(|line| line.contains("Long, and one subject")));
+    let silent: Vec<PathBuf> = silent.map(|(path, _)| path).collect();
+    assert!(silent.is_empty(), "over {MAX_LINES} lines, and none on top says why: {silent:?}");
+}
+
 #[test]
 fn only_the_command_line_prints() {
     let mut faults = Vec::new();

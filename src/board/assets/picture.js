@@ -1,4 +1,5 @@
-// A new panel from a picture: cut and straightened by hand, tried at once, and begun as it was seen.
+// A new panel from a picture, cut and straightened by hand and tried at once.
+// Long, and one subject.
 
 import { Away, Refused, address, get, post, send } from "./ask.js";
 import { plain } from "./figures.js";

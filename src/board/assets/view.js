@@ -1,4 +1,5 @@
-// The canvas: where the panel lies on it, what pointers and keys do, and a frame at a time.
+// The canvas: where the panel lies, what pointers and keys do, frame by frame.
+// Long, and one subject.
 
 import * as draw from "./draw.js";
 import { BARE, inside, place } from "./grid.js";
@@ -49,7 +50,7 @@ export class View {
     /** Whether the pointer moves that picture, and who hears of it. */
     this.movesTraced = false;
     this.tracedMoved = () => {};
-    /** Milliseconds of script of the last frames: for the checks. @type {number[]} */
+    /** Milliseconds of script a frame: for checks. @type {number[]} */
     this.spent = [];
     /** @type {Map<string, {canvas: OffscreenCanvas, stale: boolean}>} */
     this.tiles = new Map();
@@ -315,7 +316,7 @@ export class View {
       on.setTransform(1, 0, 0, 1, 0, 0);
       on.clearRect(0, 0, width, height);
       on.setTransform(1, 0, 0, 1, -x, -y);
-      // Wraps reach a little into the cells round them, and a tile has only its own.
+      // Wraps reach into the cells round them; a tile has only its own.
       const wide = {
         left: Math.max(0, part.left - 1),
         top: Math.max(0, part.top - 1),
@@ -440,7 +441,7 @@ export class View {
         return;
       }
       if (this.doing === "paint") {
-        // Quick hands move farther than a cell between two frames.
+        // Quick hands move by more than a cell a frame.
         const all = event.getCoalescedEvents?.() ?? [];
         for (const one of all.length ? all : [event]) {
           const cell = where(one);

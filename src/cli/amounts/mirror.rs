@@ -2,6 +2,8 @@
 //!
 //! `layouts/schemas/amounts.schema.json` describes it; a test holds the two together. A field that does not apply is
 //! `null`, never left out.
+//!
+//! Long, and one subject: one document, field by field.
 
 use super::colourways::{ColourwayMirror, colourways};
 use crate::chart::YarnId;
