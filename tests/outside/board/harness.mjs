@@ -197,26 +197,32 @@ export function hands(shown) {
       for (const point of points.slice(1)) await shown.mouse.move(point.x, point.y, { steps: 6 });
       await shown.mouse.up();
     },
-    /** Clicks what is called so: a button, a link, a label, a summary. */
-    press: async (words) => {
+    /** Clicks what is found, once more where it was drawn anew between the finding and the click: nothing was clicked then. */
+    tap: async (find, missing) => {
       for (let tries = 0; ; tries += 1) {
-        const found = await shown.evaluateHandle((wanted) => {
-          const all = [...document.querySelectorAll("button, a, summary, label, [role=tab]")];
-          const named = (/** @type {Element} */ e) => (e.textContent ?? "").trim().replace(/\s+/g, " ");
-          return all.find((e) => named(e) === wanted && e.getClientRects().length) ?? all.find((e) => named(e).startsWith(wanted) && e.getClientRects().length) ?? null;
-        }, words);
-        const element = found.asElement();
-        if (!element) throw new Error(`nothing is called "${words}"`);
+        const element = await find();
+        if (!element) throw new Error(missing);
         try {
           await element.evaluate((e) => e.scrollIntoView({ block: "nearest" }));
           await element.click();
           return;
         } catch (error) {
-          // It was drawn anew between the finding and the click: nothing was clicked yet.
           if (tries > 5 || !/detached|not clickable/.test(error.message)) throw error;
         }
       }
     },
+    /** Clicks what is called so: a button, a link, a label, a summary. */
+    press: async (words) =>
+      self.tap(async () => {
+        const found = await shown.evaluateHandle((wanted) => {
+          const all = [...document.querySelectorAll("button, a, summary, label, [role=tab]")];
+          const named = (/** @type {Element} */ e) => (e.textContent ?? "").trim().replace(/\s+/g, " ");
+          return all.find((e) => named(e) === wanted && e.getClientRects().length) ?? all.find((e) => named(e).startsWith(wanted) && e.getClientRects().length) ?? null;
+        }, words);
+        return found.asElement();
+      }, `nothing is called "${words}"`),
+    /** Clicks the first thing of a kind. */
+    click: async (selector) => self.tap(() => shown.$(selector), `there is no ${selector}`),
     yarn: async (name) => self.press(name),
     says: async (words) => until(`the page says "${words}"`, () => shown.evaluate((w) => document.body.innerText.includes(w), words)),
     saved: async () => until("saved", () => shown.evaluate(() => document.querySelector(".safety")?.dataset.safety === "saved")),

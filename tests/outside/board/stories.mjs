@@ -595,7 +595,7 @@ story("yarns are added, given another letter, ordered and taken out", "desktop",
   await shown.$$eval(".cards input.letter", (all) => { all[1].value = "S"; all[1].dispatchEvent(new Event("change")); });
   await until("the letter in both files", () => room.text("chart.txt").includes("AAASSAAA") && room.text("project.toml").includes('key = "S"'));
   await shown.waitForFunction(() => document.querySelectorAll(".cards input.letter")[1].value === "S");
-  await shown.click('button[aria-label="sea up"]');
+  await h.click('button[aria-label="sea up"]');
   await until("the order", () => room.text("project.toml").indexOf('"sea"') < room.text("project.toml").indexOf('"sand"'));
   await shown.waitForFunction(() => document.querySelectorAll(".cards input.letter")[0].value === "S");
   await shown.$$eval(".cards .replace", (all) => { all[0].querySelector("select").value = "c"; all[0].querySelector("button").click(); });
@@ -966,12 +966,12 @@ story("a picture to trace lies under the knots, and is kept over a reload", "des
   await until("it lies there", async () => (await traced())?.width === 8);
   await field(shown, "trace-width", "6");
   await shown.$eval("#trace-fade", (e) => { e.value = "0.7"; e.dispatchEvent(new Event("input")); });
-  await shown.click("#trace-move");
+  await h.click("#trace-move");
   await h.stroke([2, 2], [4, 3]);
   const moved = await traced();
   assert.ok(Math.abs(moved.x - 2) < 0.1 && Math.abs(moved.y - 1) < 0.1 && moved.width === 6 && moved.fade === 0.7, JSON.stringify(moved));
   assert.ok(!room.text("chart.txt").includes("c"), "moving it paints nothing");
-  await shown.click("#trace-move");
+  await h.click("#trace-move");
   await h.yarn("clay");
   await h.knot(0, 0);
   await until("painted over it", () => room.text("chart.txt").startsWith("cA"));
