@@ -10,7 +10,6 @@ import sys
 import outloud
 import pdfua
 import pymupdf
-from outloud.model import Document
 
 # Rules of the second that need another file, or that it lists but does not have yet.
 NOT_RUN = {"skipped", "not-implemented", "not-applicable"}
@@ -29,23 +28,6 @@ def drawn_again(path, evidence):
     is for the eye where it is drawn again, as a running head is."""
     with pymupdf.open(path) as document:
         return bool(evidence) and sum(evidence in lines(page) for page in document) > 1
-
-
-def said_by_fields(path, number):
-    """Whether all long lines of a page that are no content say what its fields are called: words beside lines to type into
-    are for the eye, and the fields' names say them. Words of fields side by side stand in one line."""
-    document = Document(path)
-    try:
-        page = document.pages[number - 1]
-        lines = [line.text.split() for line in document.content(page.index).lines if line.artifact_share >= 0.8]
-    finally:
-        document.close()
-    # What the rule takes for prose: running heads are names.
-    long = [words for words in lines if len(words) >= 8 and sum(word[0].islower() for word in words) >= 4]
-    with pymupdf.open(path) as document:
-        fields = [field.field_label or "" for field in document[number - 1].widgets()]
-    names = {word for name in fields for word in name.replace(",", " ").split()}
-    return bool(long) and all(word in names for words in long for word in words)
 
 
 def check(path):
@@ -68,9 +50,7 @@ def check(path):
         found.append(("outloud", "-", "crashed", f"only {ran} rules ran"))
     for finding in result.sorted_findings():
         where = f"page {finding.page}: {finding.message} | {finding.evidence or ''}"
-        kept = finding.rule == "TAG-002" and (
-            drawn_again(path, finding.evidence) or said_by_fields(path, finding.page)
-        )
+        kept = finding.rule == "TAG-002" and drawn_again(path, finding.evidence)
         found.append(("outloud", finding.rule, "kept" if kept else finding.severity, where))
     return path, found
 

@@ -67,7 +67,8 @@ impl Setting<'_> {
                     let label = self.setter.line(StyleName::Label, words);
                     let from = Point::new(x + label.width + Length::mm(1.5), y + Length::pt(1.0));
                     let paragraph = self.structure.add(Role::Paragraph, Some(body));
-                    label.place(Point::new(x, y), BESIDE_FIELD, &mut items);
+                    // Those of several fields stand in one line, which is words to whoever looks for words that are left out.
+                    label.place(Point::new(x, y), Mark::Node(paragraph), &mut items);
                     let to = Point::new(x + width, from.y);
                     items.push(draw::shape(LAYOUT, draw::rule(from, to, self.colours.rule, Length::pt(0.5))));
                     let field = format!("snip-{}-{}", snip.swatch.yarn + 1, i + 1);
