@@ -212,8 +212,9 @@ const MAX_STRETCHES: usize = 1_200_000;
 /// Megabytes that composing a chart takes, as measured with charts of 1,000 x 1,000 to 2,000 x 2,000 knots: for itself, for a
 /// million cells (a symbol each), and for a million stretches (a ground each, and marks where lengths start).
 const MEMORY: [usize; 3] = [50, 205, 820];
-/// Megabytes more for a million cells where the rows stand in words as well, and a file of thousands of pages is proofed.
-const MEMORY_OF_WORDS: usize = 160;
+/// Megabytes more that the proof of a file takes where the rows stand in words as well, as measured with charts of 200 x 200
+/// to 2,000 x 2,000 knots: for a million cells, the same in large print with its many sheets, and for a million stretches.
+const MEMORY_OF_WORDS: [usize; 3] = [95, 610, 10_000];
 /// Most megabytes, so that what was measured with a hand's breadth to spare stays under a gigabyte.
 const MAX_MEMORY: usize = 950;
 /// Stretches that a page of rows in words tells, about: only for what is said of it.
@@ -228,14 +229,15 @@ fn too_much_to_read(project: &Project, edition: &Edition) -> Option<Diagnostic> 
     let stretches: usize = (0..chart.rows()).map(|row| stretches_of(chart.row(Row(row)))).sum();
     let cells = chart.cells().len();
     let memory = MEMORY[0] + (cells * MEMORY[1] + stretches * MEMORY[2]) / 1_000_000;
-    let of_both = memory + cells * MEMORY_OF_WORDS / 1_000_000;
+    let of_cell = if edition.chart.rows_alongside { MEMORY_OF_WORDS[1] } else { MEMORY_OF_WORDS[0] };
+    let of_both = memory + (cells * of_cell + stretches * MEMORY_OF_WORDS[2]) / 1_000_000;
     let drawable = stretches <= MAX_STRETCHES && memory <= MAX_MEMORY;
     let told = stretches <= MAX_STRETCHES_IN_WORDS;
     let (what, serves) = match (in_words && !told, has(SectionName::Chart) && !drawable) {
         (false, false) if in_words && has(SectionName::Chart) && of_both > MAX_MEMORY => (
             format!(
-                "a chart of {} columns and {} rows with its rows in words fills thousands of pages, and making them would take \
-                 some {of_both} MB of memory",
+                "a chart of {} columns and {} rows with its rows in words fills more pages than anybody turns, and proofing \
+                 them would take some {of_both} MB of memory",
                 chart.columns(),
                 chart.rows()
             ),

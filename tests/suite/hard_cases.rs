@@ -194,7 +194,7 @@ fn rows_that_nobody_could_read_are_refused_with_the_edition_that_serves() {
     assert!(began.elapsed() < Duration::from_secs(30), "{:?}", began.elapsed());
     assert!(!room.path().join("boat.pdf").exists());
     // Stretches as few as can be, and a booklet of thousands of pages all the same.
-    room.write("boat/chart.txt", format!("{}\n", "C".repeat(1_700)).repeat(1_700));
+    room.write("boat/chart.txt", format!("{}\n", "C".repeat(1_900)).repeat(1_900));
     let ran = room.run(&["compose", "boat", "-o", "boat.pdf"]);
     assert!(ran.code == 1 && ran.err.contains("of memory") && ran.err.contains("--edition chart"), "{}", ran.err);
     room.write("boat/chart.txt", noise(1_500, 1_500));
