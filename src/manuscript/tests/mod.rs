@@ -298,9 +298,8 @@ fn choices() -> Vec<Project> {
     });
     add(&in_two_colourways);
     // Odd columns, one yarn, every row bare somewhere, one column only, two yarns that are linked along an upright line.
-    add(&|p| p.chart = chart(&p.palette, &["NNNNN", "NNCNN", ".....", "NNNNN"]));
-    add(&|p| p.chart = chart(&p.palette, &["N"]));
-    add(&|p| p.chart = chart(&p.palette, &["NNNNNNCCCCCC"; 12]));
+    let odd: [&[&str]; 4] = [&["NNNNN", "NNCNN", ".....", "NNNNN"], &["N"], &["NNNN", "NNNN"], &["NNNNNNCCCCCC"; 12]];
+    odd.iter().for_each(|rows| add(&|p| p.chart = chart(&p.palette, rows)));
     all
 }
 
