@@ -29,7 +29,14 @@ impl Edges {
 
     /// As packing with loss leaves them: with grain, which goes where some pixels along the edge are taken together.
     pub(super) fn packed(picture: &SrgbPicture) -> Edges {
-        Edges::of(picture, 1, 1, 5)
+        Edges::of(picture, 1, 1, 3)
+    }
+
+    /// Pixel by pixel, without what packing with loss leaves beside an edge.
+    pub(super) fn bare(picture: &SrgbPicture) -> Edges {
+        let mut edges = Edges::of(picture, 1, 1, 1);
+        edges.slack = 0;
+        edges
     }
 
     /// As a camera shows them, smeared over some pixels, not quite upright yet.
@@ -44,8 +51,8 @@ impl Edges {
 
     fn of(picture: &SrgbPicture, reach: usize, slack: usize, along: usize) -> Edges {
         let (width, height) = (picture.width, picture.height);
-        let upright = directed((width, height), reach, along, |across, down| picture.at(across, down));
-        let turned = directed((height, width), reach, along, |across, down| picture.at(down, across));
+        let upright = directed((width, height), (reach, slack, along), |across, down| picture.at(across, down));
+        let turned = directed((height, width), (reach, slack, along), |across, down| picture.at(down, across));
         let mut level = vec![0; width * height];
         for x in 0..width {
             for y in 0..height {
@@ -84,11 +91,11 @@ impl Edges {
     }
 }
 
-/// Changes along lines of `long` pixels, `reach` pixels at each side and `along` lines taken together.
+/// Changes along lines of `long` pixels, `reach` pixels at each side and `along` lines taken together; without echoes where
+/// edges have slack.
 fn directed(
     (long, lines): (usize, usize),
-    reach: usize,
-    along: usize,
+    (reach, slack, along): (usize, usize, usize),
     at: impl Fn(usize, usize) -> [u8; 3],
 ) -> Vec<u8> {
     let mut changes = vec![0_u8; long * lines];
@@ -125,7 +132,7 @@ fn directed(
     let least = threshold(&counts);
     for line in changes.chunks_exact_mut(long) {
         keep_strongest(line, least);
-        if along > 1 {
+        if slack > 0 {
             without_echoes(line);
         }
     }

@@ -11,6 +11,8 @@ use std::collections::BTreeMap;
 const EXACT: usize = 48;
 /// Squares less even than this are left out while colours gather: an edge or a symbol runs through them.
 const EVEN: f32 = 0.7;
+/// In a screen's picture only symbols do, and all squares of a yarn may have a large one.
+const EVEN_ON_SCREEN: f32 = 0.4;
 
 /// Which colour each square's ground has.
 pub(super) struct Grounds {
@@ -23,8 +25,9 @@ pub(super) struct Grounds {
     pub(super) grain: f64,
 }
 
-pub(super) fn tell_apart(looked: &Looked, columns: usize, rows: usize) -> Grounds {
-    exact(looked).unwrap_or_else(|| gathered(looked, columns, rows))
+/// `straight`: a screen's picture, in which light is even.
+pub(super) fn tell_apart(looked: &Looked, columns: usize, rows: usize, straight: bool) -> Grounds {
+    exact(looked).unwrap_or_else(|| gathered(looked, columns, rows, straight))
 }
 
 /// `None`: there are more colours than a picture without loss has.
@@ -56,16 +59,20 @@ fn exact(looked: &Looked) -> Option<Grounds> {
     Some(Grounds { of, colours: found.into_iter().map(|(colour, _)| colour).collect(), near, grain: 0.0 })
 }
 
-fn gathered(looked: &Looked, columns: usize, rows: usize) -> Grounds {
+fn gathered(looked: &Looked, columns: usize, rows: usize, straight: bool) -> Grounds {
     let lights: Vec<[f64; 3]> = looked.grounds.iter().map(|&[r, g, b]| Colour::new(r, g, b).linear()).collect();
     let looks = |lights: &[[f64; 3]]| lights.iter().map(|&light| Oklab::from_linear(light)).collect::<Vec<_>>();
     let raw = looks(&lights);
     let grain = grain(&raw, columns);
+    let least = if straight { EVEN_ON_SCREEN } else { EVEN };
     // Patches of neighbours that are alike say how the light runs; then all squares of a colour do.
-    let mut even = light::even(&lights, &patches(&raw, columns, rows, 1.3 * grain), columns, rows);
+    let mut even = lights.clone();
+    if !straight {
+        even = light::even(&lights, &patches(&raw, columns, rows, 1.3 * grain), columns, rows);
+    }
     let mut now = looks(&even);
-    let (mut of, mut means) = gather(&now, looked, grain);
-    for _ in 0..2 {
+    let (mut of, mut means) = gather(&now, looked, grain, least);
+    for _ in 0..if straight { 0 } else { 2 } {
         let mut groups = vec![Group::default(); means.len()];
         for (at, &colour) in of.iter().enumerate() {
             if looked.even[at] >= EVEN && now[at].distance_squared(means[usize::from(colour)]) < 9.0 * grain * grain {
@@ -74,7 +81,7 @@ fn gathered(looked: &Looked, columns: usize, rows: usize) -> Grounds {
         }
         even = light::even(&lights, &groups, columns, rows);
         now = looks(&even);
-        (of, means) = gather(&now, looked, grain);
+        (of, means) = gather(&now, looked, grain, least);
     }
     let near = now
         .iter()
@@ -129,12 +136,12 @@ fn patches(looks: &[Oklab], columns: usize, rows: usize, alike: f64) -> Vec<Grou
 }
 
 /// Where colours gather: every drawer goes to the nearest fuller one near by; where there is none, a colour has its middle.
-fn gather(looks: &[Oklab], looked: &Looked, grain: f64) -> (Vec<u8>, Vec<Oklab>) {
+fn gather(looks: &[Oklab], looked: &Looked, grain: f64, least: f32) -> (Vec<u8>, Vec<Oklab>) {
     let size = (0.55 * grain).max(0.6);
     let reach = (2.1 * grain).max(2.4);
     let mut drawers: BTreeMap<[i32; 3], (usize, [f64; 3])> = BTreeMap::new();
     for (look, even) in looks.iter().zip(&looked.even) {
-        if *even >= EVEN {
+        if *even >= least {
             let (count, sum) = drawers.entry(look.0.map(|v| libm::floor(v / size) as i32)).or_default();
             *count += 1;
             (0..3).for_each(|i| sum[i] += look.0[i]);
@@ -182,7 +189,7 @@ fn gather(looks: &[Oklab], looked: &Looked, grain: f64) -> (Vec<u8>, Vec<Oklab>)
             let own = || {
                 (0..looks.len()).filter(|&cell| {
                     usize::from(of[cell]) == at
-                        && looked.even[cell] >= EVEN
+                        && looked.even[cell] >= least
                         && looks[cell].distance_squared(*mean) <= 2.0 * reach * reach
                 })
             };

@@ -4,10 +4,12 @@
 //! symbols, figures and letters are shorter. `fold` finds the size of squares in a window of the picture; from there `track`
 //! follows straight lines, `mesh` bent ones, to the picture's edges; `extent` says which squares are the chart.
 
+mod alike;
 mod extent;
 mod fold;
 pub(super) mod mesh;
 mod period;
+mod phase;
 mod sides;
 mod spread;
 mod track;
@@ -16,8 +18,10 @@ use super::edges::Edges;
 use super::reading::{MAX_SIDE, Size};
 use super::window::Window;
 use crate::picture::SrgbPicture;
+use alike::Alike;
 use extent::Extent;
 use fold::{Fold, Points};
+use mesh::Mesh;
 use period::Runs;
 use spread::{Guess, Spread};
 
@@ -57,10 +61,17 @@ impl Lattice {
 /// Squares so clear, of the clearest, are about as clear.
 const NEARLY: f64 = 0.55;
 
+/// Squares that come again to this share are those of the chart.
+const PLAINLY_ALIKE: f64 = 0.12;
+
+/// So many squares show all four sides where a chart plainly has lines.
+const PLAINLY_LINED: f64 = 0.85;
+
 /// The squares that are seen best in any window. `None`: there is nothing like a lattice.
-pub(super) fn guess(edges: &Edges, turned: &Edges) -> Option<Guess> {
-    let guesses =
-        Window::all(edges.width, edges.height).into_iter().filter_map(|window| in_window(edges, turned, window));
+pub(super) fn guess(picture: &SrgbPicture, edges: &Edges, turned: &Edges) -> Option<Guess> {
+    let guesses = Window::all(edges.width, edges.height)
+        .into_iter()
+        .filter_map(|window| in_window(picture, edges, turned, window));
     // Of few squares little is known.
     let worth = |guess: &Guess| {
         let squares = guess.window.area() as f64 / guess.wide / guess.high;
@@ -69,16 +80,21 @@ pub(super) fn guess(edges: &Edges, turned: &Edges) -> Option<Guess> {
     guesses.max_by(|a, b| worth(a).total_cmp(&worth(b)))
 }
 
-fn in_window(edges: &Edges, turned: &Edges, window: Window) -> Option<Guess> {
+fn in_window(picture: &SrgbPicture, edges: &Edges, turned: &Edges, window: Window) -> Option<Guess> {
     if window.wide().min(window.turned().wide()) < 40 {
         return None;
     }
     let (across, down) = (Runs::of(edges, window), Runs::of(turned, window.turned()));
-    let (wide, high) = (across.candidates(), down.candidates());
+    let alike = [alike::find(picture, window, false), alike::find(picture, window, true)];
+    let [across_alike, down_alike] = alike.map(|alike| alike.filter(|alike| alike.share >= PLAINLY_ALIKE));
+    let either =
+        |alike: Option<Alike>, runs: &Runs| alike.map_or_else(|| runs.candidates(), |alike| vec![alike.distance]);
+    let (wide, high) = (either(across_alike, &across), either(down_alike, &down));
+    let alike = across_alike.is_some() && down_alike.is_some();
     let (upright, level) = (Points::of(edges, window), Points::of(turned, window.turned()));
     let folded = |w: f64, h: f64| {
-        let x = upright.fold((w, h), across.smeared().min(0.2 * w));
-        let y = level.fold((h, w), down.smeared().min(0.2 * h));
+        let x = upright.fold((w, h), across.smeared().min(0.2 * w), alike);
+        let y = level.fold((h, w), down.smeared().min(0.2 * h), alike);
         (x, y)
     };
     let clear = |x: &Fold, y: &Fold| libm::sqrt(x.clear().max(0.0) * y.clear().max(0.0));
@@ -96,16 +112,21 @@ fn in_window(edges: &Edges, turned: &Edges, window: Window) -> Option<Guess> {
         .into_iter()
         .filter(|&(seen, .., single)| seen > 0.0 && (seen >= most || (single && seen >= NEARLY * most)));
     let (mut seen, mut wide, mut high, _) = good.max_by(|a, b| (a.1 * a.2).total_cmp(&(b.1 * b.2)))?;
-    for count in [10.0, 5.0, 3.0, 2.0] {
+    // Squares that come again with what is in them are no several squares, unless heavier lines alone come again.
+    for count in if alike { &[10.0, 5.0][..] } else { &[10.0, 5.0, 3.0, 2.0] } {
         let (x, y) = folded(wide, high);
         let (w, h) = (wide / count, high / count);
-        if w.min(h) >= 5.0 && x.is_cut_into(count as usize) && y.is_cut_into(count as usize) {
+        if w.min(h) >= 5.0 && x.is_cut_into(*count as usize) && y.is_cut_into(*count as usize) {
             let (x, y) = folded(w, h);
             (seen, wide, high) = (seen.max(clear(&x, &y)), w, h);
         }
     }
     let (x, y) = folded(wide, high);
-    Some(Guess { window, wide, high, first: (x.first(), y.first()), seen })
+    let mut first = (x.first(), y.first());
+    if alike && edges.reach == 1 {
+        first = phase::sides(picture, window, (wide, high), first).unwrap_or(first);
+    }
+    Some(Guess { window, wide, high, first, seen, alike })
 }
 
 /// Squares are about square; charts drawn in the proportion of knots are half as high again as wide, or wide.
@@ -124,30 +145,85 @@ pub(super) fn straight(
     let smeared = 0.6 + edges.slack as f64 + (edges.reach - 1) as f64;
     let whole = Window::whole(edges.width, edges.height);
     let (middle_x, middle_y) = guess.window.middle();
-    let across = Runs::of(edges, whole).profile((0.55 * guess.high).max(3.0));
-    let down = Runs::of(turned, whole.turned()).profile((0.55 * guess.wide).max(3.0));
+    // Strokes of symbols are shorter than sides, and are left out where there are symbols.
+    let share = if guess.alike { 0.92 } else { 0.55 };
+    let least = |side: f64| (share * side).max(3.0) + if guess.alike { (edges.along - 1) as f64 } else { 0.0 };
+    let across = Runs::of(edges, whole).profile(least(guess.high));
+    let down = Runs::of(turned, whole.turned()).profile(least(guess.wide));
     let spread = Spread {
         xs: track::lines(&across, edges.width, guess.wide, guess.first.0, middle_x, smeared),
         ys: track::lines(&down, edges.height, guess.high, guess.first.1, middle_y, smeared),
         wide: guess.wide,
         high: guess.high,
     };
-    cut(edges, turned, picture, spread, size)
+    let followed = cut(edges, turned, picture, &spread, guess.alike, size);
+    let plainly_lined = followed.as_ref().is_some_and(|lattice| lattice.lined && lattice.strength >= PLAINLY_LINED);
+    if plainly_lined || !guess.alike || edges.reach > 1 {
+        return followed;
+    }
+    // Without lines of its own a chart has no heavier ones: all squares are of one size.
+    let mut ways = vec![spread];
+    for off in [0.0, -0.0015, 0.0015] {
+        let by = 1.0 + off;
+        ways.push(Spread {
+            xs: every(edges.width, by * guess.wide, guess.first.0, middle_x),
+            ys: every(edges.height, by * guess.high, guess.first.1, middle_y),
+            wide: guess.wide,
+            high: guess.high,
+        });
+    }
+    // Or it is the whole picture.
+    let whole = |long: usize, side: f64| {
+        let count = (long as f64 / side).round().max(1.0);
+        (0..=count as usize).map(|i| i as f64 * long as f64 / count).collect()
+    };
+    ways.push(Spread {
+        xs: whole(edges.width, guess.wide),
+        ys: whole(edges.height, guess.high),
+        wide: guess.wide,
+        high: guess.high,
+    });
+    match phase::plainest(picture, ways) {
+        Some((0, _)) | None => followed,
+        Some((_, spread)) => cut(edges, turned, picture, &spread, guess.alike, size),
+    }
+}
+
+/// Lines through a whole picture, all as far apart; one of them is at `first`, and the nearest to `from` is exact.
+fn every(long: usize, side: f64, first: f64, from: f64) -> Vec<f64> {
+    let start = first + ((from - first) / side).round() * side;
+    let before = ((start + 0.3 * side) / side).floor();
+    let mut at = start - before * side;
+    let mut lines = Vec::new();
+    while at <= long as f64 + 0.3 * side {
+        lines.push(at);
+        at += side;
+    }
+    lines
 }
 
 /// The chart's lattice in a picture that was made even: every square so many pixels large, from the first pixel on.
-pub(super) fn even(edges: &Edges, turned: &Edges, picture: &SrgbPicture, square: usize, size: Size) -> Option<Lattice> {
+pub(super) fn even(edges: &Edges, turned: &Edges, picture: &SrgbPicture, mesh: &Mesh, size: Size) -> Option<Lattice> {
+    let square = mesh.square;
     let lines = |long: usize| (0..=long / square).map(|i| (i * square) as f64).collect();
     let side = square as f64;
     let spread = Spread { xs: lines(picture.width), ys: lines(picture.height), wide: side, high: side };
-    cut(edges, turned, picture, spread, size)
+    cut(edges, turned, picture, &spread, mesh.alike, size)
 }
 
-fn cut(edges: &Edges, turned: &Edges, picture: &SrgbPicture, spread: Spread, size: Size) -> Option<Lattice> {
+fn cut(
+    edges: &Edges,
+    turned: &Edges,
+    picture: &SrgbPicture,
+    spread: &Spread,
+    alike: bool,
+    size: Size,
+) -> Option<Lattice> {
     if [&spread.xs, &spread.ys].iter().any(|lines| !(3..=4 * MAX_SIDE).contains(&lines.len())) {
         return None;
     }
-    let Extent { part, lined, framed, size_is_sure, quality } = Extent::of(edges, turned, picture, &spread, size)?;
+    let Extent { part, lined, framed, size_is_sure, quality } =
+        Extent::of(edges, turned, picture, (spread, alike), size)?;
     Some(Lattice {
         xs: spread.xs[part.left..=part.right].to_vec(),
         ys: spread.ys[part.top..=part.bottom].to_vec(),

@@ -5,6 +5,9 @@ use crate::picture::SrgbPicture;
 
 /// What is left out at each side of a square, of its length: its lines, and what smears over from beside.
 const INSET: f64 = 0.17;
+/// The same in squares of fewer pixels than `SMALL`.
+const INSET_OF_SMALL: f64 = 0.3;
+const SMALL: f64 = 10.0;
 /// Points looked at along each side of a square.
 const POINTS: usize = 14;
 /// The ring of points in which the ground shows beside a symbol.
@@ -46,16 +49,28 @@ impl Flat {
 
 /// The ground of one square, and the share around its middle that has it.
 pub(super) fn ground_at(grid: Grid<'_>, at: usize) -> ([u8; 3], f32) {
-    ground(&points(grid, at))
+    let usual = ground(&points(grid, at, INSET));
+    let side = place(grid, at, 1.0, 0.5).0 - place(grid, at, 0.0, 0.5).0;
+    if side >= SMALL || usual.1 > 0.9 {
+        return usual;
+    }
+    // Of a small square a heavier line may take a large part; or a symbol does.
+    let inner = ground(&points(grid, at, INSET_OF_SMALL));
+    if inner.1 > usual.1 { inner } else { usual }
+}
+
+/// The share of a square's outer points that have this colour.
+pub(super) fn share_of(grid: Grid<'_>, at: usize, colour: [u8; 3], most: i32) -> f32 {
+    let points = points(grid, at, INSET);
+    let ring = || (0..points.len()).filter(|&i| in_ring(i));
+    let of_it = ring().filter(|&i| (0..3).all(|c| (i32::from(points[i][c]) - i32::from(colour[c])).abs() <= most));
+    of_it.count() as f32 / ring().count() as f32
 }
 
 /// The share of squares whose ground is even.
 pub(super) fn evenness(flat: &Flat, columns: usize, rows: usize) -> f64 {
     let step = (columns * rows / 4_000).max(1);
-    let looked = (0..columns * rows).step_by(step).map(|at| {
-        let points = points(flat.grid(columns), at);
-        ground(&points).1
-    });
+    let looked = (0..columns * rows).step_by(step).map(|at| ground_at(flat.grid(columns), at).1);
     let (mut all, mut even) = (0_usize, 0_usize);
     for share in looked {
         all += 1;
@@ -72,7 +87,7 @@ pub(super) fn look(flat: &Flat, columns: usize, rows: usize) -> Looked {
     let cut = Cut::of(flat, pixels);
     let mut looked = Looked { grounds: Vec::new(), even: Vec::new(), patches: Vec::new(), side: cut.side };
     for at in 0..columns * rows {
-        let (ground, even) = ground(&points(flat.grid(columns), at));
+        let (ground, even) = ground_at(flat.grid(columns), at);
         looked.grounds.push(ground);
         looked.even.push(even);
         if pixels >= MIN_FOR_SYMBOLS {
@@ -98,18 +113,20 @@ fn pixel(grid: Grid<'_>, (x, y): (f64, f64)) -> [u8; 3] {
 }
 
 /// Colours of `POINTS` x `POINTS` points.
-fn points(grid: Grid<'_>, at: usize) -> Vec<[u8; 3]> {
-    let share = |i: usize| INSET + (1.0 - 2.0 * INSET) * (i as f64 + 0.5) / POINTS as f64;
+fn points(grid: Grid<'_>, at: usize, inset: f64) -> Vec<[u8; 3]> {
+    let share = |i: usize| inset + (1.0 - 2.0 * inset) * (i as f64 + 0.5) / POINTS as f64;
     let one = |i: usize| pixel(grid, place(grid, at, share(i % POINTS), share(i / POINTS)));
     (0..POINTS * POINTS).map(one).collect()
 }
 
+/// Whether a point is one of those around the symbol.
+fn in_ring(i: usize) -> bool {
+    let inner = RING..POINTS - RING;
+    !inner.contains(&(i % POINTS)) || !inner.contains(&(i / POINTS))
+}
+
 /// The ground's colour, and the share of the ring that has it.
 fn ground(points: &[[u8; 3]]) -> ([u8; 3], f32) {
-    let in_ring = |i: usize| {
-        let inner = RING..POINTS - RING;
-        !inner.contains(&(i % POINTS)) || !inner.contains(&(i / POINTS))
-    };
     let ring: Vec<[u8; 3]> = (0..points.len()).filter(|&i| in_ring(i)).map(|i| points[i]).collect();
     let first = usual(&ring);
     let alike = |point: &&[u8; 3]| (0..3).all(|i| (i32::from(point[i]) - i32::from(first[i])).abs() <= ALIKE);

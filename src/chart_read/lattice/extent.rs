@@ -22,57 +22,68 @@ pub(super) struct Extent {
 
 /// Squares have lines where so many of them show all four sides.
 const LINED: f64 = 0.55;
-/// A line is one of the chart's where it is at least so whole, of how whole lines usually are.
-const WHOLE_AS: f32 = 0.5;
-/// And without gaps between squares: figures beside the chart look like sides of squares with gaps between them.
-const UNBROKEN_AS: f32 = 0.8;
-/// How whole the lines between the squares of an outer column or row are, of how whole such lines usually are.
-const BOUNDED_AS: f32 = 0.66;
+/// An outermost line is at least so whole, of how whole lines usually are.
+const BOUND_AS: f32 = 0.65;
+/// How much a square with so many of its sides seen speaks for the chart going on there.
+const BY_SIDES: [f64; 5] = [-1.0, -1.0, -0.8, 0.2, 1.0];
 /// Where squares have no lines, a side is seen where so much of it is: strokes of figures beside the chart are shorter.
 const SEEN_WHOLE: f32 = 0.8;
+/// And from corner to corner.
+const TO_CORNERS: f32 = 0.92;
 
 impl Extent {
     pub(super) fn of(
         edges: &Edges,
         turned: &Edges,
         picture: &SrgbPicture,
-        spread: &Spread,
+        (spread, alike): (&Spread, bool),
         size: Size,
     ) -> Option<Extent> {
         let lines = (&spread.xs[..], &spread.ys[..]);
         let near = spread.near(edges);
-        let sides = Sides::of(edges, turned, lines, near, 0.2);
+        let sides = Sides::of(edges, turned, lines, near, 0.1);
         let framed = sides.framed();
         let share = |part: Part| sides.share(part, &framed);
+        let inside = spread.inside(picture)?;
         let lined = sides
             .largest(&sides.widened(&framed, 1))
-            .map(|(part, _)| sides.lined(part))
+            .and_then(|(around, _)| {
+                best_box(sides.size(), around, |row, column| {
+                    if inside.holds(row, column) { BY_SIDES[sides.count(row, column)] } else { -1.0 }
+                })
+            })
+            .map(|part| bounded((edges, turned), spread, near, part))
             .filter(|part| share(*part) >= LINED && part.area() >= 64);
         let (part, sure) = match lined {
-            Some(part) => (Sides::of(edges, turned, lines, near, 0.0).unbroken(part), true),
+            Some(part) => (part, true),
             None => unlined(edges, turned, picture, spread, near)?,
         };
         let (part, told) = sides.sized(part, size, &framed);
         if part.left >= part.right || part.top >= part.bottom {
             return None;
         }
-        let inside = Spread {
+        let cut = Spread {
             xs: spread.xs[part.left..=part.right].to_vec(),
             ys: spread.ys[part.top..=part.bottom].to_vec(),
             ..*spread
         };
-        let quality = quality(edges, turned, picture, &inside);
+        let quality = quality(edges, turned, picture, &cut, alike);
         Some(Extent { part, quality, framed: share(part), lined: lined.is_some(), size_is_sure: sure || told })
     }
 }
 
 /// How much speaks for squares, 0 to 1: their sides are seen, and not half-way between; every other line is seen as often,
 /// else they are halves of squares; their ground is even, else they are several, or parts of letters.
-pub(super) fn quality(edges: &Edges, turned: &Edges, picture: &SrgbPicture, spread: &Spread) -> f64 {
+fn quality(edges: &Edges, turned: &Edges, picture: &SrgbPicture, spread: &Spread, alike: bool) -> f64 {
     let near = spread.near(edges);
     let sides = Sides::of(edges, turned, (&spread.xs, &spread.ys), near, 0.1);
     let held = held(edges, turned, spread, near);
-    if held <= 0.0 { 0.0 } else { held * sides.steadiness(sides.all()) * evenness(picture, spread) }
+    if held <= 0.0 {
+        return 0.0;
+    }
+    // Letters may fill squares that come again as a whole.
+    let even = if alike { 1.0 } else { evenness(picture, spread) };
+    held * sides.steadiness(sides.all()) * even
 }
 
 /// How much more of squares' sides is seen on the lines than half-way between them, 0 to 1, for both directions together.
@@ -80,9 +91,10 @@ fn held(edges: &Edges, turned: &Edges, spread: &Spread, near: (f64, f64)) -> f64
     let (xs, ys) = (&spread.xs[..], &spread.ys[..]);
     let between = |lines: &[f64]| lines.windows(2).map(|pair| (pair[0] + pair[1]) / 2.0).collect::<Vec<f64>>();
     let share = |lines: (&[f64], &[f64])| {
-        let sides = Sides::of(edges, turned, lines, near, 0.1);
+        // From corner to corner: strokes of letters are nearly as long as sides.
+        let sides = Sides::of(edges, turned, lines, near, 0.0);
         let seen =
-            |all: &[f32]| all.iter().filter(|side| **side >= SEEN_WHOLE).count() as f64 / all.len().max(1) as f64;
+            |all: &[f32]| all.iter().filter(|side| **side >= TO_CORNERS).count() as f64 / all.len().max(1) as f64;
         (seen(&sides.upright), seen(&sides.level))
     };
     let (on_x, on_y) = share((xs, ys));
@@ -127,28 +139,19 @@ fn unlined(
     let Some(paper) = paper(picture).filter(|_| edges.may_be_whole) else {
         return if edges.may_be_whole { Some((spread.inside(picture)?, whole)) } else { sides.changing() };
     };
-    let full: Vec<bool> = looked.iter().map(|(ground, even)| *even >= 0.8 && !alike(*ground, paper, 14)).collect();
-    let bounded = |at: usize| {
-        let (row, column) = (at / sides.columns, at % sides.columns);
-        let is_full = |row: usize, column: usize| {
-            row < sides.rows && column < sides.columns && full[row * sides.columns + column]
-        };
-        full[at]
-            && (is_full(row, column.wrapping_sub(1)) || sides.side(row, column) >= SEEN_WHOLE || column == 0)
-            && (is_full(row, column + 1) || sides.side(row, column + 1) >= SEEN_WHOLE || column + 1 == sides.columns)
-            && (is_full(row.wrapping_sub(1), column) || sides.level_side(row, column) >= SEEN_WHOLE || row == 0)
-            && (is_full(row + 1, column) || sides.level_side(row + 1, column) >= SEEN_WHOLE || row + 1 == sides.rows)
+    let inside = spread.inside(picture)?;
+    let score = |row: usize, column: usize| {
+        let at = row * sides.columns + column;
+        if !inside.holds(row, column) {
+            return -1.0;
+        }
+        let bare = squares::share_of(grid, at, paper, 14);
+        // A yarn may have the paper's colour; what stands beside a chart is paper in part.
+        if bare > 0.97 { -0.5 } else { 1.0 - 2.0 * f64::from(bare).min(0.5) / 0.5 }
     };
-    let bounded: Vec<bool> = (0..all.area()).map(bounded).collect();
-    let (around, _) = sides.largest(&sides.widened(&bounded, 1))?;
-    let inside = |row: &usize| (around.left..around.right).any(|column| bounded[row * sides.columns + column]);
-    let across = |column: &usize| (around.top..around.bottom).any(|row| bounded[row * sides.columns + column]);
-    let part = Part {
-        left: (around.left..around.right).find(across)?,
-        right: (around.left..around.right).rev().find(across)? + 1,
-        top: (around.top..around.bottom).find(inside)?,
-        bottom: (around.top..around.bottom).rev().find(inside)? + 1,
-    };
+    let full: Vec<bool> = (0..all.area()).map(|at| score(at / sides.columns, at % sides.columns) > 0.3).collect();
+    let (around, _) = sides.largest(&full)?;
+    let part = best_box(sides.size(), around, score)?;
     let most = |seen: usize, of: usize| seen * 4 >= of * 3;
     let (wide, high) = (part.right - part.left, part.bottom - part.top);
     let upright = |line: usize| {
@@ -174,18 +177,106 @@ fn paper(picture: &SrgbPicture) -> Option<[u8; 3]> {
     (of_it * 20 >= ring.len() * 19).then_some(middle)
 }
 
+/// The box around a patch whose columns and rows each speak for the chart, seen along the box: at an edge of the chart that
+/// changes at once. `score`: of a square by its row and column, -1 to 1.
+fn best_box((columns, rows): (usize, usize), around: Part, score: impl Fn(usize, usize) -> f64) -> Option<Part> {
+    let scores: Vec<f64> = (0..columns * rows).map(|at| score(at / columns, at % columns)).collect();
+    let mut part = around;
+    for _ in 0..8 {
+        let before = part;
+        let by_column = |column: usize| {
+            (part.top..part.bottom).map(|row| scores[row * columns + column]).sum::<f64>()
+                / (part.bottom - part.top) as f64
+        };
+        (part.left, part.right) = best_run(&(0..columns).map(by_column).collect::<Vec<_>>(), part.left..part.right)?;
+        let by_row = |row: usize| {
+            (part.left..part.right).map(|column| scores[row * columns + column]).sum::<f64>()
+                / (part.right - part.left) as f64
+        };
+        (part.top, part.bottom) = best_run(&(0..rows).map(by_row).collect::<Vec<_>>(), part.top..part.bottom)?;
+        if part == before {
+            break;
+        }
+    }
+    Some(part)
+}
+
+/// The run that most speaks for, where what lies half-way between the usual of `inside` and nothing at all counts nothing.
+fn best_run(scores: &[f64], inside: std::ops::Range<usize>) -> Option<(usize, usize)> {
+    let mut usual = scores[inside].to_vec();
+    usual.sort_by(f64::total_cmp);
+    let least = (usual.get(usual.len() / 2)? - 1.0) / 2.0;
+    let (mut best, mut best_sum) = (None, 0.0);
+    let (mut from, mut sum) = (0, 0.0);
+    for (at, score) in scores.iter().enumerate() {
+        if sum <= 0.0 {
+            (from, sum) = (at, 0.0);
+        }
+        sum += score - least;
+        if sum > best_sum {
+            (best, best_sum) = (Some((from, at + 1)), sum);
+        }
+    }
+    best
+}
+
 fn alike(a: [u8; 3], b: [u8; 3], most: i32) -> bool {
     (0..3).all(|i| (i32::from(a[i]) - i32::from(b[i])).abs() <= most)
 }
 
-fn mean(values: impl Iterator<Item = f32>) -> f32 {
-    let (sum, count) = values.fold((0.0, 0), |(sum, count), v| (sum + v, count + 1));
-    sum / count.max(1) as f32
+/// The part between lines: figures beside a chart may look like squares, but nothing in them is straight from end to end.
+fn bounded((edges, turned): (&Edges, &Edges), spread: &Spread, near: (f64, f64), mut part: Part) -> Part {
+    let upright = |line: usize, part: Part| {
+        straight(edges, spread.xs[line], near.0, (spread.ys[part.top], spread.ys[part.bottom]))
+    };
+    let level = |line: usize, part: Part| {
+        straight(turned, spread.ys[line], near.1, (spread.xs[part.left], spread.xs[part.right]))
+    };
+    let usual = |seen: Vec<f32>| BOUND_AS * middle(seen);
+    let least = (
+        usual((part.left..=part.right).map(|line| upright(line, part)).collect()),
+        usual((part.top..=part.bottom).map(|line| level(line, part)).collect()),
+    );
+    while part.right - part.left > 3 && upright(part.left, part) < least.0 {
+        part.left += 1;
+    }
+    while part.right - part.left > 3 && upright(part.right, part) < least.0 {
+        part.right -= 1;
+    }
+    while part.bottom - part.top > 3 && level(part.top, part) < least.1 {
+        part.top += 1;
+    }
+    while part.bottom - part.top > 3 && level(part.bottom, part) < least.1 {
+        part.bottom -= 1;
+    }
+    part
+}
+
+/// How much of an upright line is seen at one place across, near where it is expected.
+fn straight(edges: &Edges, at: f64, near: f64, (from, to): (f64, f64)) -> f32 {
+    let edge = 2.5;
+    if edges.may_be_whole && (at < edge || at > edges.width as f64 - edge) {
+        return 1.0;
+    }
+    let (from, to) = (from.max(0.0) as usize, (to.max(0.0) as usize).min(edges.height));
+    let seen = |x: usize| {
+        (from..to)
+            .filter(|y| edges.upright[y * edges.width + x - 1..=y * edges.width + x].iter().any(|edge| *edge > 0))
+            .count()
+    };
+    let (left, right) =
+        ((at - near).ceil().max(1.0) as usize, ((at + near).floor().max(0.0) as usize + 1).min(edges.width));
+    (left..right).map(seen).max().unwrap_or(0) as f32 / to.saturating_sub(from).max(1) as f32
 }
 
 fn middle(mut values: Vec<f32>) -> f32 {
     values.sort_by(f32::total_cmp);
     values.get(values.len() / 2).copied().unwrap_or(0.0)
+}
+
+fn mean(values: impl Iterator<Item = f32>) -> f32 {
+    let (sum, count) = values.fold((0.0, 0), |(sum, count), v| (sum + v, count + 1));
+    sum / count.max(1) as f32
 }
 
 impl Sides {
@@ -194,15 +285,6 @@ impl Sides {
         let rows = part.top..part.bottom;
         let count: usize = rows.map(|row| (part.left..part.right).filter(|c| is[row * self.columns + c]).count()).sum();
         count as f64 / part.area().max(1) as f64
-    }
-
-    /// The share of a line that is seen, beside the rows or columns of a part.
-    fn line(&self, part: Part, line: usize) -> f32 {
-        mean((part.top..part.bottom).map(|row| f32::from(u8::from(self.side(row, line) >= SEEN))))
-    }
-
-    fn level_line(&self, part: Part, line: usize) -> f32 {
-        mean((part.left..part.right).map(|column| f32::from(u8::from(self.level_side(line, column) >= SEEN))))
     }
 
     fn all(&self) -> Part {
@@ -225,59 +307,19 @@ impl Sides {
         alike(upright) * alike(level)
     }
 
-    /// The part between the outermost lines that are about as whole as those inside: the squares seen first may lack some of
-    /// the outer ones, and have others that are none.
-    fn lined(&self, mut part: Part) -> Part {
-        for _ in 0..6 {
-            let before = part;
-            let usual = WHOLE_AS * middle((part.left..=part.right).map(|line| self.line(part, line)).collect());
-            let is_line = |line: &usize| self.line(part, *line) >= usual;
-            // A line of the chart may be hidden; two beside each other are not.
-            let left = (part.left.saturating_sub(2)..part.right).find(is_line).unwrap_or(part.left);
-            let right = (part.left + 1..=(part.right + 2).min(self.columns)).rev().find(is_line).unwrap_or(part.right);
-            part = Part { left, right: right.max(left + 1), ..part };
-            let usual = WHOLE_AS * middle((part.top..=part.bottom).map(|line| self.level_line(part, line)).collect());
-            let is_line = |line: &usize| self.level_line(part, *line) >= usual;
-            let top = (part.top.saturating_sub(2)..part.bottom).find(is_line).unwrap_or(part.top);
-            let bottom = (part.top + 1..=(part.bottom + 2).min(self.rows)).rev().find(is_line).unwrap_or(part.bottom);
-            part = Part { top, bottom: bottom.max(top + 1), ..part };
-            if part == before {
-                break;
-            }
-        }
-        part
+    fn size(&self) -> (usize, usize) {
+        (self.columns, self.rows)
     }
 
-    /// The part without outer columns and rows at lines that are less whole than those inside, or whose squares are not
-    /// bounded towards one another.
-    fn unbroken(&self, mut part: Part) -> Part {
-        let line = |line: usize, part: Part| mean((part.top..part.bottom).map(|row| self.side(row, line)));
-        let level = |line: usize, part: Part| mean((part.left..part.right).map(|c| self.level_side(line, c)));
-        // How whole the lines across are in one column or row.
-        let column = |c: usize, part: Part| mean((part.top..=part.bottom).map(|line| self.level_side(line, c)));
-        let row = |r: usize, part: Part| mean((part.left..=part.right).map(|line| self.side(r, line)));
-        let upright_usual = UNBROKEN_AS * middle((part.left..=part.right).map(|at| line(at, part)).collect());
-        let level_usual = UNBROKEN_AS * middle((part.top..=part.bottom).map(|at| level(at, part)).collect());
-        let across = BOUNDED_AS * middle((part.left..part.right).map(|at| column(at, part)).collect());
-        let down = BOUNDED_AS * middle((part.top..part.bottom).map(|at| row(at, part)).collect());
-        loop {
-            let before = part;
-            if part.right - part.left > 3 {
-                let (left, right) = (part.left, part.right - 1);
-                let cut = line(left, part) < upright_usual || column(left, part) < across;
-                part.right -= usize::from(line(right + 1, part) < upright_usual || column(right, part) < across);
-                part.left += usize::from(cut);
-            }
-            if part.bottom - part.top > 3 {
-                let (top, bottom) = (part.top, part.bottom - 1);
-                let cut = level(top, part) < level_usual || row(top, part) < down;
-                part.bottom -= usize::from(level(bottom + 1, part) < level_usual || row(bottom, part) < down);
-                part.top += usize::from(cut);
-            }
-            if part == before {
-                return part;
-            }
-        }
+    /// How many of a square's four sides are seen.
+    fn count(&self, row: usize, column: usize) -> usize {
+        let sides = [
+            self.side(row, column),
+            self.side(row, column + 1),
+            self.level_side(row, column),
+            self.level_side(row + 1, column),
+        ];
+        sides.into_iter().filter(|side| *side >= SEEN).count()
     }
 
     /// The box in which colours change from square to square, and whether it is bounded by such changes on all sides.

@@ -52,8 +52,9 @@ impl Points {
         Points { points, share: 1.0 / step as f64, area: window.area() as f64 }
     }
 
-    /// Lays squares of this size upon one another. `near`: how far from a line its edges may lie.
-    pub(super) fn fold(&self, (wide, high): (f64, f64), near: f64) -> Fold {
+    /// Lays squares of this size upon one another. `near`: how far from a line its edges may lie. `alike`: there may be
+    /// symbols in them, whose strokes nearly go from line to line.
+    pub(super) fn fold(&self, (wide, high): (f64, f64), near: f64, alike: bool) -> Fold {
         let parts = ((wide * 2.0).round() as usize).clamp(8, 240);
         let mut counts = vec![[0.0_f64; ALONG]; parts];
         // No finer than pixels: parts between them would stay empty.
@@ -74,7 +75,7 @@ impl Points {
             }
             let sums = &mut sums[..along];
             sums.sort_by(f64::total_cmp);
-            (sums[along / 5] / pixels.max(1.0)).min(1.0)
+            (sums[along / if alike { 10 } else { 5 }] / pixels.max(1.0)).min(1.0)
         };
         let seen: Vec<f64> = (0..parts).map(seen).collect();
         let mass = |at: usize| -> f64 { counts[at].iter().sum() };

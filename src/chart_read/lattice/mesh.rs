@@ -25,6 +25,8 @@ pub(in crate::chart_read) struct Mesh {
     rows: (i64, i64),
     /// Pixels of a square's side that keep what the picture shows.
     pub(in crate::chart_read) square: usize,
+    /// As of [`Guess`].
+    pub(super) alike: bool,
 }
 
 #[derive(Clone, Debug)]
@@ -96,7 +98,7 @@ pub(in crate::chart_read) fn follow(edges: &Edges, turned: &Edges, guess: Guess)
     };
     let (columns, rows) = (range(&|i| inside(i, 0)), range(&|j| inside(0, j)));
     let square = side.round().clamp(8.0, LARGEST) as usize;
-    let mesh = Mesh { x, y, columns, rows, square };
+    let mesh = Mesh { x, y, columns, rows, square, alike: guess.alike };
     let (wide, high) = mesh.size();
     (wide >= 8 * square && high >= 8 * square && wide * high <= 40_000_000).then_some(mesh)
 }

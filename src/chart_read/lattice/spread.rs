@@ -15,6 +15,8 @@ pub(in crate::chart_read) struct Guess {
     pub(super) first: (f64, f64),
     /// How much speaks for it, 0 to 1.
     pub(super) seen: f64,
+    /// Whether squares come again with what is in them, in both directions.
+    pub(super) alike: bool,
 }
 
 /// All lines from edge to edge of a picture.
@@ -37,6 +39,10 @@ pub(super) struct Part {
 impl Part {
     pub(super) fn area(self) -> usize {
         (self.right - self.left) * (self.bottom - self.top)
+    }
+
+    pub(super) fn holds(self, row: usize, column: usize) -> bool {
+        (self.left..self.right).contains(&column) && (self.top..self.bottom).contains(&row)
     }
 }
 
