@@ -15,7 +15,7 @@ mod whole_file;
 pub use making::VERSION;
 pub use prepared::{Draft, Prepared, read_pictures, symbols};
 pub use settle::{Manner, Purpose, Settled, Variant, Wishes};
-pub use whole_file::{FileProof, WholeFile};
+pub use whole_file::{FileProof, FinishedFile, WholeFile};
 
 use crate::advice;
 use crate::diag::{Diagnostic, Phrase, Report};
