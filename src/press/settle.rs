@@ -209,12 +209,14 @@ impl Variant {
 const MAX_STRETCHES_IN_WORDS: usize = 100_000;
 /// Stretches of one yarn of a chart that is drawn: a thousand hours of knotting at the very least.
 const MAX_STRETCHES: usize = 1_200_000;
-/// Megabytes that composing a chart takes, as measured with charts of 1,000 x 1,000 to 2,000 x 2,000 knots: for itself, for a
-/// million cells (a symbol each), and for a million stretches (a ground each, and marks where lengths start).
-const MEMORY: [usize; 3] = [50, 205, 820];
-/// Megabytes more that the proof of a file takes where the rows stand in words as well, as measured with charts of 200 x 200
-/// to 2,000 x 2,000 knots: for a million cells, the same in large print with its many sheets, and for a million stretches.
-const MEMORY_OF_WORDS: [usize; 3] = [95, 610, 10_000];
+/// Megabytes that composing a chart and proofing it take at the most, as measured with noise, single knots and round patches
+/// of 200 x 200 to 2,000 x 2,000 knots and fitted within 8 %: for itself, for a million cells (a symbol each), and for a
+/// million stretches (a ground each, and marks where lengths start).
+const MEMORY: [usize; 3] = [45, 205, 1_110];
+/// Megabytes more where the rows stand in words as well, measured and fitted in the same way.
+const MEMORY_OF_WORDS: [usize; 3] = [30, 50, 9_300];
+/// The same in large print, with its many sheets and its words beside them.
+const MEMORY_OF_WORDS_ALONGSIDE: [usize; 3] = [10, 665, 7_000];
 /// Most megabytes, so that what was measured with a hand's breadth to spare stays under a gigabyte.
 const MAX_MEMORY: usize = 950;
 /// Stretches that a page of rows in words tells, about: only for what is said of it.
@@ -228,9 +230,10 @@ fn too_much_to_read(project: &Project, edition: &Edition) -> Option<Diagnostic> 
     let stretches_of = |cells: &[Option<YarnId>]| cells.chunk_by(|a, b| a == b).filter(|run| run[0].is_some()).count();
     let stretches: usize = (0..chart.rows()).map(|row| stretches_of(chart.row(Row(row)))).sum();
     let cells = chart.cells().len();
-    let memory = MEMORY[0] + (cells * MEMORY[1] + stretches * MEMORY[2]) / 1_000_000;
-    let of_cell = if edition.chart.rows_alongside { MEMORY_OF_WORDS[1] } else { MEMORY_OF_WORDS[0] };
-    let of_both = memory + (cells * of_cell + stretches * MEMORY_OF_WORDS[2]) / 1_000_000;
+    let megabytes = |of: [usize; 3]| of[0] + (cells * of[1] + stretches * of[2]) / 1_000_000;
+    let memory = megabytes(MEMORY);
+    let of_words = if edition.chart.rows_alongside { MEMORY_OF_WORDS_ALONGSIDE } else { MEMORY_OF_WORDS };
+    let of_both = memory + megabytes(of_words);
     let drawable = stretches <= MAX_STRETCHES && memory <= MAX_MEMORY;
     let told = stretches <= MAX_STRETCHES_IN_WORDS;
     let (what, serves) = match (in_words && !told, has(SectionName::Chart) && !drawable) {

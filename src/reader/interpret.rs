@@ -594,5 +594,11 @@ fn nth(operands: &[Operand], at: usize) -> f64 {
 }
 
 fn matrix_of(operands: &[Operand]) -> Option<Matrix> {
-    numbers(operands).try_into().ok().map(Matrix)
+    // Asked for with every form that is drawn: without a list of its own.
+    let mut given = operands.iter().take(8).filter_map(Operand::number);
+    let mut all = [0.0; 6];
+    for one in &mut all {
+        *one = given.next()?;
+    }
+    given.next().is_none().then_some(Matrix(all))
 }

@@ -5,6 +5,7 @@ use super::file::ShopFile;
 use super::names::{CHANGES, EARLIER, RECORD, SHOW, is_name};
 use crate::cli::manifest::{self, Manifest};
 use crate::cli::write::{Folder, NewFileError};
+use crate::diag::{Diagnostic, Severity};
 use crate::manuscript::changes::{Files, changes, note};
 use crate::manuscript::record::Record;
 use crate::project::Project;
@@ -41,7 +42,7 @@ pub fn former(target: &Path, project: &Project, claimed: impl Fn(&Path) -> bool)
         let ends = folder.file_name().is_some_and(|name| name.to_string_lossy().ends_with("-shop"));
         let record = || shop_folder(folder) == Some(folder.as_path());
         ends && record() && !claimed(folder) && {
-            let manifest = read(folder, manifest::NAME).and_then(|bytes| String::from_utf8(bytes).ok());
+            let manifest = read(folder, manifest::NAME).ok().flatten().and_then(|bytes| String::from_utf8(bytes).ok());
             let listed = manifest.and_then(|text| toml::from_str::<PreviousManifest>(&text).ok()).unwrap_or_default();
             listed.project.map_or(is_own, |project| Some(&project) == name.as_ref())
         }
@@ -86,19 +87,23 @@ impl LastRun {
     /// Reads what lies in the folder's place; empty where nothing does.
     ///
     /// # Errors
-    /// Something there is not as the last run left it: somebody's work, that must not be replaced.
+    /// Something there is not as the last run left it: somebody's work, that must not be replaced. Or something that is there
+    /// cannot be read: what it says of earlier editions would be lost.
     pub fn read(folder: &Folder) -> Result<LastRun, NewFileError> {
         // Names first: nothing is read through a link.
         folder.may_replace(is_name)?;
         let lies = folder.before();
-        let text = |name: &str| read(lies, name).and_then(|bytes| String::from_utf8(bytes).ok());
-        let either = |name: &str, earlier: &str| text(name).or_else(|| text(earlier));
+        let text = |name: &str| -> Result<Option<String>, NewFileError> {
+            let bytes = read(lies, name).map_err(NewFileError::Failed)?;
+            Ok(bytes.and_then(|bytes| String::from_utf8(bytes).ok()))
+        };
+        let either = |name: &str, earlier: &str| text(name)?.map_or_else(|| text(earlier), |text| Ok(Some(text)));
         let listed =
-            text(manifest::NAME).and_then(|text| toml::from_str::<PreviousManifest>(&text).ok()).unwrap_or_default();
+            text(manifest::NAME)?.and_then(|text| toml::from_str::<PreviousManifest>(&text).ok()).unwrap_or_default();
         let last = LastRun {
             files: listed.file.into_iter().map(|file| (file.name, file.sha256)).collect(),
-            record: either(RECORD, EARLIER[0]).and_then(|text| toml::from_str(&text).ok()),
-            note: either(CHANGES, EARLIER[1]).unwrap_or_default(),
+            record: either(RECORD, EARLIER[0])?.and_then(|text| toml::from_str(&text).ok()),
+            note: either(CHANGES, EARLIER[1])?.unwrap_or_default(),
         };
         folder.may_replace(|name| last.is_as_left(lies, name))?;
         Ok(last)
@@ -106,7 +111,8 @@ impl LastRun {
 
     /// Whether a file is as the last run left it.
     pub fn is_as_left(&self, folder: &Path, name: &str) -> bool {
-        let unchanged = |sha: &String| read(folder, name).is_some_and(|bytes| manifest::sha256(&bytes) == *sha);
+        let unchanged =
+            |sha: &String| matches!(read(folder, name), Ok(Some(bytes)) if manifest::sha256(&bytes) == *sha);
         name == manifest::NAME || name.ends_with('/') || self.files.get(name).is_some_and(unchanged)
     }
 
@@ -169,10 +175,17 @@ fn named<'a>(files: impl Iterator<Item = (&'a str, &'a str)>) -> BTreeMap<&'a st
     out
 }
 
-fn read(folder: &Path, name: &str) -> Option<Vec<u8>> {
+/// A file of a folder; `None`: there is none that a run could have written.
+///
+/// # Errors
+/// The machine does not give it.
+fn read(folder: &Path, name: &str) -> Result<Option<Vec<u8>>, Diagnostic> {
     let mut sources = Sources::new();
-    let id = sources.read(&folder.join(name), MAX_FILE_BYTES).ok()?;
-    Some(sources.get(id).bytes().to_vec())
+    match sources.read(&folder.join(name), MAX_FILE_BYTES) {
+        Ok(id) => Ok(Some(sources.get(id).bytes().to_vec())),
+        Err(fault) if fault.severity == Severity::Failure => Err(fault),
+        Err(_) => Ok(None),
+    }
 }
 
 /// The manifest of a folder with these files.
