@@ -16,7 +16,7 @@ use crate::reader::Making;
 
 /// What came of holding a whole file against the one that the project makes.
 #[derive(Debug)]
-pub enum WholeFile {
+pub(crate) enum WholeFile {
     /// They were compared.
     Compared(Comparison),
     /// They were not; why.
@@ -25,20 +25,20 @@ pub enum WholeFile {
 
 /// Both judges' words on a file.
 #[derive(Debug)]
-pub struct FileProof {
+pub(crate) struct FileProof {
     /// What the pages say, read by where things stand.
-    pub pages: ProofReport,
+    pub(crate) pages: ProofReport,
     /// What comparing says.
-    pub whole: WholeFile,
+    pub(crate) whole: WholeFile,
     /// The line that says whose copy it is, if it is one.
-    pub licence_line: Option<String>,
+    pub(crate) licence_line: Option<String>,
     /// Whether it is a booklet on sheets.
-    pub on_sheets: bool,
+    pub(crate) on_sheets: bool,
 }
 
 impl Prepared {
     /// Holds a file against what this project makes. `None`: the project cannot be composed, and the report says why.
-    pub fn proof_whole(
+    pub(crate) fn proof_whole(
         &self,
         draft: &Draft,
         bytes: &[u8],

@@ -21,10 +21,9 @@ mod sheet;
 mod tests;
 mod whole;
 
-pub use cell_marks::{CellMark, CellMarkKind};
-pub use expectations::{Expectations, ExpectedLine, ExpectedMark, ExpectedRow, ExpectedYarn, PageLayout, SheetWords};
-pub use imposed::prove_sheets;
-pub use lattice::Lattice;
+pub use expectations::Expectations;
+pub(crate) use expectations::PageLayout;
+pub(crate) use imposed::prove_sheets;
 pub use report::{Finding, ProofReport};
 pub use whole::{Comparison, compare};
 

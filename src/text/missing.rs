@@ -5,22 +5,23 @@ use std::collections::BTreeSet;
 
 /// Characters that cannot be printed with the faces at hand. They are left out of the lines.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Missing {
+pub(crate) struct Missing {
     /// Each once, in the order of Unicode.
-    pub characters: BTreeSet<char>,
+    pub(crate) characters: BTreeSet<char>,
 }
 
 impl Missing {
     /// Whether everything can be printed.
-    pub fn is_empty(&self) -> bool {
+    #[cfg(test)]
+    pub(crate) fn is_empty(&self) -> bool {
         self.characters.is_empty()
     }
     /// Takes in another one's characters.
-    pub fn extend(&mut self, other: Missing) {
+    pub(crate) fn extend(&mut self, other: Missing) {
         self.characters.extend(other.characters);
     }
     /// A fault for each character, without a span: it is looked for in the maker's files where it is told.
-    pub fn diagnostics(&self) -> Vec<Diagnostic> {
+    pub(crate) fn diagnostics(&self) -> Vec<Diagnostic> {
         let fault = |c: &char| {
             let named = format!("`{c}` (U+{:04X})", u32::from(*c));
             let fault = if runs_from_right_to_left(*c) {
