@@ -15,7 +15,7 @@ mod whole_file;
 pub(crate) use prepared::read_pictures;
 pub use prepared::{Draft, Prepared, symbols};
 pub use settle::{Manner, Purpose, Settled, Variant, Wishes};
-pub(crate) use whole_file::{FileProof, WholeFile};
+pub(crate) use whole_file::{FileProof, FinishedFile, WholeFile};
 
 use crate::advice;
 use crate::diag::{Diagnostic, Phrase, Report};

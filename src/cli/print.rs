@@ -75,6 +75,7 @@ pub(crate) fn profile(
 pub(crate) fn no_profile(instead: &str) -> Diagnostic {
     let message = "a file for a print shop needs the profile of its press: only it says which inks make which colour";
     Diagnostic::fault("no-printer-profile", message)
+        .typed()
         .hint(
             "ask the print shop for the ICC profile (CMYK) of the paper you chose, and give it as `--profile FILE.icc`",
         )

@@ -199,10 +199,13 @@ struct OpenProject {
 struct MessageSet {
     /// By the piece that found it first.
     all: BTreeMap<String, (usize, usize, Severity)>,
+    /// Whether something of it lies in what was typed.
+    is_wrong_use: bool,
 }
 
 impl MessageSet {
     fn take(&mut self, piece: usize, report: &Report, sources: &Sources) {
+        self.is_wrong_use |= report.is_wrong_use();
         for (at, (severity, text)) in report::each(report, sources).into_iter().enumerate() {
             let place = (piece, at, severity);
             self.all.entry(text).and_modify(|old| *old = (*old).min(place)).or_insert(place);
@@ -231,6 +234,8 @@ impl MessageSet {
     fn outcome(&self) -> Outcome {
         if self.machine_failed() {
             Outcome::MachineFailed
+        } else if self.is_wrong_use {
+            Outcome::WrongUse
         } else if self.has_faults() {
             Outcome::Faults
         } else {

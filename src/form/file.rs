@@ -3,6 +3,7 @@
 
 use super::asked::AskedKeys;
 use crate::diag::{Diagnostic, Report, SourceId, Span};
+use crate::source::steers;
 use toml::de::{DeTable, DeValue, Error};
 
 /// Faults of the notation that are shown one by one: the later ones follow from the earlier.
@@ -232,19 +233,34 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
         (fault, true)
     } else if let Some(number) = with_comma(text, range.start) {
         (decimal_comma(number), true)
+    } else if let Some(c) = text.get(range.start..).and_then(|rest| rest.chars().next()).filter(|c| steers(*c)) {
+        let message = format!("here stands the character U+{:04X}, which controls how text is shown", u32::from(c));
+        let fault = Diagnostic::fault("broken-notation", message)
+            .hint("take it out: it came along when the text was copied or saved");
+        (fault, true)
     } else {
-        // The notation's own words for things a maker calls otherwise.
-        let plain = message
-            .replace("table", "heading")
-            .replace("array", "list")
-            .replace("basic string", "text")
-            .replace("literal string", "text");
-        let plain: String = plain.chars().take(200).collect();
-        let fault = Diagnostic::fault("broken-notation", format!("this line cannot be read: {plain}"))
+        let fault = Diagnostic::fault("broken-notation", format!("this line cannot be read: {}", in_plain_words(message)))
             .hint("a line is `key = value`; text, measures and colours stand between quotation marks, headings between square brackets");
         (fault, true)
     };
     (fault.at(span), swallows)
+}
+
+/// What the reader of the notation says, with its own words for things a maker calls otherwise exchanged; whole words only.
+fn in_plain_words(message: &str) -> String {
+    let message = message.replace("basic string", "text").replace("literal string", "text");
+    let plain = |word: &str| match word {
+        "table" => "heading".to_owned(),
+        "tables" => "headings".to_owned(),
+        "array" => "list".to_owned(),
+        "arrays" => "lists".to_owned(),
+        _ => word.to_owned(),
+    };
+    let words = message.split_inclusive(|c: char| !c.is_alphabetic()).map(|word| {
+        let letters = word.trim_end_matches(|c: char| !c.is_alphabetic());
+        plain(letters) + &word[letters.len()..]
+    });
+    words.collect::<String>().chars().take(200).collect()
 }
 
 /// A text with quotation marks in it as it has to be written; `None` where a value is none.

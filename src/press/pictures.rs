@@ -15,6 +15,7 @@ use crate::page::{Booklet, Cells, Item, PictureFile, Structure};
 use crate::pdf;
 use crate::picture::{self, SrgbPicture};
 use crate::preview::{self, pixels};
+use crate::source::steers;
 use std::sync::Arc;
 
 /// Pixels across a square of a chart sheet that is drawn coarsely.
@@ -66,8 +67,17 @@ pub(crate) fn all(
         said.watermark.clone_from(mark);
     }
     let has_no_letter = |c: &char| !c.is_whitespace() && book.faces().all(|(_, face)| !face.covers(*c));
+    if let Some(c) = said.watermark.chars().find(|c| steers(*c)) {
+        let message = format!(
+            "the watermark has the character U+{:04X}, which controls how text is shown and cannot be printed",
+            u32::from(c)
+        );
+        // What a project says is checked long before.
+        report.push(Diagnostic::fault("control-character", message).typed().hint("type the watermark anew"));
+        return None;
+    }
     if let Some(c) = said.watermark.chars().find(has_no_letter) {
-        let message = format!("the watermark has the character `{c}` (U+{:04X}), which no face has", u32::from(c));
+        let message = format!("the watermark has the character `{c}` (U+{:04X}), which no font has", u32::from(c));
         report.push(Diagnostic::fault("no-such-glyph", message).hint("write the watermark another way"));
         return None;
     }

@@ -13,7 +13,8 @@ use crate::manuscript::{self, Block, Manuscript};
 use crate::page::{Booklet, PictureFile};
 use crate::picture;
 use crate::project::{Ink, MAX_PHOTOGRAPH_BYTES, Project};
-use crate::proof::{Expectations, PageLayout, ProofReport, prove};
+use crate::proof::{Expectations, PageLayout, ProofReport, prove, prove_opened};
+use crate::reader::{PdfReader, ReadError};
 use crate::source::Sources;
 use crate::words::Words;
 use crate::workings::{self, Workings};
@@ -107,6 +108,11 @@ impl Prepared {
     /// Holds a finished file against what it was made from.
     pub fn proof(&self, draft: &Draft, bytes: &[u8]) -> ProofReport {
         prove(bytes, &self.expected(draft))
+    }
+
+    /// The same of a file that is open already, or could not be opened.
+    pub(super) fn proof_opened(&self, draft: &Draft, opened: Result<PdfReader, ReadError>) -> ProofReport {
+        prove_opened(opened, &self.expected(draft))
     }
 }
 

@@ -101,11 +101,11 @@ pub struct Settled {
 /// `None`: the report has a fault.
 pub(super) fn version(project: Project, wishes: &Wishes, report: &mut Report) -> Option<Project> {
     let project = match &wishes.size {
-        Some(name) => project.of_size(name).map_err(|fault| report.push(fault)).ok()?,
+        Some(name) => project.of_size(name).map_err(|fault| report.push(fault.typed())).ok()?,
         None => project,
     };
     let project = match &wishes.colourway {
-        Some(name) => project.in_colourway(name).map_err(|fault| report.push(fault)).ok()?,
+        Some(name) => project.in_colourway(name).map_err(|fault| report.push(fault.typed())).ok()?,
         None => project,
     };
     Some(match wishes.language.as_deref().and_then(Words::tag) {

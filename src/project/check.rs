@@ -78,8 +78,21 @@ enum ChartOrigin {
     Nowhere,
 }
 
+/// Whether what is named as a project is by its ending a chart, a picture or a finished file: read as a project, every line of it
+/// would be a fault.
+fn is_another_kind(file: &Path) -> bool {
+    let endings = ["txt", "csv", "tsv", "xlsx", "ods", "pdf", "png", "jpg", "jpeg", "gif", "bmp", "webp", "svg", "zip"];
+    let ending = file.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+    ending.is_some_and(|ending| endings.contains(&ending.as_str()))
+}
+
 fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Project> {
     let file = if sources.is_folder(path) { path.join("project.toml") } else { path.to_path_buf() };
+    if is_another_kind(&file) {
+        let fault = Diagnostic::fault("no-project", format!("`{}` is no project", file.display())).typed();
+        report.push(fault.hint("name the folder that has the `project.toml`, or that file itself"));
+        return None;
+    }
     let folder = file.parent().map_or_else(|| PathBuf::from("."), Path::to_path_buf);
     let id = match sources.read(&file, MAX_PROJECT_BYTES) {
         Ok(id) => id,

@@ -22,11 +22,15 @@ pub(crate) struct Making {
 
 /// Reads what a file says of itself. `None`: it cannot be read.
 pub(crate) fn making(bytes: &[u8]) -> Option<Making> {
-    let file = PdfFile::new(bytes).ok()?;
+    of(&PdfFile::new(bytes).ok()?)
+}
+
+/// The same of a file that is open already.
+pub(super) fn of(file: &PdfFile) -> Option<Making> {
     let information = file.entry(&file.document.trailer, b"Info").and_then(|info| info.as_dict().ok());
     let producer = information.and_then(|info| file.entry(info, b"Producer")).and_then(text);
     let catalogue = file.document.catalog().ok()?.clone();
-    let said = private(&file, &catalogue).map(|private| {
+    let said = private(file, &catalogue).map(|private| {
         let entries = private.iter().take(MAX_ENTRIES);
         entries
             .filter_map(|(key, value)| Some((String::from_utf8(key.clone()).ok()?, text(file.follow(value)?)?)))

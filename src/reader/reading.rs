@@ -4,6 +4,7 @@ use super::document::{PageBoxes, PdfFile, ReadError};
 use super::face::PdfFont;
 use super::fields::{TickField, fields};
 use super::interpret::{Faces, interpret};
+use super::making::{self, Making};
 use super::marks::PageMarks;
 use lopdf::ObjectId;
 
@@ -31,6 +32,11 @@ impl PdfReader {
         let opened = PdfFile::new(bytes)?;
         let pages = opened.pages();
         Ok(PdfReader { opened, faces: Faces::default(), pages })
+    }
+
+    /// What it says of itself. `None`: it has no catalogue.
+    pub(crate) fn making(&self) -> Option<Making> {
+        making::of(&self.opened)
     }
 
     /// How many pages it has.

@@ -151,6 +151,7 @@ fn print_shop(
         for (option, _) in idle.iter().filter(|(_, given)| *given) {
             report.push(
                 Diagnostic::fault("idle-option", format!("`{option}` says nothing without a paper for the print shop"))
+                    .typed()
                     .hint("add `--print-shop PAPER`, or `print-shop = \"a5\"` under [shop] in the project file"),
             );
         }
