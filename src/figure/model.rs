@@ -144,6 +144,7 @@ pub(crate) struct Claim {
 
 /// Knots the figures show.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[expect(clippy::enum_variant_names, reason = "a half knot is called so in the trade")]
 pub(crate) enum Knot {
     /// A clove hitch round a hanging cord.
     DoubleHalfHitch,

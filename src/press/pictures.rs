@@ -6,16 +6,14 @@
 use super::{Prepared, Variant, lay_out};
 use crate::compose::blank_grid::{self, BlankGrid};
 use crate::compose::shop as sheets;
-use crate::cores;
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
 use crate::geom::Length;
-use crate::manuscript;
 use crate::page::{Booklet, Cells, Item, PictureFile, Structure};
-use crate::pdf;
 use crate::picture::{self, SrgbPicture};
 use crate::preview::{self, pixels};
 use crate::source::steers;
+use crate::{cores, manuscript, pdf};
 use std::sync::Arc;
 
 /// Pixels across a square of a chart sheet that is drawn coarsely.

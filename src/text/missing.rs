@@ -30,7 +30,7 @@ impl Missing {
     }
     /// The same of a name in one line, which stands in no file of a project and is set in the shipped fonts: a fault of each
     /// kind.
-    pub fn of_a_name(&self) -> Vec<Diagnostic> {
+    pub(crate) fn of_a_name(&self) -> Vec<Diagnostic> {
         let (from_right, others) = self.by_kind();
         let hint = "write the name in Latin, Greek or Cyrillic letters";
         let none = (!others.is_empty()).then(|| no_such_glyph(&others).hint(hint));
