@@ -1,7 +1,7 @@
 //! The symbols of chart cells: plain geometry of our own, drawn as vectors and told apart at print size in black and white.
 //!
 //! In comes a symbol's name, out goes its outline in a box of side one about (0, 0), y downwards. Which yarn gets which
-//! symbol is settled in [`assign`]; what a whole cell looks like, in [`crate::inks`].
+//! symbol is settled in [`assign()`]; what a whole cell looks like, in [`crate::inks`].
 
 mod assign;
 mod geometry;

@@ -594,7 +594,7 @@ pub struct Acknowledgement {
 /// Where a tool is sold or shown.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ToolLink {
-    /// The tool, one of [`TOOLS`].
+    /// The tool, one of [`check::tools::TOOLS`].
     pub(crate) tool: &'static str,
     /// Its address.
     pub(crate) link: String,
@@ -603,7 +603,7 @@ pub struct ToolLink {
 /// A photograph of one step of a technique or of finishing.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct StepPicture {
-    /// Which, one of [`TECHNIQUES`].
+    /// Which, one of [`check::step_pictures::TECHNIQUES`].
     pub(crate) technique: &'static str,
     /// Which of its steps, from 1.
     pub(crate) step: usize,

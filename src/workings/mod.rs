@@ -91,7 +91,7 @@ pub struct Workings {
     pub time: Option<Time>,
 }
 
-/// Reckons everything. Call [`feasible`] first: where it finds a fault the figures here mean nothing, though this
+/// Reckons everything. Call [`feasible()`] first: where it finds a fault the figures here mean nothing, though this
 /// function still returns.
 pub fn work_out(project: &Project) -> Workings {
     let gauge = gauge::gauge(project);

@@ -1,4 +1,4 @@
-//! What is wanted of a project: what was typed, else what its section [shop] says, settled as a list of pieces of work.
+//! What is wanted of a project: what was typed, else what its section `[shop]` says, settled as a list of pieces of work.
 
 use crate::catalogue::EditionName;
 use crate::cli::args::Shop;
