@@ -12,7 +12,7 @@ pub struct Buyer {
     /// The order's number or name, if the list has one.
     pub order: Option<String>,
     /// The line of the list; `None`: the buyer stands in none.
-    pub place: Option<Span>,
+    pub(crate) place: Option<Span>,
 }
 
 impl Buyer {
@@ -20,7 +20,7 @@ impl Buyer {
     ///
     /// # Errors
     /// A fault where name or order cannot stand in a line of type.
-    pub fn new(name: &str, order: Option<&str>) -> Result<Buyer, Diagnostic> {
+    pub(crate) fn new(name: &str, order: Option<&str>) -> Result<Buyer, Diagnostic> {
         let (name, order) = (name.trim(), order.map(str::trim).filter(|order| !order.is_empty()));
         match unusable(name, order) {
             Some((what, hint)) => Err(Diagnostic::fault("broken-line", what).hint(hint)),

@@ -28,7 +28,7 @@ const MAX_LIST_BYTES: u64 = 64 << 20;
 const EVERY: usize = 25;
 
 /// Makes the copies, each whole or not at all, and lists them. A line of the list that cannot be used stops no other.
-pub fn run(typed: &Copies) -> Outcome {
+pub(crate) fn run(typed: &Copies) -> Outcome {
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let is_piped = typed.output.as_deref() == Some(Path::new("-"));
     if is_piped && let Some(wrong) = not_to_be_piped(typed) {

@@ -15,7 +15,7 @@ use crate::source::Sources;
 const MAX_FILE_BYTES: u64 = 512 << 20;
 
 /// Reads the file back; says what differs. The file is asked first how it was made, so that options need not be typed again.
-pub fn run(proof: &Proof) -> Outcome {
+pub(crate) fn run(proof: &Proof) -> Outcome {
     let mut file = Sources::new();
     let read = file.read(&proof.file, MAX_FILE_BYTES);
     let bytes = read.as_ref().map_or(&[][..], |id| file.get(*id).bytes());

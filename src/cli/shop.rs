@@ -28,8 +28,8 @@ use crate::source::{Sources, real, unsteered};
 use file::ShopFile;
 use jobs::{Beside, Job};
 use kept::LastRun;
-pub use kept::shop_folder;
-pub use names::is_name;
+pub(crate) use kept::shop_folder;
+pub(crate) use names::is_name;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -37,7 +37,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use work::{Done, ShopContext};
 
 /// Makes every folder, each whole or not at all. A project that cannot be made stops no other.
-pub fn run(typed: &Shop) -> Outcome {
+pub(crate) fn run(typed: &Shop) -> Outcome {
     let mut sources = Sources::new();
     let wrong = jobs::faults(typed, &mut sources);
     if wrong.has_faults() {

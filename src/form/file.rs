@@ -72,18 +72,18 @@ impl TomlTable {
 /// What may stand in a form: each section's name (`""` for the keys before the first heading, `cord`,
 /// `swatch.twenty-knots`) with the keys it knows. `styles.*` stands for every section below `styles`, each of which has a
 /// heading of its own.
-pub type KeyPlan = [(&'static str, &'static [&'static str])];
+pub(crate) type KeyPlan = [(&'static str, &'static [&'static str])];
 
 /// A file that was read as TOML, as well as it can be.
 #[derive(Debug)]
-pub struct Form {
+pub(crate) struct Form {
     pub(super) root: TomlTable,
     pub(super) source: SourceId,
     pub(super) plan: &'static KeyPlan,
     /// Whether a fault of the notation may have swallowed keys: then a missing one is nobody's fault.
     pub(super) swallowed: bool,
     /// Whether a section is there several times: what stands in the later ones is not known.
-    pub repeats_sections: bool,
+    pub(crate) repeats_sections: bool,
     /// What it was asked for.
     pub(super) asking: AskedKeys,
 }
@@ -91,7 +91,7 @@ pub struct Form {
 impl Form {
     /// Reads `text`. Faults of the notation go into `report`; what could be made out beside them is kept, so that the
     /// faults of meaning are found in the same run.
-    pub fn open(text: &str, source: SourceId, plan: &'static KeyPlan, report: &mut Report) -> Form {
+    pub(crate) fn open(text: &str, source: SourceId, plan: &'static KeyPlan, report: &mut Report) -> Form {
         let (table, errors) = DeTable::parse_recoverable(text);
         let mut swallowed = false;
         swallowed |= errors.len() > MAX_SHOWN_FAULTS;
@@ -120,7 +120,7 @@ impl Form {
 
     /// The form as it reads with some keys of one entry of a list in the place of those above the first heading. Of a section
     /// only the keys that the entry has are exchanged.
-    pub fn with_entry_over(&self, list: &str, item: usize, keys: &[&str]) -> Form {
+    pub(crate) fn with_entry_over(&self, list: &str, item: usize, keys: &[&str]) -> Form {
         let mut root = self.root.clone();
         let entries = match self.root.get(list).map(|entry| &entry.node.value) {
             Some(Value::List(items)) => match items.get(item).map(|item| &item.value) {
@@ -142,7 +142,7 @@ impl Form {
 
     /// What the form was asked for so far, as a JSON Schema (draft 2020-12); `says` explains a key of a section. Whole only
     /// once a form that has every section was read to its end.
-    pub fn schema(&self, says: &dyn Fn(&str, &str) -> Option<String>) -> serde_json::Value {
+    pub(crate) fn schema(&self, says: &dyn Fn(&str, &str) -> Option<String>) -> serde_json::Value {
         self.asking.schema("", says)
     }
 }

@@ -15,23 +15,23 @@ const SLACK: f64 = 1e-9;
 
 /// Between which two measures, both allowed, a measure makes sense; millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Limits {
+pub(crate) struct Limits {
     /// Smallest.
-    pub least: f64,
+    pub(crate) least: f64,
     /// Largest.
-    pub most: f64,
+    pub(crate) most: f64,
     /// Whether both were meant as points of type, and are told so.
     in_points: bool,
 }
 
 impl Limits {
     /// From `least` to `most` millimetres.
-    pub const fn mm(least: f64, most: f64) -> Limits {
+    pub(crate) const fn mm(least: f64, most: f64) -> Limits {
         Limits { least, most, in_points: false }
     }
 
     /// From `least` to `most` points of type.
-    pub const fn pt(least: f64, most: f64) -> Limits {
+    pub(crate) const fn pt(least: f64, most: f64) -> Limits {
         Limits { least: least * MM_A_POINT, most: most * MM_A_POINT, in_points: true }
     }
 
@@ -47,14 +47,14 @@ impl Limits {
 
 impl FormSection<'_> {
     /// A measure with its unit, in millimetres.
-    pub fn measure(&self, key: &str, bounds: Limits, report: &mut Report) -> Option<Spanned<f64>> {
+    pub(crate) fn measure(&self, key: &str, bounds: Limits, report: &mut Report) -> Option<Spanned<f64>> {
         let entry = self.asked(key, KeyType::Measure)?;
         let quantity = quantity(key, entry, bounds, Units::Makers, report)?;
         Some(Spanned { value: quantity.value.to_mm(), span: quantity.span })
     }
 
     /// A length on paper with its unit, which may be points.
-    pub fn length(&self, key: &str, bounds: Limits, report: &mut Report) -> Option<Spanned<Length>> {
+    pub(crate) fn length(&self, key: &str, bounds: Limits, report: &mut Report) -> Option<Spanned<Length>> {
         let entry = self.asked(key, KeyType::Length)?;
         let quantity = quantity(key, entry, bounds, Units::Printers, report)?;
         Some(Spanned { value: quantity.value.to_length(), span: quantity.span })

@@ -30,13 +30,13 @@ pub struct Prepared {
     /// The reckoning.
     pub workings: Workings,
     /// The words on paper.
-    pub words: Words,
+    pub(crate) words: Words,
     /// Students of a class; `None`: there is no class.
-    pub students: Option<usize>,
+    pub(crate) students: Option<usize>,
     /// The maker's pictures, ready to print, by the names that the project has for them.
-    pub pictures: Vec<(PathBuf, PictureFile)>,
+    pub(crate) pictures: Vec<(PathBuf, PictureFile)>,
     /// A symbol for every yarn, in the palette's order.
-    pub symbols: Vec<String>,
+    pub(crate) symbols: Vec<String>,
 }
 
 /// What a variant says, not laid out yet.
@@ -47,7 +47,7 @@ pub struct Draft {
     /// What it is laid out as.
     pub variant: Variant,
     /// What the program has to know to make the file once more.
-    pub made_with: Vec<(String, String)>,
+    pub(crate) made_with: Vec<(String, String)>,
 }
 
 impl Prepared {
@@ -63,7 +63,7 @@ impl Prepared {
     }
 
     /// A project that was reckoned already, as it is written. Only the direction of the first row changes what is reckoned.
-    pub fn reckoned(mut project: Project, workings: Workings, manner: Manner) -> Prepared {
+    pub(crate) fn reckoned(mut project: Project, workings: Workings, manner: Manner) -> Prepared {
         if manner.first_row_from != project.working.first_row_from {
             return Prepared::new(project, manner);
         }
@@ -74,7 +74,7 @@ impl Prepared {
     }
 
     /// The same with the maker's pictures.
-    pub fn with_pictures(self, pictures: Vec<(PathBuf, PictureFile)>) -> Prepared {
+    pub(crate) fn with_pictures(self, pictures: Vec<(PathBuf, PictureFile)>) -> Prepared {
         Prepared { pictures, ..self }
     }
 
@@ -138,7 +138,11 @@ impl Draft {
 }
 
 /// The pictures that a project names, ready to print; the report says which of them cannot be used, and why.
-pub fn read_pictures(project: &Project, sources: &mut Sources, report: &mut Report) -> Vec<(PathBuf, PictureFile)> {
+pub(crate) fn read_pictures(
+    project: &Project,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Vec<(PathBuf, PictureFile)> {
     let mut all = Vec::new();
     for file in project.picture_files() {
         let read = sources.read(&project.folder.join(&file), MAX_PHOTOGRAPH_BYTES);

@@ -62,13 +62,13 @@ pub enum Purpose {
 #[derive(Clone, Debug)]
 pub struct Manner {
     /// The words on paper.
-    pub words: Words,
+    pub(crate) words: Words,
     /// Which system of measures stands first.
-    pub units: Units,
+    pub(crate) units: Units,
     /// Where row 1 of the chart starts.
-    pub first_row_from: Side,
+    pub(crate) first_row_from: Side,
     /// Students of a class; `None`: there is no class.
-    pub students: Option<usize>,
+    pub(crate) students: Option<usize>,
 }
 
 /// One file that is made of a project: any number of them come from one [`super::Prepared`].
@@ -79,9 +79,9 @@ pub struct Variant {
     /// How it is laid out: layout, look and paper, with what was wished.
     pub edition: Edition,
     /// Ink of the chart.
-    pub ink: Ink,
+    pub(crate) ink: Ink,
     /// What the file is for.
-    pub purpose: Purpose,
+    pub(crate) purpose: Purpose,
     /// The shipped look that was wished in place of the layout's.
     pub(super) look: Option<LookName>,
     /// The shipped faces with the maker's own in the roles they take, where her look has some.
@@ -200,7 +200,7 @@ impl Variant {
     }
 
     /// The faces that this file is set in.
-    pub fn faces<'a>(&'a self, shipped: &'a FontBook) -> &'a FontBook {
+    pub(crate) fn faces<'a>(&'a self, shipped: &'a FontBook) -> &'a FontBook {
         self.own_faces.as_deref().unwrap_or(shipped)
     }
 }

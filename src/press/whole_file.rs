@@ -16,7 +16,7 @@ use crate::reader::{Making, PdfReader, ReadError};
 
 /// What came of holding a whole file against the one that the project makes.
 #[derive(Debug)]
-pub enum WholeFile {
+pub(crate) enum WholeFile {
     /// They were compared.
     Compared(Comparison),
     /// They were not; why.
@@ -25,19 +25,19 @@ pub enum WholeFile {
 
 /// Both judges' words on a file.
 #[derive(Debug)]
-pub struct FileProof {
+pub(crate) struct FileProof {
     /// What the pages say, read by where things stand.
-    pub pages: ProofReport,
+    pub(crate) pages: ProofReport,
     /// What comparing says.
-    pub whole: WholeFile,
+    pub(crate) whole: WholeFile,
     /// The line that says whose copy it is, if it is one.
-    pub licence_line: Option<String>,
+    pub(crate) licence_line: Option<String>,
     /// Whether it is a booklet on sheets.
-    pub on_sheets: bool,
+    pub(crate) on_sheets: bool,
 }
 
 /// A finished file that is to be judged, opened once for all who ask it something.
-pub struct FinishedFile<'a> {
+pub(crate) struct FinishedFile<'a> {
     bytes: &'a [u8],
     opened: Result<PdfReader, ReadError>,
     making: Making,
@@ -45,21 +45,21 @@ pub struct FinishedFile<'a> {
 
 impl FinishedFile<'_> {
     /// Opens a file. One that cannot be read is judged as well.
-    pub fn open(bytes: &[u8]) -> FinishedFile<'_> {
+    pub(crate) fn open(bytes: &[u8]) -> FinishedFile<'_> {
         let opened = PdfReader::open(bytes);
         let making = opened.as_ref().ok().and_then(PdfReader::making).unwrap_or_default();
         FinishedFile { bytes, opened, making }
     }
 
     /// What it says of itself; nothing where it cannot be read.
-    pub fn making(&self) -> &Making {
+    pub(crate) fn making(&self) -> &Making {
         &self.making
     }
 }
 
 impl Prepared {
     /// Holds a file against what this project makes. `None`: the project cannot be composed, and the report says why.
-    pub fn proof_whole(
+    pub(crate) fn proof_whole(
         &self,
         draft: &Draft,
         file: FinishedFile<'_>,

@@ -21,10 +21,9 @@ mod sheet;
 mod tests;
 mod whole;
 
-pub use cell_marks::{CellMark, CellMarkKind};
-pub use expectations::{Expectations, ExpectedLine, ExpectedMark, ExpectedRow, ExpectedYarn, PageLayout, SheetWords};
-pub use imposed::prove_sheets;
-pub use lattice::Lattice;
+pub use expectations::Expectations;
+pub(crate) use expectations::PageLayout;
+pub(crate) use imposed::prove_sheets;
 pub use report::{Finding, ProofReport};
 pub use whole::{Comparison, compare};
 
@@ -38,7 +37,7 @@ pub fn prove(bytes: &[u8], expected: &Expectations) -> ProofReport {
 }
 
 /// The same of a file that is open already, or could not be opened.
-pub fn prove_opened(opened: Result<PdfReader, ReadError>, expected: &Expectations) -> ProofReport {
+pub(crate) fn prove_opened(opened: Result<PdfReader, ReadError>, expected: &Expectations) -> ProofReport {
     let mut report = ProofReport::default();
     let mut reading = match opened {
         Ok(reading) => reading,

@@ -39,7 +39,7 @@ const TOO_MUCH: &str = "the file draws more than one of its size can need";
 #[derive(Default)]
 pub(crate) struct Faces {
     /// In the order they were met.
-    pub faces: Vec<PdfFont>,
+    pub(crate) faces: Vec<PdfFont>,
     known: BTreeMap<ObjectId, usize>,
 }
 

@@ -11,17 +11,17 @@ const MAX_ENTRIES: usize = 100;
 
 /// What a file says of itself.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Making {
+pub(crate) struct Making {
     /// Whether this program wrote it.
-    pub ours: bool,
+    pub(crate) ours: bool,
     /// What it says of how it was made, by name: the version of the program, and what was chosen. Empty where it does not.
-    pub said: BTreeMap<String, String>,
+    pub(crate) said: BTreeMap<String, String>,
     /// The profile of the inks it is made for, where it says so.
-    pub profile: Option<Vec<u8>>,
+    pub(crate) profile: Option<Vec<u8>>,
 }
 
 /// Reads what a file says of itself. `None`: it cannot be read.
-pub fn making(bytes: &[u8]) -> Option<Making> {
+pub(crate) fn making(bytes: &[u8]) -> Option<Making> {
     of(&PdfFile::new(bytes).ok()?)
 }
 

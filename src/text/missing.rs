@@ -5,23 +5,24 @@ use std::collections::BTreeSet;
 
 /// Characters that cannot be printed with the faces at hand. They are left out of the lines.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Missing {
+pub(crate) struct Missing {
     /// Each once, in the order of Unicode.
-    pub characters: BTreeSet<char>,
+    pub(crate) characters: BTreeSet<char>,
 }
 
 impl Missing {
     /// Whether everything can be printed.
-    pub fn is_empty(&self) -> bool {
+    #[cfg(test)]
+    pub(crate) fn is_empty(&self) -> bool {
         self.characters.is_empty()
     }
     /// Takes in another one's characters.
-    pub fn extend(&mut self, other: Missing) {
+    pub(crate) fn extend(&mut self, other: Missing) {
         self.characters.extend(other.characters);
     }
     /// Faults without a span: the place is looked for in the maker's files where they are told. Of letters that no font has
     /// each may stand somewhere else and has one of its own; those of a script from right to left stand together.
-    pub fn diagnostics(&self) -> Vec<Diagnostic> {
+    pub(crate) fn diagnostics(&self) -> Vec<Diagnostic> {
         let (from_right, others) = self.by_kind();
         let hint = "write it another way, or name a font that has it under `[fonts]` in a look of your own";
         let each = others.iter().map(|c| no_such_glyph(&[*c]).hint(hint).character(*c));
@@ -29,7 +30,7 @@ impl Missing {
     }
     /// The same of a name in one line, which stands in no file of a project and is set in the shipped fonts: a fault of each
     /// kind.
-    pub fn of_a_name(&self) -> Vec<Diagnostic> {
+    pub(crate) fn of_a_name(&self) -> Vec<Diagnostic> {
         let (from_right, others) = self.by_kind();
         let hint = "write the name in Latin, Greek or Cyrillic letters";
         let none = (!others.is_empty()).then(|| no_such_glyph(&others).hint(hint));

@@ -21,7 +21,7 @@ const MAX_FILE_BYTES: u64 = 512 << 20;
 const MAX_NOTE_BYTES: usize = 200_000;
 
 /// The folder for a shop that a file in `folder` belongs to.
-pub fn shop_folder(folder: &Path) -> Option<&Path> {
+pub(crate) fn shop_folder(folder: &Path) -> Option<&Path> {
     let is_one = |folder: &Path, record: &str| folder.join(record).is_file() && folder.join(manifest::NAME).is_file();
     match folder.parent() {
         Some(parent) if is_one(parent, RECORD) => Some(parent),
@@ -31,7 +31,7 @@ pub fn shop_folder(folder: &Path) -> Option<&Path> {
 
 /// The folder of an earlier run of the same pattern under another title: the only folder for a shop beside `target` whose
 /// manifest names this project, or, where it lies in the project's own folder, names none.
-pub fn former(target: &Path, project: &Project, claimed: impl Fn(&Path) -> bool) -> Option<PathBuf> {
+pub(crate) fn former(target: &Path, project: &Project, claimed: impl Fn(&Path) -> bool) -> Option<PathBuf> {
     if target.symlink_metadata().is_ok() {
         return None;
     }
@@ -76,7 +76,7 @@ struct ManifestEntry {
 
 /// The folder of the last run.
 #[derive(Debug, Default)]
-pub struct LastRun {
+pub(crate) struct LastRun {
     /// Its files with their SHA-256, but for the manifest.
     files: BTreeMap<String, String>,
     record: Option<Record>,
@@ -89,7 +89,7 @@ impl LastRun {
     /// # Errors
     /// Something there is not as the last run left it: somebody's work, that must not be replaced. Or something that is there
     /// cannot be read: what it says of earlier editions would be lost.
-    pub fn read(folder: &Folder) -> Result<LastRun, NewFileError> {
+    pub(crate) fn read(folder: &Folder) -> Result<LastRun, NewFileError> {
         // Names first: nothing is read through a link.
         folder.may_replace(is_name)?;
         let lies = folder.before();
@@ -110,19 +110,19 @@ impl LastRun {
     }
 
     /// Whether a file is as the last run left it.
-    pub fn is_as_left(&self, folder: &Path, name: &str) -> bool {
+    pub(crate) fn is_as_left(&self, folder: &Path, name: &str) -> bool {
         let unchanged =
             |sha: &String| matches!(read(folder, name), Ok(Some(bytes)) if manifest::sha256(&bytes) == *sha);
         name == manifest::NAME || name.ends_with('/') || self.files.get(name).is_some_and(unchanged)
     }
 
     /// Whether there was a folder.
-    pub fn is_there(&self) -> bool {
+    pub(crate) fn is_there(&self) -> bool {
         !self.files.is_empty()
     }
 
     /// What changed since, in sentences; empty when nothing did.
-    pub fn changes(&self, record: &Record, made: &[ShopFile], words: &Words) -> Vec<String> {
+    pub(crate) fn changes(&self, record: &Record, made: &[ShopFile], words: &Words) -> Vec<String> {
         let then = named(self.files.iter().map(|(name, sha)| (name.as_str(), sha.as_str())));
         let now = named(made.iter().map(|file| (file.name.as_str(), file.sha256.as_str())));
         let mut files = Files::default();
@@ -141,12 +141,12 @@ impl LastRun {
     }
 
     /// Whether the pattern is another one under the number of the old version: buyers could not tell them apart.
-    pub fn same_version(&self, record: &Record) -> bool {
+    pub(crate) fn same_version(&self, record: &Record) -> bool {
         self.record.as_ref().is_some_and(|before| before.version == record.version)
     }
 
     /// The note for the new folder. Where nothing changed, the old one stays.
-    pub fn note(&self, project: &Project, record: &Record, said: &[String], words: &Words) -> String {
+    pub(crate) fn note(&self, project: &Project, record: &Record, said: &[String], words: &Words) -> String {
         if self.record.is_some() && said.is_empty() && !self.note.is_empty() {
             return self.note.clone();
         }
@@ -189,7 +189,7 @@ fn read(folder: &Path, name: &str) -> Result<Option<Vec<u8>>, Diagnostic> {
 }
 
 /// The manifest of a folder with these files.
-pub fn manifest(project: &Project, made: &[ShopFile]) -> String {
+pub(crate) fn manifest(project: &Project, made: &[ShopFile]) -> String {
     let about = &project.about;
     let mut out = Manifest::new("What this folder holds, and the SHA-256 of each file.", "file");
     let date = format!("{:04}-{:02}-{:02}", about.date.year, about.date.month, about.date.day);
