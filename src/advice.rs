@@ -74,7 +74,7 @@ pub fn advise(project: &Project, workings: &Workings) -> Report {
 }
 
 /// What is wrong with the other sizes, and what is worth knowing of them beyond what `first` says already.
-pub fn advise_sizes(project: &Project, first: &Report, report: &mut Report) {
+pub(crate) fn advise_sizes(project: &Project, first: &Report, report: &mut Report) {
     for (at, size) in project.sizes.iter().enumerate() {
         let Some(own) = &size.project else { continue };
         let mut found = feasible(own);
@@ -102,13 +102,13 @@ fn in_size(name: &str) -> impl FnOnce(Value) -> Phrase {
 }
 
 /// Whether the maker has answered this advice in the project file.
-pub fn is_acknowledged(project: &Project, advice: &Diagnostic) -> bool {
+pub(crate) fn is_acknowledged(project: &Project, advice: &Diagnostic) -> bool {
     project.acknowledged.iter().any(|a| a.id == advice.id)
 }
 
 /// Cells on paper smaller than this are hard to read at arm's length, millimetres: 20 minutes of arc for the symbol in
 /// them at 600 mm (NUREG-0700), rounded up.
-pub const READABLE_CELL_MM: f64 = 3.7;
+pub(crate) const READABLE_CELL_MM: f64 = 3.7;
 
 /// Advice on a chart whose cells come out small on the chosen paper: the one piece that only a page planner can ask for.
 pub fn small_cells(cell_mm: f64, paper: &str) -> Option<Diagnostic> {
@@ -120,7 +120,7 @@ pub fn small_cells(cell_mm: f64, paper: &str) -> Option<Diagnostic> {
 }
 
 /// A photograph with fewer pixels an inch looks soft in print (common practice, no source).
-pub const MIN_PPI: f64 = 200.0;
+pub(crate) const MIN_PPI: f64 = 200.0;
 
 /// Advice on a photograph that is printed with `ppi` pixels an inch.
 pub fn coarse_photograph(ppi: f64, paper: &str) -> Option<Diagnostic> {

@@ -19,15 +19,15 @@ use std::sync::Arc;
 
 /// A drawing and the part of the offered area that it fills.
 #[derive(Clone, Debug, PartialEq)]
-pub struct KnottedDrawing {
+pub(crate) struct KnottedDrawing {
     /// In drawing order.
-    pub shapes: Arc<Vec<Shape>>,
+    pub(crate) shapes: Arc<Vec<Shape>>,
     /// Where they stand: the area's full width or height, centred in the other direction.
-    pub area_used: Rect,
+    pub(crate) area_used: Rect,
 }
 
 /// Draws the panel as large as `area` allows.
-pub fn draw(grid: &AsKnottedGrid, area: Rect) -> KnottedDrawing {
+pub(crate) fn draw(grid: &AsKnottedGrid, area: Rect) -> KnottedDrawing {
     let sheet = placed(grid, area);
     let mut shapes = Vec::new();
     // What is tied round comes before the knots, what lies in front of them after.
@@ -46,7 +46,7 @@ fn placed(grid: &AsKnottedGrid, area: Rect) -> PanelScale {
 
 /// Draws only the knotted part, in plain colours, over `area`'s width from its left and top edge on: for drawings that
 /// show the panel among other things.
-pub fn draw_plain(grid: &AsKnottedGrid, area: Rect) -> Vec<Shape> {
+pub(crate) fn draw_plain(grid: &AsKnottedGrid, area: Rect) -> Vec<Shape> {
     let scale = area.size.width.to_pt() / (grid.columns.max(1) as f64 * grid.column_mm.max(0.1));
     let sheet = PanelScale { scale, left: area.left().to_pt(), top: area.top().to_pt(), used: area };
     let mut shapes = Vec::new();

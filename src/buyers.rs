@@ -12,7 +12,7 @@ pub struct Buyer {
     /// The order's number or name, if the list has one.
     pub order: Option<String>,
     /// The line of the list; `None`: the buyer stands in none.
-    pub place: Option<Span>,
+    pub(crate) place: Option<Span>,
 }
 
 impl Buyer {
@@ -20,7 +20,7 @@ impl Buyer {
     ///
     /// # Errors
     /// A fault where name or order cannot stand in a line of type.
-    pub fn new(name: &str, order: Option<&str>) -> Result<Buyer, Diagnostic> {
+    pub(crate) fn new(name: &str, order: Option<&str>) -> Result<Buyer, Diagnostic> {
         let (name, order) = (name.trim(), order.map(str::trim).filter(|order| !order.is_empty()));
         match unusable(name, order) {
             Some((what, hint)) => Err(Diagnostic::fault("broken-line", what).hint(hint)),
@@ -72,7 +72,7 @@ pub fn read(text: &str, source: SourceId, report: &mut Report) -> Vec<Buyer> {
         );
         return Vec::new();
     };
-    let order_at = column("order");
+    let (order_at, before) = (column("order"), report.len());
     let mut buyers = Vec::new();
     for record in records {
         let record = match record {
@@ -99,6 +99,10 @@ pub fn read(text: &str, source: SourceId, report: &mut Report) -> Vec<Buyer> {
             Err(fault) => report.push(fault.at(place)),
         }
     }
+    if buyers.is_empty() && report.len() == before {
+        let fault = Diagnostic::fault("empty-list", "the list names no buyer").at(Span::file(source));
+        report.push(fault.hint("write a line for each buyer below the line of headings"));
+    }
     buyers
 }
 
@@ -114,11 +118,21 @@ fn unusable(name: &str, order: Option<&str>) -> Option<(String, &'static str)> {
         let code = u32::from(c);
         let what = format!("a name or an order holds the character U+{code:04X}, which controls how text is shown");
         Some((what, "take it out: it came along when the name was copied or saved"))
+    } else if let Some(c) = both().flat_map(str::chars).find(|c| is_unseen(*c)) {
+        let what = format!("a name or an order holds the character U+{:04X}, which nobody sees", u32::from(c));
+        Some((what, "take it out: it came along when the name was copied or saved"))
     } else if both().any(|text| text.chars().count() > MAX_NAME_LENGTH) {
         Some(("this name or order is far too long".to_owned(), "look for a quotation mark that is not closed"))
     } else {
         None
     }
+}
+
+/// Whether a character has no shape and joins no letters of any script: hyphens and spaces of no width, marks of an encoding,
+/// tags (Unicode, general category Cf, without those that `steers` names and the two joiners).
+fn is_unseen(c: char) -> bool {
+    matches!(c, '\u{ad}' | '\u{180e}' | '\u{200b}' | '\u{2060}'..='\u{2064}' | '\u{206a}'..='\u{206f}' | '\u{feff}')
+        || matches!(c, '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
 }
 
 #[cfg(test)]
@@ -155,6 +169,7 @@ mod tests {
     #[test]
     fn a_list_without_names_is_told_so() {
         assert_eq!(told("").1, ["empty-list"]);
+        assert_eq!(told("name,order\n\n").1, ["empty-list"]);
         assert_eq!(told("buyer,order\nA,1\n").1, ["no-name-column"]);
     }
 }

@@ -15,7 +15,7 @@ pub struct Colour {
 
 impl Colour {
     /// Black.
-    pub const BLACK: Colour = Colour::new(0, 0, 0);
+    pub(crate) const BLACK: Colour = Colour::new(0, 0, 0);
     /// White.
     pub const WHITE: Colour = Colour::new(255, 255, 255);
     /// From three channels.
@@ -32,7 +32,7 @@ impl Colour {
         Some(Colour::new(channel(0)?, channel(2)?, channel(4)?))
     }
     /// From a colour's name in CSS (CSS Color Module Level 4, section 6.1), in capitals or small letters.
-    pub fn from_name(name: &str) -> Option<Colour> {
+    pub(crate) fn from_name(name: &str) -> Option<Colour> {
         let named = palette::named::from_str(&name.to_lowercase())?;
         Some(Colour::new(named.red, named.green, named.blue))
     }
@@ -59,7 +59,7 @@ impl Colour {
         Lab { l: 116.0 * fy - 16.0, a: 500.0 * (fx - fy), b: 200.0 * (fy - fz) }
     }
     /// The grey that is as light as it.
-    pub fn grey(self) -> Colour {
+    pub(crate) fn grey(self) -> Colour {
         let wanted = self.lab().l;
         let off = |grey: u8| (Colour::new(grey, grey, grey).lab().l - wanted).abs();
         let grey = (0..=u8::MAX).min_by(|a, b| off(*a).total_cmp(&off(*b))).unwrap_or_default();
@@ -81,11 +81,11 @@ impl Colour {
         Colour::new(r, g, b)
     }
     /// Channels as amounts of light, 0 to 1.
-    pub fn linear(self) -> [f64; 3] {
+    pub(crate) fn linear(self) -> [f64; 3] {
         [self.r, self.g, self.b].map(light)
     }
     /// From amounts of light, 0 to 1; what lies outside is cut off.
-    pub fn from_linear([r, g, b]: [f64; 3]) -> Colour {
+    pub(crate) fn from_linear([r, g, b]: [f64; 3]) -> Colour {
         Colour::new(encoded(r), encoded(g), encoded(b))
     }
 }
@@ -104,7 +104,7 @@ pub struct Oklab(pub [f64; 3]);
 
 impl Oklab {
     /// From amounts of light.
-    pub fn from_linear([r, g, b]: [f64; 3]) -> Oklab {
+    pub(crate) fn from_linear([r, g, b]: [f64; 3]) -> Oklab {
         // Matrices as published (B. Ottosson, "A perceptual color space for image processing", 2020).
         let [l, m, s] = [
             0.412_221_470_8 * r + 0.536_332_536_3 * g + 0.051_445_992_9 * b,
@@ -119,7 +119,7 @@ impl Oklab {
         ])
     }
     /// The sRGB colour, what lies outside of sRGB cut off channel by channel.
-    pub fn to_colour(self) -> Colour {
+    pub(crate) fn to_colour(self) -> Colour {
         let [l, a, b] = [self.0[0] / 100.0, self.0[1] / 200.0, self.0[2] / 200.0];
         let [l, m, s] = [
             l + 0.396_337_777_4 * a + 0.215_803_757_3 * b,
@@ -134,7 +134,7 @@ impl Oklab {
         ])
     }
     /// How far apart the two look, squared: about 2 squared where a difference is just noticed.
-    pub fn distance_squared(self, other: Oklab) -> f64 {
+    pub(crate) fn distance_squared(self, other: Oklab) -> f64 {
         let d = |i: usize| self.0[i] - other.0[i];
         d(0) * d(0) + d(1) * d(1) + d(2) * d(2)
     }
@@ -161,7 +161,7 @@ pub enum ColourVision {
 
 impl ColourVision {
     /// All of them, normal first.
-    pub const ALL: [ColourVision; 4] =
+    pub(crate) const ALL: [ColourVision; 4] =
         [ColourVision::Normal, ColourVision::Protan, ColourVision::Deutan, ColourVision::Tritan];
 
     /// Acts on linear sRGB; severity 1.0 of Machado, Oliveira and Fernandes (2009), IEEE TVCG 15(6). `None`: as it is.
@@ -220,17 +220,17 @@ impl Lab {
         one.difference(two)
     }
     /// Chroma: distance from grey.
-    pub fn chroma(self) -> f64 {
+    pub(crate) fn chroma(self) -> f64 {
         libm::hypot(self.a, self.b)
     }
     /// The same hue and lightness with another chroma; a grey stays grey.
-    pub fn with_chroma(self, chroma: f64) -> Lab {
+    pub(crate) fn with_chroma(self, chroma: f64) -> Lab {
         let now = self.chroma();
         let by = if now > 0.0 { chroma / now } else { 0.0 };
         Lab { l: self.l, a: self.a * by, b: self.b * by }
     }
     /// The sRGB colour of this hue and lightness, with as much of the chroma as sRGB has.
-    pub fn to_colour(self) -> Colour {
+    pub(crate) fn to_colour(self) -> Colour {
         if let Some(colour) = self.exact() {
             return colour;
         }

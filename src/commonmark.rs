@@ -7,7 +7,7 @@ use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 
 /// One thing said.
 #[derive(Clone, Debug, PartialEq)]
-pub enum OwnBlock {
+pub(crate) enum OwnBlock {
     /// A paragraph.
     Paragraph(Text),
     /// A heading, whatever its level.
@@ -22,29 +22,29 @@ pub enum OwnBlock {
 
 /// A picture that the maker names.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct OwnPicture {
+pub(crate) struct OwnPicture {
     /// Its file, as she writes it.
-    pub file: String,
+    pub(crate) file: String,
     /// What it shows.
-    pub alt: String,
+    pub(crate) alt: String,
     /// What stands below it; empty: nothing.
-    pub caption: String,
+    pub(crate) caption: String,
 }
 
 /// What was read.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct OwnText {
+pub(crate) struct OwnText {
     /// The blocks in order.
-    pub blocks: Vec<OwnBlock>,
+    pub(crate) blocks: Vec<OwnBlock>,
     /// Mark-up that is not printed, each kind once: what it is in the maker's words.
-    pub unsupported: Vec<&'static str>,
+    pub(crate) unsupported: Vec<&'static str>,
     /// Addresses of links as they are written.
-    pub addresses: Vec<String>,
+    pub(crate) addresses: Vec<String>,
 }
 
 impl OwnText {
     /// Its pictures.
-    pub fn pictures(&self) -> impl Iterator<Item = &OwnPicture> {
+    pub(crate) fn pictures(&self) -> impl Iterator<Item = &OwnPicture> {
         self.blocks.iter().filter_map(|block| match block {
             OwnBlock::Picture(picture) => Some(picture),
             OwnBlock::Paragraph(_) | OwnBlock::Heading(_) | OwnBlock::Bullets(_) | OwnBlock::Steps(_) => None,
@@ -53,7 +53,7 @@ impl OwnText {
 }
 
 /// Reads the words. Nothing in them is an error.
-pub fn read(words: &str) -> OwnText {
+pub(crate) fn read(words: &str) -> OwnText {
     let mut reader = Reader::default();
     // Asked for only to be told of: otherwise their signs would be printed.
     let others = Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH | Options::ENABLE_TASKLISTS;

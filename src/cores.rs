@@ -11,7 +11,7 @@ use std::sync::OnceLock;
 ///
 /// # Errors
 /// The machine has no thread for one of them.
-pub fn start(wanted: Option<usize>) -> Result<(), Diagnostic> {
+pub(crate) fn start(wanted: Option<usize>) -> Result<(), Diagnostic> {
     static STARTED: OnceLock<Result<(), Diagnostic>> = OnceLock::new();
     let start = || match wanted {
         Some(threads) if threads > MAX_THREADS => Err(refused(format_args!("{threads} are asked for"))),
@@ -25,21 +25,16 @@ pub fn start(wanted: Option<usize>) -> Result<(), Diagnostic> {
 const MAX_THREADS: usize = 512;
 
 /// That the machine has no thread for us.
-pub fn refused(error: impl std::fmt::Display) -> Diagnostic {
+pub(crate) fn refused(error: impl std::fmt::Display) -> Diagnostic {
     Diagnostic::failure("no-thread", format!("the machine gives this program no thread to work with: {error}"))
         .hint("end other programs, or give RAYON_NUM_THREADS a smaller number, or leave it out")
 }
 
-/// Does `work` with every one of `things`; the results are in their order.
-pub fn each<T: Send, R: Send>(things: Vec<T>, work: impl Fn(T) -> R + Send + Sync) -> Vec<R> {
-    things.into_par_iter().map(work).collect()
-}
-
-/// As [`each`], for work that can fail.
+/// Does `work`, which can fail, with every one of `things`; the results are in their order.
 ///
 /// # Errors
 /// One of the errors of `work`; the rest is then given up.
-pub fn try_each<T: Send, R: Send, E: Send>(
+pub(crate) fn try_each<T: Send, R: Send, E: Send>(
     things: Vec<T>,
     work: impl Fn(T) -> Result<R, E> + Send + Sync,
 ) -> Result<Vec<R>, E> {
@@ -51,7 +46,7 @@ const STACK: usize = 8 << 20;
 
 /// Does `work` with every one of `things`, which are drawn one by one as workers come free: no more of them are there at a
 /// time than there are cores, and one. What the work leaves behind is in no order.
-pub fn in_turns<T: Send>(things: impl Iterator<Item = T> + Send, work: impl Fn(T) + Send + Sync) {
+pub(crate) fn in_turns<T: Send>(things: impl Iterator<Item = T> + Send, work: impl Fn(T) + Send + Sync) {
     match rayon::ThreadPoolBuilder::new().stack_size(STACK).build() {
         Ok(pool) => pool.install(|| things.par_bridge().for_each(work)),
         // A machine that starts no workers still does the work.

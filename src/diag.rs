@@ -5,7 +5,7 @@
 
 mod phrase;
 
-pub use phrase::{Phrase, Value};
+pub(crate) use phrase::{Phrase, Value};
 
 /// Which file a span lies in: an index into [`crate::source::Sources`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -17,14 +17,14 @@ pub struct Span {
     /// The file.
     pub source: SourceId,
     /// First byte.
-    pub start: usize,
+    pub(crate) start: usize,
     /// One past the last byte; equal to `start` where only a place is meant.
-    pub end: usize,
+    pub(crate) end: usize,
 }
 
 impl Span {
     /// A stretch of `source`.
-    pub fn new(source: SourceId, start: usize, end: usize) -> Span {
+    pub(crate) fn new(source: SourceId, start: usize, end: usize) -> Span {
         Span { source, start, end }
     }
     /// The whole of a file: used where the file has no text to point into, a picture for instance.
@@ -56,22 +56,22 @@ pub struct Diagnostic {
     /// Where; `None` when no file is to blame.
     pub span: Option<Span>,
     /// Short words that stand beside the excerpt.
-    pub label: Option<String>,
+    pub(crate) label: Option<String>,
     /// Other places that have to do with it, with a few words each.
-    pub others: Vec<(Span, String)>,
+    pub(crate) others: Vec<(Span, String)>,
     /// What to do, each an instruction.
     pub hints: Vec<String>,
     /// A character that is to blame, wherever it stands.
-    pub character: Option<char>,
+    pub(crate) character: Option<char>,
     /// Whether the command line is to blame, and no file.
-    pub is_typed: bool,
+    pub(crate) is_typed: bool,
     /// The message and then the hints as data, where they can be said in other languages: always those of advice.
     pub phrases: Vec<Phrase>,
 }
 
 impl Diagnostic {
     /// A fault.
-    pub fn fault(id: &'static str, message: impl Into<String>) -> Diagnostic {
+    pub(crate) fn fault(id: &'static str, message: impl Into<String>) -> Diagnostic {
         Diagnostic {
             id,
             severity: Severity::Fault,
@@ -86,57 +86,57 @@ impl Diagnostic {
         }
     }
     /// Names a character to look for where no place is known.
-    pub fn character(mut self, character: char) -> Diagnostic {
+    pub(crate) fn character(mut self, character: char) -> Diagnostic {
         self.character = Some(character);
         self
     }
     /// What was typed is to blame.
-    pub fn typed(mut self) -> Diagnostic {
+    pub(crate) fn typed(mut self) -> Diagnostic {
         self.is_typed = true;
         self
     }
     /// A piece of advice, called by the key of its phrase.
-    pub fn advice(phrase: Phrase) -> Diagnostic {
+    pub(crate) fn advice(phrase: Phrase) -> Diagnostic {
         let plain = Diagnostic::fault(phrase.key, phrase.to_string());
         Diagnostic { severity: Severity::Advice, phrases: vec![phrase], ..plain }
     }
     /// Gives it another name than that of its phrase: one piece of advice that says one of several things.
-    pub fn called(mut self, id: &'static str) -> Diagnostic {
+    pub(crate) fn called(mut self, id: &'static str) -> Diagnostic {
         self.id = id;
         self
     }
     /// The machine's failure, not the maker's.
-    pub fn failure(id: &'static str, message: impl Into<String>) -> Diagnostic {
+    pub(crate) fn failure(id: &'static str, message: impl Into<String>) -> Diagnostic {
         Diagnostic { severity: Severity::Failure, ..Diagnostic::fault(id, message) }
     }
     /// Says where.
-    pub fn at(mut self, span: Span) -> Diagnostic {
+    pub(crate) fn at(mut self, span: Span) -> Diagnostic {
         self.span = Some(span);
         self
     }
     /// Says where, if it is known.
-    pub fn at_maybe(mut self, span: Option<Span>) -> Diagnostic {
+    pub(crate) fn at_maybe(mut self, span: Option<Span>) -> Diagnostic {
         self.span = span.or(self.span);
         self
     }
     /// Words beside the excerpt.
-    pub fn label(mut self, label: impl Into<String>) -> Diagnostic {
+    pub(crate) fn label(mut self, label: impl Into<String>) -> Diagnostic {
         self.label = Some(label.into());
         self
     }
     /// Shows another place as well.
-    pub fn also(mut self, span: Span, words: impl Into<String>) -> Diagnostic {
+    pub(crate) fn also(mut self, span: Span, words: impl Into<String>) -> Diagnostic {
         self.others.push((span, words.into()));
         self
     }
     /// Adds an instruction to a piece of advice.
-    pub fn advise(mut self, hint: Phrase) -> Diagnostic {
+    pub(crate) fn advise(mut self, hint: Phrase) -> Diagnostic {
         self.hints.push(hint.to_string());
         self.phrases.push(hint);
         self
     }
     /// Puts the message into another sentence.
-    pub fn put_into(mut self, sentence: impl FnOnce(Value) -> Phrase) -> Diagnostic {
+    pub(crate) fn put_into(mut self, sentence: impl FnOnce(Value) -> Phrase) -> Diagnostic {
         let own = self.phrases.first().cloned();
         let sentence = sentence(own.map_or_else(|| Value::from(&self.message), Value::from));
         self.message = sentence.to_string();
@@ -146,7 +146,7 @@ impl Diagnostic {
         self
     }
     /// Adds an instruction.
-    pub fn hint(mut self, hint: impl Into<String>) -> Diagnostic {
+    pub(crate) fn hint(mut self, hint: impl Into<String>) -> Diagnostic {
         self.hints.push(hint.into());
         self
     }
@@ -164,7 +164,7 @@ impl Report {
         Report::default()
     }
     /// Adds one.
-    pub fn push(&mut self, diagnostic: Diagnostic) {
+    pub(crate) fn push(&mut self, diagnostic: Diagnostic) {
         self.diagnostics.push(diagnostic);
     }
     /// Whether anything forbids composing.
@@ -172,11 +172,11 @@ impl Report {
         self.diagnostics.iter().any(|d| d.severity != Severity::Advice)
     }
     /// Whether a fault lies in what was typed.
-    pub fn is_wrong_use(&self) -> bool {
+    pub(crate) fn is_wrong_use(&self) -> bool {
         self.diagnostics.iter().any(|d| d.is_typed && d.severity != Severity::Advice)
     }
     /// Whether the machine failed, whatever else was found.
-    pub fn machine_failed(&self) -> bool {
+    pub(crate) fn machine_failed(&self) -> bool {
         self.diagnostics.iter().any(|d| d.severity == Severity::Failure)
     }
     /// All of them.
@@ -192,17 +192,17 @@ impl Report {
         self.diagnostics.is_empty()
     }
     /// Takes in another report's diagnostics, after its own.
-    pub fn extend(&mut self, other: Report) {
+    pub(crate) fn extend(&mut self, other: Report) {
         self.diagnostics.extend(other.diagnostics);
     }
     /// Says of every diagnostic that has no place which file it is about.
-    pub fn name_file(&mut self, shown: &str) {
+    pub(crate) fn name_file(&mut self, shown: &str) {
         for diagnostic in self.diagnostics.iter_mut().filter(|diagnostic| diagnostic.span.is_none()) {
             diagnostic.message = format!("`{shown}`: {}", diagnostic.message);
         }
     }
     /// Keeps those for which `keep` says yes.
-    pub fn retain(&mut self, keep: impl FnMut(&Diagnostic) -> bool) {
+    pub(crate) fn retain(&mut self, keep: impl FnMut(&Diagnostic) -> bool) {
         self.diagnostics.retain(keep);
     }
 }

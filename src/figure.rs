@@ -6,12 +6,13 @@
 
 mod builder;
 mod cord;
-pub mod crossing;
-pub mod curve;
+pub(crate) mod crossing;
+pub(crate) mod curve;
 mod field;
 mod file;
 mod finished;
-pub mod follow;
+#[cfg(test)]
+mod follow;
 mod kept;
 mod model;
 mod order;
@@ -19,17 +20,13 @@ mod plate;
 mod shipped;
 mod tone;
 
-pub use builder::MIN_LINE_WIDTH;
-pub use kept::{Shown, drawn_figure, rows_of_figure};
-pub use model::{
-    Claim, Cord, CordEnd, CordKind, DrawnFigure, Figure, Knot, Label, LabelAlign, Stage, StageLabel, StageNumber,
-    USUAL_LABEL,
-};
-pub use plate::{PlainLine, Plate, PlateKind};
+pub(crate) use builder::MIN_LINE_WIDTH;
+pub(crate) use kept::{Shown, drawn_figure, rows_of_figure};
+pub(crate) use model::{Cord, CordKind, Figure, Label, Stage, StageLabel, StageNumber, USUAL_LABEL};
+pub use model::{DrawnFigure, LabelAlign};
 pub use shipped::Figures;
 pub use tone::FigureColours;
 
-use crate::diag::{Report, SourceId};
 use crate::geom::{Length, Point, Size};
 use builder::{LineStyle, ShapeBuilder};
 use curve::{Curve, StagePoint};
@@ -83,25 +80,8 @@ impl Figure {
         drawn
     }
 
-    /// Reads a figure from the text of its file, as documented in layouts/figures/README.md. The report holds every
-    /// fault found. A figure that mirrors another one is found in the shipped set only.
-    pub fn read(name: &str, text: &str, source: SourceId) -> Result<Figure, Report> {
-        file::read(name, text, source, file::Crossings::Checked, &|other| Figures::shipped().get(other))
-    }
-
-    /// Keys of the labels, in the order of the stages, each once.
-    pub fn keys(&self) -> Vec<&str> {
-        let mut keys = Vec::new();
-        for label in self.panels.iter().flat_map(|p| &p.labels) {
-            if !keys.contains(&label.key.as_str()) {
-                keys.push(label.key.as_str());
-            }
-        }
-        keys
-    }
-
     /// In how many rows its stages stand in a room.
-    pub fn row_count(&self, room: Size, grown: f64) -> usize {
+    pub(crate) fn row_count(&self, room: Size, grown: f64) -> usize {
         self.rows(room, grown).0.len()
     }
 
@@ -136,7 +116,7 @@ impl Figure {
     }
 
     /// The figure with left and right exchanged.
-    pub fn mirrored(&self, name: &str) -> Figure {
+    pub(crate) fn mirrored(&self, name: &str) -> Figure {
         Figure {
             name: name.to_string(),
             panels: self.panels.iter().map(Stage::mirrored).collect(),
@@ -172,7 +152,7 @@ impl Stage {
     }
 
     /// The stage with left and right exchanged.
-    pub fn mirrored(&self) -> Stage {
+    pub(crate) fn mirrored(&self) -> Stage {
         let turn = |spot: StagePoint| [self.size[0] - spot[0], spot[1]];
         let mut panel = self.clone();
         for sample in panel.cords.iter_mut().flat_map(|c| &mut c.curve.samples) {

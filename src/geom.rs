@@ -6,9 +6,9 @@
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 
 /// Points in one inch, by definition of the point used in page description (ISO 32000: default user space unit).
-pub const POINTS_PER_INCH: f64 = 72.0;
+pub(crate) const POINTS_PER_INCH: f64 = 72.0;
 /// Millimetres in one inch, exact (international yard and pound agreement, 1959).
-pub const MM_PER_INCH: f64 = 25.4;
+pub(crate) const MM_PER_INCH: f64 = 25.4;
 
 /// A length in points. May be negative where it is a difference.
 #[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
@@ -27,7 +27,7 @@ impl Length {
         Length(millimetres * POINTS_PER_INCH / MM_PER_INCH)
     }
     /// From inches.
-    pub const fn inches(inches: f64) -> Length {
+    pub(crate) const fn inches(inches: f64) -> Length {
         Length(inches * POINTS_PER_INCH)
     }
     /// In points.
@@ -39,7 +39,7 @@ impl Length {
         self.0 * MM_PER_INCH / POINTS_PER_INCH
     }
     /// In inches.
-    pub const fn to_inches(self) -> f64 {
+    pub(crate) const fn to_inches(self) -> f64 {
         self.0 / POINTS_PER_INCH
     }
     /// Whether this length goes into `room`, forgiving rounding of a ten-thousandth of a point.
@@ -51,7 +51,7 @@ impl Length {
         (self.0 - other.0).abs() <= 1e-4
     }
     /// The longer of the two.
-    pub fn max(self, other: Length) -> Length {
+    pub(crate) fn max(self, other: Length) -> Length {
         Length(self.0.max(other.0))
     }
     /// The shorter of the two.
@@ -59,7 +59,7 @@ impl Length {
         Length(self.0.min(other.0))
     }
     /// Without its sign.
-    pub fn abs(self) -> Length {
+    pub(crate) fn abs(self) -> Length {
         Length(self.0.abs())
     }
 }
@@ -127,15 +127,15 @@ pub struct Point {
 
 impl Point {
     /// A point from its two distances.
-    pub const fn new(x: Length, y: Length) -> Point {
+    pub(crate) const fn new(x: Length, y: Length) -> Point {
         Point { x, y }
     }
     /// A point from distances in points.
-    pub const fn pt(x: f64, y: f64) -> Point {
+    pub(crate) const fn pt(x: f64, y: f64) -> Point {
         Point { x: Length::pt(x), y: Length::pt(y) }
     }
     /// Moved right by `dx` and down by `dy`.
-    pub fn moved(self, dx: Length, dy: Length) -> Point {
+    pub(crate) fn moved(self, dx: Length, dy: Length) -> Point {
         Point { x: self.x + dx, y: self.y + dy }
     }
 }
@@ -191,11 +191,11 @@ impl Rect {
         self.origin.moved(self.size.width / 2.0, self.size.height / 2.0)
     }
     /// Smaller by `by` on every side.
-    pub fn inset(self, by: Length) -> Rect {
+    pub(crate) fn inset(self, by: Length) -> Rect {
         Rect::new(self.left() + by, self.top() + by, self.size.width - by * 2.0, self.size.height - by * 2.0)
     }
     /// Moved right by `dx` and down by `dy`.
-    pub fn moved(self, dx: Length, dy: Length) -> Rect {
+    pub(crate) fn moved(self, dx: Length, dy: Length) -> Rect {
         Rect { origin: self.origin.moved(dx, dy), size: self.size }
     }
     /// Whether `other` lies inside, forgiving rounding.
@@ -208,7 +208,7 @@ impl Rect {
 }
 
 /// The cells above, below, left and right of one, in a grid that is counted row by row.
-pub fn beside(at: usize, columns: usize, rows: usize) -> impl Iterator<Item = usize> {
+pub(crate) fn beside(at: usize, columns: usize, rows: usize) -> impl Iterator<Item = usize> {
     let (row, column) = (at / columns, at % columns);
     let all = [
         (row > 0).then(|| at - columns),

@@ -36,11 +36,11 @@ const GRAIN: Colour = Colour::new(0xc4, 0xad, 0x8a);
 
 /// How the words of measures are set.
 #[derive(Clone, Copy, Debug)]
-pub struct LabelType {
+pub(crate) struct LabelType {
     /// Em.
-    pub size: Length,
+    pub(crate) size: Length,
     /// From line to line.
-    pub leading: Length,
+    pub(crate) leading: Length,
 }
 
 /// The room that words take in a type, millimetres on paper.
@@ -99,7 +99,7 @@ fn lines(words: &str, letters: usize) -> usize {
 
 /// Draws the panel as large as `room` allows, its top left corner at (0, 0). `lines` is the colour of outlines and
 /// dimensions, `kind` how the words beside them are set.
-pub fn draw(hung: &HungPanel, room: Size, lines: Colour, kind: LabelType) -> DrawnFigure {
+pub(crate) fn draw(hung: &HungPanel, room: Size, lines: Colour, kind: LabelType) -> DrawnFigure {
     let words = WordRoom::of(hung, kind, room);
     let sheet = PanelScale::placed(hung, room, &words);
     let mut builder = PanelBuilder { lines, shapes: Vec::new(), labels: Vec::new(), words };
@@ -563,7 +563,6 @@ mod tests {
             labels: labels.map(|(key, words)| (key.to_owned(), words.to_owned())).to_vec(),
             picture: AsKnottedGrid {
                 columns: 60,
-                header_rows: 10,
                 cells: (0..60 * 94)
                     .map(|at: usize| Some(if at < 600 { 0 } else { ((at % 60 / 15 + at / 1200) % 3) as u8 }))
                     .collect(),

@@ -13,11 +13,11 @@ use crate::symbol;
 use cell::{TEXT_CONTRAST, Tone, black};
 use std::sync::Arc;
 
-pub use cell::MARK_SHARE;
+pub(crate) use cell::MARK_SHARE;
 
 /// How much ink a chart takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum ChartInk {
+pub(crate) enum ChartInk {
     /// Pale tints of the yarns' own hues under black symbols.
     Saving,
     /// The yarns' own colours.
@@ -33,14 +33,14 @@ const OF_THE_REST: f64 = 0.3;
 
 /// The cells of a palette in one ink.
 #[derive(Clone, Debug)]
-pub struct Palette {
+pub(crate) struct Palette {
     ink: ChartInk,
     yarns: Vec<(Colour, String, Tone)>,
 }
 
 impl Palette {
     /// Of yarns with the names of their symbols.
-    pub fn new<'a>(yarns: impl IntoIterator<Item = (Colour, &'a str)>, ink: ChartInk) -> Palette {
+    pub(crate) fn new<'a>(yarns: impl IntoIterator<Item = (Colour, &'a str)>, ink: ChartInk) -> Palette {
         let yarns: Vec<(Colour, &str)> = yarns.into_iter().collect();
         let tones: Vec<Tone> = match ink {
             ChartInk::Saving => yarns.iter().map(|(colour, symbol)| pale(*colour, symbol)).collect(),
@@ -52,7 +52,7 @@ impl Palette {
     }
 
     /// The look of one yarn's cells of this size. A name that is no symbol's leaves the mark empty.
-    pub fn cell(&self, colour: Colour, symbol: &str, size: Size) -> CellInk {
+    pub(crate) fn cell(&self, colour: Colour, symbol: &str, size: Size) -> CellInk {
         let known = self.yarns.iter().find(|(of, named, _)| *of == colour && named == symbol);
         match known {
             Some((.., tone)) => tone.cell(symbol, size),
@@ -61,7 +61,7 @@ impl Palette {
     }
 
     /// Whether a yarn's true colour is printed beside its symbol in lists and keys.
-    pub fn shows_true_colours(&self) -> bool {
+    pub(crate) fn shows_true_colours(&self) -> bool {
         match self.ink {
             ChartInk::Saving | ChartInk::Full => true,
             ChartInk::SymbolsOnly => false,
@@ -69,25 +69,25 @@ impl Palette {
     }
 
     /// How cells are inked.
-    pub fn ink(&self) -> ChartInk {
+    pub(crate) fn ink(&self) -> ChartInk {
         self.ink
     }
 }
 
 /// The look of cells of size `cell` of a yarn by itself.
-pub fn cell_ink(colour: Colour, symbol: &str, ink: ChartInk, cell: Size) -> CellInk {
+pub(crate) fn cell_ink(colour: Colour, symbol: &str, ink: ChartInk, cell: Size) -> CellInk {
     let alone = Palette::new([(colour, symbol)], ink);
     alone.yarns[0].2.cell(symbol, cell)
 }
 
 /// A symbol's outline to scale for cells of size `cell`, centred on (0, 0), as it is drawn in black on white.
-pub fn mark(symbol: &str, cell: Size) -> Arc<Vec<Segment>> {
+pub(crate) fn mark(symbol: &str, cell: Size) -> Arc<Vec<Segment>> {
     black(None, MARK_SHARE).cell(symbol, cell).mark
 }
 
 /// Colours and widths of the lines between cells and of those on tens, from a look's own colours. Grey lines would lighten
 /// the grounds of dark yarns, so on the yarns' own colours they are darker, and thinner.
-pub fn lines(ink: ChartInk, grid: Colour, tens: Colour) -> [(Colour, Length); 2] {
+pub(crate) fn lines(ink: ChartInk, grid: Colour, tens: Colour) -> [(Colour, Length); 2] {
     match ink {
         ChartInk::Saving => [(grid, Length::pt(0.22)), (tens, Length::pt(0.55))],
         // On white the lines are most of what the lightest yarn's cells have in ink.
@@ -133,7 +133,7 @@ fn under(ground: Colour, marker: Colour) -> Colour {
 
 /// A pale tint of the same hue, L* 80 or more, on which black stands out under a marker too. Darker yarns stay a little
 /// darker and dull ones duller, so that tints differ as far as so pale ones can.
-pub fn tint(colour: Colour) -> Colour {
+pub(crate) fn tint(colour: Colour) -> Colour {
     let own = colour.lab();
     let pale = Lab { l: 81.0 + 0.16 * own.l, ..own };
     let mut chroma = (own.chroma() * 0.62).min(38.0);
@@ -154,7 +154,7 @@ const DEEP_INK: Colour = Colour::new(0x2f, 0x43, 0x58);
 
 /// One accent for headings out of a chart's own colours: the liveliest that is, or once darkened in its own hue becomes,
 /// readable on white at 4.5:1. The first of equals; a deep ink where all are grey.
-pub fn accent(colours: &[Colour]) -> Colour {
+pub(crate) fn accent(colours: &[Colour]) -> Colour {
     let mut best: Option<(f64, Colour)> = None;
     for &colour in colours {
         let own = colour.lab();

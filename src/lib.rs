@@ -15,10 +15,11 @@
 //! ```
 #![forbid(unsafe_code)]
 #![warn(missing_docs)]
+#![warn(unreachable_pub)]
 
 pub mod advice;
-pub mod as_knotted;
-pub mod board;
+pub(crate) mod as_knotted;
+pub(crate) mod board;
 pub mod buyers;
 pub mod catalogue;
 pub mod chart;
@@ -28,20 +29,20 @@ pub mod cli;
 pub mod colour;
 pub(crate) mod commonmark;
 pub mod compose;
-pub mod cores;
+pub(crate) mod cores;
 pub mod diag;
 pub mod edit;
-pub mod edition;
+pub(crate) mod edition;
 pub mod figure;
 pub mod font;
-pub mod form;
+pub(crate) mod form;
 pub mod geom;
-pub mod hung_panel;
-pub mod inks;
+pub(crate) mod hung_panel;
+pub(crate) mod inks;
 pub mod manuscript;
 pub mod markup;
-pub mod matrix_code;
-pub mod names;
+pub(crate) mod matrix_code;
+pub(crate) mod names;
 pub mod page;
 pub mod pdf;
 pub mod picture;
@@ -49,12 +50,12 @@ pub mod press;
 pub mod preview;
 pub mod project;
 pub mod proof;
-pub mod reader;
-pub mod sheet;
+pub(crate) mod reader;
+pub(crate) mod sheet;
 pub mod source;
 pub mod symbol;
 pub mod text;
-pub mod units;
-pub mod web_address;
+pub(crate) mod units;
+pub(crate) mod web_address;
 pub mod words;
 pub mod workings;

@@ -31,34 +31,34 @@ pub struct ForeignName {
     /// The name.
     pub words: String,
     /// Its language tag.
-    pub language: String,
+    pub(crate) language: String,
     /// Whether it is stronger than the text round it.
-    pub strong: bool,
+    pub(crate) strong: bool,
 }
 
 /// Where a link leads, and what is said of it.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct LinkTarget {
     /// The whole address, with its scheme.
-    pub address: String,
+    pub(crate) address: String,
     /// What a screen reader says; `None`: the words that are printed.
-    pub spoken: Option<String>,
+    pub(crate) spoken: Option<String>,
 }
 
 impl LinkTarget {
     /// A target whose printed words say enough.
-    pub fn to(address: impl Into<String>) -> LinkTarget {
+    pub(crate) fn to(address: impl Into<String>) -> LinkTarget {
         LinkTarget { address: address.into(), spoken: None }
     }
 }
 
 /// A plain stretch as a whole text.
-pub fn plain(text: impl Into<String>) -> Text {
+pub(crate) fn plain(text: impl Into<String>) -> Text {
     vec![Inline::Plain(text.into())]
 }
 
 /// Reads the light mark-up of phrases: `*italic*` and `**strong**`; a backslash keeps the next character as it is.
-pub fn marked_up(text: &str) -> Text {
+pub(crate) fn marked_up(text: &str) -> Text {
     let mut out: Text = Vec::new();
     let mut now = String::new();
     let (mut strong, mut italic) = (false, false);
@@ -109,7 +109,7 @@ pub fn unmarked(text: &[Inline]) -> String {
 }
 
 /// The same text with the first place of each name marked with its language. A name that is only a part of a word is none.
-pub fn with_foreign(text: Text, names: &[(String, String)]) -> Text {
+pub(crate) fn with_foreign(text: Text, names: &[(String, String)]) -> Text {
     let mut out = text;
     for (name, language) in names.iter().filter(|(name, _)| !name.trim().is_empty()) {
         let found = out.iter().enumerate().find_map(|(at, inline)| match inline {
@@ -145,7 +145,7 @@ fn place_of(words: &str, name: &str) -> Option<usize> {
 
 /// A template with values in its braces. What is filled in is not read again, so that a yarn may be called "{page}"; a name
 /// without a value stays as it is.
-pub fn filled(template: &str, values: &[(&str, String)]) -> String {
+pub(crate) fn filled(template: &str, values: &[(&str, String)]) -> String {
     let mut out = String::with_capacity(template.len() + 16);
     let mut rest = template;
     while let Some((before, from)) = rest.split_once('{') {

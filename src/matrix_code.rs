@@ -2,22 +2,22 @@
 //! leaf, and the only door to `qrcodegen`.
 
 /// The margin that must stay light on every side, in modules (ISO/IEC 18004, 9.1).
-pub const QUIET_ZONE: usize = 4;
+pub(crate) const QUIET_ZONE: usize = 4;
 
 /// Longest text that a code is made of, in bytes: what version 10 holds at level M (ISO/IEC 18004, table 7). A code of a
 /// longer one would have more modules than an old telephone tells apart at the size of a stamp.
-pub const MAX_BYTES: usize = 213;
+pub(crate) const MAX_BYTES: usize = 213;
 
 /// A square of modules, without its quiet zone.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct MatrixCode {
+pub(crate) struct MatrixCode {
     size: usize,
     dark: Vec<bool>,
 }
 
 impl MatrixCode {
     /// The code of a text; `None` where it is longer than [`MAX_BYTES`].
-    pub fn of(text: &str) -> Option<MatrixCode> {
+    pub(crate) fn of(text: &str) -> Option<MatrixCode> {
         if text.len() > MAX_BYTES {
             return None;
         }
@@ -29,12 +29,12 @@ impl MatrixCode {
     }
 
     /// Modules on one side.
-    pub fn size(&self) -> usize {
+    pub(crate) fn size(&self) -> usize {
         self.size
     }
 
     /// The dark modules as stretches along a row: column and row of the first, and how many.
-    pub fn stretches(&self) -> Vec<(usize, usize, usize)> {
+    pub(crate) fn stretches(&self) -> Vec<(usize, usize, usize)> {
         let mut out = Vec::new();
         for (y, row) in self.dark.chunks(self.size.max(1)).enumerate() {
             let mut x = 0;

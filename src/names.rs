@@ -6,7 +6,7 @@ const MAX_NAME_LENGTH: usize = 120;
 /// Small letters, digits and single hyphens for `words`: other letters become the Latin ones that are nearest to them.
 /// At most 120 long. `None` where nothing is left, or one of the names that Windows keeps for devices
 /// ("Naming Files, Paths, and Namespaces", Microsoft Learn; from memory).
-pub fn slugify(words: &str) -> Option<String> {
+pub(crate) fn slugify(words: &str) -> Option<String> {
     let mut name = String::new();
     for c in deunicode::deunicode_with_tofu(words, "-").chars() {
         if c.is_ascii_alphanumeric() {

@@ -16,7 +16,7 @@ use std::io::Cursor;
 use vector::Drawn;
 
 /// How the names of picture files end.
-pub const EXTENSIONS: [&str; 7] = [".png", ".gif", ".bmp", ".webp", ".jpg", ".jpeg", ".jfif"];
+pub(crate) const EXTENSIONS: [&str; 7] = [".png", ".gif", ".bmp", ".webp", ".jpg", ".jpeg", ".jfif"];
 
 /// Most pixels of a photograph: 9,200 x 6,900 are more than a page can show, and take a fifth of a gigabyte unpacked.
 const MAX_PIXELS: u64 = 64_000_000;
@@ -30,13 +30,13 @@ const MAX_PHOTOGRAPH_MEMORY: u64 = 400 << 20;
 
 /// A picture with one pixel a knot.
 #[derive(Debug)]
-pub struct Pixels {
+pub(crate) struct Pixels {
     /// Across.
-    pub columns: usize,
+    pub(crate) columns: usize,
     /// Down.
-    pub rows: usize,
+    pub(crate) rows: usize,
     /// Red, green, blue, alpha in reading order, sixteen bits each, so that no colour is rounded on the way in.
-    pub rgba: Vec<[u16; 4]>,
+    pub(crate) rgba: Vec<[u16; 4]>,
 }
 
 /// A picture as it is seen: upright, in sRGB, eight bits a channel, what is transparent laid on white.
@@ -69,7 +69,7 @@ impl SrgbPicture {
     }
 
     /// The part that begins at (`x`, `y`), at most `width` x `height` pixels large.
-    pub fn part(&self, x: usize, y: usize, width: usize, height: usize) -> SrgbPicture {
+    pub(crate) fn part(&self, x: usize, y: usize, width: usize, height: usize) -> SrgbPicture {
         let [x, y, width, height] = [x, y, width, height].map(|side| u32::try_from(side).unwrap_or(u32::MAX));
         match self.as_image() {
             Some(image) => SrgbPicture::of_image(imageops::crop_imm(&image, x, y, width, height).to_image()),
@@ -78,7 +78,7 @@ impl SrgbPicture {
     }
 
     /// The same picture drawn larger, smoothly: what was lost stays lost.
-    pub fn enlarged(&self, width: usize, height: usize) -> SrgbPicture {
+    pub(crate) fn enlarged(&self, width: usize, height: usize) -> SrgbPicture {
         let sides = u32::try_from(width).ok().zip(u32::try_from(height).ok());
         match (self.as_image(), sides) {
             (Some(image), Some((width, height))) => {
@@ -92,7 +92,7 @@ impl SrgbPicture {
 
 /// How a photograph is packed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum PictureEncoding {
+pub(crate) enum PictureEncoding {
     /// JPEG.
     Jpeg,
     /// PNG.
@@ -103,17 +103,17 @@ pub enum PictureEncoding {
 #[derive(Clone, Debug, PartialEq)]
 pub struct EncodedPicture {
     /// How `bytes` are packed.
-    pub packing: PictureEncoding,
+    pub(crate) packing: PictureEncoding,
     /// The file's own bytes, unless it had to be turned upright or drawn smaller.
-    pub bytes: Vec<u8>,
+    pub(crate) bytes: Vec<u8>,
     /// Pixels across.
-    pub width: u32,
+    pub(crate) width: u32,
     /// Pixels down.
-    pub height: u32,
+    pub(crate) height: u32,
 }
 
 /// Whether these are the first bytes of a picture of any kind this program has heard of.
-pub fn is_picture(bytes: &[u8]) -> bool {
+pub(crate) fn is_picture(bytes: &[u8]) -> bool {
     image::guess_format(bytes).is_ok()
 }
 
@@ -125,7 +125,7 @@ fn is_heic(bytes: &[u8]) -> bool {
 }
 
 /// Unpacks a chart picture of at most `most` pixels a side. The diagnostic has no span.
-pub fn chart_pixels(bytes: &[u8], most: u32) -> Result<Pixels, Diagnostic> {
+pub(crate) fn chart_pixels(bytes: &[u8], most: u32) -> Result<Pixels, Diagnostic> {
     match image::guess_format(bytes) {
         Ok(ImageFormat::Png | ImageFormat::Gif | ImageFormat::Bmp | ImageFormat::WebP) => {}
         Ok(ImageFormat::Jpeg) => {
@@ -156,7 +156,12 @@ pub fn chart_pixels(bytes: &[u8], most: u32) -> Result<Pixels, Diagnostic> {
 
 /// Packs a chart picture without loss, eight bits in four channels, in the kind of `like`; as PNG where there is none. The
 /// diagnostic has no span.
-pub fn chart_file(like: Option<&[u8]>, columns: usize, rows: usize, rgba: Vec<u8>) -> Result<Vec<u8>, Diagnostic> {
+pub(crate) fn chart_file(
+    like: Option<&[u8]>,
+    columns: usize,
+    rows: usize,
+    rgba: Vec<u8>,
+) -> Result<Vec<u8>, Diagnostic> {
     let format = like.and_then(|bytes| image::guess_format(bytes).ok()).unwrap_or(ImageFormat::Png);
     let unpackable = |why: String| Diagnostic::failure("cannot-write", format!("the chart cannot be packed: {why}"));
     let picture = image::RgbaImage::from_raw(columns as u32, rows as u32, rgba.clone())
@@ -322,7 +327,7 @@ const HEADER: usize = 33;
 const DRAWN_BY: [u8; 31] = *b"\0\0\0\x13tEXtSoftware\0Hitchpress\x8b\xee\xd0\x05";
 
 /// Whether a picture was packed by [`png()`].
-pub fn is_ours(bytes: &[u8]) -> bool {
+pub(crate) fn is_ours(bytes: &[u8]) -> bool {
     bytes.get(HEADER..).is_some_and(|rest| rest.starts_with(&DRAWN_BY))
 }
 
@@ -415,17 +420,17 @@ fn undecodable(what: &str, error: &image::ImageError) -> Diagnostic {
 
 /// A photograph as plain pixels.
 #[derive(Debug)]
-pub struct RgbPixels {
+pub(crate) struct RgbPixels {
     /// Pixels across and down, as they are stored: not turned upright.
-    pub size: (u32, u32),
+    pub(crate) size: (u32, u32),
     /// Red, green, blue in reading order, eight bits each; what is transparent is white.
-    pub rgb: Vec<u8>,
+    pub(crate) rgb: Vec<u8>,
     /// The colour profile that the file carries.
-    pub profile: Option<Vec<u8>>,
+    pub(crate) profile: Option<Vec<u8>>,
 }
 
 /// Unpacks a photograph. The words say why it cannot be.
-pub fn rgb_pixels(bytes: &[u8]) -> Result<RgbPixels, String> {
+pub(crate) fn rgb_pixels(bytes: &[u8]) -> Result<RgbPixels, String> {
     let why = |diagnostic: Diagnostic| diagnostic.message;
     let mut decoder = opened(bytes, MAX_PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;
     limited(&mut decoder, MAX_PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;

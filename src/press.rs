@@ -12,10 +12,10 @@ mod settle;
 mod tests;
 mod whole_file;
 
-pub use making::VERSION;
-pub use prepared::{Draft, Prepared, read_pictures, symbols};
+pub(crate) use prepared::read_pictures;
+pub use prepared::{Draft, Prepared, symbols};
 pub use settle::{Manner, Purpose, Settled, Variant, Wishes};
-pub use whole_file::{FileProof, WholeFile};
+pub(crate) use whole_file::{FileProof, FinishedFile, WholeFile};
 
 use crate::advice;
 use crate::diag::{Diagnostic, Phrase, Report};
@@ -33,7 +33,7 @@ use std::path::Path;
 /// Reads a project, settles it, reckons it, and gathers faults and advice, without the advice that the maker has answered.
 /// `settle` settles whatever else is wanted of it, so that its faults are told in the same run; [`Variant::from`] for one
 /// file. `None`: the report has at least one fault.
-pub fn open<T>(
+pub(crate) fn open<T>(
     path: &Path,
     wishes: &Wishes,
     sources: &mut Sources,
@@ -171,12 +171,12 @@ pub fn compose(prepared: &Prepared, variant: &Variant, book: &FontBook, report: 
 }
 
 /// The PDF of finished pages, to read, tick and print at home.
-pub fn file(booklet: &Booklet, faces: &FontBook, report: &mut Report) -> Option<Vec<u8>> {
+pub(crate) fn file(booklet: &Booklet, faces: &FontBook, report: &mut Report) -> Option<Vec<u8>> {
     written(pdf::write(booklet, faces, pdf::Options::default()), report)
 }
 
 /// The PDF of finished pages for a print shop, in its inks.
-pub fn shop_file(
+pub(crate) fn shop_file(
     booklet: &Booklet,
     faces: &FontBook,
     profile: &pdf::PrinterProfile,

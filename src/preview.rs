@@ -2,7 +2,7 @@
 //!
 //! Knows nothing of what the pages say; the same bytes give the same pixels.
 
-pub mod pixels;
+pub(crate) mod pixels;
 
 use crate::diag::Diagnostic;
 use crate::picture::SrgbPicture;
@@ -12,7 +12,7 @@ use hayro::vello_cpu::color::palette::css::WHITE;
 use hayro::{PixmapSettings, RenderCache, RenderSettings, render};
 
 /// Most pixels of a side: what the renderer counts in.
-pub const MAX_SIDE: usize = 16_000;
+pub(crate) const MAX_SIDE: usize = 16_000;
 
 /// Draws pages of a PDF on white, one after the other, and hands each to `take` with its number from 0. `width` says how
 /// many pixels wide a page is wanted; `None` leaves it out.

@@ -34,7 +34,7 @@ impl Source {
         &self.path
     }
     /// What the file holds.
-    pub fn bytes(&self) -> &[u8] {
+    pub(crate) fn bytes(&self) -> &[u8] {
         &self.bytes
     }
     /// The text, where the file is UTF-8; a byte-order mark is left in place so that spans stay true.
@@ -77,7 +77,7 @@ impl Sources {
     }
     /// Reads a whole file of at most `most` bytes, once: whoever asks for it again gets the same. The diagnostic says what
     /// went wrong in plain words; it has no span, because the one who asked for the file knows where it is named.
-    pub fn read(&mut self, path: &Path, most: u64) -> Result<SourceId, Diagnostic> {
+    pub(crate) fn read(&mut self, path: &Path, most: u64) -> Result<SourceId, Diagnostic> {
         let shown = path.display();
         let too_large = || {
             Diagnostic::fault("file-too-large", format!("`{shown}` is larger than {most} bytes"))
@@ -112,7 +112,7 @@ impl Sources {
     }
     /// The text of a file; a word about it goes into `report` where it was in Windows-1252. If it is no text, a fault with the line of the first wrong byte goes into
     /// `report`.
-    pub fn text_of(&self, id: SourceId, report: &mut Report) -> Option<&str> {
+    pub(crate) fn text_of(&self, id: SourceId, report: &mut Report) -> Option<&str> {
         let source = self.get(id);
         match std::str::from_utf8(&source.bytes) {
             Ok(text) => {
@@ -151,7 +151,7 @@ impl Sources {
         SourceId(self.files.len() - 1)
     }
     /// The paths of all of them, in the order of reading.
-    pub fn paths(&self) -> impl Iterator<Item = &Path> {
+    pub(crate) fn paths(&self) -> impl Iterator<Item = &Path> {
         self.files.iter().map(Source::path)
     }
     /// A file that was read.
@@ -168,7 +168,7 @@ impl Sources {
         Some((line, column))
     }
     /// Where a character stands first in what was read, remarks apart.
-    pub fn first_of(&self, character: char) -> Option<Span> {
+    pub(crate) fn first_of(&self, character: char) -> Option<Span> {
         self.files.iter().enumerate().filter(|(_, file)| file.origin != Origin::Given).find_map(|(at, file)| {
             let text = file.text()?;
             let mut start = 0;
@@ -181,13 +181,13 @@ impl Sources {
         })
     }
     /// Whether a path names a folder.
-    pub fn is_folder(&self, path: &Path) -> bool {
+    pub(crate) fn is_folder(&self, path: &Path) -> bool {
         let lies_below = |file: &Source| file.path != path && file.path.starts_with(path);
         self.overlays().any(lies_below) || (!self.in_memory && path.is_dir())
     }
     /// The path of a file that is named in a project or layout, if it lies inside `folder`: not elsewhere by its name, and
     /// not through a link. The diagnostic has no span.
-    pub fn inside(&self, folder: &Path, named: &str) -> Result<PathBuf, Diagnostic> {
+    pub(crate) fn inside(&self, folder: &Path, named: &str) -> Result<PathBuf, Diagnostic> {
         let outside = || {
             Diagnostic::fault("path-leaves-folder", format!("`{named}` lies outside the project's folder"))
                 .hint("copy the file into the project's folder and name it from there")
@@ -215,7 +215,7 @@ impl Sources {
 }
 
 /// The folders in a folder, sorted by name; links are passed over. Empty where it cannot be listed.
-pub fn folders(path: &Path) -> Vec<PathBuf> {
+pub(crate) fn folders(path: &Path) -> Vec<PathBuf> {
     let Ok(entries) = std::fs::read_dir(path) else { return Vec::new() };
     let is_folder = |entry: &std::fs::DirEntry| entry.file_type().is_ok_and(|kind| kind.is_dir());
     let mut folders: Vec<PathBuf> = entries.flatten().filter(is_folder).map(|entry| entry.path()).collect();
@@ -224,7 +224,7 @@ pub fn folders(path: &Path) -> Vec<PathBuf> {
 }
 
 /// The plain files in a folder, sorted by name; links are passed over. Empty where it cannot be listed.
-pub fn files(path: &Path) -> Vec<PathBuf> {
+pub(crate) fn files(path: &Path) -> Vec<PathBuf> {
     let Ok(entries) = std::fs::read_dir(path) else { return Vec::new() };
     let is_file = |entry: &std::fs::DirEntry| entry.file_type().is_ok_and(|kind| kind.is_file());
     let mut files: Vec<PathBuf> = entries.flatten().filter(is_file).map(|entry| entry.path()).collect();
@@ -233,7 +233,7 @@ pub fn files(path: &Path) -> Vec<PathBuf> {
 }
 
 /// A folder's real path, links followed.
-pub fn real(path: &Path) -> Result<PathBuf, Diagnostic> {
+pub(crate) fn real(path: &Path) -> Result<PathBuf, Diagnostic> {
     path.canonicalize().map_err(|error| unreadable(path, &error))
 }
 
@@ -346,13 +346,13 @@ fn of_windows_1252(bytes: &[u8]) -> Option<String> {
 
 /// Whether a character steers what shows a text instead of standing in it: control characters (C0 and C1), and those that turn
 /// the direction of what follows (Unicode Standard Annex 9, 2). A line end and a tab do not.
-pub fn steers(c: char) -> bool {
+pub(crate) fn steers(c: char) -> bool {
     let turns = matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     turns || matches!(c, '\u{2028}' | '\u{2029}') || (c.is_control() && c != '\n' && c != '\t')
 }
 
 /// A text in which nothing steers what shows it: in the place of each such character stands another, as long in bytes.
-pub fn unsteered(text: &str) -> String {
+pub(crate) fn unsteered(text: &str) -> String {
     let shown = |c: char| match (steers(c), c.len_utf8()) {
         (false, _) => c,
         (true, 1) => '?',

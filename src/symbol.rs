@@ -1,7 +1,7 @@
 //! The symbols of chart cells: plain geometry of our own, drawn as vectors and told apart at print size in black and white.
 //!
 //! In comes a symbol's name, out goes its outline in a box of side one about (0, 0), y downwards. Which yarn gets which
-//! symbol is settled in [`assign`]; what a whole cell looks like, in [`crate::inks`].
+//! symbol is settled in [`assign()`]; what a whole cell looks like, in [`crate::inks`].
 
 mod assign;
 mod geometry;
@@ -10,14 +10,14 @@ mod set;
 #[cfg(test)]
 mod sketch;
 
-pub use assign::{assign, touches};
+pub(crate) use assign::{assign, touches};
 
 use crate::geom::{Point, Size};
 use crate::page::Segment;
 use set::SET;
 
 /// Names of all symbols, the lightest first.
-pub const SYMBOLS: [&str; SET.len()] = {
+pub(crate) const SYMBOLS: [&str; SET.len()] = {
     let mut names = [""; SET.len()];
     let mut at = 0;
     while at < SET.len() {
@@ -29,17 +29,17 @@ pub const SYMBOLS: [&str; SET.len()] = {
 
 /// The outline in a box of side one point centred on (0, 0), to be filled by the non-zero winding rule. `None`: no symbol
 /// of that name.
-pub fn outline(name: &str) -> Option<Vec<Segment>> {
+pub(crate) fn outline(name: &str) -> Option<Vec<Segment>> {
     find(name).map(|at| geometry::outline(SET[at].parts))
 }
 
 /// The outline in a box of this size centred on (0, 0). `None`: no symbol of that name.
-pub fn stretched(name: &str, size: Size) -> Option<Vec<Segment>> {
+pub(crate) fn stretched(name: &str, size: Size) -> Option<Vec<Segment>> {
     Some(stretch(outline(name)?, size))
 }
 
 /// The same of the symbol's figure: what is cut out of it where it is a block with something cut out, else the symbol.
-pub fn stretched_figure(name: &str, size: Size) -> Option<Vec<Segment>> {
+pub(crate) fn stretched_figure(name: &str, size: Size) -> Option<Vec<Segment>> {
     find(name).map(|at| stretch(geometry::outline(figure(at)), size))
 }
 
@@ -67,7 +67,7 @@ pub fn weight(name: &str) -> Option<f64> {
 }
 
 /// The same of its figure.
-pub fn figure_weight(name: &str) -> Option<f64> {
+pub(crate) fn figure_weight(name: &str) -> Option<f64> {
     find(name).map(|at| geometry::inked(figure(at)))
 }
 

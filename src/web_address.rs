@@ -6,7 +6,7 @@ use std::fmt::Write;
 /// An address in ASCII: a host's other letters by punycode (RFC 3492 and RFC 5890), those of a path, a query or a mailbox
 /// as the percent signs of their UTF-8 bytes (RFC 3986, 2.5; RFC 6068, 2). Letters are small in a host, and otherwise
 /// taken as they are written: nothing is composed or decomposed.
-pub fn ascii(address: &str) -> String {
+pub(crate) fn ascii(address: &str) -> String {
     if let Some((scheme, rest)) = address.split_once("://") {
         let (authority, path) = rest.split_at(rest.find(['/', '?', '#']).unwrap_or(rest.len()));
         let (user, host) = match authority.rsplit_once('@') {

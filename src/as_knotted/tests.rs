@@ -16,7 +16,6 @@ fn panel(text: &str, colours: &[(char, &str)], header: char, header_rows: usize)
     }
     AsKnottedGrid {
         columns,
-        header_rows,
         left_to_right: (0..cells.len() / columns.max(1)).map(|row| row % 2 == 0).collect(),
         cells,
         colours: colours.iter().filter_map(|&(_, hex)| Colour::from_hex(hex)).collect(),

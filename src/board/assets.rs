@@ -5,9 +5,9 @@ pub(super) struct Asset {
     /// Where the page finds it.
     path: &'static str,
     /// Its media type.
-    pub kind: &'static str,
+    pub(crate) kind: &'static str,
     /// What it holds.
-    pub bytes: &'static [u8],
+    pub(crate) bytes: &'static [u8],
 }
 
 const HTML: &str = "text/html; charset=utf-8";

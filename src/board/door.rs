@@ -17,13 +17,13 @@ use std::time::Duration;
 /// A port of our own, bound to the loopback address.
 #[derive(Debug)]
 pub(super) struct Door {
-    pub listener: TcpListener,
-    pub guard: Guard,
-    pub once: Once,
+    pub(crate) listener: TcpListener,
+    pub(crate) guard: Guard,
+    pub(crate) once: Once,
     port: u16,
     first: String,
     /// Held while the board is open; `None` where the folder cannot be written.
-    pub lock: Option<File>,
+    pub(crate) lock: Option<File>,
 }
 
 /// What came of looking for one.

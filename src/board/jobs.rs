@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// A job, with the run that works on it.
 #[derive(Debug, Default)]
-pub struct Job(Mutex<State>);
+pub(crate) struct Job(Mutex<State>);
 
 #[derive(Debug, Default)]
 struct State {
@@ -21,7 +21,7 @@ impl Job {
     }
 
     /// Hands a run to the job. Where the job was stopped meanwhile, the run ends before it has begun.
-    pub fn begun(&self, mut run: Child) {
+    pub(crate) fn begun(&self, mut run: Child) {
         let mut state = self.state();
         if state.is_stopped {
             let _ended = run.kill();
@@ -33,7 +33,7 @@ impl Job {
     ///
     /// # Errors
     /// The system does not tell.
-    pub fn ended(&self) -> std::io::Result<bool> {
+    pub(crate) fn ended(&self) -> std::io::Result<bool> {
         // A run that is waited for has closed its mouth already, and ends by itself.
         let run = self.state().run.take();
         run.map_or(Ok(false), |mut run| run.wait().map(|status| status.success()))

@@ -25,11 +25,11 @@ const LONGEST: u64 = 64 << 20;
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) struct Step {
     /// `knots`, `put-in`, `form`, `elsewhere` ...
-    pub kind: String,
+    pub(crate) kind: String,
     /// When, in seconds since 1970.
-    pub time: u64,
+    pub(crate) time: u64,
     /// Whether rows or columns moved.
-    pub moved: bool,
+    pub(crate) moved: bool,
     files: Vec<Cut>,
 }
 

@@ -44,13 +44,13 @@ pub(super) struct Print {
 #[derive(Debug, Default)]
 pub(super) struct Made {
     /// Whether all of it was made.
-    pub done: bool,
+    pub(crate) done: bool,
     /// Whether she stopped it before all of it was made.
-    pub stopped: bool,
+    pub(crate) stopped: bool,
     /// What the program said, line by line, in English.
-    pub said: Vec<String>,
+    pub(crate) said: Vec<String>,
     /// Names of the finished files and folders, below the panel's folder.
-    pub files: Vec<String>,
+    pub(crate) files: Vec<String>,
 }
 
 /// A new panel.
@@ -67,7 +67,7 @@ pub(super) struct New {
     copied: bool,
     /// The trial of a picture that becomes the panel.
     #[serde(default)]
-    pub trial: Option<u64>,
+    pub(crate) trial: Option<u64>,
 }
 
 impl New {
@@ -260,9 +260,9 @@ pub(super) fn take(shelf: &Path, new: &New, trial: &Path, means: &Means) -> Resu
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Sized {
     /// Columns, rows.
-    pub knots: [usize; 2],
+    pub(crate) knots: [usize; 2],
     /// Width, height.
-    pub mm: [f64; 2],
+    pub(crate) mm: [f64; 2],
 }
 
 /// The least of a side: fewer knots show nothing.

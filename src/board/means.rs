@@ -6,39 +6,39 @@ use std::path::{Path, PathBuf};
 
 /// What the command line says.
 #[derive(Clone, Debug)]
-pub struct Options {
+pub(crate) struct Options {
     /// The folder with the panels.
-    pub folder: PathBuf,
+    pub(crate) folder: PathBuf,
     /// The port that is wanted; `None`: the one of the last time, else any.
-    pub port: Option<u16>,
+    pub(crate) port: Option<u16>,
     /// Whether the browser is opened.
-    pub browser: bool,
+    pub(crate) browser: bool,
     /// Whether it stops by itself once the last page is closed.
-    pub stop_when_closed: bool,
+    pub(crate) stop_when_closed: bool,
 }
 
 /// What the board gets from the program it runs in: only that prints, writes whole files and asks the clock.
 #[derive(Clone, Copy, Debug)]
-pub struct Means {
+pub(crate) struct Means {
     /// Writes a file, whole or not at all.
-    pub write: fn(&Path, &[u8]) -> Result<(), Diagnostic>,
+    pub(crate) write: fn(&Path, &[u8]) -> Result<(), Diagnostic>,
     /// Words for a failure to write.
-    pub failed: fn(&Path, &std::io::Error) -> Diagnostic,
+    pub(crate) failed: fn(&Path, &std::io::Error) -> Diagnostic,
     /// Seconds since 1970.
-    pub clock: fn() -> u64,
+    pub(crate) clock: fn() -> u64,
     /// A line for whoever started it.
-    pub say: fn(&str),
+    pub(crate) say: fn(&str),
     /// The day, as a project file writes it.
-    pub today: fn() -> String,
+    pub(crate) today: fn() -> String,
     /// Clears away what a run that was stopped has left in a folder.
-    pub tidy: fn(&Path),
+    pub(crate) tidy: fn(&Path),
     /// Runs this program once more with these words as part of a job, and tells each line it says at once: whether it ended
     /// well, and all that it said.
-    pub run: Run,
+    pub(crate) run: Run,
 }
 
 /// See [`Means::run`].
-pub type Run = fn(&[std::ffi::OsString], &Job, &mut dyn FnMut(&str)) -> std::io::Result<(bool, String)>;
+pub(crate) type Run = fn(&[std::ffi::OsString], &Job, &mut dyn FnMut(&str)) -> std::io::Result<(bool, String)>;
 
 /// The path of a file that lies inside a folder, not elsewhere by its name and not through a link.
 pub(super) fn inside(folder: &Path, name: &str) -> Result<PathBuf, Diagnostic> {

@@ -55,14 +55,14 @@ mod watch;
 
 use crate::diag::Diagnostic;
 
-pub use jobs::Job;
-pub use means::{Means, Options, Run};
+pub(crate) use jobs::Job;
+pub(crate) use means::{Means, Options};
 
 /// Serves the folder until it is stopped.
 ///
 /// # Errors
 /// A fault where the folder or the port cannot be had.
-pub fn serve(options: &Options, means: &Means) -> Result<(), Diagnostic> {
+pub(crate) fn serve(options: &Options, means: &Means) -> Result<(), Diagnostic> {
     let folder = crate::source::real(&options.folder)?;
     if !folder.is_dir() {
         let message = format!("`{}` is not a folder", options.folder.display());

@@ -25,10 +25,10 @@ pub(super) const WIDTHS: std::ops::RangeInclusive<usize> = 60..=2_400;
 /// How a file is composed; an empty word is as the project says.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct Choices {
-    pub edition: String,
-    pub paper: String,
-    pub ink: String,
-    pub language: String,
+    pub(crate) edition: String,
+    pub(crate) paper: String,
+    pub(crate) ink: String,
+    pub(crate) language: String,
 }
 
 /// Pages that are laid out. Each is drawn by itself: a whole file would be written for one page in sight.
@@ -36,7 +36,7 @@ pub(super) struct Composed {
     booklet: Booklet,
     variant: Variant,
     /// Width and height of each page, points.
-    pub sizes: Vec<(f32, f32)>,
+    pub(crate) sizes: Vec<(f32, f32)>,
 }
 
 struct Kept<K, V> {
@@ -147,11 +147,11 @@ fn opened(made: &Reckoned, choices: &Choices) -> Result<(Prepared, Variant), Rep
 /// A row as it is tied.
 pub(super) struct Row {
     /// As it is printed: "12", "H1".
-    pub number: String,
+    pub(crate) number: String,
     /// Whether it is worked from left to right.
-    pub left_to_right: bool,
+    pub(crate) left_to_right: bool,
     /// What is done.
-    pub sentence: String,
+    pub(crate) sentence: String,
 }
 
 /// All rows in working order, header rows first, in the words of a language; empty: of the project's.

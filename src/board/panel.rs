@@ -48,19 +48,19 @@ pub(super) struct Panel {
 #[derive(Debug)]
 pub(super) struct Sketch {
     /// The number of this state.
-    pub n: u64,
+    pub(crate) n: u64,
     /// Title of the pattern, or the folder's name.
-    pub title: String,
+    pub(crate) title: String,
     /// The chart; `None` where it cannot be read: then faults say why.
-    pub grid: Option<Grid>,
+    pub(crate) grid: Option<Grid>,
     /// The yarns.
-    pub yarns: Vec<YarnLine>,
+    pub(crate) yarns: Vec<YarnLine>,
     /// Whether the chart is a picture.
-    pub is_picture: bool,
+    pub(crate) is_picture: bool,
     /// Kinds of the steps that can be undone and done again.
-    pub undo: Option<String>,
+    pub(crate) undo: Option<String>,
     /// See `undo`.
-    pub redo: Option<String>,
+    pub(crate) redo: Option<String>,
 }
 
 impl Panel {

@@ -65,23 +65,23 @@ pub(super) struct Wanted {
 /// A square that may be read wrongly.
 pub(super) struct Doubt {
     /// Its place in reading order.
-    pub at: usize,
+    pub(crate) at: usize,
     /// Letters of the yarns that it may be, the read one first.
-    pub letters: Vec<char>,
+    pub(crate) letters: Vec<char>,
 }
 
 /// What came of a trial.
 pub(super) struct Tried {
     /// Its number.
-    pub trial: u64,
+    pub(crate) trial: u64,
     /// The panel.
-    pub sketch: Sketch,
+    pub(crate) sketch: Sketch,
     /// What is reckoned of it.
-    pub reckoned: Arc<Reckoned>,
+    pub(crate) reckoned: Arc<Reckoned>,
     /// Squares in doubt.
-    pub doubts: Vec<Doubt>,
+    pub(crate) doubts: Vec<Doubt>,
     /// What the program said of it, line by line, in English.
-    pub said: Vec<String>,
+    pub(crate) said: Vec<String>,
 }
 
 impl Trials {

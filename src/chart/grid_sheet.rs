@@ -11,7 +11,7 @@ const MAX_SHOWN: usize = 6;
 
 /// Reads a chart. `letters` and `yarns` are the yarns' letters and colours in the order of the palette, `None` where one
 /// could not be read: then nothing is called strange, since it may be of that one. `None` is answered after a fault.
-pub fn read(
+pub(crate) fn read(
     sources: &Sources,
     source: SourceId,
     letters: &[Option<char>],

@@ -1,18 +1,18 @@
 //! The chart: a grid of knots, clean and checked. Rows and columns count from 0 here and get their +1 where a number is drawn.
 
 pub mod grid_picture;
-pub mod grid_sheet;
+pub(crate) mod grid_sheet;
 pub mod grid_text;
-pub mod yarn;
+pub(crate) mod yarn;
 
 pub use yarn::{Colour, Palette, Yarn, YarnId};
 
 use crate::diag::Diagnostic;
 
 /// Rows a chart may have, and columns.
-pub const MAX_SIDE: usize = 2_000;
+pub(crate) const MAX_SIDE: usize = 2_000;
 /// Yarns a project may have.
-pub const MAX_YARNS: usize = 32;
+pub(crate) const MAX_YARNS: usize = 32;
 
 /// A row, from 0 at the top: the piece hangs and is worked downwards.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -33,7 +33,7 @@ pub enum Direction {
 
 impl Direction {
     /// The other one.
-    pub fn turned(self) -> Direction {
+    pub(crate) fn turned(self) -> Direction {
         match self {
             Direction::LeftToRight => Direction::RightToLeft,
             Direction::RightToLeft => Direction::LeftToRight,

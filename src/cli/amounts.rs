@@ -16,7 +16,7 @@ use crate::project::Project;
 use crate::workings::Workings;
 
 /// Writes the amounts on standard output. Faults go to standard error; advice is `check`'s to tell.
-pub fn run(amounts: &Amounts) -> Outcome {
+pub(crate) fn run(amounts: &Amounts) -> Outcome {
     let (students, colourway) = (amounts.students.map(usize::from), amounts.colourway.clone());
     let wishes = Wishes { students, colourway, size: amounts.size.clone(), ..Wishes::default() };
     let LoadedProject { work, sources, report } = load(&amounts.project, &wishes);

@@ -19,15 +19,15 @@ use crate::project::SHEETS;
     after_help = "PROJECT is a folder with a project.toml, or the file itself.\n\
                   Exit codes: 0 done, 1 the input has faults, 2 wrong use, 3 the machine failed."
 )]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// What to do.
     #[command(subcommand)]
-    pub command: Command,
+    pub(crate) command: Command,
 }
 
 /// The subcommands.
 #[derive(Debug, Subcommand)]
-pub enum Command {
+pub(crate) enum Command {
     /// Open your panels in the browser on this machine: paint them, and see amounts, advice and pages at once.
     Board(Board),
     /// Write a commented starter project that composes at once.
@@ -67,41 +67,41 @@ pub enum Command {
     hitchpress board patterns\n  \
     hitchpress board patterns --shortcut       # writes a file to double-click"
 )]
-pub struct Board {
+pub(crate) struct Board {
     /// The folder your panels lie in, each in a folder of its own; without it, the one you are in.
     #[arg(value_name = "FOLDER", default_value = ".")]
-    pub folder: PathBuf,
+    pub(crate) folder: PathBuf,
     /// Opens no browser, and only says the address.
     #[arg(long)]
-    pub no_browser: bool,
+    pub(crate) no_browser: bool,
     /// The port of the address; without it, the one of the last time, or any that is free.
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..))]
-    pub port: Option<u16>,
+    pub(crate) port: Option<u16>,
     /// Stops by itself a few seconds after its last page is closed.
     #[arg(long)]
-    pub stop_when_closed: bool,
+    pub(crate) stop_when_closed: bool,
     /// Writes a file to double-click into the folder, and does nothing else: it opens the board and stops it when its last
     /// page is closed.
     #[arg(long, conflicts_with_all = ["no_browser", "port", "stop_when_closed"])]
-    pub shortcut: bool,
+    pub(crate) shortcut: bool,
 }
 
 /// `hitchpress completions`.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: hitchpress completions bash > ~/.local/share/bash-completion/completions/hitchpress")]
-pub struct Completions {
+pub(crate) struct Completions {
     /// Which shell.
     #[arg(value_enum)]
-    pub shell: clap_complete::Shell,
+    pub(crate) shell: clap_complete::Shell,
 }
 
 /// `hitchpress manual`.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: hitchpress manual ~/.local/share/man/man1")]
-pub struct Manual {
+pub(crate) struct Manual {
     /// The folder to write into; made if it is not there. Pages of an earlier manual are replaced, nothing else is touched.
     #[arg(value_name = "DIR")]
-    pub folder: PathBuf,
+    pub(crate) folder: PathBuf,
 }
 
 /// `hitchpress chart-from`.
@@ -117,61 +117,61 @@ pub struct Manual {
     hitchpress chart-from photo.jpg --width \"40 cm\" --crop 10,0,90,75 --straighten 1.5 -o heron\n  \
     hitchpress chart-from sketch.png --columns 48 --like little-boat -o second-boat"
 )]
-pub struct ChartFrom {
+pub(crate) struct ChartFrom {
     /// The photograph, drawing or chart: JPEG, PNG, GIF, BMP or WebP; or a spreadsheet: .xlsx or .csv.
     #[arg(value_name = "PICTURE")]
-    pub picture: PathBuf,
+    pub(crate) picture: PathBuf,
     /// How many knots wide.
     #[arg(long, value_name = "N", conflicts_with = "width")]
-    pub columns: Option<usize>,
+    pub(crate) columns: Option<usize>,
     /// How many rows of knots, without the header.
     #[arg(long, value_name = "N", conflicts_with = "height")]
-    pub rows: Option<usize>,
+    pub(crate) rows: Option<usize>,
     /// How wide the finished panel is: "40 cm", "16 in".
     #[arg(long, value_name = "MEASURE")]
-    pub width: Option<String>,
+    pub(crate) width: Option<String>,
     /// How high the picture on the finished panel is, without header and fringe.
     #[arg(long, value_name = "MEASURE")]
-    pub height: Option<String>,
+    pub(crate) height: Option<String>,
     /// How many yarns at most; without it, 6 for a photograph, and a drawing's own colours.
     #[arg(long, value_name = "N", conflicts_with = "like")]
-    pub yarns: Option<usize>,
+    pub(crate) yarns: Option<usize>,
     /// What the picture is; without it, that is found out and said.
     #[arg(long = "as", value_enum, value_name = "KIND")]
-    pub kind: Option<KindChoice>,
+    pub(crate) kind: Option<KindChoice>,
     /// For a chart drawn on squares: with "knots", rows are added so that a circle stays a circle in knots, which are wider
     /// than high; with "squares", every square is one knot.
     #[arg(long, value_enum, default_value_t = FitChoice::Squares, value_name = "WHAT")]
-    pub fit: FitChoice,
+    pub(crate) fit: FitChoice,
     /// Of a spreadsheet, the cells that are the chart: "B2:AO60"; without it, all that are filled or hold letters.
     #[arg(long, value_name = "CELLS")]
-    pub range: Option<String>,
+    pub(crate) range: Option<String>,
     /// A project whose yarns, cord, swatch and ways of working are taken.
     #[arg(long, value_name = "PROJECT")]
-    pub like: Option<PathBuf>,
+    pub(crate) like: Option<PathBuf>,
     /// What of the picture is kept: left, top, right and bottom edge in parts of a hundred, after straightening.
     #[arg(long, value_name = "L,T,R,B", allow_hyphen_values = true)]
-    pub crop: Option<String>,
+    pub(crate) crop: Option<String>,
     /// Turns the picture clockwise by so many degrees, and cuts off what would be empty.
     #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
-    pub straighten: Option<f64>,
+    pub(crate) straighten: Option<f64>,
     /// How much is given up for a chart that is pleasant to tie: much detail, the usual, or little.
     #[arg(long, value_enum, default_value_t = DetailChoice::Usual)]
-    pub detail: DetailChoice,
+    pub(crate) detail: DetailChoice,
     /// Title of the pattern; without it, the picture's name.
     #[arg(long, value_name = "WORDS")]
-    pub title: Option<String>,
+    pub(crate) title: Option<String>,
     /// Language of the pattern and of the yarns' names: en-GB, en-US, de-DE, fr-FR or es-ES.
     #[arg(long, value_name = "TAG")]
-    pub language: Option<String>,
+    pub(crate) language: Option<String>,
     /// The folder to write into; without it, one named after the title. Nothing in it is ever overwritten.
     #[arg(short, long, value_name = "DIR")]
-    pub output: Option<PathBuf>,
+    pub(crate) output: Option<PathBuf>,
 }
 
 /// Kinds of pictures by name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum KindChoice {
+pub(crate) enum KindChoice {
     /// Few flat colours, smoothed at the edges or not.
     Drawing,
     /// Everything that shades.
@@ -183,7 +183,7 @@ pub enum KindChoice {
 
 /// What a chart's squares become.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum FitChoice {
+pub(crate) enum FitChoice {
     /// Each is one knot.
     Squares,
     /// Rows are added to keep the proportions.
@@ -192,7 +192,7 @@ pub enum FitChoice {
 
 /// How much detail of a picture is kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum DetailChoice {
+pub(crate) enum DetailChoice {
     /// Nearly as like as the yarns allow.
     Much,
     /// A little less like, and much less work.
@@ -207,24 +207,24 @@ pub enum DetailChoice {
     Examples:\n  \
     hitchpress pictures little-boat --width 2000\n  \
     hitchpress pictures little-boat --watermark \"Saltmarsh Row\" -o listing")]
-pub struct Pictures {
+pub(crate) struct Pictures {
     /// The project; without it, the folder one is in.
     #[arg(value_name = "PROJECT", default_value = ".")]
-    pub project: PathBuf,
+    pub(crate) project: PathBuf,
     /// Width of each picture.
     #[arg(long, value_name = "PIXELS", default_value_t = 1600, value_parser = clap::value_parser!(u16).range(200..=6000))]
-    pub width: u16,
+    pub(crate) width: u16,
     /// Words laid over every picture; without it, that it is a sample, and the maker's name, but over the panel only a mark
     /// in a corner. Empty words lay nothing over.
     #[arg(long, value_name = "WORDS")]
-    pub watermark: Option<String>,
+    pub(crate) watermark: Option<String>,
     /// How the booklet looks that is shown.
     #[command(flatten)]
-    pub print: PrintOptions,
+    pub(crate) print: PrintOptions,
     /// The folder to write; without it, beside the project file, named after the title. A folder of earlier pictures is
     /// replaced once the new one is whole.
     #[arg(short, long, value_name = "DIR")]
-    pub output: Option<PathBuf>,
+    pub(crate) output: Option<PathBuf>,
 }
 
 /// `hitchpress shop`.
@@ -239,45 +239,45 @@ pub struct Pictures {
     hitchpress shop little-boat --edition booklet,chart --ink saving,full --sheets a4\n  \
     hitchpress shop little-boat --print-shop a5 --profile their-paper.icc"
 )]
-pub struct Shop {
+pub(crate) struct Shop {
     /// The projects.
     #[arg(value_name = "PROJECT", required = true)]
-    pub projects: Vec<PathBuf>,
+    pub(crate) projects: Vec<PathBuf>,
     /// Editions, with commas between them.
     #[arg(long, value_name = "NAMES", value_delimiter = ',', ignore_case = true, value_parser = editions())]
-    pub edition: Vec<EditionName>,
+    pub(crate) edition: Vec<EditionName>,
     /// Papers, with commas between them.
     #[arg(long, value_name = "NAMES", value_delimiter = ',', ignore_case = true, value_parser = papers())]
-    pub paper: Vec<PaperName>,
+    pub(crate) paper: Vec<PaperName>,
     /// Inks, with commas between them.
     #[arg(long, value_enum, value_delimiter = ',')]
-    pub ink: Vec<InkChoice>,
+    pub(crate) ink: Vec<InkChoice>,
     /// Makes the booklet once more on pages of half this paper, imposed on sheets to fold and staple; with commas between
     /// several.
     #[arg(long, value_name = "NAMES", value_delimiter = ',', ignore_case = true, value_parser = sheets())]
-    pub sheets: Vec<PaperName>,
+    pub(crate) sheets: Vec<PaperName>,
     /// Makes the booklet once more for a print shop, on this paper and in the shop's own inks (needs a `--profile`).
     #[arg(long, value_name = "PAPER", ignore_case = true, value_parser = papers())]
-    pub print_shop: Option<PaperName>,
+    pub(crate) print_shop: Option<PaperName>,
     /// The ICC profile that the print shop prints this paper with.
     #[arg(long, value_name = "FILE")]
-    pub profile: Option<PathBuf>,
+    pub(crate) profile: Option<PathBuf>,
     /// The most ink that the shop's paper carries, in per cent of one ink's solid, 200 to 400; 300 without it.
     #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u16).range(200..=400))]
-    pub most_ink: Option<u16>,
+    pub(crate) most_ink: Option<u16>,
     /// Width of each picture; 1600 without it.
     #[arg(long, value_name = "PIXELS", value_parser = clap::value_parser!(u16).range(200..=6000))]
-    pub width: Option<u16>,
+    pub(crate) width: Option<u16>,
     /// Words laid over every picture; without it, that it is a sample, and the maker's name, but over the panel only a mark
     /// in a corner. Empty words lay nothing over.
     #[arg(long, value_name = "WORDS")]
-    pub watermark: Option<String>,
+    pub(crate) watermark: Option<String>,
     /// Style, words and ways of working.
     #[command(flatten)]
-    pub manner: ProjectOptions,
+    pub(crate) manner: ProjectOptions,
     /// The folder that the shop folders go into, made if it is not there; without it, each goes beside its project file.
     #[arg(short, long, value_name = "DIR")]
-    pub output: Option<PathBuf>,
+    pub(crate) output: Option<PathBuf>,
 }
 
 /// `hitchpress compose`.
@@ -288,90 +288,90 @@ pub struct Shop {
     hitchpress compose little-boat --first-row-from right -o little-boat-left-handed.pdf\n  \
     hitchpress compose little-boat --edition materials --students 12 -o class.pdf\n  \
     hitchpress compose little-boat --paper a5 --pages facing --for print-shop --profile their-paper.icc")]
-pub struct Compose {
+pub(crate) struct Compose {
     /// The project; without it, the folder one is in.
     #[arg(value_name = "PROJECT", default_value = ".")]
-    pub project: PathBuf,
+    pub(crate) project: PathBuf,
     /// What to compose and how.
     #[command(flatten)]
-    pub print: PrintOptions,
+    pub(crate) print: PrintOptions,
     /// The ICC profile that the print shop prints this paper with. Ask the shop: a file made for another press comes out
     /// in other colours.
     #[arg(long, value_name = "FILE")]
-    pub profile: Option<PathBuf>,
+    pub(crate) profile: Option<PathBuf>,
     /// The most ink that the shop's paper carries, in per cent of one ink's solid, 200 to 400. Ask the shop; 300 is usual
     /// for coated paper.
     #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u16).range(200..=400))]
-    pub most_ink: Option<u16>,
+    pub(crate) most_ink: Option<u16>,
     /// Where to write; without it, beside the project file, named after title, edition and paper.
     #[arg(short, long, value_name = "FILE")]
-    pub output: Option<PathBuf>,
+    pub(crate) output: Option<PathBuf>,
 }
 
 /// `hitchpress proof`.
 #[derive(Debug, Args)]
 #[command(after_help = "Give the options the file was composed with.\n\
     Example: hitchpress proof little-boat little-boat/little-boat-booklet-a4.pdf")]
-pub struct Proof {
+pub(crate) struct Proof {
     /// The project.
     #[arg(value_name = "PROJECT")]
-    pub project: PathBuf,
+    pub(crate) project: PathBuf,
     /// The finished file.
     #[arg(value_name = "FILE")]
-    pub file: PathBuf,
+    pub(crate) file: PathBuf,
     /// What was composed and how.
     #[command(flatten)]
-    pub print: PrintOptions,
+    pub(crate) print: PrintOptions,
 }
 
 /// What is composed and how. What is not given is as the project file says.
 #[derive(Debug, Args)]
-pub struct PrintOptions {
+pub(crate) struct PrintOptions {
     /// What is composed; without it the booklet, and for `proof` what the file says that it is.
     #[arg(long, value_name = "NAME", ignore_case = true, value_parser = editions())]
-    pub edition: Option<EditionName>,
+    pub(crate) edition: Option<EditionName>,
     /// What the file is for: "home" (the usual) to read, tick and print, "print-shop" for PDF/X-4 with bleed and crop marks in the
     /// shop's own inks (give its `--profile`).
     #[arg(long = "for", value_enum, value_name = "PURPOSE")]
-    pub purpose: Option<PurposeChoice>,
+    pub(crate) purpose: Option<PurposeChoice>,
     /// On which paper.
     #[arg(long, value_name = "NAME", ignore_case = true, value_parser = papers())]
-    pub paper: Option<PaperName>,
+    pub(crate) paper: Option<PaperName>,
     /// How much colour the chart carries.
     #[arg(long, value_enum, ignore_case = true)]
-    pub ink: Option<InkChoice>,
+    pub(crate) ink: Option<InkChoice>,
     /// Style, words and ways of working.
     #[command(flatten)]
-    pub manner: ProjectOptions,
+    pub(crate) manner: ProjectOptions,
 }
 
 /// What holds for a project's files whatever their edition, paper and ink. What is not given is as the project file says.
 #[derive(Debug, Args)]
-pub struct ProjectOptions {
+pub(crate) struct ProjectOptions {
     /// How it is styled.
     #[arg(long, value_name = "NAME", ignore_case = true, value_parser = looks())]
-    pub look: Option<LookName>,
+    pub(crate) look: Option<LookName>,
     /// Language of the words on paper: en-GB, en-US, de-DE, fr-FR or es-ES.
     #[arg(long, value_name = "TAG")]
-    pub language: Option<String>,
+    pub(crate) language: Option<String>,
     /// One of the project's sizes; without it, the first one.
     #[arg(long, value_name = "NAME")]
-    pub size: Option<String>,
+    pub(crate) size: Option<String>,
     /// One of the project's colourways, for files of its own; without it, all of them in one file.
     #[arg(long, value_name = "NAME")]
-    pub colourway: Option<String>,
+    pub(crate) colourway: Option<String>,
     /// Which system of measures stands first.
     #[arg(long, value_enum, ignore_case = true)]
-    pub units: Option<UnitsChoice>,
+    pub(crate) units: Option<UnitsChoice>,
     /// Whether left and right pages mirror each other, as a stapled booklet wants.
     #[arg(long, value_enum, ignore_case = true)]
-    pub pages: Option<PagesChoice>,
+    pub(crate) pages: Option<PagesChoice>,
     /// Where the first row starts; "right" is the left-handed edition. The picture stays as it is.
     #[arg(long, value_enum, value_name = "SIDE")]
-    pub first_row_from: Option<SideChoice>,
+    pub(crate) first_row_from: Option<SideChoice>,
     /// Count the materials for a class.
     #[arg(long, value_name = "N", value_parser = students)]
-    pub students: Option<u16>,
+    pub(crate) students: Option<u16>,
 }
 
 fn editions() -> impl TypedValueParser<Value = EditionName> {
@@ -410,7 +410,7 @@ fn students(text: &str) -> Result<u16, String> {
 
 /// What a file is for, by name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum PurposeChoice {
+pub(crate) enum PurposeChoice {
     /// To read, tick and print.
     Home,
     /// To be printed by a shop.
@@ -419,7 +419,7 @@ pub enum PurposeChoice {
 
 /// How pages lie, by name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum PagesChoice {
+pub(crate) enum PagesChoice {
     /// Each page for itself.
     Single,
     /// Left and right pages side by side.
@@ -428,7 +428,7 @@ pub enum PagesChoice {
 
 /// Sides by name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum SideChoice {
+pub(crate) enum SideChoice {
     /// Row 1 from left to right.
     Left,
     /// Row 1 from right to left.
@@ -437,7 +437,7 @@ pub enum SideChoice {
 
 /// Inks by name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum InkChoice {
+pub(crate) enum InkChoice {
     /// Pale tints under black symbols.
     Saving,
     /// The yarns' own colours.
@@ -448,7 +448,7 @@ pub enum InkChoice {
 
 /// Systems of measures by name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum UnitsChoice {
+pub(crate) enum UnitsChoice {
     /// Centimetres, metres, grams first.
     Metric,
     /// Inches, yards, ounces first.
@@ -463,23 +463,23 @@ pub enum UnitsChoice {
 Examples:\n  \
     hitchpress copies little-boat/little-boat-booklet-a4.pdf --buyers november.csv -o november\n  \
     hitchpress copies little-boat-booklet-a4.pdf --name \"Ada Fernley\" --order 1041 -o - > copy.pdf")]
-pub struct Copies {
+pub(crate) struct Copies {
     /// The finished booklet, as `compose` wrote it.
     #[arg(value_name = "FILE")]
-    pub file: PathBuf,
+    pub(crate) file: PathBuf,
     /// The list of buyers.
     #[arg(long, value_name = "FILE", required_unless_present = "name", conflicts_with_all = ["name", "order"])]
-    pub buyers: Option<PathBuf>,
+    pub(crate) buyers: Option<PathBuf>,
     /// One buyer, in the place of a list.
     #[arg(long, value_name = "NAME")]
-    pub name: Option<String>,
+    pub(crate) name: Option<String>,
     /// The number or name of this buyer's order.
     #[arg(long, value_name = "ORDER", requires = "name")]
-    pub order: Option<String>,
+    pub(crate) order: Option<String>,
     /// The folder for the copies; without it, one beside the booklet, named after it. "-" writes the copy of one buyer to
     /// standard output, and then nothing but the booklet is read and nothing else is written.
     #[arg(short, long, value_name = "DIR")]
-    pub output: Option<PathBuf>,
+    pub(crate) output: Option<PathBuf>,
 }
 
 /// `hitchpress impose`.
@@ -495,31 +495,31 @@ pub struct Copies {
     hitchpress impose boat.pdf --sides fronts -o fronts.pdf\n  \
     hitchpress impose boat.pdf --lay pages -o single-pages.pdf"
 )]
-pub struct Impose {
+pub(crate) struct Impose {
     /// The finished PDF.
     #[arg(value_name = "FILE")]
-    pub file: PathBuf,
+    pub(crate) file: PathBuf,
     /// How its pages lie on the sheets.
     #[arg(long, value_enum, default_value_t = LayChoice::Fold)]
-    pub lay: LayChoice,
+    pub(crate) lay: LayChoice,
     /// Which sides come out; for a printer that prints one side only, first the fronts, then the backs.
     #[arg(long, value_enum, default_value_t = SidesChoice::Both)]
-    pub sides: SidesChoice,
+    pub(crate) sides: SidesChoice,
     /// The paper that is printed on: a4, letter, a3 or tabloid; without it, A4 or Letter, whichever the pages fill.
     #[arg(long, value_name = "NAME")]
-    pub sheet: Option<String>,
+    pub(crate) sheet: Option<String>,
     /// How thick one leaf of the paper is: inner pages then move towards the fold, so that margins stay even once the
     /// booklet is trimmed. Ordinary paper of 80 g/m² is about 0.1 mm thick.
     #[arg(long, value_name = "MEASURE")]
-    pub paper_thickness: Option<String>,
+    pub(crate) paper_thickness: Option<String>,
     /// Where to write; without it, beside the file, named after it.
     #[arg(short, long, value_name = "FILE")]
-    pub output: Option<PathBuf>,
+    pub(crate) output: Option<PathBuf>,
 }
 
 /// How pages lie on sheets, by name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum LayChoice {
+pub(crate) enum LayChoice {
     /// Two on each side, to fold and staple through the fold.
     Fold,
     /// Two on each side in the order of reading, not folded.
@@ -530,7 +530,7 @@ pub enum LayChoice {
 
 /// Sides of sheets by name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum SidesChoice {
+pub(crate) enum SidesChoice {
     /// Both of each sheet, one after the other.
     Both,
     /// The first of each sheet.
@@ -544,26 +544,26 @@ pub enum SidesChoice {
 #[command(after_help = "Examples:\n  \
     hitchpress new little-boat\n  \
     hitchpress new \"Little Fox\" --maker \"Ada Fernley\" --language de-DE")]
-pub struct New {
+pub(crate) struct New {
     /// The folder to write into; made if it is not there. Nothing in it is ever overwritten.
     #[arg(value_name = "DIR")]
-    pub folder: PathBuf,
+    pub(crate) folder: PathBuf,
     /// Title of the pattern; without it, the folder's name.
     #[arg(long, value_name = "WORDS")]
-    pub title: Option<String>,
+    pub(crate) title: Option<String>,
     /// Your name or your studio's.
     #[arg(long, value_name = "WORDS")]
-    pub maker: Option<String>,
+    pub(crate) maker: Option<String>,
     /// Language of the words on paper: en-GB (without it), en-US, de-DE, fr-FR or es-ES.
     #[arg(long, value_name = "TAG")]
-    pub language: Option<String>,
+    pub(crate) language: Option<String>,
     /// An empty chart of so many knots across, all of the first yarn, in place of the boat; with it a grid in the knots'
     /// proportions to draw on: grid.pdf to print and colour by hand, grid.png for a drawing program.
     #[arg(long, value_name = "N")]
-    pub columns: Option<usize>,
+    pub(crate) columns: Option<usize>,
     /// And of so many knots down.
     #[arg(long, value_name = "N")]
-    pub rows: Option<usize>,
+    pub(crate) rows: Option<usize>,
 }
 
 /// `hitchpress check`.
@@ -571,21 +571,21 @@ pub struct New {
 #[command(after_help = "Examples:\n  \
     hitchpress check little-boat\n  \
     hitchpress check little-boat --edition chart --paper a5")]
-pub struct Check {
+pub(crate) struct Check {
     /// The project; without it, the folder one is in.
     #[arg(value_name = "PROJECT", default_value = ".")]
-    pub project: PathBuf,
+    pub(crate) project: PathBuf,
     /// What is to be composed and how: a small paper may make cells or a photograph too small.
     #[command(flatten)]
-    pub print: PrintOptions,
+    pub(crate) print: PrintOptions,
     /// For reading, or for a machine: JSON on standard output.
     #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
-    pub format: CheckFormat,
+    pub(crate) format: CheckFormat,
 }
 
 /// How `check` says what it found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum CheckFormat {
+pub(crate) enum CheckFormat {
     /// Excerpts on standard error.
     Text,
     /// One JSON object on standard output.
@@ -595,27 +595,27 @@ pub enum CheckFormat {
 /// `hitchpress amounts`.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: hitchpress amounts little-boat --students 8 --format csv")]
-pub struct Amounts {
+pub(crate) struct Amounts {
     /// The project; without it, the folder one is in.
     #[arg(value_name = "PROJECT", default_value = ".")]
-    pub project: PathBuf,
+    pub(crate) project: PathBuf,
     /// In which form, on standard output.
     #[arg(long, value_enum, default_value_t = AmountsFormat::Text)]
-    pub format: AmountsFormat,
+    pub(crate) format: AmountsFormat,
     /// One of the project's sizes; without it, the first one.
     #[arg(long, value_name = "NAME")]
-    pub size: Option<String>,
+    pub(crate) size: Option<String>,
     /// One of the project's colourways: yarns then have their names.
     #[arg(long, value_name = "NAME")]
-    pub colourway: Option<String>,
+    pub(crate) colourway: Option<String>,
     /// Adds a kit for a class of so many.
     #[arg(long, value_name = "N", value_parser = students)]
-    pub students: Option<u16>,
+    pub(crate) students: Option<u16>,
 }
 
 /// In which form `amounts` writes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum AmountsFormat {
+pub(crate) enum AmountsFormat {
     /// For reading.
     Text,
     /// For a machine; layouts/schemas/amounts.schema.json describes it.
@@ -632,45 +632,45 @@ pub enum AmountsFormat {
     hitchpress listing little-boat --longest-title 60\n  \
     hitchpress listing little-boat --part materials --format markdown --students 8\n  \
     hitchpress listing little-boat --language de-DE > listing.txt")]
-pub struct Listing {
+pub(crate) struct Listing {
     /// The project; without it, the folder one is in.
     #[arg(value_name = "PROJECT", default_value = ".")]
-    pub project: PathBuf,
+    pub(crate) project: PathBuf,
     /// Writes this part alone, as it is pasted.
     #[arg(long, value_enum)]
-    pub part: Option<ListingPart>,
+    pub(crate) part: Option<ListingPart>,
     /// In which form, on standard output.
     #[arg(long, value_enum, default_value_t = ListingFormat::Text)]
-    pub format: ListingFormat,
+    pub(crate) format: ListingFormat,
     /// Most characters of a title.
     #[arg(long, value_name = "N", default_value_t = 80, value_parser = clap::value_parser!(u16).range(10..=500))]
-    pub longest_title: u16,
+    pub(crate) longest_title: u16,
     /// Most characters of a tag.
     #[arg(long, value_name = "N", default_value_t = 24, value_parser = clap::value_parser!(u16).range(3..=200))]
-    pub longest_tag: u16,
+    pub(crate) longest_tag: u16,
     /// Most tags.
     #[arg(long, value_name = "N", default_value_t = 12, value_parser = clap::value_parser!(u16).range(1..=100))]
-    pub most_tags: u16,
+    pub(crate) most_tags: u16,
     /// Language of the words: en-GB, en-US, de-DE, fr-FR or es-ES; without it, the project's.
     #[arg(long, value_name = "TAG")]
-    pub language: Option<String>,
+    pub(crate) language: Option<String>,
     /// One of the project's sizes; without it, the first one.
     #[arg(long, value_name = "NAME")]
-    pub size: Option<String>,
+    pub(crate) size: Option<String>,
     /// One of the project's colourways; without it, all of them.
     #[arg(long, value_name = "NAME")]
-    pub colourway: Option<String>,
+    pub(crate) colourway: Option<String>,
     /// Which system of measures stands first.
     #[arg(long, value_enum, ignore_case = true)]
-    pub units: Option<UnitsChoice>,
+    pub(crate) units: Option<UnitsChoice>,
     /// Adds to the materials what a class of so many needs.
     #[arg(long, value_name = "N", value_parser = students)]
-    pub students: Option<u16>,
+    pub(crate) students: Option<u16>,
 }
 
 /// A part of a listing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum ListingPart {
+pub(crate) enum ListingPart {
     /// Titles, the longest first.
     Titles,
     /// Tags, with commas between them.
@@ -683,7 +683,7 @@ pub enum ListingPart {
 
 /// In which form `listing` writes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum ListingFormat {
+pub(crate) enum ListingFormat {
     /// Plain text.
     Text,
     /// Markdown.
@@ -692,7 +692,7 @@ pub enum ListingFormat {
 
 /// Reads the command line. After `--help`, `--version` or wrong use, what there was to say is said, and the outcome stands
 /// in the error.
-pub fn read(typed: impl IntoIterator<Item = OsString>) -> Result<Arguments, Outcome> {
+pub(crate) fn read(typed: impl IntoIterator<Item = OsString>) -> Result<Arguments, Outcome> {
     Arguments::try_parse_from(typed).map_err(|error| {
         let outcome = if error.use_stderr() { Outcome::WrongUse } else { Outcome::Done };
         // Only a closed pipe makes this fail, and then nobody reads what is written.
@@ -702,14 +702,14 @@ pub fn read(typed: impl IntoIterator<Item = OsString>) -> Result<Arguments, Outc
 }
 
 /// A shell's completions.
-pub fn completions(shell: clap_complete::Shell) -> String {
+pub(crate) fn completions(shell: clap_complete::Shell) -> String {
     let mut script = Vec::new();
     clap_complete::generate(shell, &mut Arguments::command(), "hitchpress", &mut script);
     String::from_utf8_lossy(&script).into_owned()
 }
 
 /// The manual's pages by the names of their files: the program's, then one for each command.
-pub fn manual() -> Vec<(String, Vec<u8>)> {
+pub(crate) fn manual() -> Vec<(String, Vec<u8>)> {
     let mut program = Arguments::command();
     // Commands learn their whole names: "hitchpress-compose".
     program.build();

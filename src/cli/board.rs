@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 use std::process::Stdio;
 
 /// Serves the page until it is stopped, or writes the file to double-click.
-pub fn run(typed: &Board) -> Outcome {
+pub(crate) fn run(typed: &Board) -> Outcome {
     let done = if typed.shortcut { shortcut(&typed.folder) } else { serve(typed) };
     match done {
         Ok(()) => Outcome::Done,

@@ -9,7 +9,7 @@ use crate::font::FontBook;
 use crate::press::{self, Prepared};
 
 /// Says what is wrong with a project and what is worth knowing.
-pub fn run(check: &Check) -> Outcome {
+pub(crate) fn run(check: &Check) -> Outcome {
     let LoadedProject { work, sources, mut report } = load_variant(&check.project, &print::wishes(&check.print));
     // What only pages can tell: they are laid out, and thrown away.
     if let Some((prepared, variant)) = &work {

@@ -16,7 +16,7 @@ use crate::words::Words;
 use std::path::{Path, PathBuf};
 
 /// Composes and writes the file, whole or not at all.
-pub fn run(compose: &Compose) -> Outcome {
+pub(crate) fn run(compose: &Compose) -> Outcome {
     if let Some(wrong) = wrong_use(compose) {
         let mut report = Report::new();
         report.push(wrong);
@@ -124,7 +124,7 @@ fn untranslated(prepared: &Prepared) -> Option<String> {
 }
 
 /// How many pieces of advice there are and where they are told; `None` for none.
-pub fn advice_counted(pieces: usize, project: &Path) -> Option<String> {
+pub(crate) fn advice_counted(pieces: usize, project: &Path) -> Option<String> {
     let shown = report::pasted(project);
     match pieces {
         0 => None,
@@ -144,6 +144,6 @@ fn beside(project: &Project, variant: &Variant) -> PathBuf {
 }
 
 /// A title in letters that every system takes in the name of a file.
-pub fn title_slug(title: &str) -> String {
+pub(crate) fn title_slug(title: &str) -> String {
     crate::names::slugify(title).unwrap_or_else(|| "pattern".to_owned())
 }

@@ -28,7 +28,7 @@ const MAX_LIST_BYTES: u64 = 64 << 20;
 const EVERY: usize = 25;
 
 /// Makes the copies, each whole or not at all, and lists them. A line of the list that cannot be used stops no other.
-pub fn run(typed: &Copies) -> Outcome {
+pub(crate) fn run(typed: &Copies) -> Outcome {
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let is_piped = typed.output.as_deref() == Some(Path::new("-"));
     if is_piped && let Some(wrong) = not_to_be_piped(typed) {
@@ -39,9 +39,6 @@ pub fn run(typed: &Copies) -> Outcome {
     let master = master(&typed.file, &mut sources, &mut report);
     let buyers = buyers(typed, &mut sources, &mut report);
     let (Some(master), false) = (master, buyers.is_empty()) else {
-        if report.is_empty() {
-            report.push(Diagnostic::fault("empty-list", "the list names no buyer").hint("write a line for each buyer"));
-        }
         report::show(&report, &sources);
         return Outcome::of(&report);
     };
@@ -104,7 +101,8 @@ fn master(file: &Path, sources: &mut Sources, report: &mut Report) -> Option<Mas
 /// The buyers of the list, or the one that was typed.
 fn buyers(typed: &Copies, sources: &mut Sources, report: &mut Report) -> Vec<Buyer> {
     if let Some(name) = &typed.name {
-        return Buyer::new(name, typed.order.as_deref()).map_err(|fault| report.push(fault)).into_iter().collect();
+        let buyer = Buyer::new(name, typed.order.as_deref());
+        return buyer.map_err(|fault| report.push(fault.typed())).into_iter().collect();
     }
     let Some(list) = &typed.buyers else { return Vec::new() };
     let Ok(id) = sources.read(list, MAX_LIST_BYTES).map_err(|fault| report.push(fault)) else { return Vec::new() };

@@ -18,7 +18,7 @@ const MAX_FILE_BYTES: u64 = 512 << 20;
 const MAX_LEAF_THICKNESS: Length = Length::mm(1.0);
 
 /// Reads the file, imposes it and writes the sheets, whole or not at all.
-pub fn run(typed: &Impose) -> Outcome {
+pub(crate) fn run(typed: &Impose) -> Outcome {
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let Some(imposing) = settled(typed, &mut report) else {
         report::show(&report, &sources);

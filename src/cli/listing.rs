@@ -14,7 +14,7 @@ use crate::source::Sources;
 use std::path::Path;
 
 /// Writes it. Faults go to standard error; advice is `check`'s to tell.
-pub fn run(typed: &args::Listing) -> Outcome {
+pub(crate) fn run(typed: &args::Listing) -> Outcome {
     let wishes = Wishes {
         language: typed.language.clone(),
         units: typed.units.map(|units| match units {

@@ -4,11 +4,11 @@ use serde::ser::{Serialize, SerializeMap, Serializer};
 use sha2::{Digest, Sha256};
 
 /// The file's name.
-pub const NAME: &str = "MANIFEST.toml";
+pub(crate) const NAME: &str = "MANIFEST.toml";
 
 /// A manifest that is being written: keys of its own, then entries of one kind, `[[file]]`.
 #[derive(Debug)]
-pub struct Manifest {
+pub(crate) struct Manifest {
     says: String,
     own: Fields,
     /// What an entry is called, and the entries.
@@ -18,17 +18,17 @@ pub struct Manifest {
 
 /// Keys with their values, in the order of writing.
 #[derive(Debug, Default)]
-pub struct Fields(Vec<(&'static str, toml::Value)>);
+pub(crate) struct Fields(Vec<(&'static str, toml::Value)>);
 
 impl Fields {
     /// A key with words.
-    pub fn text(&mut self, key: &'static str, words: &str) -> &mut Fields {
+    pub(crate) fn text(&mut self, key: &'static str, words: &str) -> &mut Fields {
         self.0.push((key, words.into()));
         self
     }
 
     /// A key with a number.
-    pub fn count(&mut self, key: &'static str, n: usize) -> &mut Fields {
+    pub(crate) fn count(&mut self, key: &'static str, n: usize) -> &mut Fields {
         // No folder holds so much.
         self.0.push((key, i64::try_from(n).unwrap_or(i64::MAX).into()));
         self
@@ -37,24 +37,24 @@ impl Fields {
 
 impl Manifest {
     /// An empty one, with a line that says what it is, and what its entries are called.
-    pub fn new(says: &str, table: &'static str) -> Manifest {
+    pub(crate) fn new(says: &str, table: &'static str) -> Manifest {
         Manifest { says: says.to_owned(), own: Fields::default(), table, entries: Vec::new() }
     }
 
     /// Its own keys.
-    pub fn own(&mut self) -> &mut Fields {
+    pub(crate) fn own(&mut self) -> &mut Fields {
         &mut self.own
     }
 
     /// Begins an entry.
-    pub fn entry(&mut self) -> &mut Fields {
+    pub(crate) fn entry(&mut self) -> &mut Fields {
         self.entries.push(Fields::default());
         let last = self.entries.len() - 1;
         &mut self.entries[last]
     }
 
     /// The whole file.
-    pub fn written(self) -> String {
+    pub(crate) fn written(self) -> String {
         // Texts and numbers under plain keys always become TOML.
         format!("# {}\n{}", self.says, toml::to_string(&self).unwrap_or_default())
     }
@@ -78,7 +78,7 @@ impl Serialize for Manifest {
 }
 
 /// The SHA-256 of a file, in hexadecimal figures.
-pub fn sha256(bytes: &[u8]) -> String {
+pub(crate) fn sha256(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 

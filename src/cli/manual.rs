@@ -9,7 +9,7 @@ use crate::source::Sources;
 use std::path::PathBuf;
 
 /// Writes the pages, each whole or not at all.
-pub fn run(manual: &Manual) -> Outcome {
+pub(crate) fn run(manual: &Manual) -> Outcome {
     let (pages, none) = (args::manual(), Sources::new());
     let paths: Vec<PathBuf> = pages.iter().map(|(name, _)| manual.folder.join(name)).collect();
     let place = |path| Place { path, kind: FileKind::ManualPage, on_purpose: false, read: &none };
@@ -29,6 +29,6 @@ pub fn run(manual: &Manual) -> Outcome {
 }
 
 /// Writes a shell's script on standard output.
-pub fn completions(wanted: &Completions) -> Outcome {
+pub(crate) fn completions(wanted: &Completions) -> Outcome {
     report::data(&args::completions(wanted.shell))
 }

@@ -32,7 +32,7 @@ const MAX_SIDE: usize = 600;
 const CHART: &str = include_str!("starter/chart.txt");
 
 /// Writes the starter project into a folder where nothing of its name lies yet.
-pub fn run(new: &New) -> Outcome {
+pub(crate) fn run(new: &New) -> Outcome {
     let mut report = Report::new();
     let Some(files) = files(new, &mut report) else {
         report::show(&report, &Sources::new());

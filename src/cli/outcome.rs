@@ -18,7 +18,7 @@ pub enum Outcome {
 
 impl Outcome {
     /// What a report amounts to: advice alone is no reason to stop.
-    pub fn of(report: &Report) -> Outcome {
+    pub(crate) fn of(report: &Report) -> Outcome {
         if report.machine_failed() {
             Outcome::MachineFailed
         } else if report.is_wrong_use() {
@@ -31,7 +31,7 @@ impl Outcome {
     }
 
     /// The code the shell sees.
-    pub fn code(self) -> u8 {
+    pub(crate) fn code(self) -> u8 {
         match self {
             Outcome::Done => 0,
             Outcome::Faults => 1,

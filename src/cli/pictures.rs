@@ -17,7 +17,7 @@ use std::path::Path;
 const PICTURE_BYTES: u64 = 512 << 20;
 
 /// Draws the pictures and writes their folder, whole or not at all.
-pub fn run(pictures: &Pictures) -> Outcome {
+pub(crate) fn run(pictures: &Pictures) -> Outcome {
     let LoadedProject { work, sources, mut report } = load_variant(&pictures.project, &print::wishes(&pictures.print));
     let drawn = work.and_then(|(prepared, variant)| {
         let wanted = PicturesOptions {

@@ -13,7 +13,7 @@ use std::path::Path;
 const MAX_PROFILE_BYTES: u64 = 32 << 20;
 
 /// What was typed.
-pub fn wishes(print: &PrintOptions) -> Wishes {
+pub(crate) fn wishes(print: &PrintOptions) -> Wishes {
     Wishes {
         edition: print.edition,
         paper: print.paper,
@@ -27,7 +27,7 @@ pub fn wishes(print: &PrintOptions) -> Wishes {
 }
 
 /// What was typed that is the same for all files of a project, whatever edition, paper and ink.
-pub fn manner(manner: &ProjectOptions) -> Wishes {
+pub(crate) fn manner(manner: &ProjectOptions) -> Wishes {
     Wishes {
         look: manner.look,
         language: manner.language.clone(),
@@ -51,7 +51,7 @@ pub fn manner(manner: &ProjectOptions) -> Wishes {
 }
 
 /// The ink of that name.
-pub fn ink(choice: InkChoice) -> Ink {
+pub(crate) fn ink(choice: InkChoice) -> Ink {
     match choice {
         InkChoice::Saving => Ink::Saving,
         InkChoice::Full => Ink::Full,
@@ -60,7 +60,7 @@ pub fn ink(choice: InkChoice) -> Ink {
 }
 
 /// A print shop's profile, with the most ink its paper carries; `None` when the report says why not.
-pub fn profile(
+pub(crate) fn profile(
     path: &Path,
     most_ink: Option<u16>,
     sources: &mut Sources,
@@ -72,9 +72,10 @@ pub fn profile(
 }
 
 /// That a print-shop file cannot be made without a profile; `instead` says how to do without the file.
-pub fn no_profile(instead: &str) -> Diagnostic {
+pub(crate) fn no_profile(instead: &str) -> Diagnostic {
     let message = "a file for a print shop needs the profile of its press: only it says which inks make which colour";
     Diagnostic::fault("no-printer-profile", message)
+        .typed()
         .hint(
             "ask the print shop for the ICC profile (CMYK) of the paper you chose, and give it as `--profile FILE.icc`",
         )

@@ -7,21 +7,20 @@ use super::report::counted;
 use super::{print, report};
 use crate::diag::Report;
 use crate::font::FontBook;
-use crate::press::{FileProof, WholeFile};
+use crate::press::{FileProof, FinishedFile, WholeFile};
 use crate::proof::ProofReport;
-use crate::reader;
 use crate::source::Sources;
 
 /// Most bytes of a file that is read back.
 const MAX_FILE_BYTES: u64 = 512 << 20;
 
 /// Reads the file back; says what differs. The file is asked first how it was made, so that options need not be typed again.
-pub fn run(proof: &Proof) -> Outcome {
+pub(crate) fn run(proof: &Proof) -> Outcome {
     let mut file = Sources::new();
     let read = file.read(&proof.file, MAX_FILE_BYTES);
     let bytes = read.as_ref().map_or(&[][..], |id| file.get(*id).bytes());
-    let making = reader::making(bytes).unwrap_or_default();
-    let wishes = print::wishes(&proof.print).or_as_said(&making.said);
+    let finished = FinishedFile::open(bytes);
+    let wishes = print::wishes(&proof.print).or_as_said(&finished.making().said);
     let LoadedProject { work, sources, mut report } = load_variant(&proof.project, &wishes);
     // Advice was for composing; here only the file is judged.
     report.retain(|d| d.severity != crate::diag::Severity::Advice);
@@ -30,7 +29,7 @@ pub fn run(proof: &Proof) -> Outcome {
     }
     let work = work.filter(|_| !report.has_faults());
     let found = work.and_then(|(prepared, variant)| {
-        prepared.proof_whole(&prepared.write(&variant), bytes, &making, &FontBook::shipped(), &mut report)
+        prepared.proof_whole(&prepared.write(&variant), finished, &FontBook::shipped(), &mut report)
     });
     report.retain(|d| d.severity != crate::diag::Severity::Advice);
     let Some(found) = found else {
@@ -66,6 +65,10 @@ fn say(proof: &Proof, found: &FileProof) {
     if found.pages.holds() {
         report::say(&format!("{shown}: read page by page, it is as the project says; {}", read(&found.pages)));
     }
+    if found.pages.pages == 0 && matches!(found.whole, WholeFile::LeftOut(_)) {
+        // The file cannot be read at all, and that is told.
+        return;
+    }
     report::say(&match &found.whole {
         WholeFile::Compared(comparison) if comparison.same_bytes => {
             format!("{shown}: compared with the file that the project makes: the same, byte for byte")
@@ -78,7 +81,8 @@ fn say(proof: &Proof, found: &FileProof) {
         WholeFile::Compared(_) => format!("{shown}: compared with the file that the project makes: not the same"),
         WholeFile::LeftOut(why) => format!("{shown}: not compared with the file that the project makes: {why}"),
     });
-    if !found.pages.holds() {
+    // Nothing else says how a file was made that does not say it itself.
+    if !found.pages.holds() && matches!(found.whole, WholeFile::LeftOut(_)) {
         report::say(
             "a file that was composed with options (`--edition`, `--paper`, `--ink`, `--language` ...) and does not say so is \
              proofed with the same ones",

@@ -18,7 +18,7 @@ const MAX_LINES: usize = 4;
 const MAX_LINE_LENGTH: usize = 10_000;
 
 /// Shows a report on standard error, with colour on a terminal unless `NO_COLOR` is set, and a line that counts.
-pub fn show(report: &Report, sources: &Sources) {
+pub(crate) fn show(report: &Report, sources: &Sources) {
     if report.is_empty() {
         return;
     }
@@ -27,7 +27,7 @@ pub fn show(report: &Report, sources: &Sources) {
 
 /// Shows a report with what could not be written, and says what that amounts to: a place that must not be replaced is wrong
 /// use.
-pub fn not_written(error: NotWritten, mut report: Report, sources: &Sources) -> Outcome {
+pub(crate) fn not_written(error: NotWritten, mut report: Report, sources: &Sources) -> Outcome {
     let refused = matches!(error, NotWritten::Refused(_));
     report.push(error.into_diagnostic());
     show(&report, sources);
@@ -51,18 +51,18 @@ fn understands(terminal: Option<&OsStr>) -> bool {
 }
 
 /// Each diagnostic as it is shown, with its weight: for reports that are shown later, when their sources are gone.
-pub fn each(report: &Report, sources: &Sources) -> Vec<(Severity, String)> {
+pub(crate) fn each(report: &Report, sources: &Sources) -> Vec<(Severity, String)> {
     let renderer = if in_colour() { Renderer::styled() } else { Renderer::plain() };
     report.iter().take(MAX_SHOWN).map(|it| (it.severity, one(it, sources, &renderer))).collect()
 }
 
 /// A line or more on standard error. Names of files and words of the maker may stand in it: none of them steers a terminal.
-pub fn say(text: &str) {
+pub(crate) fn say(text: &str) {
     print(&unsteered(text));
 }
 
 /// A report that was rendered, with colours where it has some.
-pub fn say_rendered(text: &str) {
+pub(crate) fn say_rendered(text: &str) {
     print(text);
 }
 
@@ -73,7 +73,7 @@ fn print(text: &str) {
 
 /// A path as it is pasted into a shell: as it is where every shell takes it for one word, else between quotation marks that
 /// both the shells of Unix and those of Windows know, and single ones where only the former can be meant.
-pub fn pasted(path: &Path) -> String {
+pub(crate) fn pasted(path: &Path) -> String {
     let shown = path.display().to_string();
     let plain = |c: char| c.is_alphanumeric() || "._-/:\\".contains(c);
     // A backslash parts folders on Windows and quotes on Unix.
@@ -87,12 +87,12 @@ pub fn pasted(path: &Path) -> String {
 }
 
 /// "1 sheet", "12 sheets".
-pub fn counted(n: usize, one: &str, several: &str) -> String {
+pub(crate) fn counted(n: usize, one: &str, several: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { several })
 }
 
 /// How far a long work is, in one line that the next one takes the place of. Only for somebody who watches.
-pub fn progress(text: &str) {
+pub(crate) fn progress(text: &str) {
     let mut out = std::io::stderr();
     if is_terminal() {
         let _said = write!(out, "\r\x1b[K{}", unsteered(text));
@@ -101,12 +101,12 @@ pub fn progress(text: &str) {
 }
 
 /// Data on standard output. A reader may close the pipe before the end: that is no failure.
-pub fn data(text: &str) -> Outcome {
+pub(crate) fn data(text: &str) -> Outcome {
     bytes(text.as_bytes())
 }
 
 /// A whole file on standard output.
-pub fn bytes(bytes: &[u8]) -> Outcome {
+pub(crate) fn bytes(bytes: &[u8]) -> Outcome {
     let mut out = std::io::stdout().lock();
     match out.write_all(bytes).and_then(|()| out.flush()) {
         Ok(()) => Outcome::Done,
@@ -259,7 +259,7 @@ struct OtherMirror<'a> {
 }
 
 /// A report as one JSON object, with a line end.
-pub fn json(report: &Report, sources: &Sources) -> String {
+pub(crate) fn json(report: &Report, sources: &Sources) -> String {
     let place = |span: Option<Span>| {
         span.map_or_else(PlaceMirror::default, |span| {
             let at = sources.line_column(span);

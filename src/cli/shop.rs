@@ -28,8 +28,8 @@ use crate::source::{Sources, real, unsteered};
 use file::ShopFile;
 use jobs::{Beside, Job};
 use kept::LastRun;
-pub use kept::shop_folder;
-pub use names::is_name;
+pub(crate) use kept::shop_folder;
+pub(crate) use names::is_name;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -37,7 +37,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use work::{Done, ShopContext};
 
 /// Makes every folder, each whole or not at all. A project that cannot be made stops no other.
-pub fn run(typed: &Shop) -> Outcome {
+pub(crate) fn run(typed: &Shop) -> Outcome {
     let mut sources = Sources::new();
     let wrong = jobs::faults(typed, &mut sources);
     if wrong.has_faults() {
@@ -199,10 +199,13 @@ struct OpenProject {
 struct MessageSet {
     /// By the piece that found it first.
     all: BTreeMap<String, (usize, usize, Severity)>,
+    /// Whether something of it lies in what was typed.
+    is_wrong_use: bool,
 }
 
 impl MessageSet {
     fn take(&mut self, piece: usize, report: &Report, sources: &Sources) {
+        self.is_wrong_use |= report.is_wrong_use();
         for (at, (severity, text)) in report::each(report, sources).into_iter().enumerate() {
             let place = (piece, at, severity);
             self.all.entry(text).and_modify(|old| *old = (*old).min(place)).or_insert(place);
@@ -231,6 +234,8 @@ impl MessageSet {
     fn outcome(&self) -> Outcome {
         if self.machine_failed() {
             Outcome::MachineFailed
+        } else if self.is_wrong_use {
+            Outcome::WrongUse
         } else if self.has_faults() {
             Outcome::Faults
         } else {

@@ -3,12 +3,12 @@
 use jiff::{Timestamp, tz::TimeZone};
 
 /// Seconds since 1970, for the journal of the board.
-pub fn now() -> u64 {
+pub(crate) fn now() -> u64 {
     u64::try_from(Timestamp::now().as_second()).unwrap_or_default()
 }
 
 /// Today as a project file writes it, "2026-11-26", where the maker is: from here on the date is a line of the project.
-pub fn today() -> String {
+pub(crate) fn today() -> String {
     day(Timestamp::now(), TimeZone::system())
 }
 

@@ -10,12 +10,11 @@ mod place;
 mod strays;
 mod unfinished;
 
-pub use added::added;
-pub use failed::{NewFileError, NotWritten, failed};
-pub use folder::{Folder, folder};
-pub use ours::names_of_a_project;
-pub use place::{FileKind, LIST_OF_COPIES, Place, may_write};
-pub use unfinished::{Way, listen};
+pub(crate) use added::added;
+pub(crate) use failed::{NewFileError, NotWritten, failed};
+pub(crate) use folder::{Folder, folder};
+pub(crate) use place::{FileKind, LIST_OF_COPIES, Place, may_write};
+pub(crate) use unfinished::{Way, listen};
 
 use crate::diag::Diagnostic;
 use crate::source::Sources;
@@ -31,7 +30,7 @@ const BEGINNINGS: usize = 5;
 ///
 /// # Errors
 /// The place holds something that must not be replaced, or the machine fails.
-pub fn whole(place: &Place<'_>, bytes: &[u8]) -> Result<(), NotWritten> {
+pub(crate) fn whole(place: &Place<'_>, bytes: &[u8]) -> Result<(), NotWritten> {
     let path = place.path;
     let before = may_write(place)?;
     let wrong = |e: std::io::Error| NotWritten::Failed(failed(path, &e));
@@ -51,14 +50,14 @@ pub fn whole(place: &Place<'_>, bytes: &[u8]) -> Result<(), NotWritten> {
 ///
 /// # Errors
 /// What lies there is no plain file, is marked as not to be changed, or the machine fails.
-pub fn edited(path: &Path, bytes: &[u8]) -> Result<(), Diagnostic> {
+pub(crate) fn edited(path: &Path, bytes: &[u8]) -> Result<(), Diagnostic> {
     let none = Sources::new();
     let place = Place { path, kind: FileKind::Edited, on_purpose: true, read: &none };
     whole(&place, bytes).map_err(NotWritten::into_diagnostic)
 }
 
 /// Clears away what runs that were stopped have left in a folder. What cannot be cleared away harms nothing.
-pub fn tidy(folder: &Path) {
+pub(crate) fn tidy(folder: &Path) {
     let _cleared = strays::clear(folder);
 }
 
@@ -66,7 +65,7 @@ pub fn tidy(folder: &Path) {
 ///
 /// # Errors
 /// There is something of that name, which is left as it is; or the machine fails.
-pub fn fresh(path: &Path, bytes: &[u8]) -> Result<(), NewFileError> {
+pub(crate) fn fresh(path: &Path, bytes: &[u8]) -> Result<(), NewFileError> {
     let wrong = |e: std::io::Error| NewFileError::Failed(failed(path, &e));
     let _cleared = strays::clear(parent(path));
     let (file, _unfinished) = beside(path, bytes).map_err(wrong)?;

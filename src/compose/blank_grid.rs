@@ -14,21 +14,21 @@ use std::ops::Range;
 
 /// What is drawn.
 #[derive(Clone, Debug)]
-pub struct BlankGrid<'a> {
+pub(crate) struct BlankGrid<'a> {
     /// Knots across.
-    pub columns: usize,
+    pub(crate) columns: usize,
     /// Knots down.
-    pub rows: usize,
+    pub(crate) rows: usize,
     /// Height of a knot over its width.
-    pub proportion: f64,
+    pub(crate) proportion: f64,
     /// Of the paper.
-    pub paper: Size,
+    pub(crate) paper: Size,
     /// Stands above each sheet's grid.
-    pub title: &'a str,
+    pub(crate) title: &'a str,
     /// Below it.
-    pub lead: &'a str,
+    pub(crate) lead: &'a str,
     /// Tag of the language.
-    pub language: &'a str,
+    pub(crate) language: &'a str,
 }
 
 /// Kept free all round: most printers at home reach this far.
@@ -43,7 +43,7 @@ const LINE: Colour = Colour::new(0x9a, 0x9a, 0x9a);
 const HEAVIER: Colour = Colour::new(0x30, 0x30, 0x30);
 
 /// All sheets, from the left to the right and then down.
-pub fn sheets(grid: &BlankGrid<'_>, edition: &Edition, book: &FontBook) -> Booklet {
+pub(crate) fn sheets(grid: &BlankGrid<'_>, edition: &Edition, book: &FontBook) -> Booklet {
     let room = Size {
         width: grid.paper.width - MARGIN * 2.0 - NUMBERS * 2.0,
         height: grid.paper.height - MARGIN * 2.0 - HEAD - Length::pt(16.0),

@@ -16,8 +16,8 @@ mod ranges;
 mod room;
 mod sheets;
 
-pub use ranges::stretch_title;
-pub use sheets::{ChartSheets, Folios};
+pub(crate) use ranges::stretch_title;
+pub(crate) use sheets::{ChartSheets, Folios};
 
 use super::setter::Setter;
 use super::tile::SheetCells;
@@ -28,7 +28,7 @@ use sheets::SheetOnPage;
 
 /// Draws sheet `index`: its own items, and those that later sheets only show again, all alike. The structure nodes are
 /// added under `section`.
-pub fn draw(
+pub(crate) fn draw(
     sheets: &ChartSheets,
     index: usize,
     setter: &Setter,

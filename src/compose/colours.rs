@@ -8,19 +8,19 @@ use crate::manuscript::{Block, Manuscript};
 
 /// The colours of one booklet, settled.
 #[derive(Clone, Copy, Debug)]
-pub struct Colours {
+pub(crate) struct Colours {
     /// Running text.
-    pub text: Colour,
+    pub(crate) text: Colour,
     /// Heads, captions.
-    pub quiet: Colour,
+    pub(crate) quiet: Colour,
     /// Rules.
-    pub rule: Colour,
+    pub(crate) rule: Colour,
     /// Grounds.
-    pub tint: Colour,
+    pub(crate) tint: Colour,
     /// Ground of repeated columns and rows.
-    pub shared: Colour,
+    pub(crate) shared: Colour,
     /// Accent.
-    pub accent: Colour,
+    pub(crate) accent: Colour,
 }
 
 impl Colours {

@@ -7,26 +7,26 @@ use std::ops::Range;
 use std::sync::Arc;
 
 /// Decoration: rules, grounds, grids.
-pub const LAYOUT: Mark = Mark::Artifact(Artifact::Layout);
+pub(crate) const LAYOUT: Mark = Mark::Artifact(Artifact::Layout);
 
 /// A shape placed with a role.
-pub fn shape(mark: Mark, shape: Shape) -> PlacedItem {
+pub(crate) fn shape(mark: Mark, shape: Shape) -> PlacedItem {
     PlacedItem { mark, item: Item::Shape(shape) }
 }
 
 /// Shapes placed as one, some of which are a picture.
-pub fn drawing(mark: Mark, origin: Point, shapes: Arc<Vec<Shape>>, picture: Range<usize>) -> PlacedItem {
+pub(crate) fn drawing(mark: Mark, origin: Point, shapes: Arc<Vec<Shape>>, picture: Range<usize>) -> PlacedItem {
     PlacedItem { mark, item: Item::Drawing(Drawing { origin, shapes, picture }) }
 }
 
 /// Shapes placed as one that are a picture, all of them.
-pub fn picture(mark: Mark, origin: Point, shapes: Arc<Vec<Shape>>) -> PlacedItem {
+pub(crate) fn picture(mark: Mark, origin: Point, shapes: Arc<Vec<Shape>>) -> PlacedItem {
     let all = 0..shapes.len();
     drawing(mark, origin, shapes, all)
 }
 
 /// The outline of a box.
-pub fn box_outline(area: Rect) -> Vec<Segment> {
+pub(crate) fn box_outline(area: Rect) -> Vec<Segment> {
     vec![
         Segment::Move(area.origin),
         Segment::Line(Point::new(area.right(), area.top())),
@@ -38,7 +38,7 @@ pub fn box_outline(area: Rect) -> Vec<Segment> {
 
 /// The borders of boxes that lie side by side, each line once and as long as it goes on: of hundreds of boxes only a few
 /// dozen lines.
-pub fn borders(areas: &[Rect]) -> Vec<Segment> {
+pub(crate) fn borders(areas: &[Rect]) -> Vec<Segment> {
     // By where they run across, and then from where to where.
     let (mut level, mut upright) = (Vec::new(), Vec::new());
     for area in areas {
@@ -71,42 +71,42 @@ fn joined(mut lines: Vec<(Length, Length, Length)>) -> Vec<(Length, Length, Leng
 }
 
 /// A filled box.
-pub fn ground(area: Rect, colour: Colour) -> Shape {
+pub(crate) fn ground(area: Rect, colour: Colour) -> Shape {
     Shape { outline: box_outline(area), fill: Some(colour), stroke: None }
 }
 
 /// A box drawn with a line.
-pub fn frame(area: Rect, colour: Colour, width: Length) -> Shape {
+pub(crate) fn frame(area: Rect, colour: Colour, width: Length) -> Shape {
     Shape { outline: box_outline(area), fill: None, stroke: Some(line(colour, width)) }
 }
 
 /// A single cell of a chart, as a sample of its yarn, framed.
-pub fn sample(area: Rect, ink: CellInk, frame_colour: Colour) -> [PlacedItem; 2] {
+pub(crate) fn sample(area: Rect, ink: CellInk, frame_colour: Colour) -> [PlacedItem; 2] {
     let cell = Cells { origin: area.origin, cell: area.size, columns: 1, cells: vec![Some(0)], inks: vec![ink] };
     [PlacedItem { mark: LAYOUT, item: Item::Cells(cell) }, shape(LAYOUT, frame(area, frame_colour, Length::pt(0.4)))]
 }
 
 /// Width of a patch of a yarn's true colour, as a share of the height of the sample that it stands beside.
-pub const PATCH: f64 = 0.7;
+pub(crate) const PATCH: f64 = 0.7;
 
 /// A patch of a yarn's true colour, framed.
-pub fn patch(area: Rect, colour: Colour, frame_colour: Colour) -> [PlacedItem; 2] {
+pub(crate) fn patch(area: Rect, colour: Colour, frame_colour: Colour) -> [PlacedItem; 2] {
     [shape(LAYOUT, ground(area, colour)), shape(LAYOUT, frame(area, frame_colour, Length::pt(0.4)))]
 }
 
 /// A full line's look.
-pub fn line(colour: Colour, width: Length) -> Stroke {
+pub(crate) fn line(colour: Colour, width: Length) -> Stroke {
     Stroke { colour, width, dash: Vec::new(), round: false }
 }
 
 /// A straight rule.
-pub fn rule(from: Point, to: Point, colour: Colour, width: Length) -> Shape {
+pub(crate) fn rule(from: Point, to: Point, colour: Colour, width: Length) -> Shape {
     Shape { outline: vec![Segment::Move(from), Segment::Line(to)], fill: None, stroke: Some(line(colour, width)) }
 }
 
 /// A ruler to check the scale of print with: 50 mm above a line, 2 in below it, both from `left`. The longest strokes are
 /// so high.
-pub fn ruler(left: Point, high: Length, mark: Mark, colour: Colour) -> Vec<PlacedItem> {
+pub(crate) fn ruler(left: Point, high: Length, mark: Mark, colour: Colour) -> Vec<PlacedItem> {
     let thin = Length::pt(0.5);
     let mut out = Vec::new();
     let mut stroke = |from: Point, to: Point| out.push(shape(mark, rule(from, to, colour, thin)));
@@ -128,13 +128,13 @@ pub fn ruler(left: Point, high: Length, mark: Mark, colour: Colour) -> Vec<Place
 }
 
 /// A filled triangle.
-pub fn triangle(a: Point, b: Point, c: Point, colour: Colour) -> Shape {
+pub(crate) fn triangle(a: Point, b: Point, c: Point, colour: Colour) -> Shape {
     let outline = vec![Segment::Move(a), Segment::Line(b), Segment::Line(c), Segment::Close];
     Shape { outline, fill: Some(colour), stroke: None }
 }
 
 /// A small arrow lying in `area`, pointing right or left, as one filled outline.
-pub fn arrow(area: Rect, to_right: bool, colour: Colour) -> Shape {
+pub(crate) fn arrow(area: Rect, to_right: bool, colour: Colour) -> Shape {
     let middle = area.centre().y;
     let (tip, tail) = if to_right { (area.right(), area.left()) } else { (area.left(), area.right()) };
     let way = if to_right { -1.0 } else { 1.0 };
@@ -157,7 +157,7 @@ pub fn arrow(area: Rect, to_right: bool, colour: Colour) -> Shape {
 
 /// Which way a pointer shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ArrowDirection {
+pub(crate) enum ArrowDirection {
     /// To the left.
     Left,
     /// To the right.
@@ -167,7 +167,7 @@ pub enum ArrowDirection {
 }
 
 /// An [`arrow`] lying or standing in `area`.
-pub fn pointer(area: Rect, points: ArrowDirection, colour: Colour) -> Shape {
+pub(crate) fn pointer(area: Rect, points: ArrowDirection, colour: Colour) -> Shape {
     match points {
         ArrowDirection::Left => arrow(area, false, colour),
         ArrowDirection::Right => arrow(area, true, colour),
@@ -192,7 +192,7 @@ pub fn pointer(area: Rect, points: ArrowDirection, colour: Colour) -> Shape {
 }
 
 /// The outline of a disc.
-pub fn disc_outline(centre: Point, radius: Length) -> Vec<Segment> {
+pub(crate) fn disc_outline(centre: Point, radius: Length) -> Vec<Segment> {
     // Four cubic arcs; 0.5523 keeps them within 0.03 % of a circle.
     let k = radius * 0.552_284_75;
     let p = |dx: Length, dy: Length| centre.moved(dx, dy);
@@ -208,7 +208,7 @@ pub fn disc_outline(centre: Point, radius: Length) -> Vec<Segment> {
 }
 
 /// A closed outline through points, filled and with a thin line round it.
-pub fn polygon(points: &[Point], fill: Option<Colour>, line: Colour) -> Shape {
+pub(crate) fn polygon(points: &[Point], fill: Option<Colour>, line: Colour) -> Shape {
     let start = points.iter().take(1).map(|point| Segment::Move(*point));
     let rest = points.iter().skip(1).map(|point| Segment::Line(*point));
     let stroke = Stroke { colour: line, width: Length::pt(0.6), dash: Vec::new(), round: false };
@@ -216,7 +216,7 @@ pub fn polygon(points: &[Point], fill: Option<Colour>, line: Colour) -> Shape {
 }
 
 /// Moves a placed item.
-pub fn shift(placed: &mut PlacedItem, dx: Length, dy: Length) {
+pub(crate) fn shift(placed: &mut PlacedItem, dx: Length, dy: Length) {
     match &mut placed.item {
         Item::Text(run) => run.origin = run.origin.moved(dx, dy),
         Item::Shape(shape) => {

@@ -11,7 +11,7 @@ const LEAST_BEFORE: f64 = 0.5;
 
 /// Moves drawings that may stand at either end of their section to the end where that leaves fewer pages, or a fuller last
 /// one; in the structure too, so that they are read where they are seen.
-pub fn settle_drawings(galley: &mut Galley, structure: &mut Structure, height: Length) {
+pub(crate) fn settle_drawings(galley: &mut Galley, structure: &mut Structure, height: Length) {
     for at in 0..galley.drawings.len() {
         let drawing = galley.drawings[at].clone();
         let is_flow = |piece: &Piece| piece.kind == PieceKind::Flow;
@@ -30,7 +30,7 @@ pub fn settle_drawings(galley: &mut Galley, structure: &mut Structure, height: L
 }
 
 /// Ends the page before the last one of a text early, where the last one would hold a few lines and white did not help.
-pub fn end_pages_early(galley: &mut Galley, height: Length) {
+pub(crate) fn end_pages_early(galley: &mut Galley, height: Length) {
     let is_flow = |piece: &Piece| piece.kind == PieceKind::Flow;
     let mut breaks = Vec::new();
     let mut from = 0;

@@ -7,9 +7,9 @@ use super::piece::{Piece, PieceKind, RepeatedHead};
 use crate::geom::Length;
 
 /// What is higher than this is no line of text.
-pub const TALL: Length = Length::pt(34.0);
+pub(crate) const TALL: Length = Length::pt(34.0);
 /// White below what hangs in the side column.
-pub const IN_SIDE: Length = Length::pt(4.0);
+pub(crate) const IN_SIDE: Length = Length::pt(4.0);
 /// A last page under this share of the height is mended.
 const LEAST_LAST: f64 = 1.0 / 3.0;
 /// Where that cannot be reached, so much is better than less.
@@ -24,7 +24,7 @@ const TIGHTEST_FOR_A_FEW: f64 = 0.45;
 const STEP: f64 = 0.05;
 
 /// Fits the white of all pieces, page-long text by page-long text.
-pub fn fit(pieces: &mut [Piece], heads: &[RepeatedHead], height: Length) {
+pub(crate) fn fit(pieces: &mut [Piece], heads: &[RepeatedHead], height: Length) {
     let starts = |piece: &Piece| piece.kind != PieceKind::Flow;
     for text in pieces.split_mut(starts) {
         let factor = best(text, heads, height);
@@ -89,7 +89,7 @@ fn steps(from: f64, to: f64) -> impl Iterator<Item = f64> {
 
 /// How many of the first of these pieces are placed together. Those that keep together are higher than a page now and then:
 /// they are parted where that cuts no paragraph, as low as possible.
-pub fn together(pieces: &[Piece], height: Length, factor: f64) -> usize {
+pub(crate) fn together(pieces: &[Piece], height: Length, factor: f64) -> usize {
     let flow = |at: usize| pieces.get(at).is_some_and(|piece| piece.kind == PieceKind::Flow);
     let mut end = 1;
     while pieces.get(end - 1).is_some_and(|piece| piece.keep) && flow(end) {
@@ -99,7 +99,7 @@ pub fn together(pieces: &[Piece], height: Length, factor: f64) -> usize {
 }
 
 /// How many of the pieces of a group go on a page that is filled so far: all that find room, or as many as cut no paragraph.
-pub fn parted(group: &[Piece], filled: Filled, height: Length, factor: f64) -> usize {
+pub(crate) fn parted(group: &[Piece], filled: Filled, height: Length, factor: f64) -> usize {
     let fits = |end: &usize| filled.has_room_for(&group[..*end], height, factor);
     if fits(&group.len()) {
         return group.len();
@@ -121,7 +121,7 @@ const MUCH_WHITE: f64 = 0.15;
 const WHITE_BELOW_ROWS: f64 = 0.03;
 
 /// How many of the first of a group are placed on a page that has no room for all of it. `None`: the group has the next page.
-pub fn parted_softly(group: &[Piece], filled: Filled, height: Length, factor: f64) -> Option<usize> {
+pub(crate) fn parted_softly(group: &[Piece], filled: Filled, height: Length, factor: f64) -> Option<usize> {
     let much = if group.iter().any(|piece| piece.may_part && piece.soft) { WHITE_BELOW_ROWS } else { MUCH_WHITE };
     if filled.is_empty || (height - filled.y).fits(height * much) {
         return None;
@@ -130,32 +130,32 @@ pub fn parted_softly(group: &[Piece], filled: Filled, height: Length, factor: f6
 }
 
 /// How a text lies: its pages, and how far down the last one is filled.
-pub struct Laid {
+pub(crate) struct Laid {
     /// How many pages.
-    pub pages: usize,
+    pub(crate) pages: usize,
     /// How far down the last one is filled.
-    pub last: Length,
+    pub(crate) last: Length,
 }
 
 /// Whether a last page that is filled so far needs no mending.
-pub fn is_enough(last: Length, height: Length) -> bool {
+pub(crate) fn is_enough(last: Length, height: Length) -> bool {
     (height * LEAST_LAST).fits(last)
 }
 
 /// What a text comes to once its white is fitted: its pages, and whether the last one is low. The less, the better.
-pub fn outcome(text: &[Piece], heads: &[RepeatedHead], height: Length) -> (usize, bool) {
+pub(crate) fn outcome(text: &[Piece], heads: &[RepeatedHead], height: Length) -> (usize, bool) {
     let Laid { pages, last } = lay(text, heads, height, best(text, heads, height));
     (pages, pages > 1 && !is_enough(last, height))
 }
 
 /// Where the groups that are placed together begin.
-pub fn group_starts(text: &[Piece], height: Length) -> Vec<usize> {
+pub(crate) fn group_starts(text: &[Piece], height: Length) -> Vec<usize> {
     let next = |at: &usize| (*at < text.len()).then(|| at + together(&text[*at..], height, 1.0));
     std::iter::successors(Some(0), next).filter(|at| *at < text.len()).collect()
 }
 
 /// Lays a text out as make-up does, with its white multiplied.
-pub fn lay(text: &[Piece], heads: &[RepeatedHead], height: Length, factor: f64) -> Laid {
+pub(crate) fn lay(text: &[Piece], heads: &[RepeatedHead], height: Length, factor: f64) -> Laid {
     let mut page = Page { pages: 1, filled: Filled::nothing() };
     let mut at = 0;
     while at < text.len() {
@@ -168,23 +168,23 @@ pub fn lay(text: &[Piece], heads: &[RepeatedHead], height: Length, factor: f64) 
 
 /// How far down a page is filled.
 #[derive(Clone, Copy, Debug)]
-pub struct Filled {
+pub(crate) struct Filled {
     /// In the text column.
-    pub y: Length,
+    pub(crate) y: Length,
     /// In the side column; zero: nothing hangs there.
-    pub side: Length,
+    pub(crate) side: Length,
     /// Whether nothing stands on the page.
-    pub is_empty: bool,
+    pub(crate) is_empty: bool,
 }
 
 impl Filled {
     /// A new page.
-    pub fn nothing() -> Filled {
+    pub(crate) fn nothing() -> Filled {
         Filled { y: Length::ZERO, side: Length::ZERO, is_empty: true }
     }
 
     /// Where a piece begins.
-    pub fn start(&self, piece: &Piece, factor: f64) -> Length {
+    pub(crate) fn start(&self, piece: &Piece, factor: f64) -> Length {
         let before = piece.before * factor;
         let y = self.y + if self.is_empty { Length::ZERO } else { before };
         if piece.wide || (piece.side > Length::ZERO && !piece.below_heading) {
@@ -194,7 +194,7 @@ impl Filled {
     }
 
     /// Goes on below a piece that begins here.
-    pub fn go_on(&mut self, piece: &Piece, y: Length, factor: f64) {
+    pub(crate) fn go_on(&mut self, piece: &Piece, y: Length, factor: f64) {
         if piece.side > Length::ZERO {
             self.side = y + piece.side + IN_SIDE;
         }
@@ -204,7 +204,7 @@ impl Filled {
     }
 
     /// Whether all of a group finds room below what is there: what hangs in the side column may push its pieces down.
-    pub fn has_room_for(mut self, group: &[Piece], height: Length, factor: f64) -> bool {
+    pub(crate) fn has_room_for(mut self, group: &[Piece], height: Length, factor: f64) -> bool {
         group.iter().all(|piece| {
             let y = self.start(piece, factor);
             self.go_on(piece, y, factor);

@@ -17,7 +17,7 @@ mod rows;
 mod setting;
 mod table;
 
-pub use setting::Setting;
+pub(crate) use setting::Setting;
 
 use super::fit::Filled;
 use super::piece::{Anchor, Galley, Piece, PieceKind, keep_softly};
@@ -30,7 +30,7 @@ use crate::page::{NodeId, Role};
 const WIDER: f64 = 0.6;
 
 /// Sets the manuscript.
-pub fn set(mut setting: Setting, manuscript: &Manuscript, document: NodeId, with_contents: bool) -> Galley {
+pub(crate) fn set(mut setting: Setting, manuscript: &Manuscript, document: NodeId, with_contents: bool) -> Galley {
     for section in &manuscript.sections {
         if section.id == SectionName::Contents && !with_contents {
             continue;

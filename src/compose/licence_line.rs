@@ -37,7 +37,7 @@ pub(super) fn room(edition: &Edition) -> LicenceLine {
 pub fn set(words: &str, room: Size, book: &FontBook, language: &str) -> Result<Booklet, Vec<Diagnostic>> {
     let size = room.height * TYPE;
     let shaped = text::shape_line(book, book.role(FontRole::Figures), size, words, Features::default(), language);
-    let mut faults: Vec<Diagnostic> = shaped.missing.diagnostics().into_iter().collect();
+    let mut faults: Vec<Diagnostic> = shaped.missing.of_a_name();
     if !shaped.width.fits(room.width) {
         faults.push(
             Diagnostic::fault(

@@ -20,15 +20,15 @@ use std::collections::BTreeMap;
 
 /// What make-up hands back.
 #[derive(Debug, Default)]
-pub struct MakeUp {
+pub(crate) struct MakeUp {
     /// Pages.
-    pub pages: Vec<Page>,
+    pub(crate) pages: Vec<Page>,
     /// Outline.
-    pub outline: Vec<OutlineEntry>,
+    pub(crate) outline: Vec<OutlineEntry>,
     /// Folio of every section and of every sheet.
-    pub folios: BTreeMap<Landmark, String>,
+    pub(crate) folios: BTreeMap<Landmark, String>,
     /// Page index and height of every section.
-    pub places: BTreeMap<SectionName, (usize, Length)>,
+    pub(crate) places: BTreeMap<SectionName, (usize, Length)>,
 }
 
 struct PageMaker<'a> {
@@ -71,7 +71,7 @@ impl Folios for SheetFolios<'_> {
 }
 
 /// Makes the galley up into pages.
-pub fn make_up(
+pub(crate) fn make_up(
     mut galley: Galley,
     sheets: &[ChartSheets],
     edition: &Edition,

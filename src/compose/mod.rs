@@ -1,6 +1,6 @@
 //! Manuscript to pages: galley, make-up, tables, chart sheets, figures, furniture. Holds no phrases.
 
-pub mod blank_grid;
+pub(crate) mod blank_grid;
 mod chart;
 mod colours;
 mod draw;
@@ -14,7 +14,7 @@ mod parts;
 mod piece;
 mod running_heads;
 mod setter;
-pub mod shop;
+pub(crate) mod shop;
 mod text_area;
 mod tile;
 
@@ -38,7 +38,7 @@ use std::collections::BTreeMap;
 ///
 /// # Errors
 /// A report with every character that no face has.
-pub fn compose(
+pub(crate) fn compose(
     manuscript: &Manuscript,
     edition: &Edition,
     book: &FontBook,

@@ -19,21 +19,21 @@ const ABOVE_TITLE: Length = Length::pt(8.0);
 const FOLDED: usize = 4;
 
 /// What note pages are set with.
-pub struct NotePages<'a> {
+pub(crate) struct NotePages<'a> {
     /// Sets their words.
-    pub setter: &'a Setter<'a>,
+    pub(crate) setter: &'a Setter<'a>,
     /// The edition.
-    pub edition: &'a Edition,
+    pub(crate) edition: &'a Edition,
     /// Its colours.
-    pub colours: Colours,
+    pub(crate) colours: Colours,
     /// Their words.
-    pub furniture: &'a Furniture,
+    pub(crate) furniture: &'a Furniture,
 }
 
 impl NotePages<'_> {
     /// Adds what is missing to a whole number of folded sheets, from none to three pages. The first has a title and a
     /// sentence that says what they are for; all of them have lines. `area` gives the text area of a page.
-    pub fn fill_up(
+    pub(crate) fn fill_up(
         &self,
         pages: &mut Vec<Page>,
         outline: &mut Vec<OutlineEntry>,

@@ -10,7 +10,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 /// What the galley needs besides the manuscript.
-pub struct Parts<'a> {
+pub(crate) struct Parts<'a> {
     pub(super) sheets: Vec<ChartSheets<'a>>,
     pub(super) figure_colours: figure::FigureColours,
     pub(super) palette: &'a inks::Palette,

@@ -6,45 +6,45 @@ use crate::page::{NodeId, PlacedItem};
 
 /// What is never cut.
 #[derive(Debug, Default)]
-pub struct Piece {
+pub(crate) struct Piece {
     /// Height in the text column.
-    pub height: Length,
+    pub(crate) height: Length,
     /// Height in the side column, where something hangs there; 0 otherwise.
-    pub side: Length,
+    pub(crate) side: Length,
     /// What hangs in the side column leaves room for the heading there by itself.
-    pub below_heading: bool,
+    pub(crate) below_heading: bool,
     /// Whether it runs over the side column too and must clear what hangs there.
-    pub wide: bool,
+    pub(crate) wide: bool,
     /// Space above; dropped at the head of a page.
-    pub before: Length,
+    pub(crate) before: Length,
     /// Space below; dropped at the foot of a page.
-    pub after: Length,
+    pub(crate) after: Length,
     /// Never parted from the next piece.
-    pub keep: bool,
+    pub(crate) keep: bool,
     /// It keeps with the next piece for looks alone, and is parted from it where much of a page would stay white.
-    pub soft: bool,
+    pub(crate) soft: bool,
     /// A line in the middle of a row: it becomes `soft` where that saves a page.
-    pub may_part: bool,
+    pub(crate) may_part: bool,
     /// A line that would leave another one alone, or a sentence of instruction cut: the next stays with it even where all
     /// that keeps together is higher than a page.
-    pub tight: bool,
+    pub(crate) tight: bool,
     /// A title or heading: two lines of what follows stay with it.
-    pub heading: bool,
+    pub(crate) heading: bool,
     /// Where a numbered step begins.
-    pub step: bool,
+    pub(crate) step: bool,
     /// Items from the left edge of the text area and the piece's top.
-    pub items: Vec<PlacedItem>,
+    pub(crate) items: Vec<PlacedItem>,
     /// What is drawn again above the first piece on a new page: the head of a table.
-    pub head: Option<usize>,
+    pub(crate) head: Option<usize>,
     /// Where a section or heading begins.
-    pub anchors: Vec<Anchor>,
+    pub(crate) anchors: Vec<Anchor>,
     /// What kind it is.
-    pub kind: PieceKind,
+    pub(crate) kind: PieceKind,
 }
 
 /// Kinds of piece.
 #[derive(Debug, Default, PartialEq, Eq, Clone, Copy)]
-pub enum PieceKind {
+pub(crate) enum PieceKind {
     /// Stands in the text column.
     #[default]
     Flow,
@@ -58,48 +58,48 @@ pub enum PieceKind {
 
 /// The beginning of something that can be led to.
 #[derive(Debug, Clone)]
-pub struct Anchor {
+pub(crate) struct Anchor {
     /// The section, for its title.
-    pub section: Option<SectionName>,
+    pub(crate) section: Option<SectionName>,
     /// Outline level and words; `None`: not in the outline.
-    pub outline: Option<(u8, String)>,
+    pub(crate) outline: Option<(u8, String)>,
 }
 
 /// A head that is drawn again.
 #[derive(Debug, Clone)]
-pub struct RepeatedHead {
+pub(crate) struct RepeatedHead {
     /// Height.
-    pub height: Length,
+    pub(crate) height: Length,
     /// Items, none of them content: what they say was said where the head stands first.
-    pub items: Vec<PlacedItem>,
+    pub(crate) items: Vec<PlacedItem>,
 }
 
 /// The whole galley.
 #[derive(Debug, Default)]
-pub struct Galley {
+pub(crate) struct Galley {
     /// Pieces in order.
-    pub pieces: Vec<Piece>,
+    pub(crate) pieces: Vec<Piece>,
     /// Heads drawn again.
-    pub heads: Vec<RepeatedHead>,
+    pub(crate) heads: Vec<RepeatedHead>,
     /// Drawings that may stand at either end of their section.
-    pub drawings: Vec<MovableDrawing>,
+    pub(crate) drawings: Vec<MovableDrawing>,
 }
 
 /// A drawing that may also stand after all else that its section says.
 #[derive(Debug, Clone)]
-pub struct MovableDrawing {
+pub(crate) struct MovableDrawing {
     /// The first of its pieces.
-    pub from: usize,
+    pub(crate) from: usize,
     /// The first piece after it.
-    pub to: usize,
+    pub(crate) to: usize,
     /// The first piece after its section.
-    pub end: usize,
+    pub(crate) end: usize,
     /// Its place in the structure.
-    pub node: NodeId,
+    pub(crate) node: NodeId,
 }
 
 /// Keeps pieces with those after them for looks alone.
-pub fn keep_softly(pieces: &mut [Piece]) {
+pub(crate) fn keep_softly(pieces: &mut [Piece]) {
     for piece in pieces.iter_mut().filter(|piece| !piece.keep) {
         (piece.keep, piece.soft) = (true, true);
     }
@@ -107,7 +107,7 @@ pub fn keep_softly(pieces: &mut [Piece]) {
 
 /// How the lines of a text hold together.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Keep {
+pub(crate) enum Keep {
     /// May be cut, but never with one line alone.
     Loose,
     /// Never cut.

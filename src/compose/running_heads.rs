@@ -12,7 +12,13 @@ use crate::page::{Artifact, Frame, Mark, NodeId, Page, PlacedItem};
 
 /// Running heads and folios: the folio at the outer edge. The cover has neither. Where no cover says the title, the head of
 /// the first page is its `heading`, whatever the layout says of heads.
-pub fn furnish(pages: &mut [Page], edition: &Edition, setter: &Setter, furniture: &Furniture, heading: Option<NodeId>) {
+pub(crate) fn furnish(
+    pages: &mut [Page],
+    edition: &Edition,
+    setter: &Setter,
+    furniture: &Furniture,
+    heading: Option<NodeId>,
+) {
     let count = pages.len();
     for (number, page) in pages.iter_mut().enumerate() {
         let cover = number == 0 && count > 1 && edition.sections.first().is_some_and(|s| *s == SectionName::Cover);

@@ -18,22 +18,22 @@ use std::sync::Arc;
 
 /// One line, measured from the left end of its baseline.
 #[derive(Clone, Debug, Default)]
-pub struct SetLine {
+pub(crate) struct SetLine {
     /// How far it reaches.
-    pub width: Length,
+    pub(crate) width: Length,
     /// Runs with their stretch's number; origins are relative to the baseline's left end.
-    pub runs: Vec<(usize, TextRun)>,
+    pub(crate) runs: Vec<(usize, TextRun)>,
     /// Symbols among the words: where each stands, relative to the baseline's left end, and how it looks.
-    pub symbols: Vec<(Rect, CellInk)>,
+    pub(crate) symbols: Vec<(Rect, CellInk)>,
 }
 
 impl SetLine {
     /// Puts the line's left end at `at`.
-    pub fn place(self, at: Point, mark: Mark, out: &mut Vec<PlacedItem>) {
+    pub(crate) fn place(self, at: Point, mark: Mark, out: &mut Vec<PlacedItem>) {
         self.place_by(at, |_| mark, out);
     }
     /// The same with other words to be spoken instead of it.
-    pub fn spoken(mut self, words: String) -> SetLine {
+    pub(crate) fn spoken(mut self, words: String) -> SetLine {
         let mut words = Some(words);
         for (_, run) in &mut self.runs {
             run.actual = Some(words.take().unwrap_or_default());
@@ -41,7 +41,7 @@ impl SetLine {
         self
     }
     /// Puts the line's left end at `at`; each run takes the mark of its stretch.
-    pub fn place_by(self, at: Point, mark: impl Fn(usize) -> Mark, out: &mut Vec<PlacedItem>) {
+    pub(crate) fn place_by(self, at: Point, mark: impl Fn(usize) -> Mark, out: &mut Vec<PlacedItem>) {
         for (stretch, mut run) in self.runs {
             run.origin = run.origin.moved(at.x, at.y);
             out.push(PlacedItem { mark: mark(stretch), item: Item::Text(run) });
@@ -72,7 +72,7 @@ const BETWEEN_SENTENCES: f64 = 2.0;
 
 /// What has a folio that other pages name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Landmark {
+pub(crate) enum Landmark {
     /// The first page of a section.
     Section(SectionName),
     /// A sheet of a chart, both by their numbers from 0.
@@ -102,13 +102,13 @@ fn symbol(name: &str, style: &Style, left: Length) -> (Rect, CellInk) {
 }
 
 /// Sets text.
-pub struct Setter<'a> {
+pub(crate) struct Setter<'a> {
     book: &'a FontBook,
     edition: &'a Edition,
     colours: Colours,
     language: &'a str,
     /// Folios as far as they are known, for [`Inline::PageOf`].
-    pub pages: BTreeMap<Landmark, String>,
+    pub(crate) pages: BTreeMap<Landmark, String>,
     missing: RefCell<Missing>,
     /// Paragraphs by style, measure and words, as often as they were set.
     kept: RefCell<BTreeMap<(StyleName, u64, Text), Vec<Vec<SetLine>>>>,
@@ -118,7 +118,7 @@ pub struct Setter<'a> {
 
 impl<'a> Setter<'a> {
     /// For one booklet.
-    pub fn new(book: &'a FontBook, edition: &'a Edition, colours: Colours, language: &'a str) -> Setter<'a> {
+    pub(crate) fn new(book: &'a FontBook, edition: &'a Edition, colours: Colours, language: &'a str) -> Setter<'a> {
         Setter {
             book,
             edition,
@@ -131,20 +131,20 @@ impl<'a> Setter<'a> {
         }
     }
     /// From here on all is set again, with these folios.
-    pub fn again(&mut self, pages: BTreeMap<Landmark, String>) {
+    pub(crate) fn again(&mut self, pages: BTreeMap<Landmark, String>) {
         self.pages = pages;
         self.first.set(false);
     }
     /// The folio of a section, where it is known.
-    pub fn page_of(&self, section: SectionName) -> Option<&str> {
+    pub(crate) fn page_of(&self, section: SectionName) -> Option<&str> {
         self.pages.get(&Landmark::Section(section)).map(String::as_str)
     }
     /// A style of the look.
-    pub fn style(&self, name: StyleName) -> &Style {
+    pub(crate) fn style(&self, name: StyleName) -> &Style {
         self.edition.look.style(name)
     }
     /// A colour role's colour.
-    pub fn colour(&self, ink: Ink) -> Colour {
+    pub(crate) fn colour(&self, ink: Ink) -> Colour {
         match ink {
             Ink::Text => self.colours.text,
             Ink::Quiet => self.colours.quiet,
@@ -152,12 +152,12 @@ impl<'a> Setter<'a> {
         }
     }
     /// One line of plain text that is not broken.
-    pub fn line(&self, style: StyleName, text: &str) -> SetLine {
+    pub(crate) fn line(&self, style: StyleName, text: &str) -> SetLine {
         let style = self.style(style);
         self.shape(style, text, style.size, self.colour(style.colour))
     }
     /// Width of the longest piece that a line end leaves together: a word, or with `apart` a syllable with its hyphen.
-    pub fn longest_piece(&self, style: StyleName, content: &str, apart: bool) -> Length {
+    pub(crate) fn longest_piece(&self, style: StyleName, content: &str, apart: bool) -> Length {
         let spaces: &[char] = if apart { &[' ', '\u{a0}', '\u{202f}'] } else { &[' '] };
         let mut longest = Length::ZERO;
         for word in content.split(spaces) {
@@ -171,7 +171,7 @@ impl<'a> Setter<'a> {
         longest
     }
     /// A line with a space after it that takes no room: what follows is read apart from it.
-    pub fn apart(&self, mut line: SetLine) -> SetLine {
+    pub(crate) fn apart(&self, mut line: SetLine) -> SetLine {
         if let Some((_, run)) = line.runs.last_mut()
             && let Some(id) = self.book.face(run.face).glyph(' ')
         {
@@ -180,12 +180,12 @@ impl<'a> Setter<'a> {
         line
     }
     /// The same in another size and colour.
-    pub fn line_in(&self, style: StyleName, text: &str, size: Length, colour: Colour) -> SetLine {
+    pub(crate) fn line_in(&self, style: StyleName, text: &str, size: Length, colour: Colour) -> SetLine {
         let style = self.style(style);
         self.shape(style, text, size, colour)
     }
     /// One line in a style's size, or as much smaller as it must be to keep within `room`.
-    pub fn line_within(&self, style: StyleName, text: &str, room: Length) -> SetLine {
+    pub(crate) fn line_within(&self, style: StyleName, text: &str, room: Length) -> SetLine {
         let line = self.line(style, text);
         if line.width.fits(room) || line.width <= Length::ZERO {
             return line;
@@ -219,7 +219,7 @@ impl<'a> Setter<'a> {
     }
     /// A paragraph in a style, broken to `measure`. Runs carry the number of their inline. What is set the first time is
     /// kept for the next: the galley is set again when page numbers move, and few paragraphs have one.
-    pub fn paragraph(&self, style: StyleName, content: &Text, measure: Length) -> Vec<SetLine> {
+    pub(crate) fn paragraph(&self, style: StyleName, content: &Text, measure: Length) -> Vec<SetLine> {
         if content.iter().any(|inline| matches!(inline, Inline::PageOf(_))) {
             return self.set(self.style(style), content, measure, 1.0);
         }
@@ -237,7 +237,7 @@ impl<'a> Setter<'a> {
         lines
     }
     /// The same with the style at hand.
-    pub fn paragraph_as(&self, style: &Style, content: &Text, measure: Length) -> Vec<SetLine> {
+    pub(crate) fn paragraph_as(&self, style: &Style, content: &Text, measure: Length) -> Vec<SetLine> {
         self.set(style, content, measure, 1.0)
     }
     /// The same; a stretch that is one space and nothing else is so many times as wide.
@@ -308,12 +308,12 @@ impl<'a> Setter<'a> {
             .collect()
     }
     /// How far the baseline lies below the top of a line of this style, so that the glyphs stand in its middle.
-    pub fn baseline(&self, style: &Style) -> Length {
+    pub(crate) fn baseline(&self, style: &Style) -> Length {
         // Cap height and depth share the slack: about 0.34 em from the middle of the line to the baseline.
         style.leading / 2.0 + style.size * 0.34
     }
     /// Diagnostics for characters that no face has.
-    pub fn report(&self) -> Report {
+    pub(crate) fn report(&self) -> Report {
         let mut report = Report::new();
         for diagnostic in self.missing.borrow().diagnostics() {
             report.push(diagnostic);

@@ -17,9 +17,9 @@ use crate::manuscript::{AsKnottedGrid, ShopWords};
 use crate::page::{Booklet, Frame, Item, Page, PictureFile, PlacedItem, PlacedPicture};
 
 /// Size of a shop picture on its page: four to five, as most shops show them.
-pub const SIZE: Size = Size { width: Length::pt(480.0), height: Length::pt(600.0) };
+pub(crate) const SIZE: Size = Size { width: Length::pt(480.0), height: Length::pt(600.0) };
 /// Most pages that are spread out.
-pub const MAX_PAGES: usize = 12;
+pub(crate) const MAX_PAGES: usize = 12;
 /// Kept free all round.
 const MARGIN: Length = Length::pt(36.0);
 /// The wall behind the panel.
@@ -30,7 +30,7 @@ const SHADOW: Colour = Colour::new(0xd8, 0xd3, 0xc9);
 const RISE: f64 = 28.0;
 
 /// The panel as knotted, with its title and the words that call it a drawing.
-pub fn panel(grid: &AsKnottedGrid, words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
+pub(crate) fn panel(grid: &AsKnottedGrid, words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
     let mut sheet = ShopPicture::new(SIZE, &grid.colours, words, edition, book);
     // The panel is what is looked at: it has all the room that the words leave.
     sheet.left = Rect { origin: Point::default(), size: SIZE }.inset(MARGIN / 2.0);
@@ -43,7 +43,7 @@ pub fn panel(grid: &AsKnottedGrid, words: &ShopWords, edition: &Edition, book: &
 }
 
 /// Pages of the booklet laid over each other in rows, the first on top.
-pub fn pages(pages: &[PictureFile], words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
+pub(crate) fn pages(pages: &[PictureFile], words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
     let mut sheet = ShopPicture::new(SIZE, &[], words, edition, book);
     sheet.foot(StyleName::Body, &words.pages);
     sheet.foot(StyleName::Heading1, &words.title);
@@ -79,7 +79,7 @@ pub fn pages(pages: &[PictureFile], words: &ShopWords, edition: &Edition, book: 
 }
 
 /// The titles of what is inside beside some of its pages, and below them a corner of the chart as it is printed.
-pub fn inside(
+pub(crate) fn inside(
     titles: &[String],
     pages: &[PictureFile],
     corner: Option<&PictureFile>,
@@ -116,7 +116,7 @@ pub fn inside(
 
 /// Words small in the upper right corner of a white page of this proportion, in black: they mark a picture and cover nothing
 /// of what it shows.
-pub fn corner_mark(pixels: (usize, usize), words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
+pub(crate) fn corner_mark(pixels: (usize, usize), words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
     let size = Size { width: SIZE.width, height: SIZE.width * (pixels.1 as f64 / pixels.0.max(1) as f64) };
     let mut sheet = ShopPicture::new(size, &[], words, edition, book);
     sheet.items = vec![draw::shape(LAYOUT, draw::ground(Rect { origin: Point::default(), size }, Colour::WHITE))];
@@ -127,7 +127,7 @@ pub fn corner_mark(pixels: (usize, usize), words: &ShopWords, edition: &Edition,
 }
 
 /// A picture beside the panel that is knotted from it, each with its name below.
-pub fn before_and_after(
+pub(crate) fn before_and_after(
     picture: &PictureFile,
     grid: &AsKnottedGrid,
     words: &ShopWords,
@@ -154,7 +154,7 @@ pub fn before_and_after(
 }
 
 /// The words of a watermark all over a white page of this proportion, in black.
-pub fn watermark(pixels: (usize, usize), words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
+pub(crate) fn watermark(pixels: (usize, usize), words: &ShopWords, edition: &Edition, book: &FontBook) -> Booklet {
     let width = SIZE.width;
     let size = Size { width, height: width * (pixels.1 as f64 / pixels.0.max(1) as f64) };
     let mut sheet = ShopPicture::new(size, &[], words, edition, book);

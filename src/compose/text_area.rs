@@ -9,21 +9,21 @@ const USUAL_FOLIO: Length = Length::pt(9.0);
 
 /// The columns of the text area.
 #[derive(Clone, Copy, Debug)]
-pub struct ColumnWidths {
+pub(crate) struct ColumnWidths {
     /// Whole width.
-    pub full: Length,
+    pub(crate) full: Length,
     /// Left edge of the text column.
-    pub text_left: Length,
+    pub(crate) text_left: Length,
     /// Width of the text column.
-    pub text: Length,
+    pub(crate) text: Length,
     /// Width of the side column; zero where there is none.
-    pub side: Length,
+    pub(crate) side: Length,
     /// Height of the text area.
-    pub height: Length,
+    pub(crate) height: Length,
 }
 
 /// The text area of an upright right page, or of any where pages do not face each other: the spine at the left.
-pub fn text_area(edition: &Edition) -> Rect {
+pub(crate) fn text_area(edition: &Edition) -> Rect {
     let paper = &edition.paper;
     // The foot line must never read as the next line of the text: the larger both are, the farther they stand apart.
     let foot = (edition.look.style(StyleName::Folio).size - USUAL_FOLIO).max(Length::ZERO);
@@ -36,7 +36,7 @@ pub fn text_area(edition: &Edition) -> Rect {
 }
 
 /// The columns of the text area.
-pub fn columns(edition: &Edition) -> ColumnWidths {
+pub(crate) fn columns(edition: &Edition) -> ColumnWidths {
     let area = text_area(edition);
     let side = if edition.look.side_heads { edition.paper.side } else { Length::ZERO };
     let gutter = if side > Length::ZERO { edition.look.gutter } else { Length::ZERO };
@@ -51,7 +51,7 @@ pub fn columns(edition: &Edition) -> ColumnWidths {
 }
 
 /// The text area of a page, counted from 0.
-pub fn page_area(edition: &Edition, page: usize) -> Rect {
+pub(crate) fn page_area(edition: &Edition, page: usize) -> Rect {
     let right = text_area(edition);
     match is_left(edition, page) {
         true => right.moved(edition.paper.outer - edition.paper.inner, Length::ZERO),
@@ -60,6 +60,6 @@ pub fn page_area(edition: &Edition, page: usize) -> Rect {
 }
 
 /// Whether a page lies left of the spine.
-pub fn is_left(edition: &Edition, page: usize) -> bool {
+pub(crate) fn is_left(edition: &Edition, page: usize) -> bool {
     edition.facing && page % 2 == 1
 }

@@ -7,77 +7,77 @@ use std::ops::Range;
 
 /// What the planner is asked.
 #[derive(Clone, Copy, Debug)]
-pub struct TileRequest {
+pub(crate) struct TileRequest {
     /// Columns of the chart.
-    pub columns: usize,
+    pub(crate) columns: usize,
     /// Rows of the chart.
-    pub rows: usize,
+    pub(crate) rows: usize,
     /// Width of a cell over its height.
-    pub aspect: f64,
+    pub(crate) aspect: f64,
     /// Least height of a cell; where cells are wider than high the height is what is limited.
-    pub least: Length,
+    pub(crate) least: Length,
     /// Greatest height of a cell.
-    pub most: Length,
+    pub(crate) most: Length,
     /// Columns and rows shown again on the next sheet.
-    pub repeat: usize,
+    pub(crate) repeat: usize,
 }
 
 /// Room for cells on one sheet, in one orientation.
 #[derive(Clone, Copy, Debug)]
-pub struct Room {
+pub(crate) struct Room {
     /// Across, without numbers and boxes.
-    pub width: Length,
+    pub(crate) width: Length,
     /// Down, without key and numbers.
-    pub height: Length,
+    pub(crate) height: Length,
     /// Whether the sheet lies on its side.
-    pub turned: bool,
+    pub(crate) turned: bool,
 }
 
 /// One sheet: what it shows and what of that is shown for the first time.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct SheetCells {
+pub(crate) struct SheetCells {
     /// Columns shown, the repeated ones included.
-    pub columns: Range<usize>,
+    pub(crate) columns: Range<usize>,
     /// Rows shown, the repeated ones included.
-    pub rows: Range<usize>,
+    pub(crate) rows: Range<usize>,
     /// Repeated columns at the left.
-    pub repeated_columns: usize,
+    pub(crate) repeated_columns: usize,
     /// Repeated rows at the top.
-    pub repeated_rows: usize,
+    pub(crate) repeated_rows: usize,
     /// Place in the rank of sheets, from 0.
-    pub across: usize,
+    pub(crate) across: usize,
     /// Which rank, from 0.
-    pub down: usize,
+    pub(crate) down: usize,
 }
 
 impl SheetCells {
     /// A sheet that shows a whole chart.
-    pub fn whole(columns: usize, rows: usize) -> SheetCells {
+    pub(crate) fn whole(columns: usize, rows: usize) -> SheetCells {
         SheetCells { columns: 0..columns, rows: 0..rows, repeated_columns: 0, repeated_rows: 0, across: 0, down: 0 }
     }
     /// Columns shown here for the first time.
-    pub fn own_columns(&self) -> Range<usize> {
+    pub(crate) fn own_columns(&self) -> Range<usize> {
         self.columns.start + self.repeated_columns..self.columns.end
     }
     /// Rows shown here for the first time.
-    pub fn own_rows(&self) -> Range<usize> {
+    pub(crate) fn own_rows(&self) -> Range<usize> {
         self.rows.start + self.repeated_rows..self.rows.end
     }
 }
 
 /// The whole cut.
 #[derive(Clone, Debug, PartialEq)]
-pub struct SheetPlan {
+pub(crate) struct SheetPlan {
     /// Height of a cell.
-    pub cell: Length,
+    pub(crate) cell: Length,
     /// Whether sheets lie on their side.
-    pub turned: bool,
+    pub(crate) turned: bool,
     /// Sheets in working order: a whole rank from left to right, then the next. Some may be left out.
-    pub sheets: Vec<SheetCells>,
+    pub(crate) sheets: Vec<SheetCells>,
     /// Sheets in a rank.
-    pub across: usize,
+    pub(crate) across: usize,
     /// Ranks.
-    pub down: usize,
+    pub(crate) down: usize,
 }
 
 impl SheetPlan {
@@ -86,26 +86,26 @@ impl SheetPlan {
         self.sheets.iter().position(|sheet| sheet.across == across && sheet.down == down)
     }
     /// The sheet to the left of one, by its place in [`SheetPlan::sheets`].
-    pub fn left_of(&self, sheet: &SheetCells) -> Option<usize> {
+    pub(crate) fn left_of(&self, sheet: &SheetCells) -> Option<usize> {
         self.at(sheet.across.checked_sub(1), Some(sheet.down))
     }
     /// The sheet to the right of one.
-    pub fn right_of(&self, sheet: &SheetCells) -> Option<usize> {
+    pub(crate) fn right_of(&self, sheet: &SheetCells) -> Option<usize> {
         self.at(Some(sheet.across + 1), Some(sheet.down))
     }
     /// The sheet above one.
-    pub fn above(&self, sheet: &SheetCells) -> Option<usize> {
+    pub(crate) fn above(&self, sheet: &SheetCells) -> Option<usize> {
         self.at(Some(sheet.across), sheet.down.checked_sub(1))
     }
     /// The sheet below one.
-    pub fn below(&self, sheet: &SheetCells) -> Option<usize> {
+    pub(crate) fn below(&self, sheet: &SheetCells) -> Option<usize> {
         self.at(Some(sheet.across), Some(sheet.down + 1))
     }
 }
 
 /// Cuts for the fewest sheets with the largest cells. Always succeeds: where not even one cell of the least size has
 /// room, sheets of one cell are planned and the caller's frame test will say so.
-pub fn plan(ask: TileRequest, rooms: &[Room]) -> SheetPlan {
+pub(crate) fn plan(ask: TileRequest, rooms: &[Room]) -> SheetPlan {
     let mut best: Option<(usize, Length, SheetPlan)> = None;
     for room in rooms {
         let most_columns = ((room.width / (ask.least * ask.aspect)) + 1e-6).floor().max(1.0) as usize;

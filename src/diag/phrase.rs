@@ -7,16 +7,16 @@ use std::fmt::{self, Display};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Phrase {
     /// Names it in the files of other languages.
-    pub key: &'static str,
+    pub(crate) key: &'static str,
     /// In English, with names in braces.
-    pub template: &'static str,
+    pub(crate) template: &'static str,
     /// What stands in the place of each name.
-    pub values: Vec<(&'static str, Value)>,
+    pub(crate) values: Vec<(&'static str, Value)>,
 }
 
 /// What is filled in.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Value {
+pub(crate) enum Value {
     /// The same in every language: a name, a key of the project file, an address.
     Name(String),
     /// A whole number that no word of the sentence goes with.
@@ -34,27 +34,27 @@ pub enum Value {
 
 impl Phrase {
     /// A phrase into which nothing is filled yet.
-    pub fn new(key: &'static str, template: &'static str) -> Phrase {
+    pub(crate) fn new(key: &'static str, template: &'static str) -> Phrase {
         Phrase { key, template, values: Vec::new() }
     }
     /// Fills in a name.
-    pub fn with(mut self, name: &'static str, value: impl Into<Value>) -> Phrase {
+    pub(crate) fn with(mut self, name: &'static str, value: impl Into<Value>) -> Phrase {
         self.values.push((name, value.into()));
         self
     }
     /// Fills in how many there are.
-    pub fn counted(self, n: usize, one: &'static str, several: &'static str) -> Phrase {
+    pub(crate) fn counted(self, n: usize, one: &'static str, several: &'static str) -> Phrase {
         self.with("n", Value::Counted(n, one, several))
     }
 }
 
 impl Value {
     /// A number with so many decimals.
-    pub fn decimals(value: f64, places: usize) -> Value {
+    pub(crate) fn decimals(value: f64, places: usize) -> Value {
         Value::Number(value, Some(places))
     }
     /// A name between back-ticks.
-    pub fn quoted(name: impl Display) -> Value {
+    pub(crate) fn quoted(name: impl Display) -> Value {
         Value::Name(format!("`{name}`"))
     }
 }

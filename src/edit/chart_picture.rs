@@ -9,7 +9,7 @@ use crate::picture;
 
 /// The letters of a chart picture. `None` where a pixel is no yarn's colour, or the picture cannot be read: then the file or
 /// the colours are mended first.
-pub fn read(bytes: &[u8], yarns: &[(char, Colour)]) -> Option<Grid> {
+pub(crate) fn read(bytes: &[u8], yarns: &[(char, Colour)]) -> Option<Grid> {
     let pixels = picture::chart_pixels(bytes, MAX_SIDE as u32).ok()?;
     let wide = |c: Colour| [c.r, c.g, c.b].map(|channel| u16::from(channel) * 257);
     let cells: Option<Vec<char>> = pixels
@@ -28,7 +28,7 @@ pub fn read(bytes: &[u8], yarns: &[(char, Colour)]) -> Option<Grid> {
 ///
 /// # Errors
 /// A fault where a letter is no yarn's, or where two yarns have one colour and could not be told apart when it is read.
-pub fn write(like: Option<&[u8]>, grid: &Grid, yarns: &[(char, Colour)]) -> Result<Vec<u8>, Diagnostic> {
+pub(crate) fn write(like: Option<&[u8]>, grid: &Grid, yarns: &[(char, Colour)]) -> Result<Vec<u8>, Diagnostic> {
     for (at, (letter, colour)) in yarns.iter().enumerate() {
         if let Some((other, _)) = yarns[..at].iter().find(|(_, other)| other == colour) {
             let message = format!("yarns `{other}` and `{letter}` would both be `{}`", colour.to_hex());

@@ -71,7 +71,7 @@ pub fn fresh(grid: &Grid) -> String {
 }
 
 /// Whether a letter can stand in a chart file.
-pub fn is_letter(letter: char) -> bool {
+pub(crate) fn is_letter(letter: char) -> bool {
     letter == BARE || !(letter.is_control() || letter.is_whitespace() || letter == '\u{feff}')
 }
 

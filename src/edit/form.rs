@@ -14,21 +14,21 @@ use toml_edit::{DocumentMut, InlineTable, Item, Table, TableLike, Value};
 
 /// A key of the form.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize, Serialize)]
-pub struct Place {
+pub(crate) struct Place {
     /// Name of its section: `""` above the first heading, `cord`, `swatch.twenty-knots`.
     #[serde(default)]
-    pub section: String,
+    pub(crate) section: String,
     /// Which of several: of the yarns, of the maker's own words. `None` where there is only one.
     #[serde(default)]
-    pub item: Option<usize>,
+    pub(crate) item: Option<usize>,
     /// Its name.
-    pub key: String,
+    pub(crate) key: String,
 }
 
 /// A change of the form.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(rename_all = "kebab-case", rename_all_fields = "kebab-case", tag = "do")]
-pub enum Change {
+pub(crate) enum Change {
     /// A key gets a value, or loses it (`null`).
     Set {
         /// Which.
@@ -65,13 +65,13 @@ pub enum Change {
 
 /// A yarn as the form names it, as far as it can be read.
 #[derive(Clone, Debug, PartialEq)]
-pub struct YarnLine {
+pub(crate) struct YarnLine {
     /// Its letter.
-    pub letter: char,
+    pub(crate) letter: char,
     /// Its name.
-    pub name: String,
+    pub(crate) name: String,
     /// Its colour.
-    pub colour: Colour,
+    pub(crate) colour: Colour,
 }
 
 /// The file after a change.
@@ -79,7 +79,7 @@ pub struct YarnLine {
 /// # Errors
 /// A fault where the file cannot be read as TOML, where there is no such place, or where something else stands there than
 /// she saw: then nothing is changed.
-pub fn apply(text: &str, change: &Change) -> Result<String, Diagnostic> {
+pub(crate) fn apply(text: &str, change: &Change) -> Result<String, Diagnostic> {
     let mut form = Text::read(text)?;
     match change {
         Change::Set { place, from, to } => set(&mut form.document, place, from, to)?,
@@ -94,19 +94,19 @@ pub fn apply(text: &str, change: &Change) -> Result<String, Diagnostic> {
 ///
 /// # Errors
 /// As [`apply`].
-pub fn values(text: &str) -> Result<Json, Diagnostic> {
+pub(crate) fn values(text: &str) -> Result<Json, Diagnostic> {
     let form = Text::read(text)?;
     Ok(table_json(form.document.as_table()))
 }
 
 /// Text of a key above the first heading.
-pub fn top(text: &str, key: &str) -> Option<String> {
+pub(crate) fn top(text: &str, key: &str) -> Option<String> {
     values(text).ok()?.get(key)?.as_str().map(str::to_owned)
 }
 
 /// The yarns of the form, in its order. `None` where one has no letter or colour that can be read: then the form is mended
 /// first.
-pub fn yarns(text: &str) -> Option<Vec<YarnLine>> {
+pub(crate) fn yarns(text: &str) -> Option<Vec<YarnLine>> {
     let values = values(text).ok()?;
     let yarns = values.get("yarn")?.as_array()?;
     yarns
@@ -126,7 +126,7 @@ pub fn yarns(text: &str) -> Option<Vec<YarnLine>> {
 
 /// The field that a line of the form is about, counted from 1: its section, which of several, and its key; for a heading the
 /// key is empty. `None` where the file cannot be read or the line holds none.
-pub fn field_at(text: &str, line: usize) -> Option<Place> {
+pub(crate) fn field_at(text: &str, line: usize) -> Option<Place> {
     let mut place = Place { section: String::new(), item: None, key: String::new() };
     let mut counts: std::collections::BTreeMap<String, usize> = std::collections::BTreeMap::new();
     for shown in text.lines().take(line) {

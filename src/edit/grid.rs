@@ -3,7 +3,7 @@
 use crate::chart::MAX_SIDE;
 
 /// The letter of a bare cell.
-pub const BARE: char = '.';
+pub(crate) const BARE: char = '.';
 
 /// Letters of a chart in reading order, at least one, all rows of one length.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -28,11 +28,11 @@ impl Grid {
         (whole && columns <= MAX_SIDE && cells.len() / columns <= MAX_SIDE).then_some(Grid { columns, cells })
     }
     /// How many columns.
-    pub fn columns(&self) -> usize {
+    pub(crate) fn columns(&self) -> usize {
         self.columns
     }
     /// How many rows.
-    pub fn rows(&self) -> usize {
+    pub(crate) fn rows(&self) -> usize {
         self.cells.len() / self.columns
     }
     /// Letters in reading order.
@@ -40,18 +40,18 @@ impl Grid {
         &self.cells
     }
     /// The letters of one row.
-    pub fn row(&self, row: usize) -> &[char] {
+    pub(crate) fn row(&self, row: usize) -> &[char] {
         &self.cells[row * self.columns..(row + 1) * self.columns]
     }
     /// Gives one cell another letter; a place outside changes nothing.
-    pub fn set(&mut self, at: usize, letter: char) {
+    pub(crate) fn set(&mut self, at: usize, letter: char) {
         if let Some(cell) = self.cells.get_mut(at) {
             *cell = letter;
         }
     }
     /// Puts `count` rows or columns in before `at`, each like the neighbour before them, or behind where there is none.
     /// `None` where `at` lies outside, or the chart would be larger than a chart may be.
-    pub fn put_in(&self, line: Line, at: usize, count: usize) -> Option<Grid> {
+    pub(crate) fn put_in(&self, line: Line, at: usize, count: usize) -> Option<Grid> {
         match line {
             Line::Row => {
                 if at > self.rows() || count == 0 || count > MAX_SIDE {
@@ -67,7 +67,7 @@ impl Grid {
         }
     }
     /// Takes `count` rows or columns out from `at` on. `None` where they are not all there, or nothing would be left.
-    pub fn take_out(&self, line: Line, at: usize, count: usize) -> Option<Grid> {
+    pub(crate) fn take_out(&self, line: Line, at: usize, count: usize) -> Option<Grid> {
         match line {
             Line::Row => {
                 let end = at.checked_add(count).filter(|end| *end <= self.rows() && count > 0)?;
@@ -85,10 +85,6 @@ impl Grid {
             .flat_map(|c| (0..rows).map(move |r| (r, c)))
             .map(|(r, c)| self.cells[r * self.columns + c]);
         Grid { columns: rows, cells: cells.collect() }
-    }
-    /// Every cell of one letter with another letter.
-    pub fn exchanged(&self, from: char, to: char) -> Grid {
-        Grid { columns: self.columns, cells: self.cells.iter().map(|&c| if c == from { to } else { c }).collect() }
     }
 }
 

@@ -5,26 +5,26 @@ use super::Grid;
 
 /// One knot as she changed it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Knot {
+pub(crate) struct Knot {
     /// Its place in reading order.
-    pub at: usize,
+    pub(crate) at: usize,
     /// What she saw.
-    pub from: char,
+    pub(crate) from: char,
     /// What it is to be.
-    pub to: char,
+    pub(crate) to: char,
 }
 
 /// What came of it.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Merged {
+pub(crate) struct Merged {
     /// The grid with every knot that could be put in.
-    pub grid: Grid,
+    pub(crate) grid: Grid,
     /// Places, in reading order, where something else stood than she saw and than she wanted: they are as they were.
-    pub kept: Vec<usize>,
+    pub(crate) kept: Vec<usize>,
 }
 
 /// Puts knots in. `None` where a place lies outside of the grid: the knots belong to another size.
-pub fn knots(grid: &Grid, knots: &[Knot]) -> Option<Merged> {
+pub(crate) fn knots(grid: &Grid, knots: &[Knot]) -> Option<Merged> {
     let mut merged = Merged { grid: grid.clone(), kept: Vec::new() };
     for knot in knots {
         let now = *grid.cells().get(knot.at)?;

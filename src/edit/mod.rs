@@ -5,10 +5,11 @@
 //! [`chart_picture`] turn it into the two kinds of chart files and back, [`form`] changes `project.toml`, and [`merge`]
 //! applies knots that were painted on an older state.
 
-pub mod chart_picture;
+pub(crate) mod chart_picture;
 pub mod chart_text;
-pub mod form;
+pub(crate) mod form;
 mod grid;
-pub mod merge;
+pub(crate) mod merge;
 
-pub use grid::{BARE, Grid, Line};
+pub(crate) use grid::BARE;
+pub use grid::{Grid, Line};

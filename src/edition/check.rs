@@ -33,19 +33,19 @@ pub(super) const fn text_of(look: LookName) -> &'static str {
 
 /// Which files an edition is made from.
 #[derive(Clone, Copy, Debug)]
-pub struct Choice {
+pub(crate) struct Choice {
     /// Shipped edition.
-    pub edition: EditionName,
+    pub(crate) edition: EditionName,
     /// The maker's own layout, already read, instead of the shipped one.
-    pub own: Option<SourceId>,
+    pub(crate) own: Option<SourceId>,
     /// Shipped look instead of the layout's.
-    pub look: Option<LookName>,
+    pub(crate) look: Option<LookName>,
     /// Paper.
-    pub paper: PaperName,
+    pub(crate) paper: PaperName,
 }
 
 /// Reads and checks an edition. `None` means the report has at least one fault.
-pub fn load(choice: Choice, sources: &mut Sources, report: &mut Report) -> Option<Edition> {
+pub(crate) fn load(choice: Choice, sources: &mut Sources, report: &mut Report) -> Option<Edition> {
     let mut found = Report::new();
     let edition = read(choice, sources, &mut found);
     let faulty = found.has_faults();

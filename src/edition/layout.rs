@@ -36,21 +36,21 @@ const MAX_REPEAT: usize = 10;
 /// What could be made out of a layout. `None`: the report says why.
 pub(super) struct Layout {
     /// The look's name, or a file beside the layout.
-    pub look: Option<Spanned<String>>,
+    pub(crate) look: Option<Spanned<String>>,
     /// Sections in their order.
-    pub sections: Vec<SectionName>,
+    pub(crate) sections: Vec<SectionName>,
     /// Sections that start a page.
-    pub new_page: Vec<SectionName>,
+    pub(crate) new_page: Vec<SectionName>,
     /// Pages above which a list of contents is printed.
-    pub contents_over: Option<usize>,
+    pub(crate) contents_over: Option<usize>,
     /// Whether there is a running head.
-    pub running_head: Option<bool>,
+    pub(crate) running_head: Option<bool>,
     /// Whether pages are numbered.
-    pub folio: Option<bool>,
+    pub(crate) folio: Option<bool>,
     /// Whether left and right pages mirror each other.
-    pub facing: bool,
+    pub(crate) facing: bool,
     /// Chart settings.
-    pub chart: Option<ChartStyle>,
+    pub(crate) chart: Option<ChartStyle>,
 }
 
 /// Checks a layout.

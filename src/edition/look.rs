@@ -32,9 +32,17 @@ const USUAL_TENS: Colour = Colour::new(0x86, 0x7f, 0x76);
 /// Leading of a style that gives none, in its sizes.
 const USUAL_LEADING: f64 = 1.25;
 
-/// Lengths that may be nothing, and those that may not.
-const ANY: Limits = Limits::mm(0.0, 2_000.0);
-const SOME: Limits = Limits::mm(0.01, 2_000.0);
+/// Widths of rules, and white above and below paragraphs: more leaves a page no room (our judgement).
+const RULE: Limits = Limits::pt(0.0, 24.0);
+const SPACE: Limits = Limits::pt(0.0, 200.0);
+/// Sizes of letters: smaller ones cannot be read, and of larger ones no word fits the narrowest column (our judgement; large
+/// print is 16 to 18 points by RNIB and UKAAF). Titles and headings stand alone on their lines.
+const SIZE: Limits = Limits::pt(5.0, 24.0);
+const SIZE_OF_HEADS: Limits = Limits::pt(5.0, 72.0);
+/// From one line to the next.
+const LEADING: Limits = Limits::pt(4.0, 200.0);
+/// Least leading in sizes: letters of two lines run into each other below it (our judgement).
+const MIN_LEADING: f64 = 0.9;
 /// Shorter lines hold no words; a wider space leaves two columns of the smallest paper no room (our judgement).
 const MEASURE: Limits = Limits::mm(40.0, 2_000.0);
 const GUTTER: Limits = Limits::mm(0.0, 40.0);
@@ -139,7 +147,7 @@ fn colours(section: &FormSection<'_>, report: &mut Report) -> Option<Colours> {
 fn rules(section: &FormSection<'_>, report: &mut Report) -> Option<[Length; 3]> {
     let mut rule = |key: &str| {
         section.require(key, "\"0.4 pt\"", report);
-        section.length(key, ANY, report).map(|width| width.value)
+        section.length(key, RULE, report).map(|width| width.value)
     };
     let rules = [rule("section"), rule("table"), rule("heavy")];
     section.close(report);
@@ -164,25 +172,67 @@ fn styles(section: &FormSection<'_>, report: &mut Report) -> Option<BTreeMap<Sty
             );
         }
         section.needs(name.name());
-        let style = section.section(name.name(), report).and_then(|section| style(&section, report));
+        let style = section.section(name.name(), report).and_then(|section| style(*name, &section, report));
         styles.extend(style.map(|style| (*name, style)));
     }
     section.close(report);
     (styles.len() == StyleName::ALL.len()).then_some(styles)
 }
 
-fn style(section: &FormSection<'_>, report: &mut Report) -> Option<Style> {
+/// Whether words of this style stand in a line of their own, over the whole width.
+fn stands_alone(name: StyleName) -> bool {
+    match name {
+        StyleName::Title | StyleName::Subtitle | StyleName::Heading1 | StyleName::Heading2 | StyleName::Heading3 => {
+            true
+        }
+        StyleName::Maker
+        | StyleName::Lead
+        | StyleName::Body
+        | StyleName::Note
+        | StyleName::Small
+        | StyleName::Step
+        | StyleName::Tick
+        | StyleName::Caution
+        | StyleName::Table
+        | StyleName::TableHead
+        | StyleName::TableTight
+        | StyleName::TableHeadTight
+        | StyleName::Caption
+        | StyleName::Label
+        | StyleName::Rows
+        | StyleName::RowNumber
+        | StyleName::Contents
+        | StyleName::Head
+        | StyleName::Folio
+        | StyleName::SheetTitle
+        | StyleName::SheetNote
+        | StyleName::Key
+        | StyleName::CellNumber => false,
+    }
+}
+
+fn style(name: StyleName, section: &FormSection<'_>, report: &mut Report) -> Option<Style> {
     section.require("face", "\"text\"", report);
     section.require("size", "\"10.5 pt\"", report);
     let face = section.choice("face", &FACES.map(|role| (role.name(), role)), report);
-    let size = section.length("size", SOME, report);
-    let leading = section.length("leading", SOME, report);
+    let size = section.length("size", if stands_alone(name) { SIZE_OF_HEADS } else { SIZE }, report);
+    let leading = section.length("leading", LEADING, report);
+    if let (Some(size), Some(leading)) = (size, leading)
+        && !(size.value * MIN_LEADING).fits(leading.value)
+    {
+        let message = "lines as near to each other as this run into each other";
+        report.push(
+            Diagnostic::fault("lines-too-near", message)
+                .at(leading.span)
+                .hint("make `leading` larger than `size`, about a quarter more; or leave it out, and it is"),
+        );
+    }
     let aligns =
         [("left", Align::Left), ("justified", Align::Justified), ("centre", Align::Centre), ("right", Align::Right)];
     let align = section.choice("align", &aligns, report).map_or(Align::Left, |align| align.value);
     let inks = [("text", Ink::Text), ("quiet", Ink::Quiet), ("accent", Ink::Accent)];
     let colour = section.choice("colour", &inks, report).map_or(Ink::Text, |ink| ink.value);
-    let mut space = |key: &str| section.length(key, ANY, report).map_or(Length::ZERO, |space| space.value);
+    let mut space = |key: &str| section.length(key, SPACE, report).map_or(Length::ZERO, |space| space.value);
     let (before, after) = (space("before"), space("after"));
     let mut yes = |key: &str| section.yes_no(key, report).is_some_and(|yes| yes.value);
     let (hyphenate, tabular) = (yes("hyphenate"), yes("tabular"));

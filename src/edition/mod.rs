@@ -8,7 +8,7 @@ mod paper;
 #[cfg(test)]
 mod schema;
 
-pub use check::{Choice, load};
+pub(crate) use check::{Choice, load};
 
 use crate::catalogue::{PaperName, SectionName, StyleName};
 use crate::colour::Colour;
@@ -23,60 +23,60 @@ use std::collections::BTreeMap;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Edition {
     /// Sections in order.
-    pub sections: Vec<SectionName>,
+    pub(crate) sections: Vec<SectionName>,
     /// Sections that start a new page.
-    pub new_page: Vec<SectionName>,
+    pub(crate) new_page: Vec<SectionName>,
     /// Pages above which a list of contents is printed.
-    pub contents_over: usize,
+    pub(crate) contents_over: usize,
     /// Whether there is a running head.
-    pub running_head: bool,
+    pub(crate) running_head: bool,
     /// Whether pages are numbered.
-    pub folio: bool,
+    pub(crate) folio: bool,
     /// Whether left and right pages mirror each other, as in a stapled booklet. The first page is a right one.
-    pub facing: bool,
+    pub(crate) facing: bool,
     /// Whether note pages fill up to whole folded sheets of four pages. No layout says so: the purpose of the file does.
-    pub in_fours: bool,
+    pub(crate) in_fours: bool,
     /// Whether everything but pictures and yarns is printed in black: a shop charges such pages as black ones, and its plates
     /// need not meet. The purpose of the file says so.
-    pub in_black: bool,
+    pub(crate) in_black: bool,
     /// How far pages are drawn beyond their trim, on every side; zero for home files. The purpose of the file says so too.
-    pub bleed: Length,
+    pub(crate) bleed: Length,
     /// Chart settings.
     pub chart: ChartStyle,
     /// Look.
     pub look: Look,
     /// Paper.
-    pub paper: Paper,
+    pub(crate) paper: Paper,
 }
 
 /// How chart sheets are made.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ChartStyle {
     /// The shorter side of a cell is to be so long.
-    pub least_cell: Length,
+    pub(crate) least_cell: Length,
     /// Where that saves a column of sheets it may be as short as this.
     pub narrow_cell: Length,
     /// Greatest height of a cell.
-    pub most_cell: Length,
+    pub(crate) most_cell: Length,
     /// Proportions of the cells.
-    pub cells: CellShape,
+    pub(crate) cells: CellShape,
     /// Whether a sheet may lie on its side.
-    pub may_turn: bool,
+    pub(crate) may_turn: bool,
     /// Columns and rows shown again on the next sheet.
-    pub repeat: usize,
+    pub(crate) repeat: usize,
     /// A quiet band every so many rows; 0 for none.
-    pub band_every: usize,
+    pub(crate) band_every: usize,
     /// The row's run counts at its far side.
-    pub run_counts: bool,
+    pub(crate) run_counts: bool,
     /// Small marks in the cells where a length starts, is linked, is cut, or is not the one that the rule takes.
-    pub marks: bool,
+    pub(crate) marks: bool,
     /// The rows in words follow the sheets that show them, instead of standing in a section of their own.
-    pub rows_alongside: bool,
+    pub(crate) rows_alongside: bool,
 }
 
 /// Proportions of a chart's cells.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum CellShape {
+pub(crate) enum CellShape {
     /// The knots' own, unless that takes more than half again as many sheets as squares do.
     Auto,
     /// The knots' own.
@@ -89,41 +89,41 @@ pub enum CellShape {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Look {
     /// Running text.
-    pub text: Colour,
+    pub(crate) text: Colour,
     /// Heads, captions.
-    pub quiet: Colour,
+    pub(crate) quiet: Colour,
     /// Rules.
-    pub rule: Colour,
+    pub(crate) rule: Colour,
     /// Grounds.
     pub tint: Colour,
     /// Ground beside columns and rows that a chart sheet shows again.
-    pub shared: Colour,
+    pub(crate) shared: Colour,
     /// Lines between the cells of a chart.
-    pub grid: Colour,
+    pub(crate) grid: Colour,
     /// Its lines on tens and round its knots.
-    pub tens: Colour,
+    pub(crate) tens: Colour,
     /// `None`: taken from the chart.
-    pub accent: Option<Colour>,
+    pub(crate) accent: Option<Colour>,
     /// Widest measure of running text.
-    pub measure: Length,
+    pub(crate) measure: Length,
     /// Between side column and text.
-    pub gutter: Length,
+    pub(crate) gutter: Length,
     /// Whether heads stand in a column beside the text where the paper has one.
-    pub side_heads: bool,
+    pub(crate) side_heads: bool,
     /// Font files of the maker's own.
-    pub fonts: Vec<OwnFont>,
+    pub(crate) fonts: Vec<OwnFont>,
     /// Rule above a section's title.
-    pub section_rule: Length,
+    pub(crate) section_rule: Length,
     /// Rules in tables.
-    pub table_rule: Length,
+    pub(crate) table_rule: Length,
     /// Rule below a table's head.
-    pub heavy_rule: Length,
+    pub(crate) heavy_rule: Length,
     styles: BTreeMap<StyleName, Style>,
 }
 
 impl Look {
     /// Its own colours become greys as light as they are; the accent is settled where the yarns are known.
-    pub fn in_greys(&mut self) {
+    pub(crate) fn in_greys(&mut self) {
         let own = [&mut self.text, &mut self.quiet, &mut self.rule, &mut self.tint, &mut self.shared];
         for colour in own.into_iter().chain([&mut self.grid, &mut self.tens]) {
             *colour = colour.grey();
@@ -137,43 +137,43 @@ impl Look {
 
 /// A font file that takes a role in the maker's own look.
 #[derive(Clone, Debug, PartialEq)]
-pub struct OwnFont {
+pub(crate) struct OwnFont {
     /// The role.
-    pub role: FontRole,
+    pub(crate) role: FontRole,
     /// The path as the maker wrote it.
-    pub name: String,
+    pub(crate) name: String,
     /// The file.
-    pub bytes: Vec<u8>,
+    pub(crate) bytes: Vec<u8>,
     /// Where the path is written.
-    pub at: Span,
+    pub(crate) at: Span,
 }
 
 /// How a kind of text is set.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Style {
     /// Face.
-    pub face: FontRole,
+    pub(crate) face: FontRole,
     /// Em.
     pub size: Length,
     /// Baseline to baseline.
-    pub leading: Length,
+    pub(crate) leading: Length,
     /// Alignment.
-    pub align: Align,
+    pub(crate) align: Align,
     /// Colour role.
-    pub colour: Ink,
+    pub(crate) colour: Ink,
     /// Space above.
-    pub before: Length,
+    pub(crate) before: Length,
     /// Space below.
-    pub after: Length,
+    pub(crate) after: Length,
     /// Whether words may be divided.
-    pub hyphenate: bool,
+    pub(crate) hyphenate: bool,
     /// Tabular figures.
-    pub tabular: bool,
+    pub(crate) tabular: bool,
 }
 
 /// Colour roles of a look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Ink {
+pub(crate) enum Ink {
     /// Running text.
     Text,
     /// Quiet text.
@@ -184,23 +184,23 @@ pub enum Ink {
 
 /// A sheet of paper with its margins.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Paper {
+pub(crate) struct Paper {
     /// Its name.
-    pub name: PaperName,
+    pub(crate) name: PaperName,
     /// Trimmed size, upright.
-    pub size: Size,
+    pub(crate) size: Size,
     /// Margin at the head.
-    pub top: Length,
+    pub(crate) top: Length,
     /// Margin at the foot.
-    pub bottom: Length,
+    pub(crate) bottom: Length,
     /// Margin at the spine.
-    pub inner: Length,
+    pub(crate) inner: Length,
     /// Margin at the outer edge.
-    pub outer: Length,
+    pub(crate) outer: Length,
     /// Side column; zero for none.
-    pub side: Length,
+    pub(crate) side: Length,
     /// Margin of chart sheets.
-    pub chart_margin: Length,
+    pub(crate) chart_margin: Length,
 }
 
 /// A fault where a file is written in another format than this program reads. `what`: "layout" or "look".

@@ -6,29 +6,29 @@ use crate::geom::{Length, Point};
 use crate::page::{Segment, Shape, Stroke};
 
 /// No line of a figure is thinner, however small the figure: thinner ones break up in print.
-pub const MIN_LINE_WIDTH: Length = Length::pt(0.25);
+pub(crate) const MIN_LINE_WIDTH: Length = Length::pt(0.25);
 
 /// A line's look in the panel's millimetres.
 #[derive(Clone, Copy, Debug)]
-pub struct LineStyle {
+pub(crate) struct LineStyle {
     /// Colour.
-    pub colour: Colour,
+    pub(crate) colour: Colour,
     /// Width, millimetres; never drawn thinner than [`MIN_LINE_WIDTH`].
-    pub width: f64,
+    pub(crate) width: f64,
     /// Dash and gap, millimetres.
-    pub dash: Option<[f64; 2]>,
+    pub(crate) dash: Option<[f64; 2]>,
 }
 
 impl LineStyle {
     /// A full line.
-    pub fn full(colour: Colour, width: f64) -> LineStyle {
+    pub(crate) fn full(colour: Colour, width: f64) -> LineStyle {
         LineStyle { colour, width, dash: None }
     }
 }
 
 /// How a line ends.
 #[derive(Clone, Copy, Debug)]
-pub enum LineEnds {
+pub(crate) enum LineEnds {
     /// In a round.
     Round,
     /// Straight; the thing goes on to these places, where there are any, before the line and after it.
@@ -37,32 +37,32 @@ pub enum LineEnds {
 
 /// Collects shapes; knows where a panel's corner lies and how many times its true size it is drawn.
 #[derive(Debug)]
-pub struct ShapeBuilder {
+pub(crate) struct ShapeBuilder {
     origin: Point,
     scale: f64,
     /// What was drawn so far, from the bottom up.
-    pub shapes: Vec<Shape>,
+    pub(crate) shapes: Vec<Shape>,
 }
 
 impl ShapeBuilder {
     /// A pen at the top left corner of the figure.
-    pub fn new(scale: f64) -> ShapeBuilder {
+    pub(crate) fn new(scale: f64) -> ShapeBuilder {
         ShapeBuilder { origin: Point::default(), scale, shapes: Vec::new() }
     }
     /// Moves to a panel's corner.
-    pub fn start(&mut self, origin: Point) {
+    pub(crate) fn start(&mut self, origin: Point) {
         self.origin = origin;
     }
     /// A place on paper.
-    pub fn place(&self, spot: StagePoint) -> Point {
+    pub(crate) fn place(&self, spot: StagePoint) -> Point {
         self.origin.moved(Length::mm(spot[0] * self.scale), Length::mm(spot[1] * self.scale))
     }
     /// A length on paper.
-    pub fn length(&self, millimetres: f64) -> Length {
+    pub(crate) fn length(&self, millimetres: f64) -> Length {
         Length::mm(millimetres * self.scale)
     }
     /// A smooth line on paper, to be drawn once or several times; empty where it has no length.
-    pub fn trail(&self, spots: &[StagePoint]) -> Vec<Segment> {
+    pub(crate) fn trail(&self, spots: &[StagePoint]) -> Vec<Segment> {
         let mut outline = Vec::new();
         if spots.len() > 1 {
             outline.push(Segment::Move(self.place(spots[0])));
@@ -71,7 +71,7 @@ impl ShapeBuilder {
         outline
     }
     /// Fills the area between two lines that run side by side.
-    pub fn fill_between(&mut self, left: &[Segment], right: &[Segment], colour: Colour) {
+    pub(crate) fn fill_between(&mut self, left: &[Segment], right: &[Segment], colour: Colour) {
         let mut outline = Vec::with_capacity(left.len() + right.len() + 1);
         outline.extend_from_slice(left);
         backwards(right, &mut outline);
@@ -82,7 +82,7 @@ impl ShapeBuilder {
     }
     /// Strokes one smooth line twice, in the second colour and width upon the first. Where it does not end in a round, the
     /// second goes on a little, so that no trace of the first shows where two stretches meet.
-    pub fn stroke_twice(&mut self, spots: &[StagePoint], [below, above]: [(Colour, f64); 2], beyond: LineEnds) {
+    pub(crate) fn stroke_twice(&mut self, spots: &[StagePoint], [below, above]: [(Colour, f64); 2], beyond: LineEnds) {
         let outline = self.trail(spots);
         if outline.is_empty() {
             return;
@@ -105,7 +105,7 @@ impl ShapeBuilder {
         }
     }
     /// Strokes lines, each on its own, as one shape.
-    pub fn stroke_trails(&mut self, lines: &[Vec<Segment>], line: LineStyle) {
+    pub(crate) fn stroke_trails(&mut self, lines: &[Vec<Segment>], line: LineStyle) {
         let outline = lines.concat();
         if !outline.is_empty() {
             let stroke = Some(self.stroke(line));
@@ -113,11 +113,11 @@ impl ShapeBuilder {
         }
     }
     /// Fills the area between smooth lines joined end to end.
-    pub fn fill(&mut self, lines: &[&[StagePoint]], colour: Colour) {
+    pub(crate) fn fill(&mut self, lines: &[&[StagePoint]], colour: Colour) {
         self.fill_true_to(lines, colour, TRUE_TO);
     }
     /// The same for an area without a sharp edge to the eye.
-    pub fn fill_roughly(&mut self, lines: &[&[StagePoint]], colour: Colour) {
+    pub(crate) fn fill_roughly(&mut self, lines: &[&[StagePoint]], colour: Colour) {
         self.fill_true_to(lines, colour, TRUE_TO * 2.5);
     }
     fn fill_true_to(&mut self, lines: &[&[StagePoint]], colour: Colour, true_to: f64) {
@@ -127,7 +127,7 @@ impl ShapeBuilder {
         }
     }
     /// Fills and strokes the area between smooth lines joined end to end.
-    pub fn fill_and_stroke(&mut self, lines: &[&[StagePoint]], colour: Colour, line: LineStyle) {
+    pub(crate) fn fill_and_stroke(&mut self, lines: &[&[StagePoint]], colour: Colour, line: LineStyle) {
         let outline = self.ring(lines, TRUE_TO);
         if !outline.is_empty() {
             let stroke = Some(self.stroke(line));
@@ -135,7 +135,7 @@ impl ShapeBuilder {
         }
     }
     /// Strokes smooth lines, each on its own, as one shape.
-    pub fn stroke_lines(&mut self, lines: &[Vec<StagePoint>], line: LineStyle) {
+    pub(crate) fn stroke_lines(&mut self, lines: &[Vec<StagePoint>], line: LineStyle) {
         let mut outline = Vec::new();
         for spots in lines.iter().filter(|l| l.len() > 1) {
             outline.push(Segment::Move(self.place(spots[0])));
@@ -148,7 +148,7 @@ impl ShapeBuilder {
     }
 
     /// Strokes separate cubics, each from its first place, as one shape.
-    pub fn stroke_cubics(&mut self, cubics: &[(StagePoint, Cubic)], line: LineStyle) {
+    pub(crate) fn stroke_cubics(&mut self, cubics: &[(StagePoint, Cubic)], line: LineStyle) {
         let mut outline = Vec::with_capacity(cubics.len() * 2);
         for &(start, [a, b, end]) in cubics {
             outline.push(Segment::Move(self.place(start)));

@@ -26,7 +26,7 @@ const SMALL_EDGE: f64 = EDGE * 0.8;
 
 /// The tones of a kind of cord. Lightness is set so that the kinds differ in grey as well: yarn dark, second yarn
 /// middling, cord and strand light.
-pub fn tones(kind: CordKind, colours: &FigureColours) -> Tones {
+pub(crate) fn tones(kind: CordKind, colours: &FigureColours) -> Tones {
     let toned = |colour, body: f64, edge: f64| Tones {
         body: at_lightness(colour, body),
         shade: at_lightness(colour, body * 0.84),
@@ -52,7 +52,7 @@ pub fn tones(kind: CordKind, colours: &FigureColours) -> Tones {
 }
 
 /// Paints the samples `range` of a cord; `over` are the parts of it below which another cord dips.
-pub fn paint(
+pub(crate) fn paint(
     builder: &mut ShapeBuilder,
     cord: &Cord,
     range: Range<usize>,
@@ -452,7 +452,7 @@ fn end(
 }
 
 /// How long the marked tip of a working end is, in widths.
-pub const TIP: f64 = 1.0;
+pub(crate) const TIP: f64 = 1.0;
 
 /// The working end is marked by a dark tip with a ring behind it, like the end of a shoelace.
 fn working(builder: &mut ShapeBuilder, cord: &Cord, at: usize, outwards: f64, colours: &FigureColours) {
@@ -474,7 +474,7 @@ fn working(builder: &mut ShapeBuilder, cord: &Cord, at: usize, outwards: f64, co
 }
 
 /// Narrows a cord towards ends that taper: to a fifth over three widths, or to a rounded point over the working tip.
-pub fn narrow(samples: &mut [Sample], start: CordEnd, finish: CordEnd) {
+pub(crate) fn narrow(samples: &mut [Sample], start: CordEnd, finish: CordEnd) {
     let last = samples.len().saturating_sub(1);
     let runs: Vec<f64> = samples.iter().map(|s| s.run).collect();
     let widths: Vec<f64> = samples.iter().map(|s| s.half * 2.0).collect();

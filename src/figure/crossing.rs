@@ -7,22 +7,22 @@ const BLOCK: usize = 16;
 
 /// One crossing of two stretches of cord.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Crossing {
+pub(crate) struct Crossing {
     /// The cord above: which one, and where along it (in samples, with a fraction).
-    pub over: (usize, f64),
+    pub(crate) over: (usize, f64),
     /// The cord below.
-    pub under: (usize, f64),
+    pub(crate) under: (usize, f64),
     /// Where.
-    pub at: StagePoint,
+    pub(crate) at: StagePoint,
     /// How much higher the upper one lies.
-    pub clearance: f64,
+    pub(crate) clearance: f64,
     /// +1 where the upper cord must be turned anticlockwise as seen (by less than half a turn) to lie along the lower
     /// one, else -1: the usual sign of a crossing of two directed curves.
-    pub sign: i32,
+    pub(crate) sign: i32,
 }
 
 /// All crossings among `cords`, in the order of the first cord's samples.
-pub fn crossings(cords: &[&[Sample]]) -> Vec<Crossing> {
+pub(crate) fn crossings(cords: &[&[Sample]]) -> Vec<Crossing> {
     let boxed: Vec<BoxedCord<'_>> = cords.iter().map(|samples| BoxedCord::new(samples)).collect();
     let mut found = Vec::new();
     for (a, first) in boxed.iter().enumerate() {

@@ -3,7 +3,7 @@
 //! A place has a height above the paper as well, so that a cord knows where it lies over another one.
 
 /// A place on the paper: millimetres from the left and from the top of a panel.
-pub type StagePoint = [f64; 2];
+pub(crate) type StagePoint = [f64; 2];
 
 /// Samples to a cord's width: bends as tight as the cord allows stay round.
 const SAMPLES_TO_A_WIDTH: f64 = 12.0;
@@ -13,79 +13,79 @@ const THIN: f64 = 1.4;
 
 /// A place a curve goes through.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct CurvePoint {
+pub(crate) struct CurvePoint {
     /// From the left.
-    pub x: f64,
+    pub(crate) x: f64,
     /// From the top.
-    pub y: f64,
+    pub(crate) y: f64,
     /// Height above the paper: greater is nearer to the eye. No unit; one cord's thickness is about 1.
-    pub z: f64,
+    pub(crate) z: f64,
     /// Width of the cord here, millimetres.
-    pub width: f64,
+    pub(crate) width: f64,
     /// Whether the cord turns back here behind or before what it goes round, so that the curve has a tip and not a bend.
-    pub fold: bool,
+    pub(crate) fold: bool,
     /// Whether the cord lies close here on what it crosses: no gap shows what dips below.
-    pub close: bool,
+    pub(crate) close: bool,
 }
 
 impl CurvePoint {
     /// A place in a smooth stretch.
-    pub fn smooth([x, y, z]: [f64; 3], width: f64) -> CurvePoint {
+    pub(crate) fn smooth([x, y, z]: [f64; 3], width: f64) -> CurvePoint {
         CurvePoint { x, y, z, width, fold: false, close: false }
     }
 }
 
 /// One sample of a curve.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Sample {
+pub(crate) struct Sample {
     /// Where.
-    pub at: StagePoint,
+    pub(crate) at: StagePoint,
     /// Height.
-    pub z: f64,
+    pub(crate) z: f64,
     /// Half the width.
-    pub half: f64,
+    pub(crate) half: f64,
     /// Unit tangent.
-    pub along: StagePoint,
+    pub(crate) along: StagePoint,
     /// Length of the curve up to here, millimetres.
-    pub run: f64,
+    pub(crate) run: f64,
     /// See [`CurvePoint::close`].
-    pub close: bool,
+    pub(crate) close: bool,
 }
 
 impl Sample {
     /// The place `share` of the half width to the side: +1 is the right edge seen in the direction of the curve
     /// (y grows downwards), -1 the left one.
-    pub fn beside(&self, share: f64) -> StagePoint {
+    pub(crate) fn beside(&self, share: f64) -> StagePoint {
         let out = self.half * share;
         [self.at[0] - self.along[1] * out, self.at[1] + self.along[0] * out]
     }
 }
 
 /// Distance of two places. The square root is the same on every machine (IEEE 754), and millimetres never overflow.
-pub fn distance(a: StagePoint, b: StagePoint) -> f64 {
+pub(crate) fn distance(a: StagePoint, b: StagePoint) -> f64 {
     let (x, y) = (a[0] - b[0], a[1] - b[1]);
     (x * x + y * y).sqrt()
 }
 
 /// Unit vector from `a` to `b`; points right where they coincide.
-pub fn heading(a: StagePoint, b: StagePoint) -> StagePoint {
+pub(crate) fn heading(a: StagePoint, b: StagePoint) -> StagePoint {
     let length = distance(a, b);
     if length < 1e-12 { [1.0, 0.0] } else { [(b[0] - a[0]) / length, (b[1] - a[1]) / length] }
 }
 
 /// A curve, sampled.
 #[derive(Clone, Debug, PartialEq, Default)]
-pub struct Curve {
+pub(crate) struct Curve {
     /// Evenly spaced samples.
-    pub samples: Vec<Sample>,
+    pub(crate) samples: Vec<Sample>,
     /// Samples at which a new leg starts after a fold; the one before lies at the same place.
-    pub folds: Vec<usize>,
+    pub(crate) folds: Vec<usize>,
 }
 
 /// Evenly spaced samples of the centripetal Catmull-Rom curve through `places` (which does not overshoot between close
 /// places as the uniform one does), leg by leg from fold to fold. Height and width run evenly from place to place. Fewer
 /// than two places, or places that all coincide, give nothing.
-pub fn sampled(places: &[CurvePoint]) -> Curve {
+pub(crate) fn sampled(places: &[CurvePoint]) -> Curve {
     let mut places = places.to_vec();
     places.dedup_by(|b, a| distance([a.x, a.y], [b.x, b.y]) < 1e-6);
     let widest = places.iter().map(|p| p.width).fold(0.0, f64::max);
@@ -221,7 +221,7 @@ fn evened(dense: &[Dense], step: f64, start: f64) -> Vec<Sample> {
 
 /// The line that runs beside samples (see [`Sample::beside`]). Where the curve bends more tightly than the
 /// offset, the line would run backwards; those places are left out, which leaves a corner.
-pub fn beside(samples: &[Sample], share: f64) -> Vec<StagePoint> {
+pub(crate) fn beside(samples: &[Sample], share: f64) -> Vec<StagePoint> {
     let mut line: Vec<StagePoint> = Vec::with_capacity(samples.len());
     for sample in samples {
         let place = sample.beside(share);
@@ -237,12 +237,12 @@ pub fn beside(samples: &[Sample], share: f64) -> Vec<StagePoint> {
 }
 
 /// One cubic of a smoothed line: two control places and the end.
-pub type Cubic = [StagePoint; 3];
+pub(crate) type Cubic = [StagePoint; 3];
 
 /// Cubics along a densely sampled line; the first cubic starts at the line's first place. Corners of more than 40
 /// degrees are kept. As many samples are joined in one cubic as stay within `true_to` millimetres of it, so that a drawing stays
 /// small.
-pub fn smoothed(line: &[StagePoint], true_to: f64) -> Vec<Cubic> {
+pub(crate) fn smoothed(line: &[StagePoint], true_to: f64) -> Vec<Cubic> {
     let mut cubics = Vec::with_capacity(line.len() / 8 + 2);
     if line.len() < 2 {
         return cubics;
@@ -271,9 +271,9 @@ pub fn smoothed(line: &[StagePoint], true_to: f64) -> Vec<Cubic> {
 }
 
 /// How far a drawn line may leave its samples, millimetres: a quarter of the thinnest line.
-pub const TRUE_TO: f64 = 0.032;
+pub(crate) const TRUE_TO: f64 = 0.032;
 /// Whether a cubic can be drawn as a straight line: its handles lie along the way and within a hundredth of a millimetre of it.
-pub fn is_straight(from: StagePoint, &[a, b, end]: &Cubic) -> bool {
+pub(crate) fn is_straight(from: StagePoint, &[a, b, end]: &Cubic) -> bool {
     let along = heading(from, end);
     let way = distance(from, end);
     [a, b].iter().all(|p| {
@@ -287,7 +287,7 @@ pub fn is_straight(from: StagePoint, &[a, b, end]: &Cubic) -> bool {
 const CORNER: f64 = 0.766;
 
 /// Cosine of the angle between two unit vectors.
-pub fn cosine(a: StagePoint, b: StagePoint) -> f64 {
+pub(crate) fn cosine(a: StagePoint, b: StagePoint) -> f64 {
     a[0] * b[0] + a[1] * b[1]
 }
 

@@ -7,34 +7,34 @@ use std::ops::Range;
 
 /// A field as it is asked for.
 #[derive(Clone, Debug)]
-pub struct Field {
+pub(crate) struct Field {
     /// Middle of the first knot of the first row, millimetres.
-    pub at: StagePoint,
+    pub(crate) at: StagePoint,
     /// Distance from column to column and from row to row.
-    pub pitch: StagePoint,
+    pub(crate) pitch: StagePoint,
     /// The yarns, row by row; `None` is a bare cell.
-    pub rows: Vec<Vec<Option<CordKind>>>,
+    pub(crate) rows: Vec<Vec<Option<CordKind>>>,
     /// Whether the first row is worked from left to right, as seen from the front.
-    pub rightwards: bool,
+    pub(crate) rightwards: bool,
     /// Seen from the back of the panel.
-    pub behind: bool,
+    pub(crate) behind: bool,
     /// Width of the filler cords.
-    pub cord: f64,
+    pub(crate) cord: f64,
     /// Width of the yarn.
-    pub yarn: f64,
+    pub(crate) yarn: f64,
     /// How far the cords show above the first row and below the last one.
-    pub bare: StagePoint,
+    pub(crate) bare: StagePoint,
     /// Whether the cords run on above.
-    pub from_above: bool,
+    pub(crate) from_above: bool,
     /// Whether the filler cords are drawn; else they are drawn elsewhere.
-    pub fillers: bool,
+    pub(crate) fillers: bool,
     /// Added to every height.
-    pub z: f64,
+    pub(crate) z: f64,
 }
 
 impl Field {
     /// The field as cords. The filler cord of column k, from 0, is named `name` and k.
-    pub fn cords(&self, name: &str) -> Vec<Cord> {
+    pub(crate) fn cords(&self, name: &str) -> Vec<Cord> {
         let columns = self.rows.iter().map(Vec::len).max().unwrap_or(0);
         let mut cords: Vec<Cord> = Vec::new();
         if self.fillers {

@@ -10,7 +10,7 @@ use serde::Deserialize;
 use toml::Spanned;
 
 /// Heights at a crossing must differ by this at least, so that over and under never hang on rounding.
-pub const MIN_CLEARANCE: f64 = 0.3;
+pub(crate) const MIN_CLEARANCE: f64 = 0.3;
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
@@ -153,7 +153,7 @@ enum KnotFile {
 
 /// Whether a reader looks at crossings: to find them takes longer than to read all else.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Crossings {
+pub(crate) enum Crossings {
     /// Each must be clear.
     Checked,
     /// They were looked at before.
@@ -161,7 +161,7 @@ pub enum Crossings {
 }
 
 /// Reads a figure from the text of its file. `origin` finds the file that this one mirrors.
-pub fn read(
+pub(crate) fn read(
     name: &str,
     text: &str,
     source: SourceId,

@@ -37,14 +37,14 @@ const HITCH: [HitchPoint; 18] = [
 ];
 
 /// The two wraps among the places of [`hitch`], from fold to fold.
-pub const WRAPS: [Range<usize>; 2] = [3..8, 11..16];
+pub(crate) const WRAPS: [Range<usize>; 2] = [3..8, 11..16];
 /// The riding part among them.
-pub const RIDING: Range<usize> = 7..12;
+pub(crate) const RIDING: Range<usize> = 7..12;
 
 /// The way of a yarn `yarn` millimetres wide through a double half hitch round a cord `cord` millimetres wide whose
 /// middle is at `at`. `leftwards`: tied from right to left. `behind`: seen from the back of the panel, where left and
 /// right are exchanged, and near and far too.
-pub fn hitch(at: StagePoint, cord: f64, yarn: f64, leftwards: bool, behind: bool) -> Vec<CurvePoint> {
+pub(crate) fn hitch(at: StagePoint, cord: f64, yarn: f64, leftwards: bool, behind: bool) -> Vec<CurvePoint> {
     // Tied leftwards it is the mirror image; from behind that way is seen running rightwards.
     let side = if leftwards != behind { -1.0 } else { 1.0 };
     let near = if behind { -1.0 } else { 1.0 };

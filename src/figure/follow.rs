@@ -7,22 +7,22 @@ use super::model::Stage;
 
 /// What following a yarn round one filler found.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Winding {
+pub(crate) struct Winding {
     /// The yarn's passes across the filler in the order of tying: `true` in front of it, `false` behind it.
-    pub passes: Vec<bool>,
+    pub(crate) passes: Vec<bool>,
     /// Signs of those crossings.
-    pub signs: Vec<i32>,
+    pub(crate) signs: Vec<i32>,
     /// How often the yarn winds round the filler once it is closed parallel to its first crossing: half the sum of the
     /// signed crossings. Two turns of a clove hitch give +2 or -2 by direction, a lark's head 0.
-    pub turns: i32,
+    pub(crate) turns: i32,
     /// Whether both ends lie under the riding crossing: between the filler and the middle pass.
-    pub locked: bool,
+    pub(crate) locked: bool,
 }
 
 impl Winding {
     /// Whether this is a double half hitch: a clove hitch round the filler. Two whole turns, all crossings of one
     /// sign, five passes that alternate, and both ends held under the riding crossing.
-    pub fn is_double_half_hitch(&self) -> bool {
+    pub(crate) fn is_double_half_hitch(&self) -> bool {
         self.turns.abs() == 2
             && self.passes.len() == 5
             && self.passes.windows(2).all(|p| p[0] != p[1])
@@ -34,7 +34,7 @@ impl Winding {
 /// Follows the cord named `yarn` round the cord named `filler`. A yarn that passes the filler a multiple of five times
 /// is followed five passes at a time, knot by knot: it may tie the same cord in several rows. Empty when the panel has
 /// no such cords or they never cross.
-pub fn follow(panel: &Stage, yarn: &str, filler: &str) -> Vec<Winding> {
+pub(crate) fn follow(panel: &Stage, yarn: &str, filler: &str) -> Vec<Winding> {
     let index = |id: &str| panel.cords.iter().position(|c| c.id == id);
     let (Some(yarn), Some(filler)) = (index(yarn), index(filler)) else { return Vec::new() };
     let found = crossings(&[&panel.cords[yarn].curve.samples, &panel.cords[filler].curve.samples]);

@@ -12,7 +12,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 const MAX_KEPT: usize = 100;
 
 /// A figure by its name, with those of its stages that are shown; none named: all.
-pub type Shown<'a> = (&'a str, &'a [usize]);
+pub(crate) type Shown<'a> = (&'a str, &'a [usize]);
 /// The same as a key.
 type ShownKey = (String, Vec<usize>);
 /// Room and size of words, equal only where every bit is.
@@ -42,7 +42,7 @@ fn room_key(room: Size, grown: f64) -> RoomKey {
 }
 
 /// A shipped figure, drawn for this room and these times the usual size of its words. `None`: there is no figure of this name.
-pub fn drawn_figure(
+pub(crate) fn drawn_figure(
     shown: Shown,
     room: Size,
     grown: f64,
@@ -65,7 +65,7 @@ pub fn drawn_figure(
 }
 
 /// In how many rows the stages of a shipped figure stand in this room; none where there is no such figure.
-pub fn rows_of_figure(shown: Shown, room: Size, grown: f64) -> usize {
+pub(crate) fn rows_of_figure(shown: Shown, room: Size, grown: f64) -> usize {
     let key = (key(shown), room_key(room, grown));
     if let Some(rows) = kept().rows.get(&key) {
         return *rows;

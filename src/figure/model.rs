@@ -12,49 +12,49 @@ use std::sync::Arc;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figure {
     /// Its file's name without the ending.
-    pub name: String,
+    pub(crate) name: String,
     /// Stages in the order of doing.
-    pub panels: Vec<Stage>,
+    pub(crate) panels: Vec<Stage>,
     /// Whether the stages carry numbers.
-    pub numbered: bool,
+    pub(crate) numbered: bool,
 }
 
 /// One stage.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Stage {
+pub(crate) struct Stage {
     /// Width and height, millimetres at true size.
-    pub size: StagePoint,
+    pub(crate) size: StagePoint,
     /// Cords, wood, strings and arrows.
-    pub cords: Vec<Cord>,
+    pub(crate) cords: Vec<Cord>,
     /// Flat things.
-    pub plates: Vec<Plate>,
+    pub(crate) plates: Vec<Plate>,
     /// Plain lines, on top of all.
-    pub lines: Vec<PlainLine>,
+    pub(crate) lines: Vec<PlainLine>,
     /// Places for words.
-    pub labels: Vec<StageLabel>,
+    pub(crate) labels: Vec<StageLabel>,
     /// What knots the drawing claims to show; held against the curves when a figure is read.
-    pub claims: Vec<Claim>,
+    pub(crate) claims: Vec<Claim>,
 }
 
 /// A cord, or something that is drawn like one: a bar of wood, a branch, a string, a movement arrow.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Cord {
+pub(crate) struct Cord {
     /// Name within the panel; may be empty.
-    pub id: String,
+    pub(crate) id: String,
     /// What it is.
-    pub kind: CordKind,
+    pub(crate) kind: CordKind,
     /// The way it takes.
-    pub curve: Curve,
+    pub(crate) curve: Curve,
     /// How it starts.
-    pub start: CordEnd,
+    pub(crate) start: CordEnd,
     /// How it ends.
-    pub finish: CordEnd,
+    pub(crate) finish: CordEnd,
 }
 
 /// What a cord is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum CordKind {
+pub(crate) enum CordKind {
     /// Filler cord.
     Cord,
     /// Working yarn.
@@ -78,7 +78,7 @@ pub enum CordKind {
 /// How a cord ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum CordEnd {
+pub(crate) enum CordEnd {
     /// Out of the picture.
     #[default]
     RunsOn,
@@ -94,17 +94,17 @@ pub enum CordEnd {
 
 /// A place for words in a panel.
 #[derive(Clone, Debug, PartialEq)]
-pub struct StageLabel {
+pub(crate) struct StageLabel {
     /// Phrase key.
-    pub key: String,
+    pub(crate) key: String,
     /// Where the words start, end or are centred; the middle of the line's height.
-    pub at: StagePoint,
+    pub(crate) at: StagePoint,
     /// Which of these.
-    pub align: LabelAlign,
+    pub(crate) align: LabelAlign,
     /// What a thin leader points to.
-    pub to: Option<StagePoint>,
+    pub(crate) to: Option<StagePoint>,
     /// How much width there is, millimetres.
-    pub room: f64,
+    pub(crate) room: f64,
 }
 
 /// Which part of a label stands at its place.
@@ -122,7 +122,7 @@ pub enum LabelAlign {
 
 impl LabelAlign {
     /// With left and right exchanged.
-    pub fn mirrored(self) -> LabelAlign {
+    pub(crate) fn mirrored(self) -> LabelAlign {
         match self {
             LabelAlign::Left => LabelAlign::Right,
             LabelAlign::Centre => LabelAlign::Centre,
@@ -133,18 +133,19 @@ impl LabelAlign {
 
 /// A knot that a panel claims to show.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Claim {
+pub(crate) struct Claim {
     /// Which knot.
-    pub knot: Knot,
+    pub(crate) knot: Knot,
     /// The cord that is tied.
-    pub yarn: String,
+    pub(crate) yarn: String,
     /// The cord it is tied round.
-    pub round: String,
+    pub(crate) round: String,
 }
 
 /// Knots the figures show.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Knot {
+#[expect(clippy::enum_variant_names, reason = "a half knot is called so in the trade")]
+pub(crate) enum Knot {
     /// A clove hitch round a hanging cord.
     DoubleHalfHitch,
     /// A folded cord looped over itself.
@@ -163,7 +164,7 @@ pub struct DrawnFigure {
     /// From the bottom up.
     pub shapes: Arc<Vec<Shape>>,
     /// Which of them are a picture of the panel itself.
-    pub picture: Range<usize>,
+    pub(crate) picture: Range<usize>,
     /// Places for words.
     pub labels: Vec<Label>,
     /// Places for the stages' numbers; empty where a figure has one stage only.
@@ -180,7 +181,7 @@ pub struct Label {
     /// Which of these.
     pub align: LabelAlign,
     /// How much width there is before the words meet something else.
-    pub room: Length,
+    pub(crate) room: Length,
 }
 
 /// A place for a stage's number.
@@ -193,4 +194,4 @@ pub struct StageNumber {
 }
 
 /// The size of the words in drawings that the room kept for them is made for.
-pub const USUAL_LABEL: Length = Length::pt(7.5);
+pub(crate) const USUAL_LABEL: Length = Length::pt(7.5);

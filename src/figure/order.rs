@@ -16,16 +16,16 @@ const PIECE: usize = 3;
 
 /// Something flat that hides and is hidden as a whole.
 #[derive(Clone, Copy, Debug)]
-pub struct Slab {
+pub(crate) struct Slab {
     /// Left, top, right, bottom in millimetres.
-    pub corners: [f64; 4],
+    pub(crate) corners: [f64; 4],
     /// Height.
-    pub z: f64,
+    pub(crate) z: f64,
 }
 
 /// One thing to paint.
 #[derive(Clone, Debug, PartialEq)]
-pub enum PaintStep {
+pub(crate) enum PaintStep {
     /// A stretch of a cord.
     Stretch {
         /// Which cord.
@@ -53,18 +53,18 @@ struct CordPiece {
 
 /// How a cord takes part.
 #[derive(Clone, Copy, Debug)]
-pub struct PaintRules {
+pub(crate) struct PaintRules {
     /// Whether it is shown to dip below others.
-    pub dips: bool,
+    pub(crate) dips: bool,
     /// Whether it hides what lies below it.
-    pub hides: bool,
+    pub(crate) hides: bool,
 }
 
 /// Places across a piece, as shares of half its width, at which it is asked whether anything of it can be seen.
 const ACROSS: [f64; 5] = [-1.0, -0.5, 0.0, 0.5, 1.0];
 
 /// The order of painting. Pieces that are wholly hidden are left out: a drawing should stay light.
-pub fn order(cords: &[&Curve], slabs: &[Slab], manners: &[PaintRules]) -> Vec<PaintStep> {
+pub(crate) fn order(cords: &[&Curve], slabs: &[Slab], manners: &[PaintRules]) -> Vec<PaintStep> {
     let mut pieces = pieces(cords);
     let mut pairs = overlaps(cords, &mut pieces, manners);
     hide(&mut pieces);
@@ -405,7 +405,7 @@ fn paint(cords: &[&Curve], mut pieces: Vec<CordPiece>, above: &Overlaps, slabs: 
                 }
             }
         }
-        debug_assert!(samples.end <= cords[cord].samples.len());
+        assert!(samples.end <= cords[cord].samples.len());
         steps.push(PaintStep::Stretch { cord, samples, over });
     }
     steps

@@ -9,7 +9,7 @@ use serde::Deserialize;
 /// What a plate is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum PlateKind {
+pub(crate) enum PlateKind {
     /// Fusible fleece: almost paper.
     Fleece,
     /// Ribbon along an edge.
@@ -30,31 +30,31 @@ pub enum PlateKind {
 
 /// A flat outline.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Plate {
+pub(crate) struct Plate {
     /// What it is.
-    pub kind: PlateKind,
+    pub(crate) kind: PlateKind,
     /// Closed outline, ready to draw.
-    pub outline: Vec<StagePoint>,
+    pub(crate) outline: Vec<StagePoint>,
     /// Height: what lies lower is hidden by it.
-    pub z: f64,
+    pub(crate) z: f64,
 }
 
 /// A plain line on top of everything.
 #[derive(Clone, Debug, PartialEq)]
-pub struct PlainLine {
+pub(crate) struct PlainLine {
     /// Where it runs.
-    pub through: Vec<StagePoint>,
+    pub(crate) through: Vec<StagePoint>,
     /// Millimetres.
-    pub width: f64,
+    pub(crate) width: f64,
     /// Dash and gap, where it is broken.
-    pub dash: Option<[f64; 2]>,
+    pub(crate) dash: Option<[f64; 2]>,
 }
 
 /// Distance between the places of a sampled outline, millimetres.
 const FINE: f64 = 0.25;
 
 /// The closed polygon through `corners`, each rounded by `radius` as far as its sides allow.
-pub fn rounded(corners: &[StagePoint], radius: f64) -> Vec<StagePoint> {
+pub(crate) fn rounded(corners: &[StagePoint], radius: f64) -> Vec<StagePoint> {
     let count = corners.len();
     let mut outline = Vec::new();
     for at in 0..count {
@@ -90,7 +90,7 @@ fn straight(from: StagePoint, to: StagePoint, outline: &mut Vec<StagePoint>) {
 }
 
 /// The smooth closed curve through `places`.
-pub fn smooth(places: &[StagePoint]) -> Vec<StagePoint> {
+pub(crate) fn smooth(places: &[StagePoint]) -> Vec<StagePoint> {
     let count = places.len();
     // Three places more at either end, so that the seam is as smooth as the rest.
     let around: Vec<CurvePoint> = (0..count + 6)
@@ -114,14 +114,14 @@ pub fn smooth(places: &[StagePoint]) -> Vec<StagePoint> {
 
 impl Plate {
     /// Left, top, right, bottom.
-    pub fn corners(&self) -> [f64; 4] {
+    pub(crate) fn corners(&self) -> [f64; 4] {
         self.outline.iter().fold([f64::MAX, f64::MAX, f64::MIN, f64::MIN], |c, p| {
             [c[0].min(p[0]), c[1].min(p[1]), c[2].max(p[0]), c[3].max(p[1])]
         })
     }
 
     /// Paints it.
-    pub fn paint(&self, builder: &mut ShapeBuilder, colours: &FigureColours) {
+    pub(crate) fn paint(&self, builder: &mut ShapeBuilder, colours: &FigureColours) {
         let (body, edge) = match self.kind {
             PlateKind::Fleece => (mixed(colours.ink, Colour::WHITE, 0.93), mixed(colours.ink, Colour::WHITE, 0.3)),
             PlateKind::Ribbon => (at_lightness(colours.yarn, 0.8), at_lightness(colours.yarn, 0.25)),

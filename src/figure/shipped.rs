@@ -49,7 +49,7 @@ impl Figures {
     }
     /// A figure, ready to be drawn; `None` where there is none of that name. That its crossings are clear is not looked at
     /// again: a test has [`Figures::read`] look at all of them.
-    pub fn get(&self, name: &str) -> Option<Figure> {
+    pub(crate) fn get(&self, name: &str) -> Option<Figure> {
         self.read_entry(self.entry(name)?, Crossings::Proven).ok()
     }
     /// A figure, or all that is wrong with its file.

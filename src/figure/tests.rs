@@ -1,5 +1,6 @@
 use super::curve::{CurvePoint, sampled};
 use super::follow::{Winding, follow};
+use super::model::{CordEnd, Knot};
 use super::*;
 use crate::diag::{Report, SourceId};
 use crate::page::Segment;

@@ -6,21 +6,21 @@ use crate::colour::Colour;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct FigureColours {
     /// Filler cord.
-    pub cord: Colour,
+    pub(crate) cord: Colour,
     /// The working yarn: the booklet's accent.
-    pub yarn: Colour,
+    pub(crate) yarn: Colour,
     /// A second yarn.
-    pub second_yarn: Colour,
+    pub(crate) second_yarn: Colour,
     /// Wood.
-    pub wood: Colour,
+    pub(crate) wood: Colour,
     /// The mounting strand.
-    pub strand: Colour,
+    pub(crate) strand: Colour,
     /// The paper, for the gap that shows a cord to dip below another.
-    pub paper: Colour,
+    pub(crate) paper: Colour,
     /// Lines, arrows and leaders.
-    pub ink: Colour,
+    pub(crate) ink: Colour,
     /// Whether outlines are grey, whatever the colour of what they go round: then a press needs one ink for them.
-    pub grey_edges: bool,
+    pub(crate) grey_edges: bool,
 }
 
 impl Default for FigureColours {
@@ -40,19 +40,19 @@ impl Default for FigureColours {
 
 /// Tones of one thing.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Tones {
+pub(crate) struct Tones {
     /// The lit body.
-    pub body: Colour,
+    pub(crate) body: Colour,
     /// Its side away from the light.
-    pub shade: Colour,
+    pub(crate) shade: Colour,
     /// Lines on it: twist, grain.
-    pub mark: Colour,
+    pub(crate) mark: Colour,
     /// Its outline.
-    pub edge: Colour,
+    pub(crate) edge: Colour,
 }
 
 /// `share` of the way from `a` to `b`, channel by channel.
-pub fn mixed(a: Colour, b: Colour, share: f64) -> Colour {
+pub(crate) fn mixed(a: Colour, b: Colour, share: f64) -> Colour {
     let channel = |a: u8, b: u8| {
         let value = f64::from(a) + (f64::from(b) - f64::from(a)) * share.clamp(0.0, 1.0);
         // In range: both ends are bytes.
@@ -63,12 +63,12 @@ pub fn mixed(a: Colour, b: Colour, share: f64) -> Colour {
 
 /// How light a colour looks on paper, 0 to 1: the weights of the video luma (Rec. 709) on the coded channels, near
 /// enough to choose tints by.
-pub fn lightness(colour: Colour) -> f64 {
+pub(crate) fn lightness(colour: Colour) -> f64 {
     (0.2126 * f64::from(colour.r) + 0.7152 * f64::from(colour.g) + 0.0722 * f64::from(colour.b)) / 255.0
 }
 
 /// A colour brought to a wanted lightness by mixing it with white or black; hue stays.
-pub fn at_lightness(colour: Colour, wanted: f64) -> Colour {
+pub(crate) fn at_lightness(colour: Colour, wanted: f64) -> Colour {
     let now = lightness(colour);
     if now < wanted {
         mixed(colour, Colour::WHITE, (wanted - now) / (1.0 - now).max(1e-6))

@@ -20,17 +20,17 @@ impl FontBook {
     }
 
     /// The face of this id. Ids come from this book only; one of another book may name another face or panic.
-    pub fn face(&self, id: FaceId) -> &Face {
+    pub(crate) fn face(&self, id: FaceId) -> &Face {
         &self.faces[usize::from(id.0)]
     }
 
     /// The face that plays this role.
-    pub fn role(&self, role: FontRole) -> FaceId {
+    pub(crate) fn role(&self, role: FontRole) -> FaceId {
         self.roles[role as usize]
     }
 
     /// Gives a role to another face of this book.
-    pub fn set_role(&mut self, role: FontRole, face: FaceId) {
+    pub(crate) fn set_role(&mut self, role: FontRole, face: FaceId) {
         self.roles[role as usize] = face;
     }
 
@@ -39,7 +39,7 @@ impl FontBook {
     /// # Errors
     /// A fault without a span (the caller knows where the path is written) when the bytes are no font that can be set,
     /// cut down and embedded, or when the font's own settings forbid that.
-    pub fn add(&mut self, name: &str, bytes: Vec<u8>) -> Result<FaceId, Diagnostic> {
+    pub(crate) fn add(&mut self, name: &str, bytes: Vec<u8>) -> Result<FaceId, Diagnostic> {
         let face = Face::from_bytes(name, bytes)?;
         let id = u16::try_from(self.faces.len())
             .map_err(|_| Diagnostic::fault("too-many-fonts", format!("no room for the font `{name}`")))?;
@@ -48,12 +48,12 @@ impl FontBook {
     }
 
     /// Every face with its id, in order of adding.
-    pub fn faces(&self) -> impl Iterator<Item = (FaceId, &Face)> {
+    pub(crate) fn faces(&self) -> impl Iterator<Item = (FaceId, &Face)> {
         (0u16..).map(FaceId).zip(&self.faces)
     }
 
     /// The face to print `c` with: `preferred` if it has the character, else the fallback, else nothing.
-    pub fn face_with(&self, preferred: FaceId, c: char) -> Option<FaceId> {
+    pub(crate) fn face_with(&self, preferred: FaceId, c: char) -> Option<FaceId> {
         [preferred, self.role(FontRole::Fallback)].into_iter().find(|id| self.face(*id).covers(c))
     }
 }

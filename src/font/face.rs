@@ -8,19 +8,17 @@ use harfrust::{Font, GlyphId};
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// One face, ready to shape and to embed. All measures are in font units.
-pub struct Face {
+pub(crate) struct Face {
     /// PostScript name: what a PDF calls the face.
-    pub name: String,
+    pub(crate) name: String,
     /// Font units in one em.
-    pub units_per_em: u16,
+    pub(crate) units_per_em: u16,
     /// Height of a line above the baseline, by the face's own line metrics.
-    pub ascender: i32,
+    pub(crate) ascender: i32,
     /// Depth of a line below the baseline: negative.
-    pub descender: i32,
+    pub(crate) descender: i32,
     /// Height of capitals, from OS/2, else measured on `H`.
-    pub cap_height: i32,
-    /// Height of small letters, from OS/2, else measured on `x`.
-    pub x_height: i32,
+    pub(crate) cap_height: i32,
     bytes: Bytes,
     font: Font,
     words: Mutex<WordCache>,
@@ -91,8 +89,7 @@ impl Face {
             Some(extents.y_bearing.to_i32())
         };
         let em = i32::from(units_per_em);
-        // Last resort for a face without the letter: half and seven tenths of the em, common practice, no source.
-        let x_height = metrics.x_height.map(|h| h.to_i32()).filter(|h| *h > 0).or_else(|| height_of('x'));
+        // Last resort for a face without the letter: seven tenths of the em, common practice, no source.
         let cap_height = metrics.cap_height.map(|h| h.to_i32()).filter(|h| *h > 0).or_else(|| height_of('H'));
         let name = font.names().get(NameId::POSTSCRIPT_NAME).and_then(|name| name.english_or_first());
         let name: String =
@@ -103,7 +100,6 @@ impl Face {
             ascender: line.ascender.to_i32(),
             descender: line.descender.to_i32(),
             cap_height: cap_height.unwrap_or(em * 7 / 10),
-            x_height: x_height.unwrap_or(em / 2),
             bytes,
             words: Mutex::new(WordCache::default()),
             font,
@@ -111,7 +107,7 @@ impl Face {
     }
 
     /// The whole font file.
-    pub fn bytes(&self) -> &[u8] {
+    pub(crate) fn bytes(&self) -> &[u8] {
         match &self.bytes {
             Bytes::Embedded(bytes) => bytes,
             Bytes::Own(bytes) => bytes,
@@ -119,30 +115,31 @@ impl Face {
     }
 
     /// The glyph for a character by itself; `None` where the face has none.
-    pub fn glyph(&self, c: char) -> Option<u16> {
+    pub(crate) fn glyph(&self, c: char) -> Option<u16> {
         let id = self.font.charmap().map_unicode(c)?;
         u16::try_from(id.to_u32()).ok().filter(|id| *id != 0)
     }
 
     /// Whether the face has a glyph for this character by itself.
-    pub fn covers(&self, c: char) -> bool {
+    pub(crate) fn covers(&self, c: char) -> bool {
         self.glyph(c).is_some()
     }
 
     /// How far the pen moves after a glyph, in font units, without kerning.
-    pub fn advance(&self, glyph: u16) -> i32 {
+    pub(crate) fn advance(&self, glyph: u16) -> i32 {
         self.font.glyph_metrics().h_advance_exact(GlyphId::new(u32::from(glyph))).to_i32()
     }
 
     /// How many glyphs there are.
-    pub fn glyph_count(&self) -> u32 {
+    #[cfg(test)]
+    pub(crate) fn glyph_count(&self) -> u32 {
         self.font.num_glyphs()
     }
 
     /// Shapes a stretch of text from left to right as one piece. Clusters are whole grapheme clusters at least and
     /// cover the text without gaps; a character without a visible form may have no glyph, its bytes then belong to the
     /// cluster before.
-    pub fn shape(&self, text: &str, features: Features, language: &str) -> Arc<[RawGlyph]> {
+    pub(crate) fn shape(&self, text: &str, features: Features, language: &str) -> Arc<[RawGlyph]> {
         self.words.lock().unwrap_or_else(PoisonError::into_inner).shape(&self.font, text, features, language)
     }
 

@@ -6,16 +6,16 @@ use std::ops::Range;
 /// OpenType features a style may ask for; what a face lacks is left out without a word. Kerning and the usual ligatures
 /// are always on, and figures are lining unless `old_style` says otherwise.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Features {
+pub(crate) struct Features {
     /// Figures of one width (`tnum`), for columns; otherwise each figure has its own width (`pnum`).
-    pub tabular: bool,
+    pub(crate) tabular: bool,
     /// Figures on both sides of one slash as a fraction (`frac`): `1/2` but not `1/2/26`. A fraction slash (U+2044)
     /// makes one in any case.
-    pub fractions: bool,
+    pub(crate) fractions: bool,
     /// Small capitals for small letters (`smcp`).
-    pub small_caps: bool,
+    pub(crate) small_caps: bool,
     /// Figures with ascenders and descenders (`onum`).
-    pub old_style: bool,
+    pub(crate) old_style: bool,
 }
 
 impl Features {

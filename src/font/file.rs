@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 #[serde(deny_unknown_fields)]
 pub(super) struct FontsFile {
     /// Role name to a path inside fonts/.
-    pub roles: BTreeMap<String, String>,
+    pub(crate) roles: BTreeMap<String, String>,
 }
 
 pub(super) fn read(text: &str) -> Option<FontsFile> {

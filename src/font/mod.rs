@@ -14,11 +14,11 @@ mod shipped;
 mod subset;
 
 pub use book::FontBook;
-pub use face::Face;
-pub use features::Features;
-pub use role::FontRole;
-pub use shaping::RawGlyph;
-pub use subset::{Subset, subset};
+pub(crate) use face::Face;
+pub(crate) use features::Features;
+pub(crate) use role::FontRole;
+pub(crate) use shaping::RawGlyph;
+pub(crate) use subset::subset;
 
 #[cfg(test)]
 mod tests;

@@ -2,7 +2,7 @@
 
 /// What a face is for. Layouts name roles, never files.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum FontRole {
+pub(crate) enum FontRole {
     /// Running text.
     Text,
     /// A true italic of the running text.
@@ -19,7 +19,7 @@ pub enum FontRole {
 
 impl FontRole {
     /// Every role, in the order in which faces get their ids in the shipped book.
-    pub const ALL: [FontRole; 6] = [
+    pub(crate) const ALL: [FontRole; 6] = [
         FontRole::Text,
         FontRole::TextItalic,
         FontRole::TextStrong,
@@ -29,7 +29,7 @@ impl FontRole {
     ];
 
     /// The role's name in layout files and in fonts/fonts.toml.
-    pub const fn name(self) -> &'static str {
+    pub(crate) const fn name(self) -> &'static str {
         match self {
             FontRole::Text => "text",
             FontRole::TextItalic => "text-italic",

@@ -9,17 +9,17 @@ use std::sync::Arc;
 
 /// A glyph of a shaped word, in font units.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct RawGlyph {
+pub(crate) struct RawGlyph {
     /// Glyph id; 0 where the face has none for this cluster.
-    pub id: u16,
+    pub(crate) id: u16,
     /// How far the pen moves.
-    pub advance: i32,
+    pub(crate) advance: i32,
     /// Shift right of the pen.
-    pub dx: i32,
+    pub(crate) dx: i32,
     /// Shift up from the baseline.
-    pub dy: i32,
+    pub(crate) dy: i32,
     /// Bytes of the word it stands for; several glyphs of one cluster share a range.
-    pub cluster: Range<usize>,
+    pub(crate) cluster: Range<usize>,
 }
 
 /// Words kept for one setting before the store is emptied: more than a long booklet says.

@@ -4,11 +4,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// A face cut down for embedding as a CID font: new glyph ids are CIDs, and the file has no character map of its own.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Subset {
+pub(crate) struct Subset {
     /// The font file.
-    pub bytes: Vec<u8>,
+    pub(crate) bytes: Vec<u8>,
     /// Old glyph id to new; holds every glyph asked for and 0, the missing glyph, which every font must have.
-    pub glyphs: BTreeMap<u16, u16>,
+    pub(crate) glyphs: BTreeMap<u16, u16>,
 }
 
 /// Cuts the font file `bytes` (the first face of a collection) down to `glyphs` and what they are made of. The same
@@ -16,7 +16,7 @@ pub struct Subset {
 ///
 /// # Errors
 /// Words for people, when the tables needed are broken or of a kind that cannot be cut down (CFF2).
-pub fn subset(bytes: &[u8], glyphs: &BTreeSet<u16>) -> Result<Subset, String> {
+pub(crate) fn subset(bytes: &[u8], glyphs: &BTreeSet<u16>) -> Result<Subset, String> {
     let sorted: Vec<u16> = glyphs.iter().copied().collect();
     let remapper = subsetter::GlyphRemapper::new_from_glyphs_sorted(&sorted);
     let cut = subsetter::subset(bytes, 0, &remapper).map_err(|error| error.to_string())?;

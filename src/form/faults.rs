@@ -8,7 +8,7 @@ const MAX_DIAGNOSTICS: usize = 500;
 
 /// Puts the report into the order of the files, and takes out what only follows from a fault of the notation on the
 /// same line: one slip is one fault.
-pub fn in_order(found: Report, sources: &Sources) -> Report {
+pub(crate) fn in_order(found: Report, sources: &Sources) -> Report {
     // Sorted and cut off first: finding a line means counting through the file.
     let mut found: Vec<Diagnostic> = found.iter().cloned().collect();
     found.sort_by_key(|d| d.span);

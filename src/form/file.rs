@@ -3,6 +3,7 @@
 
 use super::asked::AskedKeys;
 use crate::diag::{Diagnostic, Report, SourceId, Span};
+use crate::source::steers;
 use toml::de::{DeTable, DeValue, Error};
 
 /// Faults of the notation that are shown one by one: the later ones follow from the earlier.
@@ -71,18 +72,18 @@ impl TomlTable {
 /// What may stand in a form: each section's name (`""` for the keys before the first heading, `cord`,
 /// `swatch.twenty-knots`) with the keys it knows. `styles.*` stands for every section below `styles`, each of which has a
 /// heading of its own.
-pub type KeyPlan = [(&'static str, &'static [&'static str])];
+pub(crate) type KeyPlan = [(&'static str, &'static [&'static str])];
 
 /// A file that was read as TOML, as well as it can be.
 #[derive(Debug)]
-pub struct Form {
+pub(crate) struct Form {
     pub(super) root: TomlTable,
     pub(super) source: SourceId,
     pub(super) plan: &'static KeyPlan,
     /// Whether a fault of the notation may have swallowed keys: then a missing one is nobody's fault.
     pub(super) swallowed: bool,
     /// Whether a section is there several times: what stands in the later ones is not known.
-    pub repeats_sections: bool,
+    pub(crate) repeats_sections: bool,
     /// What it was asked for.
     pub(super) asking: AskedKeys,
 }
@@ -90,7 +91,7 @@ pub struct Form {
 impl Form {
     /// Reads `text`. Faults of the notation go into `report`; what could be made out beside them is kept, so that the
     /// faults of meaning are found in the same run.
-    pub fn open(text: &str, source: SourceId, plan: &'static KeyPlan, report: &mut Report) -> Form {
+    pub(crate) fn open(text: &str, source: SourceId, plan: &'static KeyPlan, report: &mut Report) -> Form {
         let (table, errors) = DeTable::parse_recoverable(text);
         let mut swallowed = false;
         swallowed |= errors.len() > MAX_SHOWN_FAULTS;
@@ -119,7 +120,7 @@ impl Form {
 
     /// The form as it reads with some keys of one entry of a list in the place of those above the first heading. Of a section
     /// only the keys that the entry has are exchanged.
-    pub fn with_entry_over(&self, list: &str, item: usize, keys: &[&str]) -> Form {
+    pub(crate) fn with_entry_over(&self, list: &str, item: usize, keys: &[&str]) -> Form {
         let mut root = self.root.clone();
         let entries = match self.root.get(list).map(|entry| &entry.node.value) {
             Some(Value::List(items)) => match items.get(item).map(|item| &item.value) {
@@ -141,7 +142,7 @@ impl Form {
 
     /// What the form was asked for so far, as a JSON Schema (draft 2020-12); `says` explains a key of a section. Whole only
     /// once a form that has every section was read to its end.
-    pub fn schema(&self, says: &dyn Fn(&str, &str) -> Option<String>) -> serde_json::Value {
+    pub(crate) fn schema(&self, says: &dyn Fn(&str, &str) -> Option<String>) -> serde_json::Value {
         self.asking.schema("", says)
     }
 }
@@ -232,19 +233,34 @@ fn notation_fault(text: &str, source: SourceId, error: &Error) -> (Diagnostic, b
         (fault, true)
     } else if let Some(number) = with_comma(text, range.start) {
         (decimal_comma(number), true)
+    } else if let Some(c) = text.get(range.start..).and_then(|rest| rest.chars().next()).filter(|c| steers(*c)) {
+        let message = format!("here stands the character U+{:04X}, which controls how text is shown", u32::from(c));
+        let fault = Diagnostic::fault("broken-notation", message)
+            .hint("take it out: it came along when the text was copied or saved");
+        (fault, true)
     } else {
-        // The notation's own words for things a maker calls otherwise.
-        let plain = message
-            .replace("table", "heading")
-            .replace("array", "list")
-            .replace("basic string", "text")
-            .replace("literal string", "text");
-        let plain: String = plain.chars().take(200).collect();
-        let fault = Diagnostic::fault("broken-notation", format!("this line cannot be read: {plain}"))
+        let fault = Diagnostic::fault("broken-notation", format!("this line cannot be read: {}", in_plain_words(message)))
             .hint("a line is `key = value`; text, measures and colours stand between quotation marks, headings between square brackets");
         (fault, true)
     };
     (fault.at(span), swallows)
+}
+
+/// What the reader of the notation says, with its own words for things a maker calls otherwise exchanged; whole words only.
+fn in_plain_words(message: &str) -> String {
+    let message = message.replace("basic string", "text").replace("literal string", "text");
+    let plain = |word: &str| match word {
+        "table" => "heading".to_owned(),
+        "tables" => "headings".to_owned(),
+        "array" => "list".to_owned(),
+        "arrays" => "lists".to_owned(),
+        _ => word.to_owned(),
+    };
+    let words = message.split_inclusive(|c: char| !c.is_alphabetic()).map(|word| {
+        let letters = word.trim_end_matches(|c: char| !c.is_alphabetic());
+        plain(letters) + &word[letters.len()..]
+    });
+    words.collect::<String>().chars().take(200).collect()
 }
 
 /// A text with quotation marks in it as it has to be written; `None` where a value is none.

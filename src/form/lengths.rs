@@ -8,32 +8,53 @@ use super::values::{Spanned, neat};
 use crate::diag::{Diagnostic, Report};
 use crate::geom::Length;
 
+/// A point is the 72nd part of an inch of 25.4 mm.
+const MM_A_POINT: f64 = 25.4 / 72.0;
+/// What may be lost between two units, millimetres.
+const SLACK: f64 = 1e-9;
+
 /// Between which two measures, both allowed, a measure makes sense; millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Limits {
+pub(crate) struct Limits {
     /// Smallest.
-    pub least: f64,
+    pub(crate) least: f64,
     /// Largest.
-    pub most: f64,
+    pub(crate) most: f64,
+    /// Whether both were meant as points of type, and are told so.
+    in_points: bool,
 }
 
 impl Limits {
     /// From `least` to `most` millimetres.
-    pub const fn mm(least: f64, most: f64) -> Limits {
-        Limits { least, most }
+    pub(crate) const fn mm(least: f64, most: f64) -> Limits {
+        Limits { least, most, in_points: false }
+    }
+
+    /// From `least` to `most` points of type.
+    pub(crate) const fn pt(least: f64, most: f64) -> Limits {
+        Limits { least: least * MM_A_POINT, most: most * MM_A_POINT, in_points: true }
+    }
+
+    /// The unit that a number without one is likely to have.
+    const fn usual(self) -> &'static str {
+        if self.in_points { "pt" } else { "mm" }
+    }
+
+    fn shown(self, mm: f64) -> String {
+        if self.in_points { format!("{} pt", neat(mm / MM_A_POINT)) } else { shown_mm(mm) }
     }
 }
 
 impl FormSection<'_> {
     /// A measure with its unit, in millimetres.
-    pub fn measure(&self, key: &str, bounds: Limits, report: &mut Report) -> Option<Spanned<f64>> {
+    pub(crate) fn measure(&self, key: &str, bounds: Limits, report: &mut Report) -> Option<Spanned<f64>> {
         let entry = self.asked(key, KeyType::Measure)?;
         let quantity = quantity(key, entry, bounds, Units::Makers, report)?;
         Some(Spanned { value: quantity.value.to_mm(), span: quantity.span })
     }
 
     /// A length on paper with its unit, which may be points.
-    pub fn length(&self, key: &str, bounds: Limits, report: &mut Report) -> Option<Spanned<Length>> {
+    pub(crate) fn length(&self, key: &str, bounds: Limits, report: &mut Report) -> Option<Spanned<Length>> {
         let entry = self.asked(key, KeyType::Length)?;
         let quantity = quantity(key, entry, bounds, Units::Printers, report)?;
         Some(Spanned { value: quantity.value.to_length(), span: quantity.span })
@@ -57,13 +78,6 @@ impl Units {
         }
     }
 
-    const fn usual(self) -> &'static str {
-        match self {
-            Units::Makers => "mm",
-            Units::Printers => "pt",
-        }
-    }
-
     const fn examples(self) -> &'static str {
         match self {
             Units::Makers => "`\"3 mm\"`, `\"1.5 cm\"` or `\"2 1/2 in\"`",
@@ -84,7 +98,7 @@ fn quantity(key: &str, entry: &Entry, bounds: Limits, units: Units, report: &mut
             };
             report.push(Diagnostic::fault("no-unit", format!("`{shown}` has no unit")).at(span).hint(format!(
                 "write the measure with its unit between quotation marks, for example `{key} = \"{shown} {}\"`",
-                units.usual()
+                bounds.usual()
             )));
             return None;
         }
@@ -105,29 +119,36 @@ fn quantity(key: &str, entry: &Entry, bounds: Limits, units: Units, report: &mut
         _ => Ok(quantity),
     });
     match read {
-        Ok(value) if value.to_mm() >= bounds.least && value.to_mm() <= bounds.most => Some(Spanned { value, span }),
+        // A point is no whole number of millimetres: at the bound itself a little is lost on the way.
+        Ok(value) if value.to_mm() >= bounds.least - SLACK && value.to_mm() <= bounds.most + SLACK => {
+            Some(Spanned { value, span })
+        }
         Ok(value) => {
             let how = if value.to_mm() < bounds.least { "small" } else { "large" };
             report.push(
                 Diagnostic::fault("out-of-range", format!("`{}` is too {how} for `{key}`", shortened(typed)))
                     .at(span)
-                    .hint(format!("give a measure from {} to {}", shown_mm(bounds.least), shown_mm(bounds.most))),
+                    .hint(format!(
+                        "give a measure from {} to {}",
+                        bounds.shown(bounds.least),
+                        bounds.shown(bounds.most)
+                    )),
             );
             None
         }
         Err(why) => {
-            report.push(unread(typed, &why, units).at(span));
+            report.push(unread(typed, &why, units, bounds).at(span));
             None
         }
     }
 }
 
-fn unread(typed: &str, why: &MeasureError, units: Units) -> Diagnostic {
+fn unread(typed: &str, why: &MeasureError, units: Units, bounds: Limits) -> Diagnostic {
     let shown = shortened(typed);
     match why {
         MeasureError::NoUnit => Diagnostic::fault("no-unit", format!("`{shown}` has no unit")).hint(format!(
             "write the unit after the number, for example `\"{shown} {}\"`; {}",
-            units.usual(),
+            bounds.usual(),
             units.listed()
         )),
         MeasureError::StrangeUnit(unit) => {

@@ -7,7 +7,7 @@ const MM_PER_INCH: f64 = 25.4;
 
 /// Why a measure could not be read.
 #[derive(Clone, Debug, PartialEq)]
-pub enum MeasureError {
+pub(crate) enum MeasureError {
     /// A number stands there without a unit.
     NoUnit,
     /// A unit this trade's measures are not written in, as it was typed.
@@ -22,7 +22,7 @@ pub enum MeasureError {
 
 /// A unit that measures are written in.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Unit {
+pub(crate) enum Unit {
     /// So many millimetres.
     Millimetres(f64),
     /// Inches.
@@ -33,16 +33,16 @@ pub enum Unit {
 
 /// A measure as it is written: a number and its unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Quantity {
+pub(crate) struct Quantity {
     /// How many.
-    pub number: f64,
+    pub(crate) number: f64,
     /// Of which unit.
-    pub unit: Unit,
+    pub(crate) unit: Unit,
 }
 
 impl Quantity {
     /// In millimetres.
-    pub fn to_mm(self) -> f64 {
+    pub(crate) fn to_mm(self) -> f64 {
         match self.unit {
             Unit::Millimetres(factor) => self.number * factor,
             Unit::Inches => self.number * MM_PER_INCH,
@@ -51,7 +51,7 @@ impl Quantity {
     }
 
     /// As a length on paper.
-    pub fn to_length(self) -> Length {
+    pub(crate) fn to_length(self) -> Length {
         match self.unit {
             Unit::Millimetres(factor) => Length::mm(self.number * factor),
             Unit::Inches => Length::inches(self.number),
@@ -61,7 +61,7 @@ impl Quantity {
 }
 
 /// Reads a measure, in millimetres; points are no measure here.
-pub fn read(text: &str) -> Result<f64, MeasureError> {
+pub(crate) fn read(text: &str) -> Result<f64, MeasureError> {
     let quantity = quantity_of(text)?;
     match quantity.unit {
         Unit::Points => Err(MeasureError::StrangeUnit("pt".to_owned())),
@@ -71,7 +71,7 @@ pub fn read(text: &str) -> Result<f64, MeasureError> {
 
 /// Reads a measure with its unit. The number may be a decimal (`1.5`), a fraction (`1/2`), or a whole number with a
 /// fraction (`2 1/2`, `2½`). Never negative, never infinite.
-pub fn quantity_of(text: &str) -> Result<Quantity, MeasureError> {
+pub(crate) fn quantity_of(text: &str) -> Result<Quantity, MeasureError> {
     let text = text.trim();
     if text.starts_with(['-', '\u{2212}']) {
         return Err(MeasureError::Negative);

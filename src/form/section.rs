@@ -7,7 +7,7 @@ use crate::diag::{Diagnostic, Report, Span};
 
 /// One section of a form, a table between braces, or the keys before the first heading.
 #[derive(Clone, Debug)]
-pub struct FormSection<'f> {
+pub(crate) struct FormSection<'f> {
     table: &'f TomlTable,
     name: String,
     /// How it is called in messages: ` in [cord]`, ` in [[yarn]]`, nothing for the keys before the first heading.
@@ -35,7 +35,7 @@ const MAX_SHOWN_KEYS: usize = 20;
 
 impl Form {
     /// The keys before the first heading, with all sections below them.
-    pub fn top(&self) -> FormSection<'_> {
+    pub(crate) fn top(&self) -> FormSection<'_> {
         let start = Span::new(self.source, 0, 0);
         FormSection::new((&self.root, start), String::new(), String::new(), (self.plan, &self.asking), self.swallowed)
     }
@@ -80,17 +80,17 @@ impl<'f> FormSection<'f> {
     }
 
     /// Where the section's heading stands.
-    pub fn span(&self) -> Span {
+    pub(crate) fn span(&self) -> Span {
         self.span
     }
 
     /// Whether the key is there, well written or not.
-    pub fn has(&self, key: &str) -> bool {
+    pub(crate) fn has(&self, key: &str) -> bool {
         self.entry(key).is_some()
     }
 
     /// Where the key's value stands, if the key is there.
-    pub fn place(&self, key: &str) -> Option<Span> {
+    pub(crate) fn place(&self, key: &str) -> Option<Span> {
         self.entry(key).map(|e| e.node.span)
     }
 
@@ -101,23 +101,23 @@ impl<'f> FormSection<'f> {
     }
 
     pub(super) fn entry(&self, key: &str) -> Option<&'f Entry> {
-        debug_assert!(self.known.contains(&key), "`{key}` is missing from the plan of [{}]", self.name);
+        assert!(self.known.contains(&key), "`{key}` is missing from the plan of [{}]", self.name);
         self.table.get(key)
     }
 
     /// Whether the key is really left out: neither there, nor misspelt, nor lost through a fault of the notation.
-    pub fn misses(&self, key: &str) -> bool {
+    pub(crate) fn misses(&self, key: &str) -> bool {
         let misspelt = || self.strange.iter().any(|strange| strange.meant == Some(key));
         !self.swallowed && !self.has(key) && !misspelt()
     }
 
     /// Notes that a key must be there, for the schema; its reader says what is wrong where it is not.
-    pub fn needs(&self, key: &str) {
+    pub(crate) fn needs(&self, key: &str) {
         self.asking.need(&self.name, key);
     }
 
     /// Puts a fault into the report if the key is left out.
-    pub fn require(&self, key: &str, example: &str, report: &mut Report) {
+    pub(crate) fn require(&self, key: &str, example: &str, report: &mut Report) {
         self.needs(key);
         if !self.misses(key) {
             return;
@@ -130,7 +130,7 @@ impl<'f> FormSection<'f> {
     }
 
     /// The section under `key`, if it is there.
-    pub fn section(&self, key: &str, report: &mut Report) -> Option<FormSection<'f>> {
+    pub(crate) fn section(&self, key: &str, report: &mut Report) -> Option<FormSection<'f>> {
         let entry = self.asked(key, KeyType::Section)?;
         match &entry.node.value {
             Value::Table(table) => Some(self.below(key, table, entry.key_span, false)),
@@ -147,7 +147,7 @@ impl<'f> FormSection<'f> {
     }
 
     /// All sections under `key`, in their order: `[[yarn]]`. A single one with a plain heading is a fault.
-    pub fn sections(&self, key: &str, report: &mut Report) -> Vec<FormSection<'f>> {
+    pub(crate) fn sections(&self, key: &str, report: &mut Report) -> Vec<FormSection<'f>> {
         let Some(entry) = self.asked(key, KeyType::Sections) else { return Vec::new() };
         let hint = if self.name.is_empty() {
             format!("write `[[{key}]]`, with doubled brackets, above each one")
@@ -178,7 +178,7 @@ impl<'f> FormSection<'f> {
     }
 
     /// Puts a fault into the report for every key the section does not know.
-    pub fn close(&self, report: &mut Report) {
+    pub(crate) fn close(&self, report: &mut Report) {
         for UnknownKey { entry, meant } in &self.strange {
             let shown = shortened(&entry.key);
             let fault = Diagnostic::fault("unknown-key", format!("there is no key `{shown}`{}", self.wherein))
@@ -209,7 +209,7 @@ impl<'f> FormSection<'f> {
 fn known(plan: &'static KeyPlan, name: &str) -> &'static [&'static str] {
     let own = plan.iter().find(|(section, _)| *section == name);
     let found = own.or_else(|| plan.iter().find(|(section, _)| *section == group_of(name)));
-    debug_assert!(found.is_some(), "[{name}] is missing from the plan");
+    assert!(found.is_some(), "[{name}] is missing from the plan");
     found.map_or(&[], |(_, keys)| keys)
 }
 

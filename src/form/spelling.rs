@@ -2,7 +2,7 @@
 
 /// The known word nearest to `typed`, if one is near enough to be worth suggesting: at most one slip in three letters,
 /// two neighbouring letters exchanged being one slip. Of equals the first known one.
-pub fn nearest<'k>(typed: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
+pub(crate) fn nearest<'k>(typed: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
     let typed = typed.to_lowercase().replace(['_', ' '], "-");
     let length = typed.chars().count();
     // Nothing that a hand types is this long, and the time to compare grows with the square.

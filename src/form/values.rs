@@ -19,29 +19,29 @@ const MAX_WORDS_LENGTH: usize = 20_000;
 
 /// A value with the place it was read from.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Spanned<T> {
+pub(crate) struct Spanned<T> {
     /// What was read.
-    pub value: T,
+    pub(crate) value: T,
     /// Where.
-    pub span: Span,
+    pub(crate) span: Span,
 }
 
 impl FormSection<'_> {
     /// One line of text, without spaces around it.
-    pub fn text(&self, key: &str, report: &mut Report) -> Option<Spanned<String>> {
+    pub(crate) fn text(&self, key: &str, report: &mut Report) -> Option<Spanned<String>> {
         let entry = self.asked(key, KeyType::Text)?;
         line_of(key, &entry.node, report)
     }
 
     /// Text of one or more paragraphs, lines ended by `\n` alone.
-    pub fn words(&self, key: &str, report: &mut Report) -> Option<Spanned<String>> {
+    pub(crate) fn words(&self, key: &str, report: &mut Report) -> Option<Spanned<String>> {
         let entry = self.asked(key, KeyType::Text)?;
         let text = text_of(key, &entry.node, report)?.replace("\r\n", "\n");
         checked_text(key, text.trim(), MAX_WORDS_LENGTH, true, entry.node.span, report)
     }
 
     /// A list of one-line texts; a single text is taken as a list of one.
-    pub fn texts(&self, key: &str, report: &mut Report) -> Option<Spanned<Vec<String>>> {
+    pub(crate) fn texts(&self, key: &str, report: &mut Report) -> Option<Spanned<Vec<String>>> {
         let entry = self.asked(key, KeyType::Texts)?;
         let value = match &entry.node.value {
             Value::List(items) => items.iter().filter_map(|item| line_of(key, item, report)).map(|t| t.value).collect(),
@@ -51,13 +51,13 @@ impl FormSection<'_> {
     }
 
     /// One of a few words.
-    pub fn choice<T: Copy>(&self, key: &str, choices: &[(&str, T)], report: &mut Report) -> Option<Spanned<T>> {
+    pub(crate) fn choice<T: Copy>(&self, key: &str, choices: &[(&str, T)], report: &mut Report) -> Option<Spanned<T>> {
         choice_of(key, &self.asked(key, KeyType::Choice(words_of(choices)))?.node, choices, report)
     }
 
     /// A list of some of a few words, at least one; a single word is taken as a list of one. A word that is repeated counts
     /// once.
-    pub fn choices<T: Copy + PartialEq>(
+    pub(crate) fn choices<T: Copy + PartialEq>(
         &self,
         key: &str,
         choices: &[(&str, T)],
@@ -74,7 +74,7 @@ impl FormSection<'_> {
     }
 
     /// The same; the list may be empty.
-    pub fn choices_or_none<T: Copy + PartialEq>(
+    pub(crate) fn choices_or_none<T: Copy + PartialEq>(
         &self,
         key: &str,
         choices: &[(&str, T)],
@@ -85,7 +85,7 @@ impl FormSection<'_> {
     }
 
     /// True or false.
-    pub fn yes_no(&self, key: &str, report: &mut Report) -> Option<Spanned<bool>> {
+    pub(crate) fn yes_no(&self, key: &str, report: &mut Report) -> Option<Spanned<bool>> {
         let entry = self.asked(key, KeyType::YesNo)?;
         match &entry.node.value {
             Value::YesNo(value) => Some(Spanned { value: *value, span: entry.node.span }),
@@ -104,13 +104,13 @@ impl FormSection<'_> {
     }
 
     /// A number without a unit, between two others.
-    pub fn number(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Spanned<f64>> {
+    pub(crate) fn number(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Spanned<f64>> {
         let entry = self.asked(key, KeyType::Number(least, most))?;
         number_of(key, &entry.node, least, most, report)
     }
 
     /// A number, or a list of numbers, without a unit.
-    pub fn numbers(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Spanned<Vec<f64>>> {
+    pub(crate) fn numbers(&self, key: &str, least: f64, most: f64, report: &mut Report) -> Option<Spanned<Vec<f64>>> {
         let entry = self.asked(key, KeyType::Numbers(least, most))?;
         let value = match &entry.node.value {
             Value::List(items) => {
@@ -122,7 +122,7 @@ impl FormSection<'_> {
     }
 
     /// A whole number between two others.
-    pub fn count(&self, key: &str, least: i64, most: i64, report: &mut Report) -> Option<Spanned<i64>> {
+    pub(crate) fn count(&self, key: &str, least: i64, most: i64, report: &mut Report) -> Option<Spanned<i64>> {
         let entry = self.asked(key, KeyType::Count(least, most))?;
         let span = entry.node.span;
         match &entry.node.value {
@@ -151,7 +151,7 @@ impl FormSection<'_> {
     }
 
     /// A whole number from 0, or one of the names that stand for it, in capitals or small letters.
-    pub fn numbered(&self, key: &str, names: &[&[&str]], report: &mut Report) -> Option<Spanned<usize>> {
+    pub(crate) fn numbered(&self, key: &str, names: &[&[&str]], report: &mut Report) -> Option<Spanned<usize>> {
         let most = names.len().saturating_sub(1);
         let entry = self.asked(key, KeyType::Numbered(words_of_numbers(names)))?;
         let Value::Text(typed) = &entry.node.value else {
@@ -175,7 +175,7 @@ impl FormSection<'_> {
     }
 
     /// Parts in a hundred (`15`, or `"15 %"`), as a fraction: 0.15.
-    pub fn percent(&self, key: &str, most: f64, report: &mut Report) -> Option<Spanned<f64>> {
+    pub(crate) fn percent(&self, key: &str, most: f64, report: &mut Report) -> Option<Spanned<f64>> {
         let entry = self.asked(key, KeyType::Percent(most))?;
         let span = entry.node.span;
         let number = match &entry.node.value {
@@ -205,7 +205,7 @@ impl FormSection<'_> {
     }
 
     /// A calendar day: year, month, day.
-    pub fn day(&self, key: &str, report: &mut Report) -> Option<Spanned<(u16, u8, u8)>> {
+    pub(crate) fn day(&self, key: &str, report: &mut Report) -> Option<Spanned<(u16, u8, u8)>> {
         let entry = self.asked(key, KeyType::Day)?;
         let span = entry.node.span;
         match &entry.node.value {
@@ -242,7 +242,7 @@ impl FormSection<'_> {
     }
 
     /// A colour, or one word that stands for none.
-    pub fn colour_or(&self, key: &str, word: &str, report: &mut Report) -> Option<Spanned<Option<Colour>>> {
+    pub(crate) fn colour_or(&self, key: &str, word: &str, report: &mut Report) -> Option<Spanned<Option<Colour>>> {
         let entry = self.asked(key, KeyType::ColourOr(word.to_owned()))?;
         match &entry.node.value {
             Value::Text(typed) if typed.trim() == word => Some(Spanned { value: None, span: entry.node.span }),
@@ -254,7 +254,7 @@ impl FormSection<'_> {
     }
 
     /// A colour written `#rrggbb`, or by its name in CSS.
-    pub fn colour(&self, key: &str, report: &mut Report) -> Option<Spanned<Colour>> {
+    pub(crate) fn colour(&self, key: &str, report: &mut Report) -> Option<Spanned<Colour>> {
         colour_of(key, &self.asked(key, KeyType::Colour)?.node, None, report)
     }
 }

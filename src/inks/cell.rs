@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 /// The box of the heaviest symbols as a share of a cell's sides. The rest keeps neighbouring symbols from running together
 /// and has room for small marks at the edges.
-pub const MARK_SHARE: f64 = 0.83;
+pub(crate) const MARK_SHARE: f64 = 0.83;
 /// Contrast that text needs (WCAG 2.2, level AA).
 pub(super) const TEXT_CONTRAST: f64 = 4.5;
 
@@ -16,17 +16,17 @@ pub(super) const TEXT_CONTRAST: f64 = 4.5;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Tone {
     /// `None`: the paper.
-    pub ground: Option<Colour>,
-    pub colour: Colour,
+    pub(crate) ground: Option<Colour>,
+    pub(crate) colour: Colour,
     /// The symbol's box as a share of the cell's sides.
-    pub share: f64,
+    pub(crate) share: f64,
     /// Whether the symbol's figure is drawn instead of it.
-    pub figure: bool,
+    pub(crate) figure: bool,
 }
 
 impl Tone {
     /// The look of cells of this size.
-    pub fn cell(self, symbol: &str, size: Size) -> CellInk {
+    pub(crate) fn cell(self, symbol: &str, size: Size) -> CellInk {
         let area = Size::new(size.width * self.share, size.height * self.share);
         let mark = match self.figure {
             true => symbol::stretched_figure(symbol, area),

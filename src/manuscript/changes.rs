@@ -12,17 +12,17 @@ const MAX_ROWS: usize = 60;
 
 /// Files that are not as they were in the last folder, by their names.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Files {
+pub(crate) struct Files {
     /// There before and now, with other bytes.
-    pub changed: Vec<String>,
+    pub(crate) changed: Vec<String>,
     /// Not there before.
-    pub new: Vec<String>,
+    pub(crate) new: Vec<String>,
     /// No longer there.
-    pub gone: Vec<String>,
+    pub(crate) gone: Vec<String>,
 }
 
 /// A sentence for each difference; empty when nothing changed.
-pub fn changes(before: &Record, now: &Record, files: &Files, words: &Words) -> Vec<String> {
+pub(crate) fn changes(before: &Record, now: &Record, files: &Files, words: &Words) -> Vec<String> {
     let mut said = Teller { words, said: Vec::new() };
     let before = &in_letters_of(before, now);
     yarns(before, now, &mut said);
@@ -60,7 +60,7 @@ pub fn changes(before: &Record, now: &Record, files: &Files, words: &Words) -> V
 
 /// The note: the sentences of this edition above what the note of the last one said. `before` is that edition, `None` when
 /// there was none to compare with.
-pub fn note(
+pub(crate) fn note(
     title: &str,
     before: Option<&Record>,
     now: &Record,

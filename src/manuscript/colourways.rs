@@ -11,7 +11,7 @@ use crate::project::{Colourway, Project};
 use crate::words::Words;
 
 /// A project for several colourways calls its yarns by letters.
-pub fn lettered(project: Project, words: &Words) -> Project {
+pub(crate) fn lettered(project: Project, words: &Words) -> Project {
     if !project.is_for_all_colourways() {
         return project;
     }

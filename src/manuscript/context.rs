@@ -20,64 +20,64 @@ pub(super) const HERE: char = '\u{fffc}';
 
 /// Everything a section needs to be written.
 pub(super) struct WriteContext<'a> {
-    pub project: &'a Project,
-    pub workings: &'a Workings,
-    pub words: &'a Words,
-    pub measures: Measures<'a>,
-    pub options: &'a WriteOptions<'a>,
+    pub(crate) project: &'a Project,
+    pub(crate) workings: &'a Workings,
+    pub(crate) words: &'a Words,
+    pub(crate) measures: Measures<'a>,
+    pub(crate) options: &'a WriteOptions<'a>,
 }
 
 impl WriteContext<'_> {
     /// A phrase as plain words.
-    pub fn say(&self, key: &str, names: Names) -> String {
+    pub(crate) fn say(&self, key: &str, names: Names) -> String {
         self.words.say(key, names)
     }
 
     /// A phrase as text.
-    pub fn text(&self, key: &str, names: Names) -> Text {
+    pub(crate) fn text(&self, key: &str, names: Names) -> Text {
         self.words.text(key, names)
     }
 
     /// A heading inside a section, level 2 or 3.
-    pub fn heading(&self, level: u8, key: &str) -> Block {
+    pub(crate) fn heading(&self, level: u8, key: &str) -> Block {
         Block::Heading(level, self.text(key, &[]))
     }
 
     /// A paragraph in a named style.
-    pub fn paragraph(&self, style: StyleName, key: &str, names: Names) -> Block {
+    pub(crate) fn paragraph(&self, style: StyleName, key: &str, names: Names) -> Block {
         Block::Paragraph(style, self.text(key, names))
     }
 
     /// A paragraph of running text without names.
-    pub fn body(&self, key: &str) -> Block {
+    pub(crate) fn body(&self, key: &str) -> Block {
         self.paragraph(StyleName::Body, key, &[])
     }
 
     /// A paragraph that sends the reader to another section, with its page filled in for `{page}`; where the edition
     /// leaves that section out, the phrase `without`.
-    pub fn sent_to(&self, style: StyleName, section: SectionName, key: &str, without: &str) -> Block {
+    pub(crate) fn sent_to(&self, style: StyleName, section: SectionName, key: &str, without: &str) -> Block {
         if self.has(section) { self.page_of(style, section, key) } else { self.paragraph(style, without, &[]) }
     }
 
     /// Whether the buyer reads off with her own wood how many header rows she ties, before she buys and cuts.
-    pub fn is_header_by_wood(&self) -> bool {
+    pub(crate) fn is_header_by_wood(&self) -> bool {
         let hanging = &self.project.hanging;
         self.has(SectionName::OwnGauge) && hanging.wood == Wood::Branch && hanging.mounting == Mounting::OnAStrand
     }
 
     /// Whether the edition prints a section.
-    pub fn has(&self, section: SectionName) -> bool {
+    pub(crate) fn has(&self, section: SectionName) -> bool {
         self.options.sections.contains(&section)
     }
 
     /// A paragraph that sends the reader to a section of this edition, with its page filled in for `{page}`.
-    pub fn page_of(&self, style: StyleName, section: SectionName, key: &str) -> Block {
+    pub(crate) fn page_of(&self, style: StyleName, section: SectionName, key: &str) -> Block {
         Block::Paragraph(style, self.text_with(key, &[], "page", vec![Inline::PageOf(section)]))
     }
 
     /// A phrase one of whose names is filled in with text that keeps its own mark-up. The name stands in the plain part of
     /// the phrase.
-    pub fn text_with(&self, key: &str, names: Names, name: &str, inner: Text) -> Text {
+    pub(crate) fn text_with(&self, key: &str, names: Names, name: &str, inner: Text) -> Text {
         let mut all = names.to_vec();
         all.push((name, &HERE));
         let mut inner = Some(inner);
@@ -105,14 +105,14 @@ impl WriteContext<'_> {
     }
 
     /// An address that can be followed: short on paper; where it is spoken, with what it leads to.
-    pub fn link(&self, what: &str, address: &str) -> Inline {
+    pub(crate) fn link(&self, what: &str, address: &str) -> Inline {
         let shown = short_address(address);
         let spoken = self.say("link.spoken", &[("what", &what), ("address", &shown)]);
         Inline::Address(shown, LinkTarget { address: address_target(address), spoken: Some(spoken) })
     }
 
     /// A text with the address of what it names after it, where there is one.
-    pub fn linked(&self, text: Text, what: &str, address: Option<&String>) -> Text {
+    pub(crate) fn linked(&self, text: Text, what: &str, address: Option<&String>) -> Text {
         match address {
             Some(address) => {
                 joined(vec![text, self.text_with("link.after", &[], "address", vec![self.link(what, address)])])
@@ -122,18 +122,18 @@ impl WriteContext<'_> {
     }
 
     /// The number of a picture of the maker's; `None`: it is not at hand.
-    pub fn picture(&self, file: &Path) -> Option<usize> {
+    pub(crate) fn picture(&self, file: &Path) -> Option<usize> {
         self.options.pictures.iter().position(|(name, _)| name == file)
     }
 
     /// The maker's language, where the booklet speaks another.
-    pub fn other_language(&self) -> Option<String> {
+    pub(crate) fn other_language(&self) -> Option<String> {
         let own = &self.project.about.language;
         (own != self.words.language()).then(|| own.clone())
     }
 
     /// The maker's sign; nothing where she has none.
-    pub fn logo(&self) -> Option<Block> {
+    pub(crate) fn logo(&self) -> Option<Block> {
         let picture = self.picture(self.project.about.logo.as_deref()?)?;
         let alt = self.say("cover.logo-alt", &[("maker", &self.project.about.maker)]);
         let role = PictureRole::Logo;
@@ -141,12 +141,12 @@ impl WriteContext<'_> {
     }
 
     /// A step without caution or figure.
-    pub fn step(&self, key: &str, names: Names) -> Step {
+    pub(crate) fn step(&self, key: &str, names: Names) -> Step {
         Step { cautions: Vec::new(), text: self.text(key, names), figure: None, picture: None }
     }
 
     /// A figure with the words for its labels: all of `[label]` in the words file, of which a figure draws those it names.
-    pub fn figure(&self, name: &str, mirrored: bool, alt: String, caption: Text) -> FigureBlock {
+    pub(crate) fn figure(&self, name: &str, mirrored: bool, alt: String, caption: Text) -> FigureBlock {
         const ROOM: &str = "label.";
         let labels = self
             .words
@@ -163,13 +163,13 @@ impl WriteContext<'_> {
     }
 
     /// A line with a box to tick. Its words are read beside the box, which does not say them again.
-    pub fn tick(&self, field: String, swatch: Option<Swatch>, text: Text) -> TickLine {
+    pub(crate) fn tick(&self, field: String, swatch: Option<Swatch>, text: Text) -> TickLine {
         let spoken = self.say("spoken.tick-have", &[]);
         TickLine { field, swatch, text, spoken }
     }
 
     /// A yarn's patch.
-    pub fn swatch(&self, yarn: YarnId) -> Swatch {
+    pub(crate) fn swatch(&self, yarn: YarnId) -> Swatch {
         Swatch {
             yarn: usize::from(yarn.0),
             colour: self.project.palette.get(yarn).colour,
@@ -178,18 +178,18 @@ impl WriteContext<'_> {
     }
 
     /// A yarn's name.
-    pub fn yarn(&self, yarn: YarnId) -> &str {
+    pub(crate) fn yarn(&self, yarn: YarnId) -> &str {
         &self.project.palette.get(yarn).name
     }
 
     /// Names of all yarns as a list.
-    pub fn yarn_list(&self) -> String {
+    pub(crate) fn yarn_list(&self) -> String {
         let names: Vec<String> = self.project.palette.iter().map(|(_, yarn)| yarn.name.clone()).collect();
         self.words.list(&names)
     }
 
     /// The way a first row goes.
-    pub fn first_direction(&self) -> Direction {
+    pub(crate) fn first_direction(&self) -> Direction {
         match self.project.working.first_row_from {
             Side::Left => Direction::LeftToRight,
             Side::Right => Direction::RightToLeft,
@@ -197,12 +197,12 @@ impl WriteContext<'_> {
     }
 
     /// Whether figures of a row are mirrored.
-    pub fn mirrored(&self) -> bool {
+    pub(crate) fn mirrored(&self) -> bool {
         self.project.working.first_row_from == Side::Right
     }
 
     /// Words for the sides of a row worked in `direction`; "near" is where it starts.
-    pub fn hand(&self, direction: Direction) -> Hand {
+    pub(crate) fn hand(&self, direction: Direction) -> Hand {
         let s = |key| self.say(key, &[]);
         match direction {
             Direction::LeftToRight => Hand {
@@ -227,17 +227,17 @@ impl WriteContext<'_> {
     }
 
     /// What the finished panel weighs without its wood, grams.
-    pub fn panel_g(&self) -> f64 {
+    pub(crate) fn panel_g(&self) -> f64 {
         self.workings.hanging.panel_g
     }
 
     /// Ends to tie off.
-    pub fn ends(&self) -> usize {
+    pub(crate) fn ends(&self) -> usize {
         self.workings.amounts.iter().map(|amount| amount.ends).sum()
     }
 
     /// The backing that this panel has: none where it is too small for the one that was chosen.
-    pub fn backing(&self) -> Backing {
+    pub(crate) fn backing(&self) -> Backing {
         match &self.workings.hanging.backing {
             Some(piece) if piece.is_sewn => Backing::Sewn,
             Some(_) => Backing::Fused,
@@ -246,34 +246,34 @@ impl WriteContext<'_> {
     }
 
     /// Whether the panel's lower edge is shaped.
-    pub fn is_shaped(&self) -> bool {
+    pub(crate) fn is_shaped(&self) -> bool {
         self.workings.edge.is_shaped()
     }
 
     /// The backing across and down; nothing where there is none.
-    pub fn backing_size(&self) -> String {
+    pub(crate) fn backing_size(&self) -> String {
         let backing = self.workings.hanging.backing.as_ref();
         backing.map_or_else(String::new, |it| self.measures.across_down(MeasureKind::Size, it.width_mm, it.height_mm))
     }
 
     /// A length to buy: the workings have rounded it up in both systems.
-    pub fn buy(&self, amount: &Amount) -> String {
+    pub(crate) fn buy(&self, amount: &Amount) -> String {
         self.measures.both_of(MeasureKind::Buy, amount.metres as f64 * 1000.0, amount.yards as f64 * MM_PER_YARD)
     }
 
     /// A length of yarn, up to the next whole metre and the next whole yard.
-    pub fn buy_mm(&self, mm: f64) -> String {
+    pub(crate) fn buy_mm(&self, mm: f64) -> String {
         let (metres, yards) = (libm::ceil(mm / 1000.0), libm::ceil(mm / MM_PER_YARD));
         self.measures.both_of(MeasureKind::Buy, metres * 1000.0, yards * MM_PER_YARD)
     }
 
     /// A piece to cut: the workings have rounded it up in both systems.
-    pub fn cut(&self, cord: &CutCord) -> String {
+    pub(crate) fn cut(&self, cord: &CutCord) -> String {
         self.measures.both_of(MeasureKind::Cut, cord.cut_mm, cord.cut_inches * MM_PER_INCH)
     }
 
     /// Entries put one after another with commas.
-    pub fn row_of(&self, parts: Vec<String>) -> String {
+    pub(crate) fn row_of(&self, parts: Vec<String>) -> String {
         parts
             .into_iter()
             .reduce(|before, next| self.say("lists.middle", &[("a", &before), ("b", &next)]))
@@ -281,7 +281,7 @@ impl WriteContext<'_> {
     }
 
     /// Hours at the maker's pace, least and most, in halves.
-    pub fn hours(&self, time: &Time) -> (String, String) {
+    pub(crate) fn hours(&self, time: &Time) -> (String, String) {
         let halves = |minutes: f64| self.words.decimal(minutes / 2.0, 1);
         // A range is never narrower than it was reckoned: least down, most up.
         let least = (time.least_minutes / 30.0 + 1e-9).floor().max(1.0);
@@ -311,18 +311,18 @@ pub(super) fn with_inlines(text: Text, inlines: Vec<Inline>) -> Text {
 
 /// Words for the sides of a row.
 pub(super) struct Hand {
-    pub direction: String,
-    pub to_near: String,
-    pub to_far: String,
-    pub at_near: String,
-    pub at_far: String,
-    pub near_edge: String,
-    pub far_edge: String,
+    pub(crate) direction: String,
+    pub(crate) to_near: String,
+    pub(crate) to_far: String,
+    pub(crate) at_near: String,
+    pub(crate) at_far: String,
+    pub(crate) near_edge: String,
+    pub(crate) far_edge: String,
 }
 
 impl Hand {
     /// All of them as names for a phrase, with a few more.
-    pub fn names<'a>(&'a self, more: &[(&'a str, &'a dyn Display)]) -> Vec<(&'a str, &'a dyn Display)> {
+    pub(crate) fn names<'a>(&'a self, more: &[(&'a str, &'a dyn Display)]) -> Vec<(&'a str, &'a dyn Display)> {
         let mut all: Vec<(&str, &dyn Display)> = vec![
             ("direction", &self.direction),
             ("to-near", &self.to_near),

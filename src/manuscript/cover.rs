@@ -114,7 +114,6 @@ pub(super) fn grid(context: &WriteContext) -> AsKnottedGrid {
     }
     AsKnottedGrid {
         columns,
-        header_rows,
         cells: header.chain(chart).collect(),
         colours: project.palette.iter().map(|(_, yarn)| yarn.colour).collect(),
         cord: project.cord.colour,

@@ -4,7 +4,7 @@ use super::{Block, Caution, ChartBlock, FigureBlock, Inline, Manuscript, Step, S
 use std::fmt::Write;
 
 /// Everything a manuscript says, section by section.
-pub fn dump(manuscript: &Manuscript) -> String {
+pub(crate) fn dump(manuscript: &Manuscript) -> String {
     let mut out = String::new();
     for section in &manuscript.sections {
         line(&mut out, &format!("== {} [{}]", section.title.as_deref().unwrap_or("-"), section.id));
@@ -20,7 +20,7 @@ fn line(out: &mut String, text: &str) {
 }
 
 /// Text with its mark-up put back.
-pub fn marked(text: &Text) -> String {
+pub(crate) fn marked(text: &Text) -> String {
     text.iter()
         .map(|inline| match inline {
             Inline::Plain(words) => words.clone(),

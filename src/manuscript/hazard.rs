@@ -38,7 +38,7 @@ pub(super) enum Hazard {
 
 impl Hazard {
     /// All that a booklet can say, gravest first.
-    pub const ALL: [Hazard; 18] = [
+    pub(crate) const ALL: [Hazard; 18] = [
         Hazard::Children,
         Hazard::Fire,
         Hazard::SmallParts,
@@ -61,7 +61,7 @@ impl Hazard {
 
     /// Its signal word, the phrase that says it whole, and the line that stands for it before a step. Notices are about the
     /// work: they stand whole before their step and are not gathered. What is for a teacher is never a step.
-    pub fn words(self) -> (Signal, &'static str, Option<&'static str>) {
+    pub(crate) fn words(self) -> (Signal, &'static str, Option<&'static str>) {
         match self {
             Hazard::Children => (Signal::Warning, "caution.children", Some("caution.children-brief")),
             Hazard::Fire => (Signal::Warning, "caution.fire", Some("caution.fire-brief")),
@@ -86,7 +86,7 @@ impl Hazard {
     }
 
     /// Whether this project meets it.
-    pub fn met_by(self, context: &WriteContext) -> bool {
+    pub(crate) fn met_by(self, context: &WriteContext) -> bool {
         let project = context.project;
         match self {
             Hazard::Children | Hazard::Fire | Hazard::Scissors | Hazard::Pets | Hazard::Hanging => true,
@@ -129,13 +129,13 @@ pub(super) fn small_parts(context: &WriteContext) -> String {
 
 impl WriteContext<'_> {
     /// A step with the cautions that stand before it.
-    pub fn step_after(&self, hazards: &[Hazard], key: &str, names: Names) -> Step {
+    pub(crate) fn step_after(&self, hazards: &[Hazard], key: &str, names: Names) -> Step {
         Step { cautions: self.cautions(hazards), ..self.step(key, names) }
     }
 
     /// Cautions before a step, in the order given, of those that this project meets: a line each where the edition has
     /// them gathered on a page, whole elsewhere.
-    pub fn cautions(&self, hazards: &[Hazard]) -> Vec<Caution> {
+    pub(crate) fn cautions(&self, hazards: &[Hazard]) -> Vec<Caution> {
         let met = hazards.iter().filter(|hazard| hazard.met_by(self));
         met.map(|hazard| match hazard.words().2 {
             Some(brief) if self.has(SectionName::Cautions) => {
@@ -160,7 +160,7 @@ impl WriteContext<'_> {
     }
 
     /// A caution with its distances and weights filled in.
-    pub fn caution(&self, hazard: Hazard) -> Caution {
+    pub(crate) fn caution(&self, hazard: Hazard) -> Caution {
         let (signal, key, _) = hazard.words();
         let word = match signal {
             Signal::Warning => self.say("caution.warning", &[]),

@@ -13,24 +13,24 @@ use crate::workings::{Workings, class_kit, work_out};
 
 /// A file of the pattern, on all its papers.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ListedFile {
+pub(crate) struct ListedFile {
     /// What it is.
-    pub edition: EditionName,
+    pub(crate) edition: EditionName,
     /// The papers it comes on.
-    pub papers: Vec<PaperName>,
+    pub(crate) papers: Vec<PaperName>,
     /// Pages on the first of them.
-    pub pages: usize,
+    pub(crate) pages: usize,
 }
 
 /// How long titles and tags may be, in characters, and how many tags there may be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct ListingLimits {
+pub(crate) struct ListingLimits {
     /// Of a title.
-    pub title: usize,
+    pub(crate) title: usize,
     /// Of a tag.
-    pub tag: usize,
+    pub(crate) tag: usize,
     /// Tags.
-    pub tags: usize,
+    pub(crate) tags: usize,
 }
 
 impl Default for ListingLimits {
@@ -42,19 +42,19 @@ impl Default for ListingLimits {
 
 /// Everything to paste.
 #[derive(Clone, Debug)]
-pub struct Listing {
+pub(crate) struct Listing {
     /// Titles, the longest first; at least one.
-    pub titles: Vec<String>,
+    pub(crate) titles: Vec<String>,
     /// Tags: the maker's own, then those that every such pattern may have.
-    pub tags: Vec<String>,
+    pub(crate) tags: Vec<String>,
     /// The description for a shop.
-    pub description: Vec<Block>,
+    pub(crate) description: Vec<Block>,
     /// The materials with the maker's links.
-    pub materials: Vec<Block>,
+    pub(crate) materials: Vec<Block>,
 }
 
 /// Writes it. `languages` are the tags of all languages the pattern comes in.
-pub fn listing(
+pub(crate) fn listing(
     project: &Project,
     workings: &Workings,
     words: &Words,
@@ -86,7 +86,7 @@ fn of_size(size: &PanelSize, words: &Words) -> Option<(Project, Workings)> {
 }
 
 /// All amounts for people: the materials as they are bought and cut, and for a class of so many what it needs.
-pub fn amounts(project: &Project, workings: &Workings, words: &Words, students: Option<usize>) -> Vec<Block> {
+pub(crate) fn amounts(project: &Project, workings: &Workings, words: &Words, students: Option<usize>) -> Vec<Block> {
     let options = WriteOptions { students, ..WriteOptions::default() };
     let measures = words.measures(project.about.units);
     let context = WriteContext { project, workings, words, measures, options: &options };

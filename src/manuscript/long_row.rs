@@ -5,31 +5,31 @@ use std::ops::Range;
 
 /// What is said of a long row, stretch by stretch.
 #[derive(Clone, Debug)]
-pub struct LongRow {
+pub(crate) struct LongRow {
     /// Runs and bare cords in working order.
-    pub stretches: Vec<SpokenStretch>,
+    pub(crate) stretches: Vec<SpokenStretch>,
     /// With `{from}`, `{to}` and `{stretches}`.
-    pub words: String,
+    pub(crate) words: String,
     /// Where nothing begins on a sheet.
-    pub goes_on: String,
+    pub(crate) goes_on: String,
     /// What parts two stretches.
-    pub between: String,
+    pub(crate) between: String,
 }
 
 /// One run, or bare cords beside one another.
 #[derive(Clone, Debug)]
-pub struct SpokenStretch {
+pub(crate) struct SpokenStretch {
     /// Its columns in working order, from 0: the first one worked and the last.
-    pub columns: (usize, usize),
+    pub(crate) columns: (usize, usize),
     /// "4 oat (link)".
-    pub words: String,
+    pub(crate) words: String,
     /// Whether no knot is tied there.
-    pub is_bare: bool,
+    pub(crate) is_bare: bool,
 }
 
 impl LongRow {
     /// What the box beside the row says on a sheet that is the first to show these columns.
-    pub fn on_sheet(&self, own_columns: &Range<usize>) -> String {
+    pub(crate) fn on_sheet(&self, own_columns: &Range<usize>) -> String {
         let begins = |stretch: &&SpokenStretch| own_columns.contains(&stretch.columns.0);
         let said: Vec<&SpokenStretch> = self.stretches.iter().filter(begins).collect();
         let (Some(first), Some(last)) = (said.first(), said.last()) else { return self.goes_on.clone() };

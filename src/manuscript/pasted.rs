@@ -6,7 +6,7 @@ use crate::project::{short_address, shown_address};
 
 /// Where the text is pasted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum PasteFormat {
+pub(crate) enum PasteFormat {
     /// Into a field that knows no mark-up.
     Plain,
     /// Into a page that reads Markdown.
@@ -14,7 +14,7 @@ pub enum PasteFormat {
 }
 
 /// The blocks, one line for each paragraph and entry.
-pub fn pasted(blocks: &[Block], format: PasteFormat) -> String {
+pub(crate) fn pasted(blocks: &[Block], format: PasteFormat) -> String {
     let mut out = String::new();
     all(&mut out, blocks, format);
     out
@@ -109,7 +109,6 @@ fn table(out: &mut String, table: &Table, format: PasteFormat) {
             line(out, &cells(table.columns.iter().map(|column| said(&column.head)).collect()));
             let rule = |column: &TableColumn| match column.align {
                 Align::Left => "---",
-                Align::Centre => ":---:",
                 Align::Right => "---:",
             };
             line(out, &cells(table.columns.iter().map(|column| rule(column).to_owned()).collect()));

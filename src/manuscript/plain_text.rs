@@ -9,7 +9,7 @@ use crate::words::Words;
 use crate::workings::Workings;
 
 /// What a buyer may do with the pattern, in the words that stand in the booklet.
-pub fn licence(project: &Project, workings: &Workings, words: &Words) -> String {
+pub(crate) fn licence(project: &Project, workings: &Workings, words: &Words) -> String {
     let options = WriteOptions::default();
     let context =
         WriteContext { project, workings, words, measures: words.measures(project.about.units), options: &options };

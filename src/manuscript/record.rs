@@ -16,61 +16,61 @@ use serde::{Deserialize, Serialize};
 /// An edition as it is remembered.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Record {
+pub(crate) struct Record {
     /// The maker's version: "1.0".
-    pub version: String,
+    pub(crate) version: String,
     /// Version and date in words: "Version 1.0, 3 October 2026".
-    pub edition: String,
+    pub(crate) edition: String,
     /// Language and system of measures, without which amounts in words cannot be compared: "en-GB metric".
-    pub speech: String,
+    pub(crate) speech: String,
     /// Whether row 1 starts at the right.
-    pub from_right: bool,
+    pub(crate) from_right: bool,
     /// The chart: one text a row from the top, one letter a cell, a full stop for a bare one.
-    pub rows: Vec<String>,
+    pub(crate) rows: Vec<String>,
     /// The yarns in the project's order.
-    pub yarns: Vec<RecordedYarn>,
+    pub(crate) yarns: Vec<RecordedYarn>,
     /// What the booklet says of sizes, materials and pieces to cut.
-    pub facts: Vec<Fact>,
+    pub(crate) facts: Vec<Fact>,
     /// The other sizes.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub sizes: Vec<RecordedSize>,
+    pub(crate) sizes: Vec<RecordedSize>,
 }
 
 /// Another size as it is remembered.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct RecordedSize {
+pub(crate) struct RecordedSize {
     /// Its name.
-    pub name: String,
+    pub(crate) name: String,
     /// The rest of it.
-    pub record: Record,
+    pub(crate) record: Record,
 }
 
 /// A yarn as it is remembered.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct RecordedYarn {
+pub(crate) struct RecordedYarn {
     /// Its letter in [`Record::rows`].
-    pub key: char,
+    pub(crate) key: char,
     /// Its name.
-    pub name: String,
+    pub(crate) name: String,
     /// Its colour: "#233a5c".
-    pub colour: String,
+    pub(crate) colour: String,
 }
 
 /// One thing that the booklet states.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Fact {
+pub(crate) struct Fact {
     /// What it is about, in the booklet's words; empty where the statement speaks for itself.
-    pub of: String,
+    pub(crate) of: String,
     /// What is said of it.
-    pub is: String,
+    pub(crate) is: String,
     /// Tells it from the others.
-    pub id: String,
+    pub(crate) id: String,
 }
 
 impl Record {
     /// Remembers an edition.
-    pub fn new(project: &Project, workings: &Workings, words: &Words) -> Record {
+    pub(crate) fn new(project: &Project, workings: &Workings, words: &Words) -> Record {
         let options = WriteOptions::default();
         let measures = words.measures(project.about.units);
         let context = WriteContext { project, workings, words, measures, options: &options };

@@ -6,7 +6,7 @@ use crate::words::Words;
 use crate::workings::Workings;
 
 /// The words of the shop pictures of a booklet of so many pages, and the knots that they show.
-pub fn shop(project: &Project, workings: &Workings, words: &Words, pages: usize) -> (ShopWords, AsKnottedGrid) {
+pub(crate) fn shop(project: &Project, workings: &Workings, words: &Words, pages: usize) -> (ShopWords, AsKnottedGrid) {
     let measures = words.measures(project.about.units);
     let options = WriteOptions::default();
     let context = WriteContext { project, workings, words, measures, options: &options };

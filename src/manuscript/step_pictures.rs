@@ -61,7 +61,7 @@ fn step_of<'s>(section: &'s mut Section, of: &StepPicture, words: &Words) -> Opt
 }
 
 /// Photographs of steps that this manuscript's sections do not have.
-pub fn unplaced<'p>(project: &'p Project, words: &Words, manuscript: &Manuscript) -> Vec<&'p StepPicture> {
+pub(crate) fn unplaced<'p>(project: &'p Project, words: &Words, manuscript: &Manuscript) -> Vec<&'p StepPicture> {
     let is_missing = |of: &&StepPicture| {
         let section = manuscript.sections.iter().find(|section| section.id == place(of).0);
         section.is_some_and(|section| step_of(&mut section.clone(), of, words).is_none())

@@ -14,7 +14,7 @@ use crate::words::Words;
 use crate::workings::Workings;
 
 /// Writes everything an edition says.
-pub fn write(project: &Project, workings: &Workings, words: &Words, options: &WriteOptions) -> Manuscript {
+pub(crate) fn write(project: &Project, workings: &Workings, words: &Words, options: &WriteOptions) -> Manuscript {
     let measures = words.measures(project.about.units);
     let context = WriteContext { project, workings, words, measures, options };
     Manuscript {
@@ -94,8 +94,6 @@ fn furniture(context: &WriteContext) -> Furniture {
         head_side: about.maker.clone(),
         foot: context.say("furniture.foot", &[("version", &about.version), ("date", &date)]),
         folio: context.words.template("furniture.folio"),
-        contents: context.say("contents.title", &[]),
-        continued: context.say("furniture.continued", &[]),
         page: context.words.template("chart.page"),
         blank: context.words.template("spoken.blank"),
         ruler: before::ruler_ends(context),

@@ -27,40 +27,40 @@ pub struct Booklet {
     /// Pictures referred to by [`Item::Picture`].
     pub pictures: Vec<PictureFile>,
     /// Room kept on every page for a line that says whose copy it is.
-    pub licence_line: Option<LicenceLine>,
+    pub(crate) licence_line: Option<LicenceLine>,
 }
 
 /// Room for one line of small type, in the middle above the foot of every page.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct LicenceLine {
+pub(crate) struct LicenceLine {
     /// Its size.
-    pub size: Size,
+    pub(crate) size: Size,
     /// From the foot of the trimmed page to its lower edge.
-    pub foot: Length,
+    pub(crate) foot: Length,
 }
 
 /// What a library or shop wants to know; all of it comes from the project.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct AboutBooklet {
     /// Title.
-    pub title: String,
+    pub(crate) title: String,
     /// Maker.
-    pub author: String,
+    pub(crate) author: String,
     /// One sentence.
     pub subject: String,
     /// Words to find it by.
-    pub keywords: Vec<String>,
+    pub(crate) keywords: Vec<String>,
     /// Language tag.
     pub language: String,
     /// Rights in one sentence.
     pub rights: String,
     /// Version of the pattern.
-    pub version: String,
+    pub(crate) version: String,
     /// Year, month, day.
-    pub date: (u16, u8, u8),
+    pub(crate) date: (u16, u8, u8),
     /// What the program has to know to make the file once more: names of choices, and what was chosen. The first of them is
     /// the program's version. Empty: the file does not say.
-    pub made_with: Vec<(String, String)>,
+    pub(crate) made_with: Vec<(String, String)>,
 }
 
 /// One page.
@@ -69,9 +69,9 @@ pub struct Page {
     /// Trimmed size.
     pub trim: Size,
     /// Bleed on every side; zero for home files.
-    pub bleed: Length,
+    pub(crate) bleed: Length,
     /// The folio as printed; empty where none is.
-    pub label: String,
+    pub(crate) label: String,
     /// Frames, each an area whose items must stay inside it.
     pub frames: Vec<Frame>,
 }
@@ -163,7 +163,7 @@ pub struct FaceId(pub u16);
 #[derive(Clone, Debug, PartialEq)]
 pub struct TextRun {
     /// Face.
-    pub face: FaceId,
+    pub(crate) face: FaceId,
     /// Size (em).
     pub size: Length,
     /// Colour.
@@ -177,14 +177,14 @@ pub struct TextRun {
     /// Text that a reader is to speak or copy instead, where it differs (a hyphen added at a line's end: the empty string).
     pub actual: Option<String>,
     /// The language of its words, where it is not that of what stands round it.
-    pub language: Option<String>,
+    pub(crate) language: Option<String>,
     /// Angle in degrees, anticlockwise, about the origin. Nearly always 0.
     pub turn: f64,
 }
 
 impl TextRun {
     /// Ends the run with a space that takes no room, its face's glyph `id`: what follows is read apart from it.
-    pub fn keep_apart(&mut self, id: u16) {
+    pub(crate) fn keep_apart(&mut self, id: u16) {
         let start = self.text.len();
         self.text.push(' ');
         let cluster = start..self.text.len();
@@ -197,13 +197,13 @@ impl TextRun {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Glyph {
     /// Glyph id in the whole face.
-    pub id: u16,
+    pub(crate) id: u16,
     /// How far the pen moves.
     pub advance: Length,
     /// Shift right of the pen.
-    pub dx: Length,
+    pub(crate) dx: Length,
     /// Shift up from the baseline.
-    pub dy: Length,
+    pub(crate) dy: Length,
     /// Bytes of the run's text it stands for; several glyphs of one cluster share a range.
     pub cluster: Range<usize>,
 }
@@ -223,7 +223,7 @@ pub enum Segment {
 
 impl Segment {
     /// Its points and control points, in order.
-    pub fn points(self) -> impl Iterator<Item = Point> {
+    pub(crate) fn points(self) -> impl Iterator<Item = Point> {
         let points = match self {
             Segment::Move(p) | Segment::Line(p) => [None, None, Some(p)],
             Segment::Curve(a, b, p) => [Some(a), Some(b), Some(p)],
@@ -249,11 +249,11 @@ pub struct Shape {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drawing {
     /// Where the shapes' (0, 0) lies.
-    pub origin: Point,
+    pub(crate) origin: Point,
     /// The shapes.
-    pub shapes: Arc<Vec<Shape>>,
+    pub(crate) shapes: Arc<Vec<Shape>>,
     /// Which of them are a picture, of knots and cords and wood, and no lines that explain something.
-    pub picture: Range<usize>,
+    pub(crate) picture: Range<usize>,
 }
 
 /// A line's look.
@@ -319,7 +319,7 @@ pub struct CellInk {
     /// Outline of the mark, already to scale, centred on (0, 0); filled (non-zero winding).
     pub mark: Arc<Vec<Segment>>,
     /// Colour of the mark.
-    pub colour: Colour,
+    pub(crate) colour: Colour,
 }
 
 /// A box to tick on a screen.
@@ -330,38 +330,38 @@ pub struct Tick {
     /// The field's name: equal names are one field shown in several places.
     pub field: String,
     /// What a screen reader says; a row's sentence is shared by all its boxes.
-    pub label: Arc<str>,
+    pub(crate) label: Arc<str>,
     /// Colour of the tick.
-    pub colour: Colour,
+    pub(crate) colour: Colour,
 }
 
 /// A line to be typed into on a screen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Blank {
     /// Where the words stand.
-    pub area: Rect,
+    pub(crate) area: Rect,
     /// The field's name, unique in the booklet.
-    pub field: String,
+    pub(crate) field: String,
     /// What a screen reader says.
-    pub label: String,
+    pub(crate) label: String,
     /// Size of what is typed.
-    pub size: Length,
+    pub(crate) size: Length,
 }
 
 /// An area that leads somewhere.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Link {
     /// Where.
-    pub area: Rect,
+    pub(crate) area: Rect,
     /// Whereto.
-    pub target: Target,
+    pub(crate) target: Target,
     /// What a screen reader says.
-    pub label: String,
+    pub(crate) label: String,
 }
 
 /// Where a link leads.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Target {
+pub(crate) enum Target {
     /// A page (from 0) and a height on it.
     Page(usize, Length),
     /// A section, as long as its page is not known; no finished booklet has one.
@@ -378,9 +378,9 @@ pub struct OutlineEntry {
     /// Words.
     pub title: String,
     /// Page, from 0.
-    pub page: usize,
+    pub(crate) page: usize,
     /// Height on it.
-    pub y: Length,
+    pub(crate) y: Length,
 }
 
 /// A node of the structure.
@@ -402,13 +402,13 @@ pub struct Node {
     /// Its parent; `None` only for the root.
     pub parent: Option<NodeId>,
     /// Children in reading order.
-    pub children: Vec<NodeId>,
+    pub(crate) children: Vec<NodeId>,
     /// Words instead of a figure.
-    pub alt: Option<String>,
+    pub(crate) alt: Option<String>,
     /// Words spoken instead of what is drawn.
-    pub actual: Option<String>,
+    pub(crate) actual: Option<String>,
     /// Language, where it is not the document's.
-    pub language: Option<String>,
+    pub(crate) language: Option<String>,
 }
 
 /// Roles, each with an equal among the standard structure types (ISO 32000-1, 14.8.4).
@@ -460,7 +460,7 @@ pub enum Role {
 
 impl Structure {
     /// Adds a node under `parent`; the first one added is the root and has none.
-    pub fn add(&mut self, role: Role, parent: Option<NodeId>) -> NodeId {
+    pub(crate) fn add(&mut self, role: Role, parent: Option<NodeId>) -> NodeId {
         let id = NodeId(self.nodes.len());
         self.nodes.push(Node { role, parent, children: Vec::new(), alt: None, actual: None, language: None });
         if let Some(parent) = parent {
@@ -469,7 +469,7 @@ impl Structure {
         id
     }
     /// Adds a node right before another one, below the same parent. The other one is not the root.
-    pub fn add_before(&mut self, role: Role, next: NodeId) -> NodeId {
+    pub(crate) fn add_before(&mut self, role: Role, next: NodeId) -> NodeId {
         let parent = self.get(next).parent;
         let id = self.add(role, parent);
         if let Some(parent) = parent {
@@ -481,38 +481,23 @@ impl Structure {
         id
     }
     /// Makes a node the last child of its parent.
-    pub fn move_to_end(&mut self, id: NodeId) {
+    pub(crate) fn move_to_end(&mut self, id: NodeId) {
         if let Some(parent) = self.get(id).parent {
             let children = &mut self.nodes[parent.0].children;
             children.retain(|child| *child != id);
             children.push(id);
         }
     }
-    /// The nearest node of a role, from `id` upwards.
-    pub fn above(&self, id: NodeId, role: Role) -> Option<NodeId> {
-        let mut at = Some(id);
-        while let Some(id) = at {
-            if self.get(id).role == role {
-                return Some(id);
-            }
-            at = self.get(id).parent;
-        }
-        None
-    }
     /// A node.
     pub fn get(&self, id: NodeId) -> &Node {
         &self.nodes[id.0]
     }
     /// A node to be changed.
-    pub fn get_mut(&mut self, id: NodeId) -> &mut Node {
+    pub(crate) fn get_mut(&mut self, id: NodeId) -> &mut Node {
         &mut self.nodes[id.0]
     }
-    /// All nodes with their ids, in order of adding.
-    pub fn iter(&self) -> impl Iterator<Item = (NodeId, &Node)> {
-        self.nodes.iter().enumerate().map(|(i, n)| (NodeId(i), n))
-    }
     /// The root.
-    pub fn root(&self) -> Option<NodeId> {
+    pub(crate) fn root(&self) -> Option<NodeId> {
         (!self.nodes.is_empty()).then_some(NodeId(0))
     }
 }

@@ -35,11 +35,11 @@ struct Grid<'a> {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Ground {
     /// The most cyan, magenta and yellow together, in thousandths.
-    pub colours: u16,
+    pub(crate) colours: u16,
     /// The least black, in thousandths.
-    pub black: u16,
+    pub(crate) black: u16,
     /// Lightness of the lightest part.
-    pub lightness: f64,
+    pub(crate) lightness: f64,
 }
 
 /// How black is put on its ground.
@@ -53,9 +53,9 @@ pub(super) enum Black {
 
 impl Ground {
     /// Nothing but paper.
-    pub const PAPER: Ground = Ground { colours: 0, black: 0, lightness: 100.0 };
+    pub(crate) const PAPER: Ground = Ground { colours: 0, black: 0, lightness: 100.0 };
     /// A picture: nobody knows what lies where.
-    pub const PICTURE: Ground = Ground { colours: u16::MAX, black: 0, lightness: 100.0 };
+    pub(crate) const PICTURE: Ground = Ground { colours: u16::MAX, black: 0, lightness: 100.0 };
 
     fn of(paint: InkPaint, lightness: f64) -> Ground {
         Ground { colours: paint.colours(), black: paint.black(), lightness }
@@ -71,7 +71,7 @@ impl Ground {
 
     /// How a line of this much black goes on it. Where the ground's own black is as strong, black over it would not show: there
     /// the line takes its place, and the ground's black closes up to it.
-    pub fn takes_line(self, black: u16, profile: &PrinterProfile) -> Black {
+    pub(crate) fn takes_line(self, black: u16, profile: &PrinterProfile) -> Black {
         let carried = profile.black_over(self.colours).min(black);
         let shows = self.black == 0 || carried >= self.black.saturating_add(SHOWS);
         // Less than half as black as it is meant, and it is another line.
@@ -79,14 +79,14 @@ impl Ground {
     }
 
     /// How a mark of this much black and this lightness goes on it: one that is lighter than its ground takes its place.
-    pub fn takes_mark(self, black: u16, lightness: f64, profile: &PrinterProfile) -> Black {
+    pub(crate) fn takes_mark(self, black: u16, lightness: f64, profile: &PrinterProfile) -> Black {
         if lightness < self.lightness { self.takes_line(black, profile) } else { Black::Instead }
     }
 }
 
 impl<'a> Below<'a> {
     /// A grid of cells.
-    pub fn add_grid(&mut self, cells: &'a Cells, inks: Inks<'_>) {
+    pub(crate) fn add_grid(&mut self, cells: &'a Cells, inks: Inks<'_>) {
         let inked = cells.inks.iter().map(|ink| match ink.ground {
             Some(ground) => Ground::of(inks.paint(ground, InkUse::Area), ground.lab().l),
             None => Ground::PAPER,
@@ -95,17 +95,17 @@ impl<'a> Below<'a> {
     }
 
     /// An area of one colour.
-    pub fn add_area(&mut self, extent: Extent, paint: InkPaint, lightness: f64) {
+    pub(crate) fn add_area(&mut self, extent: Extent, paint: InkPaint, lightness: f64) {
         self.areas.push((extent, Ground::of(paint, lightness)));
     }
 
     /// A picture.
-    pub fn add_picture(&mut self, extent: Extent) {
+    pub(crate) fn add_picture(&mut self, extent: Extent) {
         self.areas.push((extent, Ground::PICTURE));
     }
 
     /// A part of a drawing that is measured from `origin`. Those that carry black anywhere count as one area.
-    pub fn add_part(&mut self, origin: Point, extent: Extent, colours: u16, profile: &PrinterProfile) {
+    pub(crate) fn add_part(&mut self, origin: Point, extent: Extent, colours: u16, profile: &PrinterProfile) {
         let ground = Ground { colours, ..Ground::PAPER };
         if profile.black_over(colours) < 1000 {
             self.areas.push((extent, ground));
@@ -126,7 +126,7 @@ impl<'a> Below<'a> {
     }
 
     /// What lies below something.
-    pub fn under(&self, extent: Extent) -> Ground {
+    pub(crate) fn under(&self, extent: Extent) -> Ground {
         let touches = |other: &Extent| {
             extent[0] < other[2] && other[0] < extent[2] && extent[1] < other[3] && other[1] < extent[3]
         };
@@ -136,7 +136,7 @@ impl<'a> Below<'a> {
     }
 
     /// The parts of a straight line, cut wherever it comes from one cell of a grid to the next.
-    pub fn stretches(&self, from: Point, to: Point, width: Length) -> Vec<(Point, Point)> {
+    pub(crate) fn stretches(&self, from: Point, to: Point, width: Length) -> Vec<(Point, Point)> {
         let upright = from.x.approx_eq(to.x);
         if !upright && !from.y.approx_eq(to.y) {
             return vec![(from, to)];

@@ -14,7 +14,7 @@ use lopdf::{Dictionary, Document, Object, ObjectId, Stream, dictionary};
 use std::collections::BTreeMap;
 
 /// What a copy says of its making: the words of its line.
-pub const LICENCE_LINE: &str = "licence-line";
+pub(crate) const LICENCE_LINE: &str = "licence-line";
 
 /// A finished booklet, opened once for all its copies.
 pub struct Master {
@@ -65,7 +65,7 @@ impl Master {
     }
 
     /// The language of the file's words, if it names one.
-    pub fn language(&self) -> Option<String> {
+    pub(crate) fn language(&self) -> Option<String> {
         self.language.clone()
     }
 

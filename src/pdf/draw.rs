@@ -58,12 +58,12 @@ fn milli(value: f64) -> f64 {
 /// Shapes of one look, held back until something else comes.
 pub(super) struct PendingShapes<'a> {
     mark: Mark,
-    pub fill: Option<Colour>,
-    pub stroke: Option<&'a Stroke>,
+    pub(crate) fill: Option<Colour>,
+    pub(crate) stroke: Option<&'a Stroke>,
     /// What they belong to.
-    pub of: ShapesOf,
+    pub(crate) of: ShapesOf,
     /// Each with the place that it is measured from.
-    pub outlines: Vec<(&'a [Segment], Point)>,
+    pub(crate) outlines: Vec<(&'a [Segment], Point)>,
     extent: [f64; 4],
 }
 

@@ -9,34 +9,34 @@ use lopdf::{Document, Object, ObjectId};
 /// An annotation that has been added to a page.
 pub(super) struct Annotation<'a> {
     /// Page, from 0.
-    pub page: usize,
+    pub(crate) page: usize,
     /// The annotation itself.
-    pub id: ObjectId,
+    pub(crate) id: ObjectId,
     /// Where it belongs.
-    pub mark: Mark,
+    pub(crate) mark: Mark,
     /// Field or link.
-    pub kind: AnnotationKind,
+    pub(crate) kind: AnnotationKind,
     /// What a screen reader says.
-    pub label: &'a str,
+    pub(crate) label: &'a str,
 }
 
 /// What is being finished.
 pub(super) struct Finisher<'a> {
     /// The document as lopdf has it.
-    pub document: Document,
+    pub(crate) document: Document,
     /// Objects that are written already.
-    pub written: pack::WrittenObjects,
+    pub(crate) written: pack::WrittenObjects,
     /// The pages in order.
-    pub pages: Vec<ObjectId>,
+    pub(crate) pages: Vec<ObjectId>,
     /// All annotations in the order in which they were made.
-    pub annotations: Vec<Annotation<'a>>,
+    pub(crate) annotations: Vec<Annotation<'a>>,
     /// The key of the first annotation in the structure's parent tree; `None` where there is no structure.
-    pub first_key: Option<usize>,
+    pub(crate) first_key: Option<usize>,
 }
 
 impl Finisher<'_> {
     /// The key of the next annotation in the parent tree.
-    pub fn next_key(&self) -> Option<i64> {
+    pub(crate) fn next_key(&self) -> Option<i64> {
         self.first_key.map(|first| (first + self.annotations.len()) as i64)
     }
 }

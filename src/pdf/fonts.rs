@@ -14,13 +14,13 @@ use std::ops::Range;
 /// One face as it is embedded.
 pub(super) struct EmbeddedFace {
     /// Name in the resources: "T" and the number of the face.
-    pub resource: String,
+    pub(crate) resource: String,
     /// Six letters from the program's hash, a plus sign and the PostScript name.
-    pub base_name: String,
+    pub(crate) base_name: String,
     /// The reduced program as printpdf has read it.
-    pub parsed: printpdf::ParsedFont,
+    pub(crate) parsed: printpdf::ParsedFont,
     /// In order of their numbers in the whole face.
-    pub glyphs: Vec<EmbeddedGlyph>,
+    pub(crate) glyphs: Vec<EmbeddedGlyph>,
     /// Where the glyph of a number stands among them; [`EmbeddedFace::NONE`] where it is not embedded.
     places: Vec<u16>,
 }
@@ -29,7 +29,7 @@ impl EmbeddedFace {
     const NONE: u16 = u16::MAX;
 
     /// The glyph with this number in the whole face.
-    pub fn glyph(&self, id: u16) -> Option<&EmbeddedGlyph> {
+    pub(crate) fn glyph(&self, id: u16) -> Option<&EmbeddedGlyph> {
         self.glyphs.get(usize::from(*self.places.get(usize::from(id))?))
     }
 }
@@ -37,20 +37,20 @@ impl EmbeddedFace {
 /// One glyph of an embedded face.
 pub(super) struct EmbeddedGlyph {
     /// Glyph id in the reduced program, which is also the code in the page.
-    pub code: u16,
+    pub(crate) code: u16,
     /// Width in thousandths of the em, as it is written into /W.
-    pub width: f64,
+    pub(crate) width: f64,
     /// What it stands for.
-    pub meaning: String,
+    pub(crate) meaning: String,
 }
 
 /// A stretch of glyphs and how it is to be read.
 #[derive(Debug, PartialEq)]
 pub(super) struct GlyphStretch {
     /// Glyphs of the run.
-    pub glyphs: Range<usize>,
+    pub(crate) glyphs: Range<usize>,
     /// Words to be put beside them where their meanings do not add up to the text.
-    pub actual: Option<String>,
+    pub(crate) actual: Option<String>,
 }
 
 /// Rounds a width as it is written: PDF/A holds /W against the program to one part in a thousand of the em, three

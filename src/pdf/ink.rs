@@ -47,7 +47,7 @@ pub(super) enum InkPaint {
 
 impl InkPaint {
     /// Operands and operator.
-    pub fn write(self, out: &mut Vec<u8>, stroked: bool) {
+    pub(crate) fn write(self, out: &mut Vec<u8>, stroked: bool) {
         let operator: &[u8] = match (self, stroked) {
             (InkPaint::Rgb(_), false) => b"rg\n",
             (InkPaint::Rgb(_), true) => b"RG\n",
@@ -67,7 +67,7 @@ impl InkPaint {
     }
 
     /// Cyan, magenta and yellow together, in thousandths.
-    pub fn colours(self) -> u16 {
+    pub(crate) fn colours(self) -> u16 {
         match self {
             InkPaint::Rgb(_) => 0,
             InkPaint::Inks([c, m, y, _]) => c + m + y,
@@ -75,7 +75,7 @@ impl InkPaint {
     }
 
     /// Black in thousandths.
-    pub fn black(self) -> u16 {
+    pub(crate) fn black(self) -> u16 {
         match self {
             InkPaint::Rgb(_) => 0,
             InkPaint::Inks([.., black]) => black,
@@ -83,17 +83,17 @@ impl InkPaint {
     }
 
     /// The paper instead of a faint tint of black.
-    pub fn unless_faint(self) -> InkPaint {
+    pub(crate) fn unless_faint(self) -> InkPaint {
         if self.is_black_ink() && self.black() < FAINT { InkPaint::Inks([0; 4]) } else { self }
     }
 
     /// Whether it is solid black ink and nothing else.
-    pub fn is_solid_black(self) -> bool {
+    pub(crate) fn is_solid_black(self) -> bool {
         self == InkPaint::Inks([0, 0, 0, 1000])
     }
 
     /// Whether it is black ink and nothing else: such type is printed over what lies below it.
-    pub fn is_black_ink(self) -> bool {
+    pub(crate) fn is_black_ink(self) -> bool {
         matches!(self, InkPaint::Inks([0, 0, 0, black]) if black > 0)
     }
 }
@@ -109,14 +109,14 @@ pub(super) enum Inks<'p> {
 
 impl<'p> Inks<'p> {
     /// A colour as it is written for a use.
-    pub fn paint(self, colour: Colour, used: InkUse) -> InkPaint {
+    pub(crate) fn paint(self, colour: Colour, used: InkUse) -> InkPaint {
         match self {
             Inks::Screen => InkPaint::Rgb(colour),
             Inks::Prepress(profile) => InkPaint::Inks(profile.inks(colour, used).1),
         }
     }
     /// A line's width as it is written.
-    pub fn line(self, width: Length) -> Length {
+    pub(crate) fn line(self, width: Length) -> Length {
         match self {
             Inks::Screen => width,
             Inks::Prepress(_) => width.max(MIN_LINE_WIDTH),
@@ -124,7 +124,7 @@ impl<'p> Inks<'p> {
     }
     /// Whether a mark is printed over its ground, so that no white rim shows where the plates are a little off: one in black
     /// ink that is darker than the ground, as long as both together are not more ink than the paper carries.
-    pub fn prints_over(self, mark: Colour, ground: Option<Colour>) -> bool {
+    pub(crate) fn prints_over(self, mark: Colour, ground: Option<Colour>) -> bool {
         let Inks::Prepress(profile) = self else { return false };
         let paint = self.paint(mark, InkUse::Type);
         let below = ground.map_or(0, |ground| self.paint(ground, InkUse::Area).colours());
@@ -133,13 +133,13 @@ impl<'p> Inks<'p> {
     }
     /// The ink of a mark on its ground. Where it takes the ground's place in a faint tint it shows the paper: a tint that is a
     /// little off would part from its ground.
-    pub fn mark(self, mark: Colour, ground: Option<Colour>) -> InkPaint {
+    pub(crate) fn mark(self, mark: Colour, ground: Option<Colour>) -> InkPaint {
         let paint = self.paint(mark, InkUse::Type);
         let takes_its_place = ground.is_some() && !self.prints_over(mark, ground);
         if takes_its_place { paint.unless_faint() } else { paint }
     }
     /// The shop's profile, if it is for one.
-    pub fn profile(self) -> Option<&'p PrinterProfile> {
+    pub(crate) fn profile(self) -> Option<&'p PrinterProfile> {
         match self {
             Inks::Screen => None,
             Inks::Prepress(profile) => Some(profile),
@@ -167,11 +167,11 @@ impl std::fmt::Debug for PrinterProfile {
 /// A picture in four inks.
 pub(super) struct InkedPicture {
     /// Pixels across and down.
-    pub size: (u32, u32),
+    pub(crate) size: (u32, u32),
     /// Cyan, magenta, yellow, black, one byte each, in reading order.
-    pub inks: Vec<u8>,
+    pub(crate) inks: Vec<u8>,
     /// The most ink that the profile asked for, per cent.
-    pub asked: f64,
+    pub(crate) asked: f64,
 }
 
 fn options() -> TransformOptions {
@@ -232,11 +232,11 @@ impl PrinterProfile {
         &self.bytes
     }
     /// What it calls itself.
-    pub fn name(&self) -> &str {
+    pub(crate) fn name(&self) -> &str {
         &self.name
     }
     /// The limit of total ink, per cent.
-    pub fn most_ink(&self) -> u16 {
+    pub(crate) fn most_ink(&self) -> u16 {
         self.most_ink
     }
 

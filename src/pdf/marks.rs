@@ -5,7 +5,7 @@ use crate::geom::Length;
 
 /// Pages are drawn this far beyond their trim, so that no white edge shows where the knife is a little off: what print
 /// shops usually ask for.
-pub const BLEED: Length = Length::mm(3.0);
+pub(crate) const BLEED: Length = Length::mm(3.0);
 /// Marks keep this distance from the cut, half a millimetre more than the bleed: none of them shows in it.
 pub(super) const GAP: Length = Length::mm(3.5);
 /// How long a mark is.

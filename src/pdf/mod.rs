@@ -19,7 +19,7 @@ mod ink;
 mod licence_line;
 mod links;
 mod making;
-pub mod marks;
+pub(crate) mod marks;
 mod metadata;
 mod number;
 mod options;
@@ -39,7 +39,7 @@ mod tests;
 mod text;
 mod typing;
 
-pub use error::PdfError;
+pub(crate) use error::PdfError;
 pub use ink::{PrinterProfile, USUAL_INK};
 pub use options::Options;
 pub use prepress::{CoarsePicture, PrepressFile};

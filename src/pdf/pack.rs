@@ -35,7 +35,7 @@ pub(super) struct WrittenObjects {
 
 impl WrittenObjects {
     /// Adds an object under a number of its own.
-    pub fn add(&mut self, id: ObjectId, write: impl FnOnce(&mut Vec<u8>)) {
+    pub(crate) fn add(&mut self, id: ObjectId, write: impl FnOnce(&mut Vec<u8>)) {
         write(&mut self.bytes);
         self.ends.push((id.0, self.bytes.len()));
     }
@@ -140,7 +140,7 @@ impl PartialFile {
     }
 
     /// The objects of a document but for those in `later`, which are still to be added under their numbers.
-    pub fn without(document: &Document, later: &[ObjectId]) -> Result<PartialFile, PdfError> {
+    pub(crate) fn without(document: &Document, later: &[ObjectId]) -> Result<PartialFile, PdfError> {
         let objects = document.objects.iter().filter(|(id, _)| !later.contains(id));
         let mut begun = PartialFile::new(&document.version, document.max_id);
         begun.add(objects.map(|(id, object)| (*id, object.clone())), &WrittenObjects::default())?;
@@ -150,12 +150,12 @@ impl PartialFile {
     }
 
     /// The last number that an object has so far.
-    pub fn last_number(&self) -> u32 {
+    pub(crate) fn last_number(&self) -> u32 {
         self.entries.len().saturating_sub(1) as u32
     }
 
     /// Adds objects, those that are no streams in object streams of up to [`OBJECTS_IN_STREAM`].
-    pub fn add(
+    pub(crate) fn add(
         &mut self,
         objects: impl IntoIterator<Item = (ObjectId, Object)>,
         written: &WrittenObjects,
@@ -201,7 +201,7 @@ impl PartialFile {
     }
 
     /// The whole file.
-    pub fn finish(mut self, trailer: &Dictionary) -> Result<Vec<u8>, PdfError> {
+    pub(crate) fn finish(mut self, trailer: &Dictionary) -> Result<Vec<u8>, PdfError> {
         self.hash.update(&self.out[self.hashed..]);
         let hash = self.hash.finalize().iter().take(16).copied().collect();
         cross_references(self.out, self.entries, trailer, hash)

@@ -12,15 +12,15 @@ use std::collections::BTreeMap;
 /// A picture ready for the resources.
 pub(super) struct EmbeddedPicture {
     /// Name in the resources.
-    pub resource: String,
+    pub(crate) resource: String,
     /// For printpdf.
-    pub object: XObject,
+    pub(crate) object: XObject,
     /// Profile to be put in place of the device colour space by the finisher.
-    pub profile: Option<Vec<u8>>,
+    pub(crate) profile: Option<Vec<u8>>,
     /// Turns the unit square of the stored picture into that of the shown one.
-    pub turn: [f64; 6],
+    pub(crate) turn: [f64; 6],
     /// The most ink that its darkest place would take by the shop's profile, per cent; nothing in a home file.
-    pub asked: Option<f64>,
+    pub(crate) asked: Option<f64>,
 }
 
 const UPRIGHT: [f64; 6] = [1.0, 0.0, 0.0, 1.0, 0.0, 0.0];

@@ -7,26 +7,26 @@ use crate::page::Page;
 #[derive(Clone, Copy, Debug)]
 pub(super) struct PagePlace {
     /// Left edge of the trim.
-    pub left: f64,
+    pub(crate) left: f64,
     /// Top edge of the trim.
-    pub top: f64,
+    pub(crate) top: f64,
 }
 
 impl PagePlace {
     /// For one page.
-    pub fn on(page: &Page) -> PagePlace {
+    pub(crate) fn on(page: &Page) -> PagePlace {
         PagePlace { left: page.bleed.to_pt(), top: page.bleed.to_pt() + page.trim.height.to_pt() }
     }
     /// A point.
-    pub fn point(self, p: Point) -> (f64, f64) {
+    pub(crate) fn point(self, p: Point) -> (f64, f64) {
         (self.left + p.x.to_pt(), self.top - p.y.to_pt())
     }
     /// A height.
-    pub fn height(self, y: Length) -> f64 {
+    pub(crate) fn height(self, y: Length) -> f64 {
         self.top - y.to_pt()
     }
     /// A box: left, bottom, right, top.
-    pub fn rect(self, r: Rect) -> [f64; 4] {
+    pub(crate) fn rect(self, r: Rect) -> [f64; 4] {
         let (left, top) = self.point(r.origin);
         [left, top - r.size.height.to_pt(), left + r.size.width.to_pt(), top]
     }

@@ -13,15 +13,15 @@ use std::collections::BTreeMap;
 /// Everything that pages refer to by name.
 pub(super) struct Resources<'p> {
     /// Where colours go.
-    pub inks: Inks<'p>,
+    pub(crate) inks: Inks<'p>,
     /// Faces in use.
-    pub faces: BTreeMap<FaceId, EmbeddedFace>,
+    pub(crate) faces: BTreeMap<FaceId, EmbeddedFace>,
     /// Pictures in use, by their index in the booklet.
-    pub pictures: BTreeMap<usize, EmbeddedPicture>,
+    pub(crate) pictures: BTreeMap<usize, EmbeddedPicture>,
     /// Marks by content.
-    pub marks: Marks,
+    pub(crate) marks: Marks,
     /// All faces.
-    pub book: &'p FontBook,
+    pub(crate) book: &'p FontBook,
 }
 
 /// The forms of marks, each kept once for the whole document.
@@ -34,11 +34,11 @@ pub(super) struct Marks {
 /// The form of one mark.
 pub(super) struct MarkForm {
     /// Name in the resources.
-    pub resource: String,
+    pub(crate) resource: String,
     /// What it draws.
-    pub content: Vec<u8>,
+    pub(crate) content: Vec<u8>,
     /// Left, top, right and bottom of what it draws.
-    pub bounds: [f64; 4],
+    pub(crate) bounds: [f64; 4],
 }
 
 impl Marks {
@@ -56,7 +56,7 @@ impl Marks {
         self.forms.push(MarkForm { resource: format!("M{next}"), content, bounds: bounds(&ink.mark) });
     }
     /// Resource names of the marks of a grid's inks.
-    pub fn names(&self, cells: &Cells, inks: Inks<'_>) -> Vec<Option<String>> {
+    pub(crate) fn names(&self, cells: &Cells, inks: Inks<'_>) -> Vec<Option<String>> {
         let name = |ink: &CellInk| {
             let index = self.by_content.get(&content::mark_form(ink, inks))?;
             self.forms.get(*index).map(|form| form.resource.clone())
@@ -64,7 +64,7 @@ impl Marks {
         cells.inks.iter().map(name).collect()
     }
     /// All of them.
-    pub fn iter(&self) -> impl Iterator<Item = &MarkForm> {
+    pub(crate) fn iter(&self) -> impl Iterator<Item = &MarkForm> {
         self.forms.iter()
     }
 }

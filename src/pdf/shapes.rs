@@ -33,12 +33,12 @@ pub(super) enum ShapesOf {
 
 impl ShapesOf {
     /// Of a shape of a drawing, some of which are a picture in colours.
-    pub fn drawing(picture: &Range<usize>, at: usize) -> ShapesOf {
+    pub(crate) fn drawing(picture: &Range<usize>, at: usize) -> ShapesOf {
         if picture.contains(&at) { ShapesOf::Picture } else { ShapesOf::Figure }
     }
 
     /// What the colour of an area is used for.
-    pub fn area(self) -> InkUse {
+    pub(crate) fn area(self) -> InkUse {
         match self {
             ShapesOf::Ornament | ShapesOf::Figure => InkUse::Area,
             ShapesOf::Picture => InkUse::Picture,
@@ -46,7 +46,7 @@ impl ShapesOf {
     }
 
     /// What the colour of a line is used for.
-    pub fn line(self) -> InkUse {
+    pub(crate) fn line(self) -> InkUse {
         match self {
             ShapesOf::Ornament | ShapesOf::Figure => InkUse::Line,
             ShapesOf::Picture => InkUse::Picture,
@@ -66,12 +66,12 @@ pub(super) fn in_colours(drawing: &Drawing) -> Range<usize> {
 #[derive(Clone, Copy)]
 pub(super) struct Body {
     /// Its lightness.
-    pub lightness: f64,
+    pub(crate) lightness: f64,
     /// What it belongs to.
-    pub of: ShapesOf,
+    pub(crate) of: ShapesOf,
 }
 
 impl Body {
     /// The paper of an empty page.
-    pub const PAPER: Body = Body { lightness: 100.0, of: ShapesOf::Ornament };
+    pub(crate) const PAPER: Body = Body { lightness: 100.0, of: ShapesOf::Ornament };
 }

@@ -26,11 +26,11 @@ const NOT_DRAWN: [(&str, &str); 5] = [
 #[derive(Debug)]
 pub(super) struct Drawn {
     /// Pixels across.
-    pub width: usize,
+    pub(crate) width: usize,
     /// Pixels down.
-    pub height: usize,
+    pub(crate) height: usize,
     /// The pixels.
-    pub rgb: Vec<u8>,
+    pub(crate) rgb: Vec<u8>,
 }
 
 /// Whether these are the first bytes of such a picture.

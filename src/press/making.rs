@@ -8,7 +8,7 @@ use crate::words::Words;
 use std::collections::BTreeMap;
 
 /// The version of this program.
-pub const VERSION: &str = env!("CARGO_PKG_VERSION");
+pub(crate) const VERSION: &str = env!("CARGO_PKG_VERSION");
 
 /// Said in place of a colourway by a file that holds all of them; no name has such signs alone.
 const ALL: &str = "*";
@@ -60,7 +60,7 @@ pub(super) fn made_with(
 
 impl Wishes {
     /// These, and where nothing is wished, what a file says that it was made with.
-    pub fn or_as_said(self, said: &BTreeMap<String, String>) -> Wishes {
+    pub(crate) fn or_as_said(self, said: &BTreeMap<String, String>) -> Wishes {
         let text = |key: &str| said.get(key).map(String::as_str);
         Wishes {
             edition: self.edition.or_else(|| EditionName::named(text("edition")?)),

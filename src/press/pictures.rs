@@ -6,15 +6,14 @@
 use super::{Prepared, Variant, lay_out};
 use crate::compose::blank_grid::{self, BlankGrid};
 use crate::compose::shop as sheets;
-use crate::cores;
 use crate::diag::{Diagnostic, Report};
 use crate::font::FontBook;
 use crate::geom::Length;
-use crate::manuscript;
 use crate::page::{Booklet, Cells, Item, PictureFile, Structure};
-use crate::pdf;
 use crate::picture::{self, SrgbPicture};
 use crate::preview::{self, pixels};
+use crate::source::steers;
+use crate::{cores, manuscript, pdf};
 use std::sync::Arc;
 
 /// Pixels across a square of a chart sheet that is drawn coarsely.
@@ -32,25 +31,25 @@ const CORNER_SCALE: f64 = 4.0;
 
 /// What is wanted.
 #[derive(Clone, Debug)]
-pub struct PicturesOptions {
+pub(crate) struct PicturesOptions {
     /// Width of every picture, pixels.
-    pub width: usize,
+    pub(crate) width: usize,
     /// Words of the watermark; `None`: the language's own, and the panel has only a mark in a corner; empty: no watermark.
-    pub watermark: Option<String>,
+    pub(crate) watermark: Option<String>,
     /// Workers that draw pages at the same time, at least one; the pictures are the same whatever their number.
-    pub hands: usize,
+    pub(crate) hands: usize,
 }
 
 /// As many workers as there are processors, up to what memory bears.
-pub fn all_hands() -> usize {
+pub(crate) fn all_hands() -> usize {
     std::thread::available_parallelism().map_or(1, usize::from).clamp(1, 8)
 }
 
 /// One PNG file, with its name.
-pub type NamedPicture = (String, Vec<u8>);
+pub(crate) type NamedPicture = (String, Vec<u8>);
 
 /// All pictures of a variant. `None`: the report has at least one fault.
-pub fn all(
+pub(crate) fn all(
     prepared: &Prepared,
     variant: &Variant,
     wanted: &PicturesOptions,
@@ -66,8 +65,17 @@ pub fn all(
         said.watermark.clone_from(mark);
     }
     let has_no_letter = |c: &char| !c.is_whitespace() && book.faces().all(|(_, face)| !face.covers(*c));
+    if let Some(c) = said.watermark.chars().find(|c| steers(*c)) {
+        let message = format!(
+            "the watermark has the character U+{:04X}, which controls how text is shown and cannot be printed",
+            u32::from(c)
+        );
+        // What a project says is checked long before.
+        report.push(Diagnostic::fault("control-character", message).typed().hint("type the watermark anew"));
+        return None;
+    }
     if let Some(c) = said.watermark.chars().find(has_no_letter) {
-        let message = format!("the watermark has the character `{c}` (U+{:04X}), which no face has", u32::from(c));
+        let message = format!("the watermark has the character `{c}` (U+{:04X}), which no font has", u32::from(c));
         report.push(Diagnostic::fault("no-such-glyph", message).hint("write the watermark another way"));
         return None;
     }
@@ -112,7 +120,7 @@ pub fn all(
 }
 
 /// Whether [`all`] gives this name to one of its files.
-pub fn is_name(name: &str) -> bool {
+pub(crate) fn is_name(name: &str) -> bool {
     let number = name.strip_prefix("page-").and_then(|rest| rest.strip_suffix(".png"));
     let numbered = number.is_some_and(|number| number.len() >= 2 && number.bytes().all(|b| b.is_ascii_digit()));
     numbered || ["panel.png", "pages.png", "inside.png"].contains(&name)
@@ -120,7 +128,7 @@ pub fn is_name(name: &str) -> bool {
 
 /// A picture beside the panel of a project that was drawn from it, as a PNG file. The variant lends its styles. `None`: the
 /// report has at least one fault.
-pub fn before_and_after(
+pub(crate) fn before_and_after(
     prepared: &Prepared,
     variant: &Variant,
     picture: &SrgbPicture,
@@ -136,15 +144,20 @@ pub fn before_and_after(
 
 /// An empty chart to draw on: as a PDF file to print and colour by hand, and as a picture for a drawing program.
 #[derive(Clone, Debug)]
-pub struct EmptyGrid {
+pub(crate) struct EmptyGrid {
     /// To print.
-    pub pdf: Vec<u8>,
+    pub(crate) pdf: Vec<u8>,
     /// To draw on.
-    pub png: Vec<u8>,
+    pub(crate) png: Vec<u8>,
 }
 
 /// Draws an empty chart. The variant lends its styles. `None`: the report has at least one fault.
-pub fn empty_grid(grid: &BlankGrid<'_>, variant: &Variant, book: &FontBook, report: &mut Report) -> Option<EmptyGrid> {
+pub(crate) fn empty_grid(
+    grid: &BlankGrid<'_>,
+    variant: &Variant,
+    book: &FontBook,
+    report: &mut Report,
+) -> Option<EmptyGrid> {
     let pdf = printed(&blank_grid::sheets(grid, &variant.edition, book), book, PLAIN, report)?;
     let png = picture::png(&squared(grid)).map_err(|fault| report.push(fault)).ok()?;
     Some(EmptyGrid { pdf, png })

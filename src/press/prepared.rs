@@ -13,7 +13,8 @@ use crate::manuscript::{self, Block, Manuscript};
 use crate::page::{Booklet, PictureFile};
 use crate::picture;
 use crate::project::{Ink, MAX_PHOTOGRAPH_BYTES, Project};
-use crate::proof::{Expectations, PageLayout, ProofReport, prove};
+use crate::proof::{Expectations, PageLayout, ProofReport, prove, prove_opened};
+use crate::reader::{PdfReader, ReadError};
 use crate::source::Sources;
 use crate::words::Words;
 use crate::workings::{self, Workings};
@@ -29,13 +30,13 @@ pub struct Prepared {
     /// The reckoning.
     pub workings: Workings,
     /// The words on paper.
-    pub words: Words,
+    pub(crate) words: Words,
     /// Students of a class; `None`: there is no class.
-    pub students: Option<usize>,
+    pub(crate) students: Option<usize>,
     /// The maker's pictures, ready to print, by the names that the project has for them.
-    pub pictures: Vec<(PathBuf, PictureFile)>,
+    pub(crate) pictures: Vec<(PathBuf, PictureFile)>,
     /// A symbol for every yarn, in the palette's order.
-    pub symbols: Vec<String>,
+    pub(crate) symbols: Vec<String>,
 }
 
 /// What a variant says, not laid out yet.
@@ -46,7 +47,7 @@ pub struct Draft {
     /// What it is laid out as.
     pub variant: Variant,
     /// What the program has to know to make the file once more.
-    pub made_with: Vec<(String, String)>,
+    pub(crate) made_with: Vec<(String, String)>,
 }
 
 impl Prepared {
@@ -62,7 +63,7 @@ impl Prepared {
     }
 
     /// A project that was reckoned already, as it is written. Only the direction of the first row changes what is reckoned.
-    pub fn reckoned(mut project: Project, workings: Workings, manner: Manner) -> Prepared {
+    pub(crate) fn reckoned(mut project: Project, workings: Workings, manner: Manner) -> Prepared {
         if manner.first_row_from != project.working.first_row_from {
             return Prepared::new(project, manner);
         }
@@ -73,7 +74,7 @@ impl Prepared {
     }
 
     /// The same with the maker's pictures.
-    pub fn with_pictures(self, pictures: Vec<(PathBuf, PictureFile)>) -> Prepared {
+    pub(crate) fn with_pictures(self, pictures: Vec<(PathBuf, PictureFile)>) -> Prepared {
         Prepared { pictures, ..self }
     }
 
@@ -108,6 +109,11 @@ impl Prepared {
     pub fn proof(&self, draft: &Draft, bytes: &[u8]) -> ProofReport {
         prove(bytes, &self.expected(draft))
     }
+
+    /// The same of a file that is open already, or could not be opened.
+    pub(super) fn proof_opened(&self, draft: &Draft, opened: Result<PdfReader, ReadError>) -> ProofReport {
+        prove_opened(opened, &self.expected(draft))
+    }
 }
 
 impl Draft {
@@ -132,7 +138,11 @@ impl Draft {
 }
 
 /// The pictures that a project names, ready to print; the report says which of them cannot be used, and why.
-pub fn read_pictures(project: &Project, sources: &mut Sources, report: &mut Report) -> Vec<(PathBuf, PictureFile)> {
+pub(crate) fn read_pictures(
+    project: &Project,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Vec<(PathBuf, PictureFile)> {
     let mut all = Vec::new();
     for file in project.picture_files() {
         let read = sources.read(&project.folder.join(&file), MAX_PHOTOGRAPH_BYTES);

@@ -62,13 +62,13 @@ pub enum Purpose {
 #[derive(Clone, Debug)]
 pub struct Manner {
     /// The words on paper.
-    pub words: Words,
+    pub(crate) words: Words,
     /// Which system of measures stands first.
-    pub units: Units,
+    pub(crate) units: Units,
     /// Where row 1 of the chart starts.
-    pub first_row_from: Side,
+    pub(crate) first_row_from: Side,
     /// Students of a class; `None`: there is no class.
-    pub students: Option<usize>,
+    pub(crate) students: Option<usize>,
 }
 
 /// One file that is made of a project: any number of them come from one [`super::Prepared`].
@@ -79,9 +79,9 @@ pub struct Variant {
     /// How it is laid out: layout, look and paper, with what was wished.
     pub edition: Edition,
     /// Ink of the chart.
-    pub ink: Ink,
+    pub(crate) ink: Ink,
     /// What the file is for.
-    pub purpose: Purpose,
+    pub(crate) purpose: Purpose,
     /// The shipped look that was wished in place of the layout's.
     pub(super) look: Option<LookName>,
     /// The shipped faces with the maker's own in the roles they take, where her look has some.
@@ -101,11 +101,11 @@ pub struct Settled {
 /// `None`: the report has a fault.
 pub(super) fn version(project: Project, wishes: &Wishes, report: &mut Report) -> Option<Project> {
     let project = match &wishes.size {
-        Some(name) => project.of_size(name).map_err(|fault| report.push(fault)).ok()?,
+        Some(name) => project.of_size(name).map_err(|fault| report.push(fault.typed())).ok()?,
         None => project,
     };
     let project = match &wishes.colourway {
-        Some(name) => project.in_colourway(name).map_err(|fault| report.push(fault)).ok()?,
+        Some(name) => project.in_colourway(name).map_err(|fault| report.push(fault.typed())).ok()?,
         None => project,
     };
     Some(match wishes.language.as_deref().and_then(Words::tag) {
@@ -200,7 +200,7 @@ impl Variant {
     }
 
     /// The faces that this file is set in.
-    pub fn faces<'a>(&'a self, shipped: &'a FontBook) -> &'a FontBook {
+    pub(crate) fn faces<'a>(&'a self, shipped: &'a FontBook) -> &'a FontBook {
         self.own_faces.as_deref().unwrap_or(shipped)
     }
 }
@@ -209,12 +209,14 @@ impl Variant {
 const MAX_STRETCHES_IN_WORDS: usize = 100_000;
 /// Stretches of one yarn of a chart that is drawn: a thousand hours of knotting at the very least.
 const MAX_STRETCHES: usize = 1_200_000;
-/// Megabytes that composing a chart takes, as measured with charts of 1,000 x 1,000 to 2,000 x 2,000 knots: for itself, for a
-/// million cells (a symbol each), and for a million stretches (a ground each, and marks where lengths start).
-const MEMORY: [usize; 3] = [50, 205, 820];
-/// Megabytes more that the proof of a file takes where the rows stand in words as well, as measured with charts of 200 x 200
-/// to 2,000 x 2,000 knots: for a million cells, the same in large print with its many sheets, and for a million stretches.
-const MEMORY_OF_WORDS: [usize; 3] = [95, 610, 10_000];
+/// Megabytes that composing a chart and proofing it take at the most, as measured with noise, single knots and round patches
+/// of 200 x 200 to 2,000 x 2,000 knots and fitted within 8 %: for itself, for a million cells (a symbol each), and for a
+/// million stretches (a ground each, and marks where lengths start).
+const MEMORY: [usize; 3] = [45, 205, 1_110];
+/// Megabytes more where the rows stand in words as well, measured and fitted in the same way.
+const MEMORY_OF_WORDS: [usize; 3] = [30, 50, 9_300];
+/// The same in large print, with its many sheets and its words beside them.
+const MEMORY_OF_WORDS_ALONGSIDE: [usize; 3] = [10, 665, 7_000];
 /// Most megabytes, so that what was measured with a hand's breadth to spare stays under a gigabyte.
 const MAX_MEMORY: usize = 950;
 /// Stretches that a page of rows in words tells, about: only for what is said of it.
@@ -228,9 +230,10 @@ fn too_much_to_read(project: &Project, edition: &Edition) -> Option<Diagnostic> 
     let stretches_of = |cells: &[Option<YarnId>]| cells.chunk_by(|a, b| a == b).filter(|run| run[0].is_some()).count();
     let stretches: usize = (0..chart.rows()).map(|row| stretches_of(chart.row(Row(row)))).sum();
     let cells = chart.cells().len();
-    let memory = MEMORY[0] + (cells * MEMORY[1] + stretches * MEMORY[2]) / 1_000_000;
-    let of_cell = if edition.chart.rows_alongside { MEMORY_OF_WORDS[1] } else { MEMORY_OF_WORDS[0] };
-    let of_both = memory + (cells * of_cell + stretches * MEMORY_OF_WORDS[2]) / 1_000_000;
+    let megabytes = |of: [usize; 3]| of[0] + (cells * of[1] + stretches * of[2]) / 1_000_000;
+    let memory = megabytes(MEMORY);
+    let of_words = if edition.chart.rows_alongside { MEMORY_OF_WORDS_ALONGSIDE } else { MEMORY_OF_WORDS };
+    let of_both = memory + megabytes(of_words);
     let drawable = stretches <= MAX_STRETCHES && memory <= MAX_MEMORY;
     let told = stretches <= MAX_STRETCHES_IN_WORDS;
     let (what, serves) = match (in_words && !told, has(SectionName::Chart) && !drawable) {

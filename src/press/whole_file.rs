@@ -12,11 +12,11 @@ use crate::pdf::copies::{LICENCE_LINE, Master};
 use crate::pdf::impose::{ImposeOptions, ImposedFile, impose};
 use crate::pdf::{PrinterProfile, USUAL_INK};
 use crate::proof::{Comparison, ProofReport, compare, prove_sheets};
-use crate::reader::Making;
+use crate::reader::{Making, PdfReader, ReadError};
 
 /// What came of holding a whole file against the one that the project makes.
 #[derive(Debug)]
-pub enum WholeFile {
+pub(crate) enum WholeFile {
     /// They were compared.
     Compared(Comparison),
     /// They were not; why.
@@ -25,34 +25,65 @@ pub enum WholeFile {
 
 /// Both judges' words on a file.
 #[derive(Debug)]
-pub struct FileProof {
+pub(crate) struct FileProof {
     /// What the pages say, read by where things stand.
-    pub pages: ProofReport,
+    pub(crate) pages: ProofReport,
     /// What comparing says.
-    pub whole: WholeFile,
+    pub(crate) whole: WholeFile,
     /// The line that says whose copy it is, if it is one.
-    pub licence_line: Option<String>,
+    pub(crate) licence_line: Option<String>,
     /// Whether it is a booklet on sheets.
-    pub on_sheets: bool,
+    pub(crate) on_sheets: bool,
+}
+
+/// A finished file that is to be judged, opened once for all who ask it something.
+pub(crate) struct FinishedFile<'a> {
+    bytes: &'a [u8],
+    opened: Result<PdfReader, ReadError>,
+    making: Making,
+}
+
+impl FinishedFile<'_> {
+    /// Opens a file. One that cannot be read is judged as well.
+    pub(crate) fn open(bytes: &[u8]) -> FinishedFile<'_> {
+        let opened = PdfReader::open(bytes);
+        let making = opened.as_ref().ok().and_then(PdfReader::making).unwrap_or_default();
+        FinishedFile { bytes, opened, making }
+    }
+
+    /// What it says of itself; nothing where it cannot be read.
+    pub(crate) fn making(&self) -> &Making {
+        &self.making
+    }
 }
 
 impl Prepared {
     /// Holds a file against what this project makes. `None`: the project cannot be composed, and the report says why.
-    pub fn proof_whole(
+    pub(crate) fn proof_whole(
         &self,
         draft: &Draft,
-        bytes: &[u8],
-        making: &Making,
+        file: FinishedFile<'_>,
         shipped: &FontBook,
         report: &mut Report,
     ) -> Option<FileProof> {
+        let FinishedFile { bytes, opened, making } = file;
+        let making = &making;
         if let Some(comparison) = made_otherwise(&draft.made_with, making) {
-            let pages = self.proof(draft, bytes);
+            let pages = self.proof_opened(draft, opened);
             let whole = WholeFile::Compared(comparison);
             return Some(FileProof { pages, whole, licence_line: None, on_sheets: false });
         }
         let imposing = ImposeOptions::from_said(&making.said);
         let licence_line = making.said.get(LICENCE_LINE).cloned();
+        // Read before anything is made, so that never both the opened file and a booklet that is being laid out take memory.
+        // What sheets must say is known only when the booklet is made.
+        let pages = match imposing {
+            None => Some(self.proof_opened(draft, opened)),
+            Some(_) => {
+                drop(opened);
+                None
+            }
+        };
         let made = self.made(draft, making, shipped, report)?;
         let made = made.and_then(|made| match &licence_line {
             Some(line) => copied(&made, line, shipped),
@@ -71,9 +102,10 @@ impl Prepared {
             }
             (Err(why), _) => WholeFile::LeftOut(why.clone()),
         };
-        let pages = match (&made, &sheets) {
-            (Ok(made), Some(sheets)) => prove_sheets(bytes, made, sheets.faces),
-            _ => self.proof(draft, bytes),
+        let pages = match (pages, &made, &sheets) {
+            (Some(pages), ..) => pages,
+            (None, Ok(made), Some(sheets)) => prove_sheets(bytes, made, sheets.faces),
+            (None, ..) => self.proof(draft, bytes),
         };
         Some(FileProof { pages, whole, licence_line, on_sheets: sheets.is_some() })
     }

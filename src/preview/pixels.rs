@@ -7,7 +7,7 @@ const SHOWS: i32 = 60;
 
 /// Lays a watermark, drawn black on white and as large as the picture, over it: light letters with a dark edge at one
 /// side, so that they show on every colour.
-pub fn watermark(picture: &mut SrgbPicture, mark: &SrgbPicture) {
+pub(crate) fn watermark(picture: &mut SrgbPicture, mark: &SrgbPicture) {
     let inked = |x: usize, y: usize| {
         if x < mark.width && y < mark.height { 255 - i32::from(mark.at(x, y)[0]) } else { 0 }
     };

@@ -2,16 +2,16 @@
 //! putting at least one into the report. Defaults stand beside the keys they belong to.
 
 mod about;
-pub mod address;
+pub(crate) mod address;
 mod colourways;
 mod making;
 mod materials;
-pub mod own_words;
-pub mod placeholders;
-pub mod shop;
+pub(crate) mod own_words;
+pub(crate) mod placeholders;
+pub(crate) mod shop;
 mod sizes;
-pub mod step_pictures;
-pub mod tools;
+pub(crate) mod step_pictures;
+pub(crate) mod tools;
 mod translation;
 mod working;
 mod yarns;
@@ -30,7 +30,7 @@ use yarns::Yarns;
 
 /// Every id of advice that [`load`] can give.
 /// `no-such-step` waits until it is known what the booklet says.
-pub const ADVICE: [&str; 10] = [
+pub(crate) const ADVICE: [&str; 10] = [
     "assumed-thickness",
     "no-such-step",
     "photograph-without-words",
@@ -48,7 +48,7 @@ const MAX_PROJECT_BYTES: u64 = 1_000_000;
 /// Most bytes of a chart: 2,000 x 2,000 cells of four bytes each, as text or as an unpacked picture, and room to spare.
 const MAX_CHART_BYTES: u64 = 20_000_000;
 /// Most bytes of a photograph.
-pub const MAX_PHOTOGRAPH_BYTES: u64 = 100_000_000;
+pub(crate) const MAX_PHOTOGRAPH_BYTES: u64 = 100_000_000;
 
 /// Reads the project in `path`, a folder with a `project.toml` or the file itself. Every file it reads is kept in
 /// `sources`, every fault and piece of advice goes into `report`, in the order of the files. `None` means that the report
@@ -78,8 +78,21 @@ enum ChartOrigin {
     Nowhere,
 }
 
+/// Whether what is named as a project is by its ending a chart, a picture or a finished file: read as a project, every line of it
+/// would be a fault.
+fn is_another_kind(file: &Path) -> bool {
+    let endings = ["txt", "csv", "tsv", "xlsx", "ods", "pdf", "png", "jpg", "jpeg", "gif", "bmp", "webp", "svg", "zip"];
+    let ending = file.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+    ending.is_some_and(|ending| endings.contains(&ending.as_str()))
+}
+
 fn read(path: &Path, sources: &mut Sources, report: &mut Report) -> Option<Project> {
     let file = if sources.is_folder(path) { path.join("project.toml") } else { path.to_path_buf() };
+    if is_another_kind(&file) {
+        let fault = Diagnostic::fault("no-project", format!("`{}` is no project", file.display())).typed();
+        report.push(fault.hint("name the folder that has the `project.toml`, or that file itself"));
+        return None;
+    }
     let folder = file.parent().map_or_else(|| PathBuf::from("."), Path::to_path_buf);
     let id = match sources.read(&file, MAX_PROJECT_BYTES) {
         Ok(id) => id,

@@ -11,16 +11,16 @@ use crate::names::slugify;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Colourway {
     /// Its name: "Dusk".
-    pub name: String,
+    pub(crate) name: String,
     /// Its yarns, in the order of the project's.
-    pub palette: Palette,
+    pub(crate) palette: Palette,
     /// Where its name stands.
-    pub place: Span,
+    pub(crate) place: Span,
 }
 
 impl Project {
     /// Whether the project stands for several colourways at once.
-    pub fn is_for_all_colourways(&self) -> bool {
+    pub(crate) fn is_for_all_colourways(&self) -> bool {
         self.colourways.len() > 1
     }
 
@@ -46,7 +46,7 @@ impl Project {
 
     /// The project with yarns that are called by letters, `name` saying how: for all its colourways at once. What differs
     /// between these is not said of a yarn.
-    pub fn with_lettered_yarns(mut self, name: impl Fn(&str) -> String) -> Project {
+    pub(crate) fn with_lettered_yarns(mut self, name: impl Fn(&str) -> String) -> Project {
         let colourways = &self.colourways;
         let palette = self.palette.0.iter_mut().enumerate();
         for (at, yarn) in palette {
@@ -76,7 +76,7 @@ impl Project {
 }
 
 /// The letter of a yarn on paper: A, B ... Z, AA, AB ...
-pub fn letters(at: usize) -> String {
+pub(crate) fn letters(at: usize) -> String {
     let letter = |at: usize| char::from(b'A'.saturating_add(u8::try_from(at % 26).unwrap_or(0)));
     match at / 26 {
         0 => letter(at).to_string(),

@@ -6,21 +6,20 @@
 mod check;
 mod colourway;
 mod plan;
-pub mod schema;
+pub(crate) mod schema;
 mod size;
 mod translation;
 
 pub use crate::units::{Date, Units};
-pub use check::address::{short as short_address, shown as shown_address, target as address_target};
-pub use check::placeholders::{ID as PLACEHOLDER, TITLE as PLACEHOLDER_TITLE};
-pub use check::shop::{INKS, SHEETS};
-pub use check::step_pictures::TECHNIQUES;
-pub use check::tools::TOOLS;
-pub use check::{ADVICE, MAX_PHOTOGRAPH_BYTES, draft, load};
-pub use colourway::{Colourway, letters};
-pub use plan::PLAN;
-pub use size::PanelSize;
-pub use translation::{InLanguage, OwnText, Translation};
+pub(crate) use check::address::{short as short_address, shown as shown_address, target as address_target};
+pub(crate) use check::placeholders::{ID as PLACEHOLDER, TITLE as PLACEHOLDER_TITLE};
+pub(crate) use check::shop::{INKS, SHEETS};
+pub(crate) use check::{ADVICE, MAX_PHOTOGRAPH_BYTES};
+pub use check::{draft, load};
+pub(crate) use colourway::Colourway;
+pub(crate) use plan::PLAN;
+pub(crate) use size::PanelSize;
+pub(crate) use translation::{InLanguage, OwnText, Translation};
 
 use crate::catalogue::{EditionName, PaperName, SectionName};
 use crate::chart::{Chart, Palette, YarnId};
@@ -262,7 +261,7 @@ impl Method {
         }
     }
     /// The other one.
-    pub fn other(self) -> Method {
+    pub(crate) fn other(self) -> Method {
         match self {
             Method::Carry => Method::Areas,
             Method::Areas => Method::Carry,
@@ -498,50 +497,50 @@ pub struct Print {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shop {
     /// Editions.
-    pub editions: Vec<EditionName>,
+    pub(crate) editions: Vec<EditionName>,
     /// Papers.
-    pub papers: Vec<PaperName>,
+    pub(crate) papers: Vec<PaperName>,
     /// Inks.
-    pub inks: Vec<Ink>,
+    pub(crate) inks: Vec<Ink>,
     /// Whether a booklet holds all colourways, each has one of its own, or both.
-    pub colourways: ShopColourways,
+    pub(crate) colourways: ShopColourways,
     /// Language tags; empty: the project's own and those of its translations.
-    pub languages: Vec<&'static str>,
+    pub(crate) languages: Vec<&'static str>,
     /// Sheets that the booklet is imposed on, to fold and staple.
-    pub sheets: Vec<ShopSheet>,
+    pub(crate) sheets: Vec<ShopSheet>,
     /// The paper of a booklet for a print shop; `None`: none is made.
-    pub print_shop: Option<PaperName>,
+    pub(crate) print_shop: Option<PaperName>,
     /// The ICC profile of the print shop, relative to the folder.
-    pub profile: Option<PathBuf>,
+    pub(crate) profile: Option<PathBuf>,
     /// The most ink its paper carries, per cent; `None`: the usual.
-    pub most_ink: Option<u16>,
+    pub(crate) most_ink: Option<u16>,
     /// Width of the pictures, pixels.
-    pub picture_width: u16,
+    pub(crate) picture_width: u16,
     /// Words laid over the pictures; `None`: the language's own.
-    pub watermark: Option<String>,
+    pub(crate) watermark: Option<String>,
     /// Where the maker's other patterns are found.
-    pub address: Option<String>,
+    pub(crate) address: Option<String>,
 }
 
 /// The name of a version of a project.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct VersionName {
     /// As the project file has it.
-    pub own: String,
+    pub(crate) own: String,
     /// As it is printed: in the language of a translation.
-    pub shown: String,
+    pub(crate) shown: String,
 }
 
 impl VersionName {
     /// A name that is not translated yet.
-    pub fn of(name: &str) -> VersionName {
+    pub(crate) fn of(name: &str) -> VersionName {
         VersionName { own: name.to_owned(), shown: name.to_owned() }
     }
 }
 
 /// How a shop folder deals with colourways.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ShopColourways {
+pub(crate) enum ShopColourways {
     /// One file for all of them.
     Together,
     /// A file for each.
@@ -552,22 +551,22 @@ pub enum ShopColourways {
 
 /// A sheet that a booklet is folded from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct ShopSheet {
+pub(crate) struct ShopSheet {
     /// The sheet.
-    pub sheet: PaperName,
+    pub(crate) sheet: PaperName,
     /// The paper that is half of it.
-    pub page: PaperName,
+    pub(crate) page: PaperName,
 }
 
 /// The maker's own words in a section of the booklet.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OwnWords {
     /// The section's name in layouts.
-    pub section: SectionName,
+    pub(crate) section: SectionName,
     /// Whether they stand instead of the section's own words; else they follow them.
-    pub instead: bool,
+    pub(crate) instead: bool,
     /// Light mark-up, paragraphs parted by blank lines.
-    pub words: String,
+    pub(crate) words: String,
 }
 
 /// How much colour the chart carries on paper.
@@ -595,36 +594,36 @@ pub struct Acknowledgement {
 /// Where a tool is sold or shown.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ToolLink {
-    /// The tool, one of [`TOOLS`].
-    pub tool: &'static str,
+    /// The tool, one of [`check::tools::TOOLS`].
+    pub(crate) tool: &'static str,
     /// Its address.
-    pub link: String,
+    pub(crate) link: String,
 }
 
 /// A photograph of one step of a technique or of finishing.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct StepPicture {
-    /// Which, one of [`TECHNIQUES`].
-    pub technique: &'static str,
+    /// Which, one of [`check::step_pictures::TECHNIQUES`].
+    pub(crate) technique: &'static str,
     /// Which of its steps, from 1.
-    pub step: usize,
+    pub(crate) step: usize,
     /// The file, relative to the folder.
-    pub picture: PathBuf,
+    pub(crate) picture: PathBuf,
     /// What stands below it.
-    pub caption: Option<String>,
+    pub(crate) caption: Option<String>,
     /// What it shows, for those who cannot see it.
-    pub words: String,
+    pub(crate) words: String,
     /// Where it is named.
-    pub place: Span,
+    pub(crate) place: Span,
 }
 
 /// A text that is still as a new project has it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Placeholder {
     /// Its key.
-    pub key: String,
+    pub(crate) key: String,
     /// Where it stands.
-    pub place: Span,
+    pub(crate) place: Span,
 }
 
 /// Class habits.
@@ -641,7 +640,7 @@ pub struct Class {
 impl Project {
     /// All picture files but the chart's, each once: the photograph for the cover, the logo, steps, and those in the maker's
     /// own words.
-    pub fn picture_files(&self) -> Vec<PathBuf> {
+    pub(crate) fn picture_files(&self) -> Vec<PathBuf> {
         let about = &self.about;
         let own = self.own_words.iter().map(|own| &own.words);
         let words = [&about.introduction, &about.notes, &self.licence.words].into_iter().flatten().chain(own);
@@ -661,7 +660,7 @@ impl Project {
     }
 
     /// Takes out of a report the advice the maker has answered.
-    pub fn quieten(&self, report: &mut Report) {
+    pub(crate) fn quieten(&self, report: &mut Report) {
         report.retain(|d| d.severity != Severity::Advice || self.acknowledged.iter().all(|a| a.id != d.id));
     }
 }

@@ -3,7 +3,7 @@
 use crate::form::KeyPlan;
 
 /// Sections with their keys; `""` stands for the keys above the first heading.
-pub const PLAN: &KeyPlan = &[
+pub(crate) const PLAN: &KeyPlan = &[
     (
         "",
         &[

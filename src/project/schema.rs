@@ -8,10 +8,10 @@ use serde_json::Value;
 use std::collections::BTreeMap;
 
 /// The commented project that `hitchpress new` writes. `{date}` stands for the day.
-pub const STARTER: &str = include_str!("../cli/starter/project.toml");
+pub(crate) const STARTER: &str = include_str!("../cli/starter/project.toml");
 
 /// The name of the schema beside a project file; the first line of the starter project names it.
-pub const FILE: &str = "project.schema.json";
+pub(crate) const FILE: &str = "project.schema.json";
 
 /// Keys that the starter does not show: for those who have read the whole manual.
 const MORE: [(&str, &str); 4] = [
@@ -25,7 +25,7 @@ const MORE: [(&str, &str); 4] = [
 ];
 
 /// The schema (JSON Schema draft 2020-12), indented, with a line end.
-pub fn schema() -> String {
+pub(crate) fn schema() -> String {
     let comments = comments();
     let says = |section: &str, key: &str| comments.get(&(section.to_owned(), key.to_owned())).cloned();
     let mut schema = check::asked_of(&every_key(), &mut Report::new()).schema(&says);

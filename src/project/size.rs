@@ -8,11 +8,11 @@ use crate::diag::{Diagnostic, Span};
 #[derive(Clone, Debug, PartialEq)]
 pub struct PanelSize {
     /// Its name: "Large".
-    pub name: String,
+    pub(crate) name: String,
     /// The project in this size; `None`: the one that lists it, which is the first.
-    pub project: Option<Box<Project>>,
+    pub(crate) project: Option<Box<Project>>,
     /// Where its name stands.
-    pub place: Span,
+    pub(crate) place: Span,
 }
 
 impl Project {
@@ -20,7 +20,7 @@ impl Project {
     ///
     /// # Errors
     /// A fault where there is none of that name.
-    pub fn of_size(mut self, name: &str) -> Result<Project, Diagnostic> {
+    pub(crate) fn of_size(mut self, name: &str) -> Result<Project, Diagnostic> {
         let names: Vec<&str> = self.sizes.iter().map(|size| size.name.as_str()).collect();
         let at = position(&names, name).ok_or_else(|| unknown("size", name, &names))?;
         let chosen = self.sizes.swap_remove(at);

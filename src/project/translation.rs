@@ -9,43 +9,43 @@ use crate::words::Words;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Translation {
     /// Its language tag: "de-DE".
-    pub language: String,
+    pub(crate) language: String,
     /// For the title.
-    pub title: Option<String>,
+    pub(crate) title: Option<String>,
     /// For the subtitle.
-    pub subtitle: Option<String>,
+    pub(crate) subtitle: Option<String>,
     /// For the introduction.
-    pub introduction: Option<String>,
+    pub(crate) introduction: Option<String>,
     /// For the closing notes.
-    pub notes: Option<String>,
+    pub(crate) notes: Option<String>,
     /// For what the photograph shows.
-    pub photograph_words: Option<String>,
+    pub(crate) photograph_words: Option<String>,
     /// For what the panel's picture shows.
-    pub picture_words: Option<String>,
+    pub(crate) picture_words: Option<String>,
     /// For the credit line.
-    pub credit: Option<String>,
+    pub(crate) credit: Option<String>,
     /// For her words on the licence.
-    pub licence_words: Option<String>,
+    pub(crate) licence_words: Option<String>,
     /// For her words in sections; of several in one section, in the order of the project's.
-    pub own_words: Vec<OwnWords>,
+    pub(crate) own_words: Vec<OwnWords>,
     /// Names as the project has them, and as this language has them; each with its place.
-    pub names: Vec<(String, String, Span)>,
+    pub(crate) names: Vec<(String, String, Span)>,
     /// Where it says its language.
-    pub place: Span,
+    pub(crate) place: Span,
 }
 
 /// The translation that a project's texts are taken from.
 #[derive(Clone, Debug, PartialEq)]
 pub struct InLanguage {
     /// Its language tag.
-    pub language: String,
+    pub(crate) language: String,
     /// Texts that it has not.
-    pub missing: Vec<OwnText>,
+    pub(crate) missing: Vec<OwnText>,
 }
 
 /// One of the maker's own texts.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum OwnText {
+pub(crate) enum OwnText {
     /// The title.
     Title,
     /// The subtitle.
@@ -70,7 +70,7 @@ pub enum OwnText {
 
 impl Project {
     /// The project with the maker's texts in another language, as far as she has translated them.
-    pub fn in_language(mut self, language: &str) -> Project {
+    pub(crate) fn in_language(mut self, language: &str) -> Project {
         if Words::tag(&self.about.language) == Some(language) || self.translated.is_some() {
             return self;
         }
@@ -117,7 +117,7 @@ impl Project {
     }
 
     /// The languages in which its files are made, as the project says, or else its own and those of its translations.
-    pub fn languages(&self) -> Vec<&str> {
+    pub(crate) fn languages(&self) -> Vec<&str> {
         if !self.shop.languages.is_empty() {
             return self.shop.languages.clone();
         }
@@ -126,7 +126,7 @@ impl Project {
     }
 
     /// The language that one of the maker's texts stands in.
-    pub fn language_of(&self, text: &OwnText) -> &str {
+    pub(crate) fn language_of(&self, text: &OwnText) -> &str {
         match &self.translated {
             Some(translated) if !translated.missing.contains(text) => &translated.language,
             Some(_) | None => &self.about.language,
@@ -134,7 +134,7 @@ impl Project {
     }
 
     /// What is not there in the language of the translation, as it is called in the project file.
-    pub fn missing_texts(&self) -> Vec<Value> {
+    pub(crate) fn missing_texts(&self) -> Vec<Value> {
         let missing = self.translated.iter().flat_map(|translated| &translated.missing);
         let told = |text: &OwnText| match text {
             OwnText::Title => Value::quoted("title"),
@@ -157,7 +157,7 @@ impl Project {
     }
 
     /// Everything that the project gives a name of the maker's own language, each once.
-    pub fn names(&self) -> Vec<String> {
+    pub(crate) fn names(&self) -> Vec<String> {
         let mut names = Vec::new();
         for name in self.clone().names_mut() {
             if !names.contains(name) {

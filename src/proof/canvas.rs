@@ -24,7 +24,7 @@ pub(super) struct Canvas {
 
 impl Canvas {
     /// White paper with samples in these columns and rows, both in rising order.
-    pub fn new(xs: Vec<f64>, ys: Vec<f64>) -> Canvas {
+    pub(crate) fn new(xs: Vec<f64>, ys: Vec<f64>) -> Canvas {
         Canvas {
             area: around(&xs, &ys),
             samples: vec![PAPER; xs.len() * ys.len()],
@@ -41,32 +41,32 @@ impl Canvas {
     }
 
     /// Samples of one row from a column on; empty where they would reach beyond the canvas.
-    pub fn line(&self, y: usize, from: usize, count: usize) -> &[u32] {
+    pub(crate) fn line(&self, y: usize, from: usize, count: usize) -> &[u32] {
         let start = y * self.xs.len() + from;
         if from + count <= self.xs.len() { self.samples.get(start..start + count).unwrap_or(&[]) } else { &[] }
     }
 
     /// White paper again.
-    pub fn clear(&mut self) {
+    pub(crate) fn clear(&mut self) {
         self.samples.fill(PAPER);
     }
 
     /// The same samples in other places, as many of them; what was painted stays.
-    pub fn move_to(&mut self, xs: Vec<f64>, ys: Vec<f64>) {
-        debug_assert_eq!((xs.len(), ys.len()), (self.xs.len(), self.ys.len()));
+    pub(crate) fn move_to(&mut self, xs: Vec<f64>, ys: Vec<f64>) {
+        assert_eq!((xs.len(), ys.len()), (self.xs.len(), self.ys.len()));
         self.area = around(&xs, &ys);
         (self.xs, self.ys) = (xs, ys);
     }
 
     /// Paints all samples of these rows and columns.
-    pub fn fill_box(&mut self, rows: Range<usize>, columns: Range<usize>, colour: u32, opacity: f64) {
+    pub(crate) fn fill_box(&mut self, rows: Range<usize>, columns: Range<usize>, colour: u32, opacity: f64) {
         for row in rows {
             self.fill_line(row, columns.clone(), colour, opacity);
         }
     }
 
     /// Paints one mark over what is there.
-    pub fn paint(&mut self, mark: &PaintedMark) {
+    pub(crate) fn paint(&mut self, mark: &PaintedMark) {
         let clip = mark.clip.map_or(self.area, |clip| clip.shared(&self.area));
         if clip.is_empty() || !mark.bounds.grown(reach_of(mark)).meets(&clip) {
             return;

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 /// What a mark says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum CellMarkKind {
+pub(crate) enum CellMarkKind {
     /// A dot in an upper corner: a length starts.
     Start,
     /// A lozenge in a lower corner: a certain length is taken up.
@@ -20,15 +20,15 @@ pub enum CellMarkKind {
 /// A mark: its row, its column and whether it stands at the left of its cell. A dash stands at the left of the cell right of
 /// it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct CellMark {
+pub(crate) struct CellMark {
     /// Row, from 0.
-    pub row: usize,
+    pub(crate) row: usize,
     /// Column, from 0.
-    pub column: usize,
+    pub(crate) column: usize,
     /// What it says.
-    pub kind: CellMarkKind,
+    pub(crate) kind: CellMarkKind,
     /// At the left of the cell, or at its right.
-    pub at_left: bool,
+    pub(crate) at_left: bool,
 }
 
 /// Measures of the marks and their distance from a cell's sides, as shares of its shorter side: those that the layouts'
@@ -104,7 +104,8 @@ fn cell_mark(part: Part<'_>, lattice: &Lattice) -> Option<CellMark> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::reader::{Bounds, PagePoint, Subpath};
+    use crate::reader::marks::Subpath;
+    use crate::reader::matrix::{Bounds, PagePoint};
 
     fn part(corners: &[(f64, f64)]) -> Subpath {
         let spots: Vec<PagePoint> = corners.iter().map(|&(x, y)| PagePoint { x, y }).collect();

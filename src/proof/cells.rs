@@ -27,14 +27,14 @@ const STEPS: f64 = 16.0 * SAMPLES as f64;
 /// All cells of a sheet.
 pub(super) struct Cells {
     /// How cells look, each once.
-    pub looks: Vec<CellLook>,
+    pub(crate) looks: Vec<CellLook>,
     /// Which of these each cell has, in reading order.
-    pub of: Vec<u32>,
+    pub(crate) of: Vec<u32>,
 }
 
 impl Cells {
     /// Reads all cells of a grid.
-    pub fn read(page: &PageMarks, lattice: &Lattice) -> Cells {
+    pub(crate) fn read(page: &PageMarks, lattice: &Lattice) -> Cells {
         match Listing::of(page, lattice) {
             Some(listing) => listing.read(),
             None => one_by_one(page, lattice),
@@ -42,7 +42,7 @@ impl Cells {
     }
 
     /// How each cell looks, in reading order.
-    pub fn iter(&self) -> impl Iterator<Item = &CellLook> {
+    pub(crate) fn iter(&self) -> impl Iterator<Item = &CellLook> {
         self.of.iter().map(|look| &self.looks[*look as usize])
     }
 }

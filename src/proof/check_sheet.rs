@@ -56,12 +56,12 @@ pub(super) fn tally(expected: &Expectations) -> Vec<usize> {
 
 /// One sheet on its page.
 pub(super) struct SheetOnPage<'a> {
-    pub number: usize,
-    pub sheet: &'a DrawnSheet,
-    pub ticks: &'a [TickField],
-    pub flow: &'a Flow,
+    pub(crate) number: usize,
+    pub(crate) sheet: &'a DrawnSheet,
+    pub(crate) ticks: &'a [TickField],
+    pub(crate) flow: &'a Flow,
     /// Knots of each yarn in the whole chart, palette order.
-    pub tally: &'a [usize],
+    pub(crate) tally: &'a [usize],
 }
 
 /// Holds a sheet against the chart; marks the cells it covers.

@@ -10,74 +10,74 @@ use crate::reader::lines::seen;
 
 /// The little that proof must know of the layout.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PageLayout {
+pub(crate) struct PageLayout {
     /// Trimmed size of every page.
-    pub paper: Size,
+    pub(crate) paper: Size,
     /// Bleed on every side; zero for home files.
-    pub bleed: Length,
+    pub(crate) bleed: Length,
     /// Whether the knots of each yarn in turn stand in figures where a row ends.
-    pub run_counts: bool,
+    pub(crate) run_counts: bool,
     /// Whether starts, cuts, links and choices are marked in the cells.
-    pub marks: bool,
+    pub(crate) marks: bool,
 }
 
 /// Everything a file is held against.
 #[derive(Clone, Debug)]
 pub struct Expectations<'a> {
     /// The project: its chart, its yarns, where its rows start.
-    pub project: &'a Project,
+    pub(crate) project: &'a Project,
     /// Trimmed width and height of every page, points; `None`: all pages must agree, whatever their size.
-    pub paper: Option<(f64, f64)>,
+    pub(crate) paper: Option<(f64, f64)>,
     /// Bleed on every side, points; 0 for home files.
-    pub bleed: f64,
+    pub(crate) bleed: f64,
     /// Whether the edition has chart sheets.
-    pub chart: bool,
+    pub(crate) chart: bool,
     /// Whether boxes can be ticked on a screen: then one field must lie on each box beside a row.
-    pub fields: bool,
+    pub(crate) fields: bool,
     /// Whether the knots of each yarn in turn stand in figures where a row ends.
-    pub run_counts: bool,
+    pub(crate) run_counts: bool,
     /// Small marks in the cells, in the order of these; `None`: they are not looked for.
-    pub marks: Option<Vec<ExpectedMark>>,
+    pub(crate) marks: Option<Vec<ExpectedMark>>,
     /// One for every row of the chart, top first.
     pub rows: Vec<ExpectedRow>,
     /// Header rows in words, in order; they have no place on the chart.
-    pub header_rows: Vec<ExpectedRow>,
+    pub(crate) header_rows: Vec<ExpectedRow>,
     /// Whether the sentences are drawn as text (else they are only spoken by the fields).
-    pub written: bool,
+    pub(crate) written: bool,
     /// One for every yarn, palette order.
     pub key: Vec<ExpectedYarn>,
     /// Words that must stand on each chart sheet.
-    pub sheet: SheetWords,
+    pub(crate) sheet: SheetWords,
     /// Other words that must stand somewhere: amounts, cords, totals.
-    pub lines: Vec<ExpectedLine>,
+    pub(crate) lines: Vec<ExpectedLine>,
 }
 
 /// A mark in a cell.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ExpectedMark {
+pub(crate) struct ExpectedMark {
     /// The cell it belongs to, as an index into the chart's cells.
-    pub cell: usize,
+    pub(crate) cell: usize,
     /// The mark, in rows and columns of the chart.
-    pub mark: CellMark,
+    pub(crate) mark: CellMark,
     /// Words that the sheet must say of it; empty: none.
-    pub words: String,
+    pub(crate) words: String,
 }
 
 /// A row.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ExpectedRow {
     /// Number as printed.
-    pub number: String,
+    pub(crate) number: String,
     /// Name of its field.
     pub field: String,
     /// Its sentence as written, without mark-up; where it is nowhere written, as spoken.
     pub sentence: String,
     /// Its sentence as spoken by the field.
-    pub spoken: String,
+    pub(crate) spoken: String,
     /// What is spoken at its further boxes: the same, or its name where `spoken` is its sentence.
-    pub again: String,
+    pub(crate) again: String,
     /// Its runs, where each sheet's field speaks some of them: then `spoken` is what every field begins with.
-    pub in_parts: Vec<String>,
+    pub(crate) in_parts: Vec<String>,
 }
 
 /// A yarn in the key.
@@ -91,31 +91,31 @@ pub struct ExpectedYarn {
 
 /// Templates for the words over a sheet, with `{from}` and `{to}`; an empty template is not looked for.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct SheetWords {
+pub(crate) struct SheetWords {
     /// Columns of the sheet.
-    pub columns: String,
+    pub(crate) columns: String,
     /// Rows of the sheet.
-    pub rows: String,
+    pub(crate) rows: String,
     /// Its one column.
-    pub one_column: String,
+    pub(crate) one_column: String,
     /// Its one row.
-    pub one_row: String,
+    pub(crate) one_row: String,
 }
 
 /// Words that must stand in the file.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ExpectedLine {
+pub(crate) struct ExpectedLine {
     /// What they are, for the message: "the length of navy to buy".
-    pub what: String,
+    pub(crate) what: String,
     /// The words on one line or running over into the next; spaces of any kind are equal.
-    pub words: String,
+    pub(crate) words: String,
     /// Words that must stand first on the same line (a yarn's name before its amount in a table); empty: anywhere.
-    pub beside: String,
+    pub(crate) beside: String,
 }
 
 impl<'a> Expectations<'a> {
     /// What a file must say that is composed from this manuscript in such a layout.
-    pub fn of(project: &'a Project, manuscript: &Manuscript, layout: PageLayout) -> Expectations<'a> {
+    pub(crate) fn of(project: &'a Project, manuscript: &Manuscript, layout: PageLayout) -> Expectations<'a> {
         expectations(project, manuscript, layout)
     }
 }

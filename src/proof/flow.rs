@@ -45,7 +45,7 @@ pub(super) enum SearchResult {
 
 impl Flow {
     /// Takes in a page's text; pages come in order.
-    pub fn add(&mut self, page: usize, stretches: Vec<Stretch>) {
+    pub(crate) fn add(&mut self, page: usize, stretches: Vec<Stretch>) {
         let start = self.lines.len();
         let mut before: Option<Stretch> = None;
         for mut stretch in stretches.into_iter().filter(|s| s.level) {
@@ -62,19 +62,19 @@ impl Flow {
     }
 
     /// Says that a page is a sheet of the chart: numbers side by side on it are columns, and none is a row's.
-    pub fn mark_as_sheet(&mut self, page: usize) {
+    pub(crate) fn mark_as_sheet(&mut self, page: usize) {
         for at in self.pages.get(&page).cloned().unwrap_or(0..0) {
             self.lines[at].number = None;
         }
     }
 
     /// Looks for a sentence; the place where most of it stands if it is nowhere whole.
-    pub fn find(&self, sentence: &str) -> SearchResult {
+    pub(crate) fn find(&self, sentence: &str) -> SearchResult {
         self.best(sentence, |_| true)
     }
 
     /// Looks for a row's sentence beside its number; where that number stands beside nothing like it, anywhere.
-    pub fn find_numbered(&self, sentence: &str, number: &str) -> SearchResult {
+    pub(crate) fn find_numbered(&self, sentence: &str, number: &str) -> SearchResult {
         match self.best(sentence, |line| self.lines[line].number.as_deref() == Some(number)) {
             SearchResult::Nowhere => self.find(sentence),
             found => found,
@@ -82,12 +82,12 @@ impl Flow {
     }
 
     /// Whether these words stand on this page.
-    pub fn says_on(&self, page: usize, words: &str) -> bool {
+    pub(crate) fn says_on(&self, page: usize, words: &str) -> bool {
         matches!(self.best(words, |line| self.lines[line].page == page), SearchResult::Whole)
     }
     /// Whether these words stand anywhere, beginning on one line with the beginning of `beside`, or right below it where that
     /// has a line of its own.
-    pub fn says_beside(&self, words: &str, beside: &str) -> bool {
+    pub(crate) fn says_beside(&self, words: &str, beside: &str) -> bool {
         let other: Vec<&str> = parts_of(beside).collect();
         let starts: Vec<&GridLine> = match other.first() {
             None => Vec::new(),

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 const MAX_LETTERS: usize = 10;
 
 /// Holds sheets against the finished booklet whose pages they carry. `faces` says how many sides they must have.
-pub fn prove_sheets(sheets: &[u8], booklet: &[u8], faces: usize) -> ProofReport {
+pub(crate) fn prove_sheets(sheets: &[u8], booklet: &[u8], faces: usize) -> ProofReport {
     let mut report = ProofReport::default();
     let Some((pages, wanted)) = letters(booklet, "the booklet", &mut report) else { return report };
     let Some((sides, found)) = letters(sheets, "the sheets", &mut report) else { return report };

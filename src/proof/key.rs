@@ -22,11 +22,11 @@ const MAX_SAMPLE_SIZE: f64 = 72.0;
 #[derive(Clone, Debug)]
 pub(super) struct KeyEntry {
     /// The yarn whose name stands there.
-    pub yarn: YarnId,
+    pub(crate) yarn: YarnId,
     /// The sample.
-    pub look: CellLook,
+    pub(crate) look: CellLook,
     /// Words that follow the name up to the next sample: the count, and whatever goes with it.
-    pub after: Vec<String>,
+    pub(crate) after: Vec<String>,
 }
 
 /// Finds the entries for these names (palette order) outside the grid. `cell` is the size of a chart cell, for samples

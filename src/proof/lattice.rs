@@ -23,26 +23,26 @@ pub(super) const SAMPLES: usize = 32;
 
 /// An even grid.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Lattice {
+pub(crate) struct Lattice {
     /// Its outer edge.
-    pub area: Bounds,
+    pub(crate) area: Bounds,
     /// Columns.
-    pub columns: usize,
+    pub(crate) columns: usize,
     /// Rows.
-    pub rows: usize,
+    pub(crate) rows: usize,
 }
 
 impl Lattice {
     /// Width of a column, points.
-    pub fn across(&self) -> f64 {
+    pub(crate) fn across(&self) -> f64 {
         self.area.width() / self.columns as f64
     }
     /// Height of a row, points.
-    pub fn down(&self) -> f64 {
+    pub(crate) fn down(&self) -> f64 {
         self.area.height() / self.rows as f64
     }
     /// The middle of a row.
-    pub fn row_middle(&self, row: usize) -> f64 {
+    pub(crate) fn row_middle(&self, row: usize) -> f64 {
         self.area.top + (row as f64 + 0.5) * self.down()
     }
     /// With more columns on the left and right, more rows above and below.

@@ -21,15 +21,15 @@ const SAME_COLOUR: u32 = 3;
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct CellLook {
     /// Colour of the ground, 0xRRGGBB.
-    pub ground: u32,
+    pub(crate) ground: u32,
     /// Colour of the symbol; `None` when nothing stands on the ground.
-    pub ink: Option<u32>,
+    pub(crate) ink: Option<u32>,
     mask: [u32; WINDOW],
 }
 
 impl CellLook {
     /// Reads the cell in this row and column of a canvas that has [`SAMPLES`] a side for each cell.
-    pub fn read(canvas: &Canvas, row: usize, column: usize) -> CellLook {
+    pub(crate) fn read(canvas: &Canvas, row: usize, column: usize) -> CellLook {
         let line = |y: usize| canvas.line(row * SAMPLES + y, column * SAMPLES, SAMPLES);
         // The ground is what most of the ring just inside the grid's lines shows: no symbol reaches that far all round.
         let mut ring = Tally::default();
@@ -59,13 +59,13 @@ impl CellLook {
     }
 
     /// Whether nothing stands on the ground; a speck is forgiven.
-    pub fn is_plain(&self) -> bool {
+    pub(crate) fn is_plain(&self) -> bool {
         let covered: u32 = self.mask.iter().map(|bits| bits.count_ones()).sum();
         f64::from(covered) < 0.02 * (WINDOW * WINDOW) as f64
     }
 
     /// Share of the window in which two symbols differ, after moving one by two samples at most.
-    pub fn difference(&self, other: &CellLook) -> f64 {
+    pub(crate) fn difference(&self, other: &CellLook) -> f64 {
         let mut best = u32::MAX;
         for down in -2..=2_i32 {
             for right in -2..=2_i32 {
@@ -82,12 +82,12 @@ impl CellLook {
     }
 
     /// Whether both symbols have the same shape, whatever their ink.
-    pub fn same_shape(&self, other: &CellLook) -> bool {
+    pub(crate) fn same_shape(&self, other: &CellLook) -> bool {
         self.difference(other) <= SAME
     }
 
     /// Whether both show the same symbol in the same ink.
-    pub fn same_symbol(&self, other: &CellLook) -> bool {
+    pub(crate) fn same_symbol(&self, other: &CellLook) -> bool {
         let ink = match (self.ink, other.ink) {
             (Some(a), Some(b)) => same_colour(a, b),
             (None, None) => true,
@@ -97,7 +97,7 @@ impl CellLook {
     }
 
     /// Whether both stand on the same ground.
-    pub fn same_ground(&self, other: &CellLook) -> bool {
+    pub(crate) fn same_ground(&self, other: &CellLook) -> bool {
         same_colour(self.ground, other.ground)
     }
 }

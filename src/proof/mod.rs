@@ -21,21 +21,25 @@ mod sheet;
 mod tests;
 mod whole;
 
-pub use cell_marks::{CellMark, CellMarkKind};
-pub use expectations::{Expectations, ExpectedLine, ExpectedMark, ExpectedRow, ExpectedYarn, PageLayout, SheetWords};
-pub use imposed::prove_sheets;
-pub use lattice::Lattice;
+pub use expectations::Expectations;
+pub(crate) use expectations::PageLayout;
+pub(crate) use imposed::prove_sheets;
 pub use report::{Finding, ProofReport};
 pub use whole::{Comparison, compare};
 
 use crate::chart::{Column, Row};
-use crate::reader::{PdfReader, stretches};
+use crate::reader::{PdfReader, ReadError, stretches};
 
 /// Reads a file and holds it against what it must say. Pages are read one after another and let go again, so that a
 /// booklet of any length takes no more memory than its fullest page.
 pub fn prove(bytes: &[u8], expected: &Expectations) -> ProofReport {
+    prove_opened(PdfReader::open(bytes), expected)
+}
+
+/// The same of a file that is open already, or could not be opened.
+pub(crate) fn prove_opened(opened: Result<PdfReader, ReadError>, expected: &Expectations) -> ProofReport {
     let mut report = ProofReport::default();
-    let mut reading = match PdfReader::open(bytes) {
+    let mut reading = match opened {
         Ok(reading) => reading,
         Err(why) => {
             report.find(Finding::new("unreadable-file", format!("{why}; {}", why.remedy())));

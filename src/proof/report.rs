@@ -57,7 +57,7 @@ pub struct ProofReport {
     /// Pages of the file.
     pub pages: usize,
     /// Chart sheets among them.
-    pub sheets: usize,
+    pub(crate) sheets: usize,
     /// Cells of the chart that were read and compared, overlaps counted each time.
     pub cells: usize,
     /// Written rows that were found word for word.
@@ -65,11 +65,11 @@ pub struct ProofReport {
     /// Boxes to tick that were found beside rows.
     pub tick_boxes: usize,
     /// Fonts that were looked at.
-    pub fonts: usize,
+    pub(crate) fonts: usize,
     /// What is wrong, in page order; empty when the file is what the project says.
     pub findings: Vec<Finding>,
     /// Further findings that were left out because their page had too many of the kind.
-    pub left_out: usize,
+    pub(crate) left_out: usize,
 }
 
 impl ProofReport {

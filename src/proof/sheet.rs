@@ -21,13 +21,13 @@ const NEAR_MIDDLE: f64 = 0.3;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Number {
     /// Its value.
-    pub value: usize,
+    pub(crate) value: usize,
     /// Distance of its nearer end from the grid, points.
-    pub away: f64,
+    pub(crate) away: f64,
     /// Distance of its middle from the middle of its row or column, in rows or columns.
-    pub off: f64,
+    pub(crate) off: f64,
     /// How wide it is, points.
-    pub wide: f64,
+    pub(crate) wide: f64,
 }
 
 /// A way of pointing.
@@ -43,29 +43,29 @@ pub(super) enum ArrowDirection {
 #[derive(Clone, Debug, Default)]
 pub(super) struct EndMarks {
     /// Numbers, nearest first.
-    pub numbers: Vec<Number>,
+    pub(crate) numbers: Vec<Number>,
     /// Empty boxes.
-    pub boxes: Vec<Bounds>,
+    pub(crate) boxes: Vec<Bounds>,
     /// Arrows.
-    pub arrows: Vec<ArrowDirection>,
+    pub(crate) arrows: Vec<ArrowDirection>,
     /// All words, from left to right.
-    pub words: String,
+    pub(crate) words: String,
 }
 
 /// A sheet.
 pub(super) struct DrawnSheet {
     /// The grid.
-    pub lattice: Lattice,
+    pub(crate) lattice: Lattice,
     /// Its cells.
-    pub cells: Cells,
+    pub(crate) cells: Cells,
     /// Small marks at the edges of its cells.
-    pub marks: BTreeSet<CellMark>,
+    pub(crate) marks: BTreeSet<CellMark>,
     /// The key.
-    pub key: Vec<KeyEntry>,
+    pub(crate) key: Vec<KeyEntry>,
     /// Left and right end of each row.
-    pub row_ends: Vec<[EndMarks; 2]>,
+    pub(crate) row_ends: Vec<[EndMarks; 2]>,
     /// Upper and lower end of each column.
-    pub column_ends: Vec<[EndMarks; 2]>,
+    pub(crate) column_ends: Vec<[EndMarks; 2]>,
 }
 
 /// The chart sheet of a page, if it is one: the largest grid that has numbers beside its rows and over its columns.
@@ -101,11 +101,11 @@ pub(super) fn sheet(page: &PageMarks, lines: &[Stretch], names: &[&str]) -> Opti
 
 impl DrawnSheet {
     /// Width and height of a cell.
-    pub fn cell(&self) -> (f64, f64) {
+    pub(crate) fn cell(&self) -> (f64, f64) {
         (self.lattice.across(), self.lattice.down())
     }
     /// Whether its cells have grounds.
-    pub fn is_grounded(&self) -> bool {
+    pub(crate) fn is_grounded(&self) -> bool {
         self.cells.looks.iter().any(|look| look.ground != PAPER)
     }
 }

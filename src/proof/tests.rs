@@ -3,7 +3,8 @@
 //!
 //! Long, and one subject: one small file, and every mistake it can have.
 
-use super::{Expectations, ExpectedRow, ExpectedYarn, Finding, ProofReport, SheetWords, prove};
+use super::expectations::{ExpectedRow, ExpectedYarn, SheetWords};
+use super::{Expectations, Finding, ProofReport, prove};
 use crate::chart::{Chart, Column, Row, YarnId};
 use crate::diag::Report;
 use crate::project::Project;

@@ -23,18 +23,18 @@ use values::Pair;
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Comparison {
     /// Whether the files have the same bytes.
-    pub same_bytes: bool,
+    pub(crate) same_bytes: bool,
     /// Objects that were compared; 0 where the bytes are the same.
     pub objects: usize,
     /// What differs; empty where a reader of the file meets nothing else.
     pub findings: Vec<Finding>,
     /// Further differences that are not told.
-    pub left_out: usize,
+    pub(crate) left_out: usize,
 }
 
 impl Comparison {
     /// That of a file that was made in another way than is asked for, as it says itself.
-    pub fn of_another_making(how: &str) -> Comparison {
+    pub(crate) fn of_another_making(how: &str) -> Comparison {
         let finding = Finding::new("other-making", format!("the file says that it was made otherwise: {how}"));
         Comparison { findings: vec![finding], ..Comparison::default() }
     }
@@ -45,7 +45,7 @@ impl Comparison {
     }
 
     /// The differences as faults for the screen.
-    pub fn diagnostics(&self) -> Report {
+    pub(crate) fn diagnostics(&self) -> Report {
         let mut report = Report::new();
         for finding in &self.findings {
             let fault = Diagnostic::fault(finding.id, finding.sentence());

@@ -21,7 +21,7 @@ pub(crate) enum ColourSpace {
 
 impl ColourSpace {
     /// The colour a new space starts with.
-    pub fn first(self) -> Paint {
+    pub(crate) fn first(self) -> Paint {
         match self {
             ColourSpace::Grey | ColourSpace::Rgb | ColourSpace::Cmyk => Paint::Flat(Colour::BLACK),
             ColourSpace::Other => Paint::Other,
@@ -29,7 +29,7 @@ impl ColourSpace {
     }
 
     /// The colour of these channels.
-    pub fn paint(self, channels: &[f64]) -> Paint {
+    pub(crate) fn paint(self, channels: &[f64]) -> Paint {
         let byte = |v: f64| (v.clamp(0.0, 1.0) * 255.0).round() as u8;
         match (self, channels) {
             (ColourSpace::Grey, [g]) => Paint::Flat(Colour::new(byte(*g), byte(*g), byte(*g))),

@@ -32,7 +32,7 @@ const MAX_PARENTS: usize = 32;
 
 /// Why a file, or a page of it, could not be read.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum ReadError {
+pub(crate) enum ReadError {
     /// It is no PDF at all.
     NotPdf,
     /// It is a PDF whose end is missing.
@@ -59,7 +59,7 @@ impl std::fmt::Display for ReadError {
 
 impl ReadError {
     /// What the maker can do about it.
-    pub fn remedy(&self) -> &'static str {
+    pub(crate) fn remedy(&self) -> &'static str {
         match self {
             ReadError::NotPdf => "name a file that `hitchpress compose` wrote",
             ReadError::CutOff => "copy it again, or compose it anew",
@@ -87,7 +87,7 @@ impl ReadError {
 
 /// An opened file.
 pub(crate) struct PdfFile {
-    pub document: Document,
+    pub(crate) document: Document,
     /// Bytes that streams were unpacked to so far.
     unpacked: Cell<usize>,
     /// Bytes of long contents that were gone through so far.
@@ -108,19 +108,19 @@ struct Kept {
 
 /// The boxes of a page as the file states them, points from the file's own origin at the bottom left.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PageBoxes {
+pub(crate) struct PageBoxes {
     /// The sheet: left, bottom, right, top.
-    pub media: [f64; 4],
+    pub(crate) media: [f64; 4],
     /// Trimmed size; the media box where the file has none.
-    pub trim: [f64; 4],
+    pub(crate) trim: [f64; 4],
     /// Bleed; the trim box where the file has none.
-    pub bleed: [f64; 4],
+    pub(crate) bleed: [f64; 4],
     /// What a viewer shows; the media box where the file has none.
-    pub crop: [f64; 4],
+    pub(crate) crop: [f64; 4],
     /// Whether the file states a trim box.
-    pub has_trim: bool,
+    pub(crate) has_trim: bool,
     /// Quarter turns clockwise.
-    pub turned: u8,
+    pub(crate) turned: u8,
 }
 
 impl PageBoxes {
@@ -135,7 +135,7 @@ impl PageBoxes {
         }
     }
     /// Trimmed width and height as shown, points.
-    pub fn size(&self) -> (f64, f64) {
+    pub(crate) fn size(&self) -> (f64, f64) {
         let (across, down) = (self.trim[2] - self.trim[0], self.trim[3] - self.trim[1]);
         if self.turned % 2 == 1 { (down, across) } else { (across, down) }
     }
@@ -143,7 +143,7 @@ impl PageBoxes {
 
 impl PdfFile {
     /// Parses the file. Fails on files that are no PDF, are locked, or unpack to more than is sensible.
-    pub fn new(bytes: &[u8]) -> Result<PdfFile, ReadError> {
+    pub(crate) fn new(bytes: &[u8]) -> Result<PdfFile, ReadError> {
         let unreadable = |why: &str| ReadError::Unreadable(why.to_owned());
         let options = LoadOptions::with_max_decompressed_size(MAX_BYTES_PER_STREAM);
         // The parser is not ours and its promises about damaged files are not either: should it give up in a panic, that
@@ -173,35 +173,35 @@ impl PdfFile {
     }
 
     /// Counts content that is gone through once more; `false`: the file has had more than a file of its size can need.
-    pub fn may_see(&self, content: usize) -> bool {
+    pub(crate) fn may_see(&self, content: usize) -> bool {
         let more = if content > SMALL_CONTENT { content } else { 0 };
         self.seen.set(self.seen.get().saturating_add(more));
         self.seen.get() <= MAX_BYTES_SEEN.saturating_add(self.size.saturating_mul(TIMES_BYTES))
     }
 
     /// Counts drawing operators; `false`: the file has had more than a file of its size can need.
-    pub fn may_draw(&self, operators: usize) -> bool {
+    pub(crate) fn may_draw(&self, operators: usize) -> bool {
         self.operators.set(self.operators.get().saturating_add(operators));
         self.operators.get() <= MAX_OPERATORS.saturating_add(self.size.saturating_mul(TIMES_OPERATORS))
     }
 
     /// The pages in order.
-    pub fn pages(&self) -> Vec<ObjectId> {
+    pub(crate) fn pages(&self) -> Vec<ObjectId> {
         self.document.page_iter().take(MAX_PAGES).collect()
     }
 
     /// What a reference leads to, or the object itself.
-    pub fn follow<'a>(&'a self, object: &'a Object) -> Option<&'a Object> {
+    pub(crate) fn follow<'a>(&'a self, object: &'a Object) -> Option<&'a Object> {
         self.document.dereference(object).ok().map(|(_, o)| o)
     }
 
     /// An entry of a dictionary, references followed.
-    pub fn entry<'a>(&'a self, dictionary: &'a Dictionary, key: &[u8]) -> Option<&'a Object> {
+    pub(crate) fn entry<'a>(&'a self, dictionary: &'a Dictionary, key: &[u8]) -> Option<&'a Object> {
         self.follow(dictionary.get(key).ok()?).filter(|o| !o.is_null())
     }
 
     /// An entry that is a dictionary (or a stream's).
-    pub fn dictionary<'a>(&'a self, dictionary: &'a Dictionary, key: &[u8]) -> Option<&'a Dictionary> {
+    pub(crate) fn dictionary<'a>(&'a self, dictionary: &'a Dictionary, key: &[u8]) -> Option<&'a Dictionary> {
         match self.entry(dictionary, key)? {
             Object::Dictionary(d) => Some(d),
             Object::Stream(s) => Some(&s.dict),
@@ -210,13 +210,13 @@ impl PdfFile {
     }
 
     /// An entry that is a list of numbers.
-    pub fn numbers(&self, dictionary: &Dictionary, key: &[u8]) -> Option<Vec<f64>> {
+    pub(crate) fn numbers(&self, dictionary: &Dictionary, key: &[u8]) -> Option<Vec<f64>> {
         let list = self.entry(dictionary, key)?.as_array().ok()?;
         list.iter().take(64).map(|o| self.follow(o).and_then(number)).collect()
     }
 
     /// An entry of a page that may stand with its parents.
-    pub fn inherited<'a>(&'a self, page: &'a Dictionary, key: &[u8]) -> Option<&'a Object> {
+    pub(crate) fn inherited<'a>(&'a self, page: &'a Dictionary, key: &[u8]) -> Option<&'a Object> {
         let mut node = page;
         for _ in 0..MAX_PARENTS {
             if let Some(found) = self.entry(node, key) {
@@ -228,7 +228,7 @@ impl PdfFile {
     }
 
     /// The boxes of a page; `None` when the page has no sheet size.
-    pub fn boxes(&self, page: &Dictionary) -> Option<PageBoxes> {
+    pub(crate) fn boxes(&self, page: &Dictionary) -> Option<PageBoxes> {
         let read = |key: &[u8]| -> Option<[f64; 4]> {
             let list = self.inherited(page, key)?.as_array().ok()?;
             let v: Vec<f64> = list.iter().take(4).filter_map(|o| self.follow(o).and_then(number)).collect();
@@ -251,7 +251,7 @@ impl PdfFile {
     }
 
     /// Unpacks a stream. The error says why it could not be.
-    pub fn unpack(&self, stream: &Stream) -> Result<Vec<u8>, String> {
+    pub(crate) fn unpack(&self, stream: &Stream) -> Result<Vec<u8>, String> {
         let most = MAX_BYTES.saturating_add(self.size.saturating_mul(TIMES_BYTES));
         let left = most.saturating_sub(self.unpacked.get()).min(MAX_BYTES_PER_STREAM);
         let out = stream.get_plain_content_with_limit(left).map_err(|error| plain(&error))?;
@@ -260,7 +260,7 @@ impl PdfFile {
     }
 
     /// Unpacks the stream of an object and keeps it for the next time where it is small.
-    pub fn unpack_kept(&self, id: ObjectId) -> Result<Rc<Vec<u8>>, String> {
+    pub(crate) fn unpack_kept(&self, id: ObjectId) -> Result<Rc<Vec<u8>>, String> {
         let mut kept = self.kept.borrow_mut();
         if let Some(stream) = kept.streams.get(&id) {
             return Ok(Rc::clone(stream));
@@ -275,7 +275,7 @@ impl PdfFile {
     }
 
     /// The content of a page, all its streams in order with a space between; the words say what is wrong with it.
-    pub fn content(&self, page: &Dictionary) -> Result<Vec<u8>, String> {
+    pub(crate) fn content(&self, page: &Dictionary) -> Result<Vec<u8>, String> {
         let Some(contents) = self.entry(page, b"Contents") else { return Ok(Vec::new()) };
         let streams: Vec<&Stream> = match contents {
             Object::Stream(one) => vec![one],

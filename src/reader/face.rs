@@ -14,17 +14,17 @@ const MAX_RANGES: usize = 256;
 
 /// A font that was met while reading.
 #[derive(Clone, Debug, Default)]
-pub struct PdfFont {
+pub(crate) struct PdfFont {
     /// The name in the file, with its subset prefix.
-    pub name: String,
+    pub(crate) name: String,
     /// Whether a font program is embedded.
-    pub embedded: bool,
+    pub(crate) embedded: bool,
     /// Whether the name carries a subset prefix: six capitals and a plus sign.
-    pub subset: bool,
+    pub(crate) subset: bool,
     /// Whether the file says which letters its codes stand for.
-    pub to_letters: bool,
+    pub(crate) to_letters: bool,
     /// Whether its glyphs are drawn by content streams instead of a font program.
-    pub drawn: bool,
+    pub(crate) drawn: bool,
     composite: bool,
     letters: BTreeMap<u32, String>,
     ranges: Vec<(u32, u32, Vec<u16>)>,

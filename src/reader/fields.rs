@@ -1,4 +1,4 @@
-//! What lies over a page without being drawn on it: boxes that can be ticked, and links.
+//! What lies over a page without being drawn on it: boxes that can be ticked.
 
 use super::document::{PdfFile, placed_box, text};
 use super::matrix::{Bounds, Matrix};
@@ -11,47 +11,33 @@ const MAX_PARENTS: usize = 16;
 
 /// A box that can be ticked on a screen.
 #[derive(Clone, Debug, PartialEq)]
-pub struct TickField {
+pub(crate) struct TickField {
     /// Where, page coordinates.
-    pub area: Bounds,
+    pub(crate) area: Bounds,
     /// The field's whole name, its parts joined by full stops.
-    pub name: String,
+    pub(crate) name: String,
     /// What a screen reader says.
-    pub spoken: Option<String>,
+    pub(crate) spoken: Option<String>,
     /// Names of the states it can be in besides `Off`.
-    pub on_states: Vec<String>,
+    pub(crate) on_states: Vec<String>,
     /// Whether pictures of itself ticked and empty are in the file.
-    pub has_looks: bool,
-}
-
-/// An area that leads somewhere.
-#[derive(Clone, Debug, PartialEq)]
-pub struct LinkField {
-    /// Where, page coordinates.
-    pub area: Bounds,
-    /// Whether it leads anywhere.
-    pub leads: bool,
+    pub(crate) has_looks: bool,
 }
 
 /// Reads the annotations of a page.
-pub(crate) fn fields(opened: &PdfFile, page: &Dictionary, to_page: &Matrix) -> (Vec<TickField>, Vec<LinkField>) {
-    let (mut ticks, mut links) = (Vec::new(), Vec::new());
+pub(crate) fn fields(opened: &PdfFile, page: &Dictionary, to_page: &Matrix) -> Vec<TickField> {
+    let mut ticks = Vec::new();
     let listed = opened.entry(page, b"Annots").and_then(|o| o.as_array().ok());
     for object in listed.map_or(&[][..], Vec::as_slice).iter().take(MAX_ANNOTATIONS) {
         let Some(annotation) = opened.follow(object).and_then(|o| o.as_dict().ok()) else { continue };
         let corners = opened.numbers(annotation, b"Rect").and_then(|v| <[f64; 4]>::try_from(v).ok());
         let Some(corners) = corners else { continue };
         let area = placed_box(corners, to_page);
-        match opened.entry(annotation, b"Subtype").and_then(|o| o.as_name().ok()) {
-            Some(b"Widget") => ticks.extend(tick(opened, annotation, area)),
-            Some(b"Link") => {
-                let leads = opened.entry(annotation, b"A").or_else(|| opened.entry(annotation, b"Dest")).is_some();
-                links.push(LinkField { area, leads });
-            }
-            _ => {}
+        if opened.entry(annotation, b"Subtype").and_then(|o| o.as_name().ok()) == Some(b"Widget") {
+            ticks.extend(tick(opened, annotation, area));
         }
     }
-    (ticks, links)
+    ticks
 }
 
 /// A checkbox; `None` for fields of another kind.

@@ -39,7 +39,7 @@ const TOO_MUCH: &str = "the file draws more than one of its size can need";
 #[derive(Default)]
 pub(crate) struct Faces {
     /// In the order they were met.
-    pub faces: Vec<PdfFont>,
+    pub(crate) faces: Vec<PdfFont>,
     known: BTreeMap<ObjectId, usize>,
 }
 
@@ -594,5 +594,11 @@ fn nth(operands: &[Operand], at: usize) -> f64 {
 }
 
 fn matrix_of(operands: &[Operand]) -> Option<Matrix> {
-    numbers(operands).try_into().ok().map(Matrix)
+    // Asked for with every form that is drawn: without a list of its own.
+    let mut given = operands.iter().take(8).filter_map(Operand::number);
+    let mut all = [0.0; 6];
+    for one in &mut all {
+        *one = given.next()?;
+    }
+    given.next().is_none().then_some(Matrix(all))
 }

@@ -16,36 +16,36 @@ const SAME_LINE: f64 = 0.3;
 
 /// A word.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Word {
+pub(crate) struct Word {
     /// Its letters.
-    pub letters: String,
+    pub(crate) letters: String,
     /// Around it: from above its capitals to its baseline.
-    pub area: Bounds,
+    pub(crate) area: Bounds,
 }
 
 /// A piece of a line.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Stretch {
+pub(crate) struct Stretch {
     /// Words in reading direction; never empty.
-    pub words: Vec<Word>,
+    pub(crate) words: Vec<Word>,
     /// Around all of them.
-    pub area: Bounds,
+    pub(crate) area: Bounds,
     /// Height of the baseline.
-    pub baseline: f64,
+    pub(crate) baseline: f64,
     /// Largest size of font in it, points.
-    pub size: f64,
+    pub(crate) size: f64,
     /// Whether it runs from left to right as usual; turned text is kept but never part of a sentence.
-    pub level: bool,
+    pub(crate) level: bool,
 }
 
 impl Stretch {
     /// Its words with single spaces between.
-    pub fn text(&self) -> String {
+    pub(crate) fn text(&self) -> String {
         let words: Vec<&str> = self.words.iter().map(|w| w.letters.as_str()).collect();
         words.join(" ")
     }
     /// The point between its ends at half the height of its figures.
-    pub fn middle(&self) -> PagePoint {
+    pub(crate) fn middle(&self) -> PagePoint {
         PagePoint { x: (self.area.left + self.area.right) / 2.0, y: self.baseline - self.size * 0.35 }
     }
 }
@@ -59,7 +59,7 @@ struct LevelGlyph<'a> {
 }
 
 /// All stretches of a page, from top to bottom and from left to right; turned ones last.
-pub fn stretches(page: &PageMarks) -> Vec<Stretch> {
+pub(crate) fn stretches(page: &PageMarks) -> Vec<Stretch> {
     let mut by_angle: Vec<(i64, Vec<LevelGlyph>)> = Vec::new();
     for glyph in page.glyphs.iter().filter(|g| g.shows && g.letters.0 < g.letters.1 && g.size > 0.1) {
         let (dx, dy) = (glyph.to.x - glyph.from.x, glyph.to.y - glyph.from.y);

@@ -11,22 +11,26 @@ const MAX_ENTRIES: usize = 100;
 
 /// What a file says of itself.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Making {
+pub(crate) struct Making {
     /// Whether this program wrote it.
-    pub ours: bool,
+    pub(crate) ours: bool,
     /// What it says of how it was made, by name: the version of the program, and what was chosen. Empty where it does not.
-    pub said: BTreeMap<String, String>,
+    pub(crate) said: BTreeMap<String, String>,
     /// The profile of the inks it is made for, where it says so.
-    pub profile: Option<Vec<u8>>,
+    pub(crate) profile: Option<Vec<u8>>,
 }
 
 /// Reads what a file says of itself. `None`: it cannot be read.
-pub fn making(bytes: &[u8]) -> Option<Making> {
-    let file = PdfFile::new(bytes).ok()?;
+pub(crate) fn making(bytes: &[u8]) -> Option<Making> {
+    of(&PdfFile::new(bytes).ok()?)
+}
+
+/// The same of a file that is open already.
+pub(super) fn of(file: &PdfFile) -> Option<Making> {
     let information = file.entry(&file.document.trailer, b"Info").and_then(|info| info.as_dict().ok());
     let producer = information.and_then(|info| file.entry(info, b"Producer")).and_then(text);
     let catalogue = file.document.catalog().ok()?.clone();
-    let said = private(&file, &catalogue).map(|private| {
+    let said = private(file, &catalogue).map(|private| {
         let entries = private.iter().take(MAX_ENTRIES);
         entries
             .filter_map(|(key, value)| Some((String::from_utf8(key.clone()).ok()?, text(file.follow(value)?)?)))

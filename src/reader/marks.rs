@@ -6,48 +6,48 @@ use std::sync::Arc;
 
 /// A page read back.
 #[derive(Clone, Debug, Default)]
-pub struct PageMarks {
+pub(crate) struct PageMarks {
     /// Glyphs in drawing order.
-    pub glyphs: Vec<PageGlyph>,
+    pub(crate) glyphs: Vec<PageGlyph>,
     /// The letters of all glyphs, one after another; each glyph holds its stretch.
-    pub letters: String,
+    pub(crate) letters: String,
     /// Fills, strokes and pictures in drawing order.
-    pub painted: Vec<PaintedMark>,
+    pub(crate) painted: Vec<PaintedMark>,
     /// What could not be followed, in plain words; empty for a page that was read whole.
-    pub unread: Vec<String>,
+    pub(crate) unread: Vec<String>,
 }
 
 impl PageMarks {
     /// The letters of a glyph.
-    pub fn letters_of(&self, glyph: &PageGlyph) -> &str {
+    pub(crate) fn letters_of(&self, glyph: &PageGlyph) -> &str {
         self.letters.get(glyph.letters.0 as usize..glyph.letters.1 as usize).unwrap_or("")
     }
 }
 
 /// One glyph.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PageGlyph {
+pub(crate) struct PageGlyph {
     /// Where it stands: left end of its baseline.
-    pub from: PagePoint,
+    pub(crate) from: PagePoint,
     /// Where the pen goes on, without extra spacing.
-    pub to: PagePoint,
+    pub(crate) to: PagePoint,
     /// Size of the font on the page, points.
-    pub size: f64,
+    pub(crate) size: f64,
     /// Index into the faces of the reading.
-    pub face: usize,
+    pub(crate) face: usize,
     /// Code in the file.
-    pub code: u32,
+    pub(crate) code: u32,
     /// Colour.
-    pub paint: Paint,
+    pub(crate) paint: Paint,
     /// Whether anything shows: text may be set to draw nothing.
-    pub shows: bool,
+    pub(crate) shows: bool,
     /// Stretch of [`PageMarks::letters`]; empty when the file does not say what the code stands for.
-    pub letters: (u32, u32),
+    pub(crate) letters: (u32, u32),
 }
 
 /// A colour as it is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Paint {
+pub(crate) enum Paint {
     /// One colour.
     Flat(Colour),
     /// A pattern, a shading, a spot colour or anything else that is not one plain colour.
@@ -56,7 +56,7 @@ pub enum Paint {
 
 /// What a painted mark is.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum PaintKind {
+pub(crate) enum PaintKind {
     /// A filled outline, by the non-zero winding rule.
     Fill,
     /// A filled outline, by the even-odd rule.
@@ -69,26 +69,26 @@ pub enum PaintKind {
 
 /// One painted mark.
 #[derive(Clone, Debug, PartialEq)]
-pub struct PaintedMark {
+pub(crate) struct PaintedMark {
     /// What it is.
-    pub kind: PaintKind,
+    pub(crate) kind: PaintKind,
     /// Colour.
-    pub paint: Paint,
+    pub(crate) paint: Paint,
     /// How opaque, 0 to 1.
-    pub opacity: f64,
+    pub(crate) opacity: f64,
     /// Its outline, curves flattened. All places where one drawing stands share it.
-    pub shape: Arc<Vec<Subpath>>,
+    pub(crate) shape: Arc<Vec<Subpath>>,
     /// How far the outline is moved to its place here.
-    pub moved: PagePoint,
+    pub(crate) moved: PagePoint,
     /// Around all parts; line width not counted.
-    pub bounds: Bounds,
+    pub(crate) bounds: Bounds,
     /// Nothing shows outside this box.
-    pub clip: Option<Bounds>,
+    pub(crate) clip: Option<Bounds>,
 }
 
 impl PaintedMark {
     /// The parts of its outline in their places.
-    pub fn parts(&self) -> impl Iterator<Item = Part<'_>> + Clone {
+    pub(crate) fn parts(&self) -> impl Iterator<Item = Part<'_>> + Clone {
         self.shape.iter().map(|path| Part { path, moved: self.moved })
     }
 
@@ -115,26 +115,26 @@ impl PaintedMark {
 
 /// One part of a mark in its place.
 #[derive(Clone, Copy, Debug)]
-pub struct Part<'a> {
+pub(crate) struct Part<'a> {
     /// The part as it is shared.
-    pub path: &'a Subpath,
+    pub(crate) path: &'a Subpath,
     /// How far it is moved to its place.
-    pub moved: PagePoint,
+    pub(crate) moved: PagePoint,
 }
 
 impl<'a> Part<'a> {
     /// Around it.
-    pub fn bounds(&self) -> Bounds {
+    pub(crate) fn bounds(&self) -> Bounds {
         self.path.bounds.moved(self.moved)
     }
 
     /// Its corners in order.
-    pub fn spots(self) -> impl ExactSizeIterator<Item = PagePoint> + Clone + 'a {
+    pub(crate) fn spots(self) -> impl ExactSizeIterator<Item = PagePoint> + Clone + 'a {
         self.path.spots.iter().map(move |spot| PagePoint { x: spot.x + self.moved.x, y: spot.y + self.moved.y })
     }
 
     /// Its sides in order; where `closing`, also the one from the last corner back to the first.
-    pub fn sides(self, closing: bool) -> impl Iterator<Item = (PagePoint, PagePoint)> + 'a {
+    pub(crate) fn sides(self, closing: bool) -> impl Iterator<Item = (PagePoint, PagePoint)> + 'a {
         let back = closing.then(|| self.spots().last().zip(self.spots().next())).flatten();
         self.spots().zip(self.spots().skip(1)).chain(back)
     }
@@ -142,18 +142,18 @@ impl<'a> Part<'a> {
 
 /// One part of an outline.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Subpath {
+pub(crate) struct Subpath {
     /// Corners in order.
-    pub spots: Vec<PagePoint>,
+    pub(crate) spots: Vec<PagePoint>,
     /// Whether it was closed in the file.
-    pub closed: bool,
+    pub(crate) closed: bool,
     /// Around it.
-    pub bounds: Bounds,
+    pub(crate) bounds: Bounds,
 }
 
 impl Subpath {
     /// Whether it is a rectangle parallel to the page's sides.
-    pub fn is_box(&self) -> bool {
+    pub(crate) fn is_box(&self) -> bool {
         let mut spots = self.spots.as_slice();
         if let [first, middle @ .., last] = spots
             && middle.len() == 3

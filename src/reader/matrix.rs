@@ -4,63 +4,63 @@
 
 /// A place on the page, points.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct PagePoint {
+pub(crate) struct PagePoint {
     /// From the left edge of the trimmed page.
-    pub x: f64,
+    pub(crate) x: f64,
     /// From its top edge.
-    pub y: f64,
+    pub(crate) y: f64,
 }
 
 /// A box whose sides are parallel to the page's, points. Empty while `left > right`.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Bounds {
+pub(crate) struct Bounds {
     /// Left edge.
-    pub left: f64,
+    pub(crate) left: f64,
     /// Top edge.
-    pub top: f64,
+    pub(crate) top: f64,
     /// Right edge.
-    pub right: f64,
+    pub(crate) right: f64,
     /// Bottom edge.
-    pub bottom: f64,
+    pub(crate) bottom: f64,
 }
 
 impl Bounds {
     /// Holds nothing yet; grows with [`Bounds::take_in`].
-    pub const EMPTY: Bounds =
+    pub(crate) const EMPTY: Bounds =
         Bounds { left: f64::INFINITY, top: f64::INFINITY, right: f64::NEG_INFINITY, bottom: f64::NEG_INFINITY };
     /// From two opposite corners in any order.
-    pub fn of(a: PagePoint, b: PagePoint) -> Bounds {
+    pub(crate) fn of(a: PagePoint, b: PagePoint) -> Bounds {
         Bounds { left: a.x.min(b.x), top: a.y.min(b.y), right: a.x.max(b.x), bottom: a.y.max(b.y) }
     }
     /// Grows so that `spot` lies inside.
-    pub fn take_in(&mut self, spot: PagePoint) {
+    pub(crate) fn take_in(&mut self, spot: PagePoint) {
         self.left = self.left.min(spot.x);
         self.top = self.top.min(spot.y);
         self.right = self.right.max(spot.x);
         self.bottom = self.bottom.max(spot.y);
     }
     /// Across; negative when empty.
-    pub fn width(&self) -> f64 {
+    pub(crate) fn width(&self) -> f64 {
         self.right - self.left
     }
     /// Down; negative when empty.
-    pub fn height(&self) -> f64 {
+    pub(crate) fn height(&self) -> f64 {
         self.bottom - self.top
     }
     /// The middle.
-    pub fn centre(&self) -> PagePoint {
+    pub(crate) fn centre(&self) -> PagePoint {
         PagePoint { x: (self.left + self.right) / 2.0, y: (self.top + self.bottom) / 2.0 }
     }
     /// Whether nothing lies inside.
-    pub fn is_empty(&self) -> bool {
+    pub(crate) fn is_empty(&self) -> bool {
         self.left > self.right || self.top > self.bottom
     }
     /// Whether the two share a point.
-    pub fn meets(&self, other: &Bounds) -> bool {
+    pub(crate) fn meets(&self, other: &Bounds) -> bool {
         self.left <= other.right && other.left <= self.right && self.top <= other.bottom && other.top <= self.bottom
     }
     /// What both share; may be empty.
-    pub fn shared(&self, other: &Bounds) -> Bounds {
+    pub(crate) fn shared(&self, other: &Bounds) -> Bounds {
         Bounds {
             left: self.left.max(other.left),
             top: self.top.max(other.top),
@@ -69,19 +69,19 @@ impl Bounds {
         }
     }
     /// Larger by `by` on every side.
-    pub fn grown(&self, by: f64) -> Bounds {
+    pub(crate) fn grown(&self, by: f64) -> Bounds {
         Bounds { left: self.left - by, top: self.top - by, right: self.right + by, bottom: self.bottom + by }
     }
     /// As large, and so far from here.
-    pub fn moved(&self, by: PagePoint) -> Bounds {
+    pub(crate) fn moved(&self, by: PagePoint) -> Bounds {
         Bounds { left: self.left + by.x, top: self.top + by.y, right: self.right + by.x, bottom: self.bottom + by.y }
     }
     /// Whether a point lies inside.
-    pub fn holds(&self, spot: PagePoint) -> bool {
+    pub(crate) fn holds(&self, spot: PagePoint) -> bool {
         spot.x >= self.left && spot.x <= self.right && spot.y >= self.top && spot.y <= self.bottom
     }
     /// Whether another box lies inside.
-    pub fn holds_all(&self, other: &Bounds) -> bool {
+    pub(crate) fn holds_all(&self, other: &Bounds) -> bool {
         other.left >= self.left && other.right <= self.right && other.top >= self.top && other.bottom <= self.bottom
     }
 }
@@ -92,10 +92,10 @@ pub(crate) struct Matrix(pub [f64; 6]);
 
 impl Matrix {
     /// Changes nothing.
-    pub const IDENTITY: Matrix = Matrix([1.0, 0.0, 0.0, 1.0, 0.0, 0.0]);
+    pub(crate) const IDENTITY: Matrix = Matrix([1.0, 0.0, 0.0, 1.0, 0.0, 0.0]);
 
     /// First `self`, then `then`. `None` when a figure leaves what can be reckoned with.
-    pub fn then(&self, then: &Matrix) -> Option<Matrix> {
+    pub(crate) fn then(&self, then: &Matrix) -> Option<Matrix> {
         let [a, b, c, d, e, f] = self.0;
         let [ta, tb, tc, td, te, tf] = then.0;
         let out = [
@@ -109,16 +109,16 @@ impl Matrix {
         out.iter().all(|v| v.is_finite() && v.abs() < 1e12).then_some(Matrix(out))
     }
     /// Where a point goes.
-    pub fn apply(&self, x: f64, y: f64) -> PagePoint {
+    pub(crate) fn apply(&self, x: f64, y: f64) -> PagePoint {
         let [a, b, c, d, e, f] = self.0;
         PagePoint { x: a * x + c * y + e, y: b * x + d * y + f }
     }
     /// Where the corners of a box go.
-    pub fn apply_box(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> [PagePoint; 4] {
+    pub(crate) fn apply_box(&self, x0: f64, y0: f64, x1: f64, y1: f64) -> [PagePoint; 4] {
         [self.apply(x0, y0), self.apply(x1, y0), self.apply(x1, y1), self.apply(x0, y1)]
     }
     /// By how much lengths grow, the geometric mean of both directions.
-    pub fn scale(&self) -> f64 {
+    pub(crate) fn scale(&self) -> f64 {
         let [a, b, c, d, _, _] = self.0;
         (a * d - b * c).abs().sqrt()
     }

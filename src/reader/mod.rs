@@ -1,4 +1,4 @@
-//! Reads a finished PDF page by page: what is drawn where, its text, its fonts, its fields and links.
+//! Reads a finished PDF page by page: what is drawn where, its text, its fonts, its fields.
 //!
 //! Shares no code with the writer, and judges nothing: names of resources, drawing order, marked content and metadata carry
 //! no meaning here.
@@ -18,11 +18,8 @@ mod remarks;
 pub(crate) mod scan;
 mod state;
 
-pub use document::{PageBoxes, ReadError};
-pub use face::PdfFont;
-pub use fields::{LinkField, TickField};
-pub use lines::{Stretch, Word, stretches};
-pub use making::{Making, making};
-pub use marks::{PageGlyph, PageMarks, Paint, PaintKind, PaintedMark, Part, Subpath};
-pub use matrix::{Bounds, PagePoint};
-pub use reading::{PdfReader, ReadPage};
+pub(crate) use document::ReadError;
+pub(crate) use lines::stretches;
+pub(crate) use making::{Making, making};
+pub(crate) use marks::{PageMarks, PaintKind, Part};
+pub(crate) use reading::PdfReader;

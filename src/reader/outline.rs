@@ -13,48 +13,48 @@ pub(crate) struct Outline {
 
 impl Outline {
     /// Nothing drawn yet.
-    pub fn new() -> Outline {
+    pub(crate) fn new() -> Outline {
         Outline { parts: Vec::new(), now: Vec::new(), spots: 0 }
     }
 
     /// Corners of the path under construction.
-    pub fn spots(&self) -> usize {
+    pub(crate) fn spots(&self) -> usize {
         self.spots
     }
 
     /// Hands over what was drawn and starts afresh.
-    pub fn take(&mut self) -> Vec<Subpath> {
+    pub(crate) fn take(&mut self) -> Vec<Subpath> {
         self.finish(false);
         self.spots = 0;
         std::mem::take(&mut self.parts)
     }
 
     /// A new part from here.
-    pub fn start(&mut self, ctm: &Matrix, x: f64, y: f64) {
+    pub(crate) fn start(&mut self, ctm: &Matrix, x: f64, y: f64) {
         self.finish(false);
         self.add(ctm.apply(x, y));
     }
 
     /// Straight to.
-    pub fn line(&mut self, ctm: &Matrix, x: f64, y: f64) {
+    pub(crate) fn line(&mut self, ctm: &Matrix, x: f64, y: f64) {
         self.add(ctm.apply(x, y));
     }
 
     /// A curve with two control points to its end.
-    pub fn curve(&mut self, ctm: &Matrix, v: [f64; 6]) {
+    pub(crate) fn curve(&mut self, ctm: &Matrix, v: [f64; 6]) {
         let (b, c, d) = (ctm.apply(v[0], v[1]), ctm.apply(v[2], v[3]), ctm.apply(v[4], v[5]));
         self.flatten(b, c, d);
     }
 
     /// A curve whose first control point is where it starts.
-    pub fn curve_from_here(&mut self, ctm: &Matrix, v: [f64; 4]) {
+    pub(crate) fn curve_from_here(&mut self, ctm: &Matrix, v: [f64; 4]) {
         let (c, d) = (ctm.apply(v[0], v[1]), ctm.apply(v[2], v[3]));
         let b = self.now.last().copied().unwrap_or(c);
         self.flatten(b, c, d);
     }
 
     /// Back to the part's start.
-    pub fn close(&mut self) {
+    pub(crate) fn close(&mut self) {
         let first = self.now.first().copied();
         self.finish(true);
         // The current point after closing is the part's start; a line without a new start goes on from there.
@@ -64,7 +64,7 @@ impl Outline {
     }
 
     /// A rectangle as a part of its own.
-    pub fn rectangle(&mut self, ctm: &Matrix, x: f64, y: f64, width: f64, height: f64) {
+    pub(crate) fn rectangle(&mut self, ctm: &Matrix, x: f64, y: f64, width: f64, height: f64) {
         self.finish(false);
         self.now.extend(ctm.apply_box(x, y, x + width, y + height));
         self.spots += 4;

@@ -28,21 +28,21 @@ pub(crate) enum Operand {
 
 impl Operand {
     /// The number, if it is one.
-    pub fn number(&self) -> Option<f64> {
+    pub(crate) fn number(&self) -> Option<f64> {
         match self {
             Operand::Number(n) => Some(*n),
             Operand::Name(_) | Operand::Text(_) | Operand::Array(_) | Operand::Other => None,
         }
     }
     /// The name, if it is one.
-    pub fn name(&self) -> Option<&[u8]> {
+    pub(crate) fn name(&self) -> Option<&[u8]> {
         match self {
             Operand::Name(n) => Some(n),
             Operand::Number(_) | Operand::Text(_) | Operand::Array(_) | Operand::Other => None,
         }
     }
     /// The string, if it is one.
-    pub fn text(&self) -> Option<&[u8]> {
+    pub(crate) fn text(&self) -> Option<&[u8]> {
         match self {
             Operand::Text(t) => Some(t),
             Operand::Number(_) | Operand::Name(_) | Operand::Array(_) | Operand::Other => None,
@@ -85,13 +85,13 @@ fn is_mark(b: u8) -> bool {
 
 impl<'a> Scanner<'a> {
     /// At the first byte.
-    pub fn new(bytes: &'a [u8]) -> Scanner<'a> {
+    pub(crate) fn new(bytes: &'a [u8]) -> Scanner<'a> {
         Scanner { bytes, head: 0 }
     }
 
     /// Fills `operands` and returns the next operator, `None` at the end. The data of an inline picture is stepped over;
     /// its operator comes back as `EI`.
-    pub fn next_operator(&mut self, operands: &mut Vec<Operand>) -> Option<&'a [u8]> {
+    pub(crate) fn next_operator(&mut self, operands: &mut Vec<Operand>) -> Option<&'a [u8]> {
         operands.clear();
         loop {
             self.skip_space();

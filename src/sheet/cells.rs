@@ -8,29 +8,29 @@ pub(super) const MAX_SIDE: usize = 2_000;
 
 /// One cell.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
-pub struct SheetCell {
+pub(crate) struct SheetCell {
     /// The colour that it is filled with; `None`: not filled.
-    pub fill: Option<Colour>,
+    pub(crate) fill: Option<Colour>,
     /// What is written in it, without spaces around.
-    pub text: String,
+    pub(crate) text: String,
 }
 
 /// Columns and rows from 0, both ends included.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Range {
+pub(crate) struct Range {
     /// First column.
-    pub left: usize,
+    pub(crate) left: usize,
     /// First row.
-    pub top: usize,
+    pub(crate) top: usize,
     /// Last column.
-    pub right: usize,
+    pub(crate) right: usize,
     /// Last row.
-    pub bottom: usize,
+    pub(crate) bottom: usize,
 }
 
 impl Range {
     /// From "B2:AO60", in capitals or small letters.
-    pub fn read(text: &str) -> Option<Range> {
+    pub(crate) fn read(text: &str) -> Option<Range> {
         let (from, to) = text.trim().split_once(':')?;
         let ((left, top), (right, bottom)) = (place(from)?, place(to)?);
         (left <= right && top <= bottom).then_some(Range { left, top, right, bottom })

@@ -12,30 +12,30 @@ mod zip;
 use crate::diag::Diagnostic;
 use cells::{Filled, Found, MAX_SIDE, too_large};
 
-pub use cells::{Range, SheetCell};
+pub(crate) use cells::{Range, SheetCell};
 
 /// How the names of sheets end.
-pub const EXTENSIONS: [&str; 2] = [".xlsx", ".csv"];
+pub(crate) const EXTENSIONS: [&str; 2] = [".xlsx", ".csv"];
 
 /// A part of a sheet.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Sheet {
+pub(crate) struct Sheet {
     /// Across.
-    pub columns: usize,
+    pub(crate) columns: usize,
     /// Down.
-    pub rows: usize,
+    pub(crate) rows: usize,
     /// In reading order.
-    pub cells: Vec<SheetCell>,
+    pub(crate) cells: Vec<SheetCell>,
     /// Ranges of merged cells inside, each taken as so many cells alike.
-    pub merged: usize,
+    pub(crate) merged: usize,
     /// The range it is: "B2:AO60".
-    pub range: String,
+    pub(crate) range: String,
     /// Whether there are other sheets in the file, and the name of this one.
-    pub others: usize,
+    pub(crate) others: usize,
 }
 
 /// Whether these bytes or this name are of a sheet that is read here.
-pub fn is_sheet(name: &str, bytes: &[u8]) -> bool {
+pub(crate) fn is_sheet(name: &str, bytes: &[u8]) -> bool {
     let name = name.to_lowercase();
     EXTENSIONS.iter().any(|ending| name.ends_with(ending)) || bytes.starts_with(b"PK\x03\x04")
 }
@@ -44,7 +44,7 @@ pub fn is_sheet(name: &str, bytes: &[u8]) -> bool {
 ///
 /// # Errors
 /// A file that cannot be read, is too large, or has nothing in it.
-pub fn read(bytes: &[u8], range: Option<Range>) -> Result<Sheet, Diagnostic> {
+pub(crate) fn read(bytes: &[u8], range: Option<Range>) -> Result<Sheet, Diagnostic> {
     let mut found = if bytes.starts_with(b"PK\x03\x04") { workbook::read(bytes)? } else { csv_list::read(bytes)? };
     spread(&mut found)?;
     let part = match range {

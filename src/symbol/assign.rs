@@ -33,7 +33,7 @@ pub(super) const MIN_OF_DARKEST: f64 = 0.67;
 
 /// How often two yarns touch side by side or one above the other: a symmetrical table of `yarns` by `yarns`, its
 /// diagonal zero. `cells` are in reading order; a bare one and an index of `yarns` or more touch nothing.
-pub fn touches(columns: usize, cells: &[Option<u8>], yarns: usize) -> Vec<Vec<u32>> {
+pub(crate) fn touches(columns: usize, cells: &[Option<u8>], yarns: usize) -> Vec<Vec<u32>> {
     let mut table = vec![vec![0_u32; yarns]; yarns];
     let mut touch = |a: Option<u8>, b: Option<u8>| {
         let (Some(a), Some(b)) = (a, b) else { return };
@@ -57,7 +57,7 @@ pub fn touches(columns: usize, cells: &[Option<u8>], yarns: usize) -> Vec<Vec<u3
 /// A symbol for every yarn, named as in [`super::SYMBOLS`] and all different. A yarn is its colour and the symbol pinned
 /// to it, which it keeps; a pin that names no symbol or one already pinned is passed over. `touch` is as
 /// [`touches`] makes it. Ties go to the lower index. Yarns beyond the number of symbols get none, an empty name.
-pub fn assign(yarns: &[(Colour, Option<&str>)], touch: &[Vec<u32>]) -> Vec<String> {
+pub(crate) fn assign(yarns: &[(Colour, Option<&str>)], touch: &[Vec<u32>]) -> Vec<String> {
     let count = yarns.len().min(SET.len());
     let mut place: Vec<Option<usize>> = vec![None; count];
     let mut taken = [false; SET.len()];

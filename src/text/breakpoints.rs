@@ -26,8 +26,8 @@ pub(super) enum BreakKind {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Break {
     /// The byte where the next line begins.
-    pub at: usize,
-    pub kind: BreakKind,
+    pub(crate) at: usize,
+    pub(crate) kind: BreakKind,
 }
 
 /// Breaks that need no hyphen, in order; the last one is the end of the text, and forced. With `whole_words` no line ends

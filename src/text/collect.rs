@@ -10,13 +10,13 @@ use unicode_linebreak::BreakOpportunity;
 /// A paragraph's text as one piece.
 pub(super) struct ParagraphText {
     /// Without soft hyphens, word joiners and the like; lines are ended by `\n` alone.
-    pub text: String,
+    pub(crate) text: String,
     /// The part of each stretch, in order and without gaps.
-    pub ranges: Vec<Range<usize>>,
+    pub(crate) ranges: Vec<Range<usize>>,
     /// Where a line may (`false`) or must (`true`) end: the byte where the next line would begin.
-    pub opportunities: Vec<(usize, bool)>,
+    pub(crate) opportunities: Vec<(usize, bool)>,
     /// Where the text had a soft hyphen.
-    pub soft_hyphens: Vec<usize>,
+    pub(crate) soft_hyphens: Vec<usize>,
 }
 
 const SOFT_HYPHEN: char = '\u{ad}';

@@ -9,20 +9,20 @@ use std::ops::Range;
 
 /// A word, or spaces, of the copy; never both.
 pub(super) struct TextToken {
-    pub range: Range<usize>,
-    pub parts: Vec<TextPart>,
+    pub(crate) range: Range<usize>,
+    pub(crate) parts: Vec<TextPart>,
 }
 
 /// The paragraph on one long line.
 pub(super) struct LongLine {
-    pub tokens: Vec<TextToken>,
+    pub(crate) tokens: Vec<TextToken>,
     /// Where lines may end, in order, measured along the line; the last one is its end.
-    pub stops: Vec<Stop>,
+    pub(crate) stops: Vec<Stop>,
 }
 
 impl LongLine {
     /// Where words that fit on no line are cut, in bytes.
-    pub fn cuts(&self) -> Vec<usize> {
+    pub(crate) fn cuts(&self) -> Vec<usize> {
         self.stops.iter().filter(|stop| stop.kind == BreakKind::Cut).map(|stop| stop.next).collect()
     }
 }

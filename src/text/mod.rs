@@ -25,15 +25,19 @@ mod total_fit;
 
 use breakpoints::BreakKind;
 pub use breakpoints::hyphenate;
-pub use missing::Missing;
-pub use paragraph::{Align, LineRun, Measure, OBJECT, Paragraph, ParagraphStyle, TextLine, TextSpan};
-pub use shape::{ShapedPiece, ShapedText, fit_width, shape_line};
+pub(crate) use missing::Missing;
+pub(crate) use paragraph::{Align, LineRun, Measure, OBJECT, Paragraph, ParagraphStyle, TextLine, TextSpan};
+pub(crate) use shape::shape_line;
 
-pub use crate::font::Features;
 use crate::font::FontBook;
 
 /// Sets a paragraph.
-pub fn set_paragraph(book: &FontBook, stretches: &[TextSpan], measure: &Measure, style: &ParagraphStyle) -> Paragraph {
+pub(crate) fn set_paragraph(
+    book: &FontBook,
+    stretches: &[TextSpan],
+    measure: &Measure,
+    style: &ParagraphStyle,
+) -> Paragraph {
     let mut shaper = shape::Shaper::new(book, stretches, &style.language);
     let rules = total_fit::Rules::new(measure, style);
     let copy = collect::collect(stretches);

@@ -8,31 +8,31 @@ use crate::page::{FaceId, TextRun};
 
 /// A stretch of a paragraph in one look.
 #[derive(Clone, Copy, Debug)]
-pub struct TextSpan<'a> {
+pub(crate) struct TextSpan<'a> {
     /// What it says. A line feed ends the line; tabs and other control characters are taken as spaces.
-    pub text: &'a str,
+    pub(crate) text: &'a str,
     /// Face; characters it lacks come from the book's fallback.
-    pub face: FaceId,
+    pub(crate) face: FaceId,
     /// Size (em).
-    pub size: Length,
+    pub(crate) size: Length,
     /// Colour.
-    pub colour: Colour,
+    pub(crate) colour: Colour,
     /// Features of the face.
-    pub features: Features,
+    pub(crate) features: Features,
     /// The caller's own number: comes back with every run, so that links and structure find their runs.
-    pub tag: usize,
+    pub(crate) tag: usize,
     /// Never broken inside, not even at its spaces, as long as it is no longer than a line.
-    pub no_break: bool,
+    pub(crate) no_break: bool,
     /// A space of this width in which the caller draws a thing. Its text is [`OBJECT`].
-    pub object: Option<Length>,
+    pub(crate) object: Option<Length>,
 }
 
 /// Stands in the text where the caller draws a thing: a space that holds together what stands beside it.
-pub const OBJECT: &str = "\u{a0}";
+pub(crate) const OBJECT: &str = "\u{a0}";
 
 /// How lines stand in the measure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Align {
+pub(crate) enum Align {
     /// Even at the left, ragged at the right.
     Left,
     /// Even on both sides, the last line as `Left`.
@@ -45,78 +45,78 @@ pub enum Align {
 
 /// How a paragraph is set.
 #[derive(Clone, Debug, PartialEq)]
-pub struct ParagraphStyle {
+pub(crate) struct ParagraphStyle {
     /// Alignment.
-    pub align: Align,
+    pub(crate) align: Align,
     /// From baseline to baseline.
-    pub leading: Length,
+    pub(crate) leading: Length,
     /// Whether words may be hyphenated, soft hyphens of the text included.
-    pub hyphenate: bool,
+    pub(crate) hyphenate: bool,
     /// Language tag (`en-GB`, `de`): decides hyphenation and the letter forms of the language.
-    pub language: String,
+    pub(crate) language: String,
     /// Space before the first line of the paragraph.
-    pub first_indent: Length,
+    pub(crate) first_indent: Length,
     /// Space before every other line.
-    pub hang: Length,
+    pub(crate) hang: Length,
 }
 
 /// The lengths of the lines, indents included: the first ones may differ, as beside a figure.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Measure {
+pub(crate) struct Measure {
     /// Line by line.
-    pub first: Vec<Length>,
+    pub(crate) first: Vec<Length>,
     /// Every line after those.
-    pub rest: Length,
+    pub(crate) rest: Length,
 }
 
 impl Measure {
     /// All lines alike.
-    pub fn even(measure: Length) -> Measure {
+    pub(crate) fn even(measure: Length) -> Measure {
         Measure { first: Vec::new(), rest: measure }
     }
     /// The measure of a line, counted from 0.
-    pub fn of(&self, line: usize) -> Length {
+    pub(crate) fn of(&self, line: usize) -> Length {
         self.first.get(line).copied().unwrap_or(self.rest)
     }
 }
 
 /// A set paragraph.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Paragraph {
+pub(crate) struct Paragraph {
     /// Lines from the top; none where there is no text.
-    pub lines: Vec<TextLine>,
+    pub(crate) lines: Vec<TextLine>,
     /// What could not be printed.
-    pub missing: Missing,
+    pub(crate) missing: Missing,
 }
 
 /// A line of a paragraph.
 #[derive(Clone, Debug, PartialEq)]
-pub struct TextLine {
+pub(crate) struct TextLine {
     /// From the left edge of the measure to where the visible text begins.
-    pub left: Length,
+    pub(crate) left: Length,
     /// Length of the visible text.
-    pub width: Length,
+    pub(crate) width: Length,
     /// Above the baseline: the tallest face of the line, by the faces' own line metrics.
-    pub ascent: Length,
+    pub(crate) ascent: Length,
     /// Below the baseline, as a positive length.
-    pub descent: Length,
+    pub(crate) descent: Length,
     /// From this baseline to the next: the style's leading.
-    pub height: Length,
+    pub(crate) height: Length,
     /// From left to right.
-    pub runs: Vec<LineRun>,
+    pub(crate) runs: Vec<LineRun>,
 }
 
 /// A run of a line.
 #[derive(Clone, Debug, PartialEq)]
-pub struct LineRun {
+pub(crate) struct LineRun {
     /// From the left edge of the measure; the run's origin says the same.
-    pub x: Length,
+    pub(crate) x: Length,
     /// Length of the visible run.
-    pub width: Length,
+    pub(crate) width: Length,
     /// The stretch's own number.
-    pub tag: usize,
+    pub(crate) tag: usize,
     /// Glyphs and text; the origin lies on the baseline, y = 0. Where the line ends at a space, the last run keeps that
     /// space with no advance, so that plain text read from the page has its words apart. A hyphen that is not in the
     /// text is a run of its own with an empty `actual`.
-    pub run: TextRun,
+    pub(crate) run: TextRun,
 }

@@ -12,29 +12,29 @@ use std::sync::Arc;
 
 /// A stretch of text shaped on one line.
 #[derive(Clone, Debug, PartialEq)]
-pub struct ShapedText {
+pub(crate) struct ShapedText {
     /// From the first pen position to the last.
-    pub width: Length,
+    pub(crate) width: Length,
     /// From left to right, neighbours in different faces.
-    pub pieces: Vec<ShapedPiece>,
+    pub(crate) pieces: Vec<ShapedPiece>,
     /// What could not be printed and was left out.
-    pub missing: Missing,
+    pub(crate) missing: Missing,
 }
 
 /// A piece of shaped text in one face.
 #[derive(Clone, Debug, PartialEq)]
-pub struct ShapedPiece {
+pub(crate) struct ShapedPiece {
     /// The face.
-    pub face: FaceId,
+    pub(crate) face: FaceId,
     /// Glyphs; their clusters count from the start of the piece's own text.
-    pub glyphs: Vec<Glyph>,
+    pub(crate) glyphs: Vec<Glyph>,
     /// The piece's part of the text.
-    pub range: Range<usize>,
+    pub(crate) range: Range<usize>,
 }
 
 /// Shapes text on one line, whatever its length. Spaces are glyphs like any other; tabs, line feeds and other control
 /// characters are drawn as spaces.
-pub fn shape_line(
+pub(crate) fn shape_line(
     book: &FontBook,
     face: FaceId,
     size: Length,
@@ -84,18 +84,6 @@ pub fn shape_line(
         }
     }
     ShapedText { width, pieces, missing }
-}
-
-/// The width of text on one line.
-pub fn fit_width(
-    book: &FontBook,
-    face: FaceId,
-    size: Length,
-    text: &str,
-    features: Features,
-    language: &str,
-) -> Length {
-    shape_line(book, face, size, text, features, language).width
 }
 
 /// A glyph at a size; `per_unit` is the length of a font unit, `shift` is added to the cluster.
@@ -188,20 +176,20 @@ pub(super) fn clusters(glyphs: &[RawGlyph]) -> Vec<(Range<usize>, bool)> {
 #[derive(Clone)]
 pub(super) struct TextPart {
     /// Index of the stretch.
-    pub stretch: usize,
-    pub face: FaceId,
+    pub(crate) stretch: usize,
+    pub(crate) face: FaceId,
     /// Bytes of the copy.
-    pub range: Range<usize>,
-    pub glyphs: Arc<[RawGlyph]>,
+    pub(crate) range: Range<usize>,
+    pub(crate) glyphs: Arc<[RawGlyph]>,
     /// Length of a font unit.
-    pub per_unit: Length,
+    pub(crate) per_unit: Length,
 }
 
 /// Width of something, and how much of it is spaces that may be made wider or narrower.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct Extent {
-    pub width: Length,
-    pub spaces: Length,
+    pub(crate) width: Length,
+    pub(crate) spaces: Length,
 }
 
 impl std::ops::Add for Extent {
@@ -225,19 +213,19 @@ pub(super) fn is_space(text: &str) -> bool {
 
 /// Shapes parts of one paragraph and gathers what is missing on the way.
 pub(super) struct Shaper<'a> {
-    pub book: &'a FontBook,
-    pub stretches: &'a [TextSpan<'a>],
-    pub missing: Missing,
+    pub(crate) book: &'a FontBook,
+    pub(crate) stretches: &'a [TextSpan<'a>],
+    pub(crate) missing: Missing,
     language: &'a str,
 }
 
 impl<'a> Shaper<'a> {
-    pub fn new(book: &'a FontBook, stretches: &'a [TextSpan<'a>], language: &'a str) -> Shaper<'a> {
+    pub(crate) fn new(book: &'a FontBook, stretches: &'a [TextSpan<'a>], language: &'a str) -> Shaper<'a> {
         Shaper { book, stretches, missing: Missing::default(), language }
     }
 
     /// Shapes a range of the copy, each stretch by itself.
-    pub fn range(&mut self, copy: &ParagraphText, range: Range<usize>) -> (Vec<TextPart>, Extent) {
+    pub(crate) fn range(&mut self, copy: &ParagraphText, range: Range<usize>) -> (Vec<TextPart>, Extent) {
         let mut parts = Vec::new();
         let mut extent = Extent::default();
         let first = copy.ranges.partition_point(|r| r.end <= range.start);
@@ -274,7 +262,7 @@ impl<'a> Shaper<'a> {
     }
 
     /// The hyphen that is added after byte `at`: the look of the letter before it.
-    pub fn hyphen(&mut self, copy: &ParagraphText, at: usize) -> Option<TextPart> {
+    pub(crate) fn hyphen(&mut self, copy: &ParagraphText, at: usize) -> Option<TextPart> {
         let stretch = copy.ranges.partition_point(|r| r.end < at);
         let look = self.stretches.get(stretch)?;
         let part = itemise(self.book, look.face, look.features, self.language, "-", &mut self.missing).pop()?;

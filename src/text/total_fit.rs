@@ -13,16 +13,16 @@ use crate::geom::Length;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Stop {
     /// Length of the galley up to the end of a line that ends here, an added hyphen included.
-    pub end: Extent,
+    pub(crate) end: Extent,
     /// Length of the galley before a line that begins here.
-    pub start: Extent,
-    pub kind: BreakKind,
+    pub(crate) start: Extent,
+    pub(crate) kind: BreakKind,
     /// Byte where the visible text ends.
-    pub visible: usize,
+    pub(crate) visible: usize,
     /// Byte where the next line begins.
-    pub next: usize,
+    pub(crate) next: usize,
     /// The token in which `next` lies, or which begins there.
-    pub next_token: usize,
+    pub(crate) next_token: usize,
 }
 
 /// What the fit needs to know of style and measure.
@@ -68,7 +68,7 @@ const RESCUE: f64 = 1e15;
 const GOOD_ENOUGH: f64 = 200.0;
 
 impl Rules {
-    pub fn new(measure: &Measure, style: &ParagraphStyle) -> Rules {
+    pub(crate) fn new(measure: &Measure, style: &ParagraphStyle) -> Rules {
         // One line more than the measure names, for the indent of the first line.
         let lines = measure.first.len().max(1);
         let first = (0..lines).map(|line| measure.of(line) - indent(style, line)).collect();
@@ -81,7 +81,7 @@ impl Rules {
     }
 
     /// The room of the shortest line.
-    pub fn narrowest(&self) -> Length {
+    pub(crate) fn narrowest(&self) -> Length {
         self.first.iter().fold(self.rest, |a, b| a.min(*b))
     }
 
@@ -205,7 +205,7 @@ struct FitPath {
 /// The best way.
 pub(super) struct Fit {
     /// Where its lines end.
-    pub stops: Vec<Stop>,
+    pub(crate) stops: Vec<Stop>,
     /// The worst badness of a line.
     worst: f64,
     /// How many lines were weighed on the way: the cost of the fit.
@@ -215,7 +215,7 @@ pub(super) struct Fit {
 
 impl Fit {
     /// Whether hyphenating is needless.
-    pub fn good_enough(&self) -> bool {
+    pub(crate) fn good_enough(&self) -> bool {
         let rude = |stop: &Stop| matches!(stop.kind, BreakKind::Parted | BreakKind::Cut);
         self.worst <= GOOD_ENOUGH && !self.stops.iter().any(rude)
     }

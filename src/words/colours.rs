@@ -5,7 +5,7 @@ use crate::colour::Colour;
 
 impl Words {
     /// A name for each colour; where two would have the same, the later ones are numbered.
-    pub fn colour_names(&self, colours: &[Colour]) -> Vec<String> {
+    pub(crate) fn colour_names(&self, colours: &[Colour]) -> Vec<String> {
         let mut names: Vec<String> = Vec::with_capacity(colours.len());
         for colour in colours {
             let plain = self.colour_name(*colour);

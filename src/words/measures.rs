@@ -3,20 +3,20 @@
 //! What is bought or cut is rounded up in each system from the exact figure, so that neither figure leaves a reader short.
 
 use super::Words;
-pub use super::system::MeasureKind;
+pub(crate) use super::system::MeasureKind;
 use super::system::{NumberForm, System, Unit};
 use crate::units::Units;
 
 impl Words {
     /// Measures in both systems, the given one first.
-    pub fn measures(&self, units: Units) -> Measures<'_> {
+    pub(crate) fn measures(&self, units: Units) -> Measures<'_> {
         Measures { words: self, units }
     }
 }
 
 /// Writes measures, the maker's system first.
 #[derive(Clone, Copy, Debug)]
-pub struct Measures<'a> {
+pub(crate) struct Measures<'a> {
     words: &'a Words,
     units: Units,
 }
@@ -30,12 +30,12 @@ impl<'a> Measures<'a> {
     }
 
     /// One amount in both systems: "33.6 cm (13¼ in)".
-    pub fn both(&self, kind: MeasureKind, amount: f64) -> String {
+    pub(crate) fn both(&self, kind: MeasureKind, amount: f64) -> String {
         self.both_of(kind, amount, amount)
     }
 
     /// Both systems from a figure of their own, each in millimetres, where they have been rounded apart.
-    pub fn both_of(&self, kind: MeasureKind, metric: f64, imperial: f64) -> String {
+    pub(crate) fn both_of(&self, kind: MeasureKind, metric: f64, imperial: f64) -> String {
         let metric = self.in_system(&self.words.metric, kind, &[metric]);
         let imperial = self.in_system(&self.words.imperial, kind, &[imperial]);
         let (first, second) = match self.units {
@@ -46,14 +46,14 @@ impl<'a> Measures<'a> {
     }
 
     /// Two amounts across and down: "33.6 × 26.8 cm (13¼ × 10½ in)".
-    pub fn across_down(&self, kind: MeasureKind, across: f64, down: f64) -> String {
+    pub(crate) fn across_down(&self, kind: MeasureKind, across: f64, down: f64) -> String {
         let first = self.in_system(self.systems().0, kind, &[across, down]);
         let second = self.in_system(self.systems().1, kind, &[across, down]);
         self.words.say("measures.both", &[("first", &first), ("second", &second)])
     }
 
     /// In one system only, for table columns that name it.
-    pub fn only(&self, units: Units, kind: MeasureKind, amount: f64) -> String {
+    pub(crate) fn only(&self, units: Units, kind: MeasureKind, amount: f64) -> String {
         let system = match units {
             Units::Metric => &self.words.metric,
             Units::Imperial => &self.words.imperial,
@@ -62,7 +62,7 @@ impl<'a> Measures<'a> {
     }
 
     /// In the maker's system only, for places where both would crowd.
-    pub fn first(&self, kind: MeasureKind, amount: f64) -> String {
+    pub(crate) fn first(&self, kind: MeasureKind, amount: f64) -> String {
         self.in_system(self.systems().0, kind, &[amount])
     }
 

@@ -5,9 +5,9 @@
 //! and tests see to it that none ever is.
 
 mod colours;
-pub mod measures;
-pub mod number;
-pub mod plural;
+pub(crate) mod measures;
+pub(crate) mod number;
+pub(crate) mod plural;
 mod shipped;
 mod system;
 
@@ -20,7 +20,7 @@ use std::fmt::Display;
 use system::System;
 
 /// Names and what is put in their place.
-pub type Names<'a> = &'a [(&'a str, &'a dyn Display)];
+pub(crate) type Names<'a> = &'a [(&'a str, &'a dyn Display)];
 
 /// One phrase of a words file.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,7 +43,7 @@ pub struct Words {
 
 impl Words {
     /// Reads a words file and the two files of units. The error says what is amiss in plain words.
-    pub fn parse(words: &str, metric: &str, imperial: &str) -> Result<Words, String> {
+    pub(crate) fn parse(words: &str, metric: &str, imperial: &str) -> Result<Words, String> {
         let table: toml::Table = words.parse().map_err(|e: toml::de::Error| e.to_string())?;
         let mut phrases = BTreeMap::new();
         gather("", &table, &mut phrases)?;
@@ -68,18 +68,19 @@ impl Words {
     }
 
     /// Adds the phrases of another file, their keys below a heading. The error says what is amiss in plain words.
-    pub fn add(&mut self, heading: &str, file: &str) -> Result<(), String> {
+    pub(crate) fn add(&mut self, heading: &str, file: &str) -> Result<(), String> {
         let table: toml::Table = file.parse().map_err(|e: toml::de::Error| e.to_string())?;
         gather(heading, &table, &mut self.phrases)
     }
 
     /// Whether a phrase has a form for each number.
-    pub fn is_counted(&self, key: &str) -> bool {
+    #[cfg(test)]
+    pub(crate) fn is_counted(&self, key: &str) -> bool {
         matches!(self.phrases.get(key), Some(Phrase::Counted(_)))
     }
 
     /// The language tag: "en-GB".
-    pub fn language(&self) -> &str {
+    pub(crate) fn language(&self) -> &str {
         match self.phrases.get("language.tag") {
             Some(Phrase::Single(tag)) => tag,
             Some(Phrase::Counted(_)) | None => "und",
@@ -87,7 +88,7 @@ impl Words {
     }
 
     /// Whether a key has words.
-    pub fn has(&self, key: &str) -> bool {
+    pub(crate) fn has(&self, key: &str) -> bool {
         self.phrases.contains_key(key)
     }
 
@@ -106,7 +107,7 @@ impl Words {
     }
 
     /// The line at the foot of a copy that says whose it is.
-    pub fn licence_line(&self, buyer: &str, order: Option<&str>) -> String {
+    pub(crate) fn licence_line(&self, buyer: &str, order: Option<&str>) -> String {
         match order {
             Some(order) => self.say("licence-line.order", &[("buyer", &buyer), ("order", &order)]),
             None => self.say("licence-line.buyer", &[("buyer", &buyer)]),
@@ -119,7 +120,7 @@ impl Words {
     }
 
     /// A phrase with its mark-up, its names filled in.
-    pub fn text(&self, key: &str, names: Names) -> Text {
+    pub(crate) fn text(&self, key: &str, names: Names) -> Text {
         match self.phrases.get(key) {
             Some(Phrase::Single(form)) => filled(key, form, names),
             Some(Phrase::Counted(_)) | None => unsaid(key),
@@ -127,17 +128,17 @@ impl Words {
     }
 
     /// The form of a phrase that goes with `n`; `{n}` is filled in with the number.
-    pub fn count(&self, key: &str, n: usize, names: Names) -> String {
+    pub(crate) fn count(&self, key: &str, n: usize, names: Names) -> String {
         unmarked(&self.count_text(key, n, names))
     }
 
     /// The same with its mark-up.
-    pub fn count_text(&self, key: &str, n: usize, names: Names) -> Text {
+    pub(crate) fn count_text(&self, key: &str, n: usize, names: Names) -> Text {
         self.counted(key, self.plural.category(n), &self.whole(n), names)
     }
 
     /// The form that goes with a number that need not be whole: "1 hour", "1.5 hours".
-    pub fn count_decimal(&self, key: &str, n: f64, places: usize) -> String {
+    pub(crate) fn count_decimal(&self, key: &str, n: f64, places: usize) -> String {
         unmarked(&self.counted(key, self.plural.category_of_decimal(n), &self.decimal(n, places), &[]))
     }
 
@@ -150,7 +151,7 @@ impl Words {
     }
 
     /// A phrase whose names are left for make-up to fill in: "continues on page {page}".
-    pub fn template(&self, key: &str) -> String {
+    pub(crate) fn template(&self, key: &str) -> String {
         match self.phrases.get(key) {
             Some(Phrase::Single(form)) => form.clone(),
             Some(Phrase::Counted(_)) | None => unmarked(&unsaid(key)),
@@ -158,22 +159,22 @@ impl Words {
     }
 
     /// A whole number, grouped as the language does.
-    pub fn whole(&self, n: usize) -> String {
+    pub(crate) fn whole(&self, n: usize) -> String {
         self.numbers.whole(n)
     }
 
     /// A number with at most `places` decimals; zeros at the end are left away.
-    pub fn decimal(&self, value: f64, places: usize) -> String {
+    pub(crate) fn decimal(&self, value: f64, places: usize) -> String {
         self.numbers.decimal(value, places)
     }
 
     /// An amount of money with two decimals, always both.
-    pub fn money(&self, value: f64) -> String {
+    pub(crate) fn money(&self, value: f64) -> String {
         self.numbers.fixed(value, 2)
     }
 
     /// "cream", "cream and navy", "cream, navy and rust".
-    pub fn list(&self, entries: &[String]) -> String {
+    pub(crate) fn list(&self, entries: &[String]) -> String {
         match entries {
             [] => String::new(),
             [one] => one.clone(),
@@ -198,7 +199,7 @@ impl Words {
     }
 
     /// A day in full: "25 November 2026".
-    pub fn date(&self, date: Date) -> String {
+    pub(crate) fn date(&self, date: Date) -> String {
         const MONTHS: [&str; 12] = [
             "month.january",
             "month.february",

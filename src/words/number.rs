@@ -2,28 +2,28 @@
 
 /// How numbers are written.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct NumberStyle {
+pub(crate) struct NumberStyle {
     /// Between whole part and decimals.
-    pub decimal: String,
+    pub(crate) decimal: String,
     /// Between groups of three figures.
-    pub group: String,
+    pub(crate) group: String,
     /// A number is grouped from this many figures on.
-    pub group_from: usize,
+    pub(crate) group_from: usize,
 }
 
 impl NumberStyle {
     /// A whole number.
-    pub fn whole(&self, n: usize) -> String {
+    pub(crate) fn whole(&self, n: usize) -> String {
         self.grouped(&n.to_string())
     }
 
     /// At most `places` decimals; zeros at the end are left away.
-    pub fn decimal(&self, value: f64, places: usize) -> String {
+    pub(crate) fn decimal(&self, value: f64, places: usize) -> String {
         self.written(value, places, true)
     }
 
     /// Exactly `places` decimals.
-    pub fn fixed(&self, value: f64, places: usize) -> String {
+    pub(crate) fn fixed(&self, value: f64, places: usize) -> String {
         self.written(value, places, false)
     }
 
@@ -40,7 +40,7 @@ impl NumberStyle {
     }
 
     /// A number of eighths or quarters with a real fraction: "13¼", "¾", "4". Other remainders fall back to decimals.
-    pub fn fraction(&self, value: f64) -> String {
+    pub(crate) fn fraction(&self, value: f64) -> String {
         const EIGHTHS: [&str; 8] = ["", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"];
         let eighths = (value.abs() * 8.0).round();
         if (value.abs() * 8.0 - eighths).abs() > 1e-6 || value < 0.0 || eighths > 1e12 {

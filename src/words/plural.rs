@@ -2,7 +2,7 @@
 
 /// A plural category of CLDR.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Category {
+pub(crate) enum Category {
     /// Zero, in languages that have a form for it.
     Zero,
     /// One, and what a language treats alike.
@@ -19,7 +19,7 @@ pub enum Category {
 
 impl Category {
     /// From its name in a words file.
-    pub fn named(name: &str) -> Option<Category> {
+    pub(crate) fn named(name: &str) -> Option<Category> {
         match name {
             "zero" => Some(Category::Zero),
             "one" => Some(Category::One),
@@ -34,7 +34,7 @@ impl Category {
 
 /// How a language chooses.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum PluralRule {
+pub(crate) enum PluralRule {
     /// One for 1, other for the rest: English, German.
     OneOther,
     /// One for 0 and 1, many for whole millions, other for the rest: French.
@@ -45,7 +45,7 @@ pub enum PluralRule {
 
 impl PluralRule {
     /// From its name in a words file.
-    pub fn named(name: &str) -> Option<PluralRule> {
+    pub(crate) fn named(name: &str) -> Option<PluralRule> {
         match name {
             "one-other" => Some(PluralRule::OneOther),
             "zero-is-one" => Some(PluralRule::ZeroIsOne),
@@ -55,7 +55,8 @@ impl PluralRule {
     }
 
     /// The categories it chooses among.
-    pub fn categories(self) -> &'static [Category] {
+    #[cfg(test)]
+    pub(crate) fn categories(self) -> &'static [Category] {
         match self {
             PluralRule::OneOther => &[Category::One, Category::Other],
             PluralRule::ZeroIsOne | PluralRule::MillionsApart => &[Category::One, Category::Many, Category::Other],
@@ -63,7 +64,7 @@ impl PluralRule {
     }
 
     /// The category of a number that need not be whole: in French everything under two is one ("1,5 heure").
-    pub fn category_of_decimal(self, n: f64) -> Category {
+    pub(crate) fn category_of_decimal(self, n: f64) -> Category {
         let whole = (n.fract() == 0.0 && n >= 0.0).then_some(n as usize);
         match (whole, self) {
             (Some(n), _) => self.category(n),
@@ -73,7 +74,7 @@ impl PluralRule {
     }
 
     /// The category of a whole number.
-    pub fn category(self, n: usize) -> Category {
+    pub(crate) fn category(self, n: usize) -> Category {
         let millions = n != 0 && n.is_multiple_of(1_000_000);
         match self {
             PluralRule::OneOther if n == 1 => Category::One,

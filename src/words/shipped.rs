@@ -52,12 +52,12 @@ impl Words {
     }
 
     /// Whether there are words for what was typed as a language.
-    pub fn are_shipped(language: &str) -> bool {
+    pub(crate) fn are_shipped(language: &str) -> bool {
         known(language).is_some()
     }
 
     /// The tag of the words that are meant by what was typed as a language.
-    pub fn tag(language: &str) -> Option<&'static str> {
+    pub(crate) fn tag(language: &str) -> Option<&'static str> {
         known(language).map(|known| known.tag)
     }
 
@@ -73,7 +73,7 @@ impl Words {
     }
 
     /// The tag that was probably meant: of the same main language ("de-AT"), named in English ("German"), or a slip away.
-    pub fn nearest_language(typed: &str) -> Option<&'static str> {
+    pub(crate) fn nearest_language(typed: &str) -> Option<&'static str> {
         let main = main_part(typed);
         let same = || SHIPPED.iter().find(|language| main_part(language.tag).eq_ignore_ascii_case(main));
         let named = || {
@@ -91,7 +91,7 @@ impl Words {
     }
 
     /// What to do about a language that has no words, as an instruction.
-    pub fn language_hint(typed: &str) -> String {
+    pub(crate) fn language_hint(typed: &str) -> String {
         let all = Words::languages().collect::<Vec<_>>().join(", ");
         match Words::nearest_language(typed) {
             Some(near) => format!("did you mean `{near}`? choose one of: {all}"),

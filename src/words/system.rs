@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 /// What a measure is for; the units files say how each is rounded and shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum MeasureKind {
+pub(crate) enum MeasureKind {
     /// Finished sizes.
     Size,
     /// What somebody's own measure may come up to, rounded up.
@@ -40,7 +40,7 @@ pub enum MeasureKind {
 /// How one kind is printed in one system.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
-pub struct Rule {
+pub(crate) struct Rule {
     /// Its unit.
     pub(super) unit: Unit,
     /// Millimetres or grams in one unit.
@@ -59,7 +59,7 @@ pub struct Rule {
 /// How a kind is printed below a bound: what is small is measured more finely.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
-pub struct SmallRule {
+pub(crate) struct SmallRule {
     /// Amounts below this, in millimetres or grams.
     below: f64,
     /// Their unit.
@@ -73,7 +73,7 @@ pub struct SmallRule {
 /// Units that measures are printed in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Unit {
+pub(crate) enum Unit {
     /// Millimetres.
     Mm,
     /// Centimetres.
@@ -117,7 +117,7 @@ impl Unit {
 /// Which way a measure is rounded.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Rounding {
+pub(crate) enum Rounding {
     /// To the nearest step.
     Nearest,
     /// To the next step up.
@@ -129,7 +129,7 @@ pub enum Rounding {
 /// In what form a measure is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum NumberForm {
+pub(crate) enum NumberForm {
     /// With a decimal sign.
     Decimal,
     /// With real fractions.
@@ -138,7 +138,7 @@ pub enum NumberForm {
 
 /// One system of measures.
 #[derive(Clone, Debug, PartialEq)]
-pub struct System {
+pub(crate) struct System {
     rules: BTreeMap<MeasureKind, Rule>,
 }
 
@@ -161,7 +161,7 @@ const KINDS: [MeasureKind; 14] = [
 
 impl System {
     /// Reads a units file: a rule for every kind, each with a positive unit and step.
-    pub fn parse(text: &str) -> Result<System, String> {
+    pub(crate) fn parse(text: &str) -> Result<System, String> {
         let rules: BTreeMap<MeasureKind, Rule> = toml::from_str(text).map_err(|e| e.to_string())?;
         for kind in KINDS {
             let rule = rules.get(&kind).ok_or_else(|| format!("there is no rule for {kind:?}"))?;

@@ -11,43 +11,43 @@ use crate::chart::YarnId;
 use crate::project::Project;
 
 /// Kits take a quarter more yarn at least (common practice, no source).
-pub const KIT_MARGIN: f64 = 0.25;
+pub(crate) const KIT_MARGIN: f64 = 0.25;
 
 /// A class kit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ClassKit {
     /// Students.
-    pub students: usize,
+    pub(crate) students: usize,
     /// Spare bags.
-    pub spares: usize,
+    pub(crate) spares: usize,
     /// Bags: students and spares.
     pub bags: usize,
     /// Yarn margin: the project's, or a quarter where that is less.
-    pub margin: f64,
+    pub(crate) margin: f64,
     /// By yarn, those that are used.
     pub yarns: Vec<KitYarn>,
     /// Folded cords for each bag.
-    pub folded: CutCord,
+    pub(crate) folded: CutCord,
     /// Single cord for each bag, where the count is odd.
-    pub single: Option<CutCord>,
+    pub(crate) single: Option<CutCord>,
     /// Mounting strand for each bag.
-    pub strand: Option<CutCord>,
+    pub(crate) strand: Option<CutCord>,
     /// Cord for each bag with its margin, millimetres.
-    pub cord_bag_mm: f64,
+    pub(crate) cord_bag_mm: f64,
     /// Cord for the class with its margin, millimetres.
-    pub cord_mm: f64,
+    pub(crate) cord_mm: f64,
     /// Spools for the class.
-    pub spools: Option<usize>,
+    pub(crate) spools: Option<usize>,
     /// Grams of cord for the class.
-    pub cord_g: f64,
+    pub(crate) cord_g: f64,
     /// Price of the spools.
-    pub cord_price: Option<f64>,
+    pub(crate) cord_price: Option<f64>,
     /// Pieces of wood, one a bag.
-    pub woods: usize,
+    pub(crate) woods: usize,
     /// Sets of tools to bring: one where each student brings her own (the teacher's), else one for every two students.
     pub tool_sets: usize,
     /// Price of yarn and cord for the class; `None` unless every price is known.
-    pub price: Option<f64>,
+    pub(crate) price: Option<f64>,
     /// Where each session stops; empty without a pace or sessions.
     pub stops: Vec<SessionStop>,
 }
@@ -56,7 +56,7 @@ pub struct ClassKit {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct KitYarn {
     /// Which.
-    pub yarn: YarnId,
+    pub(crate) yarn: YarnId,
     /// For one bag; its balls are those of a bag bought alone.
     pub bag: Amount,
     /// For the class; balls rounded up once.
@@ -67,7 +67,7 @@ pub struct KitYarn {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SessionStop {
     /// Length of the session, hours.
-    pub hours: f64,
+    pub(crate) hours: f64,
     /// The last row finished in it; `None` while mounting is still going on, or no whole row was finished yet.
     pub after: Option<RowPlace>,
     /// Whether the last row is done.

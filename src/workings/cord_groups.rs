@@ -13,13 +13,13 @@ const MOST_STRETCHES: usize = 8;
 
 /// Folded cords that are cut to one length.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ColumnGroup {
+pub(crate) struct ColumnGroup {
     /// The columns that they hang in: first and last of each stretch, from 0.
-    pub columns: Vec<(usize, usize)>,
+    pub(crate) columns: Vec<(usize, usize)>,
     /// How many cords.
-    pub cords: usize,
+    pub(crate) cords: usize,
     /// Chart rows down to the lowest of their knots.
-    pub rows: usize,
+    pub(crate) rows: usize,
 }
 
 /// The groups from the longest cords to the shortest, by the chart alone, so that they are the same at every gauge. Empty:

@@ -7,19 +7,19 @@ use crate::project::{Mounting, Project};
 use core::f64::consts::PI;
 
 /// Wood beyond the panel, each side, millimetres: 1 in at least (common practice, no source).
-pub const WOOD_EACH_SIDE_MM: f64 = MM_PER_INCH;
+pub(crate) const WOOD_EACH_SIDE_MM: f64 = MM_PER_INCH;
 
 /// Mounting strand beyond the panel, each side, millimetres: 6 in (from memory).
-pub const STRAND_EACH_SIDE_MM: f64 = 6.0 * MM_PER_INCH;
+pub(crate) const STRAND_EACH_SIDE_MM: f64 = 6.0 * MM_PER_INCH;
 /// Short end of a single cord, tied off at the back, millimetres: our judgement.
 pub const SINGLE_END_MM: f64 = 100.0;
 
 /// The hanging cord is tied so far from each end of the wood, millimetres: our judgement.
-pub const HANGER_IN_MM: f64 = 20.0;
+pub(crate) const HANGER_IN_MM: f64 = 20.0;
 /// What each of its two knots takes, millimetres: our judgement.
-pub const HANGER_KNOT_MM: f64 = 150.0;
+pub(crate) const HANGER_KNOT_MM: f64 = 150.0;
 /// It rises by this part of the way between its knots: a short loop, and the pull on the wood is still gentle (our judgement).
-pub const HANGER_RISE: f64 = 0.25;
+pub(crate) const HANGER_RISE: f64 = 0.25;
 
 /// Pieces of one length.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,7 +48,7 @@ pub struct CordGroup {
     /// Rows down to the lowest of their knots, header and all.
     pub rows: usize,
     /// One leg, millimetres.
-    pub leg_mm: f64,
+    pub(crate) leg_mm: f64,
     /// How many, and how long.
     pub cord: CutCord,
 }
@@ -63,7 +63,7 @@ pub struct CutList {
     /// The lark's head: 2 pi (B + D) + 3 D, millimetres.
     pub head_mm: f64,
     /// B, the diameter of what the cords hang on, millimetres.
-    pub hung_on_mm: f64,
+    pub(crate) hung_on_mm: f64,
     /// Cords folded in half: all of them, at the length of the longest. `count` is 0 for a panel of one column.
     pub folded: CutCord,
     /// The same by their lengths, longest first; empty where all are alike.
@@ -73,23 +73,23 @@ pub struct CutList {
     /// Mounting strand, where the cords do not hang on the wood itself.
     pub strand: Option<CutCord>,
     /// The cord that the wood hangs by.
-    pub hanger: CutCord,
+    pub(crate) hanger: CutCord,
     /// Everything cut, at the lengths in millimetres as cut, without margin.
     pub total_mm: f64,
     /// With the cord margin.
     pub to_buy_mm: f64,
     /// Spools; `None` when the maker does not say what is on one.
-    pub spools: Option<usize>,
+    pub(crate) spools: Option<usize>,
     /// Grams to buy, from the spool or from the diameter.
     pub to_buy_g: f64,
     /// Price of the spools.
-    pub price: Option<f64>,
+    pub(crate) price: Option<f64>,
     /// Distance from one lark's head to the next, millimetres.
     pub head_pitch_mm: f64,
 }
 
 /// Grams of one metre of cord: from the spool, else by diameter for cotton (1.52 x 0.43 x pi/4 x D^2, from memory).
-pub fn cord_g_per_m(project: &Project) -> f64 {
+pub(crate) fn cord_g_per_m(project: &Project) -> f64 {
     match (project.cord.spool_m, project.cord.spool_g) {
         (Some(m), Some(g)) if m > 0.0 => g / m,
         (_, _) => cotton_g_per_m(project.cord.diameter_mm),
@@ -97,7 +97,7 @@ pub fn cord_g_per_m(project: &Project) -> f64 {
 }
 
 /// Grams of one metre of cotton cord by its diameter in millimetres.
-pub fn cotton_g_per_m(diameter_mm: f64) -> f64 {
+pub(crate) fn cotton_g_per_m(diameter_mm: f64) -> f64 {
     1.52 * 0.43 * PI / 4.0 * diameter_mm * diameter_mm
 }
 

@@ -14,42 +14,42 @@ use crate::project::Project;
 use std::collections::BTreeMap;
 
 /// Shorter pieces are waste, micrometres.
-pub const KEPT_LEAST_UM: i64 = 300_000;
+pub(crate) const KEPT_LEAST_UM: i64 = 300_000;
 
 /// What cutting one yarn comes to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Cutting {
+pub(crate) struct Cutting {
     /// Fresh lengths cut from the ball.
-    pub lengths: usize,
+    pub(crate) lengths: usize,
     /// Pieces tied in, fresh or kept: each leaves two ends.
-    pub pieces: usize,
+    pub(crate) pieces: usize,
     /// Yarn in the panel with its tails, micrometres.
-    pub used_um: i64,
+    pub(crate) used_um: i64,
     /// Where lengths are expected to run out within a thread, in working order.
-    pub new_lengths: Vec<NewLength>,
+    pub(crate) new_lengths: Vec<NewLength>,
 }
 
 /// A place where a length is expected to run out: an estimate, as hands differ.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct NewLength {
+pub(crate) struct NewLength {
     /// The run in which it happens.
-    pub run: RunId,
+    pub(crate) run: RunId,
     /// Knots of the run tied before it; all of them when the length ends with the run.
-    pub after_knots: usize,
+    pub(crate) after_knots: usize,
 }
 
 /// Measures of one yarn, micrometres.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Measure {
-    pub knot_um: i64,
-    pub tail_um: i64,
-    pub length_um: i64,
+    pub(crate) knot_um: i64,
+    pub(crate) tail_um: i64,
+    pub(crate) length_um: i64,
     /// Yarn of a step, as a part of the plan's.
-    pub step_part: f64,
+    pub(crate) step_part: f64,
 }
 
 impl Measure {
-    pub fn new(project: &Project, knot_mm: f64) -> Measure {
+    pub(crate) fn new(project: &Project, knot_mm: f64) -> Measure {
         Measure {
             knot_um: micrometres(knot_mm).max(1),
             tail_um: micrometres(project.working.tail_mm),
@@ -58,12 +58,12 @@ impl Measure {
         }
     }
     /// The same in looser hands: knots and steps take this part more.
-    pub fn looser(self, part: f64) -> Measure {
+    pub(crate) fn looser(self, part: f64) -> Measure {
         let knot_um = micrometres(self.knot_um as f64 / 1000.0 * (1.0 + part)).max(1);
         Measure { knot_um, step_part: self.step_part * (1.0 + part), ..self }
     }
     /// Whole knots in a length between two tails.
-    pub fn knots_in_length(&self) -> i64 {
+    pub(crate) fn knots_in_length(&self) -> i64 {
         (self.length_um - 2 * self.tail_um) / self.knot_um
     }
 }

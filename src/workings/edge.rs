@@ -20,7 +20,7 @@ pub struct LowerEdge {
     /// Rows from the top of the panel, header and all, to the last knot of each column and with it; 0: no knot.
     pub ends: Vec<usize>,
     /// Whether some column has a bare cell above its last knot.
-    pub has_holes: bool,
+    pub(crate) has_holes: bool,
 }
 
 /// A part of the fleece that is of one height. Measured from the fleece's own upper left corner as seen from the front.
@@ -42,7 +42,7 @@ impl LowerEdge {
 
     /// Where a label lies on knots alone, as low as can be: its first and last column, from 0, and the rows from the top of the
     /// panel, header and all, that end at its lower edge. `None`: nowhere.
-    pub fn place_of(&self, (width_mm, height_mm): (f64, f64), gauge: &Gauge) -> Option<(usize, usize, usize)> {
+    pub(crate) fn place_of(&self, (width_mm, height_mm): (f64, f64), gauge: &Gauge) -> Option<(usize, usize, usize)> {
         let columns = (width_mm / gauge.column_mm).ceil().max(1.0) as usize;
         let rows = (height_mm / gauge.row_mm).ceil() as usize;
         let windows = self.ends.windows(columns).enumerate();
@@ -52,7 +52,7 @@ impl LowerEdge {
     }
 
     /// The way along it from the left upper corner round to the right one, millimetres.
-    pub fn way_mm(&self, gauge: &Gauge) -> f64 {
+    pub(crate) fn way_mm(&self, gauge: &Gauge) -> f64 {
         let high = |rows: usize| rows as f64 * gauge.row_mm;
         let steps = self.ends.windows(2).map(|pair| high(pair[0].abs_diff(pair[1]))).sum::<f64>();
         let sides = self.ends.first().map_or(0.0, |end| high(*end)) + self.ends.last().map_or(0.0, |end| high(*end));

@@ -27,9 +27,9 @@ pub struct Gauge {
     /// p_r, row pitch, millimetres.
     pub row_mm: f64,
     /// Where it comes from.
-    pub row_from: GaugeFrom,
+    pub(crate) row_from: GaugeFrom,
     /// De, diameter of the filler cord under tension, millimetres.
-    pub cord_mm: f64,
+    pub(crate) cord_mm: f64,
     /// By yarn.
     pub yarns: Vec<YarnGauge>,
 }
@@ -58,13 +58,13 @@ pub struct FinishedSize {
     /// Across all columns.
     pub width_mm: f64,
     /// Height of the chart's rows.
-    pub chart_mm: f64,
+    pub(crate) chart_mm: f64,
     /// Height of the header rows.
-    pub header_mm: f64,
+    pub(crate) header_mm: f64,
     /// Header and chart.
     pub height_mm: f64,
     /// Bare cord below the last row: the fringe, 0 when the ends are trimmed or folded back.
-    pub fringe_mm: f64,
+    pub(crate) fringe_mm: f64,
 }
 
 pub(super) fn gauge(project: &Project) -> Gauge {

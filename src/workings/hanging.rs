@@ -9,15 +9,15 @@ use crate::project::{Backing, BottomFinish, Fixing, Hardness, Mounting, Project}
 use core::f64::consts::PI;
 
 /// Backing is smaller than the panel by this overall, millimetres: half an inch (common practice, no source).
-pub const BACKING_LESS_MM: f64 = MM_PER_INCH / 2.0;
+pub(crate) const BACKING_LESS_MM: f64 = MM_PER_INCH / 2.0;
 /// What a staple goes into hardwood beyond the layer, millimetres.
-pub const STAPLE_IN_HARD_MM: f64 = 6.0;
+pub(crate) const STAPLE_IN_HARD_MM: f64 = 6.0;
 /// What a staple goes into softwood beyond the layer, millimetres.
-pub const STAPLE_IN_SOFT_MM: f64 = 9.5;
+pub(crate) const STAPLE_IN_SOFT_MM: f64 = 9.5;
 /// Wood left behind the points, millimetres.
-pub const WOOD_BEHIND_MM: f64 = 3.0;
+pub(crate) const WOOD_BEHIND_MM: f64 = 3.0;
 /// Ribbon to turn in at its ends, in all, millimetres: our judgement.
-pub const RIBBON_TURNED_IN_MM: f64 = 50.0;
+pub(crate) const RIBBON_TURNED_IN_MM: f64 = 50.0;
 
 /// Panels narrower or lower than this take neither fleece nor ribbon: there is nothing to iron or to sew (our judgement).
 const FLEECE_LEAST_MM: f64 = 15.0;
@@ -32,19 +32,19 @@ pub struct HangingWorkings {
     /// The shortest wood that serves, millimetres: the panel and an inch each side.
     pub wood_least_mm: f64,
     /// The wood: the project's own length, else the shortest that serves, millimetres.
-    pub wood_mm: f64,
+    pub(crate) wood_mm: f64,
     /// Staples, where that is how it is fixed.
     pub staples: Option<StapledWood>,
     /// Yarn and cord of the finished panel, grams, without the wood.
-    pub panel_g: f64,
+    pub(crate) panel_g: f64,
     /// Whether some of that was reckoned from a diameter for want of a ball band or a spool.
     pub mass_is_estimated: bool,
     /// The wood by its volume, grams: 0.72 g/cm3 hard, 0.55 soft (from memory).
-    pub wood_g: f64,
+    pub(crate) wood_g: f64,
     /// Panel and wood, grams.
-    pub total_g: f64,
+    pub(crate) total_g: f64,
     /// What the fixing should be rated for at least, grams: twice the whole (our judgement).
-    pub hanger_least_g: f64,
+    pub(crate) hanger_least_g: f64,
     /// Backing, where it is chosen.
     pub backing: Option<BackingPiece>,
     /// Ribbon over the edges at the back (both sides and the bottom), where it is chosen, millimetres.
@@ -60,7 +60,7 @@ pub struct HangingWorkings {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StapledWood {
     /// What the staple bridges: the mounting strand, or the filler cord.
-    pub layer_mm: f64,
+    pub(crate) layer_mm: f64,
     /// Leg in hardwood.
     pub hard_leg_mm: f64,
     /// Leg in softwood.
@@ -79,7 +79,7 @@ pub struct BackingPiece {
     /// Height, millimetres.
     pub height_mm: f64,
     /// Whether it is sewn on; else ironed.
-    pub is_sewn: bool,
+    pub(crate) is_sewn: bool,
     /// How far down it reaches from left to right, where the panel's lower edge is shaped; else empty.
     pub steps: Vec<FleeceStep>,
 }

@@ -6,10 +6,10 @@ use super::Gauge;
 use crate::project::{Mounting, Project};
 
 /// Room between the wood's lowest point and the chart, millimetres: our judgement.
-pub const CLEARANCE_MM: f64 = 10.0;
+pub(crate) const CLEARANCE_MM: f64 = 10.0;
 
 /// Header rows a panel may have.
-pub const MAX_HEADER_ROWS: usize = 400;
+pub(crate) const MAX_HEADER_ROWS: usize = 400;
 
 /// Where the number of header rows comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,10 +32,10 @@ pub struct Header {
     /// Why so many.
     pub from: HeaderFrom,
     /// How far the wood reaches below the fixing line, millimetres; 0 where the cords hang on the wood.
-    pub depth_mm: f64,
+    pub(crate) depth_mm: f64,
     /// Most bare cord above row H1, where cords hang on uneven wood and H1 is levelled against a tight string,
     /// millimetres; else 0.
-    pub bare_cord_mm: f64,
+    pub(crate) bare_cord_mm: f64,
     /// What other wood asks for, from the shallowest depth to the deepest; empty where cords hang on the wood.
     pub table: Vec<HeaderChoice>,
 }
@@ -56,7 +56,7 @@ pub struct HeaderChoice {
 }
 
 /// Header rows for wood that reaches `depth_mm` below the fixing line.
-pub fn rows_for(depth_mm: f64, row_mm: f64) -> usize {
+pub(crate) fn rows_for(depth_mm: f64, row_mm: f64) -> usize {
     let rows = libm::ceil((depth_mm + CLEARANCE_MM) / row_mm - 1e-9);
     // `as` saturates: an absurd gauge is a fault that `feasible` names, not a panic.
     even(rows.max(0.0) as usize)

@@ -5,15 +5,15 @@ use crate::project::{Method, Project};
 
 /// A way of working in two figures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct MethodFigures {
+pub(crate) struct MethodFigures {
     /// Yarn in the panel with its tails, all yarns together, micrometres.
-    pub used_um: i64,
+    pub(crate) used_um: i64,
     /// Most lengths that hang at the end of a row.
-    pub most_hanging: usize,
+    pub(crate) most_hanging: usize,
 }
 
 /// A project worked in this way. Where it is not the project's own, the longest carry is that way's usual one.
-pub fn method_figures(project: &Project, method: Method) -> MethodFigures {
+pub(crate) fn method_figures(project: &Project, method: Method) -> MethodFigures {
     let mut other;
     let project = if project.working.method == method {
         project

@@ -5,7 +5,7 @@
 //! agree to the last digit. Rows and columns count from 0; their +1 is added where a number is drawn.
 
 mod assignment;
-pub mod class_kit;
+pub(crate) mod class_kit;
 mod cord_groups;
 mod cut_list;
 mod cutting;
@@ -27,24 +27,32 @@ mod tally;
 mod time;
 mod yarn_plan;
 
-pub use class_kit::{ClassKit, class_kit};
-pub use cut_list::{CordGroup, CutCord, CutList, HANGER_IN_MM, HANGER_RISE, SINGLE_END_MM, STRAND_EACH_SIDE_MM};
-pub use cutting::{Cutting, KEPT_LEAST_UM, NewLength};
-pub use edge::{FleeceStep, LowerEdge};
+pub(crate) use class_kit::ClassKit;
+pub use class_kit::class_kit;
+pub use cut_list::{CordGroup, CutCord, CutList, SINGLE_END_MM};
+pub(crate) use cut_list::{HANGER_IN_MM, HANGER_RISE, STRAND_EACH_SIDE_MM};
+pub(crate) use cutting::KEPT_LEAST_UM;
+pub(crate) use edge::LowerEdge;
 pub use feasible::feasible;
-pub use gauge::{FinishedSize, Gauge, GaugeFrom, YarnGauge};
-pub use hanging::{BACKING_LESS_MM, BackingPiece, HangingWorkings, RIBBON_TURNED_IN_MM, StapledWood, WOOD_BEHIND_MM};
-pub use header::{Header, HeaderChoice, HeaderFrom, rows_for as header_rows_for};
-pub use method::{MethodFigures, method_figures};
-pub use own_gauge::{OwnGauge, OwnPitch, OwnYarn, swatch};
-pub use purchase::{Amount, YarnAmount};
-pub use rows::{LastKnot, RunMarks, WorkedRow};
+pub(crate) use gauge::FinishedSize;
+pub use gauge::{Gauge, GaugeFrom};
+pub(crate) use hanging::{BACKING_LESS_MM, HangingWorkings, RIBBON_TURNED_IN_MM, WOOD_BEHIND_MM};
+pub use header::HeaderFrom;
+pub(crate) use header::{Header, rows_for as header_rows_for};
+pub(crate) use method::method_figures;
+pub use own_gauge::OwnYarn;
+pub(crate) use own_gauge::{OwnGauge, OwnPitch, swatch};
+pub(crate) use purchase::{Amount, YarnAmount};
+pub(crate) use rows::LastKnot;
+pub use rows::{RunMarks, WorkedRow};
 pub use rule::HangingLengths;
-pub use runs::{RowPlace, Run, RunId, RunSheet};
+pub use runs::{RowPlace, RunId};
+pub(crate) use runs::{Run, RunSheet};
 pub use slits::Slit;
-pub use tally::{Tally, YarnTally};
-pub use time::{Time, minutes_of_row};
-pub use yarn_plan::{PlanLimits, Thread, YarnPlan, YarnStep, hanging_worth_um};
+pub(crate) use tally::Tally;
+pub(crate) use time::Time;
+pub(crate) use yarn_plan::hanging_worth_um;
+pub use yarn_plan::{PlanLimits, Thread, YarnPlan, YarnStep};
 
 use crate::project::Project;
 
@@ -83,7 +91,7 @@ pub struct Workings {
     pub time: Option<Time>,
 }
 
-/// Reckons everything. Call [`feasible`] first: where it finds a fault the figures here mean nothing, though this
+/// Reckons everything. Call [`feasible()`] first: where it finds a fault the figures here mean nothing, though this
 /// function still returns.
 pub fn work_out(project: &Project) -> Workings {
     let gauge = gauge::gauge(project);
@@ -123,7 +131,7 @@ pub fn work_out(project: &Project) -> Workings {
 }
 
 /// Column and row pitch and the yarn for a knot, without the rest of the reckoning.
-pub fn gauge(project: &Project) -> Gauge {
+pub(crate) fn gauge(project: &Project) -> Gauge {
     gauge::gauge(project)
 }
 
@@ -131,19 +139,19 @@ pub fn gauge(project: &Project) -> Gauge {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Handling {
     /// Threads to start, all yarns together, as if lengths were endless.
-    pub threads: usize,
+    pub(crate) threads: usize,
     /// Runs of one yarn.
-    pub runs: usize,
+    pub(crate) runs: usize,
     /// Times a yarn is led behind other knots.
-    pub carries: usize,
+    pub(crate) carries: usize,
     /// Yarn that lies in those carries, micrometres.
-    pub carried_um: i64,
+    pub(crate) carried_um: i64,
     /// Rows of slits, all slits together.
-    pub slit_rows: usize,
+    pub(crate) slit_rows: usize,
 }
 
 /// What a project's chart asks of the maker's hands: the yarn plan and the slits, without the rest of the reckoning.
-pub fn handling(project: &Project) -> Handling {
+pub(crate) fn handling(project: &Project) -> Handling {
     let gauge = gauge::gauge(project);
     let header = header::header(project, &gauge);
     let sheet = runs::sheet(project, header.rows);

@@ -19,7 +19,7 @@ const TAPE_MARKS_MM: [f64; 2] = [1.0, 25.4 / 8.0];
 
 /// The swatch that suits a panel: its side, and the part in the middle that is measured; `None`: the panel is hardly larger
 /// than a swatch itself.
-pub fn swatch(project: &Project) -> Option<(usize, usize)> {
+pub(crate) fn swatch(project: &Project) -> Option<(usize, usize)> {
     let chart = &project.chart;
     SWATCHES.into_iter().find(|(side, _)| *side <= chart.columns() && side * side * MOST_PART <= chart.cells().len())
 }
@@ -36,7 +36,7 @@ fn as_headed(pitch_mm: f64, measured: Option<usize>) -> f64 {
 }
 
 /// Steps of both tables, percent of this booklet's gauge.
-pub const PERCENTS: [i32; 6] = [-20, -10, 0, 10, 20, 30];
+pub(crate) const PERCENTS: [i32; 6] = [-20, -10, 0, 10, 20, 30];
 
 /// Both tables.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,7 +53,7 @@ pub struct OwnYarn {
     /// Percent above this booklet's gauge.
     pub percent: i32,
     /// Yarn per knot of each yarn, millimetres.
-    pub knot_mm: Vec<f64>,
+    pub(crate) knot_mm: Vec<f64>,
     /// What to buy of each yarn.
     pub buy: Vec<Amount>,
 }
@@ -64,21 +64,21 @@ pub struct OwnPitch {
     /// Percent above this booklet's gauge.
     pub percent: i32,
     /// Column pitch, millimetres.
-    pub column_mm: f64,
+    pub(crate) column_mm: f64,
     /// Row pitch, millimetres.
-    pub row_mm: f64,
+    pub(crate) row_mm: f64,
     /// Finished width, millimetres.
     pub width_mm: f64,
     /// Finished height with this booklet's header rows, millimetres.
-    pub height_mm: f64,
+    pub(crate) height_mm: f64,
     /// A folded cord as cut, up to the next 10 mm.
     pub folded_mm: f64,
     /// A folded cord as cut, up to the next inch.
-    pub folded_inches: f64,
+    pub(crate) folded_inches: f64,
     /// Everything that is cut from the cord, and what to buy of it.
-    pub cords: CutList,
+    pub(crate) cords: CutList,
     /// The shortest wood that serves, millimetres.
-    pub wood_least_mm: f64,
+    pub(crate) wood_least_mm: f64,
 }
 
 pub(super) fn own_gauge(

@@ -28,17 +28,17 @@ pub struct Amount {
     /// Up to the next whole metre.
     pub metres: usize,
     /// Up to the next whole yard.
-    pub yards: usize,
+    pub(crate) yards: usize,
     /// Whole balls; `None` when the maker does not say what is on one.
     pub balls: Option<usize>,
     /// Mass of `yarn_mm`, grams; `None` when the band is not known.
-    pub grams: Option<f64>,
+    pub(crate) grams: Option<f64>,
     /// Price of the balls, in the project's currency.
     pub price: Option<f64>,
     /// What is left on the last ball once `yarn_mm` is taken, millimetres.
     pub left_of_last_ball_mm: Option<f64>,
     /// Balls that would do without the margin; fewer than `balls` where the last ball is bought for the margin alone.
-    pub balls_without_margin: Option<usize>,
+    pub(crate) balls_without_margin: Option<usize>,
 }
 
 /// Everything about one yarn's amount.
@@ -61,9 +61,9 @@ pub struct YarnAmount {
     /// Ends to tie off: two a piece.
     pub ends: usize,
     /// Carries in the plan.
-    pub carries: usize,
+    pub(crate) carries: usize,
     /// The longest carry, yarn with slack, millimetres; `None` where nothing is carried.
-    pub longest_carry_mm: Option<f64>,
+    pub(crate) longest_carry_mm: Option<f64>,
     /// Whole knots in one working length between two tails.
     pub knots_in_length: usize,
     /// Yarn in the panel with its tails, millimetres.
@@ -82,14 +82,14 @@ const SPARE: usize = 2;
 /// Lengths of one yarn: those to expect, and those to buy.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Lengths {
-    pub expected: usize,
+    pub(crate) expected: usize,
     /// With the margin; not a whole number where the plain margin decides.
-    pub bought: f64,
+    pub(crate) bought: f64,
 }
 
 impl Lengths {
     /// From what hands looser by a part (0: the hands the measure is of) need.
-    pub fn with_margin(margin: f64, needed: impl Fn(f64) -> usize) -> Lengths {
+    pub(crate) fn with_margin(margin: f64, needed: impl Fn(f64) -> usize) -> Lengths {
         let expected = needed(0.0);
         let looser = needed(FOR_THE_HAND * margin);
         let loosest = needed(FOR_THE_HAND * margin + UNEVEN);

@@ -44,13 +44,6 @@ pub struct RunMarks {
     pub cut: bool,
 }
 
-impl RunMarks {
-    /// Whether the rule says it all.
-    pub fn is_plain(&self) -> bool {
-        *self == RunMarks::default()
-    }
-}
-
 /// The knot a length tied last: one knot, so one length.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct LastKnot {

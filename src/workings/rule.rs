@@ -26,7 +26,7 @@ impl<'a> HangingLengths<'a> {
         HangingLengths { sheet, yarns: vec![BTreeMap::new(); MAX_YARNS], count: 0 }
     }
     /// How many hang, all yarns together.
-    pub fn count(&self) -> usize {
+    pub(crate) fn count(&self) -> usize {
         self.count
     }
     /// The length that tied this run hangs where the run left it.
@@ -37,7 +37,7 @@ impl<'a> HangingLengths<'a> {
         }
     }
     /// The length that last tied this run is taken up.
-    pub fn take_up(&mut self, run: RunId) {
+    pub(crate) fn take_up(&mut self, run: RunId) {
         let (yarn, place) = self.place(run);
         if self.yarns[yarn].remove(&place).is_some() {
             self.count -= 1;

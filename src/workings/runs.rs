@@ -44,7 +44,7 @@ pub struct Run {
     /// The column knotted last; left of `first` in a row worked right to left.
     pub last: Column,
     /// The way the row is worked.
-    pub direction: Direction,
+    pub(crate) direction: Direction,
 }
 
 impl Run {
@@ -53,14 +53,14 @@ impl Run {
         self.first.0.abs_diff(self.last.0) + 1
     }
     /// The gap it enters at.
-    pub fn enters(&self) -> usize {
+    pub(crate) fn enters(&self) -> usize {
         match self.direction {
             Direction::LeftToRight => self.first.0,
             Direction::RightToLeft => self.first.0 + 1,
         }
     }
     /// The gap it leaves at.
-    pub fn leaves(&self) -> usize {
+    pub(crate) fn leaves(&self) -> usize {
         match self.direction {
             Direction::LeftToRight => self.last.0 + 1,
             Direction::RightToLeft => self.last.0,
@@ -74,31 +74,31 @@ pub struct RunSheet {
     /// In working order.
     pub runs: Vec<Run>,
     /// For each row in working order, which runs it has; empty for a row without a knot.
-    pub rows: Vec<Range<RunId>>,
+    pub(crate) rows: Vec<Range<RunId>>,
     /// How many of the rows are header rows; even, so that chart row 1 starts where the project says.
-    pub header_rows: usize,
+    pub(crate) header_rows: usize,
     /// Columns of the chart.
-    pub columns: usize,
+    pub(crate) columns: usize,
     /// The way the first row is worked.
-    pub first_direction: Direction,
+    pub(crate) first_direction: Direction,
     /// Cells without a knot, row by row in working order, `columns` each; empty when every cell is knotted.
     pub(super) bare: Vec<bool>,
 }
 
 impl RunSheet {
     /// Name of a row given in working order.
-    pub fn place(&self, row: usize) -> RowPlace {
+    pub(crate) fn place(&self, row: usize) -> RowPlace {
         match row.checked_sub(self.header_rows) {
             Some(chart) => RowPlace::Chart(Row(chart)),
             None => RowPlace::Header(row),
         }
     }
     /// The way a row, given in working order, is worked.
-    pub fn direction(&self, row: usize) -> Direction {
+    pub(crate) fn direction(&self, row: usize) -> Direction {
         if row.is_multiple_of(2) { self.first_direction } else { self.first_direction.turned() }
     }
     /// Whether a cell has no knot; row in working order.
-    pub fn is_bare(&self, row: usize, column: usize) -> bool {
+    pub(crate) fn is_bare(&self, row: usize, column: usize) -> bool {
         self.bare.get(row * self.columns + column).copied().unwrap_or(false)
     }
 }

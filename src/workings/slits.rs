@@ -8,7 +8,7 @@ use super::yarn_plan::Links;
 use crate::chart::{Column, Row};
 
 /// Rows without a crossing that make a slit.
-pub const SLIT_ROWS: usize = 3;
+pub(crate) const SLIT_ROWS: usize = 3;
 
 /// One slit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -23,12 +23,12 @@ pub struct Slit {
 
 impl Slit {
     /// How many rows it runs, at least three.
-    pub fn rows(&self) -> usize {
+    pub(crate) fn rows(&self) -> usize {
         self.last.0 - self.first.0 + 1
     }
     /// Whether the row sentences link across it in this row: every second row from its second on, so that no two
     /// neighbouring rows are without.
-    pub fn is_linked_in(&self, row: Row) -> bool {
+    pub(crate) fn is_linked_in(&self, row: Row) -> bool {
         (self.first..=self.last).contains(&row) && (row.0 - self.first.0) % 2 == 1
     }
 }

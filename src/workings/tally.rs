@@ -10,7 +10,7 @@ pub struct Tally {
     /// By yarn.
     pub yarns: Vec<YarnTally>,
     /// In the chart's rows.
-    pub chart: usize,
+    pub(crate) chart: usize,
     /// In the header rows.
     pub header: usize,
     /// In all.
@@ -21,7 +21,7 @@ pub struct Tally {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct YarnTally {
     /// In the chart's rows.
-    pub chart: usize,
+    pub(crate) chart: usize,
     /// In the header rows; 0 for every yarn but the header yarn.
     pub header: usize,
 }

@@ -9,9 +9,9 @@ pub struct Time {
     /// At the pace stated.
     pub reckoned_minutes: f64,
     /// Least.
-    pub least_minutes: f64,
+    pub(crate) least_minutes: f64,
     /// Most.
-    pub most_minutes: f64,
+    pub(crate) most_minutes: f64,
 }
 
 pub(super) fn time(project: &Project, tally: &Tally, cords: &CutList, amounts: &[YarnAmount]) -> Option<Time> {
@@ -28,7 +28,7 @@ pub(super) fn mounting_minutes(pace: Pace, cords: &CutList) -> f64 {
 }
 
 /// Minutes one row takes at a pace: its knots and the lengths joined in it.
-pub fn minutes_of_row(pace: Pace, row: &WorkedRow) -> f64 {
+pub(crate) fn minutes_of_row(pace: Pace, row: &WorkedRow) -> f64 {
     if pace.knots_per_minute <= 0.0 {
         return 0.0;
     }

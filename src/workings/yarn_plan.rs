@@ -35,12 +35,12 @@ pub struct YarnPlan {
 /// A run of the yarn, as `cutting` needs it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct ChainLink {
-    pub run: u32,
-    pub knots: u32,
+    pub(crate) run: u32,
+    pub(crate) knots: u32,
     /// Where in the chain the thread goes on, `u32::MAX` where it is cut.
-    pub next: u32,
+    pub(crate) next: u32,
     /// Yarn of the step, micrometres.
-    pub step_um: u32,
+    pub(crate) step_um: u32,
 }
 
 /// A step from one run to a later one, without cutting.
@@ -55,7 +55,7 @@ pub struct YarnStep {
     /// Rows it goes down, over which the length hangs; 0 within a row.
     pub rows: usize,
     /// Whether it is a carry; else a turn.
-    pub is_carry: bool,
+    pub(crate) is_carry: bool,
 }
 
 /// A chain of runs tied without cutting, if lengths were endless.
@@ -110,12 +110,12 @@ pub struct PlanLimits {
     /// h, micrometres.
     hanging_um: i64,
     /// One tail, micrometres.
-    pub tail_um: i64,
+    pub(crate) tail_um: i64,
 }
 
 /// h: what it is worth, in yarn, that a length need not hang over into the next row, micrometres. Our judgement, tried on
 /// two panels of some 5,000 knots: from 30 to 60 mm the lengths that hang at once are half of what they are at 0.
-pub fn hanging_worth_um(method: Method) -> i64 {
+pub(crate) fn hanging_worth_um(method: Method) -> i64 {
     match method {
         Method::Carry => 40_000,
         Method::Areas => 0,
@@ -124,7 +124,7 @@ pub fn hanging_worth_um(method: Method) -> i64 {
 
 impl PlanLimits {
     /// From the project's method, longest carry, most rows waiting, slack and tails.
-    pub fn new(project: &Project, gauge: &Gauge) -> PlanLimits {
+    pub(crate) fn new(project: &Project, gauge: &Gauge) -> PlanLimits {
         let working = &project.working;
         let tail_um = micrometres(working.tail_mm);
         let hanging_um = hanging_worth_um(working.method);
@@ -143,7 +143,7 @@ impl PlanLimits {
     }
     /// Yarn of a step, micrometres; `None` where it is longer than a carry may be, waits too long, or weighs more than
     /// two tails.
-    pub fn cost(&self, across: usize, down: usize) -> Option<i64> {
+    pub(crate) fn cost(&self, across: usize, down: usize) -> Option<i64> {
         self.costs.get(down)?.get(across).copied()
     }
     /// Most steps that could leave one run.
@@ -309,9 +309,9 @@ fn allowed(runs: &[RunId], sheet: &RunSheet, limits: &PlanLimits) -> Edges {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Links {
     /// The step out of each run.
-    pub out: Vec<Option<YarnStep>>,
+    pub(crate) out: Vec<Option<YarnStep>>,
     /// The run each run was reached from.
-    pub from: Vec<Option<RunId>>,
+    pub(crate) from: Vec<Option<RunId>>,
 }
 
 pub(super) fn links(plans: &[YarnPlan], runs: usize) -> Links {

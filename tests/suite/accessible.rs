@@ -24,7 +24,7 @@ fn order(edition: &str, language: &str) -> Wishes {
 }
 
 fn bytes(sample: &str, edition: &str, language: &str) -> Vec<u8> {
-    finished_to(sample, order(edition, language), None).bytes
+    finished_to(sample, order(edition, language)).bytes.clone()
 }
 
 #[test]
@@ -41,7 +41,7 @@ fn no_edition_in_any_language_breaks_a_rule() {
 
 #[test]
 fn a_booklet_is_read_as_a_careful_reader_would_say_it() {
-    let made = finished_to("low-water-heron", order("booklet", "en-GB"), None);
+    let made = finished_to("low-water-heron", order("booklet", "en-GB"));
     let reading = walk(&made.bytes).reading;
     // Nothing of the printed page's own: no soft hyphens, joined letters, private signs or spaces of other widths.
     let printed = |c: char| matches!(c, '\u{ad}' | '\u{a0}' | '\u{200b}' | '\u{2010}' | '\u{fb00}'..='\u{fb06}' | '\u{e000}'..='\u{f8ff}');
@@ -88,7 +88,7 @@ fn held_to_golden(reading: &str, name: &str) {
 
 #[test]
 fn a_large_print_edition_is_read_as_a_careful_reader_would_say_it() {
-    let made = finished_to("two-pears", order("large-print", "en-GB"), None);
+    let made = finished_to("two-pears", order("large-print", "en-GB"));
     held_to_golden(&walk(&made.bytes).reading, "two-pears-large-print");
 }
 
@@ -117,10 +117,10 @@ fn what_stands_beside_a_line_to_type_into_is_heard_once() {
 
 #[test]
 fn a_chart_edition_is_read_row_by_row_and_says_each_row_once_as_an_entry_of_a_list() {
-    let made = finished_to("low-water-heron", order("chart", "en-GB"), None);
+    let made = finished_to("low-water-heron", order("chart", "en-GB"));
     held_to_golden(&walk(&made.bytes).reading, "low-water-heron-chart");
     // A chart of several sheets side by side: what one has said the next does not say again.
-    let made = finished_to("harbour-evening", order("chart", "en-GB"), None);
+    let made = finished_to("harbour-evening", order("chart", "en-GB"));
     let blocks = || made.draft.manuscript.sections.iter().flat_map(|section| &section.blocks);
     let chart = blocks().find_map(|block| if let Block::Chart(chart) = block { Some(chart) } else { None });
     let reading = walk(&made.bytes).reading;
@@ -169,7 +169,7 @@ fn every_edition_begins_with_its_title_and_names_a_section_alike_everywhere() {
     for (e, edition) in EDITIONS.into_iter().enumerate() {
         for (l, language) in Words::languages().enumerate() {
             let name = SAMPLES[(e + l) % SAMPLES.len()];
-            let made = finished_to(name, order(edition, language), None);
+            let made = finished_to(name, order(edition, language));
             let reading = walk(&made.bytes).reading;
             let headings = headings(&reading);
             let place = format!("{name} {edition} {language}");
@@ -230,7 +230,7 @@ fn the_makers_own_words_keep_their_language() {
     // The title at least, and nothing else but the maker's words.
     assert!(!languages.is_empty() && languages.iter().all(|tag| tag == language), "{languages:?}");
     // Names of yarns wherever a row ties one, and the brand.
-    let made = finished_to("two-pears", order("booklet", "de-DE"), None);
+    let made = finished_to("two-pears", order("booklet", "de-DE"));
     let foreign = walk(&made.bytes).foreign;
     let count = |words: &str| foreign.iter().filter(|(_, said)| said.replace('\u{a0}', " ").trim() == words).count();
     let rows =
@@ -336,7 +336,7 @@ fn what_is_broken_in_a_whole_booklet_is_found() {
 
 #[test]
 fn a_file_says_what_the_project_says_of_it() {
-    let made = finished_to("low-water-heron", order("booklet", "en-GB"), None);
+    let made = finished_to("low-water-heron", order("booklet", "en-GB"));
     let document = Document::load_mem(&made.bytes).expect("our own file");
     let packet = document.catalog().and_then(|c| c.get(b"Metadata")).and_then(Object::as_reference).expect("a packet");
     let packet = document.get_object(packet).and_then(Object::as_stream).expect("a stream").content.clone();

@@ -1,9 +1,10 @@
-//! The samples as finished booklets: every edition on every usual paper composes, proves, and keeps to its frames; the same
-//! project gives the same bytes wherever and whenever it is composed.
+//! The samples as finished booklets: every edition on every usual paper composes, proves, and keeps to its frames (in the usual
+//! run every two of sample, edition and paper together, with `HITCHPRESS_ALL` all three); the same project gives the same
+//! bytes wherever and whenever it is composed.
 
-use crate::finished::finished;
+use crate::finished::{finished, made, order, sample};
 use crate::setting::{overlaps, strays};
-use crate::support::{Room, repository};
+use crate::support::{Room, is_tried, repository};
 use hitchpress::page::dump;
 use hitchpress::project::Ink;
 use std::process::Command;
@@ -15,10 +16,10 @@ const INKS: [Ink; 3] = [Ink::Saving, Ink::Full, Ink::SymbolsOnly];
 
 #[test]
 fn every_sample_in_every_edition_on_every_usual_paper_is_what_its_project_says() {
-    for sample in SAMPLES {
+    for (s, sample) in SAMPLES.into_iter().enumerate() {
         for (e, edition) in EDITIONS.into_iter().enumerate() {
-            for (p, paper) in PAPERS.into_iter().enumerate() {
-                let made = finished(sample, edition, paper, INKS[(e + p) % 3]);
+            for (p, paper) in PAPERS.into_iter().enumerate().filter(|(p, _)| is_tried(s + e + p, 3)) {
+                let made = finished(sample, edition, paper, INKS[(e + 2 * p) % 3]);
                 let report = made.proof(&made.bytes);
                 let findings: Vec<String> = report.findings.iter().take(5).map(|f| f.sentence()).collect();
                 assert!(report.holds(), "{sample} {edition} {paper}: {findings:#?}");
@@ -114,7 +115,7 @@ fn an_unknown_edition_paper_or_language_is_named_and_nothing_is_written() {
 #[test]
 fn the_display_list_of_a_small_chart_is_dumped_the_same_each_time() {
     let text = |made: &crate::finished::Finished| dump::dump(&made.booklet);
-    let (one, two) = (finished("two-pears", "chart", "a4", Ink::Full), finished("two-pears", "chart", "a4", Ink::Full));
+    let [one, two] = [(); 2].map(|()| made(sample("two-pears"), order("chart", "a4", Ink::Full), None));
     assert_eq!(text(&one), text(&two));
     assert!(text(&one).contains("cells "));
 }

@@ -63,7 +63,7 @@ const PEARS: Nature = Nature { column: 5.9367, row: 3.7253, knot: 37.918 };
 fn bought(name: &'static str, folder: &Path, nature: Nature) -> BoughtBooklet {
     let (mut sources, mut report) = (Sources::new(), Report::new());
     let project = project::load(folder, &mut sources, &mut report).expect("the project loads");
-    let bytes = crate::finished::made(project.clone(), Wishes::default(), None).bytes;
+    let bytes = crate::finished::made(project.clone(), Wishes::default(), None).bytes.clone();
     let read = booklet::read(&bytes);
     let tied = follow(&read);
     BoughtBooklet { name, project, nature, read, tied }
@@ -157,7 +157,7 @@ fn the_chart_alone_ties_the_same_panel_with_the_same_lengths_as_the_rows_in_word
         let names: Vec<String> = bought.read.yarns.iter().map(|yarn| yarn.name.clone()).collect();
         for ink in [Ink::Saving, Ink::Full, Ink::SymbolsOnly] {
             let wishes = Wishes { edition: Some(EditionName::Chart), ink: Some(ink), ..Wishes::default() };
-            let bytes = crate::finished::made(bought.project.clone(), wishes, None).bytes;
+            let bytes = crate::finished::made(bought.project.clone(), wishes, None).bytes.clone();
             let (columns, rows) = sheets::read(&bytes, &names);
             let by_chart =
                 board::follow_rows(columns, &rows).unwrap_or_else(|e| panic!("{}, {ink:?}: {e}", bought.name));

@@ -52,7 +52,7 @@ fn every_mark_is_read_back_from_the_drawing_in_every_ink() {
 
 #[test]
 fn a_mark_that_is_missing_another_or_elsewhere_is_found() {
-    let of = finished("low-water-heron", "booklet", "a4", Ink::Full);
+    let of = finished("low-water-heron", "chart", "a4", Ink::Full);
     assert_eq!(said(&of, |_| {}), []);
     let mut draft = of.draft.clone();
     let all = marks(&mut draft).clone();

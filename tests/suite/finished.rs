@@ -1,5 +1,5 @@
-//! Finished booklets of the samples, made once for each test, with the display list they were made from: it says where on
-//! the page a thing was drawn, so that a test can find the very operators that draw it.
+//! Finished booklets of the samples, each made once for all tests of a run, with the display list they were made from: it says
+//! where on the page a thing was drawn, so that a test can find the very operators that draw it.
 
 use hitchpress::catalogue::{EditionName, PaperName};
 use hitchpress::diag::Report;
@@ -10,7 +10,12 @@ use hitchpress::press::{Draft, Prepared, Settled, Wishes};
 use hitchpress::project::{self, Ink, Project};
 use hitchpress::proof::ProofReport;
 use hitchpress::source::Sources;
+use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::{Arc, LazyLock, Mutex, OnceLock};
+
+/// The bytes of a file, written when a test first reads them: many ask only where things sit.
+pub type Written = LazyLock<Vec<u8>, Box<dyn FnOnce() -> Vec<u8> + Send>>;
 
 /// A finished file and all it came from.
 pub struct Finished {
@@ -19,14 +24,17 @@ pub struct Finished {
     /// What is said, and how it is laid out.
     pub draft: Draft,
     /// Where everything sits.
-    pub booklet: Booklet,
+    pub booklet: Arc<Booklet>,
     /// The file.
-    pub bytes: Vec<u8>,
+    pub bytes: Written,
 }
 
-/// Composes a sample in the language of its project.
-pub fn finished(name: &str, edition: &str, paper: &str, ink: Ink) -> Finished {
-    made(sample(name), order(edition, paper, ink), None)
+/// Samples that a test of this run has asked for, by name and order. Several tests read the same ones.
+static SAMPLES: Mutex<BTreeMap<String, Arc<OnceLock<Arc<Finished>>>>> = Mutex::new(BTreeMap::new());
+
+/// A sample in the language of its project.
+pub fn finished(name: &str, edition: &str, paper: &str, ink: Ink) -> Arc<Finished> {
+    finished_to(name, order(edition, paper, ink))
 }
 
 /// Composes a sample in a layout of its own, given as text, or in the shipped one.
@@ -34,9 +42,12 @@ pub fn finished_in(name: &str, edition: &str, paper: &str, ink: Ink, layout: Opt
     made(sample(name), order(edition, paper, ink), layout)
 }
 
-/// Composes a sample as ordered, in a layout of its own or in the shipped one.
-pub fn finished_to(name: &str, order: Wishes, layout: Option<String>) -> Finished {
-    made(sample(name), order, layout)
+/// A sample as ordered.
+pub fn finished_to(name: &str, order: Wishes) -> Arc<Finished> {
+    let key = format!("{name} {order:?}");
+    // Only the place is kept while others wait: two samples are composed at once.
+    let place = Arc::clone(SAMPLES.lock().expect("no test fails here").entry(key).or_default());
+    Arc::clone(place.get_or_init(|| Arc::new(made(sample(name), order, None))))
 }
 
 /// An order.
@@ -64,8 +75,7 @@ pub fn made(mut project: Project, mut order: Wishes, layout: Option<String>) -> 
     let book = FontBook::shipped();
     let (prepared, draft) = drafted(project, &order, &mut sources);
     let booklet = draft.lay_out(&book).expect("it is laid out");
-    let bytes = pdf::write(&booklet, &book, pdf::Options::default()).expect("it is written");
-    Finished { prepared, draft, booklet, bytes }
+    Finished::new(prepared, draft, booklet)
 }
 
 /// Settles, reckons and writes a project as ordered.
@@ -84,6 +94,14 @@ pub fn laid_out(project: Project, order: &Wishes, book: &FontBook) -> Booklet {
 }
 
 impl Finished {
+    /// Of what was laid out.
+    pub fn new(prepared: Prepared, draft: Draft, booklet: Booklet) -> Finished {
+        let booklet = Arc::new(booklet);
+        let same = Arc::clone(&booklet);
+        let write = move || pdf::write(&same, &FontBook::shipped(), pdf::Options::default()).expect("it is written");
+        Finished { prepared, draft, booklet, bytes: LazyLock::new(Box::new(write)) }
+    }
+
     /// What proof says of these bytes.
     pub fn proof(&self, bytes: &[u8]) -> ProofReport {
         self.prepared.proof(&self.draft, bytes)

@@ -307,7 +307,7 @@ fn the_fold_is_marked_and_larger_paper_has_crop_marks_clear_of_the_pages() {
 
 #[test]
 fn a_composed_booklet_stands_on_its_sheets_as_it_was_without_tags_fields_and_links() {
-    let made = finished_to("two-pears", Wishes { facing: Some(true), ..order("booklet", "a5", Ink::Full) }, None);
+    let made = finished_to("two-pears", Wishes { facing: Some(true), ..order("booklet", "a5", Ink::Full) });
     let sheets = imposed(&made.bytes, FOLD);
     assert!(sheets.left_behind);
     let sources = RenderedPage::pages(&made.bytes, 1.0);

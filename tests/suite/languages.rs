@@ -3,7 +3,7 @@
 use crate::booklet::SAMPLES;
 use crate::finished::{finished_to, laid_out};
 use crate::setting::{cuts, lonely_headings, lonely_lines, overlaps, strays};
-use crate::support::Room;
+use crate::support::{Room, is_tried};
 use hitchpress::catalogue::{EditionName, LookName, PaperName};
 use hitchpress::font::FontBook;
 use hitchpress::press::Wishes;
@@ -21,7 +21,7 @@ fn order(edition: &str, paper: &str, language: &str) -> Wishes {
 #[test]
 fn a_sample_in_every_language_is_what_its_project_says_and_names_its_language() {
     for language in Words::languages() {
-        let made = finished_to("two-pears", order("booklet", "a4", language), None);
+        let made = finished_to("two-pears", order("booklet", "a4", language));
         let report = made.proof(&made.bytes);
         let findings: Vec<String> = report.findings.iter().take(5).map(|f| f.sentence()).collect();
         assert!(report.holds(), "{language}: {findings:#?}");
@@ -35,17 +35,18 @@ fn a_sample_in_every_language_is_what_its_project_says_and_names_its_language() 
 fn no_line_is_overfull_and_nothing_is_left_alone_in_any_sample_in_any_language() {
     let book = FontBook::shipped();
     let mut all = Vec::new();
-    for language in Words::languages() {
-        for sample in SAMPLES {
-            // The small paper is the hard one, and large type; the booklet's figures and side column come with the large one.
-            for (edition, paper, look) in [
-                ("booklet", "a4", None),
-                ("booklet", "a5", None),
-                ("booklet", "a4", Some(LookName::LargePrint)),
-                ("chart", "a5", None),
-                ("materials", "a5", None),
-                ("large-print", "a5", None),
-            ] {
+    // The small paper is the hard one, and large type; the booklet's figures and side column come with the large one.
+    let orders = [
+        ("booklet", "a4", None),
+        ("booklet", "a5", None),
+        ("booklet", "a4", Some(LookName::LargePrint)),
+        ("chart", "a5", None),
+        ("materials", "a5", None),
+        ("large-print", "a5", None),
+    ];
+    for (l, language) in Words::languages().enumerate() {
+        for (s, sample) in SAMPLES.into_iter().enumerate() {
+            for (_, (edition, paper, look)) in orders.into_iter().enumerate().filter(|(o, _)| is_tried(l + s + o, 3)) {
                 let order = Wishes { look, ..order(edition, paper, language) };
                 let booklet = laid_out(crate::finished::sample(sample), &order, &book);
                 let amiss = [strays(&booklet), overlaps(&booklet), cuts(&booklet)].concat();

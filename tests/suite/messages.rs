@@ -86,11 +86,97 @@ fn what_was_typed_wrongly_ends_with_the_code_for_it_everywhere() {
         &["chart-from", "boat/chart.txt", "--width", "wide"],
         &["amounts", "boat", "--students", "0"],
         &["impose", "boat/chart.txt", "--sheet", "a99"],
+        &["check", "boat/chart.txt"],
+        &["check", "boat", "--size", "huge"],
+        &["compose", "boat", "--colourway", "none"],
+        &["listing", "boat", "--size", "huge"],
+        &["shop", "boat", "--language", "xx", "-o", "shop"],
+        &["copies", "boat/chart.txt", "--name", "\u{202e}"],
+        &["pictures", "boat", "--watermark", "\u{9b}", "-o", "drawn"],
     ] {
         let ran = room.run(typed);
         assert_eq!(ran.code, 2, "{typed:?}: {}", ran.err);
         assert!(!ran.err.is_empty(), "{typed:?}");
     }
+    // Nothing where something is needed, too much, an option that there is not, and one without its value.
+    for command in ["new", "proof", "impose", "copies", "shop", "chart-from", "completions", "manual"] {
+        assert_eq!(room.run(&[command]).code, 2, "{command}");
+    }
+    for command in [
+        "board",
+        "new",
+        "check",
+        "compose",
+        "proof",
+        "amounts",
+        "impose",
+        "copies",
+        "listing",
+        "pictures",
+        "chart-from",
+        "completions",
+        "manual",
+    ] {
+        assert_eq!(room.run(&[command, "a", "b", "c"]).code, 2, "{command}");
+    }
+    for command in
+        ["board", "new", "check", "compose", "proof", "amounts", "impose", "copies", "shop", "listing", "pictures"]
+    {
+        assert_eq!(room.run(&[command, "boat", "--frobnicate"]).code, 2, "{command}");
+        assert_eq!(room.run(&[command, ""]).code, 2, "{command}");
+    }
+    for typed in [["compose", "boat", "--paper"], ["shop", "boat", "--language"], ["copies", "boat.pdf", "--buyers"]] {
+        assert_eq!(room.run(&typed).code, 2, "{typed:?}");
+    }
+}
+
+#[test]
+fn a_buyers_name_with_odd_signs_is_one_fault_that_says_which() {
+    let room = boat();
+    assert_eq!(room.run(&["compose", "boat", "--edition", "materials", "--paper", "a5", "-o", "boat.pdf"]).code, 0);
+    let of = |name: &str| room.run(&["copies", "boat.pdf", "--name", name, "-o", "copies"]);
+    // Steers a terminal, turns a line, is seen by nobody.
+    for sign in ["\u{1b}[31m", "\u{9b}", "\u{202e}", "\u{2066}", "\u{200b}", "\u{ad}", "\u{e0041}"] {
+        let ran = of(&format!("A{sign}da"));
+        let code = format!("U+{:04X}", u32::from(sign.chars().next().expect("one")));
+        assert_eq!((ran.code, faults(&ran)), (2, 1), "{sign:?}: {}", ran.err);
+        assert!(ran.err.contains(&code) && ran.err.contains("take it out"), "{sign:?}: {}", ran.err);
+        assert!(!ran.err.contains(sign), "{sign:?} came through: {:?}", ran.err);
+    }
+    for (name, id, hint) in [
+        ("\u{674e}\u{5c0f}\u{9f8d}", "no-such-glyph", "Latin, Greek or Cyrillic"),
+        ("\u{5e2}\u{5d3}\u{5d4}", "right-to-left-text", "Latin, Greek or Cyrillic"),
+    ] {
+        let ran = of(name);
+        assert_eq!((ran.code, faults(&ran)), (1, 1), "{name}: {}", ran.err);
+        assert!(name.chars().all(|c| ran.err.contains(&format!("U+{:04X}", u32::from(c)))), "{name}: {}", ran.err);
+        assert!(ran.err.contains(id) && ran.err.contains(hint) && !ran.err.contains("layout"), "{name}: {}", ran.err);
+    }
+    // Names that are told apart by letters alone that no file system takes have files of their own.
+    room.write("list.csv", "name\n...\n\u{2014}\nAda\nada\n\u{c1}da\n../..\n");
+    let ran = room.run(&["copies", "boat.pdf", "--buyers", "list.csv", "-o", "copies"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let pdfs = room.files().into_iter().filter(|(path, _)| path.to_string_lossy().contains("copies/boat")).count();
+    assert_eq!(pdfs, 6, "{}", ran.err);
+    room.write("list.csv", "name,order\n");
+    let ran = room.run(&["copies", "boat.pdf", "--buyers", "list.csv"]);
+    assert!(ran.code == 1 && ran.err.contains("empty-list") && ran.err.contains("list.csv"), "{}", ran.err);
+}
+
+#[test]
+fn the_notation_is_told_in_whole_words_of_the_makers() {
+    let ran = checked("\ntitle = ", "\n# \u{1b}[31m\ntitle = ");
+    assert_eq!((ran.code, faults(&ran)), (1, 1), "{}", ran.err);
+    assert!(ran.err.contains("U+001B") && !ran.err.contains("heading characters"), "{}", ran.err);
+}
+
+#[test]
+fn a_file_that_is_no_pdf_is_told_once_and_nothing_is_said_of_comparing() {
+    let room = boat();
+    room.write("text.pdf", "a letter to a friend");
+    let ran = room.run(&["proof", "boat", "text.pdf"]);
+    assert_eq!((ran.code, faults(&ran)), (1, 1), "{}", ran.err);
+    assert!(!ran.err.contains("compared") && !ran.err.contains("--edition"), "{}", ran.err);
 }
 
 #[test]

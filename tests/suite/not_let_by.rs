@@ -41,6 +41,10 @@ fn looks_that_cannot_be_read_or_leave_no_room_are_told() {
         ("quiet", "#999999", "faint-text"),
         ("measure", "30 mm", "out-of-range"),
         ("gutter", "41 mm", "out-of-range"),
+        ("size", "4 pt", "out-of-range"),
+        ("size", "80 pt", "out-of-range"),
+        ("leading", "8 pt", "lines-too-near"),
+        ("heavy", "90 pt", "out-of-range"),
     ] {
         let line = |line: &str| line.split_once(" = ").filter(|(name, _)| *name == key).is_some();
         let changed = |old: &str| if line(old) { format!("{key} = \"{value}\"") } else { old.to_owned() };
@@ -103,6 +107,9 @@ fn letters_that_no_face_has_are_told_and_a_name_is_found_for_the_file() {
     assert!(room.path().join("tiny/lodz-materials-a5.pdf").is_file(), "{}", ran.err);
     let ran = room.run(&["pictures", "tiny", "--width", "200", "--watermark", "\u{6d77}", "-o", "drawn"]);
     assert!(ran.code == 1 && ran.err.contains("no-such-glyph"), "{}", ran.err);
+    // What turns the direction of words has no letter either.
+    let ran = room.run(&["pictures", "tiny", "--width", "200", "--watermark", "A\u{202e}", "-o", "drawn"]);
+    assert!(ran.code == 2 && ran.err.contains("U+202E"), "{}", ran.err);
     assert!(!room.path().join("drawn").exists());
 }
 

@@ -5,6 +5,7 @@ use hitchpress::page::Item;
 use hitchpress::picture::{SrgbPicture, seen};
 use hitchpress::preview;
 use std::path::Path;
+use std::sync::LazyLock;
 
 fn sample() -> String {
     repository("samples/two-pears").display().to_string()
@@ -14,8 +15,20 @@ fn picture(path: &Path) -> SrgbPicture {
     seen(&std::fs::read(path).expect("a picture")).expect("a PNG")
 }
 
-/// Draws the sample's pictures without a watermark, and the pages themselves from the finished file.
-fn drawn(room: &Room, width: usize) -> (Vec<SrgbPicture>, Vec<SrgbPicture>) {
+/// The width of the pictures that are looked into.
+const WIDTH: usize = 900;
+
+/// The sample's pictures without a watermark, the pages themselves from the finished file, and the names of the files.
+struct Drawn {
+    pictures: Vec<SrgbPicture>,
+    pages: Vec<SrgbPicture>,
+    names: Vec<String>,
+}
+
+/// Drawn once for all tests that look into them.
+static DRAWN: LazyLock<Drawn> = LazyLock::new(|| {
+    let room = Room::new();
+    let width = WIDTH;
     let ran = room.run(&["pictures", &sample(), "--width", &width.to_string(), "--watermark", "", "-o", "out"]);
     assert_eq!((ran.code, ran.out.as_str()), (0, ""), "{}", ran.err);
     assert_eq!(room.run(&["compose", &sample(), "-o", "pears.pdf"]).code, 0);
@@ -24,8 +37,11 @@ fn drawn(room: &Room, width: usize) -> (Vec<SrgbPicture>, Vec<SrgbPicture>) {
     preview::each(&bytes, |_| Some(width), |_, page| pages.push(page)).expect("our own file");
     let page = |n: usize| picture(&room.path().join(format!("out/page-{n:02}.png")));
     let pictures = (1..=pages.len()).map(page).collect();
-    (pictures, pages)
-}
+    let names = std::fs::read_dir(room.path().join("out")).expect("a folder").flatten();
+    let mut names: Vec<String> = names.map(|e| e.file_name().into_string().expect("UTF-8")).collect();
+    names.sort();
+    Drawn { pictures, pages, names }
+});
 
 /// How much neighbouring pixels differ: what letters and squares are made of.
 fn sharpness(of: &SrgbPicture) -> f64 {
@@ -35,19 +51,12 @@ fn sharpness(of: &SrgbPicture) -> f64 {
 
 #[test]
 fn pages_are_shown_but_for_those_one_could_work_from() {
-    let room = Room::new();
-    let (pictures, pages) = drawn(&room, 900);
-    let mut names: Vec<String> = std::fs::read_dir(room.path().join("out"))
-        .expect("a folder")
-        .flatten()
-        .map(|e| e.file_name().into_string().expect("UTF-8"))
-        .collect();
-    names.sort();
+    let Drawn { pictures, pages, names } = &*DRAWN;
     assert_eq!(names.len(), pages.len() + 3);
     assert!(["inside.png", "pages.png", "panel.png"].iter().all(|name| names.contains(&(*name).to_owned())));
     let mut hidden = 0;
-    for (number, (picture, page)) in pictures.iter().zip(&pages).enumerate() {
-        assert_eq!((picture.width, picture.height.abs_diff(page.height) <= 1), (900, true), "page {}", number + 1);
+    for (number, (picture, page)) in pictures.iter().zip(pages).enumerate() {
+        assert_eq!((picture.width, picture.height.abs_diff(page.height) <= 1), (WIDTH, true), "page {}", number + 1);
         let share = sharpness(picture) / sharpness(page);
         if share < 0.99 {
             hidden += 1;
@@ -60,8 +69,7 @@ fn pages_are_shown_but_for_those_one_could_work_from() {
 
 #[test]
 fn a_page_with_the_chart_is_hidden_and_so_is_a_page_with_rows_in_words() {
-    let room = Room::new();
-    let (pictures, pages) = drawn(&room, 900);
+    let Drawn { pictures, pages, .. } = &*DRAWN;
     let finished = crate::finished::finished("two-pears", "booklet", "letter", hitchpress::project::Ink::Saving);
     let expected = finished.prepared.expected(&finished.draft);
     let fields: Vec<&str> = expected.rows.iter().map(|row| row.field.as_str()).collect();
@@ -85,7 +93,7 @@ fn a_page_with_the_chart_is_hidden_and_so_is_a_page_with_rows_in_words() {
 fn the_same_project_gives_the_same_pictures_and_a_watermark_lies_over_each() {
     let room = Room::new();
     for (folder, mark) in [("one", "Sample"), ("two", "Sample"), ("bare", "")] {
-        let ran = room.run(&["pictures", &sample(), "--width", "480", "--watermark", mark, "-o", folder]);
+        let ran = room.run(&["pictures", &sample(), "--width", "320", "--watermark", mark, "-o", folder]);
         assert_eq!((ran.code, ran.out.as_str()), (0, ""), "{}", ran.err);
     }
     let read = |folder: &str| {
@@ -107,9 +115,9 @@ fn the_same_project_gives_the_same_pictures_and_a_watermark_lies_over_each() {
 #[test]
 fn the_panels_colours_are_those_of_its_yarns() {
     let room = Room::new();
-    assert_eq!(room.run(&["pictures", &sample(), "--width", "800", "--watermark", "", "-o", "out"]).code, 0);
+    assert_eq!(room.run(&["pictures", &sample(), "--width", "400", "--watermark", "", "-o", "out"]).code, 0);
     let picture = picture(&room.path().join("out/panel.png"));
-    assert_eq!((picture.width, picture.height), (800, 1000));
+    assert_eq!((picture.width, picture.height), (400, 500));
     let mut sources = hitchpress::source::Sources::new();
     let mut report = hitchpress::diag::Report::new();
     let project = hitchpress::project::load(sample().as_ref(), &mut sources, &mut report).expect("a sample");
@@ -124,7 +132,8 @@ fn the_panels_colours_are_those_of_its_yarns() {
 #[test]
 fn a_folder_with_files_of_the_makers_own_is_left_as_it_is() {
     let room = Room::new();
-    let typed = ["pictures", &sample(), "--width", "200", "-o", "out"];
+    assert_eq!(room.run(&["new", "boat", "--title", "Little Boat"]).code, 0);
+    let typed = ["pictures", "boat", "--width", "200", "-o", "out"];
     assert_eq!(room.run(&typed).code, 0);
     assert_eq!(room.run(&typed).code, 0);
     room.write("out/holiday.png", "mine");

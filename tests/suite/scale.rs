@@ -86,7 +86,7 @@ fn the_ruler_of_a_chart_is_there_in_every_language() {
     for language in Words::languages() {
         let order =
             hitchpress::press::Wishes { language: Some(language.to_owned()), ..order("chart", "a5", Ink::Saving) };
-        let made = crate::finished::finished_to("two-pears", order, None);
+        let made = crate::finished::finished_to("two-pears", order);
         let document = Document::load_mem(&made.bytes).expect("it opens");
         let sheets: Vec<usize> = made.sheets().into_iter().map(|(page, _, _)| page).collect();
         let pages = document.page_iter().enumerate();

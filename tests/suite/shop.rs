@@ -208,10 +208,10 @@ fn what_was_typed_wrong_is_said_before_anything_is_made() {
     for (typed, words, code) in [
         (&["--edition", "booklet,chrat"][..], "a similar value exists: 'chart'", 2),
         (&["--sheets", "a5"], "invalid value 'a5' for '--sheets", 2),
-        (&["--print-shop", "a5"], "ask the print shop for the ICC profile", 1),
-        (&["--most-ink", "280"], "`--most-ink` says nothing without a paper for the print shop", 1),
+        (&["--print-shop", "a5"], "ask the print shop for the ICC profile", 2),
+        (&["--most-ink", "280"], "`--most-ink` says nothing without a paper for the print shop", 2),
         (&["--print-shop", "a5", "--profile", "none.icc"], "no-such-file", 2),
-        (&["--language", "xx"], "there are no words in the language `xx`", 1),
+        (&["--language", "xx"], "there are no words in the language `xx`", 2),
         (&["--look", "grand"], "invalid value 'grand' for '--look", 2),
         // Found by every edition, told once.
         (&["--print-shop", "small-screen", "--profile", "press.icc"], "margins-too-narrow", 1),

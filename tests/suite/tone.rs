@@ -4,6 +4,7 @@
 mod measure;
 
 use crate::finished::{Finished, finished, made, order, sample};
+use crate::support::is_tried;
 use hitchpress::colour::Colour;
 use hitchpress::preview;
 use hitchpress::project::{Ink, Project};
@@ -46,8 +47,8 @@ const BEFORE: [(f64, f64); 3] = [(0.454, 0.260), (0.508, 0.313), (0.537, 0.310)]
 
 #[test]
 fn on_every_sheet_of_every_sample_light_yarns_are_light_and_dark_ones_dark() {
-    for (name, before) in SAMPLES.into_iter().zip(BEFORE) {
-        for ink in INKS {
+    for (n, (name, before)) in SAMPLES.into_iter().zip(BEFORE).enumerate() {
+        for (_, ink) in INKS.into_iter().enumerate().filter(|(i, _)| is_tried(n + i, 2)) {
             let of = finished(name, "chart", "a4", ink);
             let colours = colours(&of.prepared.project);
             let own: Vec<f64> = colours.iter().map(|colour| colour.lab().l).collect();
@@ -86,7 +87,7 @@ fn on_every_sheet_of_every_sample_light_yarns_are_light_and_dark_ones_dark() {
 }
 
 /// Random palettes in the usual run; `HITCHPRESS_PALETTES` sets another number.
-const USUAL_PALETTES: usize = 120;
+const USUAL_PALETTES: usize = 40;
 
 /// Columns and rows of a yarn's cells in a chart of a random palette.
 const BLOCK: (usize, usize) = (2, 4);

@@ -9,7 +9,7 @@ use hitchpress::proof::compare;
 use lopdf::Document;
 
 /// Corruptions of each edition, unless `HITCHPRESS_CORRUPTIONS` says otherwise.
-const EACH: usize = 70;
+const EACH: usize = 56;
 const EDITIONS: [&str; 4] = ["booklet", "chart", "large-print", "materials"];
 
 fn saved(document: &mut Document) -> Vec<u8> {

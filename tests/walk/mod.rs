@@ -148,7 +148,7 @@ impl Walked {
     }
 
     fn fault(&mut self, id: &'static str, place: impl Into<String>) {
-        debug_assert!(RULES.iter().any(|(rule, _)| *rule == id), "`{id}` is no rule");
+        assert!(RULES.iter().any(|(rule, _)| *rule == id), "`{id}` is no rule");
         self.faults.push((id, place.into()));
     }
 

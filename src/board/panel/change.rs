@@ -104,11 +104,11 @@ impl From<LineName> for Line {
 #[derive(Debug, Deserialize)]
 pub(crate) struct Whole {
     /// The panel.
-    pub panel: String,
+    pub(crate) panel: String,
     /// The number of the state it was made on.
-    pub base: u64,
+    pub(crate) base: u64,
     /// The change.
-    pub change: Change,
+    pub(crate) change: Change,
 }
 
 /// Why nothing was changed.

@@ -13,13 +13,13 @@ use std::sync::Arc;
 #[derive(Debug)]
 pub(crate) struct Reckoned {
     /// The number of the state.
-    pub n: u64,
+    pub(crate) n: u64,
     /// The project and its workings; `None` where there are faults.
-    pub work: Option<(Arc<Project>, Arc<Workings>)>,
+    pub(crate) work: Option<(Arc<Project>, Arc<Workings>)>,
     /// Faults and advice, the answered ones left out.
-    pub report: Report,
+    pub(crate) report: Report,
     /// Each diagnostic's file, line and column from 1, where it has a place.
-    pub places: Vec<Option<(PathBuf, usize, usize)>>,
+    pub(crate) places: Vec<Option<(PathBuf, usize, usize)>>,
 }
 
 impl Reckoned {

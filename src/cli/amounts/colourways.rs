@@ -4,22 +4,22 @@ use crate::project::Project;
 use serde::Serialize;
 
 #[derive(Debug, Serialize)]
-pub struct ColourwayMirror<'a> {
-    pub name: &'a str,
-    pub yarns: Vec<ColourwayYarn<'a>>,
+pub(crate) struct ColourwayMirror<'a> {
+    pub(crate) name: &'a str,
+    pub(crate) yarns: Vec<ColourwayYarn<'a>>,
 }
 
 #[derive(Debug, Serialize)]
-pub struct ColourwayYarn<'a> {
-    pub key: char,
-    pub name: &'a str,
-    pub colour: String,
-    pub brand: Option<&'a str>,
-    pub shade: Option<&'a str>,
+pub(crate) struct ColourwayYarn<'a> {
+    pub(crate) key: char,
+    pub(crate) name: &'a str,
+    pub(crate) colour: String,
+    pub(crate) brand: Option<&'a str>,
+    pub(crate) shade: Option<&'a str>,
 }
 
 /// The yarns of every colourway, for whoever buys for one of them.
-pub fn colourways(project: &Project) -> Vec<ColourwayMirror<'_>> {
+pub(crate) fn colourways(project: &Project) -> Vec<ColourwayMirror<'_>> {
     let all = project.colourways.iter().filter(|_| project.is_for_all_colourways());
     all.map(|colourway| ColourwayMirror {
         name: &colourway.name,

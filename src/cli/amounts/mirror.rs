@@ -12,202 +12,202 @@ use crate::workings::{Amount, ClassKit, CutCord, GaugeFrom, RowPlace, Workings, 
 use serde::Serialize;
 
 /// Raised when a field changes its meaning or goes away.
-pub const FORMAT: u32 = 2;
+pub(crate) const FORMAT: u32 = 2;
 
 /// Everything.
 #[derive(Debug, Serialize)]
-pub struct Amounts<'a> {
-    pub format: u32,
-    pub title: &'a str,
-    pub version: &'a str,
-    pub date: String,
-    pub currency: Option<&'a str>,
-    pub panel: PanelMirror,
-    pub gauge: GaugeMirror,
+pub(crate) struct Amounts<'a> {
+    pub(crate) format: u32,
+    pub(crate) title: &'a str,
+    pub(crate) version: &'a str,
+    pub(crate) date: String,
+    pub(crate) currency: Option<&'a str>,
+    pub(crate) panel: PanelMirror,
+    pub(crate) gauge: GaugeMirror,
     /// One cut piece of working yarn.
-    pub working_length_mm: f64,
-    pub working: Working,
-    pub yarns: Vec<YarnMirror<'a>>,
-    pub cord: CordMirror,
-    pub hanging: HangingMirror,
-    pub time: Option<TimeMirror>,
-    pub class: Option<ClassMirror<'a>>,
+    pub(crate) working_length_mm: f64,
+    pub(crate) working: Working,
+    pub(crate) yarns: Vec<YarnMirror<'a>>,
+    pub(crate) cord: CordMirror,
+    pub(crate) hanging: HangingMirror,
+    pub(crate) time: Option<TimeMirror>,
+    pub(crate) class: Option<ClassMirror<'a>>,
     /// The size; `null` where there is one only.
-    pub size: Option<&'a str>,
+    pub(crate) size: Option<&'a str>,
     /// The colourway that the yarns are of; `null` where there are none, or where these amounts are for all.
-    pub colourway: Option<&'a str>,
+    pub(crate) colourway: Option<&'a str>,
     /// What the yarns are in each colourway, where the amounts are for all.
-    pub colourways: Vec<ColourwayMirror<'a>>,
+    pub(crate) colourways: Vec<ColourwayMirror<'a>>,
 }
 
 #[derive(Debug, Serialize)]
-pub struct PanelMirror {
-    pub columns: usize,
-    pub rows: usize,
-    pub header_rows: usize,
-    pub chart_knots: usize,
-    pub header_knots: usize,
-    pub width_mm: f64,
-    pub height_mm: f64,
-    pub header_mm: f64,
-    pub chart_mm: f64,
-    pub fringe_mm: f64,
-    pub mass_g: f64,
-    pub mass_is_estimated: bool,
+pub(crate) struct PanelMirror {
+    pub(crate) columns: usize,
+    pub(crate) rows: usize,
+    pub(crate) header_rows: usize,
+    pub(crate) chart_knots: usize,
+    pub(crate) header_knots: usize,
+    pub(crate) width_mm: f64,
+    pub(crate) height_mm: f64,
+    pub(crate) header_mm: f64,
+    pub(crate) chart_mm: f64,
+    pub(crate) fringe_mm: f64,
+    pub(crate) mass_g: f64,
+    pub(crate) mass_is_estimated: bool,
 }
 
 #[derive(Debug, Serialize)]
-pub struct GaugeMirror {
-    pub column_mm: f64,
-    pub column_from: &'static str,
-    pub row_mm: f64,
-    pub row_from: &'static str,
+pub(crate) struct GaugeMirror {
+    pub(crate) column_mm: f64,
+    pub(crate) column_from: &'static str,
+    pub(crate) row_mm: f64,
+    pub(crate) row_from: &'static str,
 }
 
 /// What the plans go by: with it and the chart anyone can check that no plan weighs less.
 #[derive(Debug, Serialize)]
-pub struct Working {
+pub(crate) struct Working {
     pub method: &'static str,
     /// What it is worth that a length need not hang over into the next row; no yarn, in no amount.
-    pub hanging_worth_mm: f64,
+    pub(crate) hanging_worth_mm: f64,
     pub tail_mm: f64,
     pub longest_carry_mm: f64,
     pub most_rows_waiting: usize,
-    pub carry_slack_percent: f64,
+    pub(crate) carry_slack_percent: f64,
 }
 
 #[derive(Debug, Serialize)]
-pub struct YarnMirror<'a> {
-    pub key: char,
-    pub name: &'a str,
-    pub chart_knots: usize,
-    pub header_knots: usize,
-    pub knot_mm: f64,
-    pub knot_from: &'static str,
-    pub buy: PurchaseMirror,
+pub(crate) struct YarnMirror<'a> {
+    pub(crate) key: char,
+    pub(crate) name: &'a str,
+    pub(crate) chart_knots: usize,
+    pub(crate) header_knots: usize,
+    pub(crate) knot_mm: f64,
+    pub(crate) knot_from: &'static str,
+    pub(crate) buy: PurchaseMirror,
     /// What cutting wherever the plan carries would take beyond `buy`, at most.
-    pub cut_instead_mm: f64,
+    pub(crate) cut_instead_mm: f64,
     /// The header rows by themselves; `null` where this is not the header's yarn.
-    pub header: Option<PurchaseMirror>,
-    pub pieces: usize,
-    pub ends: usize,
-    pub plan: Plan,
-    pub longest_carry_mm: Option<f64>,
-    pub knots_in_length: usize,
+    pub(crate) header: Option<PurchaseMirror>,
+    pub(crate) pieces: usize,
+    pub(crate) ends: usize,
+    pub(crate) plan: Plan,
+    pub(crate) longest_carry_mm: Option<f64>,
+    pub(crate) knots_in_length: usize,
 }
 
 /// The plan of one yarn, before cutting.
 #[derive(Debug, Serialize)]
-pub struct Plan {
-    pub threads: usize,
-    pub turns: usize,
-    pub carries: usize,
+pub(crate) struct Plan {
+    pub(crate) threads: usize,
+    pub(crate) turns: usize,
+    pub(crate) carries: usize,
     /// Rows moved, summed over all steps.
-    pub rows_hanging: usize,
+    pub(crate) rows_hanging: usize,
     /// Yarn of all steps, to the micrometre.
-    pub steps_mm: f64,
+    pub(crate) steps_mm: f64,
 }
 
 #[derive(Debug, Serialize)]
-pub struct PurchaseMirror {
-    pub lengths: usize,
-    pub yarn_mm: f64,
-    pub buy_m: usize,
-    pub buy_yd: usize,
-    pub balls: Option<usize>,
-    pub mass_g: Option<f64>,
-    pub price: Option<f64>,
+pub(crate) struct PurchaseMirror {
+    pub(crate) lengths: usize,
+    pub(crate) yarn_mm: f64,
+    pub(crate) buy_m: usize,
+    pub(crate) buy_yd: usize,
+    pub(crate) balls: Option<usize>,
+    pub(crate) mass_g: Option<f64>,
+    pub(crate) price: Option<f64>,
 }
 
 #[derive(Debug, Serialize)]
-pub struct Pieces {
-    pub count: usize,
-    pub exact_mm: f64,
-    pub cut_mm: f64,
-    pub cut_in: f64,
+pub(crate) struct Pieces {
+    pub(crate) count: usize,
+    pub(crate) exact_mm: f64,
+    pub(crate) cut_mm: f64,
+    pub(crate) cut_in: f64,
 }
 
 /// Folded cords of one length, and the columns that they hang in: first and last of each stretch, from 1.
 #[derive(Debug, Serialize)]
-pub struct CordsOfColumns {
-    pub columns: Vec<[usize; 2]>,
-    pub pieces: Pieces,
+pub(crate) struct CordsOfColumns {
+    pub(crate) columns: Vec<[usize; 2]>,
+    pub(crate) pieces: Pieces,
 }
 
 #[derive(Debug, Serialize)]
-pub struct CordMirror {
-    pub diameter_mm: f64,
+pub(crate) struct CordMirror {
+    pub(crate) diameter_mm: f64,
     /// All folded cords, at the length of the longest.
-    pub folded: Option<Pieces>,
+    pub(crate) folded: Option<Pieces>,
     /// The same by their lengths; empty where all are alike.
-    pub folded_by_columns: Vec<CordsOfColumns>,
-    pub single: Option<Pieces>,
-    pub strand: Option<Pieces>,
-    pub hanger: Pieces,
-    pub buy_mm: f64,
-    pub spools: Option<usize>,
-    pub mass_g: f64,
-    pub price: Option<f64>,
+    pub(crate) folded_by_columns: Vec<CordsOfColumns>,
+    pub(crate) single: Option<Pieces>,
+    pub(crate) strand: Option<Pieces>,
+    pub(crate) hanger: Pieces,
+    pub(crate) buy_mm: f64,
+    pub(crate) spools: Option<usize>,
+    pub(crate) mass_g: f64,
+    pub(crate) price: Option<f64>,
 }
 
 #[derive(Debug, Serialize)]
-pub struct HangingMirror {
-    pub wood_mm: f64,
-    pub wood_least_mm: f64,
-    pub wood_diameter_mm: f64,
-    pub staple_leg_mm: Option<f64>,
-    pub total_g: f64,
-    pub hanger_least_g: f64,
-    pub backing_width_mm: Option<f64>,
-    pub backing_height_mm: Option<f64>,
-    pub ribbon_mm: Option<f64>,
-    pub label_width_mm: Option<f64>,
-    pub label_height_mm: Option<f64>,
+pub(crate) struct HangingMirror {
+    pub(crate) wood_mm: f64,
+    pub(crate) wood_least_mm: f64,
+    pub(crate) wood_diameter_mm: f64,
+    pub(crate) staple_leg_mm: Option<f64>,
+    pub(crate) total_g: f64,
+    pub(crate) hanger_least_g: f64,
+    pub(crate) backing_width_mm: Option<f64>,
+    pub(crate) backing_height_mm: Option<f64>,
+    pub(crate) ribbon_mm: Option<f64>,
+    pub(crate) label_width_mm: Option<f64>,
+    pub(crate) label_height_mm: Option<f64>,
 }
 
 #[derive(Debug, Serialize)]
-pub struct TimeMirror {
-    pub least_minutes: f64,
-    pub most_minutes: f64,
+pub(crate) struct TimeMirror {
+    pub(crate) least_minutes: f64,
+    pub(crate) most_minutes: f64,
 }
 
 #[derive(Debug, Serialize)]
-pub struct ClassMirror<'a> {
-    pub students: usize,
-    pub spares: usize,
-    pub bags: usize,
-    pub yarn_margin_percent: f64,
-    pub yarns: Vec<ClassYarn<'a>>,
-    pub cord_bag_mm: f64,
-    pub cord_mm: f64,
-    pub cord_spools: Option<usize>,
-    pub cord_g: f64,
-    pub cord_price: Option<f64>,
-    pub woods: usize,
-    pub tool_sets: usize,
-    pub price: Option<f64>,
-    pub sessions: Vec<Session>,
+pub(crate) struct ClassMirror<'a> {
+    pub(crate) students: usize,
+    pub(crate) spares: usize,
+    pub(crate) bags: usize,
+    pub(crate) yarn_margin_percent: f64,
+    pub(crate) yarns: Vec<ClassYarn<'a>>,
+    pub(crate) cord_bag_mm: f64,
+    pub(crate) cord_mm: f64,
+    pub(crate) cord_spools: Option<usize>,
+    pub(crate) cord_g: f64,
+    pub(crate) cord_price: Option<f64>,
+    pub(crate) woods: usize,
+    pub(crate) tool_sets: usize,
+    pub(crate) price: Option<f64>,
+    pub(crate) sessions: Vec<Session>,
 }
 
 #[derive(Debug, Serialize)]
-pub struct ClassYarn<'a> {
-    pub key: char,
-    pub name: &'a str,
-    pub bag: PurchaseMirror,
-    pub class: PurchaseMirror,
+pub(crate) struct ClassYarn<'a> {
+    pub(crate) key: char,
+    pub(crate) name: &'a str,
+    pub(crate) bag: PurchaseMirror,
+    pub(crate) class: PurchaseMirror,
 }
 
 #[derive(Debug, Serialize)]
-pub struct Session {
-    pub hours: f64,
+pub(crate) struct Session {
+    pub(crate) hours: f64,
     /// "H3", "12"; `null` while the cords are still being hung.
-    pub last_row: Option<String>,
-    pub is_finished: bool,
+    pub(crate) last_row: Option<String>,
+    pub(crate) is_finished: bool,
 }
 
 impl<'a> Amounts<'a> {
     /// Mirrors a project's workings; with `students`, the kit of a class too.
-    pub fn new(project: &'a Project, workings: &Workings, students: Option<usize>) -> Amounts<'a> {
+    pub(crate) fn new(project: &'a Project, workings: &Workings, students: Option<usize>) -> Amounts<'a> {
         let about = &project.about;
         Amounts {
             format: FORMAT,

@@ -42,7 +42,7 @@ impl Screen {
 }
 
 /// The whole list; with `students`, what a class takes too.
-pub fn text(
+pub(crate) fn text(
     project: &Project,
     workings: &Workings,
     students: Option<usize>,

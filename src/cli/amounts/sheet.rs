@@ -3,14 +3,14 @@
 use super::mirror::{Amounts, Pieces, PurchaseMirror};
 
 /// Heads of the columns, units in their names. They keep their order; new ones go to the end.
-pub const HEADS: [&str; 10] =
+pub(crate) const HEADS: [&str; 10] =
     ["item", "key", "name", "count", "each_mm", "buy_m", "buy_yd", "packs", "mass_g", "price"];
 
 /// One row under [`HEADS`]; empty where a column does not apply.
 type CsvRow = [String; 10];
 
 /// All rows: yarns, cord, what finishing needs, then the class.
-pub fn lines(amounts: &Amounts) -> Vec<CsvRow> {
+pub(crate) fn lines(amounts: &Amounts) -> Vec<CsvRow> {
     let mut out = Vec::new();
     let length = amounts.working_length_mm;
     for yarn in &amounts.yarns {
@@ -104,7 +104,7 @@ fn of_cord(item: &str, mm: f64, spools: Option<usize>, mass_g: f64, price: Optio
 
 /// Comma-separated values (RFC 4180), heads first. A text that a spreadsheet would take for a formula is led by an
 /// apostrophe: yarn names come from whoever wrote the project.
-pub fn csv(amounts: &Amounts) -> String {
+pub(crate) fn csv(amounts: &Amounts) -> String {
     // Line ends as in RFC 4180.
     let mut out = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     // Memory takes all that is written, and every line has as many cells as the first.

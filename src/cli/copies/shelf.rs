@@ -18,15 +18,15 @@ const MAX_FILE_BYTES: u64 = 512 << 20;
 
 /// A copy in the list.
 #[derive(Clone, Debug, Deserialize)]
-pub struct Entry {
+pub(crate) struct Entry {
     /// The file's name.
-    pub file: String,
+    pub(crate) file: String,
     /// The buyer's.
-    pub name: String,
+    pub(crate) name: String,
     /// The buyer's order.
-    pub order: Option<String>,
+    pub(crate) order: Option<String>,
     /// The SHA-256 of the file.
-    pub sha256: String,
+    pub(crate) sha256: String,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -36,7 +36,7 @@ struct Listed {
 }
 
 /// The folder.
-pub struct Shelf<'a> {
+pub(crate) struct Shelf<'a> {
     folder: &'a Path,
     /// What the copies are made from.
     read: &'a Sources,
@@ -48,7 +48,7 @@ pub struct Shelf<'a> {
     /// Copies that are to be written; no bytes where the file is there already and is the same.
     waiting: Vec<(Entry, Option<Vec<u8>>)>,
     /// How many copies are there.
-    pub made: usize,
+    pub(crate) made: usize,
 }
 
 impl Shelf<'_> {
@@ -56,7 +56,7 @@ impl Shelf<'_> {
     ///
     /// # Errors
     /// The list there is somebody's work, or the machine fails.
-    pub fn open<'a>(folder: &'a Path, read: &'a Sources) -> Result<Shelf<'a>, NotWritten> {
+    pub(crate) fn open<'a>(folder: &'a Path, read: &'a Sources) -> Result<Shelf<'a>, NotWritten> {
         let list = folder.join(manifest::NAME);
         let (earlier, done, waiting) = (Vec::new(), Vec::new(), Vec::new());
         let shelf = Shelf { folder, read, earlier, known: BTreeSet::new(), done, waiting, made: 0, list };
@@ -79,7 +79,7 @@ impl Shelf<'_> {
     ///
     /// # Errors
     /// Something of its name lies there that no run of this command has listed, or that is no copy.
-    pub fn take(&mut self, entry: Entry, bytes: Vec<u8>) -> Result<(), NotWritten> {
+    pub(crate) fn take(&mut self, entry: Entry, bytes: Vec<u8>) -> Result<(), NotWritten> {
         let path = self.folder.join(&entry.file);
         let is_there = path.symlink_metadata().is_ok();
         if is_there && self.is_same(&path, &bytes) {
@@ -97,7 +97,7 @@ impl Shelf<'_> {
     }
 
     /// Whether it is time to write what waits.
-    pub fn is_full(&self) -> bool {
+    pub(crate) fn is_full(&self) -> bool {
         let bytes: usize = self.waiting.iter().filter_map(|(_, bytes)| bytes.as_ref()).map(Vec::len).sum();
         self.waiting.len() >= AT_ONCE || bytes >= BYTES_AT_ONCE
     }
@@ -106,7 +106,7 @@ impl Shelf<'_> {
     ///
     /// # Errors
     /// The machine fails; then only what was written is listed.
-    pub fn put_down(&mut self) -> Result<(), NotWritten> {
+    pub(crate) fn put_down(&mut self) -> Result<(), NotWritten> {
         let waiting = std::mem::take(&mut self.waiting);
         if waiting.is_empty() {
             return Ok(());

@@ -4,22 +4,22 @@ use crate::cli::manifest;
 
 /// A file that lies in the new folder.
 #[derive(Clone, Debug, Default)]
-pub struct ShopFile {
+pub(crate) struct ShopFile {
     /// Its name in the folder.
-    pub name: String,
+    pub(crate) name: String,
     /// How long it is.
-    pub bytes: usize,
+    pub(crate) bytes: usize,
     /// The SHA-256 of what it holds.
-    pub sha256: String,
+    pub(crate) sha256: String,
     /// What else the manifest says of it.
-    pub about: Vec<(&'static str, String)>,
+    pub(crate) about: Vec<(&'static str, String)>,
     /// Its pages, where it has some.
-    pub pages: Option<usize>,
+    pub(crate) pages: Option<usize>,
 }
 
 impl ShopFile {
     /// A file of that name that holds these bytes.
-    pub fn of(name: &str, bytes: &[u8]) -> ShopFile {
+    pub(crate) fn of(name: &str, bytes: &[u8]) -> ShopFile {
         ShopFile { name: name.to_owned(), bytes: bytes.len(), sha256: manifest::sha256(bytes), ..ShopFile::default() }
     }
 }

@@ -1,4 +1,4 @@
-//! What is wanted of a project: what was typed, else what its section [shop] says, settled as a list of pieces of work.
+//! What is wanted of a project: what was typed, else what its section `[shop]` says, settled as a list of pieces of work.
 
 use crate::catalogue::EditionName;
 use crate::cli::args::Shop;
@@ -12,7 +12,7 @@ use crate::words::Words;
 
 /// One piece of work: it makes one file of a folder, or a few that belong together.
 #[expect(clippy::large_enum_variant, reason = "there are a dozen of them at a time, and each is used once")]
-pub enum Job {
+pub(crate) enum Job {
     /// A PDF to read, tick and print at home.
     File(Variant),
     /// The booklet imposed on sheets to fold.
@@ -30,7 +30,7 @@ pub enum Job {
 }
 
 /// Faults of what was typed that are the same for every project: a profile that is none.
-pub fn faults(typed: &Shop, sources: &mut Sources) -> Report {
+pub(crate) fn faults(typed: &Shop, sources: &mut Sources) -> Report {
     let mut report = Report::new();
     if let Some(path) = &typed.profile {
         print::profile(path, typed.most_ink, sources, &mut report);
@@ -40,7 +40,7 @@ pub fn faults(typed: &Shop, sources: &mut Sources) -> Report {
 
 /// What is wished of each version of a project that its folder holds: one for every size and language, and for
 /// colourways as the project says.
-pub fn versions(typed: &Shop, project: &Project) -> Vec<Wishes> {
+pub(crate) fn versions(typed: &Shop, project: &Project) -> Vec<Wishes> {
     let common = print::manner(&typed.manner);
     let own = Words::tag(&project.about.language);
     let languages: Vec<Option<String>> = match &typed.manner.language {
@@ -79,7 +79,7 @@ pub fn versions(typed: &Shop, project: &Project) -> Vec<Wishes> {
 
 /// What a version's part of the folder holds beside its files.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Beside {
+pub(crate) enum Beside {
     /// Everything that is there once for all versions.
     All,
     /// The amounts of its size.
@@ -91,7 +91,7 @@ pub enum Beside {
 }
 
 /// The work for one version of a project, in the order in which the manifest lists the files. What cannot be settled is in the report.
-pub fn jobs(
+pub(crate) fn jobs(
     typed: &Shop,
     common: &Wishes,
     beside: Beside,
@@ -151,6 +151,7 @@ fn print_shop(
         for (option, _) in idle.iter().filter(|(_, given)| *given) {
             report.push(
                 Diagnostic::fault("idle-option", format!("`{option}` says nothing without a paper for the print shop"))
+                    .typed()
                     .hint("add `--print-shop PAPER`, or `print-shop = \"a5\"` under [shop] in the project file"),
             );
         }

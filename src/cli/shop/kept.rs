@@ -5,6 +5,7 @@ use super::file::ShopFile;
 use super::names::{CHANGES, EARLIER, RECORD, SHOW, is_name};
 use crate::cli::manifest::{self, Manifest};
 use crate::cli::write::{Folder, NewFileError};
+use crate::diag::{Diagnostic, Severity};
 use crate::manuscript::changes::{Files, changes, note};
 use crate::manuscript::record::Record;
 use crate::project::Project;
@@ -20,7 +21,7 @@ const MAX_FILE_BYTES: u64 = 512 << 20;
 const MAX_NOTE_BYTES: usize = 200_000;
 
 /// The folder for a shop that a file in `folder` belongs to.
-pub fn shop_folder(folder: &Path) -> Option<&Path> {
+pub(crate) fn shop_folder(folder: &Path) -> Option<&Path> {
     let is_one = |folder: &Path, record: &str| folder.join(record).is_file() && folder.join(manifest::NAME).is_file();
     match folder.parent() {
         Some(parent) if is_one(parent, RECORD) => Some(parent),
@@ -30,7 +31,7 @@ pub fn shop_folder(folder: &Path) -> Option<&Path> {
 
 /// The folder of an earlier run of the same pattern under another title: the only folder for a shop beside `target` whose
 /// manifest names this project, or, where it lies in the project's own folder, names none.
-pub fn former(target: &Path, project: &Project, claimed: impl Fn(&Path) -> bool) -> Option<PathBuf> {
+pub(crate) fn former(target: &Path, project: &Project, claimed: impl Fn(&Path) -> bool) -> Option<PathBuf> {
     if target.symlink_metadata().is_ok() {
         return None;
     }
@@ -41,7 +42,7 @@ pub fn former(target: &Path, project: &Project, claimed: impl Fn(&Path) -> bool)
         let ends = folder.file_name().is_some_and(|name| name.to_string_lossy().ends_with("-shop"));
         let record = || shop_folder(folder) == Some(folder.as_path());
         ends && record() && !claimed(folder) && {
-            let manifest = read(folder, manifest::NAME).and_then(|bytes| String::from_utf8(bytes).ok());
+            let manifest = read(folder, manifest::NAME).ok().flatten().and_then(|bytes| String::from_utf8(bytes).ok());
             let listed = manifest.and_then(|text| toml::from_str::<PreviousManifest>(&text).ok()).unwrap_or_default();
             listed.project.map_or(is_own, |project| Some(&project) == name.as_ref())
         }
@@ -75,7 +76,7 @@ struct ManifestEntry {
 
 /// The folder of the last run.
 #[derive(Debug, Default)]
-pub struct LastRun {
+pub(crate) struct LastRun {
     /// Its files with their SHA-256, but for the manifest.
     files: BTreeMap<String, String>,
     record: Option<Record>,
@@ -86,37 +87,42 @@ impl LastRun {
     /// Reads what lies in the folder's place; empty where nothing does.
     ///
     /// # Errors
-    /// Something there is not as the last run left it: somebody's work, that must not be replaced.
-    pub fn read(folder: &Folder) -> Result<LastRun, NewFileError> {
+    /// Something there is not as the last run left it: somebody's work, that must not be replaced. Or something that is there
+    /// cannot be read: what it says of earlier editions would be lost.
+    pub(crate) fn read(folder: &Folder) -> Result<LastRun, NewFileError> {
         // Names first: nothing is read through a link.
         folder.may_replace(is_name)?;
         let lies = folder.before();
-        let text = |name: &str| read(lies, name).and_then(|bytes| String::from_utf8(bytes).ok());
-        let either = |name: &str, earlier: &str| text(name).or_else(|| text(earlier));
+        let text = |name: &str| -> Result<Option<String>, NewFileError> {
+            let bytes = read(lies, name).map_err(NewFileError::Failed)?;
+            Ok(bytes.and_then(|bytes| String::from_utf8(bytes).ok()))
+        };
+        let either = |name: &str, earlier: &str| text(name)?.map_or_else(|| text(earlier), |text| Ok(Some(text)));
         let listed =
-            text(manifest::NAME).and_then(|text| toml::from_str::<PreviousManifest>(&text).ok()).unwrap_or_default();
+            text(manifest::NAME)?.and_then(|text| toml::from_str::<PreviousManifest>(&text).ok()).unwrap_or_default();
         let last = LastRun {
             files: listed.file.into_iter().map(|file| (file.name, file.sha256)).collect(),
-            record: either(RECORD, EARLIER[0]).and_then(|text| toml::from_str(&text).ok()),
-            note: either(CHANGES, EARLIER[1]).unwrap_or_default(),
+            record: either(RECORD, EARLIER[0])?.and_then(|text| toml::from_str(&text).ok()),
+            note: either(CHANGES, EARLIER[1])?.unwrap_or_default(),
         };
         folder.may_replace(|name| last.is_as_left(lies, name))?;
         Ok(last)
     }
 
     /// Whether a file is as the last run left it.
-    pub fn is_as_left(&self, folder: &Path, name: &str) -> bool {
-        let unchanged = |sha: &String| read(folder, name).is_some_and(|bytes| manifest::sha256(&bytes) == *sha);
+    pub(crate) fn is_as_left(&self, folder: &Path, name: &str) -> bool {
+        let unchanged =
+            |sha: &String| matches!(read(folder, name), Ok(Some(bytes)) if manifest::sha256(&bytes) == *sha);
         name == manifest::NAME || name.ends_with('/') || self.files.get(name).is_some_and(unchanged)
     }
 
     /// Whether there was a folder.
-    pub fn is_there(&self) -> bool {
+    pub(crate) fn is_there(&self) -> bool {
         !self.files.is_empty()
     }
 
     /// What changed since, in sentences; empty when nothing did.
-    pub fn changes(&self, record: &Record, made: &[ShopFile], words: &Words) -> Vec<String> {
+    pub(crate) fn changes(&self, record: &Record, made: &[ShopFile], words: &Words) -> Vec<String> {
         let then = named(self.files.iter().map(|(name, sha)| (name.as_str(), sha.as_str())));
         let now = named(made.iter().map(|file| (file.name.as_str(), file.sha256.as_str())));
         let mut files = Files::default();
@@ -135,12 +141,12 @@ impl LastRun {
     }
 
     /// Whether the pattern is another one under the number of the old version: buyers could not tell them apart.
-    pub fn same_version(&self, record: &Record) -> bool {
+    pub(crate) fn same_version(&self, record: &Record) -> bool {
         self.record.as_ref().is_some_and(|before| before.version == record.version)
     }
 
     /// The note for the new folder. Where nothing changed, the old one stays.
-    pub fn note(&self, project: &Project, record: &Record, said: &[String], words: &Words) -> String {
+    pub(crate) fn note(&self, project: &Project, record: &Record, said: &[String], words: &Words) -> String {
         if self.record.is_some() && said.is_empty() && !self.note.is_empty() {
             return self.note.clone();
         }
@@ -169,14 +175,21 @@ fn named<'a>(files: impl Iterator<Item = (&'a str, &'a str)>) -> BTreeMap<&'a st
     out
 }
 
-fn read(folder: &Path, name: &str) -> Option<Vec<u8>> {
+/// A file of a folder; `None`: there is none that a run could have written.
+///
+/// # Errors
+/// The machine does not give it.
+fn read(folder: &Path, name: &str) -> Result<Option<Vec<u8>>, Diagnostic> {
     let mut sources = Sources::new();
-    let id = sources.read(&folder.join(name), MAX_FILE_BYTES).ok()?;
-    Some(sources.get(id).bytes().to_vec())
+    match sources.read(&folder.join(name), MAX_FILE_BYTES) {
+        Ok(id) => Ok(Some(sources.get(id).bytes().to_vec())),
+        Err(fault) if fault.severity == Severity::Failure => Err(fault),
+        Err(_) => Ok(None),
+    }
 }
 
 /// The manifest of a folder with these files.
-pub fn manifest(project: &Project, made: &[ShopFile]) -> String {
+pub(crate) fn manifest(project: &Project, made: &[ShopFile]) -> String {
     let about = &project.about;
     let mut out = Manifest::new("What this folder holds, and the SHA-256 of each file.", "file");
     let date = format!("{:04}-{:02}-{:02}", about.date.year, about.date.month, about.date.day);

@@ -5,26 +5,26 @@ use crate::press::pictures;
 use crate::words::Words;
 
 /// What goes to the shop.
-pub const UPLOAD: &str = "upload/";
+pub(crate) const UPLOAD: &str = "upload/";
 /// What is pasted and shown there.
-pub const SHOW: &str = "show/";
+pub(crate) const SHOW: &str = "show/";
 /// What the maker keeps: nothing of it is for a buyer.
-pub const KEEP: &str = "keep/";
+pub(crate) const KEEP: &str = "keep/";
 /// The record of the edition.
-pub const RECORD: &str = "keep/pattern.toml";
+pub(crate) const RECORD: &str = "keep/pattern.toml";
 /// The note of what changed.
-pub const CHANGES: &str = "keep/CHANGES.txt";
+pub(crate) const CHANGES: &str = "keep/CHANGES.txt";
 /// Where record and note lay in folders of earlier versions, which had no parts, and their folder of pictures.
-pub const EARLIER: [&str; 2] = ["pattern.toml", "CHANGES.txt"];
+pub(crate) const EARLIER: [&str; 2] = ["pattern.toml", "CHANGES.txt"];
 const EARLIER_PICTURES: &str = "pictures/";
 /// What is pasted: names of files in [`SHOW`], and their endings.
-pub const PASTED: [(&str, &str); 4] =
+pub(crate) const PASTED: [(&str, &str); 4] =
     [("titles-and-tags", ".txt"), ("description", ".txt"), ("materials", ".txt"), ("materials", ".md")];
 /// What a buyer may do.
-pub const LICENCE: &str = "licence.txt";
+pub(crate) const LICENCE: &str = "licence.txt";
 
 /// Whether a file of a shop folder may have this name; a folder's name ends in a slash.
-pub fn is_name(name: &str) -> bool {
+pub(crate) fn is_name(name: &str) -> bool {
     let is_pdf = |name: &str| name.ends_with(".pdf") && !name.contains('/');
     let is_picture = |name: &str| pictures::is_name(name);
     let is_language = |tag: &str| Words::languages().any(|known| known == tag);

@@ -20,31 +20,31 @@ use crate::project::{INKS, Ink, ShopSheet};
 use crate::proof::prove_sheets;
 
 /// Where the work is done: all that the pieces of work for one project share.
-pub struct ShopContext<'a> {
+pub(crate) struct ShopContext<'a> {
     /// The project, reckoned.
-    pub prepared: &'a Prepared,
+    pub(crate) prepared: &'a Prepared,
     /// The faces.
-    pub book: &'a FontBook,
+    pub(crate) book: &'a FontBook,
     /// How the pictures are wanted.
-    pub pictures: &'a pictures::PicturesOptions,
+    pub(crate) pictures: &'a pictures::PicturesOptions,
     /// Where the files go.
-    pub folder: &'a Folder,
+    pub(crate) folder: &'a Folder,
 }
 
 /// What came of a piece of work.
 #[derive(Default)]
-pub struct Done {
+pub(crate) struct Done {
     /// The files, all of them whole and proofed; none when the report has faults.
-    pub made: Vec<ShopFile>,
+    pub(crate) made: Vec<ShopFile>,
     /// What the maker should know of them.
-    pub told: Option<String>,
+    pub(crate) told: Option<String>,
     /// The record of the edition, from the work that writes it.
-    pub record: Option<Record>,
+    pub(crate) record: Option<Record>,
 }
 
 impl ShopContext<'_> {
     /// Does a piece of work. The report says what stands against it.
-    pub fn make(&self, job: &Job, report: &mut Report) -> Done {
+    pub(crate) fn make(&self, job: &Job, report: &mut Report) -> Done {
         let done = match job {
             Job::File(variant) => self.file(variant, report),
             Job::Sheets(sheet, variant) => self.sheets(*sheet, variant, report),

@@ -9,7 +9,7 @@ use std::path::Path;
 
 /// Writes files that must all be new into a folder, which is made if it is not there. If one of the names is taken, or
 /// anything fails, none of them is left behind; the error then holds the name that is taken.
-pub fn added(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), NewFileError> {
+pub(crate) fn added(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), NewFileError> {
     if folder.symlink_metadata().is_err() && folder.file_name().is_some() {
         return alone(folder, files);
     }

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 /// Why something was not written.
 #[derive(Debug)]
-pub enum NotWritten {
+pub(crate) enum NotWritten {
     /// What lies there must not be replaced: another place has to be named.
     Refused(Diagnostic),
     /// The machine failed.
@@ -15,7 +15,7 @@ pub enum NotWritten {
 
 impl NotWritten {
     /// What to tell.
-    pub fn into_diagnostic(self) -> Diagnostic {
+    pub(crate) fn into_diagnostic(self) -> Diagnostic {
         match self {
             NotWritten::Refused(diagnostic) | NotWritten::Failed(diagnostic) => diagnostic,
         }
@@ -24,7 +24,7 @@ impl NotWritten {
 
 /// Why a folder or new files could not be written.
 #[derive(Debug)]
-pub enum NewFileError {
+pub(crate) enum NewFileError {
     /// There is something of that name already.
     Taken(PathBuf),
     /// The machine failed.
@@ -32,7 +32,7 @@ pub enum NewFileError {
 }
 
 /// The failure to write `path`, in plain words.
-pub fn failed(path: &Path, error: &std::io::Error) -> Diagnostic {
+pub(crate) fn failed(path: &Path, error: &std::io::Error) -> Diagnostic {
     let shown = path.display();
     let (why, hint) = match error.kind() {
         ErrorKind::StorageFull | ErrorKind::QuotaExceeded => ("the disk is full".to_owned(), "make room and try again"),

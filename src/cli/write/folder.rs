@@ -16,7 +16,7 @@ use tempfile::TempDir;
 /// Writes a folder of files. One that is there already is replaced once the new one is whole, and only if all that lies in
 /// it are files that `ours` says were written by this program; anything else is somebody's work, and is named in the error.
 /// `named_by_us` is as for [`Folder::begin`].
-pub fn folder(
+pub(crate) fn folder(
     path: &Path,
     files: &[(String, Vec<u8>)],
     named_by_us: impl Fn(&str) -> bool,
@@ -32,7 +32,7 @@ pub fn folder(
 
 /// A folder that is being written. Let go before it is finished, it is as if it had never been begun.
 #[derive(Debug)]
-pub struct Folder {
+pub(crate) struct Folder {
     path: PathBuf,
     /// Where the folder lies that it takes the place of, if that is elsewhere.
     before: Option<PathBuf>,
@@ -51,7 +51,7 @@ impl Folder {
     ///
     /// # Errors
     /// The machine fails, or the path has no name that could be taken.
-    pub fn begin(path: &Path, named_by_us: impl Fn(&str) -> bool) -> Result<Folder, NewFileError> {
+    pub(crate) fn begin(path: &Path, named_by_us: impl Fn(&str) -> bool) -> Result<Folder, NewFileError> {
         let Some(name) = path.file_name() else {
             return Err(NewFileError::Taken(path.to_path_buf()));
         };
@@ -90,17 +90,17 @@ impl Folder {
     }
 
     /// Where the folder will lie.
-    pub fn path(&self) -> &Path {
+    pub(crate) fn path(&self) -> &Path {
         &self.path
     }
 
     /// The same, in the place of a folder that lies there under another name so far; `None`: there is none.
-    pub fn in_place_of(self, before: Option<PathBuf>) -> Folder {
+    pub(crate) fn in_place_of(self, before: Option<PathBuf>) -> Folder {
         Folder { before, ..self }
     }
 
     /// Where what it takes the place of lies, if there is something.
-    pub fn before(&self) -> &Path {
+    pub(crate) fn before(&self) -> &Path {
         self.before.as_deref().unwrap_or(&self.path)
     }
 
@@ -108,7 +108,7 @@ impl Folder {
     ///
     /// # Errors
     /// It holds something that `ours` does not know, which is named; or it cannot be read.
-    pub fn may_replace(&self, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
+    pub(crate) fn may_replace(&self, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
         match self.before().symlink_metadata() {
             Ok(_) => only_ours(self.before(), ours),
             Err(_) => Ok(()),
@@ -116,7 +116,7 @@ impl Folder {
     }
 
     /// Writes a file of the new folder and forces it to the disk; "pictures/panel.png" lies in a folder inside it.
-    pub fn put(&self, name: &str, bytes: &[u8]) -> Result<(), NewFileError> {
+    pub(crate) fn put(&self, name: &str, bytes: &[u8]) -> Result<(), NewFileError> {
         let target = self.made.path().join(name);
         let written = std::fs::create_dir_all(parent(&target)).and_then(|()| {
             let mut file = File::create_new(&target)?;
@@ -127,7 +127,7 @@ impl Folder {
     }
 
     /// Whether a file of the new folder reads as it was written.
-    pub fn holds(&self, name: &str, bytes: &[u8]) -> bool {
+    pub(crate) fn holds(&self, name: &str, bytes: &[u8]) -> bool {
         let mut sources = Sources::new();
         let read = sources.read(&self.made.path().join(name), bytes.len() as u64);
         read.is_ok_and(|id| sources.get(id).bytes() == bytes)
@@ -137,7 +137,7 @@ impl Folder {
     ///
     /// # Errors
     /// What lies there may not be replaced, or the machine fails; then it still lies there.
-    pub fn finish(self, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
+    pub(crate) fn finish(self, ours: impl Fn(&str) -> bool) -> Result<(), NewFileError> {
         self.may_replace(ours)?;
         self.change_places(exchange)
     }

@@ -27,7 +27,7 @@ pub(super) fn is_part(name: &OsStr) -> bool {
 }
 
 /// Names of the files of a new project.
-pub fn names_of_a_project() -> impl Iterator<Item = &'static str> {
+pub(crate) fn names_of_a_project() -> impl Iterator<Item = &'static str> {
     ["project.toml", "chart.txt", schema::FILE, "before-and-after.png"].into_iter()
 }
 

@@ -14,7 +14,7 @@ const MAX_FILE_BYTES: u64 = 1 << 30;
 
 /// What kind of file is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum FileKind {
+pub(crate) enum FileKind {
     /// A PDF file.
     Pdf,
     /// A page of the manual.
@@ -26,7 +26,7 @@ pub enum FileKind {
 }
 
 /// The line that begins a list of licensed copies.
-pub const LIST_OF_COPIES: &str = "One licensed copy for each buyer, and the SHA-256 of its file.";
+pub(crate) const LIST_OF_COPIES: &str = "One licensed copy for each buyer, and the SHA-256 of its file.";
 
 impl FileKind {
     fn named(self) -> &'static str {
@@ -66,22 +66,22 @@ fn has(bytes: &[u8], part: &[u8]) -> bool {
 
 /// Where a file is to lie.
 #[derive(Clone, Copy, Debug)]
-pub struct Place<'a> {
+pub(crate) struct Place<'a> {
     /// The path.
-    pub path: &'a Path,
+    pub(crate) path: &'a Path,
     /// What is written there.
-    pub kind: FileKind,
+    pub(crate) kind: FileKind,
     /// Whether somebody named this very file, and not the program.
-    pub on_purpose: bool,
+    pub(crate) on_purpose: bool,
     /// What was read to make the file: none of it may be replaced.
-    pub read: &'a Sources,
+    pub(crate) read: &'a Sources,
 }
 
 /// What the system says of the file that may be replaced there; `None` where there is none.
 ///
 /// # Errors
 /// It may not be replaced.
-pub fn may_write(place: &Place<'_>) -> Result<Option<Metadata>, NotWritten> {
+pub(crate) fn may_write(place: &Place<'_>) -> Result<Option<Metadata>, NotWritten> {
     let Place { path, kind, on_purpose, read } = *place;
     let shown = path.display();
     let refused = |id, message: String, hint: &str| Err(NotWritten::Refused(Diagnostic::fault(id, message).hint(hint)));

@@ -50,7 +50,7 @@ impl Drop for Unfinished {
 
 /// Folders that were made because something is to be written into them. Those that stay empty are taken away again.
 #[derive(Debug)]
-pub struct Way {
+pub(crate) struct Way {
     /// The outermost first.
     made: Vec<(PathBuf, Unfinished)>,
 }
@@ -60,7 +60,7 @@ impl Way {
     ///
     /// # Errors
     /// The machine fails; nothing is left then.
-    pub fn to(folder: &Path) -> std::io::Result<Way> {
+    pub(crate) fn to(folder: &Path) -> std::io::Result<Way> {
         let above = folder.ancestors().filter(|path| !path.as_os_str().is_empty());
         let mut missing: Vec<&Path> = above.take_while(|path| path.symlink_metadata().is_err()).collect();
         missing.reverse();
@@ -90,7 +90,7 @@ impl Drop for Way {
 /// # Errors
 /// The machine has no thread for it.
 #[cfg(unix)]
-pub fn listen(refused: u8) -> std::io::Result<()> {
+pub(crate) fn listen(refused: u8) -> std::io::Result<()> {
     use signal_hook::consts::{SIGABRT, SIGINT, SIGTERM};
     use std::sync::Arc;
     use std::sync::atomic::AtomicBool;
@@ -110,7 +110,7 @@ pub fn listen(refused: u8) -> std::io::Result<()> {
 
 /// Other systems end the run as they do; the next one clears up.
 #[cfg(not(unix))]
-pub fn listen(_refused: u8) -> std::io::Result<()> {
+pub(crate) fn listen(_refused: u8) -> std::io::Result<()> {
     Ok(())
 }
 

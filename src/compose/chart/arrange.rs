@@ -18,13 +18,13 @@ const COUNTS_SHARE: f64 = 0.2;
 const SHEETS_OF_TWO: usize = 3;
 
 /// How the sheets are cut and what stands on each of them beside its cells.
-pub struct SheetLayout {
-    pub plan: SheetPlan,
-    pub head: Head,
-    pub note_lines: usize,
-    pub beside: Beside,
+pub(crate) struct SheetLayout {
+    pub(crate) plan: SheetPlan,
+    pub(crate) head: Head,
+    pub(crate) note_lines: usize,
+    pub(crate) beside: Beside,
     /// Width over height of a cell.
-    pub aspect: f64,
+    pub(crate) aspect: f64,
 }
 
 /// What sheets are arranged for.
@@ -127,7 +127,7 @@ impl Wanted<'_, '_> {
 }
 
 /// In cells of the shape that the edition asks for. `coloured`: the yarns' true colours stand beside their symbols.
-pub fn arranged(block: &ChartBlock, edition: &Edition, setter: &Setter, coloured: bool) -> SheetLayout {
+pub(crate) fn arranged(block: &ChartBlock, edition: &Edition, setter: &Setter, coloured: bool) -> SheetLayout {
     let sheets = |aspect: f64| {
         let sample = SampleLook::of(aspect, coloured);
         let mut wanted = Wanted { block, edition, setter, aspect, sample, choice_lines: 0 };

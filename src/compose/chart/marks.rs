@@ -42,13 +42,13 @@ pub(super) fn on<'a>(block: &'a ChartBlock, sheet: &'a SheetCells) -> impl Itera
 /// A marked cell.
 pub(super) struct MarkedCell<'a> {
     /// The cell.
-    pub area: Rect,
+    pub(crate) area: Rect,
     /// What is marked.
-    pub kind: &'a ChartMarkKind,
+    pub(crate) kind: &'a ChartMarkKind,
     /// Whether its row is worked from left to right.
-    pub left_to_right: bool,
+    pub(crate) left_to_right: bool,
     /// How the cell is inked.
-    pub ink: &'a CellInk,
+    pub(crate) ink: &'a CellInk,
 }
 
 /// All marks: first the rims, then the marks, each colour one shape.

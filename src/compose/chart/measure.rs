@@ -7,27 +7,27 @@ use crate::geom::{Length, Rect, Size};
 use crate::manuscript::ChartBlock;
 
 /// Between the grid and what stands beside it.
-pub const GAP: Length = Length::mm(0.9);
+pub(crate) const GAP: Length = Length::mm(0.9);
 /// Knots this much wider or narrower than high are not called square.
 const NEARLY_SQUARE: f64 = 0.05;
 
 /// Whether cells of these proportions are square although the knots are not.
-pub fn squared(block: &ChartBlock, aspect: f64) -> bool {
+pub(crate) fn squared(block: &ChartBlock, aspect: f64) -> bool {
     (aspect - 1.0).abs() < 1e-9 && (block.aspect - 1.0).abs() > NEARLY_SQUARE
 }
 
 /// Height of the strip with the column numbers.
-pub fn strip(setter: &Setter) -> Length {
+pub(crate) fn strip(setter: &Setter) -> Length {
     GAP * 2.0 + setter.style(StyleName::CellNumber).size
 }
 
 /// Figures are as large as their style says, or as their row allows: they rise by less than seven tenths of their size.
-pub fn number_size(cell: Size, setter: &Setter) -> Length {
+pub(crate) fn number_size(cell: Size, setter: &Setter) -> Length {
     setter.style(StyleName::CellNumber).size.min(cell.height * 0.92)
 }
 
 /// The page inside the chart margins, without head and folio.
-pub fn sheet_area(edition: &Edition, turned: bool) -> Rect {
+pub(crate) fn sheet_area(edition: &Edition, turned: bool) -> Rect {
     let paper = &edition.paper;
     let size = if turned { Size::new(paper.size.height, paper.size.width) } else { paper.size };
     let margin = paper.chart_margin;

@@ -1,8 +1,8 @@
 //! How much room each thing takes that stands on a sheet beside its cells, the same on all sheets of a chart. Draws nothing
 //! and knows no sheet's place.
 
-pub mod beside;
-pub mod head;
-pub mod key;
-pub mod legend;
-pub mod notes;
+pub(crate) mod beside;
+pub(crate) mod head;
+pub(crate) mod key;
+pub(crate) mod legend;
+pub(crate) mod notes;

@@ -19,7 +19,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// Everything the sheets of one chart share.
-pub struct ChartSheets<'a> {
+pub(crate) struct ChartSheets<'a> {
     pub(super) block: &'a ChartBlock,
     pub(super) edition: &'a Edition,
     pub(super) colours: Colours,
@@ -27,7 +27,7 @@ pub struct ChartSheets<'a> {
     /// Width over height of a cell as drawn.
     pub(super) aspect: f64,
     /// The cut.
-    pub plan: SheetPlan,
+    pub(crate) plan: SheetPlan,
     pub(super) head: Head,
     pub(super) note_lines: usize,
     pub(super) beside: Beside,
@@ -39,7 +39,7 @@ pub struct ChartSheets<'a> {
 }
 
 /// A sheet's words that depend on where other sheets came to stand.
-pub trait Folios {
+pub(crate) trait Folios {
     /// The folio of a sheet as printed.
     fn folio(&self, sheet: usize) -> String;
     /// Its page, from 0.
@@ -58,7 +58,7 @@ pub(super) struct SheetOnPage<'p, 's> {
 
 impl<'a> ChartSheets<'a> {
     /// Plans the sheets.
-    pub fn new(
+    pub(crate) fn new(
         block: &'a ChartBlock,
         edition: &'a Edition,
         setter: &Setter,
@@ -99,14 +99,14 @@ impl<'a> ChartSheets<'a> {
     }
 
     /// The area of a sheet inside the chart margins, and the page's size.
-    pub fn page(&self) -> (Size, Rect) {
+    pub(crate) fn page(&self) -> (Size, Rect) {
         let paper = self.edition.paper.size;
         let size = if self.plan.turned { Size::new(paper.height, paper.width) } else { paper };
         (size, sheet_area(self.edition, self.plan.turned))
     }
 
     /// The title of a sheet: "Sheet 2 of 6".
-    pub fn title(&self, index: usize) -> String {
+    pub(crate) fn title(&self, index: usize) -> String {
         let values = [("sheet", (index + 1).to_string()), ("sheets", self.plan.sheets.len().to_string())];
         filled(&self.block.words.sheet, &values)
     }
@@ -159,7 +159,7 @@ impl<'a> ChartSheets<'a> {
     }
 
     /// The stretches that a sheet is the first to show, for the outline: the name of each, and how far down it begins.
-    pub fn stretches(&self, index: usize, setter: &Setter) -> Vec<(String, Length)> {
+    pub(crate) fn stretches(&self, index: usize, setter: &Setter) -> Vec<(String, Length)> {
         let sheet = &self.plan.sheets[index];
         if self.first_of_rank(sheet.down).is_none_or(|(first, _)| first != index) {
             return Vec::new();

@@ -17,7 +17,7 @@ use crate::page::{Item, Link, Mark, NodeId, PlacedItem, Role, Structure, Target,
 const USUAL_TEXT: Length = Length::pt(10.5);
 
 /// Sets everything into pieces.
-pub struct Setting<'a> {
+pub(crate) struct Setting<'a> {
     pub(super) setter: &'a Setter<'a>,
     pub(super) edition: &'a Edition,
     pub(super) colours: Colours,
@@ -31,7 +31,7 @@ pub struct Setting<'a> {
 
 impl<'a> Setting<'a> {
     /// An empty galley.
-    pub fn new(
+    pub(crate) fn new(
         setter: &'a Setter<'a>,
         edition: &'a Edition,
         colours: Colours,

@@ -27,7 +27,7 @@ fn caption(setting: &mut Setting, words: &Text, element: NodeId, grid: &Grid) {
 }
 
 /// Sets a table into pieces.
-pub fn set(setting: &mut Setting, table: &Table, node: NodeId) {
+pub(crate) fn set(setting: &mut Setting, table: &Table, node: NodeId) {
     if table.columns.is_empty() {
         return;
     }
@@ -231,7 +231,6 @@ fn self_row(
             let room = widths[column] - ahead;
             let shift = match table.columns[column].align {
                 Align::Left => Length::ZERO,
-                Align::Centre => (room - line.width) / 2.0,
                 Align::Right => room - line.width,
             };
             let y = slack / 2.0 + style.leading * (i + lost) as f64 + setting.setter.baseline(&style);

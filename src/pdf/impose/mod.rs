@@ -44,7 +44,7 @@ pub enum PrintSides {
 }
 
 /// Papers that sheets can have, as they stand upright: ISO 216, and ANSI/ASME Y14.1.
-pub const SHEETS: [(&str, Size); 4] = [
+pub(crate) const SHEETS: [(&str, Size); 4] = [
     ("a4", Size::new(Length::mm(210.0), Length::mm(297.0))),
     ("letter", Size::new(Length::mm(215.9), Length::mm(279.4))),
     ("a3", Size::new(Length::mm(297.0), Length::mm(420.0))),
@@ -92,7 +92,7 @@ impl ImposeOptions {
     }
 
     /// The options that a file says it was imposed with. `None`: it does not say so, or says what cannot be.
-    pub fn from_said(said: &BTreeMap<String, String>) -> Option<ImposeOptions> {
+    pub(crate) fn from_said(said: &BTreeMap<String, String>) -> Option<ImposeOptions> {
         let lay = match said.get("lay")?.as_str() {
             "fold" => Lay::Fold,
             "flat" => Lay::Flat,
@@ -123,7 +123,7 @@ pub struct ImposedFile {
     /// The file.
     pub bytes: Vec<u8>,
     /// Pages of the booklet.
-    pub pages: usize,
+    pub(crate) pages: usize,
     /// Blank pages after them.
     pub blank: usize,
     /// Pages of the file, each one side of a sheet.

@@ -4,7 +4,7 @@
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct SheetFace {
     /// The leaf it belongs to, from 0 at the outside; what creep is reckoned from.
-    pub sheet: usize,
+    pub(crate) sheet: usize,
     /// Page in the left half, from 0; `None` for a blank one.
     pub left: Option<usize>,
     /// Page in the right half; the same.
@@ -12,7 +12,7 @@ pub struct SheetFace {
 }
 
 /// The next multiple of four: a folded sheet has four pages.
-pub fn filled_up(pages: usize) -> usize {
+pub(crate) fn filled_up(pages: usize) -> usize {
     pages.div_ceil(4) * 4
 }
 
@@ -37,7 +37,7 @@ pub fn saddle_stitch(pages: usize) -> Vec<SheetFace> {
 }
 
 /// Two pages side by side in the order of reading, one face after the other.
-pub fn side_by_side(pages: usize) -> Vec<SheetFace> {
+pub(crate) fn side_by_side(pages: usize) -> Vec<SheetFace> {
     let page = |index: usize| (index < pages).then_some(index);
     (0..pages.div_ceil(2)).map(|face| SheetFace { sheet: 0, left: page(2 * face), right: page(2 * face + 1) }).collect()
 }

@@ -19,31 +19,31 @@ const MAX_DEPTH: usize = 60;
 /// A page that can be placed.
 pub(in crate::pdf) struct Sheetable {
     /// Its form in the new document: upright, the bottom left corner of its trimmed size at (0, 0).
-    pub form: ObjectId,
+    pub(crate) form: ObjectId,
     /// Trimmed width, points.
-    pub width: f64,
+    pub(crate) width: f64,
     /// Trimmed height, points.
-    pub height: f64,
+    pub(crate) height: f64,
     /// How far it is drawn beyond its trimmed size, points; the least of its four sides.
-    pub bleed: f64,
+    pub(crate) bleed: f64,
 }
 
 /// What was taken over.
 pub(in crate::pdf) struct TakenPages {
     /// The new document, so far without pages.
-    pub document: Document,
+    pub(crate) document: Document,
     /// The pages in order.
-    pub pages: Vec<Sheetable>,
+    pub(crate) pages: Vec<Sheetable>,
     /// Whether there were boxes to tick, or links: they stay behind.
-    pub had_annotations: bool,
+    pub(crate) had_annotations: bool,
     /// The title as the old file has it.
-    pub information: Dictionary,
+    pub(crate) information: Dictionary,
     /// Output intents, taken over as they are.
-    pub intents: Option<Object>,
+    pub(crate) intents: Option<Object>,
     /// Layers, taken over as they are.
-    pub layers: Option<Object>,
+    pub(crate) layers: Option<Object>,
     /// What the old file says of its making.
-    pub making: Option<Dictionary>,
+    pub(crate) making: Option<Dictionary>,
 }
 
 /// Opens a file. The fault says what is wrong with it in plain words.

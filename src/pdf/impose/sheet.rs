@@ -16,11 +16,11 @@ const ROOM: Length = Length::pt(GAP.to_pt() + LENGTH.to_pt());
 #[derive(Clone, Copy, Debug)]
 pub(super) struct ImposedSheet {
     /// Width and height.
-    pub size: (f64, f64),
+    pub(crate) size: (f64, f64),
     /// Width and height of one page.
-    pub page: (f64, f64),
+    pub(crate) page: (f64, f64),
     /// Whether it is folded in the middle.
-    pub folded: bool,
+    pub(crate) folded: bool,
 }
 
 impl ImposedSheet {
@@ -29,7 +29,7 @@ impl ImposedSheet {
         ((self.size.0 - 2.0 * self.page.0) / 2.0, (self.size.1 - self.page.1) / 2.0)
     }
     /// Whether there is room for marks at the left and right, and above and below.
-    pub fn has_room(self) -> (bool, bool) {
+    pub(crate) fn has_room(self) -> (bool, bool) {
         let (x, y) = self.corner();
         let needed = ROOM.to_pt() - 0.01;
         (x >= needed, y >= needed)

@@ -6,5 +6,6 @@ mod breaking;
 mod reading;
 mod sample;
 // Shared with the suite, which walks whole files of samples.
+#[expect(unreachable_pub, reason = "the suite reads it as a crate of its own")]
 #[path = "../../../tests/walk/mod.rs"]
 mod walk;

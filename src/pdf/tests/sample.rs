@@ -11,12 +11,12 @@ use crate::page::{
 use crate::text::shape_line;
 use std::sync::Arc;
 
-pub fn pt(value: f64) -> Length {
+pub(crate) fn pt(value: f64) -> Length {
     Length::pt(value)
 }
 
 /// Runs of a line of text, one for each face it needs.
-pub fn line(book: &FontBook, role: FontRole, size: f64, x: f64, y: f64, text: &str) -> Vec<TextRun> {
+pub(crate) fn line(book: &FontBook, role: FontRole, size: f64, x: f64, y: f64, text: &str) -> Vec<TextRun> {
     let shaped = shape_line(book, book.role(role), pt(size), text, Features::default(), "en");
     assert!(shaped.missing.is_empty(), "the sample's own words must be printable");
     let mut at = x;
@@ -39,13 +39,13 @@ pub fn line(book: &FontBook, role: FontRole, size: f64, x: f64, y: f64, text: &s
     runs
 }
 
-pub struct Press {
-    pub book: FontBook,
-    pub booklet: Booklet,
+pub(crate) struct Press {
+    pub(crate) book: FontBook,
+    pub(crate) booklet: Booklet,
 }
 
 impl Press {
-    pub fn new() -> Press {
+    pub(crate) fn new() -> Press {
         let mut booklet = Booklet {
             about: AboutBooklet {
                 title: "Heron & Reed <two>".to_owned(),
@@ -63,37 +63,37 @@ impl Press {
         booklet.structure.add(Role::Document, None);
         Press { book: FontBook::shipped(), booklet }
     }
-    pub fn root(&self) -> NodeId {
+    pub(crate) fn root(&self) -> NodeId {
         NodeId(0)
     }
-    pub fn add(&mut self, role: Role, parent: NodeId) -> NodeId {
+    pub(crate) fn add(&mut self, role: Role, parent: NodeId) -> NodeId {
         self.booklet.structure.add(role, Some(parent))
     }
-    pub fn page(&mut self, label: &str, bleed: f64) {
+    pub(crate) fn page(&mut self, label: &str, bleed: f64) {
         let trim = Size::new(Length::mm(210.0), Length::mm(297.0));
         let frame = Frame { name: FrameName::Text, area: Rect::default(), items: Vec::new() };
         self.booklet.pages.push(Page { trim, bleed: pt(bleed), label: label.to_owned(), frames: vec![frame] });
     }
-    pub fn place(&mut self, mark: Mark, item: Item) {
+    pub(crate) fn place(&mut self, mark: Mark, item: Item) {
         let page = self.booklet.pages.last_mut().expect("a page was begun");
         page.frames[0].items.push(PlacedItem { mark, item });
     }
-    pub fn words(&mut self, node: NodeId, role: FontRole, size: f64, x: f64, y: f64, text: &str) {
+    pub(crate) fn words(&mut self, node: NodeId, role: FontRole, size: f64, x: f64, y: f64, text: &str) {
         for run in line(&self.book, role, size, x, y, text) {
             self.place(Mark::Node(node), Item::Text(run));
         }
     }
-    pub fn artifact(&mut self, kind: Artifact, x: f64, y: f64, text: &str) {
+    pub(crate) fn artifact(&mut self, kind: Artifact, x: f64, y: f64, text: &str) {
         for run in line(&self.book, FontRole::Figures, 8.0, x, y, text) {
             self.place(Mark::Artifact(kind), Item::Text(run));
         }
     }
-    pub fn write(&self, options: super::Options) -> Vec<u8> {
+    pub(crate) fn write(&self, options: super::Options) -> Vec<u8> {
         super::write(&self.booklet, &self.book, options).expect("the sample can be written")
     }
 }
 
-pub fn rectangle(x: f64, y: f64, w: f64, h: f64) -> Vec<Segment> {
+pub(crate) fn rectangle(x: f64, y: f64, w: f64, h: f64) -> Vec<Segment> {
     vec![
         Segment::Move(Point::pt(x, y)),
         Segment::Line(Point::pt(x + w, y)),
@@ -103,7 +103,7 @@ pub fn rectangle(x: f64, y: f64, w: f64, h: f64) -> Vec<Segment> {
     ]
 }
 
-pub fn diamond(r: f64) -> Arc<Vec<Segment>> {
+pub(crate) fn diamond(r: f64) -> Arc<Vec<Segment>> {
     Arc::new(vec![
         Segment::Move(Point::pt(0.0, -r)),
         Segment::Line(Point::pt(r, 0.0)),
@@ -114,7 +114,7 @@ pub fn diamond(r: f64) -> Arc<Vec<Segment>> {
 }
 
 /// Points up, so that it shows when the page is upside down.
-pub fn wedge(r: f64) -> Arc<Vec<Segment>> {
+pub(crate) fn wedge(r: f64) -> Arc<Vec<Segment>> {
     Arc::new(vec![
         Segment::Move(Point::pt(0.0, -r)),
         Segment::Line(Point::pt(r, r)),
@@ -123,7 +123,7 @@ pub fn wedge(r: f64) -> Arc<Vec<Segment>> {
     ])
 }
 
-pub fn inks(cell: f64) -> Vec<CellInk> {
+pub(crate) fn inks(cell: f64) -> Vec<CellInk> {
     let r = cell * 0.35;
     vec![
         CellInk { ground: Some(Colour::new(0x2b, 0x3a, 0x67)), mark: wedge(r), colour: Colour::WHITE },
@@ -133,7 +133,7 @@ pub fn inks(cell: f64) -> Vec<CellInk> {
 }
 
 /// Eight columns and six rows with a hole.
-pub fn cells(x: f64, y: f64, cell: f64) -> Cells {
+pub(crate) fn cells(x: f64, y: f64, cell: f64) -> Cells {
     let rows = ["00011222", "00111122", "01111112", "0110.112", "00111122", "00011222"];
     Cells {
         origin: Point::pt(x, y),
@@ -145,7 +145,7 @@ pub fn cells(x: f64, y: f64, cell: f64) -> Cells {
 }
 
 /// A PNG of two by two pixels, red, green / blue, white.
-pub fn png() -> PictureFile {
+pub(crate) fn png() -> PictureFile {
     let mut bytes = Vec::new();
     let pixels = [255, 0, 0, 0, 255, 0, 0, 0, 255, 255, 255, 255];
     let encoder = image::codecs::png::PngEncoder::new(&mut bytes);
@@ -154,7 +154,7 @@ pub fn png() -> PictureFile {
 }
 
 /// A JPEG of sixteen by eight pixels, left half dark red, right half light blue; `orientation` goes into its EXIF block.
-pub fn jpeg(orientation: u16) -> PictureFile {
+pub(crate) fn jpeg(orientation: u16) -> PictureFile {
     let pixels: Vec<u8> = (0..8 * 16).flat_map(|i| if i % 16 < 8 { [120, 0, 0] } else { [200, 220, 255] }).collect();
     let mut bytes = Vec::new();
     let encoder = image::codecs::jpeg::JpegEncoder::new_with_quality(&mut bytes, 95);
@@ -168,7 +168,7 @@ pub fn jpeg(orientation: u16) -> PictureFile {
 
 /// One of everything on two pages.
 #[expect(clippy::too_many_lines, reason = "a whole booklet, item by item")]
-pub fn booklet() -> Press {
+pub(crate) fn booklet() -> Press {
     let mut p = Press::new();
     let root = p.root();
     p.page("i", 0.0);

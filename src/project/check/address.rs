@@ -6,7 +6,7 @@ use crate::matrix_code;
 use crate::web_address;
 
 /// Where an address leads: with its scheme, `https` where none is written, and in the letters that its standards allow.
-pub fn target(address: &str) -> String {
+pub(crate) fn target(address: &str) -> String {
     let whole = if scheme(address).is_some() {
         address.to_owned()
     } else if address.contains('@') {
@@ -18,7 +18,7 @@ pub fn target(address: &str) -> String {
 }
 
 /// An address as a reader types it: without `https://` and without a stroke at the end.
-pub fn shown(address: &str) -> &str {
+pub(crate) fn shown(address: &str) -> &str {
     let plain = address.strip_prefix("https://").or_else(|| address.strip_prefix("http://")).unwrap_or(address);
     plain.strip_prefix("mailto:").unwrap_or(plain).trim_end_matches('/')
 }
@@ -27,7 +27,7 @@ pub fn shown(address: &str) -> &str {
 const LONGEST_SHOWN: usize = 44;
 
 /// An address as it stands short and readable on paper: the host alone where the whole is too long to be typed.
-pub fn short(address: &str) -> String {
+pub(crate) fn short(address: &str) -> String {
     let shown = shown(address);
     let shown = shown.strip_prefix("www.").unwrap_or(shown);
     match shown.split_once(['/', '?', '#']) {

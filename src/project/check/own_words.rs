@@ -9,7 +9,7 @@ use crate::project::OwnWords;
 
 /// Sections that may be followed by the maker's words, and whether these may take their place. The chart and the rows are
 /// what a pattern is, the cautions protect people, and cover and contents have no text of their own.
-pub const SECTIONS: [(SectionName, bool); 17] = [
+pub(crate) const SECTIONS: [(SectionName, bool); 17] = [
     (SectionName::AtAGlance, true),
     (SectionName::Colourways, false),
     (SectionName::Materials, false),
@@ -55,7 +55,7 @@ pub(super) fn words(section: &FormSection<'_>, key: &str, report: &mut Report) -
     Some(words.value)
 }
 
-pub fn check(top: &FormSection<'_>, report: &mut Report) -> Vec<OwnWords> {
+pub(crate) fn check(top: &FormSection<'_>, report: &mut Report) -> Vec<OwnWords> {
     let names = SECTIONS.map(|(name, _)| (name.name(), name));
     let mut all = Vec::new();
     for entry in top.sections("own-words", report) {

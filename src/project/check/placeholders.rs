@@ -6,11 +6,11 @@ use crate::form::FormSection;
 use crate::project::Placeholder;
 
 /// The title where the name of the folder gives none.
-pub const TITLE: &str = "Title of your panel";
+pub(crate) const TITLE: &str = "Title of your panel";
 
 /// By section and key: how the words begin that a new project has there. The addresses are those of RFC 2606, which lead
 /// nowhere.
-pub const WRITTEN: [(&str, &str, &str); 10] = [
+pub(crate) const WRITTEN: [(&str, &str, &str); 10] = [
     ("", "title", TITLE),
     ("", "subtitle", "A knotted wall panel for a first evening"),
     ("", "maker", "Your name or your studio"),
@@ -78,7 +78,7 @@ fn plain(text: &str) -> String {
 
 impl Placeholder {
     /// The fault of a pattern that is to be sold like this.
-    pub fn fault(&self) -> Diagnostic {
+    pub(crate) fn fault(&self) -> Diagnostic {
         let Placeholder { key, place } = self;
         let hint = match key.as_str() {
             "title" | "maker" => {
@@ -96,7 +96,7 @@ impl Placeholder {
 }
 
 /// The id of the advice, and of the fault.
-pub const ID: &str = "placeholder";
+pub(crate) const ID: &str = "placeholder";
 
 #[cfg(test)]
 mod tests {

@@ -10,14 +10,15 @@ use crate::words::Words;
 use std::path::{Path, PathBuf};
 
 /// Sheets that a booklet can be folded from, with the page that is half of each.
-pub const SHEETS: [ShopSheet; 4] = [
+pub(crate) const SHEETS: [ShopSheet; 4] = [
     ShopSheet { sheet: PaperName::A4, page: PaperName::A5 },
     ShopSheet { sheet: PaperName::Letter, page: PaperName::HalfLetter },
     ShopSheet { sheet: PaperName::A3, page: PaperName::A4 },
     ShopSheet { sheet: PaperName::Tabloid, page: PaperName::Letter },
 ];
 /// Inks by name.
-pub const INKS: [(&str, Ink); 3] = [("saving", Ink::Saving), ("full", Ink::Full), ("symbols-only", Ink::SymbolsOnly)];
+pub(crate) const INKS: [(&str, Ink); 3] =
+    [("saving", Ink::Saving), ("full", Ink::Full), ("symbols-only", Ink::SymbolsOnly)];
 
 impl Shop {
     /// Every edition on the two papers that lie beside the world's printers, in the project's own ink.

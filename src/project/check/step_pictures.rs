@@ -6,7 +6,7 @@ use crate::project::StepPicture;
 use std::path::PathBuf;
 
 /// Techniques, and parts of finishing, by name.
-pub const TECHNIQUES: [&str; 13] = [
+pub(crate) const TECHNIQUES: [&str; 13] = [
     "mounting",
     "hitch",
     "turn",

@@ -6,7 +6,7 @@ use crate::form::FormSection;
 use crate::project::ToolLink;
 
 /// Tools by name. A booklet lists those that this panel needs.
-pub const TOOLS: [&str; 20] = [
+pub(crate) const TOOLS: [&str; 20] = [
     "scissors",
     "tape-measure",
     "board",

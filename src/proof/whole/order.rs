@@ -24,9 +24,9 @@ pub(super) enum Moved {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct Order {
     /// Pages that are to be compared: found, made, both from 0.
-    pub pairs: Vec<(usize, usize)>,
+    pub(crate) pairs: Vec<(usize, usize)>,
     /// What else there is.
-    pub moved: Vec<Moved>,
+    pub(crate) moved: Vec<Moved>,
 }
 
 /// Pairs pages by marks of what is on them.

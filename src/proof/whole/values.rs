@@ -24,25 +24,25 @@ const PACKING: [&[u8]; 4] = [b"Length", b"Filter", b"DecodeParms", b"DL"];
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Place {
     /// Page of the found file, from 1.
-    pub page: Option<usize>,
+    pub(crate) page: Option<usize>,
     /// Part of the file.
-    pub area: Area,
+    pub(crate) area: Area,
 }
 
 /// Two files that are held against each other.
 pub(super) struct Pair<'a> {
-    pub found: &'a Document,
-    pub made: &'a Document,
+    pub(crate) found: &'a Document,
+    pub(crate) made: &'a Document,
     /// The made page that each found one stands for, by their objects.
-    pub pages: BTreeMap<ObjectId, Option<ObjectId>>,
+    pub(crate) pages: BTreeMap<ObjectId, Option<ObjectId>>,
     /// Pages of the made file.
-    pub made_pages: BTreeSet<ObjectId>,
+    pub(crate) made_pages: BTreeSet<ObjectId>,
     met: BTreeSet<(ObjectId, ObjectId)>,
     waiting: VecDeque<(ObjectId, ObjectId, Place)>,
-    pub findings: Vec<Finding>,
+    pub(crate) findings: Vec<Finding>,
     /// Places that something was told of already.
     told: BTreeSet<(Option<usize>, Area)>,
-    pub objects: usize,
+    pub(crate) objects: usize,
 }
 
 impl<'a> Pair<'a> {

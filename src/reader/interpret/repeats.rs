@@ -24,16 +24,16 @@ pub(super) enum External<'a> {
 
 /// A form (ISO 32000-1, 8.10).
 pub(super) struct Form<'a> {
-    pub id: ObjectId,
-    pub matrix: Option<Matrix>,
-    pub area: Option<[f64; 4]>,
+    pub(crate) id: ObjectId,
+    pub(crate) matrix: Option<Matrix>,
+    pub(crate) area: Option<[f64; 4]>,
     /// Its own resources; without them it draws with those of the content that it stands in.
-    pub resources: Option<&'a Dictionary>,
+    pub(crate) resources: Option<&'a Dictionary>,
 }
 
 impl<'a> External<'a> {
     /// What a name of these resources stands for.
-    pub fn find(opened: &'a PdfFile, resources: &Dictionary, name: &[u8]) -> External<'a> {
+    pub(crate) fn find(opened: &'a PdfFile, resources: &Dictionary, name: &[u8]) -> External<'a> {
         let listed = opened.dictionary(resources, b"XObject").and_then(|d| d.get(name).ok());
         let id = listed.and_then(|o| o.as_reference().ok());
         let stream = id.and_then(|id| Some((id, opened.document.get_object(id).and_then(Object::as_stream).ok()?)));
@@ -58,13 +58,13 @@ impl<'a> External<'a> {
 /// A form as it was followed once.
 pub(super) struct Drawing {
     /// What it was drawn with, and where.
-    pub state: State,
+    pub(crate) state: State,
     /// What it painted, within its own area only.
-    pub marks: Vec<PaintedMark>,
+    pub(crate) marks: Vec<PaintedMark>,
     /// What following it took.
-    pub operators: usize,
-    pub spots: usize,
-    pub content: usize,
+    pub(crate) operators: usize,
+    pub(crate) spots: usize,
+    pub(crate) content: usize,
 }
 
 /// The drawings of a page.
@@ -78,23 +78,23 @@ pub(super) struct Repeats {
 
 impl Repeats {
     /// The drawing of a form that was followed in this manner before.
-    pub fn find(&self, id: ObjectId, resources: &Dictionary, state: &State) -> Option<Rc<Drawing>> {
+    pub(crate) fn find(&self, id: ObjectId, resources: &Dictionary, state: &State) -> Option<Rc<Drawing>> {
         let known = self.drawings.get(&(id, address(resources)))?;
         known.iter().find(|drawing| drawing.state.draws_like(state)).cloned()
     }
 
     /// Whether a form may be kept.
-    pub fn may_keep(&self, id: ObjectId) -> bool {
+    pub(crate) fn may_keep(&self, id: ObjectId) -> bool {
         !self.never.contains(&id)
     }
 
     /// Never again asks for this form.
-    pub fn keep_not(&mut self, id: ObjectId) {
+    pub(crate) fn keep_not(&mut self, id: ObjectId) {
         self.never.insert(id);
     }
 
     /// Keeps a drawing, where it is not too large.
-    pub fn keep(&mut self, id: ObjectId, resources: &Dictionary, drawing: Drawing) -> bool {
+    pub(crate) fn keep(&mut self, id: ObjectId, resources: &Dictionary, drawing: Drawing) -> bool {
         let known = self.drawings.entry((id, address(resources))).or_default();
         let fits = drawing.marks.len() <= MAX_MARKS && known.len() < MAX_MANNERS;
         if fits {
@@ -106,7 +106,7 @@ impl Repeats {
 
 impl Drawing {
     /// How far from where it was drawn first it stands in this state.
-    pub fn offset(&self, state: &State) -> PagePoint {
+    pub(crate) fn offset(&self, state: &State) -> PagePoint {
         let (here, first) = (state.ctm.0, self.state.ctm.0);
         PagePoint { x: here[4] - first[4], y: here[5] - first[5] }
     }

@@ -8,7 +8,7 @@ use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 /// How often each command is killed, unless `HITCHPRESS_KILLS` says otherwise.
-const KILLS: usize = 3;
+const KILLS: usize = 2;
 
 /// What lies in a room, by name; unfinished work is not counted.
 type Files = BTreeMap<String, Vec<u8>>;

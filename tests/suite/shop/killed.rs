@@ -6,7 +6,7 @@ use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 /// How often it is killed, unless `HITCHPRESS_KILLS` says otherwise.
-const KILLS: usize = 6;
+const KILLS: usize = 4;
 
 #[test]
 fn killed_at_any_moment_it_leaves_the_old_folder_or_the_new_one_and_the_next_run_clears_up() {

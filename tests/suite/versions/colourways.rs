@@ -87,7 +87,7 @@ fn a_colourway_has_a_booklet_of_its_own_with_its_own_names_and_symbols() {
     assert_eq!(symbols("Harbour"), (false, false));
     assert_eq!(symbols("Moon Sea"), (true, true));
     let ran = room.run(&["compose", "boat", "--colourway", "Harbor"]);
-    assert_eq!(ran.code, 1);
+    assert_eq!(ran.code, 2);
     assert!(ran.err.contains("unknown-colourway") && ran.err.contains("did you mean `Harbour`?"), "{}", ran.err);
 }
 

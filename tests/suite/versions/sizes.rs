@@ -47,7 +47,7 @@ fn each_size_has_a_booklet_with_its_own_chart_and_measures() {
     assert_eq!((&small["size"], &small["panel"]["rows"]), (&Value::from("Small"), &Value::from(4)));
     assert_eq!((&large["size"], &large["panel"]["rows"]), (&Value::from("Extra Large"), &Value::from(7)));
     let ran = room.run(&["compose", "boat", "--size", "Extra Lage"]);
-    assert_eq!(ran.code, 1);
+    assert_eq!(ran.code, 2);
     assert!(ran.err.contains("unknown-size") && ran.err.contains("did you mean `Extra Large`?"), "{}", ran.err);
 }
 

@@ -1,6 +1,7 @@
 //! Shaped lower edges: the fleece lies inside the knots everywhere and leaves little of them bare.
 
 use crate::panel::panel;
+use hitchpress::advice::advise;
 use hitchpress::chart::{Chart, YarnId};
 use hitchpress::project::*;
 use hitchpress::workings::*;
@@ -70,6 +71,27 @@ fn a_straight_edge_keeps_its_plain_fleece() {
     let work = work_out(&with_ends(&[60; 50]));
     let backing = work.hanging.backing.expect("a backing");
     assert!(!work.edge.is_shaped() && backing.steps.is_empty());
+}
+
+/// Own computation: both sides, the step of 20 rows, the width, and 50 mm to turn in, up to whole centimetres.
+#[test]
+fn the_ribbon_of_a_shaped_panel_follows_its_edge() {
+    let work = work_out(&with_ends(&[[60; 25], [40; 25]].concat()));
+    let rows = (work.header.rows + 60) + (work.header.rows + 40) + 20;
+    let way = rows as f64 * work.gauge.row_mm + 50.0 * work.gauge.column_mm;
+    let ribbon = work.hanging.ribbon_mm.expect("a ribbon");
+    assert!((ribbon - ((way + 50.0) / 10.0).ceil() * 10.0).abs() < 1e-6, "{ribbon} for {way}");
+}
+
+#[test]
+fn a_backing_shows_where_cells_are_bare_above_other_knots_and_nowhere_else() {
+    let shows = |project: &Project| advise(project, &work_out(project)).iter().any(|said| said.id == "backing-shows");
+    let mut project = with_ends(&[60; 50]);
+    assert!(!shows(&project) && !shows(&with_ends(&[[60; 25], [40; 25]].concat())));
+    let mut cells = project.chart.cells().to_vec();
+    cells[20 * 50 + 7] = None;
+    project.chart = Chart::new(50, cells).expect("whole rows");
+    assert!(shows(&project));
 }
 
 /// The cord that reaches below a column's last knot, by the formula of one leg.

@@ -16,24 +16,24 @@ const ARROW: Size = Size::new(Length::mm(3.0), Length::mm(1.4));
 /// The size of figures that boxes and arrows were drawn for; beside larger ones they are larger too.
 const USUAL_FIGURES: Length = Length::pt(10.0);
 /// Run counts are smaller than row numbers.
-pub const COUNT_SIZE: f64 = 0.8;
+pub(crate) const COUNT_SIZE: f64 = 0.8;
 /// Parts one run count from the next.
-pub const BETWEEN_COUNTS: &str = "·";
+pub(crate) const BETWEEN_COUNTS: &str = "·";
 
 /// Measures of what stands beside a row, the same on every sheet of a chart.
 #[derive(Clone, Copy, Debug)]
-pub struct Beside {
+pub(crate) struct Beside {
     /// Room for the widest row number.
     number: Length,
-    pub arrow: Size,
-    pub most_box: Length,
-    pub target: Length,
+    pub(crate) arrow: Size,
+    pub(crate) most_box: Length,
+    pub(crate) target: Length,
     /// Room for run counts where a row ends; never less than what stands where it starts leaves anyway.
     counts: Length,
 }
 
 impl Beside {
-    pub fn of(block: &ChartBlock, setter: &Setter) -> Beside {
+    pub(crate) fn of(block: &ChartBlock, setter: &Setter) -> Beside {
         let ends = block.rows.first().into_iter().chain(block.rows.last());
         let number =
             ends.map(|row| setter.line(StyleName::CellNumber, &row.number).width).fold(Length::ZERO, Length::max);
@@ -50,29 +50,29 @@ impl Beside {
         }
     }
     /// The same with at least this much room for run counts.
-    pub fn with_counts(self, counts: Length) -> Beside {
+    pub(crate) fn with_counts(self, counts: Length) -> Beside {
         Beside { counts, ..self }
     }
     /// Width beside the grid, the same at both sides.
-    pub fn gutter(self) -> Length {
+    pub(crate) fn gutter(self) -> Length {
         let start = GAP * 3.0 + self.number + self.arrow.width + self.target;
         start.max(GAP * 2.0 + self.counts) + Length::mm(0.6)
     }
     /// Room for run counts.
-    pub fn room_for_counts(self) -> Length {
+    pub(crate) fn room_for_counts(self) -> Length {
         self.gutter() - GAP * 2.0 - Length::mm(0.6)
     }
-    pub fn arrow_at(self) -> Length {
+    pub(crate) fn arrow_at(self) -> Length {
         GAP * 2.0 + self.number
     }
-    pub fn box_at(self) -> Length {
+    pub(crate) fn box_at(self) -> Length {
         self.arrow_at() + self.arrow.width + GAP
     }
 }
 
 /// Knots of one yarn after another in a row's part on a sheet, in the order they are tied; what the sheet shows again is
 /// left out, so that a row's figures on all sheets add up to its knots.
-pub fn runs(block: &ChartBlock, sheet: &SheetCells, row: usize) -> Vec<usize> {
+pub(crate) fn runs(block: &ChartBlock, sheet: &SheetCells, row: usize) -> Vec<usize> {
     let start = row * block.columns;
     let cells = &block.cells[start..start + block.columns][sheet.own_columns()];
     let stretches = cells.chunk_by(|a, b| a == b).filter(|run| run[0].is_some());
@@ -84,13 +84,13 @@ pub fn runs(block: &ChartBlock, sheet: &SheetCells, row: usize) -> Vec<usize> {
 }
 
 /// The room that the longest row of run counts on any sheet would take.
-pub fn widest_counts(block: &ChartBlock, plan: &SheetPlan, setter: &Setter) -> Length {
+pub(crate) fn widest_counts(block: &ChartBlock, plan: &SheetPlan, setter: &Setter) -> Length {
     let size = setter.style(StyleName::CellNumber).size * COUNT_SIZE;
     plan.sheets.iter().map(|sheet| widest_on(block, sheet, setter, size)).fold(Length::ZERO, Length::max)
 }
 
 /// The room that the longest row of run counts on a sheet would take.
-pub fn widest_on(block: &ChartBlock, sheet: &SheetCells, setter: &Setter, size: Length) -> Length {
+pub(crate) fn widest_on(block: &ChartBlock, sheet: &SheetCells, setter: &Setter, size: Length) -> Length {
     let width = |text: &str| setter.line_in(StyleName::CellNumber, text, size, Colour::BLACK).width;
     let (digit, between) = (width("0"), width(BETWEEN_COUNTS));
     let of = |counts: Vec<usize>| {

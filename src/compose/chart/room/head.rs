@@ -23,7 +23,7 @@ const SHARE_OF_CELLS: f64 = 0.45;
 const MIN_ROWS: f64 = 3.0;
 /// Type of this size or more is made for people who cannot read smaller: a key is not set smaller, and gives way to a few
 /// rows only.
-pub const LARGE_PRINT: Length = Length::pt(16.0);
+pub(crate) const LARGE_PRINT: Length = Length::pt(16.0);
 /// Unless not even these rows had room beside it.
 const SCALES_OF_LARGE_PRINT: [f64; 7] = [1.0, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4];
 /// On a narrow sheet the finder takes no more than this share of its width.
@@ -33,30 +33,30 @@ const BESIDE_FINDER: Length = Length::mm(4.0);
 /// A chart of more sheets is hardly worked from; where it is, the titles of those may come near the finder.
 const MAX_SHEETS: usize = 999;
 /// Between the section's title and the sheet's.
-pub const AFTER_SECTION: Length = Length::mm(2.5);
+pub(crate) const AFTER_SECTION: Length = Length::mm(2.5);
 /// A long title gives way to the map down to this share of its size.
 const MIN_TITLE: f64 = 0.7;
 /// Between the title and what the sheet shows.
-pub const AFTER_TITLE: Length = Length::mm(5.0);
+pub(crate) const AFTER_TITLE: Length = Length::mm(5.0);
 
 /// How the upper part is divided on sheets of one width.
-pub struct Head {
+pub(crate) struct Head {
     /// Of the whole part, with the space below it.
-    pub height: Length,
+    pub(crate) height: Length,
     /// On so many lines what the sheet shows stands below its title; 0: beside it.
-    pub range_lines: usize,
-    pub key: KeyLay,
+    pub(crate) range_lines: usize,
+    pub(crate) key: KeyLay,
     /// What marks in the cells mean; without entries where there are none.
-    pub legend: Legend,
-    pub finder: Size,
+    pub(crate) legend: Legend,
+    pub(crate) finder: Size,
     /// Words about a sheet are so many times as large as their style says.
-    pub note_scale: f64,
+    pub(crate) note_scale: f64,
 }
 
 impl Head {
     /// For sheets with room of this size; `rest` of its height is taken by other things than the head and the cells where
     /// words about a sheet are so many times as large as usual; cells are at least so high.
-    pub fn of(
+    pub(crate) fn of(
         block: &ChartBlock,
         setter: &Setter,
         room: Size,
@@ -80,7 +80,7 @@ impl Head {
     }
 
     /// Width left of the map, if there is one.
-    pub fn beside_finder(width: Length, finder: Size) -> Length {
+    pub(crate) fn beside_finder(width: Length, finder: Size) -> Length {
         if finder.width > Length::ZERO { width - finder.width - BESIDE_FINDER } else { width }
     }
 

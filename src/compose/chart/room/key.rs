@@ -9,9 +9,9 @@ use crate::manuscript::ChartBlock;
 /// Height of a sample.
 const SAMPLE: Length = Length::mm(4.0);
 /// Between a sample and the name beside it.
-pub const BESIDE: Length = Length::mm(2.0);
+pub(crate) const BESIDE: Length = Length::mm(2.0);
 /// Between one column of the key and the next.
-pub const BETWEEN: Length = Length::mm(5.0);
+pub(crate) const BETWEEN: Length = Length::mm(5.0);
 
 /// Type of a key is never smaller than this, in sizes of its style: nobody could read it.
 const MIN_SCALE: f64 = 0.3;
@@ -21,7 +21,7 @@ const PROPORTIONS: [f64; 2] = [0.75, 1.6];
 
 /// What samples look like.
 #[derive(Clone, Copy, Debug)]
-pub struct SampleLook {
+pub(crate) struct SampleLook {
     /// Width over height.
     aspect: f64,
     /// Whether the yarn's true colour stands beside its symbol.
@@ -30,28 +30,28 @@ pub struct SampleLook {
 
 impl SampleLook {
     /// For cells of these proportions.
-    pub fn of(aspect: f64, coloured: bool) -> SampleLook {
+    pub(crate) fn of(aspect: f64, coloured: bool) -> SampleLook {
         SampleLook { aspect: aspect.clamp(PROPORTIONS[0], PROPORTIONS[1]), coloured }
     }
 }
 
 /// How a key is set in columns.
 #[derive(Clone, Debug)]
-pub struct KeyLay {
+pub(crate) struct KeyLay {
     /// Entries in a column.
-    pub lines: usize,
+    pub(crate) lines: usize,
     /// Width of a column, with the space beside it.
-    pub entry: Length,
-    pub line: Length,
+    pub(crate) entry: Length,
+    pub(crate) line: Length,
     /// Of a sample, without the patch of colour beside it.
-    pub sample: Size,
+    pub(crate) sample: Size,
     /// Width of that patch; zero: there is none.
-    pub patch: Length,
-    pub figures: Length,
+    pub(crate) patch: Length,
+    pub(crate) figures: Length,
 }
 
 /// The yarns of the key in palette order, then bare cells if there are any.
-pub fn entries(block: &ChartBlock) -> Vec<Option<usize>> {
+pub(crate) fn entries(block: &ChartBlock) -> Vec<Option<usize>> {
     let mut used: Vec<Option<usize>> = (0..block.yarns.len()).map(Some).collect();
     if block.cells.contains(&None) {
         used.push(None);
@@ -62,7 +62,7 @@ pub fn entries(block: &ChartBlock) -> Vec<Option<usize>> {
 impl KeyLay {
     /// In room of this width; type and samples are so many times as large as the style says, or smaller where a long name
     /// would not fit.
-    pub fn of(block: &ChartBlock, setter: &Setter, room: Length, scale: f64, look: SampleLook) -> KeyLay {
+    pub(crate) fn of(block: &ChartBlock, setter: &Setter, room: Length, scale: f64, look: SampleLook) -> KeyLay {
         let style = setter.style(StyleName::Key);
         let used = entries(block);
         let widest = used
@@ -91,7 +91,7 @@ impl KeyLay {
     }
 
     /// Of the whole key.
-    pub fn height(&self) -> Length {
+    pub(crate) fn height(&self) -> Length {
         self.line * self.lines as f64
     }
 }

@@ -6,13 +6,13 @@ use crate::geom::Length;
 use crate::manuscript::{ChartBlock, ChartMarkKind};
 
 /// Between a square and its words, and between one entry and the next.
-pub const BESIDE: Length = Length::mm(1.4);
+pub(crate) const BESIDE: Length = Length::mm(1.4);
 const BETWEEN: Length = Length::mm(5.0);
 /// A square's side, in leadings of the words.
-pub const SIDE: f64 = 0.86;
+pub(crate) const SIDE: f64 = 0.86;
 
 /// The kinds of marks in the order in which they are explained, and the words of each.
-pub fn kinds(block: &ChartBlock) -> Vec<(ChartMarkKind, &str)> {
+pub(crate) fn kinds(block: &ChartBlock) -> Vec<(ChartMarkKind, &str)> {
     let words = &block.words;
     let all = [
         (ChartMarkKind::Start, words.mark_start.as_str()),
@@ -28,17 +28,17 @@ pub fn kinds(block: &ChartBlock) -> Vec<(ChartMarkKind, &str)> {
 
 /// Where the entries stand, the same on every sheet of a chart.
 #[derive(Clone, Debug, Default)]
-pub struct Legend {
+pub(crate) struct Legend {
     /// Left end and line of each.
-    pub places: Vec<(Length, usize)>,
-    pub lines: usize,
-    pub leading: Length,
+    pub(crate) places: Vec<(Length, usize)>,
+    pub(crate) lines: usize,
+    pub(crate) leading: Length,
     /// Of words and squares, in sizes of the notes.
-    pub scale: f64,
+    pub(crate) scale: f64,
 }
 
 /// The words of an entry so many times as large as notes, or smaller where the room is narrower.
-pub fn words_of(setter: &Setter, words: &str, room: Length, scale: f64) -> SetLine {
+pub(crate) fn words_of(setter: &Setter, words: &str, room: Length, scale: f64) -> SetLine {
     let style = setter.style(StyleName::SheetNote);
     let usual = setter.line_within(StyleName::SheetNote, words, room * 0.9 / scale);
     let size = usual.runs.first().map_or(style.size, |(_, run)| run.size);
@@ -47,7 +47,7 @@ pub fn words_of(setter: &Setter, words: &str, room: Length, scale: f64) -> SetLi
 
 impl Legend {
     /// For a chart whose sheets have marks, in room of this width and so many times as large as notes.
-    pub fn of(block: &ChartBlock, setter: &Setter, room: Length, scale: f64) -> Legend {
+    pub(crate) fn of(block: &ChartBlock, setter: &Setter, room: Length, scale: f64) -> Legend {
         let leading = setter.style(StyleName::SheetNote).leading * scale;
         let (mut x, mut line, mut places) = (Length::ZERO, 0, Vec::new());
         for (_, words) in kinds(block) {
@@ -63,7 +63,7 @@ impl Legend {
     }
 
     /// Of all lines, with the space above them.
-    pub fn height(&self) -> Length {
+    pub(crate) fn height(&self) -> Length {
         if self.lines == 0 { Length::ZERO } else { self.leading * self.lines as f64 + Length::mm(0.8) }
     }
 }

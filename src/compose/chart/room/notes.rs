@@ -11,12 +11,12 @@ use crate::manuscript::{ChartBlock, ChartMarkKind};
 use crate::markup::filled;
 
 /// Under this shorter side of a cell a sheet says that its squares are small.
-pub const SMALL: Length = Length::mm(3.7);
+pub(crate) const SMALL: Length = Length::mm(3.7);
 /// Parts one note from the next on a line.
-pub const BETWEEN: &str = "  ·  ";
+pub(crate) const BETWEEN: &str = "  ·  ";
 
 /// Notes one after another on lines of this width; a note wider than a line goes on below, broken between words.
-pub fn lines_of(parts: Vec<String>, setter: &Setter, width: Length) -> Vec<String> {
+pub(crate) fn lines_of(parts: Vec<String>, setter: &Setter, width: Length) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for part in parts {
         let longer = lines.last().map(|line| format!("{line}{BETWEEN}{part}"));
@@ -52,7 +52,7 @@ fn broken(note: &str, setter: &Setter, width: Length) -> Vec<String> {
 
 /// The most lines of notes that a sheet of this width can need: the same room is kept on all of them. `squared`: cells are
 /// square although the knots are not; `again`: sheets show something that stands on others too.
-pub fn most_lines(
+pub(crate) fn most_lines(
     block: &ChartBlock,
     edition: &Edition,
     setter: &Setter,
@@ -84,7 +84,7 @@ pub fn most_lines(
 
 /// What no mark means, in short, with the page where the whole rule stands; where it takes no more than a line, for rows of
 /// the chart need the room more.
-pub fn carrying(block: &ChartBlock, edition: &Edition, setter: &Setter, width: Length) -> Option<String> {
+pub(crate) fn carrying(block: &ChartBlock, edition: &Edition, setter: &Setter, width: Length) -> Option<String> {
     let template = block.words.carrying.as_ref().filter(|_| edition.chart.marks)?;
     let say = |page: &str| filled(template, &[("page", page.to_owned())]);
     // Decided by a number of three digits, so that it is the same before pages are known and after.
@@ -93,7 +93,7 @@ pub fn carrying(block: &ChartBlock, edition: &Edition, setter: &Setter, width: L
 }
 
 /// Lines that name the lengths which lozenges on a sheet ask for, each by the knot that it tied last.
-pub fn choices(
+pub(crate) fn choices(
     block: &ChartBlock,
     edition: &Edition,
     setter: &Setter,
