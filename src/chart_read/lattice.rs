@@ -5,6 +5,7 @@
 //! follows straight lines, `mesh` bent ones, to the picture's edges; `extent` says which squares are the chart.
 
 mod alike;
+mod bounds;
 mod extent;
 mod fold;
 pub(super) mod mesh;

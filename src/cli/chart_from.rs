@@ -35,7 +35,7 @@ use std::path::{Path, PathBuf};
 const MAX_PICTURE_BYTES: u64 = 200_000_000;
 
 /// Draws the chart, and writes the folder, all of its files or none.
-pub fn run(typed: &ChartFrom) -> Outcome {
+pub(crate) fn run(typed: &ChartFrom) -> Outcome {
     let mut sources = Sources::new();
     let mut report = Report::new();
     let Some(made) = make(typed, &mut sources, &mut report) else {

@@ -4,7 +4,6 @@
 mod amounts;
 pub(crate) mod args;
 mod board;
-#[expect(unreachable_pub, reason = "not narrowed yet")]
 mod chart_from;
 mod check;
 mod compose;

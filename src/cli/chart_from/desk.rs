@@ -11,23 +11,23 @@ use crate::workings;
 
 /// What is at hand once everything typed is understood.
 pub(super) struct Desk<'a> {
-    pub typed: &'a ChartFrom,
-    pub options: ChartFromOptions,
-    pub words: Words,
-    pub picture: SrgbPicture,
-    pub pattern: Pattern,
+    pub(crate) typed: &'a ChartFrom,
+    pub(crate) options: ChartFromOptions,
+    pub(crate) words: Words,
+    pub(crate) picture: SrgbPicture,
+    pub(crate) pattern: Pattern,
     /// The project without its chart: its gauge and ways of working count.
-    pub base: Project,
+    pub(crate) base: Project,
 }
 
 /// A chart in its project, before it is packed.
 pub(super) struct Finished {
-    pub project: Project,
-    pub pattern: Pattern,
-    pub plan: ChartPlan,
-    pub said: String,
+    pub(crate) project: Project,
+    pub(crate) pattern: Pattern,
+    pub(crate) plan: ChartPlan,
+    pub(crate) said: String,
     /// Files that only some kinds of pictures bring.
-    pub more: Vec<(&'static str, Vec<u8>)>,
+    pub(crate) more: Vec<(&'static str, Vec<u8>)>,
 }
 
 pub(super) fn size_said(project: &Project) -> String {

@@ -12,7 +12,7 @@ use crate::source::Sources;
 use crate::workings;
 
 /// `None`: the report has a fault.
-pub fn make(desk: &Desk<'_>, drawing: Drawing, sources: &mut Sources, report: &mut Report) -> Option<Finished> {
+pub(crate) fn make(desk: &Desk<'_>, drawing: Drawing, sources: &mut Sources, report: &mut Report) -> Option<Finished> {
     let gauge = workings::gauge(&desk.base);
     let size = (desk.picture.width, desk.picture.height);
     let plan = desk.options.plan(size, gauge.column_mm, gauge.row_mm, report)?;

@@ -16,17 +16,17 @@ const YARNS: usize = 6;
 const COLUMNS: usize = 60;
 
 /// What was asked for, checked.
-pub struct ChartFromOptions {
+pub(crate) struct ChartFromOptions {
     across: Option<SideLength>,
     down: Option<SideLength>,
     crop: Option<[f64; 4]>,
     turn: f64,
     /// Most yarns; `None`: as many as the picture asks for.
-    pub yarns: Option<usize>,
+    pub(crate) yarns: Option<usize>,
     /// How small a strong feature of a drawing may be, in knots.
-    pub feature: f64,
+    pub(crate) feature: f64,
     /// How much further from the picture than the nearest yarns the chart may be.
-    pub allowance: f64,
+    pub(crate) allowance: f64,
 }
 
 /// A side's length in knots, or finished in millimetres.
@@ -37,18 +37,18 @@ enum SideLength {
 }
 
 /// How the chart lies on the picture.
-pub struct ChartPlan {
+pub(crate) struct ChartPlan {
     /// Across.
-    pub columns: usize,
+    pub(crate) columns: usize,
     /// Down.
-    pub rows: usize,
+    pub(crate) rows: usize,
     /// The part of the picture that it covers.
-    pub view: View,
+    pub(crate) view: View,
 }
 
 impl ChartFromOptions {
     /// `None`: the report has at least one fault.
-    pub fn read(typed: &ChartFrom, report: &mut Report) -> Option<ChartFromOptions> {
+    pub(crate) fn read(typed: &ChartFrom, report: &mut Report) -> Option<ChartFromOptions> {
         let before = report.len();
         let options = ChartFromOptions {
             across: side("--columns", typed.columns, "--width", typed.width.as_deref(), report),
@@ -85,13 +85,19 @@ impl ChartFromOptions {
     }
 
     /// Most yarns of a photograph.
-    pub fn most_yarns(&self) -> usize {
+    pub(crate) fn most_yarns(&self) -> usize {
         self.yarns.unwrap_or(YARNS)
     }
 
     /// Settles columns, rows and view for a picture of so many pixels and a gauge in millimetres. `None`: the report has
     /// a fault.
-    pub fn plan(&self, pixels: (usize, usize), column_mm: f64, row_mm: f64, report: &mut Report) -> Option<ChartPlan> {
+    pub(crate) fn plan(
+        &self,
+        pixels: (usize, usize),
+        column_mm: f64,
+        row_mm: f64,
+        report: &mut Report,
+    ) -> Option<ChartPlan> {
         let (width, height) = (pixels.0 as f64, pixels.1 as f64);
         let mut view = View::straightened(width, height, self.turn);
         if let Some([left, top, right, bottom]) = self.crop {

@@ -15,7 +15,7 @@ const LETTERS: &str = "ABCDEFGHJKLMNPQRSTUVWXYZabcdefghkmnpqrstuvwxyz";
 
 /// A project file in the making.
 #[derive(Clone)]
-pub struct Pattern {
+pub(crate) struct Pattern {
     title: String,
     language: String,
     yarns: Vec<FoundYarn>,
@@ -54,7 +54,7 @@ const NOT_TAKEN: [&str; 17] = [
 
 impl Pattern {
     /// With one yarn that stands for those to come, or with the yarns of the project it is like.
-    pub fn new(title: String, words: &Words, like: Option<(Project, String)>) -> Pattern {
+    pub(crate) fn new(title: String, words: &Words, like: Option<(Project, String)>) -> Pattern {
         let mut pattern = Pattern { title, language: words.language().to_owned(), yarns: Vec::new(), like: None };
         pattern.set_yarns(&[Colour::BLACK], words);
         if let Some((project, text)) = like {
@@ -69,14 +69,14 @@ impl Pattern {
     }
 
     /// Yarns of these colours, each with a letter and a name.
-    pub fn set_yarns(&mut self, colours: &[Colour], words: &Words) {
+    pub(crate) fn set_yarns(&mut self, colours: &[Colour], words: &Words) {
         let names = words.colour_names(colours);
         let found = LETTERS.chars().zip(names).zip(colours);
         self.yarns = found.map(|((key, name), &colour)| FoundYarn { key, name, colour }).collect();
     }
 
     /// Gives yarns names of their own, in their order, where there are any.
-    pub fn rename(&mut self, names: &[Option<String>]) {
+    pub(crate) fn rename(&mut self, names: &[Option<String>]) {
         for at in 0..self.yarns.len() {
             let Some(Some(name)) = names.get(at) else { continue };
             // No two yarns of a project have one name.
@@ -87,7 +87,7 @@ impl Pattern {
     }
 
     /// The project as it stands, with a chart of one knot. `None`: the report has at least one fault.
-    pub fn project(&self, sources: &mut Sources, report: &mut Report) -> Option<Project> {
+    pub(crate) fn project(&self, sources: &mut Sources, report: &mut Report) -> Option<Project> {
         let mut found = Report::new();
         let chart = Chart::new(1, vec![Some(YarnId(0))])?;
         let project = project::draft(&self.text(), chart, sources, &mut found);
@@ -98,7 +98,7 @@ impl Pattern {
     }
 
     /// Drops the yarns that a chart does not use; the chart in the yarns that are left.
-    pub fn keep_used(&mut self, chart: &Chart) -> Option<Chart> {
+    pub(crate) fn keep_used(&mut self, chart: &Chart) -> Option<Chart> {
         let used = |at: usize| chart.cells().contains(&Some(YarnId(at as u8)));
         let kept: Vec<usize> = (0..self.yarns.len()).filter(|&at| used(at)).collect();
         let cells = chart
@@ -123,7 +123,7 @@ impl Pattern {
     }
 
     /// The text of the project file.
-    pub fn text(&self) -> String {
+    pub(crate) fn text(&self) -> String {
         match &self.like {
             Some(like) => self.like_text(like),
             None => STARTER
@@ -200,7 +200,7 @@ fn quoted(text: &str) -> String {
 }
 
 /// The chart as a text grid.
-pub fn grid(project: &Project) -> String {
+pub(crate) fn grid(project: &Project) -> String {
     let mut text = String::with_capacity(project.chart.cells().len() + project.chart.rows());
     for row in 0..project.chart.rows() {
         text.extend(

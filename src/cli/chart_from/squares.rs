@@ -17,7 +17,7 @@ use crate::source::Sources;
 use crate::workings;
 
 /// A chart made of squares, before it is one of knots.
-pub struct Squares {
+pub(crate) struct Squares {
     columns: usize,
     /// The kind of each square, in reading order; `None`: bare.
     cells: Vec<Option<u8>>,
@@ -39,7 +39,7 @@ const MAX_PIXEL_SIDE: usize = 160;
 
 impl Squares {
     /// A small picture of few colours exactly, each pixel a knot. `None`: it is not one.
-    pub fn of_pixels(picture: &SrgbPicture) -> Option<Squares> {
+    pub(crate) fn of_pixels(picture: &SrgbPicture) -> Option<Squares> {
         let (columns, rows) = (picture.width, picture.height);
         let sides = chart_read::MIN_SIDE..=MAX_PIXEL_SIDE;
         if !sides.contains(&columns) || !sides.contains(&rows) {
@@ -67,7 +67,7 @@ impl Squares {
     }
 
     /// From a picture of a chart, with the picture of what was read and a list of what is in doubt.
-    pub fn of_reading(
+    pub(crate) fn of_reading(
         reading: &Reading,
         symbol_name: impl Fn(usize) -> String,
         report: &mut Report,
@@ -122,7 +122,7 @@ impl Squares {
     }
 
     /// The squares as a picture, to be shown beside the panel.
-    pub fn drawn(&self) -> SrgbPicture {
+    pub(crate) fn drawn(&self) -> SrgbPicture {
         const SIDE: usize = 10;
         let (width, height) = (self.columns * SIDE, self.cells.len() / self.columns * SIDE);
         let pixel = |at: usize| {
@@ -134,7 +134,7 @@ impl Squares {
     }
 
     /// From a spreadsheet: by fills where there are any, else by letters.
-    pub fn of_sheet(sheet: &Sheet) -> Squares {
+    pub(crate) fn of_sheet(sheet: &Sheet) -> Squares {
         let filled = sheet.cells.iter().any(|cell| cell.fill.is_some());
         let key = |cell: &SheetCell| -> Option<SheetCell> {
             match (filled, cell.fill, cell.text.as_str()) {
@@ -228,7 +228,12 @@ fn symbols(reading: &Reading, colours: &[Colour]) -> SrgbPicture {
 }
 
 /// Makes the project. `None`: the report has a fault.
-pub fn make(desk: &Desk<'_>, mut squares: Squares, sources: &mut Sources, report: &mut Report) -> Option<Finished> {
+pub(crate) fn make(
+    desk: &Desk<'_>,
+    mut squares: Squares,
+    sources: &mut Sources,
+    report: &mut Report,
+) -> Option<Finished> {
     if squares.colours.len() > MAX_YARNS {
         report.push(
             Diagnostic::fault(
