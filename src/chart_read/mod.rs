@@ -58,6 +58,11 @@ struct Found {
 /// A lattice this strong is looked for no further.
 const PLAIN: f64 = 0.65;
 
+/// Pictures of more pixels are looked at with half as many each way first.
+const LARGE: usize = 6_000_000;
+/// Squares of so many pixels are large enough to be read.
+const FINE: f64 = 11.0;
+
 fn find(picture: &SrgbPicture, size: Size) -> Result<Found, NoChart> {
     if picture.width < 3 * MIN_SIDE || picture.height < 3 * MIN_SIDE {
         return Err(NoChart::NoGrid);
@@ -75,12 +80,35 @@ fn find(picture: &SrgbPicture, size: Size) -> Result<Found, NoChart> {
     if still(picture) && keep(as_on_screen(picture, &Edges::sharp(picture), size), &mut best) {
         return finish(best, size);
     }
+    if picture.width * picture.height > LARGE {
+        // Of large squares half as many pixels say all there is to say.
+        let half = halved(picture);
+        let pencils = pencils::find(&Edges::slanting(&half));
+        let found = if pencils.are_straight() { None } else { as_photographed(&half, &pencils, size) };
+        let is_plain = |found: &Found| found.lattice.strength >= PLAIN && found.lattice.square().0 >= FINE;
+        if let Some(found) = found.filter(is_plain) {
+            return finish(Some(found), size);
+        }
+    }
     let pencils = pencils::find(&Edges::slanting(picture));
     if pencils.are_straight() && keep(as_on_screen(picture, &Edges::packed(picture), size), &mut best) {
         return finish(best, size);
     }
     keep(as_photographed(picture, &pencils, size), &mut best);
     finish(best, size)
+}
+
+/// Each pixel the mixture of four.
+fn halved(picture: &SrgbPicture) -> SrgbPicture {
+    let (width, height) = (picture.width / 2, picture.height / 2);
+    let mut rgb = Vec::with_capacity(width * height * 3);
+    for y in 0..height {
+        for x in 0..width {
+            let four = [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(dx, dy)| picture.at(2 * x + dx, 2 * y + dy));
+            rgb.extend((0..3).map(|i| (four.iter().map(|pixel| u16::from(pixel[i])).sum::<u16>().div_ceil(4)) as u8));
+        }
+    }
+    SrgbPicture { width, height, rgb }
 }
 
 impl Found {

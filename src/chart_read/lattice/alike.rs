@@ -5,8 +5,8 @@
 use crate::chart_read::window::Window;
 use crate::picture::SrgbPicture;
 
-/// Rows of pixels that are compared with themselves, at most.
-const MAX_LINES: usize = 220;
+/// Pixels that are compared with others of their row, at most.
+const MAX_PIXELS: usize = 160_000;
 /// The longest distance, in pixels.
 const LONGEST: usize = 150;
 /// The shortest.
@@ -38,7 +38,7 @@ pub(super) fn find(picture: &SrgbPicture, window: Window, turned: bool) -> Optio
         if turned { picture.at(y, x) } else { picture.at(x, y) }
     };
     // No step that walks in time with the squares.
-    let step = (high / MAX_LINES).max(1) | 1;
+    let step = (wide * high / MAX_PIXELS).max(1) | 1;
     let mut sums = vec![0.0_f64; longest + 2];
     let mut all = 0.0_f64;
     let mut changes = vec![[0.0_f32; 3]; wide];

@@ -66,7 +66,7 @@ fn clean_screens_come_back_exactly() {
     let mut pictures = 0;
     for (seed, (columns, rows, colours)) in SIZES.into_iter().enumerate() {
         let known = gridded::chart(seed as u64 + 1, columns, rows, colours);
-        for (name, style) in styles(if columns > 100 { 9 } else { 9 + seed }) {
+        for (nth, (name, style)) in styles(if columns > 100 { 9 } else { 9 + seed }).into_iter().enumerate() {
             // There are twelve shapes.
             if style.marks_only && colours > 12 {
                 continue;
@@ -75,12 +75,16 @@ fn clean_screens_come_back_exactly() {
             if columns > 100 && name != "grey lines" && !every_picture() {
                 continue;
             }
+            // Of the others a third, every style at some sizes.
+            if columns <= 100 && (seed + nth) % 3 != 0 && !every_picture() {
+                continue;
+            }
             pictures += 1;
             let wrong = wrong(&known, &gridded::drawn(&known, &style), 1.0);
             faults.extend(wrong.map(|what| format!("{name}, {columns} x {rows}: {what}")));
         }
     }
-    assert!(pictures >= if every_picture() { 46 } else { 36 }, "{pictures}");
+    assert!(pictures >= if every_picture() { 46 } else { 12 }, "{pictures}");
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
@@ -104,13 +108,17 @@ fn lined() -> Vec<(Known, Style)> {
 #[test]
 fn charts_with_lines_come_back_from_scaled_and_packed_pictures() {
     let mut faults = Vec::new();
-    for (known, style) in lined() {
+    for (turn, (known, style)) in lined().into_iter().enumerate() {
         let drawn = gridded::drawn(&known, &style);
-        for (name, picture) in [
-            ("times 1.37", gridded::scaled(&drawn, 1.37)),
-            ("times 0.9", gridded::scaled(&drawn, 0.9)),
-            ("JPEG of quality 60", gridded::packed(&drawn, 60)),
-        ] {
+        for way in 0..3 {
+            if (turn + way) % 2 != 0 && !every_picture() {
+                continue;
+            }
+            let (name, picture) = match way {
+                0 => ("times 1.37", gridded::scaled(&drawn, 1.37)),
+                1 => ("times 0.9", gridded::scaled(&drawn, 0.9)),
+                _ => ("JPEG of quality 60", gridded::packed(&drawn, 60)),
+            };
             let wrong = wrong(&known, &picture, 0.995);
             faults.extend(wrong.map(|what| format!("{} x {}, {name}: {what}", known.columns, known.rows)));
         }
@@ -121,7 +129,10 @@ fn charts_with_lines_come_back_from_scaled_and_packed_pictures() {
 #[test]
 fn photographs_of_charts_with_lines_are_read_square_by_square() {
     let mut faults = Vec::new();
-    for (turn, (known, style)) in (0..).zip(lined()) {
+    for (turn, (known, style)) in (0_u8..).zip(lined()) {
+        if turn % 2 != 0 && !every_picture() {
+            continue;
+        }
         let turn = f64::from(turn);
         let degrees = (2.0 - turn, 10.0 - 3.0 * turn, 4.0 * turn - 12.0);
         let drawn = gridded::drawn(&known, &Style { square: (20, 20), ..style });
