@@ -1,8 +1,10 @@
 //! The lattice of squares: how far apart its lines are, where they lie, and where the chart ends.
 //!
 //! Squares show in edges that go on for a square's whole side, be they grid lines or only changes of colour; strokes of
-//! symbols, figures and letters are shorter. `fold` finds the size of squares in a window of the picture; from there `track`
-//! follows straight lines, `mesh` bent ones, to the picture's edges; `extent` says which squares are the chart.
+//! symbols, figures and letters are shorter. What is drawn in squares comes again with them: `alike` finds at what distance.
+//! Where nothing does, `period` and `fold` find the size of squares by their edges alone, in a window of the picture; `phase`
+//! says which places in them are their sides. From there `track` follows straight lines, `mesh` bent ones, to the picture's
+//! edges; `extent` says which squares are the chart, `bounds` where it ends.
 
 mod alike;
 mod bounds;
@@ -68,6 +70,11 @@ const PLAINLY_ALIKE: f64 = 0.12;
 /// So many squares show all four sides where a chart plainly has lines.
 const PLAINLY_LINED: f64 = 0.85;
 
+/// Squares that come again, whose sides are seen on their lines by so much more than between them, are plain: their strength
+/// is this at least.
+const MARGIN: f64 = 0.08;
+const BY_MARGIN: f64 = 0.7;
+
 /// The squares that are seen best in any window. `None`: there is nothing like a lattice.
 pub(super) fn guess(picture: &SrgbPicture, edges: &Edges, turned: &Edges) -> Option<Guess> {
     let guesses = Window::all(edges.width, edges.height)
@@ -88,8 +95,10 @@ fn in_window(picture: &SrgbPicture, edges: &Edges, turned: &Edges, window: Windo
     let (across, down) = (Runs::of(edges, window), Runs::of(turned, window.turned()));
     let alike = [alike::find(picture, window, false), alike::find(picture, window, true)];
     let [across_alike, down_alike] = alike.map(|alike| alike.filter(|alike| alike.share >= PLAINLY_ALIKE));
+    // Where every fifth or tenth line is heavier and pushes the others on, only those squares come again together.
+    let parts = |whole: f64| [1.0, 5.0, 10.0].map(|by| whole / by).into_iter().filter(|part| *part >= 6.0).collect();
     let either =
-        |alike: Option<Alike>, runs: &Runs| alike.map_or_else(|| runs.candidates(), |alike| vec![alike.distance]);
+        |alike: Option<Alike>, runs: &Runs| alike.map_or_else(|| runs.candidates(), |alike| parts(alike.distance));
     let (wide, high) = (either(across_alike, &across), either(down_alike, &down));
     let alike = across_alike.is_some() && down_alike.is_some();
     let (upright, level) = (Points::of(edges, window), Points::of(turned, window.turned()));
@@ -184,10 +193,12 @@ pub(super) fn straight(
         wide: guess.wide,
         high: guess.high,
     });
-    match phase::plainest(picture, ways) {
-        Some((0, _)) | None => followed,
-        Some((_, spread)) => cut(edges, turned, picture, &spread, guess.alike, size),
+    let Some(phase::Way { nth, spread, margin }) = phase::plainest(picture, ways) else { return followed };
+    let mut found = if nth == 0 { followed } else { cut(edges, turned, picture, &spread, guess.alike, size) };
+    if let Some(lattice) = found.as_mut().filter(|_| margin >= MARGIN) {
+        lattice.strength = lattice.strength.max(BY_MARGIN);
     }
+    found
 }
 
 /// Lines through a whole picture, all as far apart; one of them is at `first`, and the nearest to `from` is exact.

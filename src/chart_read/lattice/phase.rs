@@ -73,22 +73,35 @@ fn worth(sides: &Sides) -> f64 {
     sides.upright.iter().chain(&sides.level).map(one).sum()
 }
 
+/// A way to lay lines through a picture.
+pub(super) struct Way {
+    /// Its place among those that were tried.
+    pub(super) nth: usize,
+    pub(super) spread: Spread,
+    /// How much more of all sides is plainly one on these lines than half-way between them.
+    pub(super) margin: f64,
+}
+
 /// Of ways to lay lines through a picture that in which they are most plainly sides; the first, whose lines were followed,
-/// if none is plainer. With it its place among them.
-pub(super) fn plainest(picture: &SrgbPicture, ways: Vec<Spread>) -> Option<(usize, Spread)> {
+/// if none is plainer.
+pub(super) fn plainest(picture: &SrgbPicture, ways: Vec<Spread>) -> Option<Way> {
     let edges = Edges { may_be_whole: false, ..Edges::bare(picture) };
     let turned = edges.turned();
-    let mut best: Option<(f64, (usize, Spread))> = None;
+    let judged = |xs: &[f64], ys: &[f64]| {
+        let sides = Sides::of(&edges, &turned, (xs, ys), (NEAR, NEAR), 0.0);
+        worth(&sides) / (sides.upright.len() + sides.level.len()) as f64
+    };
+    let mut best: Option<(f64, usize, Spread)> = None;
     for (at, way) in ways.into_iter().enumerate().filter(|(_, way)| way.xs.len() > 3 && way.ys.len() > 3) {
-        let lines = (&way.xs[..], &way.ys[..]);
-        // Heavier lines have their edges further off; only lines that were followed know them.
-        let near = if at == 0 { 2.0 * NEAR } else { NEAR };
-        let sides = Sides::of(&edges, &turned, lines, (near, near), 0.0);
-        let all = (sides.upright.len() + sides.level.len()) as f64;
-        let worth = worth(&sides) + if at == 0 { FOLLOWED * all } else { 0.0 };
-        if best.as_ref().is_none_or(|(most, _)| worth > *most) {
-            best = Some((worth, (at, way)));
+        let worth = judged(&way.xs, &way.ys) + if at == 0 { FOLLOWED } else { 0.0 };
+        if best.as_ref().is_none_or(|(most, ..)| worth > *most) {
+            best = Some((worth, at, way));
         }
     }
-    best.map(|(_, way)| way)
+    let (_, nth, spread) = best?;
+    let between = |lines: &[f64]| lines.windows(2).map(|pair| (pair[0] + pair[1]) / 2.0).collect::<Vec<f64>>();
+    let (xs, ys) = (&spread.xs, &spread.ys);
+    let off = judged(&between(xs), ys).max(judged(xs, &between(ys)));
+    let margin = judged(xs, ys) - off;
+    Some(Way { nth, spread, margin })
 }
