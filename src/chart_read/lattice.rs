@@ -41,6 +41,8 @@ pub(super) struct Lattice {
     pub(super) lined: bool,
     /// Whether lines or the picture's own edges bound it on all sides.
     pub(super) size_is_sure: bool,
+    /// The share of what changes in a square that comes again in the next, of the direction in which it is less.
+    pub(super) alike: f64,
 }
 
 impl Lattice {
@@ -100,7 +102,9 @@ fn in_window(picture: &SrgbPicture, edges: &Edges, turned: &Edges, window: Windo
     let either =
         |alike: Option<Alike>, runs: &Runs| alike.map_or_else(|| runs.candidates(), |alike| parts(alike.distance));
     let (wide, high) = (either(across_alike, &across), either(down_alike, &down));
-    let alike = across_alike.is_some() && down_alike.is_some();
+    let share = |alike: Option<Alike>| alike.map_or(0.0, |alike| alike.share);
+    let comes_again = share(across_alike).min(share(down_alike));
+    let alike = comes_again > 0.0;
     let (upright, level) = (Points::of(edges, window), Points::of(turned, window.turned()));
     let folded = |w: f64, h: f64| {
         let x = upright.fold((w, h), across.smeared().min(0.2 * w), alike);
@@ -136,7 +140,7 @@ fn in_window(picture: &SrgbPicture, edges: &Edges, turned: &Edges, window: Windo
     if alike && edges.reach == 1 {
         first = phase::sides(picture, window, (wide, high), first).unwrap_or(first);
     }
-    Some(Guess { window, wide, high, first, seen, alike })
+    Some(Guess { window, wide, high, first, seen, alike: comes_again })
 }
 
 /// Squares are about square; charts drawn in the proportion of knots are half as high again as wide, or wide.
@@ -156,8 +160,8 @@ pub(super) fn straight(
     let whole = Window::whole(edges.width, edges.height);
     let (middle_x, middle_y) = guess.window.middle();
     // Strokes of symbols are shorter than sides, and are left out where there are symbols.
-    let share = if guess.alike { 0.92 } else { 0.55 };
-    let least = |side: f64| (share * side).max(3.0) + if guess.alike { (edges.along - 1) as f64 } else { 0.0 };
+    let share = if guess.alike > 0.0 { 0.92 } else { 0.55 };
+    let least = |side: f64| (share * side).max(3.0) + if guess.alike > 0.0 { (edges.along - 1) as f64 } else { 0.0 };
     let across = Runs::of(edges, whole).profile(least(guess.high));
     let down = Runs::of(turned, whole.turned()).profile(least(guess.wide));
     let spread = Spread {
@@ -168,7 +172,7 @@ pub(super) fn straight(
     };
     let followed = cut(edges, turned, picture, &spread, guess.alike, size);
     let plainly_lined = followed.as_ref().is_some_and(|lattice| lattice.lined && lattice.strength >= PLAINLY_LINED);
-    if plainly_lined || !guess.alike || edges.reach > 1 {
+    if plainly_lined || guess.alike <= 0.0 || edges.reach > 1 {
         return followed;
     }
     // Without lines of its own a chart has no heavier ones: all squares are of one size.
@@ -228,19 +232,20 @@ fn cut(
     turned: &Edges,
     picture: &SrgbPicture,
     spread: &Spread,
-    alike: bool,
+    alike: f64,
     size: Size,
 ) -> Option<Lattice> {
     if [&spread.xs, &spread.ys].iter().any(|lines| !(3..=4 * MAX_SIDE).contains(&lines.len())) {
         return None;
     }
     let Extent { part, lined, framed, size_is_sure, quality } =
-        Extent::of(edges, turned, picture, (spread, alike), size)?;
+        Extent::of(edges, turned, picture, (spread, alike > 0.0), size)?;
     Some(Lattice {
         xs: spread.xs[part.left..=part.right].to_vec(),
         ys: spread.ys[part.top..=part.bottom].to_vec(),
         strength: if lined { framed } else { quality },
         lined,
         size_is_sure,
+        alike,
     })
 }

@@ -45,7 +45,9 @@ pub fn plainly(picture: &SrgbPicture) -> Option<Reading> {
     let flat = Flat { straight: found.straight, corners: lattice.corners(), picture: found.picture };
     let even = squares::evenness(&flat, lattice.columns(), lattice.rows());
     let (strong, most) = if lattice.lined { (0.55, 0.75) } else { (0.8, 0.9) };
-    (lattice.strength >= strong && even >= most).then(|| look(flat, &lattice))
+    // Squares with symbols are not even, but nothing else comes again so exactly, side by side and row by row.
+    let comes_again = flat.straight && lattice.alike >= COMES_AGAIN && lattice.strength >= PLAIN;
+    (comes_again || (lattice.strength >= strong && even >= most)).then(|| look(flat, &lattice))
 }
 
 struct Found {
@@ -55,6 +57,8 @@ struct Found {
     straight: bool,
 }
 
+/// So much of a square of a plain chart comes again in the next.
+const COMES_AGAIN: f64 = 0.35;
 /// A lattice this strong is looked for no further.
 const PLAIN: f64 = 0.65;
 

@@ -26,7 +26,7 @@ pub(in crate::chart_read) struct Mesh {
     /// Pixels of a square's side that keep what the picture shows.
     pub(in crate::chart_read) square: usize,
     /// As of [`Guess`].
-    pub(super) alike: bool,
+    pub(super) alike: f64,
 }
 
 #[derive(Clone, Debug)]

@@ -15,8 +15,8 @@ pub(in crate::chart_read) struct Guess {
     pub(super) first: (f64, f64),
     /// How much speaks for it, 0 to 1.
     pub(super) seen: f64,
-    /// Whether squares come again with what is in them, in both directions.
-    pub(super) alike: bool,
+    /// How much of squares comes again with what is in them, in both directions; 0: they are known by their edges alone.
+    pub(super) alike: f64,
 }
 
 /// All lines from edge to edge of a picture.
