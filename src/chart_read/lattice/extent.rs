@@ -3,7 +3,7 @@
 
 use super::bounds::{best_box, bounded};
 use super::sides::{SEEN, Sides};
-use super::spread::{Part, Spread};
+use super::spread::{Part, Spread, between};
 use crate::chart_read::edges::Edges;
 use crate::chart_read::reading::Size;
 use crate::chart_read::squares::{self, Grid};
@@ -88,7 +88,6 @@ fn quality(edges: &Edges, turned: &Edges, picture: &SrgbPicture, spread: &Spread
 /// How much more of squares' sides is seen on the lines than half-way between them, 0 to 1, for both directions together.
 fn held(edges: &Edges, turned: &Edges, spread: &Spread, near: (f64, f64)) -> f64 {
     let (xs, ys) = (&spread.xs[..], &spread.ys[..]);
-    let between = |lines: &[f64]| lines.windows(2).map(|pair| (pair[0] + pair[1]) / 2.0).collect::<Vec<f64>>();
     let share = |lines: (&[f64], &[f64])| {
         // From corner to corner: strokes of letters are nearly as long as sides.
         let sides = Sides::of(edges, turned, lines, near, 0.0);
@@ -148,9 +147,10 @@ fn unlined(
         // A yarn may have the paper's colour; what stands beside a chart is paper in part.
         if bare > 0.97 { -0.5 } else { 1.0 - 2.0 * f64::from(bare).min(0.5) / 0.5 }
     };
-    let full: Vec<bool> = (0..all.area()).map(|at| score(at / sides.columns, at % sides.columns) > 0.3).collect();
+    let scores: Vec<f64> = (0..all.area()).map(|at| score(at / sides.columns, at % sides.columns)).collect();
+    let full: Vec<bool> = scores.iter().map(|score| *score > 0.3).collect();
     let (around, _) = sides.largest(&full)?;
-    let part = best_box(sides.size(), around, score)?;
+    let part = best_box(sides.size(), around, |row, column| scores[row * sides.columns + column])?;
     let most = |seen: usize, of: usize| seen * 4 >= of * 3;
     let (wide, high) = (part.right - part.left, part.bottom - part.top);
     let upright = |line: usize| {

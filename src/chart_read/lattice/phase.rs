@@ -2,7 +2,7 @@
 //! corner or none at all; what is drawn in squares is an edge in part.
 
 use super::sides::Sides;
-use super::spread::Spread;
+use super::spread::{Spread, between};
 use crate::chart_read::edges::Edges;
 use crate::chart_read::window::Window;
 use crate::picture::SrgbPicture;
@@ -99,7 +99,6 @@ pub(super) fn plainest(picture: &SrgbPicture, ways: Vec<Spread>) -> Option<Way> 
         }
     }
     let (_, nth, spread) = best?;
-    let between = |lines: &[f64]| lines.windows(2).map(|pair| (pair[0] + pair[1]) / 2.0).collect::<Vec<f64>>();
     let (xs, ys) = (&spread.xs, &spread.ys);
     let off = judged(&between(xs), ys).max(judged(xs, &between(ys)));
     let margin = judged(xs, ys) - off;

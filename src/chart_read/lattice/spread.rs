@@ -81,3 +81,8 @@ impl Spread {
         fits(&self.xs, picture.width, self.wide) && fits(&self.ys, picture.height, self.high)
     }
 }
+
+/// Lines half-way between these.
+pub(super) fn between(lines: &[f64]) -> Vec<f64> {
+    lines.windows(2).map(|pair| (pair[0] + pair[1]) / 2.0).collect()
+}
