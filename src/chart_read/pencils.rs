@@ -115,7 +115,7 @@ fn sharpness(points: &[(f32, f32, f32)], pencil: Pencil, bins: &mut [f32]) -> f6
         // x = u + y (lean + closing u)
         let u = (x - y * lean) / (1.0 + y * closing);
         let at = u + middle;
-        if at >= 0.0 && (at as usize) + 1 < bins.len() {
+        if at >= 0.0 && at + 1.0 < bins.len() as f32 {
             let (low, part) = (at as usize, at.fract());
             bins[low] += weight * (1.0 - part);
             bins[low + 1] += weight * part;
