@@ -127,6 +127,7 @@ fn held(name: &str) -> HeldFigures {
 }
 
 #[test]
+#[ignore = "dear: .ci/run runs it with --ignored"]
 fn five_photographs_stay_like_and_become_much_less_work() {
     let mut fewer = Vec::new();
     for name in PHOTOGRAPHS {

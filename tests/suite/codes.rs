@@ -80,6 +80,7 @@ fn pears() -> Room {
 }
 
 #[test]
+#[ignore = "dear: .ci/run runs it with --ignored"]
 fn codes_of_the_video_and_of_the_corrections_are_read_from_every_paper() {
     let room = pears();
     let every = std::env::var_os("HITCHPRESS_EVERY_PAPER").is_some();

@@ -46,6 +46,7 @@ fn assert_order(name: &str, colours: &[Colour], cells: &[(usize, f64)]) {
 const BEFORE: [(f64, f64); 3] = [(0.454, 0.260), (0.508, 0.313), (0.537, 0.310)];
 
 #[test]
+#[ignore = "dear: .ci/run runs it with --ignored"]
 fn on_every_sheet_of_every_sample_light_yarns_are_light_and_dark_ones_dark() {
     for (n, (name, before)) in SAMPLES.into_iter().zip(BEFORE).enumerate() {
         for (_, ink) in INKS.into_iter().enumerate().filter(|(i, _)| is_tried(n + i, 2)) {

@@ -128,6 +128,7 @@ fn jpeg(seen: &SrgbPicture, quality: u8) -> Vec<u8> {
 }
 
 #[test]
+#[ignore = "dear: .ci/run runs it with --ignored"]
 fn drawings_packed_with_loss_or_drawn_small_are_still_drawings() {
     let mut wrong = Vec::new();
     for (nth, sketch) in sketch::all().into_iter().enumerate() {
@@ -154,6 +155,7 @@ fn no_photograph_is_taken_for_a_drawing() {
 }
 
 #[test]
+#[ignore = "dear: .ci/run runs it with --ignored"]
 fn fewer_yarns_than_colours_mix_none() {
     let fox = sketch::all().into_iter().next().expect("a fox");
     let room = Room::new();

@@ -61,6 +61,7 @@ fn styles(square: usize) -> Vec<(&'static str, Style)> {
 }
 
 #[test]
+#[ignore = "dear: .ci/run runs it with --ignored"]
 fn clean_screens_come_back_exactly() {
     let mut faults = Vec::new();
     let mut pictures = 0;
@@ -127,6 +128,7 @@ fn charts_with_lines_come_back_from_scaled_and_packed_pictures() {
 }
 
 #[test]
+#[ignore = "dear: .ci/run runs it with --ignored"]
 fn photographs_of_charts_with_lines_are_read_square_by_square() {
     let mut faults = Vec::new();
     for (turn, (known, style)) in (0_u8..).zip(lined()) {
@@ -185,6 +187,7 @@ fn pictures_drawn_by_lot_come_back_as_often_as_before() {
 }
 
 #[test]
+#[ignore = "dear: .ci/run runs it with --ignored"]
 fn photographs_and_drawings_are_no_charts() {
     for name in super::PHOTOGRAPHS {
         let bytes = std::fs::read(super::photograph(name)).expect("a file");
