@@ -270,3 +270,144 @@ fn nearest(colour: Colour, yarns: &[Option<(char, Colour)>]) -> Option<(char, Co
     }
     best.map(|(_, yarn)| yarn)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A picture of so many squares, each of so many pixels; what colour a square has is asked for.
+    fn squares(
+        (columns, rows): (usize, usize),
+        (wide, high): (usize, usize),
+        colour: impl Fn(usize, usize) -> [u16; 4],
+    ) -> Pixels {
+        let (columns, rows) = (columns * wide, rows * high);
+        let rgba =
+            (0..columns * rows).map(|at| colour(at % columns / wide, at / columns / high)).collect::<Vec<[u16; 4]>>();
+        Pixels { columns, rows, rgba }
+    }
+
+    fn grey(of: usize) -> [u16; 4] {
+        [of as u16 * 257, of as u16 * 257, of as u16 * 257, u16::MAX]
+    }
+
+    #[test]
+    fn squares_are_measured_where_all_have_the_same_size_both_ways() {
+        let checked = |column: usize, row: usize| grey((column + row) % 2);
+        assert_eq!(enlarged(&squares((9, 8), (3, 3), checked)), Some(3));
+        assert_eq!(enlarged(&squares((8, 9), (2, 2), checked)), Some(2));
+        // Own computation: eight a side at least, of two pixels at least, as wide as high.
+        assert_eq!(enlarged(&squares((7, 8), (3, 3), checked)), None);
+        assert_eq!(enlarged(&squares((8, 7), (3, 3), checked)), None);
+        assert_eq!(enlarged(&squares((9, 9), (1, 1), checked)), None);
+        assert_eq!(enlarged(&squares((9, 9), (2, 3), checked)), None);
+        // Four changes each way, and three one way.
+        let changes = |across: usize, down: usize| {
+            move |column: usize, row: usize| grey(column.min(across) * 16 + row.min(down))
+        };
+        assert_eq!(enlarged(&squares((8, 8), (2, 2), changes(4, 4))), Some(2));
+        assert_eq!(enlarged(&squares((8, 8), (2, 2), changes(3, 4))), None);
+        assert_eq!(enlarged(&squares((8, 8), (2, 2), changes(4, 3))), None);
+        // One pixel more at the side: no square is whole there.
+        let mut torn = squares((8, 8), (3, 3), checked);
+        torn.rgba = torn.rgba.chunks(24).flat_map(|row| row.iter().copied().chain([row[23]])).collect();
+        torn.columns += 1;
+        assert_eq!(enlarged(&torn), None);
+    }
+
+    #[test]
+    fn the_largest_common_divisor_is_found() {
+        for (a, b, common) in [(12, 18, 6), (18, 12, 6), (7, 5, 1), (9, 0, 9), (0, 4, 4), (24, 8, 8)] {
+            assert_eq!(divisor(a, b), common, "{a} {b}");
+        }
+    }
+
+    const NAVY: Colour = Colour { r: 16, g: 32, b: 96 };
+    const SAND: Colour = Colour { r: 216, g: 178, b: 110 };
+
+    /// Everything that is told of a picture of these greys, `columns` wide: sentences and hints.
+    fn told(columns: usize, greys: &[usize]) -> (bool, Vec<(String, Vec<String>)>) {
+        let yarns = [Some(('N', NAVY)), Some(('S', SAND))];
+        let mut strange = UnknownColours::default();
+        greys.iter().enumerate().for_each(|(at, of)| match of {
+            0 => strange.veiled(at),
+            of => strange.opaque([*of as u16 * 257, *of as u16, 0], at),
+        });
+        let pixels = Pixels { columns, rows: greys.len() / columns, rgba: Vec::new() };
+        let mut report = Report::new();
+        let clean = strange.told(&pixels, &yarns, true, Span::file(SourceId(0)), &mut report);
+        (clean, report.iter().map(|d| (d.message.clone(), d.hints.clone())).collect())
+    }
+
+    #[test]
+    fn a_strange_colour_is_told_with_its_places_and_the_nearest_yarn() {
+        // 20, 0, 0 is nearest to the dark yarn, 250, 1, 0 to the pale one by its lightness.
+        let (clean, told_of_one) = told(3, &[20, 0, 0, 0, 0, 0]);
+        assert!(!clean);
+        assert_eq!(told_of_one[0].0, "5 pixels are neither solid nor wholly transparent, first at column 2, row 1");
+        assert_eq!(told_of_one[1].0, "1 pixel is `#140000`, which is no yarn's colour: column 1, row 1");
+        assert_eq!(told_of_one[1].1, ["the nearest is yarn `N`, `#102060`"]);
+        // Three places are named.
+        let (_, three) = told(2, &[20, 20, 20]);
+        assert_eq!(
+            three[0].0,
+            "3 pixels are `#140000`, which is no yarn's colour: column 1, row 1; column 2, row 1; column 1, row 2"
+        );
+        let (_, four) = told(2, &[20, 20, 20, 20]);
+        assert!(four[0].0.ends_with("column 1, row 2 and elsewhere"), "{}", four[0].0);
+        assert!(told(1, &[]).0);
+    }
+
+    #[test]
+    fn six_strange_colours_are_named_and_the_others_counted() {
+        let (_, six) = told(2, &[1, 2, 3, 4, 5, 6]);
+        assert_eq!(six.len(), 6);
+        let (_, eight) = told(2, &[1, 2, 3, 4, 5, 6, 7, 8]);
+        assert_eq!((eight.len(), eight[6].0.as_str()), (7, "2 other colours are no yarn's either"));
+        // Of forty each may be a slip; of more it is another kind of picture.
+        let forty: Vec<usize> = (1..=40).collect();
+        assert_eq!(told(4, &forty).1[6].0, "34 other colours are no yarn's either");
+        let more: Vec<usize> = (1..=41).cycle().take(328).collect();
+        let (clean, one) = told(4, &more);
+        assert!(!clean);
+        // Own computation: 41 x 8 = 328 knots, no more.
+        assert_eq!(one.len(), 1);
+        assert!(one[0].0.contains("its 4 x 82 pixels have 41 colours that are no yarn's"), "{}", one[0].0);
+        assert!(one[0].0.ends_with("a drawing with soft edges, or a chart enlarged with smoothing"), "{}", one[0].0);
+        let (_, shaded) = told(4, &more[..324]);
+        assert!(shaded[0].0.ends_with("a photograph, or a picture with shades"), "{}", shaded[0].0);
+    }
+
+    #[test]
+    fn no_more_colours_are_told_apart_than_a_photograph_needs() {
+        let mut strange = UnknownColours::default();
+        for at in 0..=MAX_COUNTED_COLOURS {
+            strange.opaque([at as u16, 0, 1], at);
+        }
+        assert!(strange.uncounted);
+        assert_eq!(strange.colours.len(), MAX_COUNTED_COLOURS);
+        // One that is known already is counted on.
+        strange.opaque([7, 0, 1], 9);
+        assert_eq!(strange.colours[&[7, 0, 1]], (2, vec![7, 9]));
+        let mut all = UnknownColours::default();
+        (0..MAX_COUNTED_COLOURS).for_each(|at| all.opaque([at as u16, 0, 1], at));
+        all.opaque([7, 0, 1], 9);
+        assert!(!all.uncounted);
+    }
+
+    #[test]
+    fn colours_are_rounded_to_be_shown() {
+        // Own computation: 128 of 257 round down, 129 up.
+        assert_eq!(narrow([0, 128, 129]), Colour { r: 0, g: 0, b: 1 });
+        assert_eq!(narrow([u16::MAX, 65_406, 65_407]), Colour { r: 255, g: 254, b: 255 });
+        assert_eq!(wide(NAVY), [4_112, 8_224, 24_672]);
+    }
+
+    #[test]
+    fn of_two_yarns_alike_the_first_is_the_nearest() {
+        let yarns = [Some(('N', NAVY)), None, Some(('S', SAND)), Some(('T', SAND))];
+        assert_eq!(nearest(Colour { r: 200, g: 170, b: 120 }, &yarns), Some(('S', SAND)));
+        assert_eq!(nearest(Colour { r: 0, g: 0, b: 90 }, &yarns), Some(('N', NAVY)));
+        assert_eq!(nearest(NAVY, &[None]), None);
+    }
+}

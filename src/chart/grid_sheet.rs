@@ -88,3 +88,56 @@ fn tell(
         );
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn told(list: &str, letters: &[Option<char>]) -> (Option<Chart>, Vec<(String, Vec<String>)>) {
+        let (mut sources, mut report) = (Sources::in_memory(), Report::new());
+        let source = sources.add("chart.csv".into(), list.as_bytes().to_vec());
+        let yarns: Vec<Option<(char, Colour)>> =
+            letters.iter().enumerate().map(|(at, key)| key.map(|key| (key, Colour::new(at as u8, 0, 0)))).collect();
+        let chart = read(&sources, source, letters, &yarns, &mut report);
+        (chart, report.iter().map(|d| (d.message.clone(), d.hints.clone())).collect())
+    }
+
+    const TWO: [Option<char>; 2] = [Some('A'), Some('B')];
+
+    #[test]
+    fn letters_full_stops_and_empty_cells_become_a_chart() {
+        let (chart, faults) = told("A,B,.\n,B,A\n", &TWO);
+        let (a, b) = (Some(YarnId(0)), Some(YarnId(1)));
+        assert_eq!((chart, faults.len()), (Chart::new(3, vec![a, b, None, None, b, a]), 0));
+        assert_eq!(told(".,.\n", &TWO).1[0].0, "every cell of the chart is bare");
+    }
+
+    #[test]
+    fn a_strange_cell_is_counted_and_told_where_it_first_stands() {
+        let (chart, faults) = told("A,B,A\nB,x,a\nx,x,A\n", &TWO);
+        assert_eq!((chart, faults.len()), (None, 2));
+        let (first, second) = (&faults[0], &faults[1]);
+        assert_eq!(
+            first.0,
+            "`a` is no yarn's letter and no yarn's colour; it stands 1 times in A1:C3, first in the part's row 2, column 3"
+        );
+        assert!(first.1[0].starts_with("did you mean `A`?"), "{:?}", first.1);
+        assert!(second.0.contains("`x`") && second.0.contains("stands 3 times"), "{}", second.0);
+        assert!(second.0.ends_with("row 2, column 2"), "{}", second.0);
+        assert_eq!(second.1, ["the yarns' letters are `A`, `B`"]);
+    }
+
+    #[test]
+    fn six_strange_cells_are_told_and_the_others_counted() {
+        assert_eq!(told("c,d,e\nf,g,h\n", &TWO).1.len(), 6);
+        let faults = told("c,d,e,f\ng,h,i,j\n", &TWO).1;
+        assert_eq!((faults.len(), faults[6].0.as_str()), (7, "2 other cells are no yarn's either"));
+    }
+
+    #[test]
+    fn nothing_is_called_strange_while_a_yarn_cannot_be_read() {
+        for letters in [&[Some('A'), None][..], &[]] {
+            assert_eq!(told("A,x\n", letters), (None, Vec::new()));
+        }
+    }
+}

@@ -259,4 +259,69 @@ mod tests {
         assert_eq!(told(&tall, "A").1[0].0, "chart-too-large");
         assert!(told(&"A\n".repeat(MAX_SIDE), "A").0.is_some());
     }
+
+    /// What is told, with what to do.
+    fn words(text: &str) -> Vec<(String, String)> {
+        let mut report = Report::new();
+        assert_eq!(read(text, SourceId(0), &[Some('A'), Some('B')], &mut report), None);
+        let hint = |d: &Diagnostic| d.hints.first().cloned().unwrap_or_default();
+        report.iter().map(|d| (d.message.clone(), hint(d))).collect()
+    }
+
+    #[test]
+    fn rows_of_another_length_are_told_with_what_is_missing_or_too_many() {
+        let told = words("AAA\nAA\nAAA\nAAAAA\nAAA\n\nA\nAAAA\n");
+        let told: Vec<(&str, &str)> = told.iter().map(|(message, hint)| (message.as_str(), hint.as_str())).collect();
+        let add = |cells: &str| format!("add {cells} at this end or where one was left out; a bare cell is a full stop");
+        assert_eq!(told[0], ("row 2 has 2 cells, most rows have 3", add("1 cell").as_str()));
+        assert_eq!(told[1], ("row 4 has 5 cells, most rows have 3", "take 2 cells out"));
+        assert_eq!(told[2], ("row 6 is empty", "take the empty line out, or write a bare row as full stops"));
+        assert_eq!(told[3], ("row 7 has 1 cell, most rows have 3", add("2 cells").as_str()));
+        assert_eq!(told[4], ("row 8 has 4 cells, most rows have 3", "take 1 cell out"));
+        assert_eq!(told.len(), 5);
+    }
+
+    #[test]
+    fn of_many_wrong_rows_five_are_shown_and_the_others_counted() {
+        let six = words(&format!("{}{}", "AAA\n".repeat(9), "AA\n".repeat(6)));
+        assert_eq!((six.len(), six[5].0.as_str()), (6, "1 more rows are not 3 cells long"));
+        let eight = words(&format!("{}{}", "AAA\n".repeat(9), "AA\n".repeat(8)));
+        assert_eq!((eight.len(), eight[5].0.as_str()), (6, "3 more rows are not 3 cells long"));
+    }
+
+    #[test]
+    fn of_lengths_that_are_as_common_the_first_counts() {
+        assert_eq!(common(&[4, 7, 7, 4]), 4);
+        assert_eq!(common(&[7, 4, 4, 7]), 7);
+        assert_eq!(common(&[4, 7, 7]), 7);
+    }
+
+    #[test]
+    fn strange_letters_are_told_by_name_and_eight_of_them() {
+        let told = words("xA\nAx\nAy\n");
+        assert_eq!(told[0].0, "`x` is no yarn's letter; it stands 2 times, first at row 1, column 1");
+        assert_eq!(told[1].0, "`y` at row 3, column 2 is no yarn's letter");
+        let blank = words("A A\nAAA\n");
+        assert_eq!(blank[0].0, "a space at row 1, column 2 is no yarn's letter");
+        assert_eq!(blank[0].1, "write a bare cell as a full stop, and nothing between the letters");
+        assert_eq!(words("A\tA\nAAA\n")[0].0, "a tab at row 1, column 2 is no yarn's letter");
+        let unseen = words("A\u{7}A\nAAA\n");
+        assert_eq!(unseen[0].0, "the character U+0007 at row 1, column 2 is no yarn's letter");
+        assert!(!unseen[0].1.contains("full stop"), "{unseen:?}");
+        assert_eq!(words("cdef\nghij\n").len(), 8);
+        let ten = words("cdefg\nhijkl\n");
+        assert_eq!((ten.len(), ten[8].0.as_str()), (9, "2 more letters stand for no yarn"));
+    }
+
+    #[test]
+    fn a_side_that_is_too_long_is_told_with_its_row() {
+        let told = words(&format!("{}\n{}\n", "A".repeat(3), "A".repeat(MAX_SIDE + 2)));
+        assert_eq!(told[0].0, "row 2 has 2002 cells");
+        assert!(read(&"A".repeat(MAX_SIDE), SourceId(0), &[Some('A')], &mut Report::new()).is_some());
+    }
+
+    #[test]
+    fn of_two_yarns_with_one_letter_the_first_counts() {
+        assert_eq!(told("A\n", "AA").0, Chart::new(1, vec![Some(YarnId(0))]));
+    }
 }

@@ -61,11 +61,8 @@ impl Palette {
         self.0.iter().enumerate().map(|(i, y)| (YarnId(i as u8), y))
     }
     /// How many.
+    #[expect(clippy::len_without_is_empty, reason = "a checked project has a yarn")]
     pub fn len(&self) -> usize {
         self.0.len()
-    }
-    /// Never in a checked project.
-    pub fn is_empty(&self) -> bool {
-        self.0.is_empty()
     }
 }

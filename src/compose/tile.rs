@@ -308,4 +308,62 @@ mod tests {
         plan.sheets.remove(1);
         assert_eq!((plan.left_of(&last), plan.above(&last)), (Some(1), None));
     }
+
+    #[test]
+    fn the_room_that_takes_fewer_sheets_wins_and_then_the_one_with_larger_cells() {
+        let rooms = [room(160.0, 220.0, false), room(250.0, 150.0, true)];
+        // Own computation: 40 columns of 4 mm upright, 62 on its side; 250 / 60 mm, down to hundredths.
+        let wide = plan(ask(60, 20), &rooms);
+        assert_eq!((wide.turned, wide.sheets.len(), wide.cell), (true, 1, Length::mm(4.16)));
+        // 220 / 40 mm upright; on its side there is room for 37 rows.
+        let high = plan(ask(20, 40), &rooms);
+        assert_eq!((high.turned, high.sheets.len(), high.cell), (false, 1, Length::mm(5.5)));
+        assert_eq!(plan(ask(20, 40), &[rooms[1], rooms[0]]), high);
+        // Both have room for the largest cells: the first stays.
+        assert!(!plan(ask(10, 10), &rooms).turned);
+        assert_eq!(plan(ask(10, 10), &rooms).cell, Length::mm(6.0));
+        // No room for a cell of the least size: one a sheet.
+        let none = plan(ask(2, 1), &[room(3.0, 3.0, false)]);
+        assert_eq!((none.sheets.len(), none.across, none.down, none.cell), (2, 2, 1, Length::mm(4.0)));
+    }
+
+    #[test]
+    fn cells_are_as_wide_for_their_height_as_they_were_asked_for() {
+        let wide = TileRequest { aspect: 2.0, most: Length::mm(20.0), ..ask(10, 10) };
+        // Own computation: 160 / (10 x 2) mm; of 8 mm each 20 columns, so 21 take two sheets.
+        assert_eq!(plan(wide, &[room(160.0, 220.0, false)]).cell, Length::mm(8.0));
+        assert_eq!(plan(TileRequest { columns: 20, ..wide }, &[room(160.0, 220.0, false)]).sheets.len(), 1);
+        assert_eq!(plan(TileRequest { columns: 21, ..wide }, &[room(160.0, 220.0, false)]).sheets.len(), 2);
+    }
+
+    #[test]
+    fn what_is_shown_again_is_shown_before_the_own_cells() {
+        // Own computation: 40 columns a sheet; 70 and two again are 36 and 36, on tens 40 and 30 and the two.
+        let plan = plan(ask(70, 5), &[room(160.0, 200.0, false)]);
+        let shown: Vec<_> =
+            plan.sheets.iter().map(|s| (s.columns.clone(), s.own_columns(), s.repeated_columns)).collect();
+        assert_eq!(shown, [(0..40, 0..40, 0), (38..70, 40..70, 2)]);
+        assert_eq!(plan.cell, Length::mm(4.0));
+        let down = super::plan(ask(5, 90), &[room(160.0, 200.0, false)]);
+        let shown: Vec<_> = down.sheets.iter().map(|s| (s.rows.clone(), s.own_rows(), s.repeated_rows)).collect();
+        assert_eq!(shown, [(0..50, 0..50, 0), (48..90, 50..90, 2)]);
+        // Two of ten are a fifth; of eleven they are less.
+        assert_eq!((repeated(10, 2), repeated(11, 2), repeated(3, 0)), (0, 2, 0));
+    }
+
+    #[test]
+    fn parts_are_even_or_on_tens() {
+        // Own computation: three parts show 100 + 2 + 2: 35, 35 and 34; on tens 40, 30 + 2 and 30 + 2.
+        assert_eq!(cuts(100, 40, 2), [vec![35, 68], vec![40, 70]]);
+        assert_eq!(parts(100, &[35, 68], 2), [(0..35, 0), (33..68, 2), (66..100, 2)]);
+        assert_eq!(cuts(40, 40, 2), [Vec::<usize>::new()]);
+        assert_eq!(cuts(41, 40, 2), [vec![22], vec![20]]);
+        assert_eq!(cuts(80, 40, 0), [vec![40]]);
+        // A last part of one is less than half of another.
+        assert_eq!(on_tens(41, 40, 0, 2), None);
+        assert_eq!(on_tens(60, 40, 0, 2), Some(vec![40]));
+        assert_eq!(on_tens(59, 40, 0, 2), None);
+        // More parts than were asked for, and fewer.
+        assert_eq!((on_tens(90, 40, 0, 2), on_tens(40, 40, 0, 2)), (None, None));
+    }
 }

@@ -124,4 +124,14 @@ mod tests {
             assert_eq!(read(text), None, "{text:?}");
         }
     }
+
+    #[test]
+    fn letters_are_what_is_seen_and_fills_a_place_of_its_own() {
+        for letter in ['A', 'a', 'ß', '7', '#', BARE] {
+            assert!(is_letter(letter), "{letter:?}");
+        }
+        for no in [' ', '\t', '\n', '\u{7}', '\u{a0}', '\u{feff}'] {
+            assert!(!is_letter(no), "{no:?}");
+        }
+    }
 }

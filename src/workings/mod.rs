@@ -24,6 +24,8 @@ mod rule;
 mod runs;
 mod slits;
 mod tally;
+#[cfg(test)]
+mod tests;
 mod time;
 mod yarn_plan;
 
