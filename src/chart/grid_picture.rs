@@ -404,6 +404,27 @@ mod tests {
     }
 
     #[test]
+    fn nothing_is_called_strange_while_a_yarns_colour_cannot_be_read() {
+        let file = |rgba: &[[u8; 4]]| picture::chart_file(None, 2, 1, rgba.concat()).expect("a picture");
+        let read = |rgba: &[[u8; 4]], yarns: &[Option<(char, Colour)>]| {
+            let (mut sources, mut report) = (Sources::in_memory(), Report::new());
+            let source = sources.add("chart.png".into(), file(rgba));
+            let chart = read(&sources, source, yarns, &mut report);
+            (chart, report.iter().map(|d| d.id).collect::<Vec<_>>())
+        };
+        let (navy, sand, red, clear) = ([16, 32, 96, 255], [216, 178, 110, 255], [255, 0, 0, 255], [0; 4]);
+        let both = [Some(('N', NAVY)), Some(('S', SAND))];
+        let chart = Chart::new(2, vec![Some(YarnId(1)), Some(YarnId(0))]);
+        assert_eq!(read(&[sand, navy], &both), (chart, Vec::new()));
+        assert_eq!(read(&[sand, red], &both), (None, vec!["unknown-colour"]));
+        for yarns in [&[][..], &[None], &[Some(('S', SAND)), None]] {
+            assert_eq!(read(&[sand, red], yarns), (None, Vec::new()), "{yarns:?}");
+        }
+        assert_eq!(read(&[clear, clear], &both), (None, vec!["no-knots"]));
+        assert_eq!(read(&[sand, sand], &[both[1], both[1]]), (None, vec!["yarns-of-one-colour"]));
+    }
+
+    #[test]
     fn of_two_yarns_alike_the_first_is_the_nearest() {
         let yarns = [Some(('N', NAVY)), None, Some(('S', SAND)), Some(('T', SAND))];
         assert_eq!(nearest(Colour { r: 200, g: 170, b: 120 }, &yarns), Some(('S', SAND)));

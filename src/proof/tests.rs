@@ -30,6 +30,15 @@ enum Slip {
     TickBox(usize),
     Arrow(usize),
     TickField(usize),
+    TwoBoxes(usize),
+    BoxTwice(usize),
+    SmallBox(usize),
+    LowBox(usize),
+    NoField(usize),
+    SmallField(usize),
+    TwoFields(usize),
+    NoColumnNumber(usize),
+    ColumnNumberAside(usize),
     KeyCount(usize),
     KeyTwins,
     Sentence(usize),
@@ -183,15 +192,33 @@ impl Trial {
             if self.slip != Slip::NoRowNumber(row) {
                 text(&mut out, text_at, y + 4.5, 7.0, &number.to_string());
             }
+            let side = if self.slip == Slip::SmallBox(row) { 8.0 } else { 12.0 };
+            let up = if self.slip == Slip::LowBox(row) { -3.0 } else { 1.0 };
             if self.slip != Slip::TickBox(row) {
-                let _ = writeln!(out, "0.5 w 0 G {box_at} {} 18.2 12 re S", y + 1.0);
+                let _ = writeln!(out, "0.5 w 0 G {box_at} {} 18.2 {side} re S", y + up + (12.0 - side) / 2.0);
+            }
+            match self.slip {
+                Slip::TwoBoxes(r) if r == row => {
+                    let _ = writeln!(out, "0.5 w 0 G {} {} 12 12 re S", box_at - 20.0, y + 1.0);
+                }
+                Slip::BoxTwice(r) if r == row => {
+                    let _ = writeln!(out, "0.5 w 0 G {} {} 16.2 10 re S", box_at + 1.0, y + 2.0);
+                }
+                _ => {}
             }
             let (tail, tip) = if row % 2 == 0 { (left - 30.0, left - 24.0) } else { (right + 28.0, right + 22.0) };
             let (tail, tip) = if self.slip == Slip::Arrow(row) { (tip, tail) } else { (tail, tip) };
             let _ = writeln!(out, "0.3 g {tail} {} m {tail} {} l {tip} {} l f", y + 5.0, y + 9.0, y + 7.0);
             let name = if self.slip == Slip::TickField(row) { row + 2 } else { row + 1 };
             if self.fields {
-                fields.push(field(name, &self.sentence(row), [box_at, y + 1.0, box_at + 18.2, y + 13.0]));
+                let narrow = if self.slip == Slip::SmallField(row) { 0.6 } else { 0.0 };
+                let area = [box_at + narrow, y + 1.0, box_at + 18.2, y + 13.0];
+                if self.slip != Slip::NoField(row) {
+                    fields.push(field(name, &self.sentence(row), area));
+                }
+                if self.slip == Slip::TwoFields(row) {
+                    fields.push(field(name, &self.sentence(row), area));
+                }
             }
         }
         let bottom = top - rows as f64 * CELL;
@@ -200,7 +227,11 @@ impl Trial {
             if number.is_multiple_of(5) || column == 0 || column + 1 == columns {
                 let shown = if self.slip == Slip::ColumnNumber(first + column) { number + 1 } else { number };
                 let half = 1.375 * shown.to_string().len() as f64;
-                let x = left + (column as f64 + 0.5) * wide - half;
+                let aside = if self.slip == Slip::ColumnNumberAside(first + column) { 0.4 * wide } else { 0.0 };
+                let x = left + (column as f64 + 0.5) * wide - half + aside;
+                if self.slip == Slip::NoColumnNumber(first + column) {
+                    continue;
+                }
                 text(&mut out, x, top + 4.0, 5.5, &shown.to_string());
                 text(&mut out, x, bottom - 10.0, 5.5, &number.to_string());
             }
@@ -377,6 +408,17 @@ fn every_slip_is_found_where_it_is() {
         (Slip::TickBox(3), "page 1, row 4: no box"),
         (Slip::Arrow(12), "page 1, row 13: its arrow points"),
         (Slip::TickField(11), "page 1, row 12: its box ticks the field `row.13`"),
+        (Slip::TwoBoxes(5), "page 1, row 6: more than one box to tick stands at its right end"),
+        (Slip::SmallBox(8), "page 1, row 9: its box to tick is"),
+        (Slip::LowBox(2), "page 1, row 3: its box to tick stands beside the middle of no row"),
+        (Slip::NoField(1), "page 1, row 2: its box cannot be ticked on a screen"),
+        // Own computation: 17.6 points are 6.2 mm.
+        (Slip::SmallField(10), "page 1, row 11: its field is only 6.2 mm wide"),
+        (Slip::TwoFields(6), "page 1, row 7: more than one field lies over its box"),
+        (Slip::NoColumnNumber(19), "page 2, column 20: no number stands above it"),
+        (Slip::NoColumnNumber(9), "page 1, column 10: no number stands above it"),
+        (Slip::NoColumnNumber(0), "page 1, column 1: no number stands above it"),
+        (Slip::ColumnNumberAside(4), "page 1, column 5: its number above the sheet stands over the middle of no column"),
         (Slip::KeyCount(2), "page 1: the key gives"),
         (Slip::KeyTwins, "page 1: navy blue and cream have the same symbol"),
         (Slip::Sentence(6), "page 3, row 7: after"),
@@ -386,6 +428,17 @@ fn every_slip_is_found_where_it_is() {
         let found = sentences(&Trial::new(slip).report());
         assert!(found.iter().any(|f| f.starts_with(start)), "{slip:?}: {found:#?}");
     }
+}
+
+#[test]
+fn what_may_be_so_is_no_slip() {
+    // A frame inside the box, and a five that has no number.
+    for slip in [Slip::BoxTwice(5), Slip::NoColumnNumber(4)] {
+        assert_eq!(sentences(&Trial::new(slip).report()), Vec::<String>::new(), "{slip:?}");
+    }
+    // Own computation: two columns of 9.8 points beside the last number leave less than 20, two of 14 leave more.
+    let narrow = Trial { wide: 0.7, ..Trial::new(Slip::NoColumnNumber(9)) };
+    assert_eq!(sentences(&narrow.report()), Vec::<String>::new());
 }
 
 #[test]

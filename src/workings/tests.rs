@@ -114,7 +114,10 @@ fn what_has_no_band_is_weighed_by_its_diameter() {
     // Cotton fills 0.43 of a round cord at 1.52 g/cm3 (from memory); yarn of 2.54 mm.
     let g_per_m = 1.52 * 0.43 * PI / 4.0 * 2.54 * 2.54;
     close(w.hanging.panel_g - known.hanging.panel_g, yarn_g(&w) * 2.0 * (g_per_m - 0.5));
-    project.palette.0[0].ball_g = Some(50.0);
+    // A ball of no length tells nothing.
+    (project.palette.0[0].ball_g, project.palette.0[0].ball_m) = (Some(50.0), Some(0.0));
+    close(work_out(&project).hanging.panel_g, w.hanging.panel_g);
+    project.palette.0[0].ball_m = Some(100.0);
     project.cord.spool_m = None;
     assert!(work_out(&project).hanging.mass_is_estimated);
 }
@@ -251,6 +254,14 @@ fn slits_are_three_rows_or_more_and_linked_in_every_second() {
     let three = slits(3);
     assert_eq!(three.len(), 1);
     assert_eq!((three[0].left.0, three[0].first.0, three[0].last.0, three[0].rows()), (2, 0, 2, 3));
+    // Beside a bare cell nothing gapes, and what was open above it ends there.
+    let beside_bare = |rows: &[&str]| {
+        work_out(&panel(&format!("{}\n", rows.join("\n")))).slits.iter().map(Slit::rows).collect::<Vec<_>>()
+    };
+    let (both, left, right) = ("AAABBB", "AAA.BB", "AA.BBB");
+    assert_eq!(beside_bare(&[both, both, both, left, left, left]), [3]);
+    assert_eq!(beside_bare(&[both, both, both, right, right, right]), [3]);
+    assert_eq!(beside_bare(&[left, left, left, both, both]), Vec::<usize>::new());
     let linked: Vec<usize> = (0..7).filter(|&row| slits(6)[0].is_linked_in(crate::chart::Row(row))).collect();
     assert_eq!(linked, [1, 3, 5]);
 }

@@ -250,6 +250,44 @@ mod tests {
         }
     }
 
+    fn shown(content: &[u8]) -> Vec<String> {
+        Tokens::new(content).map(|token| token.shown()).collect()
+    }
+
+    #[test]
+    fn tokens_begin_and_end_where_the_notation_says() {
+        assert_eq!(shown(b"(a(b)c)d"), ["(a(b)c)", "d"]);
+        assert_eq!(shown(b"(a\\)b)(c)"), ["(a\\)b)", "(c)"]);
+        assert_eq!(shown(b"<41 42>x<</A 1>>"), ["<41 42>", "x", "<<", "A", "1", ">>"]);
+        assert_eq!(shown(b"[1 .5]/A/B%no\n2"), ["[", "1", "0.5", "]", "A", "B", "2"]);
+        // What has no end goes to the last byte.
+        assert_eq!(shown(b"q (ab"), ["q", "(ab"]);
+        assert_eq!(shown(b"q <41"), ["q", "<41"]);
+        // A picture inside the content is one token up to the blank before its end.
+        assert_eq!(shown(b"BI ID a(b xEI EI Q"), ["BI", "ID a(b xEI", "EI", "Q"]);
+        assert_eq!(shown(b"ID a(b"), ["ID a(b"]);
+    }
+
+    #[test]
+    fn numbers_are_the_same_within_half_of_the_last_decimal_or_a_millionth() {
+        let differs = |found: &[u8], made: &[u8]| difference(found, made).is_some();
+        assert!(!differs(b"1.00004", b"1") && !differs(b"-1.00004", b"-1"));
+        assert!(differs(b"1.0001", b"1") && differs(b"1", b"-1"));
+        // Own computation: a millionth of 2,000,000 is 2, of 100,000 a tenth.
+        assert!(!differs(b"2000001", b"2000000") && differs(b"2000003", b"2000000"));
+        assert!(!differs(b"100000.09", b"100000") && differs(b"100000.2", b"100000"));
+    }
+
+    #[test]
+    fn strings_and_names_are_what_their_escapes_say() {
+        // ISO 32000-1, 7.3.4.2: table 3 and the examples below it; 7.3.5.
+        assert_eq!(string(b"(\\n\\r\\t\\b\\f\\(\\)\\\\)"), b"\n\r\t\x08\x0c()\\");
+        assert_eq!(string(b"(\\101\\7x\\0538)"), b"A\x07x+8");
+        assert_eq!(string(b"(a\r\nb\rc\\\r\nd\\\ne)"), b"a\nb\ncde");
+        assert_eq!(string(b"<4142 4>"), b"AB@");
+        assert_eq!((name(b"A#42"), name(b"A#4"), name(b"#41#G1")), (b"AB".to_vec(), b"A#4".to_vec(), b"A#G1".to_vec()));
+    }
+
     #[test]
     fn bytes_of_any_kind_are_read_to_their_end() {
         let mut random = fastrand::Rng::with_seed(7);

@@ -238,3 +238,86 @@ pub(super) fn unpacked(stream: &Stream, most: usize) -> Result<Vec<u8>, String> 
         _ => stream.get_plain_content_with_limit(most).map_err(|error| plain(&error)),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use lopdf::dictionary;
+
+    /// What is told of two values.
+    fn told(found: &Object, made: &Object) -> Vec<String> {
+        let empty = Document::new();
+        let mut pair = Pair::new(&empty, &empty);
+        pair.values(Some(found), Some(made), Place { page: Some(3), area: Area::Information }, "Key", 0);
+        pair.findings.iter().map(Finding::sentence).collect()
+    }
+
+    fn is_same(found: impl Into<Object>, made: impl Into<Object>) -> bool {
+        told(&found.into(), &made.into()).is_empty()
+    }
+
+    #[test]
+    fn numbers_are_the_same_within_half_of_the_last_decimal_or_a_millionth() {
+        assert!(is_same(5, 5.0_f32) && is_same(5.000_04_f32, 5) && is_same(-3, -3));
+        assert!(!is_same(5.000_1_f32, 5) && !is_same(5, 6) && !is_same(3, -3));
+        // Own computation: a millionth of 2,000,000 is 2, of 100,000 a tenth.
+        assert!(is_same(2_000_001, 2_000_000) && !is_same(2_000_003, 2_000_000));
+        assert!(!is_same(100_000.5_f32, 100_000));
+    }
+
+    #[test]
+    fn values_of_other_kinds_and_other_values_are_told_by_name() {
+        assert!(is_same(true, true) && is_same(Object::Name(b"A".to_vec()), Object::Name(b"A".to_vec())));
+        assert!(!is_same(true, false) && !is_same(Object::Name(b"A".to_vec()), Object::Name(b"B".to_vec())));
+        assert!(!is_same(Object::string_literal("a"), Object::string_literal("b")));
+        assert!(!is_same(1, true) && !is_same(Object::string_literal("A"), Object::Name(b"A".to_vec())));
+        let found = told(&5.into(), &6.into());
+        assert!(found[0].starts_with("page 3: ") && found[0].contains("`Key` is "), "{found:?}");
+        let (one, other): (Object, Object) = (dictionary! { "A" => 1 }.into(), dictionary! { "A" => 1, "B" => 2 }.into());
+        assert_eq!((told(&one, &other).len(), told(&other, &one).len(), told(&one, &one).len()), (1, 1, 0));
+        assert!(is_same(vec![1.into(), 2.into()], vec![1.into(), 2.into()]));
+        assert!(!is_same(vec![1.into()], vec![1.into(), 2.into()]) && !is_same(vec![1.into()], vec![2.into()]));
+    }
+
+    #[test]
+    fn lists_and_dictionaries_are_followed_so_deep_and_no_deeper() {
+        let lists = |depth: usize| (0..depth).fold(Object::Integer(1), |inner, _| vec![inner].into());
+        let dictionaries = |depth: usize| (0..depth).fold(Object::Integer(1), |inner, _| dictionary! { "A" => inner }.into());
+        for nested in [&lists as &dyn Fn(usize) -> Object, &dictionaries] {
+            assert_eq!(told(&nested(MAX_DEPTH), &nested(MAX_DEPTH)), Vec::<String>::new());
+            let deeper = told(&nested(MAX_DEPTH + 1), &nested(MAX_DEPTH + 1));
+            assert!(deeper.len() == 1 && deeper[0].contains("nested more deeply"), "{deeper:?}");
+        }
+    }
+
+    #[test]
+    fn streams_are_the_same_where_they_hold_the_same_however_they_are_packed() {
+        let plain = Stream::new(Dictionary::new(), b"1 0 0 1 0 0 cm ".repeat(9));
+        let mut packed = plain.clone();
+        packed.compress().expect("packed");
+        assert!(is_same(plain.clone(), packed.clone()) && is_same(packed.clone(), plain.clone()));
+        // The same bytes that are said to be packed otherwise hold something else.
+        let mut mislabelled = packed.clone();
+        mislabelled.dict.remove(b"Filter");
+        assert_eq!(told(&mislabelled.into(), &packed.into()).len(), 1);
+        let other = Stream::new(Dictionary::new(), b"1 0 0 1 0 9 cm ".repeat(9));
+        assert!(told(&other.into(), &plain.into())[0].contains("what it holds is not what it should"));
+        let form = |content: &[u8]| Stream::new(dictionary! { "Subtype" => "Form" }, content.to_vec());
+        assert!(is_same(form(b"1 0 m"), form(b"1.0  0 m")));
+        let drawn = told(&form(b"1 0 m").into(), &form(b"1 2 m").into());
+        assert!(drawn[0].contains("the first difference is `0` instead of `2`"), "{drawn:?}");
+    }
+
+    #[test]
+    fn a_found_stream_may_unpack_to_twice_what_it_should_and_some_bytes_more() {
+        let empty = Document::new();
+        let pair = Pair::new(&empty, &empty);
+        assert_eq!(pair.most(&Stream::new(Dictionary::new(), vec![0; 100])), 200 + (4 << 20));
+    }
+
+    #[test]
+    fn keys_of_both_are_held_against_each_other_but_for_some() {
+        let (one, other) = (dictionary! { "A" => 1, "B" => 2 }, dictionary! { "C" => 3, "B" => 2 });
+        assert_eq!(keys(&one, &other, &[b"B"]), [b"A".to_vec(), b"C".to_vec()]);
+    }
+}
