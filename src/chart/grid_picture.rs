@@ -302,9 +302,8 @@ mod tests {
         assert_eq!(enlarged(&squares((9, 9), (1, 1), checked)), None);
         assert_eq!(enlarged(&squares((9, 9), (2, 3), checked)), None);
         // Four changes each way, and three one way.
-        let changes = |across: usize, down: usize| {
-            move |column: usize, row: usize| grey(column.min(across) * 16 + row.min(down))
-        };
+        let changes =
+            |across: usize, down: usize| move |column: usize, row: usize| grey(column.min(across) * 16 + row.min(down));
         assert_eq!(enlarged(&squares((8, 8), (2, 2), changes(4, 4))), Some(2));
         assert_eq!(enlarged(&squares((8, 8), (2, 2), changes(3, 4))), None);
         assert_eq!(enlarged(&squares((8, 8), (2, 2), changes(4, 3))), None);

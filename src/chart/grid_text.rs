@@ -272,7 +272,8 @@ mod tests {
     fn rows_of_another_length_are_told_with_what_is_missing_or_too_many() {
         let told = words("AAA\nAA\nAAA\nAAAAA\nAAA\n\nA\nAAAA\n");
         let told: Vec<(&str, &str)> = told.iter().map(|(message, hint)| (message.as_str(), hint.as_str())).collect();
-        let add = |cells: &str| format!("add {cells} at this end or where one was left out; a bare cell is a full stop");
+        let add =
+            |cells: &str| format!("add {cells} at this end or where one was left out; a bare cell is a full stop");
         assert_eq!(told[0], ("row 2 has 2 cells, most rows have 3", add("1 cell").as_str()));
         assert_eq!(told[1], ("row 4 has 5 cells, most rows have 3", "take 2 cells out"));
         assert_eq!(told[2], ("row 6 is empty", "take the empty line out, or write a bare row as full stops"));

@@ -164,6 +164,35 @@ impl Trial {
         let _ = writeln!(out, "{grey} g q {across} 0 0 {down} {cx} {cy} cm {symbol} Q");
     }
 
+    fn tick_box(&self, out: &mut String, row: usize, (box_at, y): (f64, f64)) {
+        let side = if self.slip == Slip::SmallBox(row) { 8.0 } else { 12.0 };
+        let up = if self.slip == Slip::LowBox(row) { -3.0 } else { 1.0 };
+        if self.slip != Slip::TickBox(row) {
+            let _ = writeln!(out, "0.5 w 0 G {box_at} {} 18.2 {side} re S", y + up + (12.0 - side) / 2.0);
+        }
+        match self.slip {
+            Slip::TwoBoxes(r) if r == row => {
+                let _ = writeln!(out, "0.5 w 0 G {} {} 12 12 re S", box_at - 20.0, y + 1.0);
+            }
+            Slip::BoxTwice(r) if r == row => {
+                let _ = writeln!(out, "0.5 w 0 G {} {} 16.2 10 re S", box_at + 1.0, y + 2.0);
+            }
+            _ => {}
+        }
+    }
+
+    fn fields_of(&self, row: usize, (box_at, y): (f64, f64), fields: &mut Vec<Object>) {
+        let name = if self.slip == Slip::TickField(row) { row + 2 } else { row + 1 };
+        let narrow = if self.slip == Slip::SmallField(row) { 0.6 } else { 0.0 };
+        let area = [box_at + narrow, y + 1.0, box_at + 18.2, y + 13.0];
+        if self.slip != Slip::NoField(row) {
+            fields.push(field(name, &self.sentence(row), area));
+        }
+        if self.slip == Slip::TwoFields(row) {
+            fields.push(field(name, &self.sentence(row), area));
+        }
+    }
+
     fn sheet(&self, first: usize, columns: usize) -> (String, Vec<Object>) {
         let (left, top, wide) = (120.0, 700.0, CELL * self.wide);
         let rows = self.project.chart.rows();
@@ -192,33 +221,12 @@ impl Trial {
             if self.slip != Slip::NoRowNumber(row) {
                 text(&mut out, text_at, y + 4.5, 7.0, &number.to_string());
             }
-            let side = if self.slip == Slip::SmallBox(row) { 8.0 } else { 12.0 };
-            let up = if self.slip == Slip::LowBox(row) { -3.0 } else { 1.0 };
-            if self.slip != Slip::TickBox(row) {
-                let _ = writeln!(out, "0.5 w 0 G {box_at} {} 18.2 {side} re S", y + up + (12.0 - side) / 2.0);
-            }
-            match self.slip {
-                Slip::TwoBoxes(r) if r == row => {
-                    let _ = writeln!(out, "0.5 w 0 G {} {} 12 12 re S", box_at - 20.0, y + 1.0);
-                }
-                Slip::BoxTwice(r) if r == row => {
-                    let _ = writeln!(out, "0.5 w 0 G {} {} 16.2 10 re S", box_at + 1.0, y + 2.0);
-                }
-                _ => {}
-            }
+            self.tick_box(&mut out, row, (box_at, y));
             let (tail, tip) = if row % 2 == 0 { (left - 30.0, left - 24.0) } else { (right + 28.0, right + 22.0) };
             let (tail, tip) = if self.slip == Slip::Arrow(row) { (tip, tail) } else { (tail, tip) };
             let _ = writeln!(out, "0.3 g {tail} {} m {tail} {} l {tip} {} l f", y + 5.0, y + 9.0, y + 7.0);
-            let name = if self.slip == Slip::TickField(row) { row + 2 } else { row + 1 };
             if self.fields {
-                let narrow = if self.slip == Slip::SmallField(row) { 0.6 } else { 0.0 };
-                let area = [box_at + narrow, y + 1.0, box_at + 18.2, y + 13.0];
-                if self.slip != Slip::NoField(row) {
-                    fields.push(field(name, &self.sentence(row), area));
-                }
-                if self.slip == Slip::TwoFields(row) {
-                    fields.push(field(name, &self.sentence(row), area));
-                }
+                self.fields_of(row, (box_at, y), &mut fields);
             }
         }
         let bottom = top - rows as f64 * CELL;
@@ -418,7 +426,10 @@ fn every_slip_is_found_where_it_is() {
         (Slip::NoColumnNumber(19), "page 2, column 20: no number stands above it"),
         (Slip::NoColumnNumber(9), "page 1, column 10: no number stands above it"),
         (Slip::NoColumnNumber(0), "page 1, column 1: no number stands above it"),
-        (Slip::ColumnNumberAside(4), "page 1, column 5: its number above the sheet stands over the middle of no column"),
+        (
+            Slip::ColumnNumberAside(4),
+            "page 1, column 5: its number above the sheet stands over the middle of no column",
+        ),
         (Slip::KeyCount(2), "page 1: the key gives"),
         (Slip::KeyTwins, "page 1: navy blue and cream have the same symbol"),
         (Slip::Sentence(6), "page 3, row 7: after"),

@@ -170,7 +170,8 @@ fn fleece_and_ribbon_follow_a_step() {
 
 #[test]
 fn a_large_panel_takes_its_fleece_a_quarter_of_an_inch_inside() {
-    let mut project = panel(&format!("{}{}", rows_of(&"A".repeat(60), 90), rows_of(&format!("{}.", "A".repeat(59)), 10)));
+    let mut project =
+        panel(&format!("{}{}", rows_of(&"A".repeat(60), 90), rows_of(&format!("{}.", "A".repeat(59)), 10)));
     project.swatch.column_mm = Some(10.0);
     let gauge = gauge(&project);
     let edge = edge::lower_edge(&project, 0);

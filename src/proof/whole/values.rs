@@ -273,7 +273,8 @@ mod tests {
         assert!(!is_same(1, true) && !is_same(Object::string_literal("A"), Object::Name(b"A".to_vec())));
         let found = told(&5.into(), &6.into());
         assert!(found[0].starts_with("page 3: ") && found[0].contains("`Key` is "), "{found:?}");
-        let (one, other): (Object, Object) = (dictionary! { "A" => 1 }.into(), dictionary! { "A" => 1, "B" => 2 }.into());
+        let (one, other): (Object, Object) =
+            (dictionary! { "A" => 1 }.into(), dictionary! { "A" => 1, "B" => 2 }.into());
         assert_eq!((told(&one, &other).len(), told(&other, &one).len(), told(&one, &one).len()), (1, 1, 0));
         assert!(is_same(vec![1.into(), 2.into()], vec![1.into(), 2.into()]));
         assert!(!is_same(vec![1.into()], vec![1.into(), 2.into()]) && !is_same(vec![1.into()], vec![2.into()]));
@@ -282,7 +283,8 @@ mod tests {
     #[test]
     fn lists_and_dictionaries_are_followed_so_deep_and_no_deeper() {
         let lists = |depth: usize| (0..depth).fold(Object::Integer(1), |inner, _| vec![inner].into());
-        let dictionaries = |depth: usize| (0..depth).fold(Object::Integer(1), |inner, _| dictionary! { "A" => inner }.into());
+        let dictionaries =
+            |depth: usize| (0..depth).fold(Object::Integer(1), |inner, _| dictionary! { "A" => inner }.into());
         for nested in [&lists as &dyn Fn(usize) -> Object, &dictionaries] {
             assert_eq!(told(&nested(MAX_DEPTH), &nested(MAX_DEPTH)), Vec::<String>::new());
             let deeper = told(&nested(MAX_DEPTH + 1), &nested(MAX_DEPTH + 1));
