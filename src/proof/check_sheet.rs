@@ -435,10 +435,6 @@ fn check_column_numbers(page: &SheetOnPage, first_column: usize, report: &mut Pr
                     let message = format!("the number {} stands {place} it instead of {want}", number.value);
                     report.find(here("wrong-column-number", message));
                 }
-                Some(number) if number.off > 0.3 => {
-                    let message = format!("its number {place} the sheet stands over the middle of no column");
-                    report.find(here("column-number-out-of-place", message));
-                }
                 Some(_) => {}
                 None => {
                     let edge = at == 0 || at + 1 == ends.len();

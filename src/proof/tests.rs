@@ -426,10 +426,8 @@ fn every_slip_is_found_where_it_is() {
         (Slip::NoColumnNumber(19), "page 2, column 20: no number stands above it"),
         (Slip::NoColumnNumber(9), "page 1, column 10: no number stands above it"),
         (Slip::NoColumnNumber(0), "page 1, column 1: no number stands above it"),
-        (
-            Slip::ColumnNumberAside(4),
-            "page 1, column 5: its number above the sheet stands over the middle of no column",
-        ),
+        // What stands over the side of a column numbers none.
+        (Slip::ColumnNumberAside(9), "page 1, column 10: no number stands above it"),
         (Slip::KeyCount(2), "page 1: the key gives"),
         (Slip::KeyTwins, "page 1: navy blue and cream have the same symbol"),
         (Slip::Sentence(6), "page 3, row 7: after"),
