@@ -112,3 +112,37 @@ impl ProofReport {
         report
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_page_with_plenty_of_a_kind_takes_no_more_of_it_and_they_are_counted() {
+        let finding = |id, page| Finding::new(id, "so it is").on(page);
+        let mut report = ProofReport::default();
+        (0..MAX_PER_PAGE + 3).for_each(|_| report.find(finding("wrong-cell", 1)));
+        assert_eq!((report.findings.len(), report.left_out), (MAX_PER_PAGE, 3));
+        // Another kind, and the same on another page.
+        report.find(finding("no-arrow", 1));
+        report.find(finding("wrong-cell", 2));
+        assert_eq!((report.findings.len(), report.left_out), (MAX_PER_PAGE + 2, 3));
+        let told = report.diagnostics();
+        assert_eq!(told.len(), MAX_PER_PAGE + 3);
+        assert_eq!(told.iter().last().map(|d| d.message.as_str()), Some("and 3 more of the same"));
+    }
+
+    #[test]
+    fn a_file_for_another_paper_is_told_once() {
+        let of = |pages: usize, sizes: usize| {
+            let mut report = ProofReport { pages, ..ProofReport::default() };
+            (1..=sizes).for_each(|page| report.find(Finding::new("page-size", "it is too wide").on(page)));
+            report.find(Finding::new("wrong-cell", "another").on(1));
+            report.diagnostics().iter().map(|d| (d.message.clone(), d.hints.len())).collect::<Vec<_>>()
+        };
+        let all = of(3, 3);
+        assert!(all.len() == 1 && all[0].0.ends_with("; every other page differs as well"), "{all:?}");
+        assert_eq!(all[0].1, 1);
+        assert_eq!((of(4, 3).len(), of(1, 1).len()), (4, 2));
+    }
+}

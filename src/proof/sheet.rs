@@ -359,3 +359,24 @@ pub(super) fn votes(ends: &[[EndMarks; 2]], most: usize) -> Vec<(usize, usize)> 
     votes.sort_by_key(|(first, n)| (usize::MAX - n, *first));
     votes
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reader::lines::Word;
+
+    #[test]
+    fn a_number_is_one_of_words_where_letters_follow_it_closely_on_its_line() {
+        let line = |left: f64, baseline: f64, letters: &str, level: bool| {
+            let area = Bounds { left, top: baseline - 7.0, right: left + 30.0, bottom: baseline };
+            Stretch { words: vec![Word { letters: letters.to_owned(), area }], area, baseline, size: 9.0, level }
+        };
+        // Seven points high, so words within 24.5 points of its right side, 100.
+        let number = (12, Bounds { left: 90.0, top: 43.0, right: 100.0, bottom: 50.0 }, 46.5, 50.0);
+        let is_in = |stretch: Stretch| is_in_words(&[stretch], &number);
+        assert!(is_in(line(100.0, 50.0, "navy", true)) && is_in(line(124.0, 50.9, "navy", true)));
+        assert!(!is_in(line(125.0, 50.0, "navy", true)) && !is_in(line(99.0, 50.0, "navy", true)));
+        assert!(!is_in(line(110.0, 51.0, "navy", true)) && !is_in(line(110.0, 49.0, "navy", true)));
+        assert!(!is_in(line(110.0, 50.0, "14", true)) && !is_in(line(110.0, 50.0, "navy", false)));
+    }
+}

@@ -473,6 +473,20 @@ fn fonts_that_are_not_in_the_file_are_named() {
 }
 
 #[test]
+fn header_rows_are_read_in_words_too() {
+    let trial = Trial::new(Slip::None);
+    let mut expected = trial.expected();
+    expected.header_rows = trial.expected().rows.drain(..2).collect();
+    let report = prove(&trial.pdf(), &expected);
+    // Fifteen rows of the chart, and two that are taken for a header.
+    assert_eq!((sentences(&report), report.written_rows), (Vec::new(), 17));
+    expected.header_rows[1].sentence = expected.header_rows[1].sentence.replace("Row 2,", "Row 2 begins");
+    let report = prove(&trial.pdf(), &expected);
+    assert_eq!((report.findings.len(), report.written_rows), (1, 16));
+    assert!(sentences(&report)[0].contains("header row 2: "), "{:?}", sentences(&report));
+}
+
+#[test]
 fn a_row_that_is_said_twice_is_named() {
     let trial = Trial::new(Slip::None);
     let mut expected = trial.expected();

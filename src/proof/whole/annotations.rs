@@ -99,3 +99,39 @@ fn name(document: &Document, annotation: &Annotation) -> String {
         other => format!("something of the kind `{}` at {at}", String::from_utf8_lossy(other)),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::words::Area;
+    use super::*;
+    use lopdf::dictionary;
+
+    /// A link to this address, as high as is said.
+    fn link(address: &str, high: i64) -> Object {
+        let action = dictionary! { "S" => "URI", "URI" => Object::string_literal(address) };
+        let area: Vec<Object> = [10, 10, 60, 10 + high].map(Object::Integer).to_vec();
+        dictionary! { "Type" => "Annot", "Subtype" => "Link", "Rect" => area, "A" => action }.into()
+    }
+
+    /// What is told of two pages with these annotations.
+    fn told(found: &[Object], made: &[Object]) -> Vec<String> {
+        let empty = Document::new();
+        let mut pair = Pair::new(&empty, &empty);
+        let page = |list: &[Object]| dictionary! { "Annots" => list.to_vec() };
+        compare(&mut pair, Place { page: Some(2), area: Area::Information }, &page(found), &page(made));
+        pair.findings.iter().map(|finding| format!("{} {}", finding.id, finding.sentence())).collect()
+    }
+
+    #[test]
+    fn what_lies_over_a_page_is_missed_where_it_is_not_and_told_where_it_should_not_be() {
+        let (one, two) = (link("https://example.org/a", 12), link("https://example.org/b", 12));
+        assert_eq!(told(&[one.clone(), two.clone()], &[one.clone(), two.clone()]), Vec::<String>::new());
+        assert_eq!(told(&[], &[]), Vec::<String>::new());
+        let missing = told(std::slice::from_ref(&one), &[one.clone(), one.clone()]);
+        assert!(missing.len() == 1 && missing[0].starts_with("something-missing page 2: "), "{missing:?}");
+        let added = told(&[one.clone(), one.clone()], std::slice::from_ref(&one));
+        assert!(added.len() == 1 && added[0].starts_with("something-added page 2: "), "{added:?}");
+        // The same one, moved.
+        assert_eq!(told(&[link("https://example.org/a", 13)], std::slice::from_ref(&one)).len(), 1);
+    }
+}
