@@ -292,6 +292,20 @@ mod tests {
     }
 
     #[test]
+    fn between_two_boxes_of_one_path_nothing_is_painted() {
+        let m = Matrix::IDENTITY;
+        for kind in [PaintKind::Fill, PaintKind::FillEvenOdd] {
+            let mut canvas = ten();
+            canvas.paint(&mark(kind, "#000000", |o| {
+                o.rectangle(&m, 1.0, 1.0, 2.0, 8.0);
+                o.rectangle(&m, 6.0, 1.0, 2.0, 8.0);
+            }));
+            let line: Vec<bool> = (0..10).map(|x| canvas.at(x, 5) == 0).collect();
+            assert_eq!(line, [false, true, true, false, false, false, true, true, false, false]);
+        }
+    }
+
+    #[test]
     fn lines_have_their_width_and_clips_cut() {
         let mut canvas = ten();
         let mut line = mark(PaintKind::Stroke(2.0), "#00ff00", |o| {

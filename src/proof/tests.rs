@@ -473,6 +473,31 @@ fn fonts_that_are_not_in_the_file_are_named() {
 }
 
 #[test]
+fn the_figures_where_rows_end_are_those_of_the_rows_knots() {
+    let trial = Trial::new(Slip::None);
+    let expected = Expectations { run_counts: true, ..trial.expected() };
+    // None stands there, so every row with knots is told of on the first sheet, and what it should be.
+    let report = prove(&trial.pdf(), &expected);
+    let told: Vec<String> = sentences(&report).into_iter().filter(|it| it.contains("the figures at its")).collect();
+    let runs = |row: usize, shown: std::ops::Range<usize>| {
+        let mut cells = trial.project.chart.row(Row(row))[shown].to_vec();
+        if row % 2 == 1 {
+            cells.reverse();
+        }
+        let runs = cells.chunk_by(|a, b| a == b).filter(|run| run[0].is_some());
+        runs.map(|run| run.len().to_string()).collect::<Vec<_>>().join(", ")
+    };
+    // Own computation: a row from the left ends at the right, the next one at the left; the second sheet says only what the
+    // first one has not.
+    for (row, side) in [(0, "right"), (1, "left")] {
+        let first = format!("page 1, row {}: the figures at its {side} end say ``; its knots are {}", row + 1, runs(row, 0..12));
+        assert!(told.contains(&first), "{first}\n{told:#?}");
+    }
+    let second = format!("page 2, row 1: the figures at its right end say ``; its knots are {}", runs(0, 12..22));
+    assert!(told.contains(&second), "{second}\n{told:#?}");
+}
+
+#[test]
 fn header_rows_are_read_in_words_too() {
     let trial = Trial::new(Slip::None);
     let mut expected = trial.expected();

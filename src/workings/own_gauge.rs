@@ -26,7 +26,7 @@ pub(crate) fn swatch(project: &Project) -> Option<(usize, usize)> {
 
 /// A pitch that is not below what a tape shows of it over the measured part of the swatch, in neither system: whoever
 /// measures just what heads a column finds pieces in it that are long enough for her.
-fn as_headed(pitch_mm: f64, measured: Option<usize>) -> f64 {
+pub(super) fn as_headed(pitch_mm: f64, measured: Option<usize>) -> f64 {
     let Some(measured) = measured.map(|n| n as f64) else { return pitch_mm };
     let nearest = |mm: f64, mark: f64| libm::round(mm / mark) * mark;
     // Raised to one tape's mark it may be nearest to a higher one of the other's.
@@ -145,7 +145,7 @@ pub(super) fn own_gauge(
 }
 
 /// No amount smaller than the one left of it; the booklet's own column stays as it is.
-fn in_order(lines: &mut [OwnYarn]) {
+pub(super) fn in_order(lines: &mut [OwnYarn]) {
     let same = lines.iter().position(|line| line.percent == 0).unwrap_or(0);
     for at in (0..same).rev() {
         adjust(lines, at, at + 1, |own, next| own.yarn_mm > next.yarn_mm);

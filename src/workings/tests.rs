@@ -293,3 +293,40 @@ fn measures_at_the_limits_are_let_by_and_those_beyond_are_told() {
     assert_eq!(told(|p| p.working.header_rows = Some(400)), ["header-too-deep"]);
     assert_eq!(told(|p| p.working.header_rows = Some(398)), Vec::<&str>::new());
 }
+
+#[test]
+fn what_heads_a_column_is_read_off_a_tape() {
+    // Own computation: 16 x 5.598 = 89.568 mm, to the millimetre 90, more than 28 eighths of an inch (88.9).
+    close(own_gauge::as_headed(5.598, Some(16)), 90.0 / 16.0);
+    // 88.4 mm are nearest to 28 eighths of an inch, 88.9 mm, and these to 89 mm.
+    close(own_gauge::as_headed(5.525, Some(16)), 89.0 / 16.0);
+    // 90 mm are on both tapes' marks or above them, and stay.
+    close(own_gauge::as_headed(90.0 / 16.0, Some(16)), 90.0 / 16.0);
+    close(own_gauge::as_headed(5.525, None), 5.525);
+}
+
+#[test]
+fn a_swatch_is_a_quarter_of_the_panel_at_most() {
+    let of = |columns: usize, rows: usize| own_gauge::swatch(&panel(&rows_of(&"A".repeat(columns), rows)));
+    // Own computation: four times 400, 144 and 64 knots.
+    assert_eq!((of(40, 40), of(39, 41)), (Some((20, 16)), Some((12, 8))));
+    assert_eq!((of(19, 90), of(12, 48), of(12, 47)), (Some((12, 8)), Some((12, 8)), Some((8, 6))));
+    assert_eq!((of(8, 32), of(8, 31), of(7, 90)), (Some((8, 6)), None, None));
+}
+
+#[test]
+fn amounts_rise_from_column_to_column_and_the_booklets_own_stays() {
+    let ordered = |amounts: [f64; 5]| {
+        let line = |(percent, yarn_mm): (i32, f64)| OwnYarn {
+            percent,
+            knot_mm: Vec::new(),
+            buy: vec![Amount { yarn_mm, ..Amount::default() }],
+        };
+        let mut lines: Vec<OwnYarn> = [-20, -10, 0, 10, 20].into_iter().zip(amounts).map(line).collect();
+        own_gauge::in_order(&mut lines);
+        lines.iter().map(|line| line.buy[0].yarn_mm).collect::<Vec<f64>>()
+    };
+    assert_eq!(ordered([5.0, 9.0, 8.0, 7.0, 12.0]), [5.0, 8.0, 8.0, 8.0, 12.0]);
+    assert_eq!(ordered([9.0, 7.0, 8.0, 9.0, 8.5]), [7.0, 7.0, 8.0, 9.0, 9.0]);
+    assert_eq!(ordered([1.0, 2.0, 3.0, 4.0, 5.0]), [1.0, 2.0, 3.0, 4.0, 5.0]);
+}

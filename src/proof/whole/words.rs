@@ -135,3 +135,37 @@ impl Area {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn entries_are_told_as_the_part_they_belong_to() {
+        for key in ["MediaBox", "CropBox", "BleedBox", "TrimBox", "ArtBox", "Rotate", "UserUnit"] {
+            assert_eq!(Area::of_page(key.as_bytes()), Area::Boxes, "{key}");
+        }
+        assert_eq!(Area::of_page(b"AA"), Area::Opening);
+        assert_eq!(Area::of_page(b"StructParents"), Area::Tags);
+        assert_eq!(Area::of_page(b"Annots"), Area::Page);
+        assert_eq!(Area::of_resources(b"Font"), Area::Font);
+        assert_eq!(Area::of_resources(b"XObject"), Area::Picture);
+        assert_eq!(Area::of_resources(b"ExtGState"), Area::Resources);
+        for (keys, area) in [
+            (&["Outlines"][..], Area::Bookmarks),
+            (&["StructTreeRoot", "MarkInfo"], Area::Tags),
+            (&["Metadata"], Area::Metadata),
+            (&["PageLabels"], Area::Labels),
+            (&["AcroForm"], Area::Form),
+            (&["OutputIntents"], Area::Profile),
+            (&["Lang"], Area::Language),
+            (&["ViewerPreferences", "PageMode", "PageLayout"], Area::Showing),
+            (&["Names", "Dests", "AF"], Area::Named),
+            (&["OpenAction", "AA", "URI"], Area::Opening),
+            (&["PieceInfo"], Area::Making),
+            (&["Collection"], Area::Catalogue),
+        ] {
+            keys.iter().for_each(|key| assert_eq!(Area::of_catalogue(key.as_bytes()), area, "{key}"));
+        }
+    }
+}
