@@ -223,6 +223,48 @@ mod tests {
     }
 
     #[test]
+    fn samples_stand_evenly_in_every_cell() {
+        let area =
+            Bounds { left: 10.0, top: 20.0, right: 10.0 + 2.0 * SAMPLES as f64, bottom: 20.0 + 3.0 * SAMPLES as f64 };
+        let (xs, ys) = Lattice { area, columns: 2, rows: 1 }.samples();
+        assert_eq!((xs.len(), ys.len()), (2 * SAMPLES, SAMPLES));
+        // Own computation: a sample every point across, every three down, each in the middle of its own.
+        let is_even = |places: &[f64], first: f64, step: f64| {
+            places.iter().enumerate().all(|(at, place)| (place - first - step * at as f64).abs() < 1e-9)
+        };
+        assert!(is_even(&xs, 10.5, 1.0) && is_even(&ys, 21.5, 3.0), "{:?} {:?}", &xs[..3], &ys[..3]);
+    }
+
+    #[test]
+    fn boxes_as_thin_as_lines_are_lines() {
+        use crate::reader::outline::Outline;
+        let lines = |width: f64, height: f64| {
+            let mut outline = Outline::new();
+            outline.rectangle(&crate::reader::matrix::Matrix::IDENTITY, 10.0, 20.0, width, height);
+            let bounds = Bounds { left: 10.0, top: 20.0, right: 10.0 + width, bottom: 20.0 + height };
+            let mark = PaintedMark {
+                kind: PaintKind::Fill,
+                paint: crate::reader::marks::Paint::Other,
+                opacity: 1.0,
+                shape: std::sync::Arc::new(outline.take()),
+                moved: crate::reader::matrix::PagePoint::default(),
+                bounds,
+                clip: None,
+            };
+            let (mut level, mut upright) = (Vec::new(), Vec::new());
+            thin_boxes(&mark, &mut level, &mut upright);
+            let of = |line: &GridLine| (line.at, line.from, line.to);
+            (level.iter().map(of).collect::<Vec<_>>(), upright.iter().map(of).collect::<Vec<_>>())
+        };
+        // Own computation: at most 2.5 points thick, and more than twenty times as long.
+        assert_eq!(lines(60.0, 2.0), (vec![(21.0, 10.0, 70.0)], Vec::new()));
+        assert_eq!(lines(2.0, 60.0), (Vec::new(), vec![(11.0, 20.0, 80.0)]));
+        for (width, height) in [(40.0, 2.0), (2.0, 40.0), (90.0, 3.0), (3.0, 90.0), (2.0, 2.0), (90.0, 90.0)] {
+            assert_eq!(lines(width, height), (Vec::new(), Vec::new()), "{width} {height}");
+        }
+    }
+
+    #[test]
     fn lines_that_do_not_cross_are_sets_of_their_own() {
         let line = |at, from, to| GridLine { at, from, to };
         let level = [line(0.0, 0.0, 10.0), line(5.0, 0.0, 10.0), line(50.0, 0.0, 5.0), line(55.0, 0.0, 5.0)];

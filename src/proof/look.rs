@@ -149,3 +149,36 @@ pub(super) fn same_colour(a: u32, b: u32) -> bool {
 pub(super) fn colour_words(colour: u32) -> String {
     if colour == OTHER { "a picture or pattern".to_owned() } else { format!("#{colour:06x}") }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_speck_is_forgiven_and_no_more() {
+        let covered = |samples: usize| {
+            let mut look = CellLook { ground: PAPER, ink: None, mask: [0; WINDOW] };
+            (0..samples).for_each(|at| look.mask[at % WINDOW] |= 1 << (at / WINDOW));
+            look.is_plain()
+        };
+        // Own computation: a fiftieth of 24 x 24 samples is 11.52.
+        assert!(covered(0) && covered(11) && !covered(12) && !covered(WINDOW * 3));
+    }
+
+    #[test]
+    fn symbols_that_are_moved_by_two_samples_are_the_same() {
+        let bar = |from: usize, down: usize| {
+            let mut look = CellLook { ground: PAPER, ink: Some(0), mask: [0; WINDOW] };
+            (down..down + 10).for_each(|row| look.mask[row] = 0b1111 << from);
+            look
+        };
+        let all = (WINDOW * WINDOW) as f64;
+        assert_eq!(bar(8, 5).difference(&bar(8, 5)), 0.0);
+        for moved in [bar(10, 5), bar(6, 5), bar(8, 7), bar(8, 3), bar(10, 3)] {
+            assert_eq!(bar(8, 5).difference(&moved), 0.0);
+        }
+        // Own computation: moved by one more, a column of ten on either side, or a row of four.
+        assert_eq!(bar(8, 5).difference(&bar(11, 5)), 20.0 / all);
+        assert_eq!(bar(8, 5).difference(&bar(8, 8)), 8.0 / all);
+    }
+}

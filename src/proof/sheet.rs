@@ -366,6 +366,29 @@ mod tests {
     use crate::reader::lines::Word;
 
     #[test]
+    fn words_in_a_grid_or_close_beside_its_only_column_are_lines_of_text() {
+        let line = |left: f64, middle: f64, letters: &str| {
+            let area = Bounds { left, top: middle - 3.0, right: left + 30.0, bottom: middle + 3.0 };
+            Stretch {
+                words: vec![Word { letters: letters.to_owned(), area }],
+                area,
+                baseline: middle + 3.0,
+                size: 9.0,
+                level: true,
+            }
+        };
+        let area = Bounds { left: 100.0, top: 50.0, right: 110.0, bottom: 90.0 };
+        let among = |columns: usize, word: Stretch| is_among_words(&[word], &Lattice { area, columns, rows: 4 });
+        // In the grid by more than a point; in its rows.
+        assert!(among(4, line(75.0, 60.0, "12")) && !among(4, line(70.5, 60.0, "12")));
+        assert!(!among(4, line(75.0, 40.0, "12")) && !among(4, line(75.0, 95.0, "12")));
+        // Letters within half a column right of the only one.
+        assert!(among(1, line(111.0, 60.0, "navy")) && among(1, line(114.9, 60.0, "navy")));
+        assert!(!among(1, line(115.1, 60.0, "navy")) && !among(1, line(111.0, 60.0, "12")));
+        assert!(!among(4, line(111.0, 60.0, "navy")));
+    }
+
+    #[test]
     fn a_number_is_one_of_words_where_letters_follow_it_closely_on_its_line() {
         let line = |left: f64, baseline: f64, letters: &str, level: bool| {
             let area = Bounds { left, top: baseline - 7.0, right: left + 30.0, bottom: baseline };

@@ -490,7 +490,11 @@ fn the_figures_where_rows_end_are_those_of_the_rows_knots() {
     // Own computation: a row from the left ends at the right, the next one at the left; the second sheet says only what the
     // first one has not.
     for (row, side) in [(0, "right"), (1, "left")] {
-        let first = format!("page 1, row {}: the figures at its {side} end say ``; its knots are {}", row + 1, runs(row, 0..12));
+        let first = format!(
+            "page 1, row {}: the figures at its {side} end say ``; its knots are {}",
+            row + 1,
+            runs(row, 0..12)
+        );
         assert!(told.contains(&first), "{first}\n{told:#?}");
     }
     let second = format!("page 2, row 1: the figures at its right end say ``; its knots are {}", runs(0, 12..22));

@@ -330,3 +330,56 @@ fn amounts_rise_from_column_to_column_and_the_booklets_own_stays() {
     assert_eq!(ordered([9.0, 7.0, 8.0, 9.0, 8.5]), [7.0, 7.0, 8.0, 9.0, 9.0]);
     assert_eq!(ordered([1.0, 2.0, 3.0, 4.0, 5.0]), [1.0, 2.0, 3.0, 4.0, 5.0]);
 }
+
+#[test]
+fn a_straight_panel_has_its_ribbon_round_three_sides() {
+    let mut project = panel(&rows_of("AAAA", 10));
+    project.finishing.edge_ribbon = true;
+    let w = work_out(&project);
+    // Own computation: two sides of 40 mm, 28 mm below, 50 mm to turn in.
+    close(w.hanging.ribbon_mm.expect("a ribbon"), 158.0);
+    close(w.gauge.aspect(), 7.0 / 4.0);
+    // Two columns are 14 mm wide: too narrow.
+    project.chart = panel(&rows_of("AA", 10)).chart;
+    assert_eq!(work_out(&project).hanging.ribbon_mm, None);
+}
+
+#[test]
+fn each_columns_wood_and_cords_are_those_of_its_pitch() {
+    let w = work_out(&panel(&rows_of("AAAA", 10)));
+    let wide = w.own_gauge.pitches.iter().find(|pitch| pitch.percent == 30).expect("a column");
+    // Own computation: 28 mm and three tenths, an inch at either side; rows of 5.2 mm.
+    close(wide.width_mm, 36.4);
+    close(wide.wood_least_mm, 36.4 + 50.8);
+    close(wide.height_mm, 52.0);
+    // Two legs of 52 + 100 mm and a head, up to whole centimetres.
+    close(wide.folded_mm, (0.1 * (2.0 * 152.0 + 12.0 * PI + 9.0)).ceil() * 10.0);
+}
+
+#[test]
+fn cords_of_each_length_are_cut_for_their_own_rows() {
+    let mut project = panel(&format!("{}{}", rows_of("AAAA", 4), rows_of("..AA", 16)));
+    project.bottom.by_columns = true;
+    project.working.header_rows = Some(2);
+    let w = work_out(&project);
+    // Own computation: two legs of (2 + 20) x 4 + 100 mm and of (2 + 4) x 4 + 100 mm, and a head of 12 pi + 9.
+    let exact: Vec<f64> = w.cords.groups.iter().map(|group| group.cord.exact_mm).collect();
+    close(exact[0], 2.0 * 188.0 + 12.0 * PI + 9.0);
+    close(exact[1], 2.0 * 124.0 + 12.0 * PI + 9.0);
+    assert_eq!(w.cords.groups.iter().map(|group| group.cord.count).collect::<Vec<_>>(), [1, 1]);
+}
+
+#[test]
+fn yarn_hangs_over_bare_cells_between_its_rows_and_is_led_behind_those_of_its_row() {
+    let project = panel("AA\nA.\nAA\n.A\n");
+    let sheet = runs::sheet(&project, 0);
+    // The runs are both of row 1, column 1 of row 2, both of row 3 from the left, column 2 of row 4.
+    assert_eq!(sheet.runs.len(), 4);
+    assert!(yarn_plan::hangs_over_bare(&sheet, 0, 2), "from column 2 of row 1 over row 2");
+    assert!(!yarn_plan::hangs_over_bare(&sheet, 1, 2) && !yarn_plan::hangs_over_bare(&sheet, 0, 1));
+    // Into row 2, which begins at its right, past its bare cell; into row 3 from where row 2 ended.
+    assert!(yarn_plan::led_behind_bare(&sheet, 0, 1));
+    assert!(!yarn_plan::led_behind_bare(&sheet, 1, 2));
+    let whole = runs::sheet(&panel("AA\nBB\nAA\n"), 0);
+    assert!(!yarn_plan::hangs_over_bare(&whole, 0, 2) && !yarn_plan::led_behind_bare(&whole, 0, 2));
+}

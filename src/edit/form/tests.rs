@@ -162,3 +162,14 @@ fn a_line_is_about_the_field_it_stands_in() {
     assert_eq!(at(20), place("cord", None, ""));
     assert_eq!(at(21), place("cord", None, "diameter"));
 }
+
+#[test]
+fn a_key_is_letters_figures_strokes_and_nothing_else() {
+    let key = |line: &str| field_at(line, 1).map(|place| place.key);
+    for known in ["a_b", "twenty-knots", "k2"] {
+        assert_eq!(key(&format!("{known} = 1")).as_deref(), Some(known));
+    }
+    for other in ["a b = 1", "\"a\" = 1", "= 1", "a.b = 1"] {
+        assert_eq!(key(other), None, "{other}");
+    }
+}

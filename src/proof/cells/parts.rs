@@ -99,3 +99,31 @@ fn exact_box(corners: &[PagePoint]) -> Option<(Bounds, bool)> {
     let turn = (b.x - a.x) * (c.y - b.y) - (b.y - a.y) * (c.x - b.x);
     (level_first || plumb_first).then_some((Bounds::of(*a, *c), turn > 0.0))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_four_corners_with_level_and_plumb_sides_are_a_box() {
+        let of = |corners: &[(f64, f64)]| {
+            let spots: Vec<PagePoint> = corners.iter().map(|&(x, y)| PagePoint { x, y }).collect();
+            exact_box(&spots).map(|(_, turn)| turn)
+        };
+        let (a, b, c, d) = ((1.0, 2.0), (5.0, 2.0), (5.0, 9.0), (1.0, 9.0));
+        assert_eq!((of(&[a, b, c, d]), of(&[b, c, d, a])), (Some(true), Some(true)));
+        assert_eq!((of(&[a, d, c, b]), of(&[d, c, b, a])), (Some(false), Some(false)));
+        assert_eq!((of(&[a, b, c]), of(&[a, b, c, d, a])), (None, None));
+        // One corner off, in either direction, wherever it is.
+        for at in 0..4 {
+            for by in [(0.5, 0.0), (0.0, 0.5)] {
+                let mut corners = [a, b, c, d];
+                corners[at] = (corners[at].0 + by.0, corners[at].1 + by.1);
+                assert_eq!(of(&corners), None, "{at} {by:?}");
+            }
+        }
+        let spots = [a, b, c, d].map(|(x, y)| PagePoint { x, y });
+        let area = exact_box(&spots).map(|(area, _)| (area.left, area.top, area.right, area.bottom));
+        assert_eq!(area, Some((1.0, 2.0, 5.0, 9.0)));
+    }
+}
