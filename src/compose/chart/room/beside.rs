@@ -99,3 +99,21 @@ pub(crate) fn widest_on(block: &ChartBlock, sheet: &SheetCells, setter: &Setter,
     };
     sheet.rows.clone().map(|row| of(runs(block, sheet, row))).fold(Length::ZERO, Length::max)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn counts_have_the_room_that_stands_between_two_gaps() {
+        let beside =
+            Beside { number: Length::mm(4.0), arrow: ARROW, most_box: BOX, target: TARGET, counts: Length::ZERO };
+        // What is asked for where that is the most, else what number, arrow and box leave: a gap more than 4 + 3 + 6.4 mm.
+        let wide = beside.with_counts(Length::mm(30.0));
+        assert!((wide.room_for_counts().to_mm() - 30.0).abs() < 1e-9);
+        assert!((wide.gutter().to_mm() - 30.6 - 2.0 * GAP.to_mm()).abs() < 1e-9);
+        assert!((beside.room_for_counts().to_mm() - 13.4 - GAP.to_mm()).abs() < 1e-9);
+        assert!((beside.arrow_at().to_mm() - 4.0 - 2.0 * GAP.to_mm()).abs() < 1e-9);
+        assert!((beside.box_at().to_mm() - 7.0 - 3.0 * GAP.to_mm()).abs() < 1e-9);
+    }
+}
