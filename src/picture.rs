@@ -68,6 +68,18 @@ impl SrgbPicture {
         SrgbPicture { width, height, rgb: image.into_raw() }
     }
 
+    /// Each pixel mixed with those around it, by a bell of this standard deviation in pixels.
+    pub(crate) fn mixed(&self, pixels: f32) -> SrgbPicture {
+        self.as_image().map_or_else(|| self.clone(), |image| SrgbPicture::of_image(imageops::fast_blur(&image, pixels)))
+    }
+
+    /// Half as many pixels each way, each the mixture of four.
+    pub(crate) fn halved(&self) -> SrgbPicture {
+        let half = |side: usize| u32::try_from(side / 2).unwrap_or(1).max(1);
+        let halved = |image| imageops::thumbnail(&image, half(self.width), half(self.height));
+        self.as_image().map_or_else(|| self.clone(), |image| SrgbPicture::of_image(halved(image)))
+    }
+
     /// The part that begins at (`x`, `y`), at most `width` x `height` pixels large.
     pub(crate) fn part(&self, x: usize, y: usize, width: usize, height: usize) -> SrgbPicture {
         let [x, y, width, height] = [x, y, width, height].map(|side| u32::try_from(side).unwrap_or(u32::MAX));

@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 /// So many exact colours, at most, are a picture without loss.
 const EXACT: usize = 48;
 /// Squares less even than this are left out while colours gather: an edge or a symbol runs through them.
-const EVEN: f32 = 0.7;
+const EVEN: f32 = 0.45;
 /// In a screen's picture only symbols do, and all squares of a yarn may have a large one.
 const EVEN_ON_SCREEN: f32 = 0.4;
 

@@ -3,16 +3,22 @@
 //! Squares show in edges that go on for a square's whole side, be they grid lines or only changes of colour; strokes of
 //! symbols, figures and letters are shorter. What is drawn in squares comes again with them: `alike` finds at what distance.
 //! Where nothing does, `period` and `fold` find the size of squares by their edges alone, in a window of the picture; `phase`
-//! says which places in them are their sides. From there `track` follows straight lines, `mesh` bent ones, to the picture's
-//! edges; `extent` says which squares are the chart, `bounds` where it ends.
+//! says which places in them are their sides. From there `track` follows straight lines to the picture's
+//! edges, and `mesh` bent ones: it lays a `sheet` through lines, through `changes` of ground from square to square, and
+//! through the middles of symbols (`inks`). `extent` says which squares are the chart, `outside` which are the paper and the
+//! table around it, `bounds` where it ends.
 
 mod alike;
 mod bounds;
+mod changes;
 mod extent;
 mod fold;
+mod inks;
 pub(super) mod mesh;
+mod outside;
 mod period;
 mod phase;
+mod sheet;
 mod sides;
 mod spread;
 mod track;
@@ -43,6 +49,8 @@ pub(super) struct Lattice {
     pub(super) size_is_sure: bool,
     /// The share of what changes in a square that comes again in the next, of the direction in which it is less.
     pub(super) alike: f64,
+    /// How much more is seen on lines than between them, 0 to 1.
+    pub(super) quality: f64,
 }
 
 impl Lattice {
@@ -219,12 +227,13 @@ fn every(long: usize, side: f64, first: f64, from: f64) -> Vec<f64> {
 }
 
 /// The chart's lattice in a picture that was made even: every square so many pixels large, from the first pixel on.
-pub(super) fn even(edges: &Edges, turned: &Edges, picture: &SrgbPicture, mesh: &Mesh, size: Size) -> Option<Lattice> {
+pub(super) fn even(picture: &SrgbPicture, mesh: &Mesh, size: Size) -> Option<Lattice> {
+    let edges = Edges { may_be_whole: false, ..Edges::soft(picture) };
     let square = mesh.square;
     let lines = |long: usize| (0..=long / square).map(|i| (i * square) as f64).collect();
     let side = square as f64;
     let spread = Spread { xs: lines(picture.width), ys: lines(picture.height), wide: side, high: side };
-    cut(edges, turned, picture, &spread, mesh.alike, size)
+    cut(&edges, &edges.turned(), picture, &spread, mesh.alike, size)
 }
 
 fn cut(
@@ -243,9 +252,15 @@ fn cut(
     Some(Lattice {
         xs: spread.xs[part.left..=part.right].to_vec(),
         ys: spread.ys[part.top..=part.bottom].to_vec(),
-        strength: if lined { framed } else { quality },
+        // Texture has edges everywhere, on lines and between them.
+        strength: match lined {
+            true if alike > 0.0 => framed,
+            true => framed * (quality / 0.25).min(1.0),
+            false => quality,
+        },
         lined,
         size_is_sure,
         alike,
+        quality,
     })
 }

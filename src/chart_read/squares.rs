@@ -14,6 +14,8 @@ const POINTS: usize = 14;
 const RING: usize = 2;
 /// Channels this near to the ground's are the ground.
 const ALIKE: i32 = 26;
+/// So many of a hundred points are plainly of the ground.
+const DENSEST: usize = 40;
 /// Squares of fewer pixels show no symbol that could be told from another.
 const MIN_FOR_SYMBOLS: f64 = 6.0;
 
@@ -57,6 +59,14 @@ pub(super) fn ground_at(grid: Grid<'_>, at: usize) -> ([u8; 3], f32) {
     // Of a small square a heavier line may take a large part; or a symbol does.
     let inner = ground(&points(grid, at, INSET_OF_SMALL));
     if inner.1 > usual.1 { inner } else { usual }
+}
+
+/// The share of a square's points that have its ground's colour: less where something is drawn in it.
+pub(super) fn emptiness(grid: Grid<'_>, at: usize) -> f32 {
+    let points = points(grid, at, INSET);
+    let own = middle(&points);
+    let alike = |point: &&[u8; 3]| (0..3).all(|i| (i32::from(point[i]) - i32::from(own[i])).abs() <= ALIKE);
+    points.iter().filter(alike).count() as f32 / points.len() as f32
 }
 
 /// The share of a square's outer points that have this colour.
@@ -147,7 +157,21 @@ fn usual(of: &[[u8; 3]]) -> [u8; 3] {
     let mut sorted = of.to_vec();
     sorted.sort_unstable();
     let longest = sorted.chunk_by(|a, b| a == b).max_by_key(|same| same.len());
-    longest.filter(|same| same.len() * 6 >= of.len()).map_or_else(|| middle(of), |same| same[0])
+    longest.filter(|same| same.len() * 6 >= of.len()).map_or_else(|| densest(of), |same| same[0])
+}
+
+/// The mean of those points that are nearest to one another in light: ink is lighter or darker, and smears.
+fn densest(of: &[[u8; 3]]) -> [u8; 3] {
+    let light = |rgb: &[u8; 3]| 299 * u32::from(rgb[0]) + 587 * u32::from(rgb[1]) + 114 * u32::from(rgb[2]);
+    let mut sorted = of.to_vec();
+    sorted.sort_unstable_by_key(|rgb| (light(rgb), *rgb));
+    let count = (sorted.len() * DENSEST / 100).max(1);
+    let dense = sorted.windows(count).min_by_key(|window| light(&window[count - 1]) - light(&window[0]));
+    let dense = dense.unwrap_or(&sorted);
+    core::array::from_fn(|c| {
+        let sum: usize = dense.iter().map(|rgb| usize::from(rgb[c])).sum();
+        ((sum + dense.len() / 2) / dense.len().max(1)) as u8
+    })
 }
 
 /// The middle value of each channel.

@@ -6,6 +6,12 @@ use crate::chart_read::edges::Edges;
 /// An outermost line is at least so whole, of how whole lines usually are.
 const BOUND_AS: f32 = 0.65;
 
+/// A line on the side of a chart is so whole, or is at least about as plain as the one next to it.
+const WHOLE: f32 = 0.9;
+const PLAINER: f32 = 0.1;
+/// So many squares of a photograph's outermost line are straight.
+const PIECE: usize = 16;
+
 /// The box around a patch whose columns and rows each speak for the chart, seen along the box: at an edge of the chart that
 /// changes at once. `score`: of a square by its row and column, -1 to 1.
 pub(super) fn best_box(
@@ -54,48 +60,86 @@ fn best_run(scores: &[f64], inside: std::ops::Range<usize>) -> Option<(usize, us
 }
 
 /// The part between lines: figures beside a chart may look like squares, but nothing in them is straight from end to end.
-pub(super) fn bounded((edges, turned): (&Edges, &Edges), spread: &Spread, near: (f64, f64), mut part: Part) -> Part {
+/// `framed`: the share of a part's squares that show all four sides.
+pub(super) fn bounded(
+    (edges, turned): (&Edges, &Edges),
+    spread: &Spread,
+    near: (f64, f64),
+    mut part: Part,
+    framed: impl Fn(Part) -> f64,
+) -> Part {
+    // Paper is not quite flat.
+    let pieces = |squares: usize| if edges.may_be_whole { 1 } else { squares.div_ceil(PIECE) };
     let upright = |line: usize, part: Part| {
-        straight(edges, spread.xs[line], near.0, (spread.ys[part.top], spread.ys[part.bottom]))
+        let pieces = pieces(part.bottom - part.top);
+        straight(edges, spread.xs[line], near.0, (spread.ys[part.top], spread.ys[part.bottom]), pieces)
     };
     let level = |line: usize, part: Part| {
-        straight(turned, spread.ys[line], near.1, (spread.xs[part.left], spread.xs[part.right]))
+        let pieces = pieces(part.right - part.left);
+        straight(turned, spread.ys[line], near.1, (spread.xs[part.left], spread.xs[part.right]), pieces)
     };
     let usual = |seen: Vec<f32>| BOUND_AS * middle(seen);
     let least = (
         usual((part.left..=part.right).map(|line| upright(line, part)).collect()),
         usual((part.top..=part.bottom).map(|line| level(line, part)).collect()),
     );
-    while part.right - part.left > 3 && upright(part.left, part) < least.0 {
-        part.left += 1;
+    // Of figures of two places in every row the left sides stand in a line too, but not so wholly as the line next to it,
+    // and nothing is above and below them.
+    let is_beyond = |(own, next): (f32, f32), (own_framed, next_framed): (f64, f64), least: f32| {
+        let figures = !edges.may_be_whole && own < WHOLE && next >= own + PLAINER && own_framed < 0.5 * next_framed;
+        own < least || figures
+    };
+    let upright = |line: usize, next: usize, part: Part| (upright(line, part), upright(next, part));
+    let level = |line: usize, next: usize, part: Part| (level(line, part), level(next, part));
+    let column = |at: usize, next: usize, part: Part| {
+        let one = |at: usize| framed(Part { left: at, right: at + 1, ..part });
+        (one(at), one(next))
+    };
+    let row = |at: usize, next: usize, part: Part| {
+        let one = |at: usize| framed(Part { top: at, bottom: at + 1, ..part });
+        (one(at), one(next))
+    };
+    loop {
+        let Part { left, right, top, bottom } = part;
+        if right - left <= 3 || bottom - top <= 3 {
+            return part;
+        }
+        if is_beyond(upright(left, left + 1, part), column(left, left + 1, part), least.0) {
+            part.left += 1;
+        } else if is_beyond(upright(right, right - 1, part), column(right - 1, right - 2, part), least.0) {
+            part.right -= 1;
+        } else if is_beyond(level(top, top + 1, part), row(top, top + 1, part), least.1) {
+            part.top += 1;
+        } else if is_beyond(level(bottom, bottom - 1, part), row(bottom - 1, bottom - 2, part), least.1) {
+            part.bottom -= 1;
+        } else {
+            return part;
+        }
     }
-    while part.right - part.left > 3 && upright(part.right, part) < least.0 {
-        part.right -= 1;
-    }
-    while part.bottom - part.top > 3 && level(part.top, part) < least.1 {
-        part.top += 1;
-    }
-    while part.bottom - part.top > 3 && level(part.bottom, part) < least.1 {
-        part.bottom -= 1;
-    }
-    part
 }
 
-/// How much of an upright line is seen at one place across, near where it is expected.
-fn straight(edges: &Edges, at: f64, near: f64, (from, to): (f64, f64)) -> f32 {
+/// How much of an upright line is seen, piece by piece at one place across near where it is expected.
+fn straight(edges: &Edges, at: f64, near: f64, (from, to): (f64, f64), pieces: usize) -> f32 {
     let edge = 2.5;
     if edges.may_be_whole && (at < edge || at > edges.width as f64 - edge) {
         return 1.0;
     }
     let (from, to) = (from.max(0.0) as usize, (to.max(0.0) as usize).min(edges.height));
-    let seen = |x: usize| {
-        (from..to)
-            .filter(|y| edges.upright[y * edges.width + x - 1..=y * edges.width + x].iter().any(|edge| *edge > 0))
-            .count()
-    };
     let (left, right) =
         ((at - near).ceil().max(1.0) as usize, ((at + near).floor().max(0.0) as usize + 1).min(edges.width));
-    (left..right).map(seen).max().unwrap_or(0) as f32 / to.saturating_sub(from).max(1) as f32
+    let mut sum = 0;
+    for piece in 0..pieces {
+        let cut = |i: usize| from + to.saturating_sub(from) * i / pieces;
+        let lines = cut(piece)..cut(piece + 1);
+        let seen = |x: usize| {
+            lines
+                .clone()
+                .filter(|y| edges.upright[y * edges.width + x - 1..=y * edges.width + x].iter().any(|edge| *edge > 0))
+                .count()
+        };
+        sum += (left..right).map(seen).max().unwrap_or(0);
+    }
+    sum as f32 / to.saturating_sub(from).max(1) as f32
 }
 
 fn middle(mut values: Vec<f32>) -> f32 {

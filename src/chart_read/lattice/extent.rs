@@ -2,6 +2,7 @@
 //! the paper's colour; or the whole picture where that is made of whole squares.
 
 use super::bounds::{best_box, bounded};
+use super::outside;
 use super::sides::{SEEN, Sides};
 use super::spread::{Part, Spread, between};
 use crate::chart_read::edges::Edges;
@@ -23,6 +24,8 @@ pub(super) struct Extent {
 
 /// Squares have lines where so many of them show all four sides.
 const LINED: f64 = 0.55;
+/// And seem to have them where so many do, of the box around all that do.
+const SEEMS_LINED: f64 = 0.4;
 /// How much a square with so many of its sides seen speaks for the chart going on there.
 const BY_SIDES: [f64; 5] = [-1.0, -1.0, -0.8, 0.2, 1.0];
 /// Where squares have no lines, a side is seen where so much of it is: strokes of figures beside the chart are shorter.
@@ -44,18 +47,29 @@ impl Extent {
         let framed = sides.framed();
         let share = |part: Part| sides.share(part, &framed);
         let inside = spread.inside(picture)?;
-        let lined = sides
-            .largest(&sides.widened(&framed, 1))
-            .and_then(|(around, _)| {
+        let framed_box = sides.largest(&sides.widened(&framed, 1)).map(|(around, _)| around);
+        let seems_lined = framed_box.is_some_and(|around| around.area() >= 64 && share(around) >= SEEMS_LINED);
+        let outside = match edges.may_be_whole {
+            true => Vec::new(),
+            false => outside::find(picture, spread, &sides, (seems_lined, alike)),
+        };
+        let is_outside = |row: usize, column: usize| outside.get(row * sides.columns + column).is_some_and(|out| *out);
+        let lined = framed_box
+            .and_then(|around| {
                 best_box(sides.size(), around, |row, column| {
-                    if inside.holds(row, column) { BY_SIDES[sides.count(row, column)] } else { -1.0 }
+                    if inside.holds(row, column) && !is_outside(row, column) {
+                        BY_SIDES[sides.count(row, column)]
+                    } else {
+                        -1.0
+                    }
                 })
             })
-            .map(|part| bounded((edges, turned), spread, near, part))
+            .map(|part| bounded((edges, turned), spread, near, part, share))
             .filter(|part| share(*part) >= LINED && part.area() >= 64);
         let (part, sure) = match lined {
             Some(part) => (part, true),
-            None => unlined(edges, turned, picture, spread, near)?,
+            None if edges.may_be_whole => unlined(edges, turned, picture, spread, near)?,
+            None => on_a_sheet(&sides, &outside, &is_outside)?,
         };
         let (part, told) = sides.sized(part, size, &framed);
         if part.left >= part.right || part.top >= part.bottom {
@@ -134,8 +148,8 @@ fn unlined(
         return Some((all, true));
     }
     // Without paper around, the chart goes on to the picture's edges.
-    let Some(paper) = paper(picture).filter(|_| edges.may_be_whole) else {
-        return if edges.may_be_whole { Some((spread.inside(picture)?, whole)) } else { sides.changing() };
+    let Some(paper) = paper(picture) else {
+        return Some((spread.inside(picture)?, whole));
     };
     let inside = spread.inside(picture)?;
     let score = |row: usize, column: usize| {
@@ -163,6 +177,18 @@ fn unlined(
     };
     let sure = upright(part.left) && upright(part.right) && level(part.top) && level(part.bottom);
     Some((part, sure))
+}
+
+/// The part of a photograph that is a chart without lines, and whether it is plainly bounded.
+fn on_a_sheet(sides: &Sides, outside: &[bool], is_outside: &dyn Fn(usize, usize) -> bool) -> Option<(Part, bool)> {
+    let inside: Vec<bool> = outside.iter().map(|outside| !outside).collect();
+    let found = sides.largest(&inside).and_then(|(around, _)| {
+        best_box(sides.size(), around, |row, column| if is_outside(row, column) { -1.0 } else { 1.0 })
+    });
+    match found {
+        Some(part) if part.area() >= 64 && sides.share(part, &inside) >= 0.9 => Some((part, true)),
+        _ => sides.changing(),
+    }
 }
 
 /// The colour that nearly all of the picture's outermost pixels have.

@@ -1,91 +1,107 @@
 //! Bent lattices: paper that is not quite flat and lenses that are not quite straight. From the window where squares were
-//! found the lattice grows outwards; at each step a smooth surface is laid through the edges found so far, and says where
-//! to look for the next ones.
+//! found the lattice grows outwards; at each step a sheet is laid through the sides found so far, and says where to look for
+//! the next ones.
 
+use super::changes;
+use super::inks;
+use super::sheet::{Bend, Place, Sheet, TERMS};
 use super::spread::Guess;
 use crate::chart_read::edges::Edges;
-use crate::chart_read::light::solved;
 use crate::chart_read::reading::MAX_SIDE;
+use crate::picture::SrgbPicture;
 
-/// Terms of a surface: products of powers up to three together.
-const TERMS: usize = 10;
-/// Surfaces through few places are simpler: those of the plane, and those of the second power.
-const FEWER: [usize; 2] = [3, 6];
 /// How far an edge may be from where it is expected, of a square's side.
 const REACH: f64 = 0.34;
+/// While a mesh grows it is first a plane, and then bends little by little.
+const GROWING: [Bend; 3] =
+    [Bend { terms: 0, stiff: 0.0 }, Bend { terms: 6, stiff: 3e-3 }, Bend { terms: TERMS, stiff: 1e-3 }];
+/// And freely once it is known where the chart is.
+const GROWN: Bend = Bend { terms: TERMS, stiff: 1e-5 };
+/// Edges count for so much where symbols have edges as well, of what changes of ground count.
+const BESIDE_SYMBOLS: f64 = 0.3;
+/// And middles of symbols for so much.
+const IN_SQUARES: f64 = 0.5;
 /// Most pixels of a square's side once it is even.
 const LARGEST: f64 = 26.0;
 
 /// Where corners of squares lie, by their column and row.
 pub(in crate::chart_read) struct Mesh {
-    x: Surface,
-    y: Surface,
+    sheet: Sheet,
     /// First and one past the last column and row that lie in the picture.
     columns: (i64, i64),
     rows: (i64, i64),
     /// Pixels of a square's side that keep what the picture shows.
     pub(in crate::chart_read) square: usize,
+    /// Pixels of a square across and down where it was found.
+    sides: (f64, f64),
     /// As of [`Guess`].
     pub(super) alike: f64,
 }
 
-#[derive(Clone, Debug)]
-struct Surface {
-    terms: [f64; TERMS],
-    /// Columns and rows that count as one unit.
-    unit: f64,
+/// What a mesh is laid through.
+#[derive(Clone, Copy)]
+pub(in crate::chart_read) struct Seen<'a> {
+    pub(in crate::chart_read) picture: &'a SrgbPicture,
+    pub(in crate::chart_read) edges: &'a Edges,
+    pub(in crate::chart_read) turned: &'a Edges,
 }
 
-fn terms(u: f64, v: f64) -> [f64; TERMS] {
-    [1.0, u, v, u * u, u * v, v * v, u * u * u, u * u * v, u * v * v, v * v * v]
-}
-
-impl Surface {
-    fn at(&self, i: f64, j: f64) -> f64 {
-        self.terms.iter().zip(terms(i / self.unit, j / self.unit)).map(|(a, b)| a * b).sum()
+impl Seen<'_> {
+    /// Places of sides across and down, from first to one past the last column and row, edges patch by patch.
+    fn places(
+        &self,
+        sheet: &Sheet,
+        (columns, rows): ((i64, i64), (i64, i64)),
+        patch: i64,
+        (sides, edges): ((f64, f64), f64),
+    ) -> (Vec<Place>, Vec<Place>) {
+        let (mut across, mut down) = changes::places(self.picture, sheet, columns, rows);
+        across.iter_mut().for_each(|place| place.weight *= sides.1);
+        down.iter_mut().for_each(|place| place.weight *= sides.0);
+        if edges < 1.0 {
+            let (x, y) = inks::places(self.picture, sheet, columns, rows, IN_SQUARES * sides.0.min(sides.1));
+            across.extend(x);
+            down.extend(y);
+        }
+        if edges > 0.0 {
+            let (near, turned) = ((REACH * sides.0, REACH * sides.1), sheet.turned());
+            let upright = seen(self.edges, sheet, (columns, rows), patch, near.0);
+            across.extend(upright.into_iter().map(|p| Place { weight: edges * p.weight, ..p }));
+            // The turned picture has rows for columns.
+            let level = seen(self.turned, &turned, (rows, columns), patch, near.1);
+            down.extend(level.into_iter().map(|p| Place { i: p.j, j: p.i, weight: edges * p.weight, ..p }));
+        }
+        (across, down)
     }
 }
 
-/// A place of the lattice that was seen: where it is in pixels, across or down.
-struct Place {
-    i: f64,
-    j: f64,
-    at: f64,
-    weight: f64,
-}
-
-pub(in crate::chart_read) fn follow(edges: &Edges, turned: &Edges, guess: Guess) -> Option<Mesh> {
+pub(in crate::chart_read) fn follow(from: Seen<'_>, guess: Guess) -> Option<Mesh> {
+    let edges = from.edges;
     let (middle_x, middle_y) = guess.window.middle();
     let near = |first: f64, side: f64, middle: f64| first + ((middle - first) / side).round() * side;
-    let (start_x, start_y) = (near(guess.first.0, guess.wide, middle_x), near(guess.first.1, guess.high, middle_y));
-    let plane = |start: f64, across: f64, down: f64| {
-        let mut terms = [0.0; TERMS];
-        [terms[0], terms[1], terms[2]] = [start, across, down];
-        Surface { terms, unit: 1.0 }
-    };
-    let mut x = plane(start_x, guess.wide, 0.0);
-    let mut y = plane(start_y, 0.0, guess.high);
+    let start = (near(guess.first.0, guess.wide, middle_x), near(guess.first.1, guess.high, middle_y));
+    let sides = (guess.wide, guess.high);
+    let mut sheet = Sheet::even(start, sides);
     let far = |middle: f64, long: usize, side: f64| middle.max(long as f64 - middle) / side;
     let most =
         far(middle_x, edges.width, guess.wide).max(far(middle_y, edges.height, guess.high)).min(1.2 * MAX_SIDE as f64);
-    let side = guess.wide.min(guess.high);
     let mut reach = (0.25 * guess.window.wide() as f64 / guess.wide).clamp(4.0, 12.0);
     let mut last = 0;
     for step in 0.. {
-        for _ in 0..2 {
-            let fewer = FEWER.get(step).copied().unwrap_or(TERMS);
-            let seen = |edges: &Edges, x: &Surface, y: &Surface| seen(edges, (x, y), reach, REACH * side);
-            let upright = seen(edges, &x, &y);
-            // The turned picture has rows for columns.
-            let level = seen(turned, &y.turned(), &x.turned());
-            let level: Vec<Place> = level.into_iter().map(|p| Place { i: p.j, j: p.i, ..p }).collect();
-            (x, y) = (x.through(&upright, reach, fewer, side), y.through(&level, reach, fewer, side));
+        let bend = GROWING[(step / 2).min(GROWING.len() - 1)];
+        let all = (-(reach as i64), reach as i64);
+        let patch = (reach / 5.0).round().max(2.0) as i64;
+        let weight = if guess.alike > 0.0 { BESIDE_SYMBOLS } else { 1.0 };
+        // Where it is still small it may be off by much.
+        for _ in 0..if step < 4 || last > 0 { 2 } else { 1 } {
+            let (across, down) = from.places(&sheet, (all, all), patch, (sides, weight));
+            sheet = sheet.through(&across, &down, reach, sides, bend);
         }
         if last == 2 {
             break;
         }
         last += usize::from(reach >= most);
-        reach = (1.3 * reach).min(most);
+        reach = (1.25 * reach).min(most);
     }
     let range = |from: &dyn Fn(i64) -> bool| {
         let end =
@@ -93,12 +109,12 @@ pub(in crate::chart_read) fn follow(edges: &Edges, turned: &Edges, guess: Guess)
         (end(-1) + 1, end(1))
     };
     let inside = |i: i64, j: i64| {
-        let (u, v) = (x.at(i as f64, j as f64), y.at(i as f64, j as f64));
+        let (u, v) = sheet.at(i as f64, j as f64);
         u >= -1.0 && v >= -1.0 && u <= edges.width as f64 + 1.0 && v <= edges.height as f64 + 1.0
     };
     let (columns, rows) = (range(&|i| inside(i, 0)), range(&|j| inside(0, j)));
-    let square = side.round().clamp(8.0, LARGEST) as usize;
-    let mesh = Mesh { x, y, columns, rows, square, alike: guess.alike };
+    let square = sides.0.min(sides.1).round().clamp(8.0, LARGEST) as usize;
+    let mesh = Mesh { sheet, columns, rows, square, sides, alike: guess.alike };
     let (wide, high) = mesh.size();
     (wide >= 8 * square && high >= 8 * square && wide * high <= 40_000_000).then_some(mesh)
 }
@@ -110,75 +126,66 @@ impl Mesh {
         (side(self.columns), side(self.rows))
     }
 
+    /// The same, laid only through what is seen in a part of it. `lined`: lines are as good as changes of ground. First and one past the last column and row are counted from its own first.
+    pub(in crate::chart_read) fn within(
+        &self,
+        from: Seen<'_>,
+        (columns, rows): ((usize, usize), (usize, usize)),
+        lined: bool,
+    ) -> Mesh {
+        let edges = if lined { 1.0 } else { BESIDE_SYMBOLS };
+        let own = |first: i64, (from, to): (usize, usize)| (first + from as i64, first + to as i64);
+        let (columns, rows) = (own(self.columns.0, columns), own(self.rows.0, rows));
+        let unit = [columns.0, columns.1, rows.0, rows.1].map(i64::abs).into_iter().max().unwrap_or(1).max(1) as f64;
+        let mut sheet = self.sheet.clone();
+        let patch = ((columns.1 - columns.0).min(rows.1 - rows.0) / 8).clamp(2, 6);
+        for _ in 0..3 {
+            let (across, down) = from.places(&sheet, (columns, rows), patch, (self.sides, edges));
+            sheet = sheet.through(&across, &down, unit, self.sides, GROWN);
+        }
+        let found = Mesh { sheet, ..*self };
+        if found.is_even(columns, rows) { found } else { Mesh { sheet: self.sheet.clone(), ..*self } }
+    }
+
+    /// Whether squares are about as large as their neighbours, everywhere.
+    fn is_even(&self, columns: (i64, i64), rows: (i64, i64)) -> bool {
+        let across = |i: f64, j: f64| self.sheet.at(i + 0.5, j).0 - self.sheet.at(i - 0.5, j).0;
+        let down = |i: f64, j: f64| self.sheet.at(i, j + 0.5).1 - self.sheet.at(i, j - 0.5).1;
+        let share = |(from, to): (i64, i64), nth: i32| from as f64 + (to - from) as f64 * f64::from(nth) / 8.0;
+        (0..81).all(|nth| {
+            let (i, j) = (share(columns, nth % 9), share(rows, nth / 9));
+            let near = |side: f64, usual: f64| (0.6..1.6).contains(&(side / usual));
+            near(across(i, j), self.sides.0) && near(down(i, j), self.sides.1)
+        })
+    }
+
     /// Where in the picture the corners of one row's upper side lie.
     pub(in crate::chart_read) fn corners(&self, row: usize) -> Vec<(f64, f64)> {
         let j = (self.rows.0 + row as i64) as f64;
-        (self.columns.0..=self.columns.1).map(|i| (self.x.at(i as f64, j), self.y.at(i as f64, j))).collect()
-    }
-}
-
-impl Surface {
-    fn turned(&self) -> Surface {
-        let [a, u, v, uu, uv, vv, uuu, uuv, uvv, vvv] = self.terms;
-        Surface { terms: [a, v, u, vv, uv, uu, vvv, uvv, uuv, uuu], unit: self.unit }
-    }
-
-    /// The surface of so many terms nearest to these places; those that are far off it are left out.
-    fn through(&self, places: &[Place], unit: f64, fewer: usize, side: f64) -> Surface {
-        let mut found = self.clone();
-        for round in 0..2 {
-            let kept =
-                places.iter().filter(|place| round == 0 || (found.at(place.i, place.j) - place.at).abs() < 0.2 * side);
-            let kept: Vec<&Place> = kept.collect();
-            if kept.len() < 2 * fewer {
-                return found;
-            }
-            let most = kept.iter().map(|place| place.weight).fold(0.0, f64::max);
-            let mut normal = vec![vec![0.0; fewer + 1]; fewer];
-            for place in &kept {
-                let terms = terms(place.i / unit, place.j / unit);
-                let weight = place.weight / most;
-                for (line, a) in normal.iter_mut().zip(terms) {
-                    for (entry, b) in line.iter_mut().zip(terms[..fewer].iter().chain([&place.at])) {
-                        *entry += weight * a * b;
-                    }
-                }
-            }
-            // Bent no more than has to be.
-            for (i, line) in normal.iter_mut().enumerate().skip(3) {
-                line[i] += 1e-3 * kept.len() as f64 * if i < 6 { 0.2 } else { 1.0 };
-            }
-            let Some(solved) = solved(normal) else { return found };
-            let mut terms = [0.0; TERMS];
-            terms[..fewer].copy_from_slice(&solved);
-            found = Surface { terms, unit };
-        }
-        found
+        (self.columns.0..=self.columns.1).map(|i| self.sheet.at(i as f64, j)).collect()
     }
 }
 
 /// Where upright lines are, patch by patch, up to so many columns and rows from the start.
-fn seen(edges: &Edges, (x, y): (&Surface, &Surface), reach: f64, off: f64) -> Vec<Place> {
+fn seen(edges: &Edges, sheet: &Sheet, (columns, rows): ((i64, i64), (i64, i64)), patch: i64, off: f64) -> Vec<Place> {
     const FINE: f64 = 3.0;
-    let patch = (reach / 5.0).round().max(2.0) as i64;
-    let most = reach as i64;
     let bins = (2.0 * off * FINE).ceil() as usize + 1;
     let mut places = Vec::new();
     let mut counts = vec![0.0_f64; bins];
-    for row in (-most..most).step_by(patch as usize) {
-        for column in (-most..=most).step_by(patch as usize) {
-            let (mid_i, mid_j) = (column as f64 + (patch - 1) as f64 / 2.0, row as f64 + patch as f64 / 2.0);
-            let (mid_x, mid_y) = (x.at(mid_i, mid_j), y.at(mid_i, mid_j));
+    for row in (rows.0..rows.1).step_by(patch as usize) {
+        for column in (columns.0..=columns.1).step_by(patch as usize) {
+            let (last_i, last_j) = ((column + patch - 1).min(columns.1), (row + patch).min(rows.1));
+            let (mid_i, mid_j) = ((column + last_i) as f64 / 2.0, (row + last_j) as f64 / 2.0);
+            let (mid_x, mid_y) = sheet.at(mid_i, mid_j);
             if mid_x < 0.0 || mid_y < 0.0 || mid_x > edges.width as f64 || mid_y > edges.height as f64 {
                 continue;
             }
             counts.fill(0.0);
             let mut length = 0.0;
-            for j in row..row + patch {
-                for i in column..column + patch {
+            for j in row..(row + patch).min(rows.1) {
+                for i in column..(column + patch).min(columns.1 + 1) {
                     let (i, j) = (i as f64, j as f64);
-                    let (a, b) = ((x.at(i, j), y.at(i, j)), (x.at(i, j + 1.0), y.at(i, j + 1.0)));
-                    length += note(edges, a, b, off, FINE, &mut counts);
+                    length += note(edges, sheet.at(i, j), sheet.at(i, j + 1.0), off, FINE, &mut counts);
                 }
             }
             if let Some((by, weight)) = gathered(&counts, length, edges, off, FINE) {
@@ -197,7 +204,8 @@ fn note(edges: &Edges, a: (f64, f64), b: (f64, f64), off: f64, fine: f64, counts
     }
     for line in from as usize..to as usize {
         let x = a.0 + (line as f64 + 0.5 - a.1) / (b.1 - a.1) * (b.0 - a.0);
-        let (left, right) = ((x - off).ceil().max(0.0) as usize, ((x + off).max(0.0) as usize + 1).min(edges.width));
+        let right = ((x + off).max(0.0) as usize + 1).min(edges.width);
+        let left = ((x - off).ceil().max(0.0) as usize).min(right);
         for (at, _) in (left..right).zip(&edges.upright[line * edges.width + left..]).filter(|(_, edge)| **edge > 0) {
             if let Some(count) = counts.get_mut(((at as f64 - x + off) * fine) as usize) {
                 *count += 1.0;
