@@ -476,6 +476,19 @@ mod tests {
     }
 
     #[test]
+    fn overleaf_only_the_column_in_which_a_text_goes_on_counts() {
+        // A text as wide as the page goes on overleaf in the right-hand column; beside it stands another.
+        let mut flow = Flow::default();
+        flow.add(1, vec![line(50.0, 780.0, "Row 7, left to right, from the second stretch of the row: 2 cream,")]);
+        flow.add(
+            2,
+            vec![line(300.0, 100.0, "4 navy; take"), line(50.0, 106.0, "elsewhere"), line(300.0, 112.0, "up cream.")],
+        );
+        let sentence = "Row 7, left to right, from the second stretch of the row: 2 cream, 4 navy; take up cream.";
+        assert_eq!(flow.find(sentence), SearchResult::Whole);
+    }
+
+    #[test]
     fn words_of_another_paragraph_do_not_help() {
         // The rest of the sentence does stand on the page, but not where the text goes on.
         let flow = two_pages();
