@@ -173,9 +173,10 @@ story("server stopped and started again while she paints", "desktop", async ({ r
   await h.panel(".");
   await h.yarn("clay");
   await board().stop();
+  // What the page says then moves the panel down.
+  await h.says("The board does not answer");
   await h.knot(0, 0);
   await h.knot(1, 0);
-  await h.says("The board does not answer");
   assert.ok(room.text("chart.txt").startsWith("AAA"));
   await restart();
   await until("handed over", () => room.text("chart.txt").startsWith("ccA"), 20_000);
@@ -302,8 +303,9 @@ story("rows that moved meanwhile are told, and nothing is painted wrong", "deskt
   await h.panel(".");
   await h.yarn("clay");
   await board().stop();
-  await h.knot(0, 0);
+  // What the page says then moves the panel down.
   await h.says("The board does not answer");
+  await h.knot(0, 0);
   const moved = rows("BBBBBBBB", "AAAAAAAA", "AAAAAAAA", "AAABBAAA", "AAABBAAA", "AAAAAAAA", "AAAAAAAA");
   room.write("chart.txt", moved);
   await restart();
@@ -317,8 +319,9 @@ story("knots that were changed elsewhere stay and are told", "desktop", async ({
   await h.panel(".");
   await h.yarn("clay");
   await board().stop();
-  await h.stroke([0, 0], [3, 0]);
+  // What the page says then moves the panel down.
   await h.says("The board does not answer");
+  await h.stroke([0, 0], [3, 0]);
   room.write("chart.txt", room.text("chart.txt").replace("AAAAAAAA\n", "BAAAAAAA\n"));
   await restart();
   await h.says("1 knot was changed elsewhere");
