@@ -365,6 +365,7 @@ mod tests {
     use super::*;
     use crate::catalogue::PaperName;
     use crate::chart::YarnId;
+    use crate::project::trial::TWO_STRIPES;
     use crate::project::{Date, Hanging, Side, Wood};
 
     fn loaded(project: &str, chart: &str) -> (Option<Project>, Vec<String>) {
@@ -375,25 +376,6 @@ mod tests {
         let project = load(room.path(), &mut Sources::new(), &mut report);
         (project, report.iter().map(|d| format!("{}: {}", d.id, d.message)).collect())
     }
-
-    const SHORT: &str = r##"
-format = 1
-title = "Two Stripes"
-maker = "Ada"
-date = 2025-03-01
-chart = "chart.txt"
-cord = { diameter = "3 mm" }
-[[yarn]]
-key = "A"
-name = "sand"
-colour = "#d8b26e"
-wraps-per-inch = 10
-[[yarn]]
-key = "B"
-name = "sea"
-colour = "#336699"
-wraps-per-inch = 10
-"##;
 
     #[test]
     fn the_starter_project_wants_its_makers_own_words_and_nothing_else() {
@@ -422,7 +404,7 @@ wraps-per-inch = 10
 
     #[test]
     fn a_short_project_gets_the_defaults_of_the_trade() {
-        let (project, said) = loaded(SHORT, "ABB\nAAB\n");
+        let (project, said) = loaded(TWO_STRIPES, "ABB\nAAB\n");
         assert_eq!(said, Vec::<String>::new());
         let project = project.expect("a clean project");
         // Common practice, no source: 60 in lengths, 3 in tails, 15 % margin. Our judgement: carries of 60 mm at most.
@@ -447,7 +429,7 @@ columns = "91.2 mm"
 rows = "54.4 mm"
 twenty-knots = { start = "1 m", left-over = "23 cm", tail = "74 mm" }
 "##;
-        let (project, said) = loaded(&format!("{SHORT}{swatch}"), "ABB\nAAB\n");
+        let (project, said) = loaded(&format!("{TWO_STRIPES}{swatch}"), "ABB\nAAB\n");
         assert_eq!(said, Vec::<String>::new());
         let swatch = project.expect("a clean project").swatch;
         // Own computation: 91.2 / 16, 54.4 / 16, (1000 - 230 - 74) / 20.
@@ -458,7 +440,7 @@ twenty-knots = { start = "1 m", left-over = "23 cm", tail = "74 mm" }
 
     #[test]
     fn colours_weights_and_days_are_read_as_makers_write_them() {
-        let written = SHORT
+        let written = TWO_STRIPES
             .replace("date = 2025-03-01", "date = \"28.11.2026\"")
             .replace("colour = \"#d8b26e\"", "colour = \"PeachPuff\"\nweight = \"Worsted\"")
             .replace("colour = \"#336699\"", "colour = \"navy\"\nweight = \"DK\"")
@@ -473,7 +455,7 @@ twenty-knots = { start = "1 m", left-over = "23 cm", tail = "74 mm" }
 
     #[test]
     fn an_unreadable_yarn_does_not_make_its_letter_a_second_fault() {
-        let (project, said) = loaded(&SHORT.replace("key = \"B\"", "key = \"BB\""), "ABB\nAAB\n");
+        let (project, said) = loaded(&TWO_STRIPES.replace("key = \"B\"", "key = \"BB\""), "ABB\nAAB\n");
         assert!(project.is_none());
         assert_eq!(said, ["not-a-letter: `BB` cannot stand for a yarn"]);
     }

@@ -9,6 +9,8 @@ mod plan;
 pub(crate) mod schema;
 mod size;
 mod translation;
+#[cfg(test)]
+pub(crate) mod trial;
 
 pub use crate::units::{Date, Units};
 pub(crate) use check::address::{short as short_address, shown as shown_address, target as address_target};

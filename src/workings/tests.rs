@@ -3,32 +3,14 @@
 
 use super::*;
 use crate::diag::Report;
+use crate::project::trial::TWO_STRIPES;
 use crate::project::{self, BottomFinish, Hardness, Method, Mounting, Pace};
 use crate::source::Sources;
 use core::f64::consts::PI;
 
-const PROJECT: &str = r##"
-format = 1
-title = "Two Stripes"
-maker = "Ada"
-date = 2025-03-01
-chart = "chart.txt"
-cord = { diameter = "3 mm" }
-[[yarn]]
-key = "A"
-name = "sand"
-colour = "#d8b26e"
-wraps-per-inch = 10
-[[yarn]]
-key = "B"
-name = "sea"
-colour = "#336699"
-wraps-per-inch = 10
-"##;
-
 fn panel(chart: &str) -> Project {
     let (folder, mut sources, mut report) = (std::path::PathBuf::from("nowhere"), Sources::in_memory(), Report::new());
-    sources.lay_over(folder.join("project.toml"), PROJECT.into());
+    sources.lay_over(folder.join("project.toml"), TWO_STRIPES.into());
     sources.lay_over(folder.join("chart.txt"), chart.into());
     let mut project = project::load(&folder, &mut sources, &mut report).expect("a project");
     (project.swatch.column_mm, project.swatch.row_mm, project.swatch.knot_mm) = (Some(7.0), Some(4.0), Some(40.0));

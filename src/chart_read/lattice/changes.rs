@@ -1,13 +1,11 @@
 //! Where grounds of neighbouring squares change: the plainest sides there are, whatever is drawn in the squares.
 
-use super::sheet::{Place, Sheet};
+use super::sheet::{Place, Sheet, some_squares};
 use crate::chart_read::squares::middle;
 use crate::picture::SrgbPicture;
 
 /// Channels of two grounds that differ by less say nothing of where one begins.
 const LEAST: i32 = 22;
-/// About so many squares are looked at.
-const ENOUGH: usize = 2_500;
 /// Steps from the middle of a square to that of the next.
 const STEPS: usize = 24;
 /// Places along a side at which the change is looked for, and the share of the side that they lie in.
@@ -22,27 +20,22 @@ pub(super) fn places(
     columns: (i64, i64),
     rows: (i64, i64),
 ) -> (Vec<Place>, Vec<Place>) {
-    let squares = ((columns.1 - columns.0).max(0) * (rows.1 - rows.0).max(0)) as usize;
-    // Of many squares some say enough.
-    let step = squares.div_ceil(ENOUGH).max(1) as i64;
     let (mut upright, mut level) = (Vec::new(), Vec::new());
-    for row in rows.0..rows.1 {
-        for column in (columns.0..columns.1).filter(|column| (3 * column + row).rem_euclid(step) == 0) {
-            let (i, j) = (column as f64, row as f64);
-            let Some(own) = ground(picture, sheet, (i, j)) else { continue };
-            if let Some(next) = ground(picture, sheet, (i + 1.0, j)).filter(|_| column + 1 < columns.1) {
-                let along = |s: f64, t: f64| sheet.at(i + 1.0 + s, j + 0.5 + t);
-                if let Some((by, weight)) = change(picture, along, own, next) {
-                    let (i, j) = (i + 1.0, j + 0.5);
-                    upright.push(Place { i, j, at: sheet.at(i + by, j).0, weight });
-                }
+    for (column, row) in some_squares(columns, rows) {
+        let (i, j) = (column as f64, row as f64);
+        let Some(own) = ground(picture, sheet, (i, j)) else { continue };
+        if let Some(next) = ground(picture, sheet, (i + 1.0, j)).filter(|_| column + 1 < columns.1) {
+            let along = |s: f64, t: f64| sheet.at(i + 1.0 + s, j + 0.5 + t);
+            if let Some((by, weight)) = change(picture, along, own, next) {
+                let (i, j) = (i + 1.0, j + 0.5);
+                upright.push(Place { i, j, at: sheet.at(i + by, j).0, weight });
             }
-            if let Some(next) = ground(picture, sheet, (i, j + 1.0)).filter(|_| row + 1 < rows.1) {
-                let along = |s: f64, t: f64| sheet.at(i + 0.5 + t, j + 1.0 + s);
-                if let Some((by, weight)) = change(picture, along, own, next) {
-                    let (i, j) = (i + 0.5, j + 1.0);
-                    level.push(Place { i, j, at: sheet.at(i, j + by).1, weight });
-                }
+        }
+        if let Some(next) = ground(picture, sheet, (i, j + 1.0)).filter(|_| row + 1 < rows.1) {
+            let along = |s: f64, t: f64| sheet.at(i + 0.5 + t, j + 1.0 + s);
+            if let Some((by, weight)) = change(picture, along, own, next) {
+                let (i, j) = (i + 0.5, j + 1.0);
+                level.push(Place { i, j, at: sheet.at(i, j + by).1, weight });
             }
         }
     }

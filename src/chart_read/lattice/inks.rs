@@ -1,6 +1,6 @@
 //! Middles of what is drawn in squares: symbols stand in the middle of theirs (common practice, no source).
 
-use super::sheet::{Place, Sheet};
+use super::sheet::{Place, Sheet, some_squares};
 use crate::chart_read::squares::middle;
 use crate::picture::SrgbPicture;
 
@@ -11,8 +11,6 @@ const INK: i32 = 30;
 /// Ink is so much of what is looked at, at least and at most.
 const LEAST: f64 = 0.02;
 const MOST: f64 = 0.45;
-/// About so many squares are looked at.
-const ENOUGH: usize = 2_500;
 /// Turns in which the middle is moved to where the ink is.
 const TURNS: usize = 3;
 
@@ -24,17 +22,12 @@ pub(super) fn places(
     rows: (i64, i64),
     weight: f64,
 ) -> (Vec<Place>, Vec<Place>) {
-    let squares = ((columns.1 - columns.0).max(0) * (rows.1 - rows.0).max(0)) as usize;
-    // Of many squares some say enough.
-    let step = squares.div_ceil(ENOUGH).max(1) as i64;
     let (mut across, mut down) = (Vec::new(), Vec::new());
-    for row in rows.0..rows.1 {
-        for column in (columns.0..columns.1).filter(|column| (3 * column + row).rem_euclid(step) == 0) {
-            let (i, j) = (column as f64 + 0.5, row as f64 + 0.5);
-            if let Some((x, y)) = middle_of_ink(picture, sheet, (i, j)) {
-                across.push(Place { i, j, at: x, weight });
-                down.push(Place { i, j, at: y, weight });
-            }
+    for (column, row) in some_squares(columns, rows) {
+        let (i, j) = (column as f64 + 0.5, row as f64 + 0.5);
+        if let Some((x, y)) = middle_of_ink(picture, sheet, (i, j)) {
+            across.push(Place { i, j, at: x, weight });
+            down.push(Place { i, j, at: y, weight });
         }
     }
     (across, down)
