@@ -15,6 +15,8 @@ mod notes;
 mod ranges;
 mod room;
 mod sheets;
+#[cfg(test)]
+mod tests;
 
 pub(crate) use ranges::stretch_title;
 pub(crate) use sheets::{ChartSheets, Folios};

@@ -4,6 +4,8 @@ use super::*;
 use crate::catalogue::{EditionName, PaperName};
 use std::path::PathBuf;
 
+mod chart_sheets;
+
 const CHART: &str = "CCRR\nCRRC\nNRCC\n";
 
 fn laid_over(project: &str, chart: &str) -> (PathBuf, Sources) {

@@ -328,4 +328,75 @@ mod tests {
         // Own computation: 255 x 0.8 = 204.
         assert_eq!(canvas.at(5, 5), 0xcccccc);
     }
+
+    #[test]
+    fn a_line_covers_its_width_along_its_length_whichever_way_it_runs() {
+        let count = |from: (f64, f64), to: (f64, f64), width: f64| {
+            let mut canvas = ten();
+            canvas.paint(&mark(PaintKind::Stroke(width), "#00ff00", |o| {
+                o.start(&Matrix::IDENTITY, from.0, from.1);
+                o.line(&Matrix::IDENTITY, to.0, to.1);
+            }));
+            let all = (0..100).filter(|at| canvas.at(at % 10, at / 10) == 0x00ff00);
+            all.map(|at| (at % 10, at / 10)).collect::<Vec<_>>()
+        };
+        let columns = |line: Vec<(usize, usize)>| line.iter().map(|(x, _)| *x).collect::<Vec<_>>();
+        let rows = |line: Vec<(usize, usize)>| line.iter().map(|(_, y)| *y).collect::<Vec<_>>();
+        assert_eq!(columns(count((5.0, 3.0), (5.0, 4.0), 4.0)), [3, 4, 5, 6]);
+        assert_eq!(rows(count((3.0, 5.0), (4.0, 5.0), 6.0)), [2, 3, 4, 5, 6, 7]);
+        // Own computation: on the diagonal two points wide, samples up to the root of two beside the middle.
+        let slanted = count((0.0, 0.0), (10.0, 10.0), 2.0);
+        assert!(slanted.iter().all(|(x, y)| x.abs_diff(*y) < 2), "{slanted:?}");
+        assert_eq!(slanted.len(), 28);
+        // A point has no direction, and is no line.
+        assert_eq!(count((5.0, 5.0), (5.0, 5.0), 4.0), []);
+    }
+
+    #[test]
+    fn what_lies_outside_is_not_painted_and_lines_of_samples_end_with_the_canvas() {
+        let mut canvas = ten();
+        let m = Matrix::IDENTITY;
+        canvas.paint(&mark(PaintKind::Fill, "#ff0000", |o| o.rectangle(&m, 12.0, 0.0, 5.0, 10.0)));
+        assert_eq!(canvas.line(0, 0, 10), [PAPER; 10]);
+        // A wide line beside the canvas reaches into it.
+        canvas.paint(&mark(PaintKind::Stroke(8.0), "#ff0000", |o| {
+            o.start(&m, 12.0, 0.0);
+            o.line(&m, 12.0, 10.0);
+        }));
+        assert_eq!(canvas.line(3, 7, 3), [PAPER, 0xff0000, 0xff0000]);
+        let none: [u32; 0] = [];
+        assert_eq!((canvas.line(3, 7, 4), canvas.line(10, 0, 10)), (&none[..], &none[..]));
+        assert_eq!(canvas.line(9, 0, 10).len(), 10);
+        canvas.clear();
+        assert_eq!(canvas.line(3, 7, 3), [PAPER; 3]);
+        // The same samples elsewhere.
+        canvas.move_to((20..30).map(f64::from).collect(), (0..10).map(f64::from).collect());
+        canvas.paint(&mark(PaintKind::Fill, "#ff0000", |o| o.rectangle(&m, 22.5, 1.5, 2.0, 2.0)));
+        assert_eq!(
+            (canvas.line(2, 2, 4), canvas.line(1, 3, 1)),
+            (&[PAPER, 0xff0000, 0xff0000, PAPER][..], &[PAPER][..])
+        );
+        canvas.fill_box(4..6, 1..3, 0x00ff00, 1.0);
+        assert_eq!(
+            (canvas.line(5, 0, 4), canvas.line(6, 1, 1)),
+            (&[PAPER, 0x00ff00, 0x00ff00, PAPER][..], &[PAPER][..])
+        );
+    }
+
+    #[test]
+    fn colours_are_mixed_channel_by_channel() {
+        // Own computation: a quarter of the way.
+        assert_eq!(over(0x000000, 0xff8040, 0.25), 0x402010);
+        assert_eq!(over(0x804020, 0x000000, 0.5), 0x402010);
+        assert_eq!((over(OTHER, 0, 0.5), over(0, OTHER, 0.5)), (OTHER, OTHER));
+        let plain = mark(PaintKind::Stroke(3.0), "#123456", |_| {});
+        assert_eq!((colour_of(&plain), reach_of(&plain)), (0x123456, 1.5));
+        let pattern = PaintedMark { paint: Paint::Other, kind: PaintKind::Fill, ..plain };
+        assert_eq!((colour_of(&pattern), reach_of(&pattern)), (OTHER, 0.0));
+        // What is all but opaque hides what lies under it.
+        let mut canvas = ten();
+        canvas.fill_box(0..1, 0..1, 0xff0000, 1.0);
+        canvas.fill_box(0..1, 0..1, 0x000000, OPAQUE);
+        assert_eq!(canvas.at(0, 0), 0);
+    }
 }

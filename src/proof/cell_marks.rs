@@ -146,4 +146,62 @@ mod tests {
             assert_eq!(read(&other), None);
         }
     }
+
+    #[test]
+    fn a_mark_may_be_off_by_a_fiftieth_of_the_shorter_side_and_no_more() {
+        // Cells of 20 by 10 points from (100, 50): a fiftieth is a fifth of a point.
+        let area = Bounds { left: 100.0, top: 50.0, right: 300.0, bottom: 150.0 };
+        let lattice = Lattice { area, columns: 10, rows: 10 };
+        let kind =
+            |path: Subpath| cell_mark(Part { path: &path, moved: PagePoint::default() }, &lattice).map(|it| it.kind);
+        let lozenge = |x: f64, y: f64, w: f64, h: f64| {
+            part(&[(x, y - h / 2.0), (x + w / 2.0, y), (x, y + h / 2.0), (x - w / 2.0, y)])
+        };
+        let around = |x: f64, y: f64, w: f64, h: f64| upright(x - w / 2.0, y - h / 2.0, w, h);
+        let draws: [(CellMarkKind, [f64; 4], &dyn Fn(f64, f64, f64, f64) -> Subpath); 4] = [
+            (CellMarkKind::Choice, [121.1, 68.9, 2.3, 2.3], &lozenge),
+            (CellMarkKind::Link, [120.0, 63.0, 2.2, 0.85], &around),
+            (CellMarkKind::Cut, [120.725, 65.0, 0.85, 3.0], &around),
+            (CellMarkKind::Start, [121.1, 61.1, 1.8, 1.8], &|x, y, w, h| {
+                let on = |i: i32| (f64::from(i) * 15.0).to_radians();
+                let spot = |i: i32| (x + w / 2.0 * on(i).cos(), y + h / 2.0 * on(i).sin());
+                part(&(0..24).map(spot).collect::<Vec<_>>())
+            }),
+        ];
+        for (what, at, draw) in draws {
+            let of = |[x, y, w, h]: [f64; 4]| kind(draw(x, y, w, h));
+            assert_eq!(of(at), Some(what));
+            for measure in 0..4 {
+                for (off, is_mark) in [(0.19, true), (-0.19, true), (0.21, false), (-0.21, false)] {
+                    let mut measures = at;
+                    measures[measure] += off;
+                    assert_eq!(of(measures) == Some(what), is_mark, "{what:?} {measure} {off}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn marks_stand_in_the_grid_and_dashes_on_its_edges_too() {
+        let area = Bounds { left: 100.0, top: 50.0, right: 300.0, bottom: 150.0 };
+        let lattice = Lattice { area, columns: 10, rows: 10 };
+        let read = |path: Subpath| cell_mark(Part { path: &path, moved: PagePoint::default() }, &lattice);
+        let dash = |x: f64, y: f64| read(upright(x - 1.1, y - 0.425, 2.2, 0.85)).map(|mark| (mark.row, mark.column));
+        assert_eq!((dash(100.0, 53.0), dash(300.0, 143.0)), (Some((0, 0)), Some((9, 10))));
+        assert_eq!((dash(80.0, 53.0), dash(320.0, 53.0)), (None, None));
+        assert_eq!((dash(120.0, 43.0), dash(120.0, 153.0), dash(130.0, 53.0)), (None, None, None));
+        let dot = |x: f64, y: f64| read(disc(x, y, 0.9)).map(|mark| (mark.row, mark.column, mark.at_left));
+        assert_eq!((dot(101.1, 51.1), dot(298.9, 141.1)), (Some((0, 0, true)), Some((9, 9, false))));
+        assert_eq!((dot(98.9, 51.1), dot(301.1, 51.1), dot(101.1, 151.1), dot(101.1, 41.1)), (None, None, None, None));
+        // What is drawn over a whole page, in its order.
+        let page = |kind| {
+            let drawn = |path: Subpath| crate::proof::tests::drawn::mark(kind, Default::default(), vec![path]);
+            PageMarks {
+                painted: vec![drawn(disc(101.1, 51.1, 0.9)), drawn(disc(121.1, 61.1, 0.9))],
+                ..PageMarks::default()
+            }
+        };
+        let count = |kind| cell_marks(&page(kind), &lattice).len();
+        assert_eq!((count(PaintKind::Fill), count(PaintKind::FillEvenOdd), count(PaintKind::Stroke(1.0))), (2, 2, 0));
+    }
 }

@@ -494,4 +494,122 @@ mod tests {
         let flow = two_pages();
         assert!(!matches!(flow.find("Row 1, left to right. 4 navy; 6 navy."), SearchResult::Whole));
     }
+
+    /// Whether a sentence is whole whose rest stands so far right of its first line's end, 100, and so far below it; ten points
+    /// are the size.
+    fn goes_on(right: f64, down: f64) -> bool {
+        let mut flow = Flow::default();
+        // Three letters of five points.
+        flow.add(1, vec![line(85.0, 100.0, "one"), line(100.0 + right, 100.0 + down, "two three")]);
+        flow.find("one two three") == SearchResult::Whole
+    }
+
+    #[test]
+    fn a_text_goes_on_close_beside_its_line_or_on_the_next_one() {
+        // Own computation: beside it from a tenth of the size before its end to three sizes after it.
+        assert!(goes_on(-0.9, 0.0) && goes_on(29.9, 0.0) && !goes_on(-1.1, 0.0));
+        assert!(goes_on(10.0, 2.9) && goes_on(10.0, -2.9) && !goes_on(10.0, 3.1));
+        // Below it no farther than 2.2 sizes, where both share some of their width.
+        assert!(goes_on(-15.0, 3.1) && goes_on(-15.0, 21.9) && !goes_on(-15.0, 22.1) && !goes_on(-15.0, -12.0));
+        assert!(goes_on(-0.1, 12.0) && goes_on(-57.9, 12.0) && !goes_on(-58.1, 12.0));
+    }
+
+    #[test]
+    fn of_what_lies_below_only_the_next_line_counts() {
+        let found = |lines: &[(f64, f64, &str)]| {
+            let mut flow = Flow::default();
+            flow.add(1, lines.iter().map(|(x, y, text)| line(*x, *y, text)).collect());
+            flow.find("one two three four")
+        };
+        let whole = SearchResult::Whole;
+        let instead = |words: usize, word: &str| SearchResult::Part { page: 1, words, instead: Some(word.to_owned()) };
+        assert_eq!(found(&[(50.0, 100.0, "one two"), (50.0, 110.0, "three four")]), whole);
+        assert_eq!(
+            found(&[(50.0, 100.0, "one two"), (50.0, 110.0, "else"), (50.0, 120.0, "three four")]),
+            instead(2, "else")
+        );
+        // Two columns that lie below a wide line: the one that goes on with the words.
+        let wide = "one two";
+        assert_eq!(found(&[(50.0, 100.0, wide), (50.0, 110.0, "x"), (60.0, 112.9, "three four")]), whole);
+        assert_eq!(found(&[(50.0, 100.0, wide), (50.0, 110.0, "x"), (60.0, 113.1, "three four")]), instead(2, "x"));
+    }
+
+    #[test]
+    fn a_number_alone_close_before_a_line_that_begins_with_a_count_is_a_rows() {
+        let number = |left: f64, baseline: f64, number: &str, first: &str| {
+            number_before(&line(left, baseline, number), &line(100.0, 100.0, first))
+        };
+        let twelve = Some("12".to_owned());
+        assert_eq!(number(80.0, 100.0, "12", "4 navy"), twelve);
+        // Own computation: it ends at most 40 points before the line, and not behind its beginning.
+        assert_eq!((number(90.0, 100.0, "12", "4 navy"), number(90.1, 100.0, "12", "4 navy")), (twelve.clone(), None));
+        assert_eq!((number(50.1, 100.0, "12", "4 navy"), number(50.0, 100.0, "12", "4 navy")), (twelve.clone(), None));
+        for (by, is_level) in [(2.9, true), (3.1, false)] {
+            assert_eq!(number(80.0, 100.0 + by, "12", "4 navy").is_some(), is_level);
+            assert_eq!(number(80.0, 100.0 - by, "12", "4 navy").is_some(), is_level);
+        }
+        // Five letters at most, the last a digit.
+        assert_eq!(number(70.0, 100.0, "H1234", "4 navy"), Some("H1234".to_owned()));
+        assert_eq!(number(65.0, 100.0, "H12345", "4 navy"), None);
+        assert_eq!((number(80.0, 100.0, "1a", "4 navy"), number(80.0, 100.0, "a", "4 navy")), (None, None));
+        // Two words are no number, and a line that begins with a word is no row.
+        assert_eq!((number(60.0, 100.0, "1 12", "4 navy"), number(80.0, 100.0, "12", "navy 4")), (None, None));
+    }
+
+    #[test]
+    fn numbers_on_a_chart_sheet_are_no_rows() {
+        let row = || vec![line(80.0, 100.0, "12"), line(100.0, 100.0, "4 navy"), line(100.0, 112.0, "2 cream.")];
+        let mut flow = Flow::default();
+        flow.add(1, row());
+        flow.add(2, row());
+        assert_eq!(flow.lines.iter().filter(|line| line.number.is_some()).count(), 2);
+        flow.mark_as_sheet(1);
+        let numbered: Vec<usize> =
+            flow.lines.iter().filter(|line| line.number.is_some()).map(|line| line.page).collect();
+        assert_eq!(numbered, [2]);
+        assert!(flow.says_on(1, "4 navy 2 cream.") && flow.says_on(2, "4 navy") && !flow.says_on(3, "4 navy"));
+    }
+
+    #[test]
+    fn a_value_stands_on_the_line_of_its_name_or_alone_right_below_it() {
+        let beside = |lines: &[(f64, f64, &str)]| {
+            let mut flow = Flow::default();
+            flow.add(1, lines.iter().map(|(x, y, text)| line(*x, *y, text)).collect());
+            flow.says_beside("37 m", "navy blue")
+        };
+        let name = (50.0, 100.0, "navy blue");
+        for (down, is_beside) in [(0.0, true), (2.9, true), (-2.9, true), (-3.1, false), (-12.0, false)] {
+            assert_eq!(beside(&[name, (200.0, 100.0 + down, "37 m")]), is_beside, "{down}");
+        }
+        // Below: less than 2.2 sizes, and less than a size to either side.
+        for (right, down, is_below) in
+            [(0.0, 12.0, true), (9.9, 12.0, true), (-9.9, 12.0, true), (10.1, 12.0, false), (-10.1, 12.0, false)]
+        {
+            assert_eq!(beside(&[name, (50.0 + right, 100.0 + down, "37 m")]), is_below, "{right} {down}");
+        }
+        assert!(beside(&[name, (50.0, 121.9, "37 m")]) && !beside(&[name, (50.0, 122.1, "37 m")]));
+        // Not where the name has more words, or something beside it.
+        assert!(!beside(&[(50.0, 100.0, "navy blue wool"), (50.0, 112.0, "37 m")]));
+        assert!(!beside(&[name, (300.0, 100.0, "a note"), (50.0, 112.0, "37 m")]));
+        let mut flow = Flow::default();
+        flow.add(1, vec![line(50.0, 100.0, "navy blue")]);
+        flow.add(2, vec![line(120.0, 100.0, "37 m")]);
+        assert!(!flow.says_beside("37 m", "navy blue") && flow.says_beside("37 m", ""));
+    }
+
+    #[test]
+    fn a_column_is_topped_by_a_line_that_nothing_stands_close_before() {
+        // The text goes on overleaf in the right-hand column; between stands this, so far before it.
+        let overleaf = |gap: f64, down: f64| {
+            let mut flow = Flow::default();
+            flow.add(1, vec![line(50.0, 700.0, "one two")]);
+            let other = line(300.0 - gap - 25.0, 100.0 + down, "other");
+            let mut lines = vec![other, line(300.0, 100.0, "three"), line(300.0, 112.0, "four.")];
+            lines.sort_by(|a, b| a.baseline.total_cmp(&b.baseline));
+            flow.add(2, lines);
+            flow.find("one two three four.") == SearchResult::Whole
+        };
+        assert!(overleaf(30.1, 0.0) && !overleaf(29.9, 0.0) && !overleaf(-0.9, 0.0) && overleaf(-1.1, 0.0));
+        assert!(!overleaf(10.0, 2.9) && overleaf(10.0, 3.1) && !overleaf(10.0, -2.9) && overleaf(10.0, -3.1));
+    }
 }

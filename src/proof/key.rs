@@ -213,3 +213,165 @@ fn words_between(lines: &[Stretch], sample: &Bounds, end: f64) -> Vec<String> {
     words.sort_by(|a, b| a.area.left.total_cmp(&b.area.left));
     words.iter().map(|w| w.letters.clone()).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::drawn::{filled, framed, inked, line, mark, outline, page, triangle, upright};
+    use super::*;
+
+    /// The box of the sample left of a name that begins at 80 points, on a line whose middle is at 105.5, where cells are 10 by
+    /// 10 points. Before the name stands this word, if any.
+    fn found(painted: Vec<PaintedMark>, before: Option<(f64, &str)>, grounded: bool) -> Option<[f64; 4]> {
+        let marks = page(painted);
+        let grid = Bounds { left: 40.0, top: 200.0, right: 90.0, bottom: 300.0 };
+        let name = line(80.0, 109.0, "navy").words.remove(0);
+        let before = before.map(|(left, letters)| line(left, 109.0, letters).words.remove(0));
+        let area = sample(&marks, &|_: &Bounds| &marks, &name, before.as_ref(), &grid, (10.0, 10.0), grounded)?;
+        Some([area.left, area.top, area.right, area.bottom].map(|v| (v * 1000.0).round() / 1000.0))
+    }
+
+    /// A box without a symbol, which stands for itself with the size of a cell.
+    fn lone(left: f64, top: f64, width: f64, height: f64) -> Option<[f64; 4]> {
+        found(vec![filled(upright(left, top, width, height))], None, true)
+    }
+
+    #[test]
+    fn a_sample_is_a_ground_or_a_frame_with_a_symbol_in_it() {
+        let symbol = || inked(triangle(63.0, 103.0, 5.0, 5.0));
+        let (ground, frame) = (filled(upright(60.0, 100.0, 11.0, 11.0)), framed(upright(60.0, 100.0, 11.0, 11.0)));
+        let whole = Some([60.0, 100.0, 71.0, 111.0]);
+        assert_eq!(found(vec![ground.clone(), symbol()], None, true), whole);
+        assert_eq!(found(vec![frame.clone(), symbol()], None, false), whole);
+        // White is a ground where the chart has none.
+        let white = mark(PaintKind::Fill, Colour::WHITE, vec![upright(60.0, 100.0, 11.0, 11.0)]);
+        assert_eq!(found(vec![white, symbol()], None, false), whole);
+        // An empty frame is a box to tick; a line that is not closed, or no box, frames nothing.
+        assert_eq!(found(vec![frame], None, false), None);
+        let mut open = upright(60.0, 100.0, 11.0, 11.0);
+        open.closed = false;
+        let bare = Some([60.5, 100.5, 70.5, 110.5]);
+        assert_eq!(found(vec![framed(open), symbol()], None, false), bare);
+        assert_eq!(found(vec![framed(triangle(60.0, 100.0, 11.0, 11.0)), symbol()], None, false), bare);
+        assert_eq!(found(vec![symbol()], None, true), bare);
+        // Where cells have no ground a black box is a symbol; a picture is nothing.
+        let square = || inked(upright(64.0, 103.0, 3.0, 5.0));
+        assert_eq!(found(vec![square()], None, false), Some([60.5, 100.5, 70.5, 110.5]));
+        assert_eq!(found(vec![PaintedMark { kind: PaintKind::Picture, ..square() }], None, true), None);
+        assert_eq!(found(vec![], None, true), None);
+    }
+
+    #[test]
+    fn a_sample_stands_close_before_its_name_on_the_same_line() {
+        // Own computation: its middle with half of a cell on either side.
+        assert_eq!(lone(60.0, 100.0, 10.0, 12.0), Some([60.0, 101.0, 70.0, 111.0]));
+        // It ends where the name begins, or up to 48 points before.
+        assert!(lone(70.4, 100.0, 10.0, 11.0).is_some() && lone(70.6, 100.0, 10.0, 11.0).is_none());
+        assert!(lone(22.0, 100.0, 10.0, 11.0).is_some() && lone(21.9, 100.0, 10.0, 11.0).is_none());
+        // The line goes through it, or near its middle.
+        assert!(lone(60.0, 105.5, 10.0, 30.0).is_some() && lone(60.0, 75.5, 10.0, 30.0).is_some());
+        assert!(lone(60.0, 105.6, 10.0, 30.0).is_none() && lone(60.0, 75.4, 10.0, 30.0).is_none());
+        assert!(lone(60.0, 107.4, 10.0, 4.0).is_some() && lone(60.0, 107.6, 10.0, 4.0).is_none());
+        assert!(lone(60.0, 99.6, 10.0, 4.0).is_some() && lone(60.0, 99.4, 10.0, 4.0).is_none());
+        // No more than an inch, and no hair.
+        assert!(lone(8.1, 100.0, 71.9, 11.0).is_some() && lone(7.9, 100.0, 72.1, 11.0).is_none());
+        assert!(lone(60.0, 70.0, 10.0, 72.0).is_some() && lone(60.0, 70.0, 10.0, 72.1).is_none());
+        assert!(lone(60.0, 100.0, 1.1, 11.0).is_some() && lone(60.0, 100.0, 1.0, 11.0).is_none());
+        assert!(lone(60.0, 105.0, 10.0, 1.1).is_some() && lone(60.0, 105.0, 10.0, 1.0).is_none());
+        // The chart itself is no sample.
+        assert!(lone(60.0, 140.0, 10.0, 72.0).is_none());
+    }
+
+    #[test]
+    fn a_word_of_running_text_before_a_name_says_that_it_is_no_entry() {
+        let sample = || vec![filled(upright(20.0, 100.0, 22.0, 11.0)), inked(triangle(28.0, 103.0, 5.0, 5.0))];
+        let whole = Some([20.0, 100.0, 42.0, 111.0]);
+        assert_eq!(found(sample(), None, true), whole);
+        // The yarn's letter stands there too; a word far away belongs to another column.
+        assert_eq!(found(sample(), Some((60.0, "AB")), true), whole);
+        assert_eq!(found(sample(), Some((60.0, "the")), true), None);
+        assert_eq!(found(sample(), Some((17.0, "the")), true), whole);
+        assert_eq!(found(sample(), Some((17.1, "the")), true), None);
+    }
+
+    #[test]
+    fn of_two_samples_the_nearer_one_counts_and_a_patch_of_colour_is_none() {
+        let symbol = |left: f64| inked(triangle(left, 103.0, 5.0, 5.0));
+        let ground = |left: f64, width: f64| filled(upright(left, 100.0, width, 11.0));
+        // The one of the entry further left is larger.
+        let two = vec![ground(34.0, 13.0), symbol(38.0), ground(60.0, 11.0), symbol(63.0)];
+        assert_eq!(found(two, None, true), Some([60.0, 100.0, 71.0, 111.0]));
+        // Own computation: less than 22 points before the nearest's right end, 71, it belongs to it.
+        let near = vec![ground(36.5, 13.0), symbol(38.0), ground(60.0, 11.0), symbol(63.0)];
+        assert_eq!(found(near, None, true), Some([36.5, 100.0, 49.5, 111.0]));
+        // Nor does what begins more than an inch before it.
+        let wide = vec![ground(-1.5, 60.0), symbol(8.0), ground(60.0, 11.0), symbol(63.0)];
+        assert_eq!(found(wide, None, true), Some([60.0, 100.0, 71.0, 111.0]));
+        // A larger patch with nothing in it; what fills nine tenths of a frame is its ground and nothing in it.
+        let sample = || vec![ground(48.0, 11.0), symbol(51.0)];
+        let patch = || vec![ground(60.0, 14.0)];
+        let whole = Some([48.0, 100.0, 59.0, 111.0]);
+        assert_eq!(found([sample(), patch()].concat(), None, true), whole);
+        let filling = vec![framed(upright(60.0, 100.0, 14.0, 11.0)), ground(60.1, 13.8)];
+        assert_eq!(found([sample(), filling].concat(), None, true), whole);
+        // What is drawn beyond a box is not in it.
+        let beside = vec![ground(60.0, 14.0), inked(triangle(73.0, 101.0, 5.0, 5.0))];
+        assert_eq!(found([sample(), beside].concat(), None, true), whole);
+        // Of two patches the larger.
+        let patches = vec![ground(48.0, 11.0), ground(60.0, 14.0)];
+        assert_eq!(found(patches, None, true), Some([62.0, 100.5, 72.0, 110.5]));
+        // A box above the line that ends near it straddles nothing.
+        let above = vec![filled(upright(40.0, 97.0, 30.0, 7.5)), inked(triangle(44.0, 99.0, 2.0, 2.0))];
+        assert_eq!(found([above, vec![ground(60.0, 11.0), symbol(63.0)]].concat(), None, true), whole_of(60.0));
+    }
+
+    fn whole_of(left: f64) -> Option<[f64; 4]> {
+        Some([left, 100.0, left + 11.0, 111.0])
+    }
+
+    #[test]
+    fn entries_have_what_stands_after_their_names_and_the_chart_has_none() {
+        let symbol = |left: f64, top: f64| inked(triangle(left + 3.0, top + 3.0, 5.0, 5.0));
+        let ground = |left: f64, top: f64| filled(upright(left, top, 11.0, 11.0));
+        let at = |left: f64, top: f64| [ground(left, top), symbol(left, top)];
+        let marks = page([at(60.0, 100.0), at(260.0, 100.0), at(60.0, 130.0), at(60.0, 230.0)].concat());
+        let grid = Bounds { left: 40.0, top: 200.0, right: 190.0, bottom: 300.0 };
+        let mut lines = vec![line(80.0, 109.0, "navy blue: 37 knots"), line(280.0, 109.0, "cream 24 knots")];
+        lines.extend([line(80.0, 139.0, "navy 5 knots"), line(80.0, 239.0, "cream 9 knots")]);
+        lines.push(Stretch { level: false, ..line(80.0, 139.0, "cream 1") });
+        let names = ["navy", "navy blue", "cream"];
+        let found = entries(&marks, &lines, &names, &grid, (11.0, 11.0), true);
+        let said: Vec<(u8, String)> = found.iter().map(|entry| (entry.yarn.0, entry.after.join(" "))).collect();
+        assert_eq!(said, [(1, "37 knots".to_owned()), (2, "24 knots".to_owned()), (0, "5 knots".to_owned())]);
+        assert!(found.iter().all(|entry| entry.look.ground == 0xe0d0c0 && entry.look.ink == Some(0)));
+        assert!(found[0].look.same_symbol(&found[1].look));
+    }
+
+    #[test]
+    fn a_name_is_known_word_by_word_and_punctuation_after_it_is_forgiven() {
+        let is = |name: &[&str], words: &[&str]| names_match(name, words.iter().copied());
+        assert!(is(&["navy", "blue"], &["navy", "blue", "37"]) && is(&["navy", "blue"], &["navy", "blue,"]));
+        assert!(!is(&["navy", "blue"], &["navy,", "blue"]) && !is(&["navy", "blue"], &["navy"]));
+        assert!(!is(&["navy", "blue"], &["navy", "green"]) && !is(&[], &["navy"]));
+        assert!(is(&["no.", "7"], &["no.", "7:"]) && is(&["navy."], &["navy."]));
+        let lines = [line(10.0, 20.0, "24 cream cream navy blue navy")];
+        let names: Vec<Vec<&str>> = vec![vec!["cream"], vec!["24", "cream"], vec!["navy"], vec!["navy", "blue"]];
+        let found: Vec<(usize, usize)> = names_found(&lines, &names).iter().map(|(name, _, at)| (*name, *at)).collect();
+        assert_eq!(found, [(1, 0), (0, 2), (3, 3), (2, 5)]);
+    }
+
+    #[test]
+    fn words_of_an_entry_stand_on_its_line_up_to_the_next_sample() {
+        let sample = Bounds { left: 60.0, top: 100.0, right: 71.0, bottom: 111.0 };
+        let words = |lines: &[Stretch], end: f64| words_between(lines, &sample, end).join(" ");
+        let lines = [line(120.0, 109.0, "37 knots"), line(80.0, 109.0, "navy")];
+        assert_eq!(words(&lines, f64::INFINITY), "navy 37 knots");
+        assert_eq!((words(&lines, 133.0), words(&lines, 133.1)), ("navy 37".to_owned(), "navy 37 knots".to_owned()));
+        assert_eq!(words(&[line(70.4, 109.0, "navy")], 200.0), "");
+        assert_eq!(words(&[line(70.5, 109.0, "navy")], 200.0), "navy");
+        // Own computation: words are seven points high, and its middle is at 105.5.
+        for (baseline, is_level) in [(105.4, false), (105.5, true), (112.5, true), (112.6, false)] {
+            assert_eq!(!words(&[line(80.0, baseline, "navy")], 200.0).is_empty(), is_level, "{baseline}");
+        }
+        assert_eq!(area(&outline(&[(1.0, 2.0), (4.0, 2.0), (4.0, 9.0)]).bounds), 21.0);
+    }
+}

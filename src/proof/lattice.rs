@@ -220,6 +220,17 @@ mod tests {
         assert_eq!(even(&[1.0, 5.0, 17.0, 18.0, 29.3]), None);
         assert_eq!(even(&[4.0]), None);
         assert_eq!(even(&[4.0, 9.0]), Some((4.0, 9.0, 1)));
+        // Drawn twice, and a little off: a sixteenth of a step is too much.
+        assert_eq!(even(&[4.0, 4.39, 9.0, 14.25, 19.0]), Some((4.0, 19.0, 3)));
+        assert_eq!(even(&[4.0, 9.0, 14.35, 19.0]), None);
+        // Own computation: of eleven places one stranger is less than a tenth, of ten it is a tenth, of nine more.
+        for (steps, is_even) in [(9, true), (8, true), (7, false)] {
+            let mut places: Vec<f64> = (0..=steps).map(|at| 10.0 * f64::from(at)).collect();
+            places.push(34.0);
+            assert_eq!(even(&places).is_some(), is_even, "{steps}");
+        }
+        let long: Vec<f64> = (0..=5_001).map(f64::from).collect();
+        assert!(even(&long).is_none() && even(&long[..=5_000]).is_some());
     }
 
     #[test]
@@ -271,5 +282,85 @@ mod tests {
         let upright = [line(0.0, 0.0, 5.0), line(0.0, 50.0, 55.0), line(5.0, 50.0, 55.0), line(10.0, 0.0, 5.0)];
         let sets = crossing(&level, &upright);
         assert_eq!(sets, [(vec![0.0, 5.0], vec![0.0, 10.0]), (vec![50.0, 55.0], vec![0.0, 5.0])]);
+    }
+
+    #[test]
+    fn only_level_and_upright_lines_that_are_thin_and_not_white_are_lines_of_a_grid() {
+        use crate::proof::tests::drawn::{mark, outline, page};
+        let of = |from: (f64, f64), to: (f64, f64), kind, colour| {
+            let mut part = outline(&[from, to]);
+            part.closed = false;
+            let (level, upright) = lines(&page(vec![mark(kind, colour, vec![part])]));
+            let of = |line: &GridLine| (line.at, line.from, line.to);
+            (level.iter().map(of).collect::<Vec<_>>(), upright.iter().map(of).collect::<Vec<_>>())
+        };
+        let (thin, none) = (PaintKind::Stroke(2.5), (Vec::new(), Vec::new()));
+        let black = |from, to| of(from, to, thin, Colour::BLACK);
+        assert_eq!(black((30.0, 5.0), (10.0, 5.01)), (vec![(5.0, 10.0, 30.0)], Vec::new()));
+        assert_eq!(black((5.0, 30.0), (5.01, 10.0)), (Vec::new(), vec![(5.0, 10.0, 30.0)]));
+        // Slanted, or too short.
+        for to in [(30.0, 5.03), (12.0, 5.0), (10.03, 25.0), (10.0, 7.0), (30.0, 25.0), (10.0, 5.0)] {
+            assert_eq!(black((10.0, 5.0), to), none, "{to:?}");
+        }
+        assert_eq!(of((10.0, 5.0), (30.0, 5.0), PaintKind::Stroke(2.6), Colour::BLACK), none);
+        assert_eq!(of((10.0, 5.0), (30.0, 5.0), thin, Colour::WHITE), none);
+        assert_eq!(of((10.0, 5.0), (30.0, 5.0), PaintKind::Picture, Colour::BLACK), none);
+    }
+
+    #[test]
+    fn pieces_in_one_line_are_joined_where_they_meet() {
+        let joined = |pieces: &[(f64, f64, f64)]| {
+            let pieces = pieces.iter().map(|&(at, from, to)| GridLine { at, from, to }).collect();
+            super::joined(pieces).iter().map(|line| (line.at, line.from, line.to)).collect::<Vec<_>>()
+        };
+        assert_eq!(joined(&[(5.0, 10.0, 20.0), (5.0, 0.0, 10.0)]), [(5.0, 0.0, 20.0)]);
+        assert_eq!(joined(&[(5.0, 0.0, 10.0), (5.39, 10.59, 20.0)]), [(5.0, 0.0, 20.0)]);
+        assert_eq!(joined(&[(5.0, 0.0, 10.0), (5.0, 10.61, 20.0)]), [(5.0, 0.0, 10.0), (5.0, 10.61, 20.0)]);
+        assert_eq!(joined(&[(5.41, 0.0, 10.0), (5.0, 0.0, 10.0)]), [(5.0, 0.0, 10.0), (5.41, 0.0, 10.0)]);
+        // One within another ends with the longer one.
+        assert_eq!(joined(&[(5.0, 0.0, 30.0), (5.0, 10.0, 20.0)]), [(5.0, 0.0, 30.0)]);
+        assert_eq!(joined(&[(5.0, 0.0, 1.0); 3]), [(5.0, 0.0, 1.0)]);
+        let many: Vec<_> = (0..MAX_LINES + 5).map(|at| (at as f64, 0.0, 1.0)).collect();
+        assert_eq!(joined(&many).len(), MAX_LINES);
+    }
+
+    #[test]
+    fn lines_cross_that_end_near_each_other() {
+        let line = |at, from, to| GridLine { at, from, to };
+        // Two level lines from 0 to 10; two upright ones, of which the second begins or ends near them.
+        let sets = |x: f64, from: f64, to: f64| {
+            let level = [line(0.0, 0.0, 10.0), line(8.0, 0.0, 10.0)];
+            let upright = [line(2.0, 0.0, 8.0), line(x, from, to)];
+            crossing(&level, &upright).iter().map(|(level, upright)| (level.len(), upright.len())).collect::<Vec<_>>()
+        };
+        let (one, none) = (vec![(2, 2)], Vec::new());
+        assert_eq!((sets(10.59, 0.0, 8.0), sets(10.61, 0.0, 8.0)), (one.clone(), none.clone()));
+        assert_eq!((sets(5.0, 8.59, 20.0), sets(5.0, 8.61, 20.0)), (one.clone(), none.clone()));
+        assert_eq!((sets(5.0, -20.0, -0.59), sets(5.0, -20.0, -0.61)), (one.clone(), none.clone()));
+        let sets = |left: f64| {
+            let level = [line(0.0, 0.0, 10.0), line(8.0, 0.0, 10.0)];
+            crossing(&level, &[line(left, 0.0, 8.0), line(5.0, 0.0, 8.0)]).len()
+        };
+        assert_eq!((sets(-0.59), sets(-0.61)), (1, 0));
+    }
+
+    #[test]
+    fn grids_are_found_the_largest_first_and_grow_by_whole_cells() {
+        use crate::proof::tests::drawn::{framed, outline, page};
+        let grid = |left: f64, top: f64, step: f64, count: usize| {
+            let (right, bottom) = (left + step * count as f64, top + step * count as f64);
+            (0..=count).flat_map(move |at| {
+                let by = step * at as f64;
+                let parts = [[(left, top + by), (right, top + by)], [(left + by, top), (left + by, bottom)]];
+                parts.map(|ends| framed(outline(&ends)))
+            })
+        };
+        let found = lattices(&page(grid(10.0, 10.0, 5.0, 3).chain(grid(100.0, 10.0, 9.0, 4)).collect()));
+        let areas: Vec<_> = found.iter().map(|it| (it.area.left, it.area.bottom, it.columns, it.rows)).collect();
+        assert_eq!(areas, [(100.0, 46.0, 4, 4), (10.0, 25.0, 3, 3)]);
+        let grown = found[1].extended(1, 2, 3, 4);
+        let area = Bounds { left: 5.0, top: -5.0, right: 35.0, bottom: 45.0 };
+        assert_eq!(grown, Lattice { area, columns: 6, rows: 10 });
+        assert_eq!((grown.across(), grown.down(), grown.row_middle(2)), (5.0, 5.0, 7.5));
     }
 }

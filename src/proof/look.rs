@@ -181,4 +181,83 @@ mod tests {
         assert_eq!(bar(8, 5).difference(&bar(11, 5)), 20.0 / all);
         assert_eq!(bar(8, 5).difference(&bar(8, 8)), 8.0 / all);
     }
+
+    /// A cell of paper with these boxes in it: rows, columns, colour.
+    fn cell(boxes: &[(std::ops::Range<usize>, std::ops::Range<usize>, u32)]) -> CellLook {
+        let places = || (0..2 * SAMPLES).map(|at| at as f64).collect();
+        let mut canvas = Canvas::new(places(), places());
+        for (rows, columns, colour) in boxes {
+            let moved = |range: &std::ops::Range<usize>| range.start + SAMPLES..range.end + SAMPLES;
+            canvas.fill_box(moved(rows), moved(columns), *colour, 1.0);
+        }
+        CellLook::read(&canvas, 1, 1)
+    }
+
+    #[test]
+    fn a_look_is_the_ground_by_its_edge_the_commonest_ink_and_what_it_covers() {
+        let all = 0..SAMPLES;
+        assert_eq!(cell(&[]), CellLook { ground: PAPER, ink: None, mask: [0; WINDOW] });
+        let look = cell(&[(all.clone(), all.clone(), 0xe0d0c0), (10..20, 12..14, 0), (20..23, 12..14, 0x303030)]);
+        assert_eq!((look.ground, look.ink), (0xe0d0c0, Some(0)));
+        for (row, bits) in look.mask.iter().enumerate() {
+            assert_eq!(*bits, if (10..23).contains(&(row + RIM)) { 0b11 << (12 - RIM) } else { 0 }, "{row}");
+        }
+        // Lines at the cell's edge are no ground and no ink.
+        let lines = [(0..RING, all.clone(), 0), (all.clone(), 0..RING, 0), (all.clone(), SAMPLES - RING..SAMPLES, 0)];
+        assert_eq!(cell(&lines), cell(&[]));
+        // Own computation: the ring has 28 samples a side; what covers two sides and a little is less than half of it.
+        assert_eq!(cell(&[(0..14, all.clone(), 0x808080)]).ground, PAPER);
+        assert_eq!(cell(&[(0..18, all.clone(), 0x808080)]).ground, 0x808080);
+        assert_eq!(cell(&[(all.clone(), 0..14, 0x808080)]).ground, PAPER);
+        assert_eq!(cell(&[(all, 0..18, 0x808080)]).ground, 0x808080);
+    }
+
+    #[test]
+    fn colours_are_the_same_within_three_steps_of_every_channel() {
+        for step in [0x010000, 0x000100, 0x000001] {
+            assert!(same_colour(0x808080, 0x808080 + 3 * step) && same_colour(0x808080 + 3 * step, 0x808080));
+            assert!(!same_colour(0x808080, 0x808080 + 4 * step) && !same_colour(0x808080 + 4 * step, 0x808080));
+        }
+        assert!(same_colour(OTHER, OTHER) && !same_colour(OTHER, 0) && !same_colour(0, OTHER));
+        assert_eq!(
+            (colour_words(0x0a0b0c), colour_words(OTHER)),
+            ("#0a0b0c".to_owned(), "a picture or pattern".to_owned())
+        );
+        let with = |ink| CellLook { ground: PAPER, ink, mask: [0; WINDOW] };
+        assert!(with(Some(0)).same_symbol(&with(Some(0x030303))) && with(None).same_symbol(&with(None)));
+        assert!(!with(Some(0)).same_symbol(&with(Some(4))) && !with(Some(0)).same_symbol(&with(None)));
+        assert!(!with(None).same_symbol(&with(Some(0))));
+        let ground = |ground| CellLook { ground, ..with(None) };
+        assert!(ground(PAPER).same_ground(&ground(0xfcfcfc)) && !ground(PAPER).same_ground(&ground(0xfbffff)));
+    }
+
+    #[test]
+    fn symbols_are_the_same_up_to_six_hundredths_of_the_window() {
+        // Own computation: of 24 x 24 samples 34.56. They stand where no move of two samples takes them out of the window.
+        let look = |samples: usize| {
+            let mut look = CellLook { ground: PAPER, ink: Some(0), mask: [0; WINDOW] };
+            (0..samples).for_each(|at| look.mask[2 + at % 20] |= 1 << (10 + at / 20));
+            look
+        };
+        assert!(look(0).same_shape(&look(34)) && !look(0).same_shape(&look(35)));
+        assert!(look(0).same_symbol(&look(34)) && !look(0).same_symbol(&look(35)));
+    }
+
+    #[test]
+    fn of_many_colours_the_one_that_was_met_most_often_is_found() {
+        let most = |met: &[(u32, usize)]| {
+            let mut tally = Tally::default();
+            met.iter().for_each(|(colour, times)| tally.add(*colour, *times));
+            tally.most_common()
+        };
+        assert_eq!((most(&[]), most(&[(7, 1)])), (None, Some(7)));
+        assert_eq!(most(&[(1, 2), (2, 3), (1, 2)]), Some(1));
+        let six = [(1, 2), (2, 2), (3, 2), (4, 2), (5, 2), (6, 1)];
+        assert_eq!(most(&six), Some(5));
+        assert_eq!(most(&[&six[..], &[(6, 2)]].concat()), Some(6));
+        assert_eq!(most(&[&six[..], &[(2, 2)]].concat()), Some(2));
+        let mut tally = Tally::default();
+        tally.add_all(&[1, 2, 2, 1, 1, 2, 3]);
+        assert_eq!((&tally.few[..3], tally.count), (&[(1, 3), (2, 3), (3, 1)][..], 3));
+    }
 }

@@ -402,4 +402,212 @@ mod tests {
         assert!(!is_in(line(110.0, 51.0, "navy", true)) && !is_in(line(110.0, 49.0, "navy", true)));
         assert!(!is_in(line(110.0, 50.0, "14", true)) && !is_in(line(110.0, 50.0, "navy", false)));
     }
+
+    use crate::proof::tests::drawn::{filled, framed, line, outline, page, upright};
+
+    /// Ten columns of 10 points and five rows of 8, from (100, 200).
+    fn grid() -> Lattice {
+        Lattice { area: Bounds { left: 100.0, top: 200.0, right: 200.0, bottom: 240.0 }, columns: 10, rows: 5 }
+    }
+
+    #[test]
+    fn an_outline_points_where_it_ends_in_a_single_corner() {
+        let way = |corners: &[(f64, f64)]| {
+            let path = outline(corners);
+            points(Part { path: &path, moved: Default::default() })
+        };
+        let (tail, tip) = ([(10.0, 3.0), (10.0, 7.0)], (16.0, 5.0));
+        assert_eq!(way(&[tail[0], tail[1], tip]), Some(ArrowDirection::Right));
+        assert_eq!(way(&[(16.0, 3.0), (16.0, 7.0), (10.0, 5.0)]), Some(ArrowDirection::Left));
+        // With its first corner once more at the end, or a corner twice.
+        assert_eq!(way(&[tip, tail[0], tail[1], tip]), Some(ArrowDirection::Right));
+        assert_eq!(way(&[tail[0], tail[1], tip, tip]), Some(ArrowDirection::Right));
+        // Two corners or one at both ends, a box, what is hardly wide, what has many corners.
+        assert_eq!(way(&[tail[0], tail[1], (16.0, 4.0), (16.0, 6.0), (13.0, 3.0)]), None);
+        assert_eq!(way(&[(10.0, 5.0), (13.0, 7.0), (16.0, 5.0), (13.0, 3.0)]), None);
+        assert_eq!(way(&[(10.0, 3.0), (16.0, 3.0), (16.0, 7.0), (10.0, 7.0)]), None);
+        assert_eq!(
+            (way(&[tail[0], tail[1], (10.9, 5.0)]), way(&[tail[0], tail[1], (11.1, 5.0)])),
+            (None, Some(ArrowDirection::Right))
+        );
+        let many = |count: usize| {
+            let between = (0..count - 3).map(|at| (11.0 + 0.1 * at as f64, 7.0));
+            way(&[tail[0], tail[1]].into_iter().chain(between).chain([tip]).collect::<Vec<_>>())
+        };
+        assert_eq!((many(24), many(25)), (Some(ArrowDirection::Right), None));
+    }
+
+    #[test]
+    fn numbers_speak_for_a_first_row_and_most_of_them_are_heard_first() {
+        let number = |value| Number { value, away: 3.0, off: 0.0, wide: 5.0 };
+        let end = |values: &[usize]| EndMarks {
+            numbers: values.iter().map(|value| number(*value)).collect(),
+            ..EndMarks::default()
+        };
+        let ends = [[end(&[4]), end(&[4])], [end(&[5]), end(&[3])], [end(&[]), end(&[1, 9])]];
+        assert_eq!(votes(&ends, 10), [(3, 3), (1, 1), (6, 1)]);
+        assert_eq!(votes(&ends, 5), [(3, 3), (1, 1)]);
+        assert_eq!(votes(&ends, 6).len(), 3);
+        let agreeing = |above: &[usize], below: &[usize]| agree(&[end(above), end(below)]);
+        assert!(agreeing(&[3, 4], &[5, 4]) && !agreeing(&[3], &[4]) && !agreeing(&[], &[4]));
+    }
+
+    #[test]
+    fn a_chart_has_arrows_beside_most_rows_and_numbers_beside_some_and_over_columns() {
+        let number = |value| Number { value, away: 3.0, off: 0.0, wide: 5.0 };
+        let end = |arrow: bool, values: &[usize]| EndMarks {
+            numbers: values.iter().map(|value| number(*value)).collect(),
+            arrows: if arrow { vec![ArrowDirection::Left] } else { Vec::new() },
+            ..EndMarks::default()
+        };
+        let (both, arrow, neither) = (
+            [end(true, &[1]), end(false, &[])],
+            [end(false, &[]), end(true, &[])],
+            [end(false, &[2]), end(false, &[])],
+        );
+        let columns = [[end(false, &[1]), end(false, &[1])]];
+        let is =
+            |rows: &[&[EndMarks; 2]]| is_chart(&rows.iter().map(|row| (*row).clone()).collect::<Vec<_>>(), &columns);
+        assert!(is(&[&both, &arrow, &neither]) && is(&[&both]));
+        assert!(!is(&[&both, &neither]) && !is(&[&both, &neither, &neither]) && !is(&[&arrow, &arrow, &neither]));
+        assert!(
+            !is_chart(std::slice::from_ref(&both), &[[end(false, &[1]), end(false, &[2])]]) && !is_chart(&[both], &[])
+        );
+    }
+
+    #[test]
+    fn what_stands_beside_rows_is_found_on_either_side_up_to_a_hand() {
+        let (grid, none) = (grid(), page(Vec::new()));
+        // Its size is 10, so its middle is 3.5 above its baseline; the first row's middle is at 204.
+        let beside = |left: f64, baseline: f64, text: &str| {
+            let lines = [line(left, baseline, text)];
+            row_ends(&none, &lines, &numbers(&lines), &grid)
+        };
+        let near = beside(90.0, 215.5, "12");
+        let number = Number { value: 12, away: 0.0, off: 0.0, wide: 10.0 };
+        assert_eq!((near[1][0].numbers.as_slice(), near[1][0].words.as_str()), (&[number][..], "12"));
+        assert_eq!(beside(210.0, 216.3, "12")[1][1].numbers[0].away, 10.0);
+        assert!((beside(210.0, 216.3, "12")[1][1].numbers[0].off - 0.1).abs() < 1e-9);
+        let count = |left: f64, baseline: f64| {
+            beside(left, baseline, "12").iter().flatten().map(|end| end.numbers.len()).sum::<usize>()
+        };
+        // Own computation: 90 points of margin, half a point of overlap.
+        for (left, found) in [(10.0, 1), (9.9, 0), (90.5, 1), (90.6, 0), (199.5, 1), (199.4, 0), (280.0, 1), (280.1, 0)]
+        {
+            assert_eq!(count(left, 215.5), found, "{left}");
+        }
+        assert_eq!((count(80.0, 203.4), count(80.0, 203.6), count(80.0, 243.4), count(80.0, 243.6)), (0, 1, 1, 0));
+        // Words count near the middle of a row only, and come from left to right.
+        assert_eq!(
+            (beside(80.0, 217.8, "12")[1][0].words.as_str(), beside(80.0, 218.0, "12")[1][0].words.as_str()),
+            ("12", "")
+        );
+        let lines = [line(240.0, 215.5, "2·3"), line(205.0, 215.5, "5 ·")];
+        assert_eq!(row_ends(&none, &lines, &numbers(&lines), &grid)[1][1].words, "5 · 2·3");
+        // The nearest number comes first.
+        let lines = [line(60.0, 215.5, "7"), line(90.0, 215.5, "12")];
+        let ends = row_ends(&none, &lines, &numbers(&lines), &grid);
+        assert_eq!(ends[1][0].numbers.iter().map(|number| number.value).collect::<Vec<_>>(), [12, 7]);
+    }
+
+    #[test]
+    fn boxes_and_arrows_belong_to_the_row_beside_which_they_stand() {
+        let grid = grid();
+        let ends = |part, is_filled| {
+            let drawn = if is_filled { filled(part) } else { framed(part) };
+            row_ends(&page(vec![drawn]), &[], &[], &grid)
+        };
+        let boxes = |left: f64, top: f64, width: f64, height: f64| {
+            let ends = ends(upright(left, top, width, height), false);
+            ends.iter()
+                .enumerate()
+                .flat_map(|(row, ends)| [(row, 0, ends[0].boxes.len()), (row, 1, ends[1].boxes.len())])
+                .filter(|(_, _, count)| *count > 0)
+                .map(|(row, side, _)| (row, side))
+                .collect::<Vec<_>>()
+        };
+        assert_eq!((boxes(80.0, 217.0, 6.0, 6.0), boxes(210.0, 233.0, 6.0, 6.0)), (vec![(2, 0)], vec![(4, 1)]));
+        // Two points at least, and little higher than a row.
+        assert_eq!((boxes(80.0, 219.0, 6.0, 2.0).len(), boxes(80.0, 219.0, 6.0, 1.9).len()), (1, 0));
+        assert_eq!((boxes(80.0, 219.0, 2.0, 3.0).len(), boxes(80.0, 219.0, 1.9, 3.0).len()), (1, 0));
+        assert_eq!((boxes(80.0, 216.0, 6.0, 8.75).len(), boxes(80.0, 216.0, 6.0, 8.85).len()), (1, 0));
+        let arrows = |left: f64, top: f64, height: f64| {
+            let part = outline(&[(left, top), (left, top + height), (left + 6.0, top + height / 2.0)]);
+            let ends = ends(part, true);
+            ends.iter().flatten().map(|end| end.arrows.len()).sum::<usize>()
+        };
+        assert_eq!((arrows(80.0, 218.0, 4.0), arrows(80.0, 216.0, 8.0), arrows(80.0, 216.0, 8.1)), (1, 1, 0));
+        // Nearer to the middle of its row than to its edge, and not touching the grid.
+        assert_eq!((arrows(80.0, 220.3, 4.0), arrows(80.0, 220.5, 4.0), arrows(80.0, 215.7, 4.0)), (1, 0, 1));
+        assert_eq!((arrows(92.4, 218.0, 4.0), arrows(92.6, 218.0, 4.0)), (1, 0));
+        assert_eq!((arrows(201.6, 218.0, 4.0), arrows(201.4, 218.0, 4.0)), (1, 0));
+    }
+
+    #[test]
+    fn numbers_over_and_under_columns_come_from_the_fullest_line_near_the_grid() {
+        let grid = grid();
+        let strip = |numbers_at: &[(f64, f64, &str)]| {
+            let lines: Vec<Stretch> = numbers_at.iter().map(|(x, y, text)| line(*x, *y, text)).collect();
+            column_ends(&numbers(&lines), &grid)
+                .iter()
+                .enumerate()
+                .flat_map(|(at, ends)| {
+                    ends.iter()
+                        .enumerate()
+                        .flat_map(move |(end, it)| it.numbers.iter().map(move |n| (at, end, n.value)))
+                })
+                .collect::<Vec<_>>()
+        };
+        // A digit is 5 points wide: 102.5 is in the middle of the first column.
+        assert_eq!(strip(&[(102.5, 196.0, "1"), (192.5, 250.0, "9")]), [(0, 0, 1), (9, 1, 9)]);
+        // Own computation: 20 points of margin, half a point of overlap; under it letters are 7 points high.
+        for (baseline, found) in
+            [(180.0, 1), (179.9, 0), (200.5, 1), (200.6, 0), (246.5, 1), (246.4, 0), (267.0, 1), (267.1, 0)]
+        {
+            assert_eq!(strip(&[(102.5, baseline, "1")]).len(), found, "{baseline}");
+        }
+        // Beside the middle of a column by less than three tenths.
+        assert_eq!((strip(&[(105.4, 196.0, "1")]).len(), strip(&[(105.6, 196.0, "1")]).len()), (1, 0));
+        assert_eq!((strip(&[(99.6, 196.0, "1")]).len(), strip(&[(99.4, 196.0, "1")]).len()), (1, 0));
+        // A folio stands alone on a line of its own; what stands beyond the grid is over no column.
+        assert_eq!(strip(&[(102.5, 196.0, "1"), (192.5, 196.0, "10"), (142.5, 185.0, "7")]).len(), 1 + 1);
+        assert_eq!(strip(&[(92.5, 196.0, "1"), (202.5, 196.0, "2")]), []);
+        let away = |baseline: f64| column_ends(&numbers(&[line(102.5, baseline, "1")]), &grid)[0].clone();
+        assert_eq!((away(196.0)[0].numbers[0].away, away(250.0)[1].numbers[0].away), (4.0, 3.0));
+        assert_eq!((away(196.0)[0].numbers[0].off, away(196.0)[0].numbers[0].wide), (0.0, 5.0));
+    }
+
+    #[test]
+    fn bare_rows_and_columns_have_numbers_and_boxes_and_so_belong_to_the_grid() {
+        let core = grid();
+        let columns = |at: &[(f64, f64)]| {
+            let lines: Vec<Stretch> = at.iter().map(|(x, y)| line(*x, *y, "7")).collect();
+            let wide = widened(&numbers(&lines), &core);
+            (wide.area.left, wide.columns, wide.rows)
+        };
+        assert_eq!((columns(&[]), columns(&[(102.5, 196.0), (192.5, 196.0)])), ((100.0, 10, 5), (100.0, 10, 5)));
+        assert_eq!(columns(&[(72.5, 196.0), (112.5, 196.0)]), (70.0, 13, 5));
+        assert_eq!(columns(&[(112.5, 250.0), (222.5, 250.0)]), (100.0, 13, 5));
+        // The fuller side is the right one.
+        assert_eq!(columns(&[(72.5, 196.0), (112.5, 250.0), (222.5, 250.0)]), (100.0, 13, 5));
+        assert_eq!(columns(&[(72.5, 196.0), (222.5, 250.0)]), (70.0, 13, 5));
+        let rows = |boxes_at: &[(f64, f64)], numbers_at: &[(f64, f64)]| {
+            let boxes = boxes_at.iter().map(|(x, y)| framed(upright(*x, *y - 3.0, 6.0, 6.0))).collect();
+            let lines: Vec<Stretch> = numbers_at.iter().map(|(x, y)| line(*x, *y + 3.5, "7")).collect();
+            let high = heightened(&page(boxes), &numbers(&lines), &core);
+            (high.area.top, high.rows, high.columns)
+        };
+        assert_eq!(rows(&[], &[]), (200.0, 5, 10));
+        // One above, two below, by a box or a number on either side; a gap ends them.
+        assert_eq!(rows(&[(80.0, 196.0)], &[(220.0, 244.0), (80.0, 252.0)]), (192.0, 8, 10));
+        assert_eq!(rows(&[(220.0, 180.0)], &[(80.0, 252.0)]), (200.0, 5, 10));
+        // Not beside the middle of a row, not beside the grid, too far from it.
+        assert_eq!(rows(&[(80.0, 198.5)], &[(80.0, 246.5)]), (200.0, 5, 10));
+        assert_eq!(rows(&[(80.0, 198.3)], &[(80.0, 246.3)]), (192.0, 7, 10));
+        for (left, rows_found) in
+            [(94.5, 6), (94.6, 5), (10.0, 6), (9.9, 5), (199.5, 6), (199.4, 5), (284.0, 6), (284.1, 5)]
+        {
+            assert_eq!(rows(&[(left, 196.0)], &[]).1, rows_found, "{left}");
+        }
+    }
 }

@@ -13,6 +13,13 @@ use lopdf::{Dictionary, Document, Object, Stream, dictionary};
 use std::fmt::Write;
 use std::path::Path;
 
+pub(super) mod drawn;
+mod expected;
+mod file;
+mod sheets;
+mod whole;
+mod words;
+
 /// A4 in points, from millimetres: own computation, 210 / 25.4 x 72 and 297 / 25.4 x 72.
 const PAPER: (f64, f64) = (595.2756, 841.8898);
 const CELL: f64 = 14.0;
@@ -119,7 +126,7 @@ impl Trial {
             bleed: 0.0,
             chart: true,
             fields: self.fields,
-            rows: (0..15).map(row).collect(),
+            rows: (0..self.project.chart.rows()).map(row).collect(),
             header_rows: Vec::new(),
             written: true,
             key: NAMES

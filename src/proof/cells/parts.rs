@@ -122,8 +122,77 @@ mod tests {
                 assert_eq!(of(&corners), None, "{at} {by:?}");
             }
         }
+        // A box that begins with an upright side; slanted by one corner it is none, and its turn is seen wherever it lies.
+        for at in 0..4 {
+            for by in [(0.5, 0.0), (0.0, 0.5)] {
+                let mut corners = [a, d, c, b];
+                corners[at] = (corners[at].0 + by.0, corners[at].1 + by.1);
+                assert_eq!(of(&corners), None, "{at} {by:?}");
+            }
+        }
+        for (x, y) in [(-3.0, -3.0), (1.0, 1.0), (-1.0, -7.0), (-7.0, -1.0)] {
+            let [a, b, c, d] = [(x, y), (x + 4.0, y), (x + 4.0, y + 2.0), (x, y + 2.0)];
+            for turned in [[a, b, c, d], [b, c, d, a], [c, d, a, b], [d, a, b, c]] {
+                assert_eq!(of(&turned), Some(true), "{x} {y}");
+                let [first, second, third, fourth] = turned;
+                assert_eq!(of(&[fourth, third, second, first]), Some(false), "{x} {y}");
+            }
+        }
         let spots = [a, b, c, d].map(|(x, y)| PagePoint { x, y });
         let area = exact_box(&spots).map(|(area, _)| (area.left, area.top, area.right, area.bottom));
         assert_eq!(area, Some((1.0, 2.0, 5.0, 9.0)));
+    }
+
+    #[test]
+    fn boxes_that_cover_what_they_cover_alone_are_boxes_and_nothing_else_is() {
+        use crate::proof::tests::drawn::{mark, triangle, upright};
+        let (one, other) = (upright(0.0, 0.0, 10.0, 5.0), upright(2.0, 1.0, 3.0, 3.0));
+        let count = |kind, parts: Vec<Subpath>, opacity| {
+            let drawn = PaintedMark { opacity, ..mark(kind, Default::default(), parts) };
+            boxes(&drawn).map(|boxes| boxes.len())
+        };
+        assert_eq!(count(PaintKind::Fill, vec![one.clone()], 1.0), Some(1));
+        assert_eq!(count(PaintKind::FillEvenOdd, vec![one.clone()], 0.5), Some(1));
+        assert_eq!(count(PaintKind::Picture, vec![one.clone()], 1.0), Some(1));
+        assert_eq!(count(PaintKind::Fill, vec![one.clone(), other.clone()], 1.0), Some(2));
+        // A hole, or one that shines through another.
+        assert_eq!(count(PaintKind::FillEvenOdd, vec![one.clone(), other.clone()], 1.0), None);
+        assert_eq!(count(PaintKind::Fill, vec![one.clone(), other.clone()], 0.5), None);
+        let mut turned = other.clone();
+        turned.spots.reverse();
+        assert_eq!(count(PaintKind::Fill, vec![one.clone(), turned], 1.0), None);
+        assert_eq!(count(PaintKind::Fill, vec![one.clone(), triangle(0.0, 0.0, 4.0, 4.0)], 1.0), None);
+        // The first corner once more at the end; another one is too many.
+        let mut closed = one.clone();
+        closed.spots.push(closed.spots[0]);
+        assert_eq!(count(PaintKind::Fill, vec![closed.clone()], 1.0), Some(1));
+        closed.spots[4].x += 1.0;
+        assert_eq!(count(PaintKind::Fill, vec![closed.clone()], 1.0), None);
+        closed.spots.push(closed.spots[0]);
+        assert_eq!(count(PaintKind::Fill, vec![closed], 1.0), None);
+        // The four sides of a line drawn round; a slanted line is no box.
+        assert_eq!(count(PaintKind::Stroke(1.0), vec![one.clone()], 1.0), Some(4));
+        assert_eq!(count(PaintKind::Stroke(1.0), vec![triangle(0.0, 0.0, 4.0, 4.0)], 1.0), None);
+    }
+
+    #[test]
+    fn parts_that_touch_stay_together() {
+        use crate::proof::tests::drawn::{mark, upright};
+        let at = |left: f64, top: f64| upright(left, top, 4.0, 4.0);
+        let groups = |parts: Vec<Subpath>| {
+            let drawn = mark(PaintKind::Fill, Default::default(), parts).moved_by(PagePoint { x: 100.0, y: 0.0 });
+            let apart = apart(&drawn)?;
+            Some(apart.iter().map(|part| (part.shape.len(), part.bounds.left, part.bounds.bottom)).collect::<Vec<_>>())
+        };
+        let apart_by_a_point = vec![at(0.0, 0.0), at(5.0, 0.0), at(0.0, 5.0)];
+        assert_eq!(groups(apart_by_a_point), Some(vec![(1, 100.0, 4.0), (1, 105.0, 4.0), (1, 100.0, 9.0)]));
+        // The third leads from the first to the second.
+        let chain = vec![at(0.0, 0.0), at(8.0, 0.0), at(4.0, 0.0), at(0.0, 20.0)];
+        assert_eq!(groups(chain), Some(vec![(3, 100.0, 4.0), (1, 100.0, 24.0)]));
+        let line = mark(PaintKind::Stroke(1.0), Default::default(), vec![at(0.0, 0.0)]);
+        assert!(super::apart(&line).is_none());
+        // Own computation: of 300 that all touch, the last ones are held against more than 40,000 in all.
+        assert_eq!(groups(vec![at(0.0, 0.0); 260]).map(|groups| groups.len()), Some(1));
+        assert_eq!(groups(vec![at(0.0, 0.0); 300]), None);
     }
 }

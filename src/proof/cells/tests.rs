@@ -114,3 +114,74 @@ fn cells_that_are_drawn_alike_are_read_once() {
     page.painted.push(symbol.moved_by(PagePoint { x: 10.0, y: 9.0 }));
     assert_eq!(Cells::read(&page, &lattice).looks.len(), 2);
 }
+
+/// How many looks a grid of cells of 9 by 12 points has in whose first two cells these marks lie.
+fn looks(marks: Vec<PaintedMark>) -> usize {
+    let area = Bounds { left: 0.0, top: 0.0, right: 54.0, bottom: 72.0 };
+    let lattice = Lattice { area, columns: 6, rows: 6 };
+    let page = PageMarks { painted: marks, ..PageMarks::default() };
+    let cells = Cells::read(&page, &lattice);
+    let slow = one_by_one(&page, &lattice);
+    for (quick, slow) in cells.iter().zip(slow.iter()) {
+        assert_eq!(quick, slow);
+    }
+    // One of them is bare.
+    cells.looks.len() - 1
+}
+
+#[test]
+fn cells_are_another_look_where_shape_place_or_clip_differ() {
+    use crate::proof::tests::drawn::{inked, outline};
+    let tip = |x: f64, y: f64| outline(&[(2.0, 2.0), (7.0, 2.0), (x, y)]);
+    let beside = |mark: PaintedMark, x: f64, y: f64| mark.moved_by(PagePoint { x: 9.0 + x, y });
+    let first = || inked(tip(4.0, 9.0));
+    // Drawn anew it is the same; its tip moved by a tenth of the cell it is not.
+    assert_eq!(looks(vec![first(), beside(inked(tip(4.0, 9.0)), 0.0, 0.0)]), 1);
+    assert_eq!(looks(vec![first(), beside(inked(tip(4.9, 9.0)), 0.0, 0.0)]), 2);
+    assert_eq!(looks(vec![first(), beside(inked(tip(4.0, 10.2)), 0.0, 0.0)]), 2);
+    for (x, y) in [(0.9, 0.0), (-0.9, 0.0), (0.0, 1.2), (0.0, -1.2)] {
+        assert_eq!(looks(vec![first(), beside(first(), x, y)]), 2, "{x} {y}");
+    }
+    // A clip counts where it cuts, and only there.
+    let clip = |left: f64, top: f64, right: f64, bottom: f64| Some(Bounds { left, top, right, bottom });
+    let clipped = |clip| PaintedMark { clip, ..beside(first(), 0.0, 0.0) };
+    assert_eq!(looks(vec![first(), clipped(clip(9.0, 0.0, 18.0, 12.0))]), 1);
+    for clip in
+        [clip(13.0, 0.0, 18.0, 12.0), clip(9.0, 4.0, 18.0, 12.0), clip(9.0, 0.0, 13.0, 12.0), clip(9.0, 0.0, 18.0, 5.0)]
+    {
+        assert_eq!(looks(vec![first(), clipped(clip)]), 2);
+    }
+    // So do colour, opacity, winding and the width of a line.
+    let other = |change: &dyn Fn(&mut PaintedMark)| {
+        let mut second = beside(first(), 0.0, 0.0);
+        change(&mut second);
+        looks(vec![first(), second])
+    };
+    assert_eq!(other(&|_| {}), 1);
+    assert_eq!(other(&|mark| mark.paint = Paint::Flat(Colour::new(200, 0, 0))), 2);
+    assert_eq!(other(&|mark| mark.opacity = 0.5), 2);
+    assert_eq!(other(&|mark| mark.kind = PaintKind::Stroke(0.9)), 2);
+}
+
+#[test]
+fn what_reaches_into_few_cells_is_listed_and_what_reaches_further_is_painted_on_all() {
+    use crate::proof::tests::drawn::{inked, outline};
+    let area = Bounds { left: 0.0, top: 0.0, right: 90.0, bottom: 90.0 };
+    let lattice = Lattice { area, columns: 9, rows: 9 };
+    let is_listed = |right: f64, bottom: f64| {
+        let marks = vec![inked(outline(&[(12.0, 12.0), (right, 12.0), (12.0, bottom)]))];
+        Listing::of(&PageMarks { painted: marks, ..PageMarks::default() }, &lattice).is_some()
+    };
+    assert!(is_listed(18.0, 18.0) && is_listed(49.0, 18.0) && is_listed(18.0, 49.0) && is_listed(49.0, 49.0));
+    assert!(!is_listed(51.0, 18.0) && !is_listed(18.0, 51.0));
+    // Samples that boxes cover, cell by cell.
+    let samples = 5..2 * SAMPLES + 3;
+    assert_eq!(cells_of(&samples), 0..3);
+    assert_eq!(part_in(&samples, 0), 5..SAMPLES as u8);
+    assert_eq!((part_in(&samples, 1), part_in(&samples, 2)), (0..SAMPLES as u8, 0..3));
+    assert_eq!(cells_of(&(SAMPLES..2 * SAMPLES)), 1..2);
+    let mut recent = Recent::default();
+    (0..Recent::<usize>::MOST + 2).for_each(|one| recent.add(one));
+    assert_eq!(recent.list[..3], [Recent::<usize>::MOST, Recent::<usize>::MOST + 1, 2]);
+    assert_eq!((recent.find(|one| *one == 5), recent.find(|one| *one == 1)), (Some(5), None));
+}

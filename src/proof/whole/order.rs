@@ -138,4 +138,37 @@ mod tests {
         assert_eq!(of("", "ab").moved.len(), 2);
         assert_eq!(of("xyz", "ab").moved, [Moved::Added(2)]);
     }
+
+    #[test]
+    fn the_longest_row_that_is_alike_stays_and_the_rest_is_told() {
+        let pairs = |found: &str, made: &str| row(&marks(found), &marks(made));
+        assert_eq!(pairs("xabcy", "abcx"), [(1, 0), (2, 1), (3, 2)]);
+        assert_eq!(pairs("abcx", "xabcy"), [(0, 1), (1, 2), (2, 3)]);
+        assert_eq!(pairs("acbd", "abcd"), [(0, 0), (2, 1), (3, 3)]);
+        assert_eq!(pairs("cdab", "abxcdy").len(), 2);
+        assert_eq!((pairs("", "ab"), pairs("ab", ""), pairs("ab", "cd")), (vec![], vec![], vec![]));
+        // One that was moved is that page, one that stands once more is another.
+        assert_eq!(of("cab", "abc").moved, [Moved::Elsewhere(0, 2)]);
+        assert_eq!(of("bca", "abc").moved, [Moved::Elsewhere(2, 0)]);
+        assert_eq!(of("bca", "abc").pairs, [(0, 1), (1, 2), (2, 0)]);
+        assert_eq!(of("aaba", "aba").moved, [Moved::Again(1, 0)]);
+        // Changed pages are held against those between the same neighbours.
+        assert_eq!(of("a1b2c", "axbyc").pairs, [(0, 0), (1, 1), (2, 2), (3, 3), (4, 4)]);
+        let order = of("a12bc", "abxyc");
+        assert_eq!((order.pairs, order.moved.len()), (vec![(0, 0), (3, 1), (4, 4)], 4));
+        let order = of("a1b", "axyb");
+        assert_eq!((order.pairs, order.moved), (vec![(0, 0), (1, 1), (2, 3)], vec![Moved::Missing(2)]));
+        let order = of("a12b", "axb");
+        assert_eq!((order.pairs, order.moved), (vec![(0, 0), (1, 1), (3, 2)], vec![Moved::Added(2)]));
+    }
+
+    #[test]
+    fn of_very_many_pages_those_in_the_same_place_are_the_same() {
+        let many = |shift: usize| -> Vec<[u8; 32]> {
+            (0..MAX_SOUGHT + 1).map(|at| [((at + shift) % 251) as u8; 32]).collect()
+        };
+        assert_eq!(row(&many(0), &many(0)).len(), MAX_SOUGHT + 1);
+        assert_eq!(row(&many(0), &many(1)).len(), 0);
+        assert_eq!(row(&many(0)[..20], &many(1)[..20]).len(), 19);
+    }
 }

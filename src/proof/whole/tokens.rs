@@ -289,6 +289,27 @@ mod tests {
     }
 
     #[test]
+    fn what_is_marked_of_a_drawing_is_the_same_however_it_is_spelled() {
+        let fed = |content: &[u8]| {
+            let mut out = Vec::new();
+            Tokens::new(content).for_each(|token| token.feed(&mut |bytes| out.extend_from_slice(bytes)));
+            out
+        };
+        assert_eq!(fed(b"1.0 /F#31 (A\\101) Tj"), fed(b"1   /F1 <4141> Tj"));
+        // Own computation: rounded to hundredths.
+        assert_eq!(fed(b"1.004 m"), fed(b"1 m"));
+        for other in [&b"1.006 m"[..], b"2 m", b"-1 m", b"1 l", b"1 m m", b"0.01 m"] {
+            assert_ne!(fed(other), fed(b"1 m"), "{}", String::from_utf8_lossy(other));
+        }
+        assert_ne!(fed(b"/A m"), fed(b"/B m"));
+        assert_ne!(fed(b"(A) m"), fed(b"(B) m"));
+        assert_eq!(fed(b"/A"), b"A\n");
+        // Nothing of a message is a control sign, or ends its quotation.
+        assert_eq!(Token::Text(b"(a`\x07b)").shown(), "(ab)");
+        assert_eq!(Token::Word(&[b'x'; 40]).shown().len(), 24);
+    }
+
+    #[test]
     fn bytes_of_any_kind_are_read_to_their_end() {
         let mut random = fastrand::Rng::with_seed(7);
         for _ in 0..20_000 {
