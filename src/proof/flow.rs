@@ -612,4 +612,17 @@ mod tests {
         assert!(overleaf(30.1, 0.0) && !overleaf(29.9, 0.0) && !overleaf(-0.9, 0.0) && overleaf(-1.1, 0.0));
         assert!(!overleaf(10.0, 2.9) && overleaf(10.0, 3.1) && !overleaf(10.0, -2.9) && overleaf(10.0, -3.1));
     }
+
+    #[test]
+    fn a_word_that_the_end_of_a_line_divides_goes_on_in_the_next_one() {
+        let whole = |first: &str, second: &str| {
+            let mut flow = Flow::default();
+            flow.add(1, vec![line(50.0, 100.0, first), line(50.0, 112.0, second)]);
+            flow.find("leave navy waiting.") == SearchResult::Whole
+        };
+        assert!(whole("leave na-", "vy waiting.") && whole("leave navy wait-", "ing."));
+        assert!(!whole("leave na-", "ve waiting.") && !whole("leave na- vy", "waiting."));
+        // A dash alone divides nothing, nor does one after a whole word.
+        assert!(!whole("leave -", "navy waiting.") && !whole("leave navy-", "waiting."));
+    }
 }

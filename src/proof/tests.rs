@@ -433,6 +433,7 @@ fn every_slip_is_found_where_it_is() {
         (Slip::NoColumnNumber(19), "page 2, column 20: no number stands above it"),
         (Slip::NoColumnNumber(9), "page 1, column 10: no number stands above it"),
         (Slip::NoColumnNumber(0), "page 1, column 1: no number stands above it"),
+        (Slip::NoColumnNumber(11), "page 1, column 12: no number stands above it"),
         // What stands over the side of a column numbers none.
         (Slip::ColumnNumberAside(9), "page 1, column 10: no number stands above it"),
         (Slip::KeyCount(2), "page 1: the key gives"),

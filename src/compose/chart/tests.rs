@@ -164,6 +164,17 @@ fn lines_for_lengths_to_choose_are_kept_on_every_sheet() {
 }
 
 #[test]
+fn marks_on_a_sheet_are_those_of_its_rows_and_columns() {
+    let mut marked = block(20, 4, 1.0);
+    marked.marks = [19, 20, 25, 39, 40].map(|cell| ChartMark { cell, kind: ChartMarkKind::Start }).to_vec();
+    let on = |columns| {
+        let sheet = SheetCells { rows: 1..2, columns, ..SheetCells::whole(20, 4) };
+        marks::on(&marked, &sheet).map(|mark| mark.cell).collect::<Vec<_>>()
+    };
+    assert_eq!((on(0..20), on(0..5), on(5..19)), (vec![20, 25, 39], vec![20], vec![25]));
+}
+
+#[test]
 fn notes_stand_one_after_another_on_lines_and_long_ones_are_broken_between_words() {
     let edition = edition(|_| {});
     with(&edition, |setter| {

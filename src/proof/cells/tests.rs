@@ -151,6 +151,10 @@ fn cells_are_another_look_where_shape_place_or_clip_differ() {
     {
         assert_eq!(looks(vec![first(), clipped(clip)]), 2);
     }
+    // A veil over a whole cell hides nothing of what lies under it.
+    let ground = crate::proof::tests::drawn::filled(crate::proof::tests::drawn::upright(0.0, 0.0, 18.0, 12.0));
+    let veil = PaintedMark { opacity: 0.5, ..inked(crate::proof::tests::drawn::upright(0.0, 0.0, 9.0, 12.0)) };
+    assert_eq!((looks(vec![ground.clone()]), looks(vec![ground, veil])), (1, 2));
     // So do colour, opacity, winding and the width of a line.
     let other = |change: &dyn Fn(&mut PaintedMark)| {
         let mut second = beside(first(), 0.0, 0.0);

@@ -186,3 +186,20 @@ fn what_lies_over_a_page_is_named_by_its_kind_and_place() {
         assert!(other[0].contains(&format!("`{says} of a link at 10, 20` is `5` instead of `6`")), "{other:?}");
     }
 }
+
+#[test]
+fn of_very_many_differences_the_first_are_told_and_the_rest_counted() {
+    let of = |count: usize, red: &str| {
+        let contents: Vec<String> =
+            (0..70).map(|at| format!("{} {at} 0 RG", if at < count { red } else { "0" })).collect();
+        pages(&contents.iter().map(String::as_str).collect::<Vec<_>>()).bytes()
+    };
+    let told = |count: usize| {
+        let report = compare(&of(count, "1"), &of(count, "2")).diagnostics();
+        let hints = report.iter().filter(|it| !it.hints.is_empty()).count();
+        (report.len(), hints, report.iter().last().map(|it| it.message.clone()).unwrap_or_default())
+    };
+    assert_eq!(told(0), (0, 0, String::new()));
+    assert_eq!((told(1).0, told(1).1, told(60).0), (1, 1, 60));
+    assert_eq!(told(70), (61, 60, "and 10 more differences".to_owned()));
+}

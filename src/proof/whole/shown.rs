@@ -26,3 +26,25 @@ pub(super) fn shown(object: Option<&Object>) -> String {
     }
     format!("`{}`", short.replace('`', "'"))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use lopdf::{Dictionary, Stream};
+
+    #[test]
+    fn values_are_shown_short_and_in_plain_words() {
+        let of = |object: Object| shown(Some(&object));
+        assert_eq!((shown(None), of(Object::Null)), ("nothing".to_owned(), "nothing".to_owned()));
+        assert_eq!((of(true.into()), of(false.into()), of(7.into())), ("`yes`".into(), "`no`".into(), "`7`".into()));
+        assert_eq!((of(Object::Real(0.5)), of("A`b".into())), ("`0.5`".into(), "`A'b`".into()));
+        assert_eq!(of(Object::string_literal("words")), "`words`");
+        assert_eq!(of((0..20).map(Object::Integer).collect::<Vec<_>>().into()), "`'0' '1' '2' '3' '4' '5' '6' '7'`");
+        assert_eq!(of(Dictionary::new().into()), "`a group of entries`");
+        assert_eq!(of(Stream::new(Dictionary::new(), Vec::new()).into()), "`a piece of data`");
+        assert_eq!(of(Object::Reference((1, 0))), "`another part of the file`");
+        // Own computation: sixty letters, and dots where there are more.
+        assert_eq!(of(Object::string_literal("x".repeat(60))), format!("`{}`", "x".repeat(60)));
+        assert_eq!(of(Object::string_literal("x".repeat(61))), format!("`{}…`", "x".repeat(60)));
+    }
+}
