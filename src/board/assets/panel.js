@@ -102,6 +102,7 @@ export class Screen {
     document.title = `${panel.title} – Hitchpress`;
     this.heading = el("h1", {}, panel.title);
     this.safety = el("p", { class: "safety", role: "status" });
+    this.away = el("p", { class: "away", role: "status" });
     this.message = el("div", { class: "message", role: "alert", hidden: true });
     this.undo = button(say("undo"), () => void panel.step("undo"));
     this.redo = button(say("redo"), () => void panel.step("redo"));
@@ -120,7 +121,7 @@ export class Screen {
         this.safety,
       ),
       this.#screens(),
-      this.message,
+      el("div", { class: "notices" }, this.message, this.away),
     ];
     if (this.name) {
       const inner = el("div");
@@ -360,6 +361,7 @@ export class Screen {
       this.safety.textContent = say(`safety-${this.panel.safety}`);
       this.safety.dataset.safety = this.panel.safety;
     }
+    if (this.away) this.away.textContent = this.panel.safety === "away" ? say("board-away") : "";
     this.#steps();
   }
 

@@ -173,15 +173,39 @@ story("server stopped and started again while she paints", "desktop", async ({ r
   await h.panel(".");
   await h.yarn("clay");
   await board().stop();
-  // What the page says then moves the panel down.
-  await h.says("The board does not answer");
   await h.knot(0, 0);
   await h.knot(1, 0);
+  await h.says("The board does not answer");
   assert.ok(room.text("chart.txt").startsWith("AAA"));
   await restart();
   await until("handed over", () => room.text("chart.txt").startsWith("ccA"), 20_000);
   await h.saved();
 });
+
+for (const size of Object.keys(SIZES)) {
+  for (const language of ["en-GB", "de-DE", "fr-FR"]) {
+    story(`nothing that is said moves the panel under her hand: ${size}, ${language}`, size, async ({ room, open, h, board, restart, shown }) => {
+      plain(room);
+      await open();
+      await shown.select("#language", language);
+      await h.ready();
+      await h.panel(".");
+      await h.yarn("clay");
+      const place = () => shown.$eval("canvas.panel", (e) => JSON.stringify(e.getBoundingClientRect()));
+      const before = await place();
+      await board().stop();
+      await h.knot(1, 0);
+      await until("said that the board is away", () => shown.$eval(".away", (e) => e.textContent !== ""));
+      assert.equal(await place(), before, "the board is away");
+      if (process.env.HITCHPRESS_PICTURES) await shown.screenshot({ path: `${process.env.HITCHPRESS_PICTURES}/away-${size}-${language}.png` });
+      room.write("chart.txt", room.text("chart.txt").replace("AA", "BB"));
+      await restart();
+      await until("said that a knot was changed elsewhere", () => shown.$eval(".message", (e) => !e.hidden));
+      await h.saved();
+      assert.equal(await place(), before, "the board is back, and says something");
+    });
+  }
+}
 
 story("what was painted without a server is kept over a reload", "desktop", async ({ room, open, h, board, restart, shown }) => {
   plain(room);
@@ -303,9 +327,8 @@ story("rows that moved meanwhile are told, and nothing is painted wrong", "deskt
   await h.panel(".");
   await h.yarn("clay");
   await board().stop();
-  // What the page says then moves the panel down.
-  await h.says("The board does not answer");
   await h.knot(0, 0);
+  await h.says("The board does not answer");
   const moved = rows("BBBBBBBB", "AAAAAAAA", "AAAAAAAA", "AAABBAAA", "AAABBAAA", "AAAAAAAA", "AAAAAAAA");
   room.write("chart.txt", moved);
   await restart();
@@ -319,9 +342,8 @@ story("knots that were changed elsewhere stay and are told", "desktop", async ({
   await h.panel(".");
   await h.yarn("clay");
   await board().stop();
-  // What the page says then moves the panel down.
-  await h.says("The board does not answer");
   await h.stroke([0, 0], [3, 0]);
+  await h.says("The board does not answer");
   room.write("chart.txt", room.text("chart.txt").replace("AAAAAAAA\n", "BAAAAAAA\n"));
   await restart();
   await h.says("1 knot was changed elsewhere");
