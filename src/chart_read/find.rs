@@ -124,9 +124,7 @@ impl Found {
 }
 
 fn as_on_screen(picture: &SrgbPicture, edges: &Edges, size: Size) -> Option<Found> {
-    let turned = edges.turned();
-    let guess = lattice::guess(picture, edges, &turned)?;
-    let lattice = lattice::straight(edges, &turned, picture, guess, size)?;
+    let lattice = lattice::on_screen(picture, edges, size)?;
     Some(Found { picture: picture.clone(), lattice, straight: true })
 }
 

@@ -3,76 +3,52 @@
 //! Squares show in edges that go on for a square's whole side, be they grid lines or only changes of colour; strokes of
 //! symbols, figures and letters are shorter. What is drawn in squares comes again with them: `alike` finds at what distance.
 //! Where nothing does, `period` and `fold` find the size of squares by their edges alone, in a window of the picture; `phase`
-//! says which places in them are their sides. From there `track` follows straight lines to the picture's
+//! says which places in them are their sides; `uniform` tries sizes and places where neither is plain. From there `track` follows straight lines to the picture's
 //! edges, and `mesh` bent ones: it lays a `sheet` through lines, through `changes` of ground from square to square, and
 //! through the middles of symbols (`inks`). `extent` says which squares are the chart, `outside` which are the paper and the
-//! table around it, `bounds` where it ends.
+//! table around it, `bounds` where it ends. On a screen `choice` takes, of several lattices, the one by which most of the
+//! picture is `explained`, and `outermost` holds its outermost squares against all others.
 
 mod alike;
 mod bounds;
 mod changes;
+mod choice;
+mod explained;
 mod extent;
 mod fold;
 mod inks;
 pub(super) mod mesh;
+mod outermost;
 mod outside;
 mod period;
 mod phase;
 mod sheet;
 mod sides;
 mod spread;
+#[cfg(test)]
+mod tests;
 mod track;
+mod uniform;
 
 use super::edges::Edges;
 use super::reading::{MAX_SIDE, Size};
 use super::window::Window;
 use crate::picture::SrgbPicture;
 use alike::Alike;
+use choice::{Chosen, How};
+use explained::Drawn;
 use extent::Extent;
 use fold::{Fold, Points};
 use mesh::Mesh;
 use period::Runs;
-use spread::{Guess, Spread};
-
-/// Where the squares are.
-#[derive(Clone, Debug)]
-pub(super) struct Lattice {
-    /// Places of upright lines, one more than columns.
-    pub(super) xs: Vec<f64>,
-    /// Places of level lines.
-    pub(super) ys: Vec<f64>,
-    /// 0 to 1: how much of what is to be seen of a grid is seen.
-    pub(super) strength: f64,
-    /// Whether squares have lines around them.
-    pub(super) lined: bool,
-    /// Whether lines or the picture's own edges bound it on all sides.
-    pub(super) size_is_sure: bool,
-    /// The share of what changes in a square that comes again in the next, of the direction in which it is less.
-    pub(super) alike: f64,
-    /// How much more is seen on lines than between them, 0 to 1.
-    pub(super) quality: f64,
-}
-
-impl Lattice {
-    pub(super) fn columns(&self) -> usize {
-        self.xs.len() - 1
-    }
-    pub(super) fn rows(&self) -> usize {
-        self.ys.len() - 1
-    }
-    /// Width and height of a square in the mean.
-    pub(super) fn square(&self) -> (f64, f64) {
-        let mean = |lines: &[f64]| (lines[lines.len() - 1] - lines[0]) / (lines.len() - 1) as f64;
-        (mean(&self.xs), mean(&self.ys))
-    }
-    /// Corners of all squares in reading order.
-    pub(super) fn corners(&self) -> Vec<(f64, f64)> {
-        self.ys.iter().flat_map(|&y| self.xs.iter().map(move |&x| (x, y))).collect()
-    }
-}
+pub(super) use spread::Lattice;
+use spread::{BY_MARGIN, Guess, SMALLEST, Spread, like_a_square};
 
 /// Squares so clear, of the clearest, are about as clear.
 const NEARLY: f64 = 0.55;
+
+/// Guesses of other windows that are followed, at most.
+const MAX_OTHERS: usize = 5;
 
 /// Squares that come again to this share are those of the chart.
 const PLAINLY_ALIKE: f64 = 0.12;
@@ -80,31 +56,60 @@ const PLAINLY_ALIKE: f64 = 0.12;
 /// So many squares show all four sides where a chart plainly has lines.
 const PLAINLY_LINED: f64 = 0.85;
 
-/// Squares that come again, whose sides are seen on their lines by so much more than between them, are plain: their strength
-/// is this at least.
+/// Squares that come again, whose sides are seen on their lines by so much more than between them, are plain.
 const MARGIN: f64 = 0.08;
-const BY_MARGIN: f64 = 0.7;
 
 /// The squares that are seen best in any window. `None`: there is nothing like a lattice.
 pub(super) fn guess(picture: &SrgbPicture, edges: &Edges, turned: &Edges) -> Option<Guess> {
     let guesses = Window::all(edges.width, edges.height)
         .into_iter()
-        .filter_map(|window| in_window(picture, edges, turned, window));
-    // Of few squares little is known.
-    let worth = |guess: &Guess| {
-        let squares = guess.window.area() as f64 / guess.wide / guess.high;
-        guess.seen * libm::sqrt((squares / 150.0).min(1.0))
-    };
-    guesses.max_by(|a, b| worth(a).total_cmp(&worth(b)))
+        .filter_map(|window| in_window(picture, edges, turned, window, PLAINLY_ALIKE));
+    guesses.max_by(|a, b| a.worth().total_cmp(&b.worth()))
 }
 
-fn in_window(picture: &SrgbPicture, edges: &Edges, turned: &Edges, window: Window) -> Option<Guess> {
+/// The lattice of a chart that a screen shows. `None`: there is nothing like a lattice.
+pub(super) fn on_screen(picture: &SrgbPicture, edges: &Edges, size: Size) -> Option<Lattice> {
+    let turned = edges.turned();
+    let guess = guess(picture, edges, &turned)?;
+    let drawn = Drawn::of(picture);
+    let mut chosen = Chosen::new(&drawn);
+    chosen.offer(straight(edges, &turned, picture, guess, size), How::Followed);
+    if !chosen.is_settled() {
+        let of_one_size = uniform::find(&drawn, edges, &turned);
+        for &guess in &of_one_size {
+            chosen.offer(uniform(edges, &turned, picture, guess, size), How::Tried);
+        }
+        for guess in of_one_size.into_iter().chain(in_any_window(picture, edges, &turned)) {
+            chosen.offer(straight(edges, &turned, picture, guess, size), How::Followed);
+        }
+    }
+    let mut lattice = chosen.best()?;
+    if size == Size::default() {
+        drawn.bound(&mut lattice);
+    }
+    Some(lattice)
+}
+
+/// Squares that are seen in any window, by their edges alone and by what comes again, the likeliest first.
+fn in_any_window(picture: &SrgbPicture, edges: &Edges, turned: &Edges) -> Vec<Guess> {
+    let windows = Window::all(edges.width, edges.height);
+    let mut found: Vec<Guess> = [f64::INFINITY, PLAINLY_ALIKE]
+        .into_iter()
+        .flat_map(|least| windows.iter().filter_map(move |&window| in_window(picture, edges, turned, window, least)))
+        .collect();
+    found.sort_by(|a, b| b.worth().total_cmp(&a.worth()));
+    found.truncate(MAX_OTHERS);
+    found
+}
+
+/// `least`: squares are known by what comes again in them where so much does.
+fn in_window(picture: &SrgbPicture, edges: &Edges, turned: &Edges, window: Window, least: f64) -> Option<Guess> {
     if window.wide().min(window.turned().wide()) < 40 {
         return None;
     }
     let (across, down) = (Runs::of(edges, window), Runs::of(turned, window.turned()));
     let alike = [alike::find(picture, window, false), alike::find(picture, window, true)];
-    let [across_alike, down_alike] = alike.map(|alike| alike.filter(|alike| alike.share >= PLAINLY_ALIKE));
+    let [across_alike, down_alike] = alike.map(|alike| alike.filter(|alike| alike.share >= least));
     // Where every fifth or tenth line is heavier and pushes the others on, only those squares come again together.
     let parts = |whole: f64| [1.0, 5.0, 10.0].map(|by| whole / by).into_iter().filter(|part| *part >= 6.0).collect();
     let either =
@@ -138,7 +143,7 @@ fn in_window(picture: &SrgbPicture, edges: &Edges, turned: &Edges, window: Windo
     for count in if alike { &[10.0, 5.0][..] } else { &[10.0, 5.0, 3.0, 2.0] } {
         let (x, y) = folded(wide, high);
         let (w, h) = (wide / count, high / count);
-        if w.min(h) >= 5.0 && x.is_cut_into(*count as usize) && y.is_cut_into(*count as usize) {
+        if w.min(h) >= SMALLEST && x.is_cut_into(*count as usize) && y.is_cut_into(*count as usize) {
             let (x, y) = folded(w, h);
             (seen, wide, high) = (seen.max(clear(&x, &y)), w, h);
         }
@@ -151,19 +156,8 @@ fn in_window(picture: &SrgbPicture, edges: &Edges, turned: &Edges, window: Windo
     Some(Guess { window, wide, high, first, seen, alike: comes_again })
 }
 
-/// Squares are about square; charts drawn in the proportion of knots are half as high again as wide, or wide.
-fn like_a_square(wide: f64, high: f64) -> bool {
-    (0.4..=2.5).contains(&(wide / high))
-}
-
 /// The chart's lattice in a picture whose lines are straight.
-pub(super) fn straight(
-    edges: &Edges,
-    turned: &Edges,
-    picture: &SrgbPicture,
-    guess: Guess,
-    size: Size,
-) -> Option<Lattice> {
+fn straight(edges: &Edges, turned: &Edges, picture: &SrgbPicture, guess: Guess, size: Size) -> Option<Lattice> {
     let smeared = 0.6 + edges.slack as f64 + (edges.reach - 1) as f64;
     let whole = Window::whole(edges.width, edges.height);
     let (middle_x, middle_y) = guess.window.middle();
@@ -211,6 +205,14 @@ pub(super) fn straight(
         lattice.strength = lattice.strength.max(BY_MARGIN);
     }
     found
+}
+
+/// The lattice of squares that are all of one size.
+fn uniform(edges: &Edges, turned: &Edges, picture: &SrgbPicture, guess: Guess, size: Size) -> Option<Lattice> {
+    let (x, y) = guess.window.middle();
+    let xs = every(edges.width, guess.wide, guess.first.0, x);
+    let ys = every(edges.height, guess.high, guess.first.1, y);
+    cut(edges, turned, picture, &Spread { xs, ys, wide: guess.wide, high: guess.high }, guess.alike, size)
 }
 
 /// Lines through a whole picture, all as far apart; one of them is at `first`, and the nearest to `from` is exact.

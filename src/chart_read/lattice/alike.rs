@@ -27,6 +27,21 @@ pub(super) struct Alike {
 
 /// The distance across (`turned`: down) at which squares come again. `None`: nothing comes again.
 pub(super) fn find(picture: &SrgbPicture, window: Window, turned: bool) -> Option<Alike> {
+    fundamental(&shares(picture, window, turned)?)
+}
+
+/// All distances at which something comes again, that at which most does first.
+pub(super) fn distances(picture: &SrgbPicture, window: Window, turned: bool) -> Vec<f64> {
+    let Some(shares) = shares(picture, window, turned) else { return Vec::new() };
+    let mut peaks: Vec<usize> = (SHORTEST..shares.len() - 1)
+        .filter(|&d| shares[d] > 0.0 && shares[d] >= shares[d - 1] && shares[d] >= shares[d + 1])
+        .collect();
+    peaks.sort_by(|&a, &b| shares[b].total_cmp(&shares[a]).then(a.cmp(&b)));
+    peaks.into_iter().map(|d| between(&shares, d)).collect()
+}
+
+/// How much of what changes comes again at each distance in pixels.
+fn shares(picture: &SrgbPicture, window: Window, turned: bool) -> Option<Vec<f64>> {
     let along = if turned { window.turned() } else { window };
     let (wide, high) = (along.wide(), along.bottom - along.top);
     let longest = LONGEST.min(wide / 4);
@@ -64,8 +79,7 @@ pub(super) fn find(picture: &SrgbPicture, window: Window, turned: bool) -> Optio
     }
     // Where two lie further apart, fewer of them fit in.
     let share = |d: usize| sums[d] / all / (1.0 - d as f64 / wide as f64);
-    let shares: Vec<f64> = (0..=longest + 1).map(|d| if d == 0 { 1.0 } else { share(d) }).collect();
-    fundamental(&shares)
+    Some((0..=longest + 1).map(|d| if d == 0 { 1.0 } else { share(d) }).collect())
 }
 
 /// The least distance at which nearly as much comes again as anywhere.

@@ -4,6 +4,54 @@ use crate::chart_read::edges::Edges;
 use crate::chart_read::window::Window;
 use crate::picture::SrgbPicture;
 
+/// Squares of fewer pixels are not looked for.
+pub(super) const SMALLEST: f64 = 5.0;
+/// Squares that are plain by what is in them, or by how much more is seen on their lines than between them, are as strong as
+/// this at least.
+pub(super) const BY_MARGIN: f64 = 0.7;
+
+/// Where the squares are.
+#[derive(Clone, Debug)]
+pub(in crate::chart_read) struct Lattice {
+    /// Places of upright lines, one more than columns.
+    pub(in crate::chart_read) xs: Vec<f64>,
+    /// Places of level lines.
+    pub(in crate::chart_read) ys: Vec<f64>,
+    /// 0 to 1: how much of what is to be seen of a grid is seen.
+    pub(in crate::chart_read) strength: f64,
+    /// Whether squares have lines around them.
+    pub(in crate::chart_read) lined: bool,
+    /// Whether lines or the picture's own edges bound it on all sides.
+    pub(in crate::chart_read) size_is_sure: bool,
+    /// The share of what changes in a square that comes again in the next, of the direction in which it is less.
+    pub(in crate::chart_read) alike: f64,
+    /// How much more is seen on lines than between them, 0 to 1.
+    pub(in crate::chart_read) quality: f64,
+}
+
+impl Lattice {
+    pub(in crate::chart_read) fn columns(&self) -> usize {
+        self.xs.len() - 1
+    }
+    pub(in crate::chart_read) fn rows(&self) -> usize {
+        self.ys.len() - 1
+    }
+    /// Width and height of a square in the mean.
+    pub(in crate::chart_read) fn square(&self) -> (f64, f64) {
+        let mean = |lines: &[f64]| (lines[lines.len() - 1] - lines[0]) / (lines.len() - 1) as f64;
+        (mean(&self.xs), mean(&self.ys))
+    }
+    /// Corners of all squares in reading order.
+    pub(in crate::chart_read) fn corners(&self) -> Vec<(f64, f64)> {
+        self.ys.iter().flat_map(|&y| self.xs.iter().map(move |&x| (x, y))).collect()
+    }
+}
+
+/// Squares are about square; charts drawn in the proportion of knots are half as high again as wide, or wide.
+pub(super) fn like_a_square(wide: f64, high: f64) -> bool {
+    (0.4..=2.5).contains(&(wide / high))
+}
+
 /// Squares as they lie in one window of a picture.
 #[derive(Clone, Copy, Debug)]
 pub(in crate::chart_read) struct Guess {
@@ -17,6 +65,14 @@ pub(in crate::chart_read) struct Guess {
     pub(super) seen: f64,
     /// How much of squares comes again with what is in them, in both directions; 0: they are known by their edges alone.
     pub(super) alike: f64,
+}
+
+impl Guess {
+    /// How much speaks for it where so many squares are seen: of few squares little is known.
+    pub(super) fn worth(&self) -> f64 {
+        let squares = self.window.area() as f64 / self.wide / self.high;
+        self.seen * libm::sqrt((squares / 150.0).min(1.0))
+    }
 }
 
 /// All lines from edge to edge of a picture.

@@ -1,0 +1,38 @@
+//! A chart as a screen shows it, and lattices laid over it, for tests of what is told by them.
+
+use super::Lattice;
+use crate::picture::SrgbPicture;
+
+/// A picture of squares of 10 pixels on white paper, 20 pixels of it around: three yarns, one of them with a mark.
+pub(super) fn chart(columns: usize, rows: usize) -> SrgbPicture {
+    let (width, height) = (columns * 10 + 40, rows * 10 + 40);
+    let rgb = (0..width * height).flat_map(|at| {
+        let (x, y) = (at % width, at / width);
+        let inside = (20..width - 20).contains(&x) && (20..height - 20).contains(&y);
+        let (column, row) = (x.saturating_sub(20) / 10, y.saturating_sub(20) / 10);
+        let (u, v) = (x % 10, y % 10);
+        match (column * column + 2 * row * row + column * row / 3) % 3 {
+            _ if !inside => [255, 255, 255],
+            0 => [180, 40, 60],
+            1 if (4..6).contains(&u) && (3..7).contains(&v) => [20, 20, 20],
+            1 => [220, 200, 120],
+            _ => [40, 90, 160],
+        }
+    });
+    let rgb = rgb.collect();
+    SrgbPicture { width, height, rgb }
+}
+
+/// Lines so far apart, from the first to the last.
+pub(super) fn lattice((left, right): (f64, f64), (top, bottom): (f64, f64), side: f64) -> Lattice {
+    let lines = |from: f64, to: f64| (0..=((to - from) / side) as usize).map(|i| from + i as f64 * side).collect();
+    Lattice {
+        xs: lines(left, right),
+        ys: lines(top, bottom),
+        strength: 0.0,
+        lined: false,
+        size_is_sure: false,
+        alike: 0.0,
+        quality: 0.0,
+    }
+}
