@@ -1,7 +1,7 @@
 //! Finds where the squares of a chart are in a picture: as a screen shows it, or as a camera saw it.
 
 use super::edges::Edges;
-use super::lattice::{self, Lattice};
+use super::lattice::{self, Lattice, PLAIN};
 use super::pencils::{self, Pencils};
 use super::plane::Plane;
 use super::reading::{MAX_SIDE, MIN_SIDE, NoChart, Size};
@@ -13,9 +13,6 @@ pub(super) struct Found {
     /// Whether the picture is as it came.
     pub(super) straight: bool,
 }
-
-/// A lattice this strong is looked for no further.
-pub(super) const PLAIN: f64 = 0.65;
 
 /// Pictures of more pixels are looked at with half as many each way first.
 const LARGE: usize = 6_000_000;

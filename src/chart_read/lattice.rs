@@ -41,8 +41,8 @@ use extent::Extent;
 use fold::{Fold, Points};
 use mesh::Mesh;
 use period::Runs;
-pub(super) use spread::Lattice;
 use spread::{BY_MARGIN, Guess, SMALLEST, Spread, like_a_square};
+pub(super) use spread::{Lattice, PLAIN};
 
 /// Squares so clear, of the clearest, are about as clear.
 const NEARLY: f64 = 0.55;

@@ -21,7 +21,7 @@ mod symbols;
 mod window;
 
 use crate::picture::SrgbPicture;
-use lattice::Lattice;
+use lattice::{Lattice, PLAIN};
 
 pub use reading::{Doubt, Flat, MAX_SIDE, MIN_SIDE, NoChart, Reading, Size, SquareKind};
 
@@ -44,7 +44,7 @@ pub fn plainly(picture: &SrgbPicture) -> Option<Reading> {
     let even = squares::evenness(&flat, lattice.columns(), lattice.rows());
     let (strong, most) = if lattice.lined { (0.55, 0.75) } else { (0.8, 0.9) };
     // Squares with symbols are not even, but nothing else comes again so exactly, side by side and row by row.
-    let comes_again = flat.straight && lattice.alike >= COMES_AGAIN && lattice.strength >= find::PLAIN;
+    let comes_again = flat.straight && lattice.alike >= COMES_AGAIN && lattice.strength >= PLAIN;
     (comes_again || (lattice.strength >= strong && even >= most)).then(|| look(flat, &lattice))
 }
 

@@ -1,14 +1,12 @@
 //! Which of several lattices is that of a chart on a screen: the one that explains most of the picture.
 
 use super::explained::{Drawn, Explained};
-use super::spread::{BY_MARGIN, Lattice};
+use super::spread::{BY_MARGIN, Lattice, PLAIN};
 
 /// What the better of two lattices has to explain more, of the whole picture.
 const MORE: f64 = 0.01;
 /// And what it has to where the other's sides are plainly seen.
 const PLAINLY_MORE: f64 = 0.08;
-/// A lattice this strong has sides that are plainly seen.
-const PLAIN: f64 = 0.65;
 /// Whole squares may explain so much less than their halves where they are of half as many kinds.
 const LESS: f64 = 0.02;
 /// Squares larger by so much are others, and not the same a little off.

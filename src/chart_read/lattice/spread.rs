@@ -6,6 +6,8 @@ use crate::picture::SrgbPicture;
 
 /// Squares of fewer pixels are not looked for.
 pub(super) const SMALLEST: f64 = 5.0;
+/// A lattice this strong is plain, and is looked for no further.
+pub(in crate::chart_read) const PLAIN: f64 = 0.65;
 /// Squares that are plain by what is in them, or by how much more is seen on their lines than between them, are as strong as
 /// this at least.
 pub(super) const BY_MARGIN: f64 = 0.7;
