@@ -1,7 +1,8 @@
 //! Finds where the squares of a chart are in a picture: as a screen shows it, or as a camera saw it.
 
 use super::edges::Edges;
-use super::lattice::{self, Lattice, PLAIN};
+use super::lattice::mesh::Seen;
+use super::lattice::{self, Guess, Lattice, PLAIN, Photographed};
 use super::pencils::{self, Pencils};
 use super::plane::Plane;
 use super::reading::{MAX_SIDE, MIN_SIDE, NoChart, Size};
@@ -16,21 +17,19 @@ pub(super) struct Found {
 
 /// Pictures of more pixels are looked at with half as many each way first.
 const LARGE: usize = 6_000_000;
-/// A lattice this strong is not looked for with pixels mixed.
-const ENOUGH: f64 = 0.5;
+/// Pixels of a picture for one of half as many each way.
+const HALVED: f64 = 2.0;
 /// A quarter of a rough picture's pixels differ by so much from what lies half-way between their neighbours.
 const ROUGH: usize = 13;
 /// How often squares are laid anew through what is seen in the chart that they were found to be.
 const ROUNDS: usize = 1;
-/// Lines have to be clearer by so much with pixels mixed.
-const CLEARER: f64 = 0.08;
 /// How far pixels are mixed where nothing is seen without.
 const MIXED: [f32; 2] = [1.5, 2.6];
 /// Squares of so many pixels are large enough to be read.
 const FINE: f64 = 11.0;
 
-/// Finds the lattice that is seen best. `thoroughly`: also where pixels of a screen beat with a camera's, which takes three
-/// times as long.
+/// Finds the lattice that is seen best. `thoroughly`: also where squares are not plain in a photograph, or pixels of a screen
+/// beat with the camera's, which takes several times as long.
 pub(super) fn find(picture: &SrgbPicture, size: Size, thoroughly: bool) -> Result<Found, NoChart> {
     if picture.width < 3 * MIN_SIDE || picture.height < 3 * MIN_SIDE {
         return Err(NoChart::NoGrid);
@@ -48,47 +47,43 @@ pub(super) fn find(picture: &SrgbPicture, size: Size, thoroughly: bool) -> Resul
     if still(picture) && keep(as_on_screen(picture, &Edges::sharp(picture), size), &mut best) {
         return finish(best, size);
     }
+    let mut flat = Photographed::default();
     if picture.width * picture.height > LARGE {
         // Of large squares half as many pixels say all there is to say.
         let half = picture.halved();
         let pencils = pencils::find(&Edges::slanting(&half));
-        let found = if pencils.are_straight() { None } else { as_photographed(&half, &pencils, size) };
-        let is_plain = |found: &Found| found.lattice.strength >= PLAIN && found.lattice.square().0 >= FINE;
-        if let Some(found) = found.filter(is_plain) {
-            return finish(Some(found), size);
+        if !pencils.are_straight() {
+            offer_photographed(&mut flat, (&half, HALVED), &pencils, (size, thoroughly));
         }
+        if flat.is_plain(FINE) {
+            return finish(flat.best().map(Found::photographed), size);
+        }
+        flat = Photographed::default();
     }
     let pencils = pencils::find(&Edges::slanting(picture));
     if pencils.are_straight() && keep(as_on_screen(picture, &Edges::packed(picture), size), &mut best) {
         return finish(best, size);
     }
-    let rough = thoroughly && is_rough(picture);
-    let is_plain = keep(as_photographed(picture, &pencils, size), &mut best);
-    let enough = best.as_ref().is_some_and(|best| best.lattice.strength >= ENOUGH);
-    if !thoroughly || (!rough && (is_plain || enough)) {
-        return finish(best, size);
+    offer_photographed(&mut flat, (picture, 1.0), &pencils, (size, thoroughly));
+    if thoroughly && (is_rough(picture) || !(flat.is_clear() || flat.is_plain(0.0))) {
+        offer_with_pixels_mixed(&mut flat, picture, size);
     }
-    finish(with_pixels_mixed(picture, best, size), size)
+    keep(flat.best().map(Found::photographed), &mut best);
+    finish(best, size)
 }
 
-/// What is found where pixels are mixed, if it is clearer than what was found without: pixels of a screen beat with the
-/// camera's, in fine stripes that go then.
-fn with_pixels_mixed(picture: &SrgbPicture, mut best: Option<Found>, size: Size) -> Option<Found> {
+/// Offers what is found where pixels are mixed: pixels of a screen beat with the camera's, in fine stripes that go then.
+fn offer_with_pixels_mixed(flat: &mut Photographed, picture: &SrgbPicture, size: Size) {
     let half = (picture.width * picture.height > LARGE).then(|| picture.halved());
+    let (picture, pixel) = half.as_ref().map_or((picture, 1.0), |half| (half, HALVED));
     for pixels in MIXED {
-        let soft = half.as_ref().unwrap_or(picture).mixed(pixels);
-        let pencils = pencils::find(&Edges::slanting(&soft));
-        let found = as_photographed(&soft, &pencils, size);
-        if let Some(found) = found
-            && best.as_ref().is_none_or(|best| best.lattice.quality + CLEARER < found.lattice.quality)
-        {
-            best = Some(found);
-        }
-        if best.as_ref().is_some_and(|best| best.lattice.strength >= ENOUGH) {
+        if flat.is_settled() || (pixels > MIXED[0] && flat.is_clear() && flat.is_plain(0.0)) {
             break;
         }
+        let soft = picture.mixed(pixels);
+        let pencils = pencils::find(&Edges::slanting(&soft));
+        offer_photographed(flat, (&soft, pixel), &pencils, (size, true));
     }
-    best
 }
 
 /// Whether pixels differ from both of their neighbours as they do where a screen's beat with a camera's.
@@ -112,6 +107,10 @@ fn is_rough(picture: &SrgbPicture) -> bool {
 }
 
 impl Found {
+    fn photographed((picture, lattice): (SrgbPicture, Lattice)) -> Found {
+        Found { picture, lattice, straight: false }
+    }
+
     /// How much speaks for it: what is seen of a grid, and how much of the picture it explains.
     fn worth(&self) -> f64 {
         let (wide, high) = self.lattice.square();
@@ -125,18 +124,49 @@ fn as_on_screen(picture: &SrgbPicture, edges: &Edges, size: Size) -> Option<Foun
     Some(Found { picture: picture.clone(), lattice, straight: true })
 }
 
-fn as_photographed(picture: &SrgbPicture, pencils: &Pencils, size: Size) -> Option<Found> {
+/// Offers what a photograph shows once it is laid flat. `pixel`: pixels of the picture as it came for one of this.
+fn offer_photographed(
+    best: &mut Photographed,
+    (picture, pixel): (&SrgbPicture, f64),
+    pencils: &Pencils,
+    (size, thoroughly): (Size, bool),
+) {
     let plane = Plane::new(picture, pencils);
     let flat = plane.laid_flat(picture);
     let flat = flat.as_ref().unwrap_or(picture);
     let edges = Edges::soft(flat);
     let turned = edges.turned();
-    let guess = lattice::guess(flat, &edges, &turned)?;
-    let from = lattice::mesh::Seen { picture: flat, edges: &edges, turned: &turned };
-    let mut mesh = lattice::mesh::follow(from, guess)?;
+    let from = Seen { picture: flat, edges: &edges, turned: &turned };
+    let guess = lattice::guess(flat, &edges, &turned);
+    if let Some(guess) = guess.filter(Guess::is_legible) {
+        offer_even(best, (picture, pixel), &plane, from, guess, size);
+    }
+    if thoroughly && !best.is_settled() {
+        for guess in lattice::other_guesses(flat, &edges, &turned) {
+            if best.is_settled() {
+                break;
+            }
+            offer_even(best, (picture, pixel), &plane, from, guess, size);
+        }
+    }
+    if let Some(guess) = guess.filter(|guess| !guess.is_legible() && best.is_empty()) {
+        offer_even(best, (picture, pixel), &plane, from, guess, size);
+    }
+}
+
+/// Offers the picture with its squares all of one size, by this guess at where they are.
+fn offer_even(
+    best: &mut Photographed,
+    (picture, pixel): (&SrgbPicture, f64),
+    plane: &Plane,
+    from: Seen<'_>,
+    guess: Guess,
+    size: Size,
+) {
+    let Some(mut mesh) = lattice::mesh::follow(from, guess) else { return };
     // What is seen in the chart alone says better where it is, and that where it ends.
     let mut even = plane.made_even(picture, &mesh);
-    let mut lattice = lattice::even(&even, &mesh, size)?;
+    let Some(mut lattice) = lattice::even(&even, &mesh, size) else { return };
     for _ in 0..ROUNDS {
         let part = |lines: &[f64]| {
             let place = |at: f64| (at / mesh.square as f64).round() as usize;
@@ -147,7 +177,7 @@ fn as_photographed(picture: &SrgbPicture, pencils: &Pencils, size: Size) -> Opti
         let Some(found) = lattice::even(&anew, &mesh, size) else { break };
         (even, lattice) = (anew, found);
     }
-    Some(Found { picture: even, lattice, straight: false })
+    best.offer(even, (&mesh, pixel), lattice, size);
 }
 
 /// Whether many pixels are exactly their neighbours, as a camera's never are, and the others are plainly not: packing with

@@ -3,11 +3,12 @@
 //! Squares show in edges that go on for a square's whole side, be they grid lines or only changes of colour; strokes of
 //! symbols, figures and letters are shorter. What is drawn in squares comes again with them: `alike` finds at what distance.
 //! Where nothing does, `period` and `fold` find the size of squares by their edges alone, in a window of the picture; `phase`
-//! says which places in them are their sides; `uniform` tries sizes and places where neither is plain. From there `track` follows straight lines to the picture's
-//! edges, and `mesh` bent ones: it lays a `sheet` through lines, through `changes` of ground from square to square, and
-//! through the middles of symbols (`inks`). `extent` says which squares are the chart, `outside` which are the paper and the
-//! table around it, `bounds` where it ends. On a screen `choice` takes, of several lattices, the one by which most of the
-//! picture is `explained`, and `outermost` holds its outermost squares against all others.
+//! says which places in them are their sides; `uniform` tries sizes and places where neither is plain. From there `track`
+//! follows straight lines to the picture's edges, and `mesh` bent ones: it lays a `sheet` through lines, through `changes` of
+//! ground from square to square, and through the middles of symbols (`inks`). `extent` says which squares are the chart,
+//! `outside` which are the paper and the table around it, `bounds` where it ends. `choice` takes, of several lattices, the one
+//! by which most of the picture is `explained`; `outermost` holds its outermost squares against all others, and in a
+//! photograph `paper` takes away what has none of the chart's lines or symbols.
 
 mod alike;
 mod bounds;
@@ -20,6 +21,7 @@ mod inks;
 pub(super) mod mesh;
 mod outermost;
 mod outside;
+mod paper;
 mod period;
 mod phase;
 mod sheet;
@@ -35,20 +37,25 @@ use super::reading::{MAX_SIDE, Size};
 use super::window::Window;
 use crate::picture::SrgbPicture;
 use alike::Alike;
-use choice::{Chosen, How};
+use choice::{Chosen, How, Judged};
 use explained::Drawn;
 use extent::Extent;
 use fold::{Fold, Points};
 use mesh::Mesh;
 use period::Runs;
-use spread::{BY_MARGIN, Guess, SMALLEST, Spread, like_a_square};
+pub(super) use spread::Guess;
+use spread::{BY_MARGIN, SMALLEST, Spread, like_a_square};
 pub(super) use spread::{Lattice, PLAIN};
+use std::rc::Rc;
 
 /// Squares so clear, of the clearest, are about as clear.
 const NEARLY: f64 = 0.55;
 
 /// Guesses of other windows that are followed, at most.
 const MAX_OTHERS: usize = 5;
+
+/// Guesses by what explains most of a photograph that are followed, at most.
+const MAX_EXPLAINING: usize = 3;
 
 /// Squares that come again to this share are those of the chart.
 const PLAINLY_ALIKE: f64 = 0.12;
@@ -71,23 +78,37 @@ pub(super) fn guess(picture: &SrgbPicture, edges: &Edges, turned: &Edges) -> Opt
 pub(super) fn on_screen(picture: &SrgbPicture, edges: &Edges, size: Size) -> Option<Lattice> {
     let turned = edges.turned();
     let guess = guess(picture, edges, &turned)?;
-    let drawn = Drawn::of(picture);
-    let mut chosen = Chosen::new(&drawn);
-    chosen.offer(straight(edges, &turned, picture, guess, size), How::Followed);
+    let drawn = Rc::new(Drawn::of(picture));
+    let mut chosen = Chosen::default();
+    chosen.offer(&drawn, straight(edges, &turned, picture, guess, size), How::Followed);
     if !chosen.is_settled() {
         let of_one_size = uniform::find(&drawn, edges, &turned);
         for &guess in &of_one_size {
-            chosen.offer(uniform(edges, &turned, picture, guess, size), How::Tried);
+            chosen.offer(&drawn, uniform(edges, &turned, picture, guess, size), How::Tried);
         }
         for guess in of_one_size.into_iter().chain(in_any_window(picture, edges, &turned)) {
-            chosen.offer(straight(edges, &turned, picture, guess, size), How::Followed);
+            chosen.offer(&drawn, straight(edges, &turned, picture, guess, size), How::Followed);
         }
     }
-    let mut lattice = chosen.best()?;
+    let mut lattice = chosen.best()?.lattice;
     if size == Size::default() {
         drawn.bound(&mut lattice);
     }
     Some(lattice)
+}
+
+/// Other squares than those that are seen best, of a photograph that was laid flat: by what explains most of its middle, and
+/// as they are seen in any window.
+pub(super) fn other_guesses(picture: &SrgbPicture, edges: &Edges, turned: &Edges) -> Vec<Guess> {
+    let explaining = uniform::find(&Drawn::laid_flat(picture), edges, turned);
+    let explaining = explaining.into_iter().take(MAX_EXPLAINING).map(|guess| Guess { by_edges: false, ..guess });
+    let mut others: Vec<Guess> = Vec::new();
+    for guess in explaining.chain(in_any_window(picture, edges, turned)).filter(Guess::is_legible) {
+        if !others.iter().any(|other| other.is_like(&guess)) {
+            others.push(guess);
+        }
+    }
+    others
 }
 
 /// Squares that are seen in any window, by their edges alone and by what comes again, the likeliest first.
@@ -153,7 +174,7 @@ fn in_window(picture: &SrgbPicture, edges: &Edges, turned: &Edges, window: Windo
     if alike && edges.reach == 1 {
         first = phase::sides(picture, window, (wide, high), first).unwrap_or(first);
     }
-    Some(Guess { window, wide, high, first, seen, alike: comes_again })
+    Some(Guess { window, wide, high, first, seen, alike: comes_again, by_edges: true })
 }
 
 /// The chart's lattice in a picture whose lines are straight.
@@ -263,6 +284,52 @@ fn cut(
         lined,
         size_is_sure,
         alike,
-        quality,
     })
+}
+
+/// The lattices of a photograph's squares, each of the photograph made even by it: the one that explains most is taken.
+#[derive(Default)]
+pub(super) struct Photographed {
+    chosen: Chosen<'static>,
+}
+
+impl Photographed {
+    /// Takes the squares of a photograph that was made even by them if they are better than those before.
+    /// `pixel`: pixels of the photograph as it came for one of that in which the mesh lies.
+    pub(super) fn offer(&mut self, even: SrgbPicture, (mesh, pixel): (&Mesh, f64), mut lattice: Lattice, size: Size) {
+        let (wide, high) = mesh.pixel();
+        let drawn = Rc::new(Drawn::made_even(even, (pixel * wide, pixel * high)));
+        // Unless it was said how many squares there are.
+        if size == Size::default() {
+            drawn.without_paper(&mut lattice);
+            drawn.bound(&mut lattice);
+            drawn.without_paper(&mut lattice);
+        }
+        self.chosen.offer(&drawn, Some(lattice), How::Photographed);
+    }
+
+    pub(super) fn is_empty(&self) -> bool {
+        self.chosen.is_empty()
+    }
+
+    /// Whether no others can be the right ones.
+    pub(super) fn is_settled(&self) -> bool {
+        self.chosen.is_plainly_settled()
+    }
+
+    /// Whether they are of so few kinds that they are a chart.
+    pub(super) fn is_clear(&self) -> bool {
+        self.chosen.is_clear()
+    }
+
+    /// Whether they are plain, and have so many pixels a side.
+    pub(super) fn is_plain(&self, pixels: f64) -> bool {
+        self.chosen.is_plain(pixels)
+    }
+
+    /// The best of all, and the photograph made even by them.
+    pub(super) fn best(self) -> Option<(SrgbPicture, Lattice)> {
+        let Judged { drawn, lattice, .. } = self.chosen.best()?;
+        Some((Rc::into_inner(drawn)?.picture.into_owned(), lattice))
+    }
 }

@@ -451,7 +451,11 @@ fn check_column_numbers(page: &SheetOnPage, first_column: usize, report: &mut Pr
 
 #[cfg(test)]
 mod tests {
+    use super::super::cells::Cells;
+    use super::super::lattice::Lattice;
+    use super::super::sheet::Number;
     use super::*;
+    use crate::reader::matrix::Bounds;
 
     #[test]
     fn counts_are_read_with_any_separator() {
@@ -459,5 +463,32 @@ mod tests {
         assert_eq!(leading_number(&["1", "204"]), Some(1204));
         assert_eq!(leading_number(&["×", "37;"]), Some(37));
         assert_eq!(leading_number(&["none"]), None);
+    }
+
+    #[test]
+    fn where_cells_fit_everywhere_most_numbers_say_where_a_sheet_stands() {
+        let number = |value| Number { value, away: 3.0, off: 0.0, wide: 5.0 };
+        let end = |values: &[usize]| {
+            [0, 1].map(|_| EndMarks {
+                numbers: values.iter().map(|value| number(*value)).collect(),
+                ..EndMarks::default()
+            })
+        };
+        // Six rows and six columns of one yarn, of which the sheet shows three and three.
+        let chart = Chart::new(6, vec![Some(YarnId(0)); 36]).expect("a chart");
+        let sheet = |rows: [&[usize]; 3], columns: [&[usize]; 3]| DrawnSheet {
+            lattice: Lattice { area: Bounds { left: 0.0, top: 0.0, right: 30.0, bottom: 30.0 }, columns: 3, rows: 3 },
+            cells: Cells { looks: Vec::new(), of: vec![0; 9] },
+            marks: BTreeSet::new(),
+            key: Vec::new(),
+            row_ends: rows.map(end).into(),
+            column_ends: columns.map(end).into(),
+        };
+        let read = vec![CellRead::Yarn(YarnId(0)); 9];
+        let stands = |rows, columns| anchor(&sheet(rows, columns), &chart, &read);
+        // Rows 3 to 5, as most say; columns 2 to 4, though one is called 4.
+        assert_eq!(stands([&[3], &[4], &[4]], [&[2], &[4], &[4]]), Some((2, 1)));
+        assert_eq!(stands([&[3], &[3], &[4]], [&[4], &[3], &[4]]), Some((1, 1)));
+        assert_eq!(stands([&[], &[], &[]], [&[2], &[3], &[4]]), None);
     }
 }

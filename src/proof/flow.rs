@@ -625,4 +625,28 @@ mod tests {
         // A dash alone divides nothing, nor does one after a whole word.
         assert!(!whole("leave -", "navy waiting.") && !whole("leave navy-", "waiting."));
     }
+
+    #[test]
+    fn a_column_is_as_wide_as_its_text_was_so_far() {
+        let whole = |lines: &[(f64, f64, &str)]| {
+            let mut flow = Flow::default();
+            flow.add(1, lines.iter().map(|(x, y, text)| line(*x, *y, text)).collect());
+            flow.find("one two three four five six") == SearchResult::Whole
+        };
+        // The second line is short, and the third stands right or left of it, under the first.
+        assert!(whole(&[(50.0, 100.0, "one two three"), (50.0, 112.0, "four"), (90.0, 124.0, "five six")]));
+        assert!(whole(&[(50.0, 100.0, "one two three four"), (110.0, 112.0, "five"), (50.0, 124.0, "six")]));
+        assert!(!whole(&[(50.0, 100.0, "one two three"), (50.0, 112.0, "four"), (115.0, 124.0, "five six")]));
+    }
+
+    #[test]
+    fn a_lone_word_that_tops_both_a_column_and_the_page_overleaf_is_the_one_after_which_more_follows() {
+        let whole = |aside: &str, overleaf: &str| {
+            let mut flow = Flow::default();
+            flow.add(1, vec![line(300.0, 100.0, "three"), line(300.0, 112.0, aside), line(50.0, 700.0, "one two")]);
+            flow.add(2, vec![line(50.0, 100.0, "three"), line(50.0, 112.0, overleaf)]);
+            flow.find("one two three four") == SearchResult::Whole
+        };
+        assert!(whole("four", "other") && whole("other", "four") && !whole("other", "other"));
+    }
 }

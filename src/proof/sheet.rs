@@ -610,4 +610,29 @@ mod tests {
             assert_eq!(rows(&[(left, 196.0)], &[]).1, rows_found, "{left}");
         }
     }
+
+    #[test]
+    fn cells_of_a_sheet_have_its_columns_width_and_its_rows_height_and_grounds_where_anything_is_coloured() {
+        let sheet = |painted| DrawnSheet {
+            lattice: grid(),
+            cells: Cells::read(&page(painted), &grid()),
+            marks: BTreeSet::new(),
+            key: Vec::new(),
+            row_ends: Vec::new(),
+            column_ends: Vec::new(),
+        };
+        assert_eq!(sheet(Vec::new()).cell(), (10.0, 8.0));
+        assert!(!sheet(Vec::new()).is_grounded());
+        assert!(sheet(vec![filled(upright(110.0, 208.0, 10.0, 8.0))]).is_grounded());
+    }
+
+    #[test]
+    fn numbers_are_words_of_level_lines_of_nothing_else() {
+        let found = |words: &str, level: bool| {
+            let line = Stretch { level, ..line(300.0, 50.0, words) };
+            numbers(&[line]).into_iter().map(|(value, ..)| value).collect::<Vec<_>>()
+        };
+        assert_eq!((found("12", true), found("10 20", true)), (vec![12], vec![10, 20]));
+        assert_eq!((found("12", false), found("12 navy", true), found("navy", true)), (vec![], vec![], vec![]));
+    }
 }

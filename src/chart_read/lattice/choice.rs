@@ -2,6 +2,7 @@
 
 use super::explained::{Drawn, Explained};
 use super::spread::{BY_MARGIN, Lattice, PLAIN};
+use std::rc::Rc;
 
 /// What the better of two lattices has to explain more, of the whole picture.
 const MORE: f64 = 0.01;
@@ -9,6 +10,8 @@ const MORE: f64 = 0.01;
 const PLAINLY_MORE: f64 = 0.08;
 /// Whole squares may explain so much less than their halves where they are of half as many kinds.
 const LESS: f64 = 0.02;
+/// And in a photograph so much less.
+const MUCH_LESS: f64 = 0.05;
 /// Squares larger by so much are others, and not the same a little off.
 const LARGER: f64 = 1.4;
 /// And halves, or quarters, are no smaller than this.
@@ -17,9 +20,16 @@ const QUARTERS: f64 = 4.5;
 const PLAINLY_FEWER: usize = 3;
 
 /// A lattice and what it explains.
+pub(super) struct Judged<'a> {
+    pub(super) drawn: Rc<Drawn<'a>>,
+    pub(super) lattice: Lattice,
+    explained: Explained,
+}
+
+/// The best lattice so far.
+#[derive(Default)]
 pub(super) struct Chosen<'a> {
-    drawn: &'a Drawn<'a>,
-    best: Option<(Explained, Lattice)>,
+    best: Option<Judged<'a>>,
 }
 
 /// How a lattice was found.
@@ -27,34 +37,70 @@ pub(super) struct Chosen<'a> {
 pub(super) enum How {
     /// By following its lines.
     Followed,
+    /// In a photograph, of which every lattice makes another picture.
+    Photographed,
     /// By trying sizes and places: heavier lines push the others on, which it does not know.
     Tried,
 }
 
 impl<'a> Chosen<'a> {
-    pub(super) fn new(drawn: &'a Drawn<'a>) -> Chosen<'a> {
-        Chosen { drawn, best: None }
+    /// Whether the best is of so few kinds that it is a chart.
+    pub(super) fn is_clear(&self) -> bool {
+        self.best.as_ref().is_some_and(|best| best.explained.is_clear())
+    }
+
+    pub(super) fn is_empty(&self) -> bool {
+        self.best.is_none()
     }
 
     /// Whether no other lattice can be the right one.
     pub(super) fn is_settled(&self) -> bool {
-        self.best.as_ref().is_some_and(|(explained, lattice)| lattice.lined && explained.is_plain())
+        self.best.as_ref().is_some_and(|best| best.lattice.lined && best.explained.is_plain())
+    }
+
+    /// Whether its sides are plainly seen as well.
+    pub(super) fn is_plainly_settled(&self) -> bool {
+        self.is_settled() && self.is_plain(0.0)
+    }
+
+    /// Whether the best is plain by itself, of squares of so many pixels at least.
+    pub(super) fn is_plain(&self, pixels: f64) -> bool {
+        self.best.as_ref().is_some_and(|best| best.lattice.strength >= PLAIN && best.lattice.square().0 >= pixels)
     }
 
     /// Takes a lattice if it is better than those before.
-    pub(super) fn offer(&mut self, lattice: Option<Lattice>, how: How) {
+    pub(super) fn offer(&mut self, drawn: &Rc<Drawn<'a>>, lattice: Option<Lattice>, how: How) {
         let Some(lattice) = lattice else { return };
-        let explained = self.drawn.by(&lattice);
-        if self.best.as_ref().is_none_or(|best| self.is_better((&explained, &lattice), how, best)) {
-            self.best = Some((explained, lattice));
+        let new = Judged { drawn: Rc::clone(drawn), explained: drawn.by(&lattice), lattice };
+        if self.best.as_ref().is_none_or(|best| new.is_better(how, best)) {
+            self.best = Some(new);
         }
     }
 
-    fn is_better(&self, new: (&Explained, &Lattice), how: How, best: &(Explained, Lattice)) -> bool {
-        let area = |lattice: &Lattice| lattice.square().0 * lattice.square().1;
-        let ((own, lattice), (best_own, best)) = (new, best);
-        let [before, now] = self.drawn.by_both(best, lattice);
-        let larger = area(lattice) / area(best);
+    /// The best of all. Where its squares are of few kinds, it is plainly a chart.
+    pub(super) fn best(self) -> Option<Judged<'a>> {
+        let mut best = self.best?;
+        if best.explained.is_clear() {
+            best.lattice.strength = best.lattice.strength.max(BY_MARGIN);
+        }
+        Some(best)
+    }
+}
+
+impl Judged<'_> {
+    fn is_better(&self, how: How, best: &Judged<'_>) -> bool {
+        let area = |judged: &Judged<'_>| {
+            let (wide, high) = judged.drawn.side(&judged.lattice);
+            wide * high
+        };
+        let (own, best_own) = (&self.explained, &best.explained);
+        let [before, now] = Drawn::by_both((&best.drawn, &best.lattice), (&self.drawn, &self.lattice));
+        let larger = area(self) / area(best);
+        let (lattice, best) = (&self.lattice, &best.lattice);
+        if how == How::Photographed {
+            let (now, before) = ((now, lattice.strength >= PLAIN), (before, best.strength >= PLAIN));
+            return is_better_of_photograph(now, before, larger);
+        }
         // Several squares as one are of more kinds than each; halves of squares are of more kinds than the whole.
         if larger > LARGER && now.kinds > before.kinds {
             return false;
@@ -71,15 +117,35 @@ impl<'a> Chosen<'a> {
         let others_plain = others_plain || larger > QUARTERS;
         now.share > before.share + if others_plain { PLAINLY_MORE } else { MORE }
     }
+}
 
-    /// The best of all. Where its squares are of few kinds, it is plainly a chart.
-    pub(super) fn best(self) -> Option<Lattice> {
-        let (explained, mut lattice) = self.best?;
-        if explained.is_clear() {
-            lattice.strength = lattice.strength.max(BY_MARGIN);
-        }
-        Some(lattice)
+/// Whether squares explain more of a photograph than others, of which each is so much larger; both with whether their sides
+/// are plainly seen.
+fn is_better_of_photograph(
+    (now, is_plain): (Explained, bool),
+    (before, was_plain): (Explained, bool),
+    larger: f64,
+) -> bool {
+    if was_plain && !is_plain && now.kinds > before.kinds {
+        return false;
     }
+    if (1.0 / LARGER..LARGER).contains(&larger) {
+        // Of squares of one size those of fewer kinds lie better.
+        let half = |a: Explained, b: Explained| 2 * a.kinds <= b.kinds;
+        return match (half(now, before), half(before, now)) {
+            (true, _) => now.share > before.share - MUCH_LESS,
+            (_, true) => now.share > before.share + MUCH_LESS,
+            _ => now.share > before.share + MORE,
+        };
+    }
+    let ((large, plain), (small, other_plain)) =
+        if larger > 1.0 { ((now, is_plain), (before, was_plain)) } else { ((before, was_plain), (now, is_plain)) };
+    // Parts of squares are of more kinds than the whole ones, and several as one as well.
+    let far_fewer = 2 * large.kinds <= small.kinds || (plain && !other_plain && large.kinds <= small.kinds);
+    let large_is_better = (far_fewer && large.share > small.share - MUCH_LESS)
+        || (large.kinds <= small.kinds && large.share > small.share);
+    let more = if now.kinds > before.kinds { 2.0 * PLAINLY_MORE } else { MORE };
+    if larger > 1.0 { large_is_better } else { !large_is_better && now.share > before.share + more }
 }
 
 #[cfg(test)]
@@ -90,11 +156,11 @@ mod tests {
     /// The place of the first line, and the squares across, of the best of several lattices.
     fn best(offered: &[Lattice], how: How) -> (f64, usize, f64) {
         let picture = chart(18, 14);
-        let drawn = Drawn::of(&picture);
-        let mut chosen = Chosen::new(&drawn);
-        offered.iter().for_each(|lattice| chosen.offer(Some(lattice.clone()), how));
-        chosen.offer(None, how);
-        let best = chosen.best().expect("a lattice");
+        let drawn = Rc::new(Drawn::of(&picture));
+        let mut chosen = Chosen::default();
+        offered.iter().for_each(|lattice| chosen.offer(&drawn, Some(lattice.clone()), how));
+        chosen.offer(&drawn, None, how);
+        let best = chosen.best().expect("a lattice").lattice;
         (best.xs[0], best.columns(), best.strength)
     }
 
@@ -127,12 +193,45 @@ mod tests {
     #[test]
     fn few_kinds_of_many_squares_settle_it_where_squares_have_lines() {
         let picture = chart(18, 14);
-        let drawn = Drawn::of(&picture);
+        let drawn = Rc::new(Drawn::of(&picture));
         for (lined, settled) in [(true, true), (false, false)] {
-            let mut chosen = Chosen::new(&drawn);
+            let mut chosen = Chosen::default();
             assert!(!chosen.is_settled());
-            chosen.offer(Some(Lattice { lined, ..lattice((20.0, 200.0), (20.0, 160.0), 10.0) }), How::Followed);
+            chosen.offer(&drawn, Some(Lattice { lined, ..lattice((20.0, 200.0), (20.0, 160.0), 10.0) }), How::Followed);
             assert_eq!(chosen.is_settled(), settled);
         }
+    }
+
+    #[test]
+    fn in_a_photograph_squares_of_fewer_kinds_lie_better_and_parts_of_squares_are_of_more() {
+        let of = |share: f64, kinds: usize| Explained { share, kinds, squares: 1_000, over: 0.0 };
+        let is_better = |now: (f64, usize, bool), before: (f64, usize, bool), larger: f64| {
+            is_better_of_photograph((of(now.0, now.1), now.2), (of(before.0, before.1), before.2), larger)
+        };
+        // Of one size.
+        assert!(
+            is_better((0.82, 20, true), (0.80, 20, true), 1.0) && !is_better((0.805, 20, true), (0.80, 20, true), 1.0)
+        );
+        assert!(
+            is_better((0.76, 10, true), (0.80, 20, true), 1.0) && !is_better((0.74, 10, true), (0.80, 20, true), 1.0)
+        );
+        assert!(
+            !is_better((0.84, 40, true), (0.80, 20, true), 1.0) && is_better((0.86, 40, true), (0.80, 20, true), 1.0)
+        );
+        // Larger ones: with half as many kinds, or with no more of them and more explained, or plain where others are not.
+        assert!(is_better((0.76, 10, false), (0.80, 20, false), 4.0));
+        assert!(!is_better((0.76, 11, false), (0.80, 20, false), 4.0));
+        assert!(is_better((0.81, 20, false), (0.80, 20, false), 4.0));
+        assert!(is_better((0.76, 20, true), (0.80, 20, false), 4.0));
+        assert!(!is_better((0.90, 21, true), (0.80, 20, false), 4.0));
+        // Smaller ones are held against the same.
+        assert!(!is_better((0.84, 20, false), (0.80, 10, false), 0.25));
+        assert!(is_better((0.82, 20, false), (0.80, 25, false), 0.25));
+        assert!(!is_better((0.95, 30, false), (0.80, 25, false), 0.25));
+        assert!(is_better((0.97, 30, false), (0.80, 25, false), 0.25));
+        // What is plainly seen does not give way to more kinds of what is not.
+        assert!(
+            !is_better((0.99, 21, false), (0.40, 20, true), 1.0) && is_better((0.99, 21, true), (0.40, 20, true), 1.0)
+        );
     }
 }

@@ -6,13 +6,15 @@
 use super::spread::Lattice;
 use crate::chart_read::edges::Edges;
 use crate::picture::SrgbPicture;
+use std::borrow::Cow;
 
 /// Places along a square's side at which two squares are compared.
 pub(super) const PLACES: usize = 5;
 /// And along the side of one that is larger than another, at most.
 const MAX_PLACES: f64 = 25.0;
-/// Points of a place, along each side.
+/// Points of a place, along each side, and where a lens has smeared them.
 const FINE: usize = 3;
+const SMEARED: usize = 2;
 /// What is left out at each side of a square.
 const INSET: f64 = 0.14;
 /// Kinds of squares that are kept, at most.
@@ -37,9 +39,15 @@ pub(super) type Shown = Vec<[i16; 3]>;
 
 /// A picture, and its edges to be counted in any part of it.
 pub(super) struct Drawn<'a> {
-    pub(super) picture: &'a SrgbPicture,
+    pub(super) picture: Cow<'a, SrgbPicture>,
     /// Edges above and to the left of each corner of a pixel.
     sums: Vec<u32>,
+    /// Pixels across and down, of the picture as it came, for one of this.
+    pixel: (f64, f64),
+    /// Whether squares of one kind look the same everywhere: not in a camera's light.
+    pub(super) evenly_lit: bool,
+    /// Points of a place that are looked at, along each side.
+    pub(super) fine: usize,
 }
 
 /// What squares explain.
@@ -69,8 +77,24 @@ impl Explained {
 }
 
 impl Drawn<'_> {
+    /// A picture as a screen shows it.
     pub(super) fn of(picture: &SrgbPicture) -> Drawn<'_> {
-        let edges = Edges::bare(picture);
+        Drawn::with(Cow::Borrowed(picture), (1.0, 1.0), true)
+    }
+
+    /// A photograph that was laid flat.
+    pub(super) fn laid_flat(picture: &SrgbPicture) -> Drawn<'_> {
+        Drawn { fine: SMEARED, ..Drawn::with(Cow::Borrowed(picture), (1.0, 1.0), false) }
+    }
+
+    /// A photograph whose squares were made even. `pixel`: pixels of the photograph for one of this.
+    pub(super) fn made_even(picture: SrgbPicture, pixel: (f64, f64)) -> Drawn<'static> {
+        Drawn::with(Cow::Owned(picture), pixel, false)
+    }
+
+    fn with(picture: Cow<'_, SrgbPicture>, pixel: (f64, f64), evenly_lit: bool) -> Drawn<'_> {
+        let picture_ = &*picture;
+        let edges = Edges::bare(picture_);
         let width = edges.width + 1;
         let mut sums = vec![0_u32; width * (edges.height + 1)];
         for y in 0..edges.height {
@@ -81,7 +105,7 @@ impl Drawn<'_> {
                 sums[(y + 1) * width + x + 1] = sums[y * width + x + 1] + line;
             }
         }
-        Drawn { picture, sums }
+        Drawn { picture, sums, pixel, evenly_lit, fine: FINE }
     }
 
     /// Pixels of edges between these places, in bits.
@@ -98,13 +122,19 @@ impl Drawn<'_> {
         self.by_places(lattice, (PLACES, PLACES))
     }
 
-    /// The same of two lattices, both looked at as closely.
-    pub(super) fn by_both(&self, one: &Lattice, other: &Lattice) -> [Explained; 2] {
-        let (a, b) = (one.square(), other.square());
+    /// The same of two lattices, each of its own picture, both looked at as closely.
+    pub(super) fn by_both(one: (&Drawn<'_>, &Lattice), other: (&Drawn<'_>, &Lattice)) -> [Explained; 2] {
+        let (a, b) = (one.0.side(one.1), other.0.side(other.1));
         let least = (a.0.min(b.0), a.1.min(b.1));
         let places = |side: f64, least: f64| (PLACES as f64 * side / least).round().min(MAX_PLACES) as usize;
         [(one, a), (other, b)]
-            .map(|(lattice, (w, h))| self.by_places(lattice, (places(w, least.0), places(h, least.1))))
+            .map(|((drawn, lattice), (w, h))| drawn.by_places(lattice, (places(w, least.0), places(h, least.1))))
+    }
+
+    /// Sides of a square, in pixels of the picture as it came.
+    pub(super) fn side(&self, lattice: &Lattice) -> (f64, f64) {
+        let (wide, high) = lattice.square();
+        (wide * self.pixel.0, high * self.pixel.1)
     }
 
     fn by_places(&self, lattice: &Lattice, places: (usize, usize)) -> Explained {
@@ -125,14 +155,20 @@ impl Drawn<'_> {
 
     fn by_lines(&self, (xs, ys): (&[f64], &[f64]), places: (usize, usize), of: f64) -> Explained {
         let (columns, rows) = (xs.len() - 1, ys.len() - 1);
-        let (across, down) = (points(xs, self.picture.width, places.0), points(ys, self.picture.height, places.1));
+        let across = points(xs, self.picture.width, places.0, self.fine);
+        let down = points(ys, self.picture.height, places.1, self.fine);
         let mut kinds: Vec<(Shown, usize)> = Vec::new();
         let (mut cost, mut lone) = (0.0, 0_usize);
         for (row, y) in down.iter().enumerate() {
-            for (column, x) in across.iter().enumerate() {
-                let own = shown(self.picture, x, y);
+            for nth in 0..columns {
+                // There and back again, so that light changes little from one square to the next.
+                let column = if !self.evenly_lit && row % 2 == 1 { columns - 1 - nth } else { nth };
+                let own = shown(&self.picture, &across[column], y, self.fine);
                 if let Some(kind) = kinds.iter().position(|(kind, _)| alike(kind, &own)) {
                     kinds[kind].1 += 1;
+                    if !self.evenly_lit {
+                        kinds[kind].0 = own;
+                    }
                     continue;
                 }
                 cost += COLOUR + self.within((xs[column], xs[column + 1]), (ys[row], ys[row + 1]));
@@ -156,12 +192,12 @@ impl Drawn<'_> {
     /// How much is drawn over squares' sides, 0 to 1: the share of points just inside them that are not of the ground.
     pub(super) fn over_sides(&self, xs: &[f64], ys: &[f64]) -> f64 {
         let SrgbPicture { width, height, .. } = *self.picture;
-        let (across, down) = (points(xs, width, PLACES), points(ys, height, PLACES));
+        let (across, down) = (points(xs, width, PLACES, self.fine), points(ys, height, PLACES, self.fine));
         let at = |v: f64, long: usize| (v.max(0.0) as usize).min(long - 1);
         let (mut over, mut all) = (0_usize, 0_usize);
         for (row, y) in down.iter().enumerate() {
             for (column, x) in across.iter().enumerate() {
-                let ground = middle_of(&shown(self.picture, x, y));
+                let ground = middle_of(&shown(&self.picture, x, y, self.fine));
                 let (wide, high) = (xs[column + 1] - xs[column], ys[row + 1] - ys[row]);
                 let (left, right) = (at(xs[column] + SIDE * wide, width), at(xs[column + 1] - SIDE * wide, width));
                 let (top, bottom) = (at(ys[row] + SIDE * high, height), at(ys[row + 1] - SIDE * high, height));
@@ -179,7 +215,7 @@ impl Drawn<'_> {
 }
 
 /// The middle of what a square shows.
-fn middle_of(shown: &Shown) -> [i16; 3] {
+pub(super) fn middle_of(shown: &Shown) -> [i16; 3] {
     core::array::from_fn(|c| {
         let mut values: Vec<i16> = shown.iter().map(|place| place[c]).collect();
         values.sort_unstable();
@@ -188,8 +224,8 @@ fn middle_of(shown: &Shown) -> [i16; 3] {
 }
 
 /// Pixels at which squares between lines are looked at, in so many places.
-pub(super) fn points(lines: &[f64], long: usize, places: usize) -> Vec<Vec<usize>> {
-    let count = places * FINE;
+pub(super) fn points(lines: &[f64], long: usize, places: usize, fine: usize) -> Vec<Vec<usize>> {
+    let count = places * fine;
     let between = |pair: &[f64]| {
         let share = |i: usize| INSET + (1.0 - 2.0 * INSET) * (i as f64 + 0.5) / count as f64;
         (0..count).map(|i| ((pair[0] + share(i) * (pair[1] - pair[0])).max(0.0) as usize).min(long - 1)).collect()
@@ -197,17 +233,17 @@ pub(super) fn points(lines: &[f64], long: usize, places: usize) -> Vec<Vec<usize
     lines.windows(2).map(between).collect()
 }
 
-pub(super) fn shown(picture: &SrgbPicture, across: &[usize], down: &[usize]) -> Shown {
-    let wide = across.len() / FINE;
-    let mut shown = vec![[0_i16; 3]; wide * (down.len() / FINE)];
+pub(super) fn shown(picture: &SrgbPicture, across: &[usize], down: &[usize], fine: usize) -> Shown {
+    let wide = across.len() / fine;
+    let mut shown = vec![[0_i16; 3]; wide * (down.len() / fine)];
     for (j, &y) in down.iter().enumerate() {
         for (i, &x) in across.iter().enumerate() {
-            let sum = &mut shown[j / FINE * wide + i / FINE];
+            let sum = &mut shown[j / fine * wide + i / fine];
             let rgb = picture.at(x, y);
             (0..3).for_each(|c| sum[c] += i16::from(rgb[c]));
         }
     }
-    shown.iter().map(|sum| in_light(sum.map(|v| i32::from(v) / (FINE * FINE) as i32))).collect()
+    shown.iter().map(|sum| in_light(sum.map(|v| i32::from(v) / (fine * fine) as i32))).collect()
 }
 
 /// Light and half of what makes it a colour (ITU-T T.871): packing with loss keeps light best.
@@ -251,7 +287,7 @@ mod tests {
             ("a pixel wider", lattice((20.0, 196.0), (20.0, 152.0), 11.0)),
         ];
         for (what, other) in others {
-            let [own, other] = drawn.by_both(&right, &other);
+            let [own, other] = Drawn::by_both((&drawn, &right), (&drawn, &other));
             assert!(own.share > other.share + 0.05, "{what}: {own:?}, {other:?}");
         }
     }

@@ -36,6 +36,7 @@ pub(in crate::chart_read) struct Mesh {
     sides: (f64, f64),
     /// As of [`Guess`].
     pub(super) alike: f64,
+    by_edges: bool,
 }
 
 /// What a mesh is laid through.
@@ -91,7 +92,13 @@ pub(in crate::chart_read) fn follow(from: Seen<'_>, guess: Guess) -> Option<Mesh
         let bend = GROWING[(step / 2).min(GROWING.len() - 1)];
         let all = (-(reach as i64), reach as i64);
         let patch = (reach / 5.0).round().max(2.0) as i64;
-        let weight = if guess.alike > 0.0 { BESIDE_SYMBOLS } else { 1.0 };
+        let weight = if !guess.by_edges {
+            0.0
+        } else if guess.alike > 0.0 {
+            BESIDE_SYMBOLS
+        } else {
+            1.0
+        };
         // Where it is still small it may be off by much.
         for _ in 0..if step < 4 || last > 0 { 2 } else { 1 } {
             let (across, down) = from.places(&sheet, (all, all), patch, (sides, weight));
@@ -114,7 +121,7 @@ pub(in crate::chart_read) fn follow(from: Seen<'_>, guess: Guess) -> Option<Mesh
     };
     let (columns, rows) = (range(&|i| inside(i, 0)), range(&|j| inside(0, j)));
     let square = sides.0.min(sides.1).round().clamp(8.0, LARGEST) as usize;
-    let mesh = Mesh { sheet, columns, rows, square, sides, alike: guess.alike };
+    let mesh = Mesh { sheet, columns, rows, square, sides, alike: guess.alike, by_edges: guess.by_edges };
     let (wide, high) = mesh.size();
     (wide >= 8 * square && high >= 8 * square && wide * high <= 40_000_000).then_some(mesh)
 }
@@ -126,6 +133,11 @@ impl Mesh {
         (side(self.columns), side(self.rows))
     }
 
+    /// Pixels of the picture across and down for one of the picture once its squares are even.
+    pub(super) fn pixel(&self) -> (f64, f64) {
+        (self.sides.0 / self.square as f64, self.sides.1 / self.square as f64)
+    }
+
     /// The same, laid only through what is seen in a part of it. `lined`: lines are as good as changes of ground. First and one past the last column and row are counted from its own first.
     pub(in crate::chart_read) fn within(
         &self,
@@ -133,7 +145,13 @@ impl Mesh {
         (columns, rows): ((usize, usize), (usize, usize)),
         lined: bool,
     ) -> Mesh {
-        let edges = if lined { 1.0 } else { BESIDE_SYMBOLS };
+        let edges = if !self.by_edges {
+            0.0
+        } else if lined {
+            1.0
+        } else {
+            BESIDE_SYMBOLS
+        };
         let own = |first: i64, (from, to): (usize, usize)| (first + from as i64, first + to as i64);
         let (columns, rows) = (own(self.columns.0, columns), own(self.rows.0, rows));
         let unit = [columns.0, columns.1, rows.0, rows.1].map(i64::abs).into_iter().max().unwrap_or(1).max(1) as f64;

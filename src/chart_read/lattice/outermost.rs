@@ -45,7 +45,7 @@ impl Drawn<'_> {
                         } else {
                             lines.remove(0);
                         }
-                    } else if outside >= (OF_THE_CHART * next.max(outermost)).max(0.5) {
+                    } else if self.evenly_lit && outside >= (OF_THE_CHART * next.max(outermost)).max(0.5) {
                         let beyond = beyond(lines, last);
                         if last { lines.push(beyond) } else { lines.insert(0, beyond) }
                     } else {
@@ -85,7 +85,7 @@ impl Drawn<'_> {
         } else {
             lines.insert(0, beyond);
         }
-        let (across, down) = (points(&xs, width, PLACES), points(&ys, height, PLACES));
+        let (across, down) = (points(&xs, width, PLACES, self.fine), points(&ys, height, PLACES, self.fine));
         let count = if turned { down.len() } else { across.len() };
         // Lines are not laid to the last pixel, and the last ones least.
         let moved = |points: &[usize], by: i64, long: usize| -> Vec<usize> {
@@ -95,10 +95,10 @@ impl Drawn<'_> {
             let at = if last { count - 1 - nth } else { nth };
             if turned {
                 let y = moved(&down[at], by, height);
-                across.iter().map(|x| shown(self.picture, x, &y)).collect()
+                across.iter().map(|x| shown(&self.picture, x, &y, self.fine)).collect()
             } else {
                 let x = moved(&across[at], by, width);
-                down.iter().map(|y| shown(self.picture, &x, y)).collect()
+                down.iter().map(|y| shown(&self.picture, &x, y, self.fine)).collect()
             }
         };
         let mut kinds: Vec<Shown> = Vec::new();

@@ -6,6 +6,8 @@ use crate::picture::SrgbPicture;
 
 /// Squares of fewer pixels are not looked for.
 pub(super) const SMALLEST: f64 = 5.0;
+/// Squares of a photograph of fewer pixels are looked for only where there are no others.
+const LEGIBLE: f64 = 7.0;
 /// A lattice this strong is plain, and is looked for no further.
 pub(in crate::chart_read) const PLAIN: f64 = 0.65;
 /// Squares that are plain by what is in them, or by how much more is seen on their lines than between them, are as strong as
@@ -27,8 +29,6 @@ pub(in crate::chart_read) struct Lattice {
     pub(in crate::chart_read) size_is_sure: bool,
     /// The share of what changes in a square that comes again in the next, of the direction in which it is less.
     pub(in crate::chart_read) alike: f64,
-    /// How much more is seen on lines than between them, 0 to 1.
-    pub(in crate::chart_read) quality: f64,
 }
 
 impl Lattice {
@@ -67,9 +67,25 @@ pub(in crate::chart_read) struct Guess {
     pub(super) seen: f64,
     /// How much of squares comes again with what is in them, in both directions; 0: they are known by their edges alone.
     pub(super) alike: f64,
+    /// Whether they are to be followed by edges, beside changes of ground and what is drawn in them.
+    pub(super) by_edges: bool,
 }
 
 impl Guess {
+    /// Whether a photograph can show what is in squares so large.
+    pub(in crate::chart_read) fn is_legible(&self) -> bool {
+        self.wide.min(self.high) >= LEGIBLE
+    }
+
+    /// Whether following both comes to the same.
+    pub(super) fn is_like(&self, other: &Guess) -> bool {
+        let near = |a: f64, b: f64| (a / b - 1.0).abs() < 0.004;
+        near(self.wide, other.wide)
+            && near(self.high, other.high)
+            && self.by_edges == other.by_edges
+            && (self.alike > 0.0) == (other.alike > 0.0)
+    }
+
     /// How much speaks for it where so many squares are seen: of few squares little is known.
     pub(super) fn worth(&self) -> f64 {
         let squares = self.window.area() as f64 / self.wide / self.high;

@@ -33,6 +33,5 @@ pub(super) fn lattice((left, right): (f64, f64), (top, bottom): (f64, f64), side
         lined: false,
         size_is_sure: false,
         alike: 0.0,
-        quality: 0.0,
     }
 }

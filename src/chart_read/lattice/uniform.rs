@@ -33,7 +33,7 @@ struct Tried {
 
 /// The squares that explain most of the picture's middle, best first.
 pub(super) fn find(drawn: &Drawn<'_>, edges: &Edges, turned: &Edges) -> Vec<Guess> {
-    let picture = drawn.picture;
+    let picture = &*drawn.picture;
     let (across, down) = (sizes(picture, edges, false), sizes(picture, turned, true));
     let mut tried: Vec<Tried> = Vec::new();
     for &wide in &across {
@@ -49,7 +49,7 @@ pub(super) fn find(drawn: &Drawn<'_>, edges: &Edges, turned: &Edges) -> Vec<Gues
         let around = |at: f64, step: f64| (at - step, at + 1.01 * step, (step / 3.0).max(0.5));
         let found = best_place(drawn, (one.wide, one.high), around(one.first.0, x), around(one.first.1, y));
         let Tried { share, wide, high, first } = found.unwrap_or(one);
-        Guess { window, wide, high, first, seen: share, alike: share.max(0.01) }
+        Guess { window, wide, high, first, seen: share, alike: share.max(0.01), by_edges: true }
     };
     let mut found: Vec<Guess> = tried.into_iter().take(BEST).map(finer).collect();
     found.sort_by(|a, b| b.seen.total_cmp(&a.seen));

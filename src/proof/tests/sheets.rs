@@ -11,9 +11,9 @@ use super::{NAMES, Slip, Trial};
 use crate::chart::{Column, Row};
 use crate::reader::stretches;
 
-/// What is told of the second sheet of the trial, which shows columns 11 to 22 and repeats two, after this change. Words beside
-/// the sheet's own stand below it.
-fn told(change: impl FnOnce(&mut DrawnSheet), expected: &Expectations, besides: &[&str]) -> Vec<String> {
+/// What is found on the second sheet of the trial, which shows columns 11 to 22 and repeats two, after this change, and which
+/// cells are shown once it is. Words beside the sheet's own stand below it.
+fn judged(change: impl FnOnce(&mut DrawnSheet), expected: &Expectations, besides: &[&str]) -> (ProofReport, Vec<bool>) {
     let trial = Trial::new(Slip::None);
     let mut reading = PdfReader::open(&trial.pdf()).expect("the trial opens");
     let page = reading.page(2).expect("it has a second page");
@@ -30,6 +30,12 @@ fn told(change: impl FnOnce(&mut DrawnSheet), expected: &Expectations, besides: 
     let mut covered: Vec<bool> = (0..chart.cells().len()).map(|at| at % chart.columns() < 12).collect();
     let mut report = ProofReport::default();
     check_sheet(&on_page, expected, &mut covered, &mut report);
+    (report, covered)
+}
+
+/// What is told of that sheet where it is whole.
+fn told(change: impl FnOnce(&mut DrawnSheet), expected: &Expectations, besides: &[&str]) -> Vec<String> {
+    let (report, covered) = judged(change, expected, besides);
     assert!(covered.iter().all(|seen| *seen), "both sheets show every cell");
     assert_eq!(report.cells, 180);
     report.findings.iter().map(Finding::sentence).collect()
@@ -76,6 +82,34 @@ fn small_marks_are_those_that_are_meant_and_lengths_are_named_beside_the_sheet()
     assert_eq!(unnamed, ["page 2, row 4, column 13: the sheet does not say `4, 13 ← 2, 5`"]);
     // Where no marks are meant to be looked for, none are.
     assert_eq!(told(|sheet| sheet.marks = drawn.into(), &trial.expected(), &[]), NONE);
+}
+
+#[test]
+fn marks_of_a_sheet_that_begins_further_down_are_counted_from_its_own_first_row() {
+    let trial = Trial::new(Slip::None);
+    let mark = at(3, 10, CellMarkKind::Cut);
+    let marks = vec![ExpectedMark { cell: 3 * 22 + 10, mark, words: String::new() }];
+    let expected = Expectations { marks: Some(marks), ..trial.expected() };
+    let of_marks = |row: usize| {
+        let without_two_rows = |sheet: &mut DrawnSheet| {
+            sheet.lattice.area.top += 2.0 * sheet.lattice.down();
+            sheet.lattice.rows -= 2;
+            sheet.cells.of.drain(..2 * sheet.lattice.columns);
+            sheet.row_ends.drain(..2);
+            sheet.marks = [at(row, 0, CellMarkKind::Cut)].into();
+        };
+        let (report, _) = judged(without_two_rows, &expected, &[]);
+        let sentences = report.findings.iter().map(Finding::sentence);
+        sentences.filter(|sentence| sentence.contains("mark")).collect::<Vec<_>>()
+    };
+    assert_eq!(of_marks(1), NONE);
+    assert_eq!(
+        of_marks(3),
+        [
+            "page 2, row 4, column 11: no mark cuts the yarn there",
+            "page 2, row 6, column 11: a mark cuts the yarn there, which the rows do not"
+        ]
+    );
 }
 
 #[test]

@@ -171,4 +171,27 @@ mod tests {
         assert_eq!(row(&many(0), &many(1)).len(), 0);
         assert_eq!(row(&many(0)[..20], &many(1)[..20]).len(), 19);
     }
+
+    /// Own computation, slow and plain: how long the longest row that is in the same order in both is.
+    fn longest(found: &[u8], made: &[u8]) -> usize {
+        match (found, made) {
+            ([], _) | (_, []) => 0,
+            ([f, found @ ..], [m, made @ ..]) if f == m => 1 + longest(found, made),
+            ([_, fewer @ ..], [_, less @ ..]) => longest(fewer, made).max(longest(found, less)),
+        }
+    }
+
+    #[test]
+    fn no_row_is_longer_than_the_one_that_is_taken() {
+        let mut random = fastrand::Rng::with_seed(5);
+        let mut pages =
+            || -> String { (0..random.usize(..9)).map(|_| char::from(b"abcd"[random.usize(..4)])).collect() };
+        for _ in 0..400 {
+            let (found, made) = (pages(), pages());
+            let pairs = row(&marks(&found), &marks(&made));
+            assert_eq!(pairs.len(), longest(found.as_bytes(), made.as_bytes()), "{found} {made}");
+            assert!(pairs.windows(2).all(|pair| pair[0].0 < pair[1].0 && pair[0].1 < pair[1].1), "{found} {made}");
+            assert!(pairs.iter().all(|(f, m)| found.as_bytes()[*f] == made.as_bytes()[*m]), "{found} {made}");
+        }
+    }
 }
