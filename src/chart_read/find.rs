@@ -17,6 +17,8 @@ pub(super) struct Found {
 
 /// Pictures of more pixels are looked at with half as many each way first.
 const LARGE: usize = 6_000_000;
+/// In pictures of no more pixels other squares are tried than those that are seen best.
+const SMALL: usize = 2_500_000;
 /// Pixels of a picture for one of half as many each way.
 const HALVED: f64 = 2.0;
 /// A quarter of a rough picture's pixels differ by so much from what lies half-way between their neighbours.
@@ -53,7 +55,7 @@ pub(super) fn find(picture: &SrgbPicture, size: Size, thoroughly: bool) -> Resul
         let half = picture.halved();
         let pencils = pencils::find(&Edges::slanting(&half));
         if !pencils.are_straight() {
-            offer_photographed(&mut flat, (&half, HALVED), &pencils, (size, thoroughly));
+            offer_photographed(&mut flat, (&half, HALVED), &pencils, (size, false));
         }
         if flat.is_plain(FINE) {
             return finish(flat.best().map(Found::photographed), size);
@@ -77,7 +79,7 @@ fn offer_with_pixels_mixed(flat: &mut Photographed, picture: &SrgbPicture, size:
     let half = (picture.width * picture.height > LARGE).then(|| picture.halved());
     let (picture, pixel) = half.as_ref().map_or((picture, 1.0), |half| (half, HALVED));
     for pixels in MIXED {
-        if flat.is_settled() || (pixels > MIXED[0] && flat.is_clear() && flat.is_plain(0.0)) {
+        if pixels > MIXED[0] && flat.is_plain(0.0) {
             break;
         }
         let soft = picture.mixed(pixels);
@@ -137,20 +139,15 @@ fn offer_photographed(
     let edges = Edges::soft(flat);
     let turned = edges.turned();
     let from = Seen { picture: flat, edges: &edges, turned: &turned };
-    let guess = lattice::guess(flat, &edges, &turned);
-    if let Some(guess) = guess.filter(Guess::is_legible) {
-        offer_even(best, (picture, pixel), &plane, from, guess, size);
-    }
-    if thoroughly && !best.is_settled() {
+    let Some(guess) = lattice::guess(flat, &edges, &turned) else { return };
+    offer_even(best, (picture, pixel), &plane, from, guess, size);
+    if thoroughly && !best.is_plain(0.0) && picture.width * picture.height <= SMALL {
         for guess in lattice::other_guesses(flat, &edges, &turned) {
-            if best.is_settled() {
+            if best.is_plain(0.0) {
                 break;
             }
             offer_even(best, (picture, pixel), &plane, from, guess, size);
         }
-    }
-    if let Some(guess) = guess.filter(|guess| !guess.is_legible() && best.is_empty()) {
-        offer_even(best, (picture, pixel), &plane, from, guess, size);
     }
 }
 

@@ -308,15 +308,6 @@ impl Photographed {
         self.chosen.offer(&drawn, Some(lattice), How::Photographed);
     }
 
-    pub(super) fn is_empty(&self) -> bool {
-        self.chosen.is_empty()
-    }
-
-    /// Whether no others can be the right ones.
-    pub(super) fn is_settled(&self) -> bool {
-        self.chosen.is_plainly_settled()
-    }
-
     /// Whether they are of so few kinds that they are a chart.
     pub(super) fn is_clear(&self) -> bool {
         self.chosen.is_clear()

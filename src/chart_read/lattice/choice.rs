@@ -49,18 +49,9 @@ impl<'a> Chosen<'a> {
         self.best.as_ref().is_some_and(|best| best.explained.is_clear())
     }
 
-    pub(super) fn is_empty(&self) -> bool {
-        self.best.is_none()
-    }
-
     /// Whether no other lattice can be the right one.
     pub(super) fn is_settled(&self) -> bool {
         self.best.as_ref().is_some_and(|best| best.lattice.lined && best.explained.is_plain())
-    }
-
-    /// Whether its sides are plainly seen as well.
-    pub(super) fn is_plainly_settled(&self) -> bool {
-        self.is_settled() && self.is_plain(0.0)
     }
 
     /// Whether the best is plain by itself, of squares of so many pixels at least.
