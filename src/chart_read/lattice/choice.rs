@@ -1,4 +1,4 @@
-//! Which of several lattices is that of a chart on a screen: the one that explains most of the picture.
+//! Which of several lattices is that of a chart: the one that explains most of the picture.
 
 use super::explained::{Drawn, Explained};
 use super::spread::{BY_MARGIN, Lattice, PLAIN};
