@@ -79,6 +79,25 @@ fn cells_are_as_large_as_the_sheets_let_them() {
 }
 
 #[test]
+fn notes_that_are_set_smaller_leave_their_room_to_the_rows() {
+    let mut chart = block(4, 3, 1.4);
+    chart.yarns = (0..70).map(|_| chart.yarns[0].clone()).collect();
+    let of_height = |high: f64| {
+        large(|edition| {
+            edition.paper.size = Size::new(mm(297.0), mm(high));
+            (edition.chart.cells, edition.chart.may_turn) = (CellShape::Square, false);
+            edition.chart.most_cell = mm(60.0);
+        })
+    };
+    let is_smaller = |edition: &Edition| {
+        let found = arrange(&chart, edition);
+        found.head.note_scale < 1.0 && found.note_lines > 0 && found.plan.sheets.len() == 1
+    };
+    let edition = (150..300).step_by(10).map(|high| of_height(f64::from(high))).find(is_smaller);
+    assert!(fills_its_sheets(&chart, &edition.expect("some height is too low for a large key")));
+}
+
+#[test]
 fn the_shorter_side_of_a_cell_is_what_has_a_least_and_a_greatest_length() {
     let cell = |aspect: f64, columns, rows| {
         let edition = plain(200.0, 250.0, 8.0, |edition| {
