@@ -194,6 +194,13 @@ mod tests {
     }
 
     #[test]
+    fn a_symbol_that_fills_all_within_the_edge_is_no_ground() {
+        let within = RING + 1..SAMPLES - 1 - RING;
+        let look = cell(&[(within.clone(), within, 0x0033_6699)]);
+        assert_eq!((look.ground, look.ink), (PAPER, Some(0x0033_6699)));
+    }
+
+    #[test]
     fn a_look_is_the_ground_by_its_edge_the_commonest_ink_and_what_it_covers() {
         let all = 0..SAMPLES;
         assert_eq!(cell(&[]), CellLook { ground: PAPER, ink: None, mask: [0; WINDOW] });

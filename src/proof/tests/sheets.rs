@@ -5,7 +5,7 @@ use super::super::check_sheet::{SheetOnPage, check_sheet, tally};
 use super::super::expectations::ExpectedMark;
 use super::super::flow::Flow;
 use super::super::sheet::{DrawnSheet, Number, sheet};
-use super::super::{Expectations, Finding, PdfReader, ProofReport};
+use super::super::{Expectations, Finding, PdfReader, ProofReport, check_coverage};
 use super::drawn::line;
 use super::{NAMES, Slip, Trial};
 use crate::chart::{Column, Row};
@@ -14,17 +14,27 @@ use crate::reader::stretches;
 /// What is found on the second sheet of the trial, which shows columns 11 to 22 and repeats two, after this change, and which
 /// cells are shown once it is. Words beside the sheet's own stand below it.
 fn judged(change: impl FnOnce(&mut DrawnSheet), expected: &Expectations, besides: &[&str]) -> (ProofReport, Vec<bool>) {
+    judged_on(2, change, expected, besides)
+}
+
+/// The same of the sheet on this page.
+fn judged_on(
+    number: usize,
+    change: impl FnOnce(&mut DrawnSheet),
+    expected: &Expectations,
+    besides: &[&str],
+) -> (ProofReport, Vec<bool>) {
     let trial = Trial::new(Slip::None);
     let mut reading = PdfReader::open(&trial.pdf()).expect("the trial opens");
-    let page = reading.page(2).expect("it has a second page");
+    let page = reading.page(number).expect("it has this page");
     let lines = stretches(&page.drawn);
     let mut drawn = sheet(&page.drawn, &lines, &NAMES).expect("a sheet");
     change(&mut drawn);
     let mut flow = Flow::default();
     let besides = besides.iter().enumerate().map(|(at, words)| line(400.0, 600.0 + 30.0 * at as f64, words));
-    flow.add(2, lines.into_iter().chain(besides).collect());
+    flow.add(number, lines.into_iter().chain(besides).collect());
     let tally = tally(expected);
-    let on_page = SheetOnPage { number: 2, sheet: &drawn, ticks: &page.ticks, flow: &flow, tally: &tally };
+    let on_page = SheetOnPage { number, sheet: &drawn, ticks: &page.ticks, flow: &flow, tally: &tally };
     let chart = &expected.project.chart;
     // The first sheet has shown columns 1 to 12.
     let mut covered: Vec<bool> = (0..chart.cells().len()).map(|at| at % chart.columns() < 12).collect();
@@ -180,4 +190,81 @@ fn figures_where_a_row_ends_are_its_runs_or_with_dots_the_first_of_them() {
         assert_eq!((with(row, &format!("{} …", all.join("·"))), with(row, &all[..2].join("·"))), (1, 1));
         assert_eq!((with(row, &format!("9·{} …", all[1])), with(row, "")), (1, 1));
     }
+}
+
+#[test]
+fn marks_of_a_sheet_that_ends_before_the_chart_are_those_of_its_own_columns() {
+    let trial = Trial::new(Slip::None);
+    let meant =
+        |column: usize, kind| ExpectedMark { cell: 66 + column, mark: at(3, column, kind), words: String::new() };
+    // The first sheet shows twelve columns of 22.
+    let marks = vec![meant(0, CellMarkKind::Start), meant(11, CellMarkKind::Cut), meant(12, CellMarkKind::Start)];
+    let expected = Expectations { marks: Some(marks), ..trial.expected() };
+    let told = |drawn: &[CellMark]| {
+        let (report, _) = judged_on(1, |sheet| sheet.marks = drawn.iter().copied().collect(), &expected, &[]);
+        report.findings.iter().map(Finding::sentence).collect::<Vec<_>>()
+    };
+    let both = [at(3, 0, CellMarkKind::Start), at(3, 11, CellMarkKind::Cut)];
+    assert_eq!(told(&both), NONE);
+    let one = told(&both[..1]);
+    assert!(one.len() == 1 && one[0].ends_with("no mark cuts the yarn there"), "{one:?}");
+}
+
+#[test]
+fn a_box_within_a_box_is_one_box_to_tick_and_one_beside_it_is_another() {
+    let trial = Trial::new(Slip::None);
+    let expected = trial.expected();
+    let with = |grown: f64, aside: f64| {
+        told(
+            |sheet| {
+                let boxes = &mut sheet.row_ends[4][0].boxes;
+                let mut other = boxes[0].grown(grown);
+                (other.left, other.right) = (other.left + aside, other.right + aside);
+                boxes.push(other);
+            },
+            &expected,
+            &[],
+        )
+    };
+    assert_eq!((with(-1.5, 0.0), with(2.0, 0.0), with(0.0, 0.9)), (NONE.into(), NONE.into(), NONE.into()));
+    assert_eq!(with(0.0, 20.0), ["page 2, row 5: more than one box to tick stands at its left end"]);
+}
+
+#[test]
+fn a_ten_near_the_edge_may_be_missing_where_two_numbers_would_have_no_room() {
+    let trial = Trial::new(Slip::None);
+    let expected = trial.expected();
+    let missing = |share: f64| {
+        told(
+            |sheet| {
+                // Column 20 is the third from the right: two columns lie between its middle and that of the last.
+                let between = 2.0 * sheet.lattice.across();
+                assert!(between > 20.0);
+                sheet.column_ends[0][0].numbers[0].wide = between / 2.2 * share;
+                sheet.column_ends[9].iter_mut().for_each(|end| end.numbers.clear());
+            },
+            &expected,
+            &[],
+        )
+    };
+    assert_eq!(missing(1.05), NONE);
+    let told = missing(0.95);
+    assert_eq!(told, ["page 2, column 20: no number stands above it", "page 2, column 20: no number stands below it"]);
+}
+
+#[test]
+fn knots_that_stand_on_no_sheet_are_told_row_by_row() {
+    let trial = Trial::new(Slip::None);
+    let expected = trial.expected();
+    let told = |sheets: usize, missing: &[usize]| {
+        let mut report = ProofReport { sheets, ..ProofReport::default() };
+        let covered: Vec<bool> = (0..22 * 15).map(|cell| !missing.contains(&cell)).collect();
+        check_coverage(&expected, &covered, &mut report);
+        report.findings.iter().map(Finding::sentence).collect::<Vec<_>>()
+    };
+    // The last column is bare.
+    assert_eq!(told(2, &[21, 43]), NONE);
+    let rows = ["row 3: column 5 stands on no sheet", "row 6: columns 20 to 21 stand on no sheet"];
+    assert_eq!(told(2, &[2 * 22 + 4, 5 * 22 + 19, 5 * 22 + 20, 5 * 22 + 21]), rows);
+    assert_eq!(told(0, &[0]), ["the file has no chart sheet"]);
 }

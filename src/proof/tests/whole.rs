@@ -130,6 +130,14 @@ fn what_leads_to_a_page_leads_to_the_same_one() {
     assert_eq!(told(leading(1), leading(1)), NONE);
     let other = told(leading(2), leading(1));
     assert!(other.len() == 1 && other[0].ends_with("`OpenAction` leads to another page"), "{other:?}");
+    // What is no page of the file, though it looks like one, is no page either.
+    let astray = pages(&THREE).with(|file| {
+        let page = file.document.get_dictionary(file.pages[1]).expect("a page").clone();
+        let page = Object::Reference(file.document.add_object(page));
+        file.catalogue("OpenAction", vec![page, "Fit".into()]);
+    });
+    let other = told(astray, leading(1));
+    assert!(other.len() == 1 && other[0].ends_with("`OpenAction` leads to another page"), "{other:?}");
     // Objects are followed and counted once, however often they are met.
     let shared = |title: &str| {
         pages(&THREE).with(|file| {
@@ -202,4 +210,16 @@ fn of_very_many_differences_the_first_are_told_and_the_rest_counted() {
     assert_eq!(told(0), (0, 0, String::new()));
     assert_eq!((told(1).0, told(1).1, told(60).0), (1, 1, 60));
     assert_eq!(told(70), (61, 60, "and 10 more differences".to_owned()));
+}
+
+#[test]
+fn every_kind_of_difference_has_a_name_of_its_own() {
+    let named = |change: &dyn Fn(&mut Pages)| {
+        let other = pages(&THREE).with(|file| change(file));
+        compare(&other.bytes(), &pages(&THREE).bytes()).findings.iter().map(|finding| finding.id).collect::<Vec<_>>()
+    };
+    assert_eq!(named(&|file| file.set(0, "Rotate", 90)), ["other-page-boxes"]);
+    assert_eq!(named(&|file| file.catalogue("Lang", "de")), ["other-language"]);
+    let drawn = compare(&pages(&["1 0 0 RG"]).bytes(), &pages(&["0 1 0 RG"]).bytes());
+    assert_eq!(drawn.findings.iter().map(|finding| finding.id).collect::<Vec<_>>(), ["other-drawing"]);
 }
