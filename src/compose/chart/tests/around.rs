@@ -328,4 +328,8 @@ fn a_row_is_said_on_the_first_sheet_that_shows_it_and_named_on_others() {
     assert_eq!((labels[3].as_str(), labels[4].as_str(), all(&labels, "Row")), ("it goes on", "Row", 19));
     let (_, labels, ..) = boxes(&long, 0);
     assert_eq!((labels[3].as_str(), labels[4].as_str()), ("it goes on", "words"));
+    // But not where it is shown again: the sheet below begins with rows 19 and 20.
+    long.rows[18].in_parts = long.rows[3].in_parts.clone();
+    let (_, labels, ..) = boxes(&long, 2);
+    assert_eq!((labels[0].as_str(), labels[2].as_str()), ("Row", "words"));
 }

@@ -79,6 +79,32 @@ fn cells_are_as_large_as_the_sheets_let_them() {
 }
 
 #[test]
+fn cells_narrower_than_usual_are_no_price_for_their_proportions() {
+    let (mut taken, mut kept) = (0, 0);
+    for rows in (56..104).step_by(4) {
+        let chart = block(30, rows, 0.75);
+        let of = |cells: CellShape| {
+            let change = |edition: &mut Edition| {
+                (edition.chart.cells, edition.chart.narrow_cell) = (cells, mm(3.0));
+                (edition.chart.run_counts, edition.chart.may_turn) = (false, false);
+            };
+            arrange(&chart, &edition(change))
+        };
+        let (own, square, auto) = (of(CellShape::True), of(CellShape::Square), of(CellShape::Auto));
+        // Thirty columns stand side by side only where they are narrower than the 4 mm that are asked for.
+        let side = (own.plan.cell * 0.75).to_mm();
+        assert!(own.plan.across == 1 && (3.0..3.99).contains(&side), "{side}");
+        let (count, of_squares) = (own.plan.sheets.len(), square.plan.sheets.len());
+        // So many sheets more would do for usual cells.
+        assert!(2 * count <= 3 * of_squares, "{rows} rows: {count} sheets, {of_squares} of squares");
+        let wanted = if count > of_squares { 1.0 } else { 0.75 };
+        assert_eq!(auto.aspect, wanted, "{rows} rows: {count} sheets, {of_squares} of squares");
+        if wanted == 1.0 { taken += 1 } else { kept += 1 }
+    }
+    assert!(taken > 0 && kept > 0, "{taken} {kept}");
+}
+
+#[test]
 fn notes_that_are_set_smaller_leave_their_room_to_the_rows() {
     let mut chart = block(4, 3, 1.4);
     chart.yarns = (0..70).map(|_| chart.yarns[0].clone()).collect();
