@@ -19,10 +19,10 @@ pub(super) struct Grounds {
     /// By its place in `colours`.
     pub(super) of: Vec<u8>,
     pub(super) colours: Vec<Colour>,
-    /// Distance of each square to its own colour, and to the nearest other, and which that is.
-    pub(super) near: Vec<(f64, f64, u8)>,
     /// How far squares of one colour are apart; 0 where colours are exact.
     pub(super) grain: f64,
+    /// By how much the light of each square is to be multiplied, by channel, so that light is even; empty where it is.
+    pub(super) light: Vec<[f64; 3]>,
 }
 
 /// `straight`: a screen's picture, in which light is even.
@@ -55,8 +55,7 @@ fn exact(looked: &Looked) -> Option<Grounds> {
         place.insert(rgb, at as u8);
     }
     let of: Vec<u8> = looked.grounds.iter().map(|ground| place[ground]).collect();
-    let near = of.iter().map(|_| (0.0, f64::INFINITY, 0)).collect();
-    Some(Grounds { of, colours: found.into_iter().map(|(colour, _)| colour).collect(), near, grain: 0.0 })
+    Some(Grounds { of, colours: found.into_iter().map(|(colour, _)| colour).collect(), grain: 0.0, light: Vec::new() })
 }
 
 fn gathered(looked: &Looked, columns: usize, rows: usize, straight: bool) -> Grounds {
@@ -83,17 +82,10 @@ fn gathered(looked: &Looked, columns: usize, rows: usize, straight: bool) -> Gro
         now = looks(&even);
         (of, means) = gather(&now, looked, grain, least);
     }
-    let near = now
-        .iter()
-        .zip(&of)
-        .map(|(look, &own)| {
-            let far = |at: usize| libm::sqrt(means[at].distance_squared(*look));
-            let others = (0..means.len()).filter(|&at| at != usize::from(own)).map(|at| (far(at), at));
-            let other = others.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((f64::INFINITY, 0));
-            (far(usize::from(own)), other.0, other.1 as u8)
-        })
-        .collect();
-    Grounds { of, colours: means.iter().map(|mean| mean.to_colour()).collect(), near, grain }
+    let by =
+        |(even, own): (&[f64; 3], &[f64; 3])| core::array::from_fn(|c| (even[c] / own[c].max(1e-4)).clamp(0.2, 5.0));
+    let light = if straight { Vec::new() } else { even.iter().zip(&lights).map(by).collect() };
+    Grounds { of, colours: means.iter().map(|mean| mean.to_colour()).collect(), grain, light }
 }
 
 /// How far neighbours of one colour are apart: what a quarter of all neighbours stay under, and some more.

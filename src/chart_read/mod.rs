@@ -2,16 +2,18 @@
 //!
 //! In: a picture as it is seen, and how many squares there are where the maker says so. Out: a [`Reading`]. The steps:
 //! `find` tries a picture as a screen shows it and as a camera saw it: `pencils` finds how it was turned and foreshortened,
-//! `plane` lays it flat, `lattice` finds the squares' size and where the chart ends. `squares` looks into every square,
-//! `grounds` tells their colours apart in uneven light, `symbols` what is drawn in them, and `doubts` says which squares may
-//! be read wrongly. Pure and the same every time; knows no files, no project and no words.
+//! `plane` lays it flat, `lattice` finds the squares' size and where the chart ends. `margins` measures what lines take of
+//! squares, `squares` looks into every one, `grounds` tells their colours apart in uneven light, and `symbols` what is drawn in
+//! them. `means` holds every square against the mean of each kind, and says which squares may be read wrongly. Pure and the
+//! same every time; knows no files, no project and no words.
 
-mod doubts;
 mod edges;
 mod find;
 mod grounds;
 mod lattice;
 mod light;
+mod margins;
+mod means;
 mod pencils;
 mod plane;
 mod reading;
@@ -22,6 +24,7 @@ mod window;
 
 use crate::picture::SrgbPicture;
 use lattice::{Lattice, PLAIN};
+use margins::Margins;
 
 pub use reading::{Doubt, Flat, MAX_SIDE, MIN_SIDE, NoChart, Reading, Size, SquareKind};
 
@@ -53,11 +56,13 @@ const COMES_AGAIN: f64 = 0.35;
 
 fn look(flat: Flat, lattice: &Lattice) -> Reading {
     let (columns, rows) = (lattice.columns(), lattice.rows());
-    let looked = squares::look(&flat, columns, rows);
+    let margins = Margins::of(&flat.picture, &flat.corners, columns);
+    let grid = flat.grid(columns, flat.straight.then_some(&margins));
+    let looked = squares::look(&flat, grid, rows);
     let grounds = grounds::tell_apart(&looked, columns, rows, flat.straight);
     let told = symbols::tell_apart(&looked, &grounds, reading::MAX_KINDS);
-    let doubtful = doubts::list(&looked, &grounds, &told, columns, rows);
-    let (cells, kinds, doubtful) = in_order(told, doubtful);
+    let source = means::Source { grid: flat.grid(columns, Some(&margins)), margins: &margins, light: &grounds.light };
+    let (cells, kinds, doubtful) = in_order(means::settle(source, &told));
     let (width, height) = lattice.square();
     Reading {
         columns,
@@ -73,15 +78,17 @@ fn look(flat: Flat, lattice: &Lattice) -> Reading {
 }
 
 /// Kinds in the order of their number; those of no square are dropped.
-fn in_order(told: symbols::Told, doubtful: Vec<Doubt>) -> (Vec<u8>, Vec<SquareKind>, Vec<Doubt>) {
-    let mut order: Vec<usize> = (0..told.kinds.len()).filter(|&kind| told.kinds[kind].count > 0).collect();
-    order.sort_by_key(|&kind| (core::cmp::Reverse(told.kinds[kind].count), kind));
-    let mut place = vec![0_u8; told.kinds.len()];
+fn in_order(
+    (cells, kinds, doubtful): (Vec<u8>, Vec<SquareKind>, Vec<Doubt>),
+) -> (Vec<u8>, Vec<SquareKind>, Vec<Doubt>) {
+    let mut order: Vec<usize> = (0..kinds.len()).filter(|&kind| kinds[kind].count > 0).collect();
+    order.sort_by_key(|&kind| (core::cmp::Reverse(kinds[kind].count), kind));
+    let mut place = vec![0_u8; kinds.len()];
     for (new, &old) in order.iter().enumerate() {
         place[old] = new as u8;
     }
-    let cells = told.cells.iter().map(|&kind| place[usize::from(kind)]).collect();
-    let kinds = order.into_iter().map(|kind| told.kinds[kind].clone()).collect();
+    let cells = cells.iter().map(|&kind| place[usize::from(kind)]).collect();
+    let kinds = order.into_iter().map(|kind| kinds[kind].clone()).collect();
     let doubtful = doubtful.into_iter().map(|doubt| Doubt { or: place[usize::from(doubt.or)], ..doubt }).collect();
     (cells, kinds, doubtful)
 }

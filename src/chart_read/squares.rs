@@ -1,5 +1,6 @@
 //! What is in every square: the colour of its ground, how even that is, and what is drawn on it.
 
+use super::margins::{Margins, middle};
 use super::reading::Flat;
 use crate::picture::SrgbPicture;
 
@@ -41,11 +42,13 @@ pub(super) struct Grid<'a> {
     /// As of [`Flat`].
     pub(super) corners: &'a [(f64, f64)],
     pub(super) columns: usize,
+    /// What lines take, where that was measured.
+    pub(super) margins: Option<&'a Margins>,
 }
 
 impl Flat {
-    pub(super) fn grid(&self, columns: usize) -> Grid<'_> {
-        Grid { picture: &self.picture, corners: &self.corners, columns }
+    pub(super) fn grid<'a>(&'a self, columns: usize, margins: Option<&'a Margins>) -> Grid<'a> {
+        Grid { picture: &self.picture, corners: &self.corners, columns, margins }
     }
 }
 
@@ -80,7 +83,7 @@ pub(super) fn share_of(grid: Grid<'_>, at: usize, colour: [u8; 3], most: i32) ->
 /// The share of squares whose ground is even.
 pub(super) fn evenness(flat: &Flat, columns: usize, rows: usize) -> f64 {
     let step = (columns * rows / 4_000).max(1);
-    let looked = (0..columns * rows).step_by(step).map(|at| ground_at(flat.grid(columns), at).1);
+    let looked = (0..columns * rows).step_by(step).map(|at| ground_at(flat.grid(columns, None), at).1);
     let (mut all, mut even) = (0_usize, 0_usize);
     for share in looked {
         all += 1;
@@ -89,7 +92,8 @@ pub(super) fn evenness(flat: &Flat, columns: usize, rows: usize) -> f64 {
     even as f64 / all.max(1) as f64
 }
 
-pub(super) fn look(flat: &Flat, columns: usize, rows: usize) -> Looked {
+pub(super) fn look(flat: &Flat, grid: Grid<'_>, rows: usize) -> Looked {
+    let columns = grid.columns;
     let first = &flat.corners;
     let wide = (first[columns].0 - first[0].0) / columns as f64;
     let high = (first[rows * (columns + 1)].1 - first[0].1) / rows as f64;
@@ -97,18 +101,18 @@ pub(super) fn look(flat: &Flat, columns: usize, rows: usize) -> Looked {
     let cut = Cut::of(flat, pixels);
     let mut looked = Looked { grounds: Vec::new(), even: Vec::new(), patches: Vec::new(), side: cut.side };
     for at in 0..columns * rows {
-        let (ground, even) = ground_at(flat.grid(columns), at);
+        let (ground, even) = ground_at(grid, at);
         looked.grounds.push(ground);
         looked.even.push(even);
         if pixels >= MIN_FOR_SYMBOLS {
-            looked.patches.push(patch(flat.grid(columns), at, cut, ground));
+            looked.patches.push(patch(grid, at, cut, ground));
         }
     }
     looked
 }
 
 /// A place in a square; `s` and `t` from 0 to 1.
-fn place(grid: Grid<'_>, at: usize, s: f64, t: f64) -> (f64, f64) {
+pub(super) fn place(grid: Grid<'_>, at: usize, s: f64, t: f64) -> (f64, f64) {
     let Grid { corners, columns, .. } = grid;
     let corner = at / columns * (columns + 1) + at % columns;
     let [a, b] = [corners[corner], corners[corner + 1]];
@@ -124,8 +128,11 @@ fn pixel(grid: Grid<'_>, (x, y): (f64, f64)) -> [u8; 3] {
 
 /// Colours of `POINTS` x `POINTS` points.
 fn points(grid: Grid<'_>, at: usize, inset: f64) -> Vec<[u8; 3]> {
-    let share = |i: usize| inset + (1.0 - 2.0 * inset) * (i as f64 + 0.5) / POINTS as f64;
-    let one = |i: usize| pixel(grid, place(grid, at, share(i % POINTS), share(i / POINTS)));
+    // What smears over from a line is a pixel at most.
+    let [left, right, top, bottom] =
+        grid.margins.map_or([0.0; 4], |margins| margins.at(at)).map(|line| line.max(inset));
+    let share = |i: usize, low: f64, high: f64| low + (1.0 - low - high) * (i as f64 + 0.5) / POINTS as f64;
+    let one = |i: usize| pixel(grid, place(grid, at, share(i % POINTS, left, right), share(i / POINTS, top, bottom)));
     (0..POINTS * POINTS).map(one).collect()
 }
 
@@ -171,15 +178,6 @@ fn densest(of: &[[u8; 3]]) -> [u8; 3] {
     core::array::from_fn(|c| {
         let sum: usize = dense.iter().map(|rgb| usize::from(rgb[c])).sum();
         ((sum + dense.len() / 2) / dense.len().max(1)) as u8
-    })
-}
-
-/// The middle value of each channel.
-pub(super) fn middle(of: &[[u8; 3]]) -> [u8; 3] {
-    core::array::from_fn(|i| {
-        let mut values: Vec<u8> = of.iter().map(|point| point[i]).collect();
-        let half = values.len() / 2;
-        *values.select_nth_unstable(half).1
     })
 }
 

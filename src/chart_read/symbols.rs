@@ -2,32 +2,25 @@
 //! not are of two kinds.
 
 use super::grounds::Grounds;
-use super::reading::SquareKind;
 use super::squares::{Looked, Patch};
+use crate::colour::Colour;
 
 /// Squares of one ground that are compared with one another to learn how much two of one symbol differ.
 const LEARNT_FROM: usize = 90;
 /// Sums of ink under this share of a patch are no symbol.
 const INK: f32 = 0.012;
 
-/// Kinds of squares, and which kind each square is of.
+/// Kinds of squares as they are told apart at first.
 pub(super) struct Told {
+    /// The kind of each square, by its place in `colours`.
     pub(super) cells: Vec<u8>,
-    pub(super) kinds: Vec<SquareKind>,
-    /// How far the symbol of each square is from its own kind's and from the next on the same ground.
-    pub(super) near: Vec<(f32, f32, u8)>,
-    /// How far squares of one symbol are apart, by ground.
-    pub(super) grain: Vec<f32>,
+    /// The colour of each kind's ground.
+    pub(super) colours: Vec<Colour>,
 }
 
 pub(super) fn tell_apart(looked: &Looked, grounds: &Grounds, most: usize) -> Told {
     let count = grounds.of.len();
-    let mut told = Told {
-        cells: vec![0; count],
-        kinds: Vec::new(),
-        near: vec![(0.0, f32::INFINITY, 0); count],
-        grain: Vec::new(),
-    };
+    let mut told = Told { cells: vec![0; count], colours: Vec::new() };
     for (ground, &colour) in grounds.colours.iter().enumerate() {
         let cells: Vec<usize> = (0..count).filter(|&at| usize::from(grounds.of[at]) == ground).collect();
         // Where one ground has nearly all squares, symbols alone tell; else they do only where they are plainly others, and
@@ -36,47 +29,18 @@ pub(super) fn tell_apart(looked: &Looked, grounds: &Grounds, most: usize) -> Tol
         let sorted = if looked.patches.is_empty() || (grounds.grain > 0.0 && !alone) {
             None
         } else {
-            Some(sort(looked, &cells, Manner { grainy: grounds.grain > 0.0, alone }))
+            sort(looked, &cells, Manner { grainy: grounds.grain > 0.0, alone })
         };
-        let base = told.kinds.len();
-        let Sorted { of, means, near, grain } = match sorted {
-            Some(sorted) if base + sorted.means.len() <= most => sorted,
-            _ => Sorted::alike(cells.len()),
-        };
-        told.grain.push(grain);
-        let several = means.len() > 1;
-        for kind in 0..means.len() {
-            let own = || (0..cells.len()).filter(|&i| usize::from(of[i]) == kind);
-            // The square nearest to the middle of its kind shows it best.
-            let best = own().min_by(|&a, &b| near[a].0.total_cmp(&near[b].0).then(a.cmp(&b)));
-            told.kinds.push(SquareKind {
-                colour,
-                count: own().count(),
-                by_symbol: several,
-                example: best.map_or(0, |i| cells[i]),
-            });
+        let base = told.colours.len();
+        let of = sorted.unwrap_or_else(|| vec![0; cells.len()]);
+        let kinds = of.iter().copied().max().map_or(1, |last| usize::from(last) + 1);
+        let kinds = if base + kinds <= most { kinds } else { 1 };
+        for (&cell, kind) in cells.iter().zip(of) {
+            told.cells[cell] = (base + if kinds > 1 { usize::from(kind) } else { 0 }) as u8;
         }
-        for (i, &cell) in cells.iter().enumerate() {
-            told.cells[cell] = (base + usize::from(of[i])) as u8;
-            let (own, next, other) = near[i];
-            told.near[cell] = (own, next, (base + usize::from(other)) as u8);
-        }
+        told.colours.resize(base + kinds, colour);
     }
     told
-}
-
-struct Sorted {
-    of: Vec<u8>,
-    means: Vec<Patch>,
-    near: Vec<(f32, f32, u8)>,
-    grain: f32,
-}
-
-impl Sorted {
-    /// All of one kind.
-    fn alike(count: usize) -> Sorted {
-        Sorted { of: vec![0; count], means: vec![Patch::new()], near: vec![(0.0, f32::INFINITY, 0); count], grain: 0.0 }
-    }
 }
 
 /// Moves of a patch that are tried, the least first.
@@ -126,12 +90,13 @@ struct Manner {
 /// Where grounds tell yarns apart as well, symbols less unlike than this are one.
 const PLAINLY: f32 = 0.42;
 
-fn sort(looked: &Looked, cells: &[usize], manner: Manner) -> Sorted {
+/// The kind of each square, by what is drawn in it. `None`: all are alike.
+fn sort(looked: &Looked, cells: &[usize], manner: Manner) -> Option<Vec<u8>> {
     let Manner { grainy, .. } = manner;
     let side = looked.side;
     let patch = |i: usize| &looked.patches[cells[i]];
     if cells.iter().all(|&cell| looked.patches[cell].iter().all(|v| *v == 0.0)) {
-        return Sorted::alike(cells.len());
+        return None;
     }
     let grain = grain(looked, cells);
     let limit = if grainy { (2.0 * grain + 0.06).clamp(0.16, 0.5) } else { (1.8 * grain + 0.03).clamp(0.05, 0.4) };
@@ -160,18 +125,13 @@ fn sort(looked: &Looked, cells: &[usize], manner: Manner) -> Sorted {
     }
     let means = joined(leaders, side, limit, cells.len(), manner);
     if means.len() <= 1 {
-        return Sorted { grain, ..Sorted::alike(cells.len()) };
+        return None;
     }
-    let mut of = Vec::with_capacity(cells.len());
-    let mut near = Vec::with_capacity(cells.len());
-    for i in 0..cells.len() {
-        let mut far: Vec<(f32, u8)> =
-            means.iter().zip(0..).map(|(mean, at)| (unlike(patch(i), mean, side, 1.0), at)).collect();
-        far.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        of.push(far[0].1);
-        near.push((far[0].0, far[1].0, far[1].1));
-    }
-    Sorted { of, means, near, grain }
+    let nearest = |i: usize| {
+        let far = means.iter().map(|mean| unlike(patch(i), mean, side, 1.0)).zip(0_u8..);
+        far.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))).map_or(0, |(_, at)| at)
+    };
+    Some((0..cells.len()).map(nearest).collect())
 }
 
 /// Leaders that are like one another joined, and those of too few squares taken by the nearest of many.

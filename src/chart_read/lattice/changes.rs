@@ -1,7 +1,7 @@
 //! Where grounds of neighbouring squares change: the plainest sides there are, whatever is drawn in the squares.
 
 use super::sheet::{Place, Sheet, some_squares};
-use crate::chart_read::squares::middle;
+use crate::chart_read::margins::middle;
 use crate::picture::SrgbPicture;
 
 /// Channels of two grounds that differ by less say nothing of where one begins.

@@ -6,6 +6,7 @@ use super::outside;
 use super::sides::{SEEN, Sides};
 use super::spread::{Part, Spread, between};
 use crate::chart_read::edges::Edges;
+use crate::chart_read::margins;
 use crate::chart_read::reading::Size;
 use crate::chart_read::squares::{self, Grid};
 use crate::picture::SrgbPicture;
@@ -120,7 +121,7 @@ fn held(edges: &Edges, turned: &Edges, spread: &Spread, near: (f64, f64)) -> f64
 fn evenness(picture: &SrgbPicture, spread: &Spread) -> f64 {
     let corners = spread.corners();
     let columns = spread.xs.len() - 1;
-    let grid = Grid { picture, corners: &corners, columns };
+    let grid = Grid { picture, corners: &corners, columns, margins: None };
     let all = columns * (spread.ys.len() - 1);
     // No step that walks in time with the rows.
     let step = (all / 1_200).max(1) | 1;
@@ -140,7 +141,7 @@ fn unlined(
     let sides = Sides::of(edges, turned, lines, near, 0.1);
     let all = sides.all();
     let corners = spread.corners();
-    let grid = Grid { picture, corners: &corners, columns: sides.columns };
+    let grid = Grid { picture, corners: &corners, columns: sides.columns, margins: None };
     let looked: Vec<([u8; 3], f32)> = (0..all.area()).map(|at| squares::ground_at(grid, at)).collect();
     let whole = edges.may_be_whole && spread.fits(picture);
     let even = looked.iter().filter(|(_, even)| *even >= 0.9).count();
@@ -197,7 +198,7 @@ fn paper(picture: &SrgbPicture) -> Option<[u8; 3]> {
     let level = (0..picture.width).flat_map(|x| [picture.at(x, 0), picture.at(x, bottom)]);
     let upright = (0..picture.height).flat_map(|y| [picture.at(0, y), picture.at(right, y)]);
     let ring: Vec<[u8; 3]> = level.chain(upright).collect();
-    let middle = squares::middle(&ring);
+    let middle = margins::middle(&ring);
     let of_it = ring.iter().filter(|pixel| alike(**pixel, middle, 10)).count();
     (of_it * 20 >= ring.len() * 19).then_some(middle)
 }

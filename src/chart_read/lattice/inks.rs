@@ -1,7 +1,7 @@
 //! Middles of what is drawn in squares: symbols stand in the middle of theirs (common practice, no source).
 
 use super::sheet::{Place, Sheet, some_squares};
-use crate::chart_read::squares::middle;
+use crate::chart_read::margins::middle;
 use crate::picture::SrgbPicture;
 
 /// So much of a square around its middle is looked at.

@@ -20,7 +20,7 @@ const EMPTY: f64 = 0.7;
 pub(super) fn find(picture: &SrgbPicture, spread: &Spread, sides: &Sides, (lined, alike): (bool, bool)) -> Vec<bool> {
     let (columns, rows) = (sides.columns, sides.rows);
     let corners = spread.corners();
-    let grid = Grid { picture, corners: &corners, columns };
+    let grid = Grid { picture, corners: &corners, columns, margins: None };
     let looked: Vec<[u8; 3]> = (0..columns * rows).map(|at| squares::ground_at(grid, at).0).collect();
     let differ = |a: usize, b: usize| {
         (0..3).map(|c| (i32::from(looked[a][c]) - i32::from(looked[b][c])).abs()).max().unwrap_or(0)

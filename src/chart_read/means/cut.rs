@@ -1,0 +1,174 @@
+//! Squares cut to places that can be held against one another: of one size, in even light, without lines.
+
+use crate::chart_read::margins::Margins;
+use crate::chart_read::squares::{Grid, place};
+use core::ops::Range;
+
+/// Most places along a side of a square.
+const MAX_SIDE: usize = 18;
+/// Least places along a side of a square.
+const MIN_SIDE: usize = 4;
+/// Most values of all squares together.
+const MAX_VALUES: usize = 40_000_000;
+/// What is left out at each side of a square, of its length: what smears over from beside.
+const INSET: f64 = 0.08;
+/// A point is mixed from pixels so far from it.
+const MIXED: f64 = 0.5;
+/// Amounts of light are about this power of channels.
+const GAMMA: f64 = 2.2;
+
+/// What squares are cut from.
+#[derive(Clone, Copy)]
+pub(in crate::chart_read) struct Source<'a> {
+    pub(in crate::chart_read) grid: Grid<'a>,
+    pub(in crate::chart_read) margins: &'a Margins,
+    /// By how much the light of each square is to be multiplied, by channel, so that light is even; empty where it is.
+    pub(in crate::chart_read) light: &'a [[f64; 3]],
+}
+
+impl Source<'_> {
+    pub(super) fn rows(self) -> usize {
+        self.grid.corners.len() / (self.grid.columns + 1) - 1
+    }
+
+    /// Pixels of a usual square across and down.
+    pub(super) fn square(self) -> (f64, f64) {
+        let Grid { corners, columns, .. } = self.grid;
+        let rows = self.rows();
+        let wide = (corners[columns].0 - corners[0].0) / columns as f64;
+        (wide, (corners[rows * (columns + 1)].1 - corners[0].1) / rows as f64)
+    }
+}
+
+/// Pixels by which what is drawn in each column, and in each row, lies beside the middle of what lines leave.
+#[derive(Clone, PartialEq)]
+pub(super) struct Moves {
+    pub(super) columns: Vec<f64>,
+    pub(super) rows: Vec<f64>,
+}
+
+/// All squares, cut to `side` x `side` places.
+pub(super) struct Cut {
+    pub(super) side: usize,
+    pub(super) columns: usize,
+    /// Of each square light, blue less light and red less light of each place, 0 to 255.
+    values: Vec<u8>,
+    /// Places that no line takes: across of each column.
+    across: Vec<Range<usize>>,
+    /// Down of each row.
+    down: Vec<Range<usize>>,
+}
+
+impl Cut {
+    pub(super) fn of(source: Source<'_>, moves: &Moves) -> Cut {
+        let Grid { corners, columns, .. } = source.grid;
+        let rows = source.rows();
+        let (wide, high) = source.square();
+        let most = libm::sqrt(MAX_VALUES as f64 / (3 * columns * rows) as f64) as usize;
+        let side = (libm::round(wide.min(high)) as usize).clamp(MIN_SIDE, MAX_SIDE).min(most.max(MIN_SIDE));
+        let across = (0..columns).map(|column| {
+            let [left, right, ..] = source.margins.at(column);
+            let own = corners[column + 1].0 - corners[column].0;
+            free(own, [left, right], (moves.columns[column], wide / side as f64), side)
+        });
+        let down = (0..rows).map(|row| {
+            let [.., top, bottom] = source.margins.at(row * columns);
+            let own = corners[(row + 1) * (columns + 1)].1 - corners[row * (columns + 1)].1;
+            free(own, [top, bottom], (moves.rows[row], high / side as f64), side)
+        });
+        let mut values = Vec::with_capacity(3 * columns * rows * side * side);
+        for cell in 0..columns * rows {
+            let by = (moves.columns[cell % columns], moves.rows[cell / columns]);
+            values.extend(seen(source, cell, by, side));
+        }
+        Cut { side, columns, values, across: across.collect(), down: down.collect() }
+    }
+
+    pub(super) fn square(&self, cell: usize) -> &[u8] {
+        let size = self.size();
+        &self.values[cell * size..(cell + 1) * size]
+    }
+
+    /// Values of a square.
+    pub(super) fn size(&self) -> usize {
+        3 * self.side * self.side
+    }
+
+    /// Values of a square that no line takes.
+    pub(super) fn free(&self, cell: usize) -> impl Iterator<Item = Range<usize>> + use<> {
+        let (across, down) = (self.across[cell % self.columns].clone(), self.down[cell / self.columns].clone());
+        let side = self.side;
+        down.flat_map(move |y| {
+            let across = across.clone();
+            (0..3).map(move |channel| {
+                let line = (channel * side + y) * side;
+                line + across.start..line + across.end
+            })
+        })
+    }
+
+    pub(super) fn free_count(&self, cell: usize) -> usize {
+        3 * self.across[cell % self.columns].len() * self.down[cell / self.columns].len()
+    }
+}
+
+/// Places along a side of `own` pixels that no line takes. `by`: pixels they are moved by, and from one to the next.
+fn free(own: f64, lines: [f64; 2], by: (f64, f64), side: usize) -> Range<usize> {
+    let [low, high] = lines.map(|line| (line * own + MIXED).max(INSET * own));
+    let middle = middle(lines) * own + by.0;
+    let inside = |i: &usize| {
+        let place = middle + (*i as f64 + 0.5 - 0.5 * side as f64) * by.1;
+        place > low && place < own - high
+    };
+    let first = (0..side).find(inside).unwrap_or(side / 2);
+    let last = (0..side).rfind(inside).unwrap_or(side / 2);
+    first..last + 1
+}
+
+/// The middle of what lines leave.
+fn middle([low, high]: [f64; 2]) -> f64 {
+    0.5 * (1.0 + low - high)
+}
+
+/// The values of one square whose places are moved by so many pixels.
+pub(super) fn seen(source: Source<'_>, cell: usize, by: (f64, f64), side: usize) -> Vec<u8> {
+    let (wide, high) = source.square();
+    let parts = (libm::ceil(wide.min(high) / side as f64) as usize).clamp(1, 3);
+    let [left, right, top, bottom] = source.margins.at(cell);
+    let start = place(source.grid, cell, middle([left, right]), middle([top, bottom]));
+    let light = source.light.get(cell).map_or([1.0; 3], |light| light.map(|by| libm::pow(by, 1.0 / GAMMA)));
+    let mut values = vec![0_u8; 3 * side * side];
+    for at in 0..side * side {
+        let mut sum = [0.0_f64; 3];
+        for part in 0..parts * parts {
+            let share = |i: usize, part: usize| (i as f64 + (part as f64 + 0.5) / parts as f64) / side as f64 - 0.5;
+            let x = start.0 + by.0 + wide * share(at % side, part % parts);
+            let y = start.1 + by.1 + high * share(at / side, part / parts);
+            let rgb = between(source.grid, x, y);
+            (0..3).for_each(|channel| sum[channel] += rgb[channel]);
+        }
+        let [r, g, b] = core::array::from_fn(|c| (light[c] * sum[c] / (parts * parts) as f64).min(255.0));
+        // As pictures are packed: light, and what blue and red are more.
+        let y = 0.299 * r + 0.587 * g + 0.114 * b;
+        for (channel, v) in [y, 128.0 + 0.564 * (b - y), 128.0 + 0.713 * (r - y)].into_iter().enumerate() {
+            values[channel * side * side + at] = libm::round(v).clamp(0.0, 255.0) as u8;
+        }
+    }
+    values
+}
+
+/// The colour at a point, mixed from the four pixels around.
+fn between(grid: Grid<'_>, x: f64, y: f64) -> [f64; 3] {
+    let picture = grid.picture;
+    let split = |v: f64, count: usize| {
+        let v = (v - 0.5).clamp(0.0, (count - 1) as f64);
+        let low = v as usize;
+        (low, (low + 1).min(count - 1), v - low as f64)
+    };
+    let ((left, right, s), (top, bottom, t)) = (split(x, picture.width), split(y, picture.height));
+    let corners = [(left, top), (right, top), (left, bottom), (right, bottom)].map(|(x, y)| picture.at(x, y));
+    core::array::from_fn(|c| {
+        let [a, b, d, e] = corners.map(|rgb| f64::from(rgb[c]));
+        (1.0 - t) * ((1.0 - s) * a + s * b) + t * ((1.0 - s) * d + s * e)
+    })
+}

@@ -1,0 +1,106 @@
+use super::{Source, settle};
+use crate::chart_read::margins::Margins;
+use crate::chart_read::reading::{Doubt, SquareKind};
+use crate::chart_read::squares::Grid;
+use crate::chart_read::symbols::Told;
+use crate::colour::Colour;
+use crate::picture::SrgbPicture;
+
+const SQUARE: usize = 14;
+const COLUMNS: usize = 20;
+const ROWS: usize = 12;
+
+/// What a pixel of a square is, by the square and the place in it.
+type Draw<'a> = &'a dyn Fn(usize, usize, usize) -> [u8; 3];
+
+fn settled(draw: Draw<'_>, told: &Told, light: &[[f64; 3]]) -> (Vec<u8>, Vec<SquareKind>, Vec<Doubt>) {
+    let (width, height) = (COLUMNS * SQUARE, ROWS * SQUARE);
+    let pixel = |i: usize| {
+        let (x, y) = (i % width, i / width);
+        draw(y / SQUARE * COLUMNS + x / SQUARE, x % SQUARE, y % SQUARE)
+    };
+    let picture = SrgbPicture { width, height, rgb: (0..width * height).flat_map(pixel).collect() };
+    let at = |i: usize| (i * SQUARE) as f64;
+    let corners: Vec<(f64, f64)> =
+        (0..=ROWS).flat_map(|row| (0..=COLUMNS).map(move |column| (at(column), at(row)))).collect();
+    let margins = Margins::of(&picture, &corners, COLUMNS);
+    let grid = Grid { picture: &picture, corners: &corners, columns: COLUMNS, margins: Some(&margins) };
+    settle(Source { grid, margins: &margins, light }, told)
+}
+
+fn told(cells: impl Fn(usize) -> u8, colours: usize) -> Told {
+    Told { cells: (0..COLUMNS * ROWS).map(cells).collect(), colours: vec![Colour::new(240, 240, 230); colours] }
+}
+
+/// Which of two yarns a square has.
+fn yarn(cell: usize) -> usize {
+    usize::from(cell * 7 % 11 < 4)
+}
+
+/// One letter or the other: an upright stroke with a bar at its foot, or at its head.
+fn letter(cell: usize, x: usize, y: usize) -> [u8; 3] {
+    let bar = if yarn(cell) == 0 { 10..12 } else { 2..4 };
+    let ink = ((4..6).contains(&x) && (2..12).contains(&y)) || ((4..11).contains(&x) && bar.contains(&y));
+    // Packing leaves some levels more or less.
+    let more = (cell * 31 + x * 17 + y * 23) % 13;
+    [if ink { 20 } else { 230 } + more as u8; 3]
+}
+
+/// Squares that are not of the kind of the first square of their yarn, and those of a kind that both yarns have.
+fn wrong(cells: &[u8]) -> usize {
+    let first = |own: usize| (0..cells.len()).find(|&cell| yarn(cell) == own).map(|cell| cells[cell]);
+    let is_wrong = |&cell: &usize| Some(cells[cell]) != first(yarn(cell)) || Some(cells[cell]) == first(1 - yarn(cell));
+    (0..cells.len()).filter(is_wrong).count()
+}
+
+#[test]
+fn letters_that_were_mixed_up_are_parted() {
+    let (cells, kinds, doubts) = settled(&letter, &told(|_| 0, 1), &[]);
+    assert_eq!((wrong(&cells), kinds.len(), doubts.len()), (0, 2, 0));
+    assert!(kinds.iter().all(|kind| kind.by_symbol), "one ground, two letters");
+    assert!(kinds.iter().all(|kind| kind.count == cells.iter().filter(|of| cells[kind.example] == **of).count()));
+}
+
+#[test]
+fn one_letter_that_was_taken_for_several_is_one_kind() {
+    let (cells, kinds, _) = settled(&letter, &told(|cell| (cell % 3) as u8, 3), &[]);
+    assert_eq!((wrong(&cells), kinds.len()), (0, 2));
+}
+
+#[test]
+fn a_letter_that_lies_a_pixel_beside_in_one_column_is_no_other() {
+    let moved = |cell: usize, x: usize, y: usize| {
+        if cell % COLUMNS == 9 { letter(cell, x.saturating_sub(1), y) } else { letter(cell, x, y) }
+    };
+    let (cells, kinds, _) = settled(&moved, &told(|_| 0, 1), &[]);
+    assert_eq!((wrong(&cells), kinds.len()), (0, 2));
+}
+
+#[test]
+fn a_square_that_is_like_no_kind_is_doubtful() {
+    let blot =
+        |cell: usize, x: usize, y: usize| if cell == 101 && x + y > 10 { [120, 20, 20] } else { letter(cell, x, y) };
+    let (_, _, doubts) = settled(&blot, &told(|_| 0, 1), &[]);
+    let cells: Vec<usize> = doubts.iter().map(|doubt| doubt.cell).collect();
+    assert_eq!(cells, [101]);
+}
+
+#[test]
+fn two_near_grounds_of_a_clean_picture_stay_two() {
+    let near = |cell: usize, _: usize, _: usize| if yarn(cell) == 0 { [120, 80, 60] } else { [126, 84, 60] };
+    let (cells, kinds, doubts) = settled(&near, &told(|cell| yarn(cell) as u8, 2), &[]);
+    assert_eq!((wrong(&cells), kinds.len(), doubts.len()), (0, 2, 0));
+}
+
+#[test]
+fn squares_in_the_shade_are_of_their_own_yarn() {
+    // The light of the last columns is half that of the first: so are their channels, to the power 1 / 2.2.
+    let light = |cell: usize| 1.0 - 0.5 * (cell % COLUMNS) as f64 / COLUMNS as f64;
+    let shaded = |cell: usize, _: usize, _: usize| {
+        let own = if yarn(cell) == 0 { [200.0, 160.0, 120.0] } else { [150.0, 120.0, 90.0] };
+        own.map(|v: f64| (v * light(cell).powf(1.0 / 2.2)).round() as u8)
+    };
+    let gains: Vec<[f64; 3]> = (0..COLUMNS * ROWS).map(|cell| [1.0 / light(cell); 3]).collect();
+    let (cells, kinds, _) = settled(&shaded, &told(|cell| yarn(cell) as u8, 2), &gains);
+    assert_eq!((wrong(&cells), kinds.len()), (0, 2));
+}
