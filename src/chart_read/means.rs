@@ -70,6 +70,10 @@ pub(super) fn settle(source: Source<'_>, told: &Told) -> (Vec<u8>, Vec<SquareKin
         }
     }
     now.join();
+    if now.means.len() == 1 {
+        // Nothing is plain enough to hold against anything else: as it was told, and doubtful.
+        now = Settled::of(now.cut, told.cells.clone());
+    }
     now.finished(told, rows)
 }
 

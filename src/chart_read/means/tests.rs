@@ -104,3 +104,18 @@ fn squares_in_the_shade_are_of_their_own_yarn() {
     let (cells, kinds, _) = settled(&shaded, &told(|cell| yarn(cell) as u8, 2), &gains);
     assert_eq!((wrong(&cells), kinds.len()), (0, 2));
 }
+
+#[test]
+fn what_cannot_be_told_apart_is_not_made_one_in_silence() {
+    // Specks as strong as a letter, at places of their own in every square.
+    let speck = |cell: usize, x: usize, y: usize| {
+        let mut seed = ((cell * SQUARE + y) * SQUARE + x) as u64;
+        for _ in 0..3 {
+            seed = (seed ^ (seed >> 29)).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+        }
+        [60 + (seed >> 33) as u8 % 190; 3]
+    };
+    let (cells, kinds, doubts) = settled(&speck, &told(|cell| yarn(cell) as u8, 2), &[]);
+    assert_eq!(kinds.len(), 2);
+    assert!(2 * doubts.len() > cells.len(), "{} of {} are doubtful", doubts.len(), cells.len());
+}
