@@ -58,15 +58,15 @@ fn taken(xs: &[f64], ys: &[f64], at: impl Fn(f64, f64) -> [u8; 3]) -> Vec<[f64; 
     xs.windows(2)
         .map(|sides| {
             let wide = sides[1] - sides[0];
-            let inner = INNER.map(|share| middle(&column(sides[0] + share * wide)));
+            let inner = INNER.map(|share| column(sides[0] + share * wide));
             let is_line = |x: f64| {
                 let points = column(x);
                 let usual = middle(&points);
-                let alike = points.iter().filter(|point| is_alike(**point, usual)).count();
+                let alike = |points: &[[u8; 3]]| points.iter().filter(|point| is_alike(**point, usual)).count();
                 // A line crosses those of the other direction; what is beside a symbol is of the ground.
                 let crossing = ys.iter().step_by(step).filter(|y| crosses(x, **y, usual)).count() * step;
-                let ground = inner.iter().filter(|inner| is_alike(**inner, usual)).count();
-                alike * 100 >= ALONG * points.len() && 2 * crossing >= ys.len() && 2 * ground <= INNER.len()
+                let ground = inner.iter().filter(|inner| 2 * alike(inner) > points.len()).count();
+                alike(&points) * 100 >= ALONG * points.len() && 2 * crossing >= ys.len() && 2 * ground <= INNER.len()
             };
             let most = (MOST * wide) as usize + 1;
             // Pixel by pixel from the one at the border inwards; a line may begin beside it.

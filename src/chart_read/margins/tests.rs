@@ -64,3 +64,15 @@ fn something_is_left_of_a_square_however_heavy_its_lines_are() {
     let [left, right, top, bottom] = margins.at(33);
     assert!(left + right <= 0.86 && top + bottom <= 0.86, "{left} {right} {top} {bottom}");
 }
+
+#[test]
+fn a_line_of_a_grey_that_grounds_have_on_the_mean_alone_is_still_a_line() {
+    // Half of all channels are light and half are dark, so the middle of each is grey.
+    let drawn = |x: usize, y: usize| {
+        let grounds = [[250, 120, 10], [10, 250, 130], [130, 10, 250]];
+        let line = x.is_multiple_of(SQUARE) || y.is_multiple_of(SQUARE);
+        Some(if line { [128; 3] } else { grounds[(x / SQUARE + y / SQUARE) % 3] })
+    };
+    let margins = margins(drawn);
+    assert!(near(margins.at(25), [1.0 / 12.0, 0.0, 1.0 / 12.0, 0.0]), "{:?}", margins.at(25));
+}
