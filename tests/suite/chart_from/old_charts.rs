@@ -187,7 +187,7 @@ fn clean_screens_drawn_by_lot_come_back_as_often_as_before() {
 #[test]
 #[ignore = "dear: .ci/run runs it with --ignored"]
 fn scaled_pictures_drawn_by_lot_come_back_as_often_as_before() {
-    come_back_as_often_as_before(Way::Scaled, 21);
+    come_back_as_often_as_before(Way::Scaled, 22);
 }
 
 #[test]
