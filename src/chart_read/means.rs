@@ -51,6 +51,9 @@ pub(super) fn settle(source: Source<'_>, told: &Told) -> (Vec<u8>, Vec<SquareKin
     let mut now = Settled::of(Cut::of(source, &moves), told.cells.clone());
     now.join();
     for _ in 0..ROUNDS {
+        if !now.means.iter().any(|mean| mean.is_drawn(now.cut.side)) {
+            break;
+        }
         let moved = now.moved(source);
         if moved == moves {
             break;

@@ -137,15 +137,26 @@ pub(super) fn seen(source: Source<'_>, cell: usize, by: (f64, f64), side: usize)
     let [left, right, top, bottom] = source.margins.at(cell);
     let start = place(source.grid, cell, middle([left, right]), middle([top, bottom]));
     let light = source.light.get(cell).map_or([1.0; 3], |light| light.map(|by| libm::pow(by, 1.0 / GAMMA)));
+    let picture = source.grid.picture;
+    // Of every point along one side: the pixels it lies between, and how near it is to the second.
+    let points = |start: f64, long: f64, count: usize| -> Vec<(usize, usize, f64)> {
+        let share = |i: usize| (i as f64 + 0.5) / (side * parts) as f64 - 0.5;
+        (0..side * parts).map(|i| between(start + long * share(i), count)).collect()
+    };
+    let xs = points(start.0 + by.0, wide, picture.width);
+    let ys = points(start.1 + by.1, high, picture.height);
     let mut values = vec![0_u8; 3 * side * side];
     for at in 0..side * side {
         let mut sum = [0.0_f64; 3];
-        for part in 0..parts * parts {
-            let share = |i: usize, part: usize| (i as f64 + (part as f64 + 0.5) / parts as f64) / side as f64 - 0.5;
-            let x = start.0 + by.0 + wide * share(at % side, part % parts);
-            let y = start.1 + by.1 + high * share(at / side, part / parts);
-            let rgb = between(source.grid, x, y);
-            (0..3).for_each(|channel| sum[channel] += rgb[channel]);
+        for &(top, bottom, t) in &ys[at / side * parts..][..parts] {
+            for &(left, right, s) in &xs[at % side * parts..][..parts] {
+                let corners = [(left, top), (right, top), (left, bottom), (right, bottom)];
+                let shares = [(1.0 - s) * (1.0 - t), s * (1.0 - t), (1.0 - s) * t, s * t];
+                for ((x, y), share) in corners.into_iter().zip(shares) {
+                    let rgb = picture.at(x, y);
+                    (0..3).for_each(|channel| sum[channel] += share * f64::from(rgb[channel]));
+                }
+            }
         }
         let [r, g, b] = core::array::from_fn(|c| (light[c] * sum[c] / (parts * parts) as f64).min(255.0));
         // As pictures are packed: light, and what blue and red are more.
@@ -157,18 +168,9 @@ pub(super) fn seen(source: Source<'_>, cell: usize, by: (f64, f64), side: usize)
     values
 }
 
-/// The colour at a point, mixed from the four pixels around.
-fn between(grid: Grid<'_>, x: f64, y: f64) -> [f64; 3] {
-    let picture = grid.picture;
-    let split = |v: f64, count: usize| {
-        let v = (v - 0.5).clamp(0.0, (count - 1) as f64);
-        let low = v as usize;
-        (low, (low + 1).min(count - 1), v - low as f64)
-    };
-    let ((left, right, s), (top, bottom, t)) = (split(x, picture.width), split(y, picture.height));
-    let corners = [(left, top), (right, top), (left, bottom), (right, bottom)].map(|(x, y)| picture.at(x, y));
-    core::array::from_fn(|c| {
-        let [a, b, d, e] = corners.map(|rgb| f64::from(rgb[c]));
-        (1.0 - t) * ((1.0 - s) * a + s * b) + t * ((1.0 - s) * d + s * e)
-    })
+/// The two pixels of `count` that a place lies between, and how near it is to the second, 0 to 1.
+fn between(v: f64, count: usize) -> (usize, usize, f64) {
+    let v = (v - 0.5).clamp(0.0, (count - 1) as f64);
+    let low = v as usize;
+    (low, (low + 1).min(count - 1), v - low as f64)
 }

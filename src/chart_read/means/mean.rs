@@ -112,6 +112,11 @@ impl Mean {
         best.1 > more * by_noise.max(SPOT_OF_INK * ink)
     }
 
+    /// Whether something is drawn in the squares.
+    pub(super) fn is_drawn(&self, side: usize) -> bool {
+        self.range(side) > DRAWN
+    }
+
     /// By how much half of all places differ in a channel, or more.
     fn whole(&self, other: &Mean, side: usize, channel: usize) -> f32 {
         let places = channel * side * side..(channel + 1) * side * side;
