@@ -193,7 +193,8 @@ fn straight(edges: &Edges, turned: &Edges, picture: &SrgbPicture, guess: Guess, 
         wide: guess.wide,
         high: guess.high,
     };
-    let followed = cut(edges, turned, picture, &spread, guess.alike, size);
+    let followed =
+        cut(edges, turned, picture, &spread, guess.alike, size).map(|found| found.evened((guess.wide, guess.high)));
     let plainly_lined = followed.as_ref().is_some_and(|lattice| lattice.lined && lattice.strength >= PLAINLY_LINED);
     if plainly_lined || guess.alike <= 0.0 || edges.reach > 1 {
         return followed;

@@ -3,6 +3,7 @@
 
 mod cut;
 mod mean;
+mod same;
 
 pub(super) use cut::Source;
 
@@ -47,6 +48,10 @@ struct Settled {
 /// Kinds settled, from those that were told apart by grounds and symbols, and the squares that may be of another.
 pub(super) fn settle(source: Source<'_>, told: &Told) -> (Vec<u8>, Vec<SquareKind>, Vec<Doubt>) {
     let rows = source.rows();
+    if let Some(of) = same::kinds(source) {
+        let moves = Moves { columns: vec![0.0; source.grid.columns], rows: vec![0.0; rows] };
+        return Settled::of(Cut::of(source, &moves), of).finished(told, rows);
+    }
     let mut moves = Moves { columns: vec![0.0; source.grid.columns], rows: vec![0.0; rows] };
     let mut now = Settled::of(Cut::of(source, &moves), told.cells.clone());
     now.join();
@@ -213,7 +218,10 @@ impl Settled {
         own.sort_by(f32::total_cmp);
         let usual = own[own.len() / 2].max(USUAL);
         let doubt = |(cell, &(own, next, or)): (usize, &(f32, f32, u8))| {
-            let doubtful = own > BETWEEN * next || own > UNLIKE * usual;
+            // The only square with something in it may be smudged as well as of its own kind.
+            let mean = &self.means[usize::from(self.of[cell])];
+            let alone = mean.squares == 1 && mean.is_drawn(self.cut.side);
+            let doubtful = alone || own > BETWEEN * next || own > UNLIKE * usual;
             let kind_beside = || {
                 let kinds = beside(cell, self.cut.columns, rows).map(|other| self.of[other]);
                 kinds.into_iter().find(|kind| *kind != self.of[cell])

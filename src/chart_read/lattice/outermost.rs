@@ -9,8 +9,10 @@ use crate::picture::SrgbPicture;
 const OF_THE_CHART: f64 = 0.7;
 /// And it is not where so few are.
 const NOT_OF_THE_CHART: f64 = 0.25;
-/// Lines of squares that are taken away or added at a side, at most.
-const MAX_MOVED: usize = 3;
+/// Lines of squares that are taken away at a side, at most.
+const MAX_TAKEN: usize = 3;
+/// And those that are added.
+const MAX_ADDED: usize = 12;
 /// How far edges may be from the outermost line, in pixels, and how much of its length has to have some.
 const NEAR_LINE: i64 = 3;
 const SEEN_LINE: f64 = 0.75;
@@ -31,21 +33,28 @@ impl Drawn<'_> {
     pub(super) fn bound(&self, lattice: &mut Lattice) {
         for turned in [false, true] {
             for last in [false, true] {
-                for _ in 0..MAX_MOVED {
+                for nth in 0..MAX_ADDED {
                     let lines = if turned { &lattice.ys } else { &lattice.xs };
                     if lines.len() <= LEAST_TO_BOUND {
                         break;
                     }
                     let [outside, outermost, next] = self.likeness(lattice, turned, last);
-                    let is_line = self.is_line(lattice, turned, last);
+                    let own = if last { lines[lines.len() - 1] } else { lines[0] };
+                    let is_line = self.is_line(lattice, turned, own);
+                    // Figures may be like letters in squares, but beyond a line there is another, or the picture ends.
+                    let end = beyond(lines, last);
+                    let long = if turned { self.picture.height } else { self.picture.width } as f64;
+                    let ends = end < NEAR_LINE as f64 || end > long - NEAR_LINE as f64;
+                    let is_bounded = !is_line || ends || self.is_line(lattice, turned, end);
                     let lines = if turned { &mut lattice.ys } else { &mut lattice.xs };
-                    if outermost <= NOT_OF_THE_CHART && next >= OF_THE_CHART && !is_line {
+                    if nth < MAX_TAKEN && outermost <= NOT_OF_THE_CHART && next >= OF_THE_CHART && !is_line {
                         if last {
                             lines.pop();
                         } else {
                             lines.remove(0);
                         }
-                    } else if self.evenly_lit && outside >= (OF_THE_CHART * next.max(outermost)).max(0.5) {
+                    } else if self.evenly_lit && is_bounded && outside >= (OF_THE_CHART * next.max(outermost)).max(0.5)
+                    {
                         let beyond = beyond(lines, last);
                         if last { lines.push(beyond) } else { lines.insert(0, beyond) }
                     } else {
@@ -56,12 +65,11 @@ impl Drawn<'_> {
         }
     }
 
-    /// Whether the outermost line is seen from end to end.
-    fn is_line(&self, lattice: &Lattice, turned: bool, last: bool) -> bool {
+    /// Whether a line at this place is seen from end to end.
+    fn is_line(&self, lattice: &Lattice, turned: bool, at: f64) -> bool {
         let end = |lines: &[f64]| (lines[0], lines[lines.len() - 1]);
         let (xs, ys) = (&lattice.xs[..], &lattice.ys[..]);
-        let (across, along) = if turned { (ys, end(xs)) } else { (xs, end(ys)) };
-        let at = if last { end(across).1 } else { end(across).0 };
+        let along = if turned { end(xs) } else { end(ys) };
         // Strokes of figures stand in a line too, but in no one line of pixels.
         let seen = |by: i64| {
             let pixels = (at.round() + by as f64, at.round() + by as f64 + 1.0);

@@ -43,6 +43,24 @@ impl Lattice {
         let mean = |lines: &[f64]| (lines[lines.len() - 1] - lines[0]) / (lines.len() - 1) as f64;
         (mean(&self.xs), mean(&self.ys))
     }
+    /// The same where lines were followed over a wide even part and one was lost or found there: without lines of its own a
+    /// chart has no heavier ones, so its squares are all of one size.
+    pub(super) fn evened(mut self, (wide, high): (f64, f64)) -> Lattice {
+        /// Of a square: so far from a whole number of squares may the chart end.
+        const OFF: f64 = 0.15;
+        if self.lined {
+            return self;
+        }
+        for (lines, side) in [(&mut self.xs, wide), (&mut self.ys, high)] {
+            let (first, last) = (lines[0], lines[lines.len() - 1]);
+            let count = libm::round((last - first) / side);
+            if count >= 1.0 && count as usize + 1 != lines.len() && libm::fabs((last - first) / side - count) < OFF {
+                *lines = (0..=count as usize).map(|i| first + (last - first) * i as f64 / count).collect();
+            }
+        }
+        self
+    }
+
     /// Corners of all squares in reading order.
     pub(in crate::chart_read) fn corners(&self) -> Vec<(f64, f64)> {
         self.ys.iter().flat_map(|&y| self.xs.iter().map(move |&x| (x, y))).collect()
@@ -149,7 +167,7 @@ impl Spread {
     /// Whether the outermost lines are the picture's own edges.
     pub(super) fn fits(&self, picture: &SrgbPicture) -> bool {
         let fits = |lines: &[f64], long: usize, period: f64| {
-            let slip = (0.2 * period).max(0.6);
+            let slip = (0.12 * period).max(0.6);
             lines[0].abs() <= slip && (lines[lines.len() - 1] - long as f64).abs() <= slip
         };
         fits(&self.xs, picture.width, self.wide) && fits(&self.ys, picture.height, self.high)

@@ -35,3 +35,19 @@ pub(super) fn lattice((left, right): (f64, f64), (top, bottom): (f64, f64), side
         alike: 0.0,
     }
 }
+
+#[test]
+fn a_line_too_many_or_too_few_in_an_even_part_is_put_right_unless_squares_have_lines() {
+    let right = lattice((20.0, 200.0), (20.0, 160.0), 10.0);
+    let with = |lines: usize, lined: bool| {
+        let xs = (0..=lines).map(|i| 20.0 + 180.0 * i as f64 / lines as f64).collect();
+        Lattice { xs, lined, ..right.clone() }.evened((10.0, 10.0)).xs
+    };
+    for lines in [17, 18, 19] {
+        assert_eq!(with(lines, false), right.xs);
+        assert_eq!(with(lines, true).len(), lines + 1);
+    }
+    // Where the chart ends half-way in a square, nothing is known.
+    let half = Lattice { xs: vec![20.0, 105.0, 195.0], lined: false, ..right };
+    assert_eq!(half.clone().evened((10.0, 10.0)).xs, half.xs);
+}

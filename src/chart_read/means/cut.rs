@@ -126,7 +126,7 @@ fn free(own: f64, lines: [f64; 2], by: (f64, f64), side: usize) -> Range<usize> 
 }
 
 /// The middle of what lines leave.
-fn middle([low, high]: [f64; 2]) -> f64 {
+pub(super) fn middle([low, high]: [f64; 2]) -> f64 {
     0.5 * (1.0 + low - high)
 }
 

@@ -119,3 +119,63 @@ fn what_cannot_be_told_apart_is_not_made_one_in_silence() {
     assert_eq!(kinds.len(), 2);
     assert!(2 * doubts.len() > cells.len(), "{} of {} are doubtful", doubts.len(), cells.len());
 }
+
+#[test]
+fn the_only_square_with_something_in_it_is_doubtful_and_the_only_one_of_its_ground_is_not() {
+    let grounds = [[32, 80, 140], [240, 230, 200]];
+    let smudged = |cell: usize, x: usize, _: usize| match cell {
+        101 if x < SQUARE / 2 => grounds[0],
+        101 => grounds[1],
+        150 => [160, 30, 30],
+        _ => grounds[yarn(cell)],
+    };
+    let own = |cell: usize| match cell {
+        101 => 2,
+        150 => 3,
+        _ => yarn(cell) as u8,
+    };
+    let (cells, kinds, doubts) = settled(&smudged, &told(own, 4), &[]);
+    assert_eq!(kinds.len(), 4);
+    let found = doubts.iter().map(|doubt| (doubt.cell, doubt.or)).collect::<Vec<_>>();
+    assert!(found == [(101, cells[0])] || found == [(101, cells[1])], "{found:?}");
+}
+
+/// Two letters that differ at one spot alone: a serif.
+fn nearly(cell: usize, x: usize, y: usize) -> [u8; 3] {
+    let serif = yarn(cell) == 1 && (6..8).contains(&x) && y == 7;
+    let ink = (4..6).contains(&x) && (2..12).contains(&y);
+    [if ink || serif { 20 } else { 230 }; 3]
+}
+
+#[test]
+fn on_a_screen_squares_that_differ_by_a_spot_are_two_kinds_and_in_a_packed_picture_they_are_not() {
+    let (cells, kinds, doubts) = settled(&nearly, &told(|_| 0, 1), &[]);
+    assert_eq!((wrong(&cells), kinds.len(), doubts.len()), (0, 2, 0));
+    let packed = |cell: usize, x: usize, y: usize| {
+        let more = ((cell * 31 + x * 17 + y * 23) % 13) as u8;
+        nearly(cell, x, y).map(|v| v + more)
+    };
+    assert_eq!(settled(&packed, &told(|_| 0, 1), &[]).1.len(), 1);
+}
+
+#[test]
+fn what_lies_a_pixel_beside_between_heavier_lines_is_no_other_kind() {
+    // Every tenth column has lost a pixel at its right to a heavier line, and letters stand a pixel further left or not.
+    for moved in [0, 1] {
+        let drawn = |cell: usize, x: usize, y: usize| match (x, cell % 10) {
+            (0 | 13, _) | (12, 9) => [90; 3],
+            (_, 9) => nearly(cell, x + moved, y),
+            _ => nearly(cell, x, y),
+        };
+        let (cells, kinds, _) = settled(&drawn, &told(|_| 0, 1), &[]);
+        assert_eq!((wrong(&cells), kinds.len()), (0, 2), "moved by {moved}");
+    }
+}
+
+#[test]
+fn squares_packed_with_little_loss_are_of_few_kinds() {
+    // Three levels of one ground, each of many squares.
+    let drawn = |cell: usize, _: usize, _: usize| [200, 150, [90, 60][yarn(cell)]].map(|v| v + (cell / 3 % 3) as u8);
+    let (cells, kinds, _) = settled(&drawn, &told(|cell| yarn(cell) as u8, 2), &[]);
+    assert_eq!((wrong(&cells), kinds.len()), (0, 2));
+}

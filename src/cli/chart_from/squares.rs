@@ -98,8 +98,8 @@ impl Squares {
                 |cell: usize| format!("row {}, column {}", cell / reading.columns + 1, cell % reading.columns + 1);
             let some: Vec<String> = reading.doubtful.iter().take(NAMED).map(|doubt| place(doubt.cell)).collect();
             said.push_str(&format!(
-                "\n{} squares are in doubt, framed in as-read.png and listed in doubtful.txt: {}{}",
-                reading.doubtful.len(),
+                "\n{} in doubt, framed in as-read.png and listed in doubtful.txt: {}{}",
+                counted(reading.doubtful.len(), "square is", "squares are"),
                 some.join("; "),
                 if reading.doubtful.len() > NAMED { "; ..." } else { "" }
             ));
