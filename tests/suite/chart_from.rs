@@ -56,7 +56,7 @@ fn a_folder_from_a_photograph_composes_at_once() {
 fn the_same_photograph_gives_the_same_folder() {
     let room = Room::new();
     for folder in ["one", "two"] {
-        assert_eq!(room.run(&["chart-from", &photograph("cat"), "--columns", "30", "-o", folder]).code, 0);
+        assert_eq!(room.run(&["chart-from", &photograph("rocket"), "--columns", "30", "-o", folder]).code, 0);
     }
     for file in ["before-and-after.png", "chart.txt", "project.toml"] {
         let read = |folder: &str| std::fs::read(room.path().join(folder).join(file)).expect("a file");
@@ -69,7 +69,7 @@ fn nothing_is_overwritten_and_wrong_wishes_are_told_all_at_once() {
     let room = Room::new();
     room.write("cup/chart.txt", "mine");
     let before = room.files();
-    let ran = room.run(&["chart-from", &photograph("coffee"), "--columns", "20", "-o", "cup"]);
+    let ran = room.run(&["chart-from", &photograph("coffee"), "--as", "photograph", "--columns", "20", "-o", "cup"]);
     assert_eq!(ran.code, 2, "{}", ran.err);
     let wrong = ["--columns", "3", "--height", "tall", "--yarns", "99", "--crop", "1,2", "--straighten", "90"];
     let ran = room.run(&[&["chart-from", "none.jpg"], &wrong[..]].concat());
@@ -89,7 +89,18 @@ fn yarns_and_ways_of_working_can_be_taken_from_another_project() {
     let room = Room::new();
     let heron = repository("samples/low-water-heron");
     let like = heron.display().to_string();
-    let ran = room.run(&["chart-from", &photograph("coffee"), "--columns", "36", "--like", &like, "-o", "cup"]);
+    let ran = room.run(&[
+        "chart-from",
+        &photograph("coffee"),
+        "--as",
+        "photograph",
+        "--columns",
+        "36",
+        "--like",
+        &like,
+        "-o",
+        "cup",
+    ]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let (old, new) = (project(&heron), project(&room.path().join("cup")));
     assert!(new.palette.iter().all(|(_, yarn)| old.palette.iter().any(|(_, other)| other == yarn)));
