@@ -21,6 +21,18 @@ fn photograph(name: &str) -> String {
     repository("tests/data/photographs").join(format!("{name}.jpg")).display().to_string()
 }
 
+/// Five, or those of a folder that `HITCHPRESS_PHOTOGRAPHS` names: others are tried by hand.
+fn photographs() -> Vec<String> {
+    let Some(folder) = std::env::var_os("HITCHPRESS_PHOTOGRAPHS") else {
+        return PHOTOGRAPHS.map(str::to_owned).to_vec();
+    };
+    let files =
+        std::fs::read_dir(folder).expect("a folder").map(|file| file.expect("a file").path().with_extension(""));
+    let mut names: Vec<String> = files.map(|file| file.display().to_string()).collect();
+    names.sort();
+    names
+}
+
 fn project(folder: &Path) -> Project {
     let mut sources = hitchpress::source::Sources::new();
     let mut report = hitchpress::diag::Report::new();
@@ -141,7 +153,8 @@ fn held(name: &str) -> HeldFigures {
 #[ignore = "dear: .ci/run runs it with --ignored"]
 fn five_photographs_stay_like_and_become_much_less_work() {
     let mut fewer = Vec::new();
-    for name in PHOTOGRAPHS {
+    for name in photographs() {
+        let name = name.as_str();
         let HeldFigures { further, threads, singles } = held(name);
         // Seen with `--nocapture`.
         println!(
@@ -154,5 +167,5 @@ fn five_photographs_stay_like_and_become_much_less_work() {
         fewer.push(1.0 - threads.0 as f64 / threads.1 as f64);
     }
     fewer.sort_by(f64::total_cmp);
-    assert!(fewer[2] >= 0.3, "threads saved: {fewer:.2?}");
+    assert!(fewer[fewer.len() / 2] >= 0.3, "threads saved: {fewer:.2?}");
 }

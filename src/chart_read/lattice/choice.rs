@@ -84,7 +84,6 @@ impl Judged<'_> {
             let (wide, high) = judged.drawn.side(&judged.lattice);
             wide * high
         };
-        let (own, best_own) = (&self.explained, &best.explained);
         let [before, now] = Drawn::by_both((&best.drawn, &best.lattice), (&self.drawn, &self.lattice));
         let larger = area(self) / area(best);
         let (lattice, best) = (&self.lattice, &best.lattice);
@@ -99,8 +98,13 @@ impl Judged<'_> {
         if (LARGER..QUARTERS).contains(&larger) && 2 * now.kinds <= before.kinds && lattice.strength >= best.strength {
             return now.share > before.share - LESS;
         }
-        if (LARGER..QUARTERS).contains(&larger.recip()) && own.kinds >= best_own.kinds {
-            return false;
+        // Halves are not, unless their sides are seen as plainly and they explain more: then the others are doubles.
+        let doubles = lattice.lined
+            && lattice.strength >= best.strength
+            && now.share > before.share
+            && now.kinds < 2 * before.kinds;
+        if (LARGER..QUARTERS).contains(&larger.recip()) && now.kinds >= before.kinds {
+            return doubles;
         }
         let others_plain = best.strength >= PLAIN
             && now.kinds * PLAINLY_FEWER > before.kinds
@@ -179,6 +183,23 @@ mod tests {
         assert_eq!(best(&[seen(25.0), right.clone()], How::Tried).1, 18);
         let unseen = Lattice { strength: 0.0, ..seen(20.0) };
         assert_eq!(best(&[unseen, right], How::Tried).1, 18);
+    }
+
+    #[test]
+    fn two_squares_as_one_give_way_to_each_where_its_sides_are_seen_as_plainly() {
+        let of = |side: f64| {
+            let (wide, high) = (10.0, side);
+            let mut lattice = Lattice { lined: true, strength: 0.9, ..lattice((20.0, 200.0), (20.0, 160.0), wide) };
+            lattice.ys = (0..=(140.0 / high) as usize).map(|i| 20.0 + i as f64 * high).collect();
+            lattice
+        };
+        for offered in [[of(20.0), of(10.0)], [of(10.0), of(20.0)]] {
+            let picture = chart(18, 14);
+            let drawn = Rc::new(Drawn::of(&picture));
+            let mut chosen = Chosen::default();
+            offered.into_iter().for_each(|lattice| chosen.offer(&drawn, Some(lattice), How::Followed));
+            assert_eq!(chosen.best().expect("a lattice").lattice.rows(), 14);
+        }
     }
 
     #[test]
