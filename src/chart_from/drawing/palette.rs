@@ -29,6 +29,8 @@ const MIN_HELD: f64 = 0.96;
 const MIN_HELD_ELSEWHERE: f64 = 0.88;
 /// Flat colours more than this are no drawing.
 const MAX_COLOURS: usize = 48;
+/// Share of the flat pixels beside which another flat colour begins, at most.
+const MAX_PASSING: f64 = 0.006;
 
 /// Share of pixels that are exactly their neighbour where a picture was drawn and not taken.
 const STILL: f64 = 0.55;
@@ -56,6 +58,7 @@ pub(super) fn find(picture: &SrgbPicture) -> Option<Flat> {
         return None;
     }
     let mut groups = grouped(drawers, picture.width * picture.height, alike);
+    let passing = passing(picture, &groups, tolerance);
     medians(picture, &mut groups, tolerance);
     if still > STILL {
         restless(picture, &mut groups);
@@ -63,8 +66,11 @@ pub(super) fn find(picture: &SrgbPicture) -> Option<Flat> {
     drop_smoothing(picture, &mut groups, tolerance);
     let (held, held_elsewhere) = held(picture, &groups, tolerance);
     let share = flat as f64 / (picture.width * picture.height) as f64;
-    let is_drawing =
-        share >= MIN_FLAT && held >= MIN_HELD && held_elsewhere >= MIN_HELD_ELSEWHERE && groups.len() <= MAX_COLOURS;
+    let is_drawing = share >= MIN_FLAT
+        && held >= MIN_HELD
+        && held_elsewhere >= MIN_HELD_ELSEWHERE
+        && groups.len() <= MAX_COLOURS
+        && passing <= MAX_PASSING;
     let mut colours: Vec<Colour> = groups.iter().map(|group| group.colour).collect();
     if is_drawing {
         super::thin::add_colours(picture, &mut colours, tolerance);
@@ -140,6 +146,35 @@ fn grouped(drawers: Vec<Drawer>, pixels: usize, alike: f64) -> Vec<Group> {
         }
     }
     groups
+}
+
+/// The share of flat pixels whose flat neighbour, at the right or below, is of another group: one flat colour never passes
+/// into another step by step, as the light of a photograph does.
+fn passing(picture: &SrgbPicture, groups: &[Group], tolerance: i32) -> f64 {
+    let mut owner = vec![u8::MAX; 1 << 15];
+    for (at, group) in groups.iter().enumerate() {
+        for &drawer in &group.drawers {
+            owner[drawer] = at as u8;
+        }
+    }
+    let of = |x: usize, y: usize| {
+        let group = owner[drawer(picture.at(x, y))];
+        (group != u8::MAX && is_flat(picture, x, y, tolerance)).then_some(group)
+    };
+    let (mut flat, mut passes) = (0_usize, 0_usize);
+    let mut above: Vec<Option<u8>> = vec![None; picture.width];
+    for y in 0..picture.height {
+        let mut before = None;
+        for (x, above) in above.iter_mut().enumerate() {
+            let here = of(x, y);
+            if here.is_some() {
+                flat += 1;
+                passes += usize::from([before, *above].iter().any(|other| other.is_some() && *other != here));
+            }
+            (before, *above) = (here, here);
+        }
+    }
+    passes as f64 / flat.max(1) as f64
 }
 
 /// The colour of a group is the middle value of its flat pixels, channel by channel: exact where the drawing is.

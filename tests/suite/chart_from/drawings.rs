@@ -155,6 +155,29 @@ fn no_photograph_is_taken_for_a_drawing() {
 }
 
 #[test]
+fn light_that_passes_from_one_colour_into_another_is_no_drawing() {
+    // Leaves far out of focus, as behind whatever a camera was set to: hardly a pixel differs from the next.
+    let blobs = [
+        ((60.0, 50.0, 90.0), [5.0, 50.0, 45.0]),
+        ((330.0, 60.0, 100.0), [0.0, 30.0, 38.0]),
+        ((380.0, 250.0, 90.0), [8.0, 34.0, 10.0]),
+    ];
+    let (width, height) = (420, 280);
+    let pixel = |at: usize| {
+        let (x, y) = ((at % width) as f64, (at / width) as f64);
+        let mut rgb = [6.0, 12.0, 14.0];
+        for ((u, v, wide), light) in blobs {
+            let share = (-((x - u).powi(2) + (y - v).powi(2)) / (2.0 * wide * wide)).exp();
+            (0..3).for_each(|i| rgb[i] += share * light[i]);
+        }
+        let grain = (at * 7919 % 101 % 3) as f64;
+        rgb.map(|v: f64| (v + grain).min(255.0) as u8)
+    };
+    let rgb = (0..width * height).flat_map(pixel).collect();
+    assert!(Drawing::find(&SrgbPicture { width, height, rgb }).is_none());
+}
+
+#[test]
 #[ignore = "dear: .ci/run runs it with --ignored"]
 fn fewer_yarns_than_colours_mix_none() {
     let fox = sketch::all().into_iter().next().expect("a fox");
