@@ -148,15 +148,21 @@ fn grouped(drawers: Vec<Drawer>, pixels: usize, alike: f64) -> Vec<Group> {
     groups
 }
 
+/// The group of each drawer; `u8::MAX`: none.
+fn owners(groups: &[Group]) -> Vec<u8> {
+    let mut owners = vec![u8::MAX; 1 << 15];
+    for (at, group) in groups.iter().enumerate() {
+        for &drawer in &group.drawers {
+            owners[drawer] = at as u8;
+        }
+    }
+    owners
+}
+
 /// The share of flat pixels whose flat neighbour, at the right or below, is of another group: one flat colour never passes
 /// into another step by step, as the light of a photograph does.
 fn passing(picture: &SrgbPicture, groups: &[Group], tolerance: i32) -> f64 {
-    let mut owner = vec![u8::MAX; 1 << 15];
-    for (at, group) in groups.iter().enumerate() {
-        for &drawer in &group.drawers {
-            owner[drawer] = at as u8;
-        }
-    }
+    let owner = owners(groups);
     let of = |x: usize, y: usize| {
         let group = owner[drawer(picture.at(x, y))];
         (group != u8::MAX && is_flat(picture, x, y, tolerance)).then_some(group)
@@ -179,12 +185,7 @@ fn passing(picture: &SrgbPicture, groups: &[Group], tolerance: i32) -> f64 {
 
 /// The colour of a group is the middle value of its flat pixels, channel by channel: exact where the drawing is.
 fn medians(picture: &SrgbPicture, groups: &mut [Group], tolerance: i32) {
-    let mut owner = vec![u8::MAX; 1 << 15];
-    for (at, group) in groups.iter().enumerate() {
-        for &drawer in &group.drawers {
-            owner[drawer] = at as u8;
-        }
-    }
+    let owner = owners(groups);
     let mut channels = vec![[[0_usize; 256]; 3]; groups.len()];
     for y in 0..picture.height {
         for x in 0..picture.width {

@@ -147,6 +147,7 @@ fn is_better_of_photograph(
 mod tests {
     use super::super::tests::{chart, lattice};
     use super::*;
+    use crate::picture::SrgbPicture;
 
     /// The place of the first line, and the squares across, of the best of several lattices.
     fn best(offered: &[Lattice], how: How) -> (f64, usize, f64) {
@@ -193,8 +194,20 @@ mod tests {
             lattice.ys = (0..=(140.0 / high) as usize).map(|i| 20.0 + i as f64 * high).collect();
             lattice
         };
+        // All of one yarn: so are two of them as one.
+        let (width, height) = (220, 180);
+        let pixel = |at: usize| {
+            let (x, y) = (at % width, at / width);
+            let (u, v) = (x % 10, y % 10);
+            match (20..201).contains(&x) && (20..161).contains(&y) {
+                true if u == 0 || v == 0 => [90; 3],
+                true if (4..6).contains(&u) && (3..7).contains(&v) => [20; 3],
+                true => [220, 200, 120],
+                false => [255; 3],
+            }
+        };
+        let picture = SrgbPicture { width, height, rgb: (0..width * height).flat_map(pixel).collect() };
         for offered in [[of(20.0), of(10.0)], [of(10.0), of(20.0)]] {
-            let picture = chart(18, 14);
             let drawn = Rc::new(Drawn::of(&picture));
             let mut chosen = Chosen::default();
             offered.into_iter().for_each(|lattice| chosen.offer(&drawn, Some(lattice), How::Followed));
