@@ -281,6 +281,10 @@ pub fn seen(bytes: &[u8]) -> Result<SrgbPicture, Diagnostic> {
     let mut decoder = opened(bytes, MAX_PHOTOGRAPH_MEMORY, what)?;
     let (width, height) = decoder.dimensions();
     sized(width, height, what)?;
+    // Its decoder draws what is missing in grey, without a word; those of other kinds tell it.
+    if matches!(image::guess_format(bytes), Ok(ImageFormat::Jpeg)) && !has_end(PictureEncoding::Jpeg, bytes) {
+        return Err(cut_off(what));
+    }
     limited(&mut decoder, MAX_PHOTOGRAPH_MEMORY, what)?;
     let turn = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let profile = decoder.icc_profile().ok().flatten();
@@ -365,8 +369,7 @@ fn photograph_header(bytes: &[u8]) -> Result<PictureHeader<'_>, Diagnostic> {
     let (width, height) = decoder.dimensions();
     sized(width, height, "the photograph")?;
     if !has_end(packing, bytes) {
-        return Err(Diagnostic::fault("picture-cut-off", "the photograph is cut off: its end is missing")
-            .hint("copy it once more from where it came, or open and save it in any picture program"));
+        return Err(cut_off("the photograph"));
     }
     let turn = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let lying = matches!(
@@ -380,6 +383,11 @@ fn photograph_header(bytes: &[u8]) -> Result<PictureHeader<'_>, Diagnostic> {
     };
     let size = if lying { (height, width) } else { (width, height) };
     Ok((packing, Box::new(decoder), turn, size))
+}
+
+fn cut_off(what: &str) -> Diagnostic {
+    Diagnostic::fault("picture-cut-off", format!("{what} is cut off: its end is missing"))
+        .hint("copy it once more from where it came, or open and save it in any picture program")
 }
 
 /// Whether the file goes on to the mark that ends such a picture. A small picture inside a JPEG has one of its own, so the mark
@@ -425,6 +433,11 @@ fn limited(decoder: &mut impl ImageDecoder, memory: u64, what: &str) -> Result<(
 }
 
 fn undecodable(what: &str, error: &image::ImageError) -> Diagnostic {
+    if let image::ImageError::IoError(error) = error
+        && error.kind() == std::io::ErrorKind::UnexpectedEof
+    {
+        return cut_off(what);
+    }
     let why: String = error.to_string().chars().map(|c| if c.is_control() { ' ' } else { c }).take(200).collect();
     Diagnostic::fault("broken-picture", format!("{what} cannot be unpacked: {why}"))
         .hint("open it in any picture program and save it anew")
@@ -469,6 +482,24 @@ mod tests {
     fn grey(width: usize, height: usize, at: impl Fn(usize, usize) -> u8) -> SrgbPicture {
         let rgb = (0..width * height).flat_map(|i| [at(i % width, i / width); 3]).collect();
         SrgbPicture { width, height, rgb }
+    }
+
+    #[test]
+    fn what_is_cut_off_is_told_and_not_drawn_in_grey() {
+        let picture = image::RgbImage::from_fn(90, 70, |x, y| Rgb([(x * 37 % 251) as u8, (y * 53 % 241) as u8, 90]));
+        for (format, id) in [
+            (ImageFormat::Jpeg, "picture-cut-off"),
+            (ImageFormat::Png, "picture-cut-off"),
+            (ImageFormat::Bmp, "picture-cut-off"),
+            (ImageFormat::Gif, "broken-picture"),
+        ] {
+            let mut bytes = Cursor::new(Vec::new());
+            picture.write_to(&mut bytes, format).expect("a picture");
+            let bytes = bytes.into_inner();
+            assert_eq!(seen(&bytes).map(|seen| seen.width).map_err(|fault| fault.id), Ok(90), "{format:?}");
+            let cut = seen(&bytes[..bytes.len() * 2 / 3]);
+            assert_eq!(cut.map(|seen| seen.width).map_err(|fault| fault.id), Err(id), "{format:?}");
+        }
     }
 
     #[test]

@@ -51,14 +51,9 @@ impl Edges {
 
     fn of(picture: &SrgbPicture, reach: usize, slack: usize, along: usize) -> Edges {
         let (width, height) = (picture.width, picture.height);
-        let upright = directed((width, height), (reach, slack, along), |across, down| picture.at(across, down));
-        let turned = directed((height, width), (reach, slack, along), |across, down| picture.at(down, across));
-        let mut level = vec![0; width * height];
-        for x in 0..width {
-            for y in 0..height {
-                level[y * width + x] = turned[x * height + y];
-            }
-        }
+        let upright = directed(picture.rgb.as_chunks().0, (width, height), (reach, slack, along));
+        let turned = turned(picture.rgb.as_chunks().0, (width, height));
+        let level = self::turned(&directed(&turned, (height, width), (reach, slack, along)), (height, width));
         Edges { width, height, upright, level, slack, along, reach, may_be_whole: true }
     }
 
@@ -69,20 +64,11 @@ impl Edges {
 
     /// The same with both directions exchanged.
     pub(super) fn turned(&self) -> Edges {
-        let turn = |of: &[u8]| {
-            let mut out = vec![0; of.len()];
-            for y in 0..self.height {
-                for x in 0..self.width {
-                    out[x * self.height + y] = of[y * self.width + x];
-                }
-            }
-            out
-        };
         Edges {
             width: self.height,
             height: self.width,
-            upright: turn(&self.level),
-            level: turn(&self.upright),
+            upright: turned(&self.level, (self.width, self.height)),
+            level: turned(&self.upright, (self.width, self.height)),
             slack: self.slack,
             along: self.along,
             reach: self.reach,
@@ -91,42 +77,62 @@ impl Edges {
     }
 }
 
+/// What stands at the places of a picture of this width and height, columns for rows.
+fn turned<T: Copy>(of: &[T], (width, height): (usize, usize)) -> Vec<T> {
+    // Part by part, as memory is fetched so.
+    const PART: usize = 32;
+    let mut out: Vec<T> = of.to_vec();
+    for top in (0..height).step_by(PART) {
+        for left in (0..width).step_by(PART) {
+            for x in left..(left + PART).min(width) {
+                for y in top..(top + PART).min(height) {
+                    out[x * height + y] = of[y * width + x];
+                }
+            }
+        }
+    }
+    out
+}
+
 /// Changes along lines of `long` pixels, `reach` pixels at each side and `along` lines taken together; without echoes where
 /// edges have slack.
 fn directed(
+    pixels: &[[u8; 3]],
     (long, lines): (usize, usize),
     (reach, slack, along): (usize, usize, usize),
-    at: impl Fn(usize, usize) -> [u8; 3],
 ) -> Vec<u8> {
     let mut changes = vec![0_u8; long * lines];
     let mut counts = [0_usize; 256];
     let half = along / 2;
-    let mut sums = vec![[0_i32; 3]; long];
-    let add = |sums: &mut [[i32; 3]], y: usize, sign: i32| {
-        for (x, sum) in sums.iter_mut().enumerate() {
-            for (sum, v) in sum.iter_mut().zip(at(x, y)) {
-                *sum += sign * i32::from(v);
-            }
-        }
-    };
-    (0..half.min(lines)).for_each(|y| add(&mut sums, y, 1));
+    // Of every channel of every pixel, over the lines that are taken together; and of `reach` pixels from each on.
+    let (mut sums, mut sides) = (vec![0_i16; 3 * long], vec![0_i16; 3 * long]);
+    let channels = |y: usize| pixels[y * long..(y + 1) * long].as_flattened();
+    let add = |sums: &mut [i16], y: usize| sums.iter_mut().zip(channels(y)).for_each(|(sum, v)| *sum += i16::from(*v));
+    let take = |sums: &mut [i16], y: usize| sums.iter_mut().zip(channels(y)).for_each(|(sum, v)| *sum -= i16::from(*v));
+    (0..half.min(lines)).for_each(|y| add(&mut sums, y));
+    let mut shares: Vec<u8> = Vec::new();
     for y in 0..lines {
         if y + half < lines {
-            add(&mut sums, y + half, 1);
+            add(&mut sums, y + half);
         }
         if let Some(gone) = y.checked_sub(half + 1) {
-            add(&mut sums, gone, -1);
+            take(&mut sums, gone);
         }
-        let taken = (y + half + 1).min(lines) - y.saturating_sub(half);
-        let over = (taken * reach) as i32;
-        for x in reach..(long + 1).saturating_sub(reach) {
-            let change = |channel: usize| {
-                let sum = |from: usize| (from..from + reach).map(|x| sums[x][channel]).sum::<i32>();
-                (sum(x) - sum(x - reach)).abs() / over
-            };
-            let most = change(0).max(change(1)).max(change(2));
-            changes[y * long + x] = most as u8;
-            counts[most as usize] += 1;
+        sides.copy_from_slice(&sums);
+        for by in 1..reach.min(long) {
+            sides.iter_mut().zip(&sums[3 * by..]).for_each(|(side, sum)| *side += sum);
+        }
+        let over = ((y + half + 1).min(lines) - y.saturating_sub(half)) * reach;
+        if shares.len() != 255 * over + 1 {
+            shares = (0..=255 * over).map(|sum| (sum / over) as u8).collect();
+        }
+        let line = &mut changes[y * long..(y + 1) * long];
+        let (left, right) = (sides.as_chunks::<3>().0, sides.as_chunks::<3>().0.get(reach..).unwrap_or_default());
+        for (x, (left, right)) in left.iter().zip(right).take((long + 1).saturating_sub(2 * reach)).enumerate() {
+            let most = (0..3).map(|channel| right[channel].abs_diff(left[channel])).fold(0, u16::max);
+            let change = shares[usize::from(most)];
+            line[x + reach] = change;
+            counts[usize::from(change)] += 1;
         }
     }
     let least = threshold(&counts);

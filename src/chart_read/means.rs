@@ -7,7 +7,7 @@ mod same;
 
 pub(super) use cut::Source;
 
-use super::reading::{Doubt, MAX_KINDS, SquareKind};
+use super::reading::{Doubt, MAX_KINDS, MAX_TOLD, SquareKind};
 use super::symbols::Told;
 use crate::colour::Colour;
 use crate::geom::beside;
@@ -25,7 +25,7 @@ const MOST_MOVED: f64 = 0.2;
 /// What is moved has to fit by so much better.
 const BETTER: f32 = 0.85;
 /// Squares of a column or row that are looked at to learn where what is drawn lies.
-const LEARNT_FROM: usize = 24;
+const LEARNT_FROM: usize = 16;
 /// A square is plainly more like another kind where it is so much nearer to that.
 const PLAINLY: f32 = 0.75;
 /// A square this much nearer to another kind than the usual is doubtful: its own distance over the other's.
@@ -34,6 +34,8 @@ const BETWEEN: f32 = 0.6;
 const UNLIKE: f32 = 6.0;
 /// Half of all squares are taken to be so far from their own kind at least, in squares of noise a place.
 const USUAL: f32 = 0.3;
+/// One square in so many may be of kinds that are given away.
+const RARE: usize = 20;
 /// Kinds whose grounds differ by less are told apart by what is drawn.
 const SAME_GROUND: f64 = 3.0;
 
@@ -50,7 +52,7 @@ pub(super) fn settle(source: Source<'_>, told: &Told) -> (Vec<u8>, Vec<SquareKin
     let rows = source.rows();
     if let Some(of) = same::kinds(source) {
         let moves = Moves { columns: vec![0.0; source.grid.columns], rows: vec![0.0; rows] };
-        return Settled::of(Cut::of(source, &moves), of).finished(told, rows);
+        return Settled::of(Cut::of(source, &moves), of).finished(told, rows, &[]);
     }
     let mut moves = Moves { columns: vec![0.0; source.grid.columns], rows: vec![0.0; rows] };
     let mut now = Settled::of(Cut::of(source, &moves), told.cells.clone());
@@ -82,7 +84,8 @@ pub(super) fn settle(source: Source<'_>, told: &Told) -> (Vec<u8>, Vec<SquareKin
         // Nothing is plain enough to hold against anything else: as it was told, and doubtful.
         now = Settled::of(now.cut, told.cells.clone());
     }
-    now.finished(told, rows)
+    let rare = now.give_away_rare();
+    now.finished(told, rows, &rare)
 }
 
 impl Settled {
@@ -172,23 +175,34 @@ impl Settled {
         }
         let far = |mean: &Mean, cell: usize, enough: f32| mean.far(&self.cut, cell, &self.noise, enough);
         let whole = Mean::of(&self.cut, cells);
-        let mut order: Vec<(f32, usize)> = cells.iter().map(|&cell| (far(&whole, cell, f32::INFINITY), cell)).collect();
+        let to_whole: Vec<f32> = cells.iter().map(|&cell| far(&whole, cell, f32::INFINITY)).collect();
+        let mut order: Vec<(f32, usize)> = to_whole.iter().copied().zip(cells.iter().copied()).collect();
         order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         order.iter().take(TRIES).find_map(|&(_, seed)| {
-            let (mut own, mut rest) = (Mean::of(&self.cut, &[seed]), whole.clone());
+            let mut own = Mean::of(&self.cut, &[seed]);
+            let mut rest: Option<Mean> = None;
             let mut others = Vec::new();
             for _ in 0..STEPS {
-                let of_rest: Vec<usize>;
-                (others, of_rest) = cells.iter().partition(|&&cell| {
-                    let to_rest = far(&rest, cell, f32::INFINITY);
+                let is_other = |&(&cell, to_whole): &(&usize, &f32)| {
+                    let to_rest = rest.as_ref().map_or(*to_whole, |rest| far(rest, cell, f32::INFINITY));
                     far(&own, cell, to_rest) < to_rest
-                });
-                if others.len() < 2 || of_rest.len() < 2 {
+                };
+                let (now, of_rest): (Vec<_>, Vec<_>) = cells.iter().zip(&to_whole).partition(is_other);
+                if now.len() < 2 || of_rest.len() < 2 {
                     return None;
                 }
-                (own, rest) = (Mean::of(&self.cut, &others), Mean::of(&self.cut, &of_rest));
+                let now: Vec<usize> = now.into_iter().map(|(cell, _)| *cell).collect();
+                let is_settled = now == others;
+                others = now;
+                if is_settled {
+                    break;
+                }
+                let of_rest: Vec<usize> = of_rest.into_iter().map(|(cell, _)| *cell).collect();
+                own = Mean::of(&self.cut, &others);
+                rest = Some(Mean::of(&self.cut, &of_rest));
             }
-            own.is_apart(&rest, self.cut.side, &self.noise).then_some(others)
+            let rest = rest.as_ref().unwrap_or(&whole);
+            own.is_apart(rest, self.cut.side, &self.noise).then_some(others)
         })
     }
 
@@ -212,7 +226,32 @@ impl Settled {
         any
     }
 
-    fn finished(self, told: &Told, rows: usize) -> (Vec<u8>, Vec<SquareKind>, Vec<Doubt>) {
+    /// Where there are more kinds than a project may have yarns, gives the squares of those that hardly any square is of to
+    /// the kind they are most like: rather smudged than of a yarn of their own. Which squares those are.
+    fn give_away_rare(&mut self) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..self.means.len()).collect();
+        order.sort_by_key(|&kind| (core::cmp::Reverse(self.means[kind].squares), kind));
+        let rare = order.split_off(MAX_TOLD.min(order.len()));
+        let cells: Vec<usize> = (0..self.of.len()).filter(|&cell| rare.contains(&usize::from(self.of[cell]))).collect();
+        if cells.len() * RARE > self.of.len() {
+            return Vec::new();
+        }
+        for &cell in &cells {
+            let far = |kind: usize| self.far(cell, kind, f32::INFINITY);
+            let nearest = order.iter().copied().min_by(|&a, &b| far(a).total_cmp(&far(b)));
+            self.of[cell] = nearest.unwrap_or(0) as u8;
+        }
+        for kind in rare {
+            self.means[kind] = Mean::of(&self.cut, &[]);
+        }
+        for kind in order {
+            self.means[kind].squares = self.of.iter().filter(|&&own| usize::from(own) == kind).count();
+        }
+        cells
+    }
+
+    /// `rare`: squares that are doubtful whatever they are like.
+    fn finished(self, told: &Told, rows: usize, rare: &[usize]) -> (Vec<u8>, Vec<SquareKind>, Vec<Doubt>) {
         let near: Vec<(f32, f32, u8)> = (0..self.of.len()).map(|cell| self.near(cell)).collect();
         let mut own: Vec<f32> = near.iter().map(|near| near.0).collect();
         own.sort_by(f32::total_cmp);
@@ -221,7 +260,7 @@ impl Settled {
             // The only square with something in it may be smudged as well as of its own kind.
             let mean = &self.means[usize::from(self.of[cell])];
             let alone = mean.squares == 1 && mean.is_drawn(self.cut.side);
-            let doubtful = alone || own > BETWEEN * next || own > UNLIKE * usual;
+            let doubtful = alone || own > BETWEEN * next || own > UNLIKE * usual || rare.binary_search(&cell).is_ok();
             let kind_beside = || {
                 let kinds = beside(cell, self.cut.columns, rows).map(|other| self.of[other]);
                 kinds.into_iter().find(|kind| *kind != self.of[cell])

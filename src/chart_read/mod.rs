@@ -26,7 +26,7 @@ use crate::picture::SrgbPicture;
 use lattice::{Lattice, PLAIN};
 use margins::Margins;
 
-pub use reading::{Doubt, Flat, MAX_SIDE, MIN_SIDE, NoChart, Reading, Size, SquareKind};
+pub use reading::{Doubt, Flat, MAX_SIDE, MAX_TOLD, MIN_SIDE, NoChart, Reading, Size, SquareKind};
 
 /// Reads a picture as a chart.
 ///

@@ -51,16 +51,14 @@ fn pencil(wide: usize, long: usize, edges: &[u8], step_x: usize, step_y: usize) 
     let (middle_x, middle_y) = (wide as f64 / 2.0, long as f64 / 2.0);
     let count = edges.iter().filter(|edge| **edge > 0).count();
     let skip = (count / MAX_EDGES).max(1);
-    let mut points: Vec<(f32, f32, f32)> = Vec::new();
     // Whole lines are left out, so that what is kept is kept with all its neighbours across.
-    for y in (0..long).step_by(skip) {
-        for x in 0..wide {
-            let edge = edges[x * step_x + y * step_y];
-            if edge > 0 {
-                points.push((x as f32 - middle_x as f32, y as f32 - middle_y as f32, f32::from(edge.min(EVEN))));
-            }
-        }
-    }
+    let lines: Vec<Line> = (0..long)
+        .step_by(skip)
+        .map(|y| {
+            let edge = |x: usize| (x as f32 - middle_x as f32, f32::from(edges[x * step_x + y * step_y].min(EVEN)));
+            Line { y: y as f32 - middle_y as f32, edges: (0..wide).map(edge).filter(|edge| edge.1 > 0.0).collect() }
+        })
+        .collect();
     let half = long as f64 / 2.0;
     let mut band = (half / 5.0).max(40.0).min(half);
     let side = wide as f64 / 2.0;
@@ -77,15 +75,17 @@ fn pencil(wide: usize, long: usize, edges: &[u8], step_x: usize, step_y: usize) 
     let mut kept = KEPT.into_iter();
     let mut keep = KEPT[0];
     loop {
-        let within: Vec<(f32, f32, f32)> = points.iter().filter(|p| f64::from(p.1).abs() <= band).copied().collect();
+        // Lines are in order.
+        let first = lines.partition_point(|line| f64::from(line.y) < -band);
+        let within = &lines[first..lines.partition_point(|line| f64::from(line.y) <= band)];
         let mut judged: Vec<(f64, Pencil)> =
-            tries.iter().map(|&pencil| (sharpness(&within, pencil, &mut bins), pencil)).collect();
+            tries.iter().map(|&pencil| (sharpness(within, pencil, &mut bins), pencil)).collect();
         judged.sort_by(|a, b| b.0.total_cmp(&a.0));
         keep = if last { 1 } else { kept.next().unwrap_or(keep) };
         judged.truncate(keep);
         if last && lean_step * band < 0.3 {
             let (best, pencil) = judged.first().copied().unwrap_or((0.0, Pencil::PARALLEL));
-            let straight = sharpness(&within, Pencil::PARALLEL, &mut bins);
+            let straight = sharpness(within, Pencil::PARALLEL, &mut bins);
             return if best > straight * LITTLE { pencil } else { Pencil::PARALLEL };
         }
         last = band >= half;
@@ -107,19 +107,30 @@ fn pencil(wide: usize, long: usize, edges: &[u8], step_x: usize, step_y: usize) 
 }
 
 /// How sharply the edges gather when each is followed along its line to the middle.
-fn sharpness(points: &[(f32, f32, f32)], pencil: Pencil, bins: &mut [f32]) -> f64 {
+fn sharpness(lines: &[Line], pencil: Pencil, bins: &mut [f32]) -> f64 {
     bins.fill(0.0);
     let (lean, closing) = (pencil.lean as f32, pencil.closing as f32);
-    let middle = bins.len() as f32 / 2.0;
-    for &(x, y, weight) in points {
+    let (middle, last) = (bins.len() as f32 / 2.0, (bins.len() - 1) as f32);
+    for Line { y, edges } in lines {
         // x = u + y (lean + closing u)
-        let u = (x - y * lean) / (1.0 + y * closing);
-        let at = u + middle;
-        if at >= 0.0 && at + 1.0 < bins.len() as f32 {
-            let (low, part) = (at as usize, at.fract());
-            bins[low] += weight * (1.0 - part);
-            bins[low + 1] += weight * part;
+        let by = 1.0 / (1.0 + y * closing);
+        let start = middle - y * lean * by;
+        for &(x, weight) in edges {
+            let at = x * by + start;
+            if at >= 0.0 && at < last {
+                let low = at as i32;
+                let part = weight * (at - low as f32);
+                bins[low as usize] += weight - part;
+                bins[low as usize + 1] += part;
+            }
         }
     }
     bins.iter().map(|bin| f64::from(*bin) * f64::from(*bin)).sum()
+}
+
+/// Edges across one line of places, from the middle of the picture.
+struct Line {
+    y: f32,
+    /// Where they are, and how much each counts.
+    edges: Vec<(f32, f32)>,
 }

@@ -81,5 +81,7 @@ pub struct Doubt {
 pub const MAX_SIDE: usize = 600;
 /// Least squares of a side: fewer are no chart.
 pub const MIN_SIDE: usize = 8;
+/// As many kinds as a project may have yarns.
+pub const MAX_TOLD: usize = 32;
 /// Most kinds of squares: more than yarns a project may have, so that the excess can be told.
 pub(super) const MAX_KINDS: usize = 64;

@@ -9,7 +9,7 @@ const MAX_SIDE: usize = 18;
 /// Least places along a side of a square.
 const MIN_SIDE: usize = 4;
 /// Most values of all squares together.
-const MAX_VALUES: usize = 40_000_000;
+const MAX_VALUES: usize = 8_000_000;
 /// What is left out at each side of a square, of its length: what smears over from beside.
 const INSET: f64 = 0.08;
 /// A point is mixed from pixels so far from it.
@@ -139,26 +139,31 @@ pub(super) fn seen(source: Source<'_>, cell: usize, by: (f64, f64), side: usize)
     let light = source.light.get(cell).map_or([1.0; 3], |light| light.map(|by| libm::pow(by, 1.0 / GAMMA)));
     let picture = source.grid.picture;
     // Of every point along one side: the pixels it lies between, and how near it is to the second.
-    let points = |start: f64, long: f64, count: usize| -> Vec<(usize, usize, f64)> {
+    let points = |start: f64, long: f64, count: usize| -> Vec<(usize, usize, f32)> {
         let share = |i: usize| (i as f64 + 0.5) / (side * parts) as f64 - 0.5;
         (0..side * parts).map(|i| between(start + long * share(i), count)).collect()
     };
     let xs = points(start.0 + by.0, wide, picture.width);
     let ys = points(start.1 + by.1, high, picture.height);
-    let mut values = vec![0_u8; 3 * side * side];
-    for at in 0..side * side {
-        let mut sum = [0.0_f64; 3];
-        for &(top, bottom, t) in &ys[at / side * parts..][..parts] {
-            for &(left, right, s) in &xs[at % side * parts..][..parts] {
-                let corners = [(left, top), (right, top), (left, bottom), (right, bottom)];
-                let shares = [(1.0 - s) * (1.0 - t), s * (1.0 - t), (1.0 - s) * t, s * t];
-                for ((x, y), share) in corners.into_iter().zip(shares) {
-                    let rgb = picture.at(x, y);
-                    (0..3).for_each(|channel| sum[channel] += share * f64::from(rgb[channel]));
-                }
+    let (first, last) = (xs[0].0, xs[xs.len() - 1].1);
+    let pixels = |y: usize| &picture.rgb[3 * (y * picture.width + first)..3 * (y * picture.width + last + 1)];
+    let mut line = vec![0.0_f32; 3 * (last + 1 - first)];
+    let mut sums = vec![[0.0_f32; 3]; side * side];
+    for (nth, &(top, bottom, t)) in ys.iter().enumerate() {
+        for ((mixed, above), below) in line.iter_mut().zip(pixels(top)).zip(pixels(bottom)) {
+            *mixed = (1.0 - t) * f32::from(*above) + t * f32::from(*below);
+        }
+        let sums = &mut sums[nth / parts * side..][..side];
+        for (nth, &(left, right, s)) in xs.iter().enumerate() {
+            let [left, right] = [left, right].map(|x| &line[3 * (x - first)..][..3]);
+            for (channel, sum) in sums[nth / parts].iter_mut().enumerate() {
+                *sum += (1.0 - s) * left[channel] + s * right[channel];
             }
         }
-        let [r, g, b] = core::array::from_fn(|c| (light[c] * sum[c] / (parts * parts) as f64).min(255.0));
+    }
+    let mut values = vec![0_u8; 3 * side * side];
+    for (at, sum) in sums.into_iter().enumerate() {
+        let [r, g, b] = core::array::from_fn(|c| (light[c] * f64::from(sum[c]) / (parts * parts) as f64).min(255.0));
         // As pictures are packed: light, and what blue and red are more.
         let y = 0.299 * r + 0.587 * g + 0.114 * b;
         for (channel, v) in [y, 128.0 + 0.564 * (b - y), 128.0 + 0.713 * (r - y)].into_iter().enumerate() {
@@ -169,8 +174,8 @@ pub(super) fn seen(source: Source<'_>, cell: usize, by: (f64, f64), side: usize)
 }
 
 /// The two pixels of `count` that a place lies between, and how near it is to the second, 0 to 1.
-fn between(v: f64, count: usize) -> (usize, usize, f64) {
+fn between(v: f64, count: usize) -> (usize, usize, f32) {
     let v = (v - 0.5).clamp(0.0, (count - 1) as f64);
     let low = v as usize;
-    (low, (low + 1).min(count - 1), v - low as f64)
+    (low, (low + 1).min(count - 1), (v - low as f64) as f32)
 }

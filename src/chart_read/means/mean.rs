@@ -1,6 +1,7 @@
 //! The mean of some squares; how far a square is from one, and whether two of them show two kinds.
 
 use super::cut::Cut;
+use core::ops::Range;
 
 /// Squares of one kind differ by so many levels at least.
 const LEAST_NOISE: f32 = 4.0;
@@ -41,14 +42,43 @@ pub(super) struct Noise {
     whole: f32,
 }
 
+/// Values that are reckoned with at once.
+const LANES: usize = 4;
+
+/// How far a square is from a mean at the places that were looked at.
+#[derive(Default)]
+struct Off {
+    sums: [f32; LANES],
+    /// Places that the mean knows.
+    counts: [f32; LANES],
+}
+
+/// Values for all lanes, time and again, and those that are left over.
+fn in_lanes<T>(values: &[T]) -> (&[[T; LANES]], &[T]) {
+    values.as_chunks()
+}
+
+impl Off {
+    fn sum(&self) -> f32 {
+        self.sums.iter().sum()
+    }
+
+    fn count(&self) -> f32 {
+        self.counts.iter().sum()
+    }
+}
+
 impl Mean {
     pub(super) fn of(cut: &Cut, cells: &[usize]) -> Mean {
         let mut mean = Mean { values: vec![0.0; cut.size()], counts: vec![0.0; cut.size()], squares: cells.len() };
         for &cell in cells {
             let square = cut.square(cell);
-            for i in cut.free(cell).flatten() {
-                mean.values[i] += f32::from(square[i]);
-                mean.counts[i] += 1.0;
+            for places in cut.free(cell) {
+                let sums = mean.values[places.clone()].iter_mut().zip(&mut mean.counts[places.clone()]);
+                for ((sum, count), value) in sums.zip(&square[places]) {
+                    *sum += f32::from(*value);
+                    *count += 1.0;
+                }
             }
         }
         for (value, count) in mean.values.iter_mut().zip(&mean.counts) {
@@ -63,29 +93,46 @@ impl Mean {
     pub(super) fn far(&self, cut: &Cut, cell: usize, noise: &Noise, enough: f32) -> f32 {
         let square = cut.square(cell);
         let all = cut.free_count(cell) as f32;
-        let (mut sum, mut count) = (0.0_f32, 0.0_f32);
-        for range in cut.free(cell) {
-            for i in range {
-                if self.counts[i] > 0.0 {
-                    sum += self.off(i, square[i], noise);
-                    count += 1.0;
-                }
-            }
-            if sum > enough * all {
+        let mut off = Off::default();
+        for places in cut.free(cell) {
+            self.add(&mut off, places, square, noise);
+            if off.sum() > enough * all {
                 return f32::INFINITY;
             }
         }
-        if count < 1.0 { f32::INFINITY } else { sum / count }
+        let count = off.count();
+        if count < 1.0 { f32::INFINITY } else { off.sum() / count }
     }
 
     /// The same of a square that was cut anew: the sum of all places.
     pub(super) fn far_from(&self, cut: &Cut, cell: usize, values: &[u8], noise: &Noise) -> f32 {
-        cut.free(cell).flatten().filter(|&i| self.counts[i] > 0.0).map(|i| self.off(i, values[i], noise)).sum()
+        let mut off = Off::default();
+        cut.free(cell).for_each(|places| self.add(&mut off, places, values, noise));
+        off.sum()
     }
 
-    fn off(&self, i: usize, value: u8, noise: &Noise) -> f32 {
-        let off = f32::from(value) - self.values[i];
-        (off * off * noise.weights[i]).min(MOST_OF_ONE)
+    /// How far a square is at some places.
+    fn add(&self, off: &mut Off, places: Range<usize>, square: &[u8], noise: &Noise) {
+        let (own, counts) = (in_lanes(&self.values[places.clone()]), in_lanes(&self.counts[places.clone()]));
+        let (values, weights) = (in_lanes(&square[places.clone()]), in_lanes(&noise.weights[places]));
+        let far = |value: u8, own: f32, count: f32, weight: f32| -> (f32, f32) {
+            let known = if count > 0.0 { 1.0 } else { 0.0 };
+            let off = f32::from(value) - own;
+            let far = off * off * weight;
+            (known * if far < MOST_OF_ONE { far } else { MOST_OF_ONE }, known)
+        };
+        for (((values, own), counts), weights) in values.0.iter().zip(own.0).zip(counts.0).zip(weights.0) {
+            for lane in 0..LANES {
+                let (far, known) = far(values[lane], own[lane], counts[lane], weights[lane]);
+                off.sums[lane] += far;
+                off.counts[lane] += known;
+            }
+        }
+        for (((value, own), count), weight) in values.1.iter().zip(own.1).zip(counts.1).zip(weights.1) {
+            let (far, known) = far(*value, *own, *count, *weight);
+            off.sums[0] += far;
+            off.counts[0] += known;
+        }
     }
 
     /// Whether two means are those of two kinds.
@@ -186,11 +233,15 @@ impl Noise {
                     continue;
                 }
                 let square = cut.square(cell);
-                for i in cut.free(cell).flatten() {
-                    let off = f32::from(square[i]) - mean.values[i];
-                    let most = if round == 0 { f32::INFINITY } else { MOST * usual[i] };
-                    sums[i] += f64::from((off * off).min(most));
-                    counts[i] += 1.0;
+                let most = if round == 0 { f32::INFINITY } else { MOST };
+                for places in cut.free(cell) {
+                    let sums = sums[places.clone()].iter_mut().zip(&mut counts[places.clone()]);
+                    let known = mean.values[places.clone()].iter().zip(&usual[places.clone()]);
+                    for (((sum, count), (mean, usual)), value) in sums.zip(known).zip(&square[places]) {
+                        let off = f32::from(*value) - mean;
+                        *sum += f64::from((off * off).min(most * usual));
+                        *count += 1.0;
+                    }
                 }
             }
             for (usual, (sum, count)) in usual.iter_mut().zip(sums.iter().zip(&counts)) {

@@ -179,3 +179,21 @@ fn squares_packed_with_little_loss_are_of_few_kinds() {
     let (cells, kinds, _) = settled(&drawn, &told(|cell| yarn(cell) as u8, 2), &[]);
     assert_eq!((wrong(&cells), kinds.len()), (0, 2));
 }
+
+#[test]
+fn kinds_that_hardly_any_square_is_of_are_given_away_where_there_are_more_than_yarns() {
+    // Thirty kinds of seven squares or eight, and five of one square each.
+    let kind = |cell: usize| if cell < 5 { 30 + cell } else { cell % 30 };
+    let ground = |cell: usize, _: usize, _: usize| [(kind(cell) % 6 * 45) as u8, (kind(cell) / 6 * 40) as u8, 128];
+    let packed = |cell: usize, x: usize, y: usize| {
+        let more = ((cell * 31 + x * 17 + y * 23) % 7) as u8;
+        ground(cell, x, y).map(|v| v + more)
+    };
+    let (of, kinds, doubts) = settled(&packed, &told(|cell| kind(cell) as u8, 35), &[]);
+    assert_eq!(kinds.iter().filter(|kind| kind.count > 0).count(), 32);
+    let doubtful: Vec<usize> = doubts.iter().map(|doubt| doubt.cell).collect();
+    assert!(doubtful.len() == 3 && doubtful.iter().all(|cell| *cell < 5), "{doubtful:?}");
+    let is_right =
+        |&cell: &usize| (0..of.len()).all(|o| doubtful.contains(&o) || (of[o] == of[cell]) == (kind(o) == kind(cell)));
+    assert!((5..of.len()).all(|cell| is_right(&cell)));
+}

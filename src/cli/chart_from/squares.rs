@@ -227,6 +227,8 @@ fn symbols(reading: &Reading, colours: &[Colour]) -> SrgbPicture {
     out
 }
 
+const _: () = assert!(chart_read::MAX_TOLD == MAX_YARNS, "what is read of a picture fits into a project");
+
 /// Makes the project. `None`: the report has a fault.
 pub(crate) fn make(
     desk: &Desk<'_>,
