@@ -118,7 +118,7 @@ pub(crate) struct Manual {
     hitchpress chart-from sketch.png --columns 48 --like little-boat -o second-boat"
 )]
 pub(crate) struct ChartFrom {
-    /// The photograph, drawing or chart: JPEG, PNG, GIF, BMP or WebP; or a spreadsheet: .xlsx or .csv.
+    /// The photograph, drawing or chart: JPEG, PNG, GIF, BMP or WebP; or a spreadsheet: .xlsx, .ods or .csv.
     #[arg(value_name = "PICTURE")]
     pub(crate) picture: PathBuf,
     /// How many knots wide.

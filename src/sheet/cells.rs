@@ -78,6 +78,14 @@ pub(super) struct Found {
     pub(super) others: usize,
 }
 
+/// Keeps a cell if there is something in it; no more of them than a chart has.
+pub(super) fn keep(cells: &mut Filled, (row, column): (usize, usize), cell: SheetCell) -> Result<(), Diagnostic> {
+    if cell.fill.is_some() || !cell.text.is_empty() {
+        cells.insert((row, column), cell);
+    }
+    if cells.len() > MAX_SIDE * MAX_SIDE { Err(too_large(column + 1, row + 1)) } else { Ok(()) }
+}
+
 pub(super) fn too_large(columns: usize, rows: usize) -> Diagnostic {
     Diagnostic::fault("chart-too-large", format!("the sheet's part is {columns} x {rows} cells large"))
         .hint(format!("at most {MAX_SIDE} x {MAX_SIDE} are read; name the part that is the chart, such as B2:AO60"))

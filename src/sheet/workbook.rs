@@ -1,20 +1,21 @@
 //! Workbooks in Office Open XML (ECMA-376): the first sheet that is shown, its fills and its words.
 
-use super::cells::{Filled, Found, MAX_SIDE, Range, SheetCell, place, too_large};
+use super::cells::{Filled, Found, Range, SheetCell, place};
 use super::colours::{colour, theme};
+use super::steps::{self, Element, Gathered, Step};
 use super::zip::{Archive, broken};
 use crate::colour::Colour;
 use crate::diag::Diagnostic;
 use roxmltree::{Document, Node, ParsingOptions};
 
-/// Most elements of a part: a sheet of a million rows is no chart, and would take all memory.
-const MAX_NODES: u32 = 6_000_000;
+/// Most elements of a part that is kept whole: lists of sheets, colours and styles.
+const MAX_NODES: u32 = 1_000_000;
 
 fn parsed(text: &str) -> Result<Document<'_>, Diagnostic> {
     let options = ParsingOptions { nodes_limit: MAX_NODES, ..ParsingOptions::default() };
     Document::parse_with_options(text, options).map_err(|error| match error {
         roxmltree::Error::NodesLimitReached => {
-            Diagnostic::fault("chart-too-large", "the sheet has more cells than any chart needs")
+            Diagnostic::fault("chart-too-large", "the sheet has more colours and styles than any chart needs")
                 .hint("copy the chart's own cells into a new sheet, and save that")
         }
         _ => broken("a part is no XML"),
@@ -25,11 +26,10 @@ fn named<'a, 'i>(node: Node<'a, 'i>, name: &'static str) -> impl Iterator<Item =
     node.descendants().filter(move |node| node.tag_name().name() == name)
 }
 
-pub(super) fn read(bytes: &[u8]) -> Result<Found, Diagnostic> {
-    let archive = Archive::open(bytes)?;
-    let (path, others) = first_sheet(&archive)?;
+pub(super) fn read(archive: &Archive<'_>) -> Result<Found, Diagnostic> {
+    let (path, others) = first_sheet(archive)?;
     let words = match archive.text("xl/sharedStrings.xml")? {
-        Some(text) => shared(&parsed(&text)?),
+        Some(text) => shared(&text)?,
         None => Vec::new(),
     };
     let theme = theme(archive.text("xl/theme/theme1.xml")?.as_deref());
@@ -38,17 +38,16 @@ pub(super) fn read(bytes: &[u8]) -> Result<Found, Diagnostic> {
         None => Vec::new(),
     };
     let text = archive.text(&path)?.ok_or_else(|| broken("it has no sheet"))?;
-    let document = parsed(&text)?;
-    let cells = cells(&document, &words, &fills)?;
-    let merged = named(document.root(), "mergeCell").filter_map(|node| Range::read(node.attribute("ref")?)).collect();
-    Ok(Found { cells, merged, others })
+    let mut sheet = SheetReader { words: &words, fills: &fills, ..SheetReader::default() };
+    steps::each(&text, |step| sheet.step(step))?;
+    Ok(Found { cells: sheet.cells, merged: sheet.merged, others })
 }
 
 /// The path of the first sheet that is not hidden, and how many others there are.
 fn first_sheet(archive: &Archive<'_>) -> Result<(String, usize), Diagnostic> {
     let book = archive.text("xl/workbook.xml")?.ok_or_else(|| {
         broken("it is no workbook of Office Open XML")
-            .hint("a sheet of another program can be saved as .xlsx or CSV there")
+            .hint("a sheet of another program can be saved as .xlsx, .ods or CSV there")
     })?;
     let book = parsed(&book)?;
     let sheets: Vec<Node<'_, '_>> = named(book.root(), "sheet").collect();
@@ -69,15 +68,44 @@ fn first_sheet(archive: &Archive<'_>) -> Result<(String, usize), Diagnostic> {
     Ok((path, sheets.len() - 1))
 }
 
-fn shared(document: &Document<'_>) -> Vec<String> {
-    named(document.root(), "si").map(|entry| plain_text(entry)).collect()
+/// Words that several cells may have, without how they are to be read aloud.
+fn shared(text: &str) -> Result<Vec<String>, Diagnostic> {
+    let (mut all, mut own) = (Vec::new(), Words::default());
+    steps::each(text, |step| {
+        own.step(&step);
+        if matches!(step, Step::Close("si")) {
+            all.push(own.gathered.take());
+        }
+        Ok(())
+    })?;
+    Ok(all)
 }
 
-/// The words of an entry, without how they are to be read aloud.
-fn plain_text(entry: Node<'_, '_>) -> String {
-    let spoken = |node: &Node<'_, '_>| node.ancestors().any(|above| above.tag_name().name() == "rPh");
-    let words: String = named(entry, "t").filter(|t| !spoken(t)).filter_map(|t| t.text()).collect();
-    words.trim().chars().take(40).collect()
+/// Gathers what is written, without how it is to be read aloud.
+#[derive(Default)]
+struct Words {
+    gathered: Gathered,
+    is_text: bool,
+    is_spoken: bool,
+}
+
+impl Words {
+    fn step(&mut self, step: &Step<'_>) {
+        match step {
+            Step::Open(element) => self.mark(element.name(), true),
+            Step::Close(name) => self.mark(name, false),
+            Step::Words(words) if self.is_text && !self.is_spoken => self.gathered.add(words),
+            Step::Words(_) => {}
+        }
+    }
+
+    fn mark(&mut self, name: &str, begins: bool) {
+        match name {
+            "t" => self.is_text = begins,
+            "rPh" => self.is_spoken = begins,
+            _ => {}
+        }
+    }
 }
 
 /// The fill of each style of a cell.
@@ -103,37 +131,66 @@ fn fills(document: &Document<'_>, theme: &[Colour]) -> Vec<Option<Colour>> {
         .collect()
 }
 
-fn cells(document: &Document<'_>, words: &[String], fills: &[Option<Colour>]) -> Result<Filled, Diagnostic> {
-    let mut cells = Filled::new();
-    let mut row_before: Option<usize> = None;
-    for line in named(document.root(), "row") {
-        let said = line.attribute("r").and_then(|r| r.parse::<usize>().ok()).and_then(|r| r.checked_sub(1));
-        let row = said.unwrap_or_else(|| row_before.map_or(0, |row| row + 1));
-        row_before = Some(row);
-        let mut column_before: Option<usize> = None;
-        for cell in line.children().filter(|node| node.tag_name().name() == "c") {
-            let said = cell.attribute("r").and_then(place).map(|(column, _)| column);
-            let column = said.unwrap_or_else(|| column_before.map_or(0, |column| column + 1));
-            column_before = Some(column);
-            let style: usize = cell.attribute("s").and_then(|s| s.parse().ok()).unwrap_or(0);
-            let fill = fills.get(style).copied().flatten();
-            let text = written(cell, words);
-            if fill.is_some() || !text.is_empty() {
-                cells.insert((row, column), SheetCell { fill, text });
-                if cells.len() > MAX_SIDE * MAX_SIDE {
-                    return Err(too_large(column + 1, row + 1));
-                }
-            }
-        }
-    }
-    Ok(cells)
+/// Goes through a sheet, cell by cell.
+#[derive(Default)]
+struct SheetReader<'a> {
+    words: &'a [String],
+    fills: &'a [Option<Colour>],
+    cells: Filled,
+    merged: Vec<Range>,
+    /// The row that is gone through, and the column of the last cell in it.
+    row: Option<usize>,
+    column: Option<usize>,
+    /// Style and type of the cell that is gone through.
+    style: usize,
+    kind: Option<String>,
+    is_value: bool,
+    value: Gathered,
+    inline: Words,
 }
 
-fn written(cell: Node<'_, '_>, words: &[String]) -> String {
-    let value = cell.children().find(|node| node.tag_name().name() == "v").and_then(|v| v.text()).unwrap_or("");
-    match cell.attribute("t") {
-        Some("s") => value.trim().parse::<usize>().ok().and_then(|at| words.get(at)).cloned().unwrap_or_default(),
-        Some("inlineStr") => plain_text(cell),
-        _ => value.trim().chars().take(40).collect(),
+impl SheetReader<'_> {
+    fn step(&mut self, step: Step<'_>) -> Result<(), Diagnostic> {
+        self.inline.step(&step);
+        match step {
+            Step::Open(element) => self.open(&element),
+            Step::Words(words) if self.is_value => self.value.add(words),
+            Step::Close("v") => self.is_value = false,
+            Step::Close("c") => return self.cell(),
+            Step::Words(_) | Step::Close(_) => {}
+        }
+        Ok(())
+    }
+
+    fn open(&mut self, element: &Element<'_>) {
+        match element.name() {
+            "row" => {
+                let said = element.number("r").and_then(|row| row.checked_sub(1));
+                self.row = said.or_else(|| Some(self.row.map_or(0, |row| row + 1)));
+                self.column = None;
+            }
+            "c" => {
+                let said = element.attribute("r").and_then(|at| place(&at)).map(|(column, _)| column);
+                self.column = said.or_else(|| Some(self.column.map_or(0, |column| column + 1)));
+                self.style = element.number("s").unwrap_or(0);
+                self.kind = element.attribute("t");
+            }
+            "v" => self.is_value = true,
+            "mergeCell" => self.merged.extend(element.attribute("ref").and_then(|all| Range::read(&all))),
+            _ => {}
+        }
+    }
+
+    /// A cell has ended.
+    fn cell(&mut self) -> Result<(), Diagnostic> {
+        let (value, inline) = (self.value.take(), self.inline.gathered.take());
+        let text = match self.kind.as_deref() {
+            Some("s") => value.parse::<usize>().ok().and_then(|at| self.words.get(at)).cloned().unwrap_or_default(),
+            Some("inlineStr") => inline,
+            _ => value,
+        };
+        let fill = self.fills.get(self.style).copied().flatten();
+        let place = (self.row.unwrap_or(0), self.column.unwrap_or(0));
+        super::cells::keep(&mut self.cells, place, SheetCell { fill, text })
     }
 }

@@ -22,7 +22,7 @@ struct Entry {
 
 pub(super) fn broken(why: &str) -> Diagnostic {
     Diagnostic::fault("broken-sheet", format!("the sheet cannot be read: {why}"))
-        .hint("open it in the spreadsheet program and save it anew as .xlsx")
+        .hint("open it in the spreadsheet program and save it anew as .xlsx or .ods")
 }
 
 fn number(bytes: &[u8], at: usize, size: usize) -> Option<usize> {
@@ -58,6 +58,11 @@ impl<'b> Archive<'b> {
         };
         let files = read().ok_or_else(|| broken("its list of parts is broken"))?;
         Ok(Archive { bytes, files })
+    }
+
+    /// Whether there is a file of this name.
+    pub(super) fn has(&self, name: &str) -> bool {
+        self.files.iter().any(|(known, _)| known == name)
     }
 
     /// A file's text; `None`: there is no such file.

@@ -198,6 +198,7 @@ const DOORS: &[(&str, &[&str])] = &[
     ("printpdf", &["pdf/"]),
     ("pulldown_cmark", &["commonmark"]),
     ("qrcodegen", &["matrix_code.rs"]),
+    ("quick_xml", &["sheet/steps.rs"]),
     ("rayon", &["cores.rs"]),
     ("resvg", &["picture/"]),
     ("roxmltree", &["picture/", "sheet/"]),

@@ -65,7 +65,7 @@ class Picture {
 
   async build() {
     document.title = `${say("picture-title")} – Hitchpress`;
-    const file = el("input", { type: "file", id: "picture-file", accept: "image/*,.csv,.xlsx", onchange: () => void this.choose(file) });
+    const file = el("input", { type: "file", id: "picture-file", accept: "image/*,.csv,.xlsx,.ods", onchange: () => void this.choose(file) });
     const again = () => this.again();
     const select = (/** @type {string} */ name, /** @type {string[]} */ values, then = again) =>
       el("select", { id: `picture-${name}`, onchange: then }, values.map((value) => el("option", { value }, say(`picture-${name}-${value || "found"}`))));
