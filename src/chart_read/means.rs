@@ -84,8 +84,8 @@ pub(super) fn settle(source: Source<'_>, told: &Told) -> (Vec<u8>, Vec<SquareKin
         // Nothing is plain enough to hold against anything else: as it was told, and doubtful.
         now = Settled::of(now.cut, told.cells.clone());
     }
-    let rare = now.give_away_rare();
-    now.finished(told, rows, &rare)
+    let doubtful = if now.is_faint(told) { (0..now.of.len()).collect() } else { now.give_away_rare() };
+    now.finished(told, rows, &doubtful)
 }
 
 impl Settled {
@@ -250,8 +250,18 @@ impl Settled {
         cells
     }
 
-    /// `rare`: squares that are doubtful whatever they are like.
-    fn finished(self, told: &Told, rows: usize, rare: &[usize]) -> (Vec<u8>, Vec<SquareKind>, Vec<Doubt>) {
+    /// Whether squares differ by what is drawn in them alone, and that is so faint that several symbols may look like one.
+    fn is_faint(&self, told: &Told) -> bool {
+        let kinds: Vec<usize> = (0..self.means.len()).filter(|&kind| self.means[kind].squares > 0).collect();
+        let first = self.ground(told, kinds[0]);
+        let is_alike = |&kind: &usize| self.ground(told, kind).difference(first) < SAME_GROUND;
+        kinds.len() > 1
+            && kinds.iter().all(|&kind| !self.means[kind].is_drawn(self.cut.side))
+            && kinds.iter().all(is_alike)
+    }
+
+    /// `doubtful`: squares that are so whatever they are like.
+    fn finished(self, told: &Told, rows: usize, doubtful: &[usize]) -> (Vec<u8>, Vec<SquareKind>, Vec<Doubt>) {
         let near: Vec<(f32, f32, u8)> = (0..self.of.len()).map(|cell| self.near(cell)).collect();
         let mut own: Vec<f32> = near.iter().map(|near| near.0).collect();
         own.sort_by(f32::total_cmp);
@@ -260,13 +270,14 @@ impl Settled {
             // The only square with something in it may be smudged as well as of its own kind.
             let mean = &self.means[usize::from(self.of[cell])];
             let alone = mean.squares == 1 && mean.is_drawn(self.cut.side);
-            let doubtful = alone || own > BETWEEN * next || own > UNLIKE * usual || rare.binary_search(&cell).is_ok();
+            let is_doubtful = alone || own > BETWEEN * next || own > UNLIKE * usual;
+            let is_doubtful = is_doubtful || doubtful.binary_search(&cell).is_ok();
             let kind_beside = || {
                 let kinds = beside(cell, self.cut.columns, rows).map(|other| self.of[other]);
                 kinds.into_iter().find(|kind| *kind != self.of[cell])
             };
             let or = if next.is_finite() { Some(or) } else { kind_beside() };
-            or.filter(|_| doubtful).map(|or| Doubt { cell, or })
+            or.filter(|_| is_doubtful).map(|or| Doubt { cell, or })
         };
         let doubts = near.iter().enumerate().filter_map(doubt).collect();
         let colours: Vec<Colour> = (0..self.means.len()).map(|kind| self.ground(told, kind)).collect();

@@ -176,7 +176,11 @@ impl Ends {
         } else {
             return (0, 0);
         };
-        let is_without = |nth: usize| speak.0[nth] < WITHOUT * speak.1;
+        let light = |nth: usize| middle(self.grounds[nth].iter().map(|ground| f64::from(ground[0])).collect());
+        let usually_light = middle((count / 4..count - count / 4).map(light).collect());
+        // On a lighter ground no line stands out lighter than on the usual one: what does are a screen's pixels that beat.
+        let beats = |nth: usize| light(nth) > usually_light && self.darker[nth] < 1.5 * by_darkness.0.min(0.0) - SEEN;
+        let is_without = |nth: usize| speak.0[nth] < WITHOUT * speak.1 || beats(nth);
         let beyond = |last: bool| {
             let at = |nth: usize| if last { count - 1 - nth } else { nth };
             (0..=EDGES)

@@ -197,3 +197,13 @@ fn kinds_that_hardly_any_square_is_of_are_given_away_where_there_are_more_than_y
         |&cell: &usize| (0..of.len()).all(|o| doubtful.contains(&o) || (of[o] == of[cell]) == (kind(o) == kind(cell)));
     assert!((5..of.len()).all(|cell| is_right(&cell)));
 }
+
+#[test]
+fn letters_that_are_hardly_seen_are_all_doubtful() {
+    for (ink, doubtful) in [(20, 0), (190, COLUMNS * ROWS)] {
+        let faint =
+            |cell: usize, x: usize, y: usize| letter(cell, x, y).map(|v| if v < 100 { v - 20 + ink } else { v });
+        let (_, kinds, doubts) = settled(&faint, &told(|cell| yarn(cell) as u8, 2), &[]);
+        assert_eq!((kinds.len(), doubts.len()), (2, doubtful), "ink of {ink}");
+    }
+}
