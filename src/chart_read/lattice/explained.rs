@@ -65,7 +65,7 @@ pub(super) struct Explained {
 impl Explained {
     /// Whether there are so few kinds of squares that no others can be the right ones.
     pub(super) fn is_plain(self) -> bool {
-        self.share >= 0.75 && self.kinds * 24 <= self.squares && self.over <= 0.1
+        self.share >= 0.75 && self.kinds * 30 <= self.squares && self.over <= 0.1
     }
 }
 
