@@ -91,12 +91,18 @@ impl Judged<'_> {
             let (now, before) = ((now, lattice.strength >= PLAIN), (before, best.strength >= PLAIN));
             return is_better_of_photograph(now, before, larger);
         }
+        if now.share > before.share && now.kinds <= before.kinds && lattice.strength >= best.strength {
+            return true;
+        }
         // Several squares as one are of more kinds than each; halves of squares are of more kinds than the whole.
         if larger > LARGER && now.kinds > before.kinds {
             return false;
         }
         let is_half = (LARGER..QUARTERS).contains(&larger.recip()) && !lattice.lined;
-        if (is_half || (LARGER..QUARTERS).contains(&larger)) && 2 * now.kinds <= before.kinds && lattice.strength >= best.strength {
+        if (is_half || (LARGER..QUARTERS).contains(&larger))
+            && 2 * now.kinds <= before.kinds
+            && lattice.strength >= best.strength
+        {
             return now.share > before.share - LESS;
         }
         // Halves are not, unless their sides are seen as plainly and they explain more: then the others are doubles.
@@ -184,7 +190,10 @@ mod tests {
         assert_eq!(best(&[seen(20.0), right.clone()], How::Tried).1, 17);
         assert_eq!(best(&[seen(25.0), right.clone()], How::Tried).1, 18);
         let unseen = Lattice { strength: 0.0, ..seen(20.0) };
-        assert_eq!(best(&[unseen, right], How::Tried).1, 18);
+        assert_eq!(best(&[unseen, right.clone()], How::Tried).1, 18);
+        // Unless its own are seen as well, and it is of no more kinds.
+        let plainer = Lattice { strength: 1.0, ..right };
+        assert_eq!(best(&[seen(20.0), plainer], How::Tried).1, 18);
     }
 
     #[test]
@@ -212,6 +221,31 @@ mod tests {
             let drawn = Rc::new(Drawn::of(&picture));
             let mut chosen = Chosen::default();
             offered.into_iter().for_each(|lattice| chosen.offer(&drawn, Some(lattice), How::Followed));
+            assert_eq!(chosen.best().expect("a lattice").lattice.rows(), 14);
+        }
+    }
+
+    #[test]
+    fn two_squares_as_one_give_way_to_squares_of_half_as_many_kinds() {
+        // One yarn, and a square of another here and there.
+        let (width, height) = (220, 180);
+        let pixel = |at: usize| {
+            let (x, y) = (at % width, at / width);
+            let (column, row) = ((x / 10).wrapping_sub(2), (y / 10).wrapping_sub(2));
+            match column < 18 && row < 14 {
+                true if (column * 5 + row * 7) % 11 == 0 => [60, 90, 160],
+                true => [220, 150, 90],
+                false => [255; 3],
+            }
+        };
+        let picture = SrgbPicture { width, height, rgb: (0..width * height).flat_map(pixel).collect() };
+        let drawn = Rc::new(Drawn::of(&picture));
+        let right = Lattice { strength: 1.0, ..lattice((20.0, 200.0), (20.0, 160.0), 10.0) };
+        let ys = (0..=7).map(|i| 20.0 + f64::from(i) * 20.0).collect();
+        let double = Lattice { ys, strength: 0.9, ..right.clone() };
+        for offered in [[right.clone(), double.clone()], [double, right]] {
+            let mut chosen = Chosen::default();
+            offered.into_iter().for_each(|lattice| chosen.offer(&drawn, Some(lattice), How::Tried));
             assert_eq!(chosen.best().expect("a lattice").lattice.rows(), 14);
         }
     }
