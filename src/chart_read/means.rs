@@ -84,7 +84,7 @@ pub(super) fn settle(source: Source<'_>, told: &Told) -> (Vec<u8>, Vec<SquareKin
         // Nothing is plain enough to hold against anything else: as it was told, and doubtful.
         now = Settled::of(now.cut, told.cells.clone());
     }
-    let doubtful = if now.is_faint(told) { (0..now.of.len()).collect() } else { now.give_away_rare() };
+    let doubtful = if now.is_faint() { (0..now.of.len()).collect() } else { now.give_away_rare() };
     now.finished(told, rows, &doubtful)
 }
 
@@ -251,13 +251,11 @@ impl Settled {
     }
 
     /// Whether squares differ by what is drawn in them alone, and that is so faint that several symbols may look like one.
-    fn is_faint(&self, told: &Told) -> bool {
-        let kinds: Vec<usize> = (0..self.means.len()).filter(|&kind| self.means[kind].squares > 0).collect();
-        let first = self.ground(told, kinds[0]);
-        let is_alike = |&kind: &usize| self.ground(told, kind).difference(first) < SAME_GROUND;
-        kinds.len() > 1
-            && kinds.iter().all(|&kind| !self.means[kind].is_drawn(self.cut.side))
-            && kinds.iter().all(is_alike)
+    fn is_faint(&self) -> bool {
+        let kinds: Vec<&Mean> = self.means.iter().filter(|mean| mean.squares > 0).collect();
+        let side = self.cut.side;
+        let is_of_one_ground = |kind: &&Mean| !kind.is_of_other_ground(kinds[0], side, &self.noise);
+        kinds.len() > 1 && kinds.iter().all(|kind| !kind.is_drawn(side)) && kinds.iter().all(is_of_one_ground)
     }
 
     /// `doubtful`: squares that are so whatever they are like.

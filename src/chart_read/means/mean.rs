@@ -135,11 +135,20 @@ impl Mean {
         }
     }
 
+    /// Whether two means differ on the whole, and not by what is drawn alone.
+    pub(super) fn is_of_other_ground(&self, other: &Mean, side: usize, noise: &Noise) -> bool {
+        let whole = (0..3).map(|channel| self.whole(other, side, channel)).map(|off| off * off).sum();
+        libm::sqrtf(whole) > noise.whole * self.more(other)
+    }
+
+    /// How much more two means may differ than those of many squares.
+    fn more(&self, other: &Mean) -> f32 {
+        1.0 + OF_FEW / self.squares.min(other.squares) as f32
+    }
+
     /// Whether two means are those of two kinds.
     pub(super) fn is_apart(&self, other: &Mean, side: usize, noise: &Noise) -> bool {
-        let more = 1.0 + OF_FEW / self.squares.min(other.squares) as f32;
-        let whole = (0..3).map(|channel| self.whole(other, side, channel)).map(|off| off * off).sum();
-        if libm::sqrtf(whole) > noise.whole * more {
+        if self.is_of_other_ground(other, side, noise) {
             return true;
         }
         // What is drawn may lie a little beside.
@@ -156,7 +165,7 @@ impl Mean {
         }
         let ink = self.range(side).max(other.range(side));
         let by_noise = if ink > DRAWN { noise.spot.min(MOST_OF_INK * ink) } else { noise.spot };
-        best.1 > more * by_noise.max(SPOT_OF_INK * ink)
+        best.1 > self.more(other) * by_noise.max(SPOT_OF_INK * ink)
     }
 
     /// Whether something is drawn in the squares.

@@ -202,7 +202,7 @@ fn packed_pictures_drawn_by_lot_come_back_as_often_as_before() {
 #[test]
 #[ignore = "dear: .ci/run runs it with --ignored"]
 fn photographs_drawn_by_lot_come_back_as_often_as_before() {
-    come_back_as_often_as_before(Way::Photograph, (2..5, 3), 21);
+    come_back_as_often_as_before(Way::Photograph, (2..5, 3), 22);
 }
 
 #[test]
