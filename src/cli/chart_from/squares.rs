@@ -164,12 +164,24 @@ impl Squares {
             if filled { "their fills" } else { "their letters" }
         );
         let counts = [
-            (bare, "cells have nothing in them and are bare cells of the chart"),
-            (sheet.merged, "merged ranges are taken as so many cells alike"),
-            (sheet.others, "other sheets of the file are not read; put the chart's own first"),
+            (
+                bare,
+                "cell has nothing in it and is a bare cell of the chart",
+                "cells have nothing in them and are bare cells of the chart",
+            ),
+            (
+                sheet.merged,
+                "merged range is taken as so many cells alike",
+                "merged ranges are taken as so many cells alike",
+            ),
+            (
+                sheet.others,
+                "other sheet of the file is not read; put the chart's own first",
+                "other sheets of the file are not read; put the chart's own first",
+            ),
         ];
-        for (count, what) in counts.into_iter().filter(|(count, _)| *count > 0) {
-            said.push_str(&format!("\n{count} {what}"));
+        for (count, one, many) in counts.into_iter().filter(|(count, ..)| *count > 0) {
+            said.push_str(&format!("\n{}", counted(count, one, many)));
         }
         let colours = order.iter().enumerate().map(|(at, (cell, _))| cell.fill.unwrap_or_else(|| ladder(at)));
         Squares {
