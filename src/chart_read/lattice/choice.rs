@@ -8,7 +8,7 @@ use std::rc::Rc;
 const MORE: f64 = 0.01;
 /// And what it has to where the other's sides are plainly seen.
 const PLAINLY_MORE: f64 = 0.08;
-/// Squares may explain so much less than halves or doubles of them where they are of half as many kinds.
+/// Whole squares may explain so much less than their halves where they are of half as many kinds.
 const LESS: f64 = 0.02;
 /// And in a photograph so much less.
 const MUCH_LESS: f64 = 0.05;
@@ -98,11 +98,7 @@ impl Judged<'_> {
         if larger > LARGER && now.kinds > before.kinds {
             return false;
         }
-        let is_half = (LARGER..QUARTERS).contains(&larger.recip()) && !lattice.lined;
-        if (is_half || (LARGER..QUARTERS).contains(&larger))
-            && 2 * now.kinds <= before.kinds
-            && lattice.strength >= best.strength
-        {
+        if (LARGER..QUARTERS).contains(&larger) && 2 * now.kinds <= before.kinds && lattice.strength >= best.strength {
             return now.share > before.share - LESS;
         }
         // Halves are not, unless their sides are seen as plainly and they explain more: then the others are doubles.

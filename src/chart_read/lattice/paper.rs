@@ -310,4 +310,19 @@ mod tests {
         assert_eq!(bounded(&picture, (0.0, 220.0), (0.0, 180.0)), WHOLE);
         assert_eq!(bounded(&picture, (20.0, 200.0), (20.0, 160.0)), WHOLE);
     }
+
+    #[test]
+    fn on_lighter_ground_what_stands_out_lighter_than_the_charts_lines_is_no_line() {
+        // Twelve rows of ten squares, with lines a little lighter than their yarn; the last is of another ground.
+        let beyond = |ground: i16, darker: f64| {
+            let (mut grounds, mut all) = (vec![vec![[100, 0, 0]; 10]; 12], vec![-2.0; 12]);
+            (grounds[11], all[11]) = (vec![[ground, 0, 0]; 10], darker);
+            let (lightest, depths, marked) = (vec![180; 12], vec![7.0; 12], vec![1.0; 12]);
+            Ends { grounds, lightest, darker: all, depths, marked }.beyond()
+        };
+        assert_eq!(beyond(180, -8.0), (0, 1));
+        assert_eq!(beyond(180, 5.0), (0, 0), "a light yarn behind a line");
+        assert_eq!(beyond(180, -2.0), (0, 0), "lines as usual");
+        assert_eq!(beyond(100, -8.0), (0, 0), "no paper");
+    }
 }
