@@ -84,7 +84,8 @@ pub(crate) fn read(bytes: &[u8], range: Option<Range>) -> Result<Sheet, Diagnost
 
 /// Every cell of a merged range is as its first one.
 fn spread(found: &mut Found) -> Result<(), Diagnostic> {
-    let all: usize = found.merged.iter().map(|m| (m.right - m.left + 1).saturating_mul(m.bottom - m.top + 1)).sum();
+    let area = |m: &Range| (m.right - m.left + 1).saturating_mul(m.bottom - m.top + 1);
+    let all = found.merged.iter().map(area).fold(0, usize::saturating_add);
     if all > MAX_SIDE * MAX_SIDE {
         return Err(Diagnostic::fault("chart-too-large", "more cells are merged than a chart has"));
     }
@@ -174,6 +175,13 @@ mod tests {
                 let _read_or_told = read(&changed, None);
             }
         }
+    }
+
+    #[test]
+    fn more_merged_cells_than_can_be_counted_are_told() {
+        let range = Range { left: 0, top: 0, right: usize::MAX - 1, bottom: 1 };
+        let mut found = Found { cells: Filled::new(), merged: vec![range; 3], others: 0 };
+        assert_eq!(spread(&mut found).map_err(|fault| fault.id), Err("chart-too-large"));
     }
 
     #[test]

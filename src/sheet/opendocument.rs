@@ -1,6 +1,6 @@
 //! Spreadsheets in OpenDocument (ISO/IEC 26300-1): the first sheet that is shown, its fills and its words.
 
-use super::cells::{Filled, Found, Range, SheetCell, keep};
+use super::cells::{Filled, Found, MAX_SIDE, Range, SheetCell, keep};
 use super::steps::{self, Element, Gathered, Step};
 use super::zip::{Archive, broken};
 use crate::colour::Colour;
@@ -177,7 +177,10 @@ impl<'a> SheetReader<'a> {
         }
         match element.name() {
             "table-column" => {
-                self.columns.push((count("number-columns-repeated"), fill("default-cell-style-name").flatten()));
+                // Each is looked for anew in every row.
+                if self.columns.len() < MAX_SIDE {
+                    self.columns.push((count("number-columns-repeated"), fill("default-cell-style-name").flatten()));
+                }
             }
             "table-row" => {
                 (self.rows, self.row_fill) = (count("number-rows-repeated"), fill("default-cell-style-name"));
@@ -221,7 +224,7 @@ impl<'a> SheetReader<'a> {
             let (right, bottom) = ((left + wide - 1).min(MAX_PLACE), (top + high - 1).min(MAX_PLACE));
             self.merged.push(Range { left, top, right, bottom });
         }
-        if fill.is_some() || !text.is_empty() {
+        if self.column < MAX_PLACE && (fill.is_some() || !text.is_empty()) {
             self.line.push((self.column, columns, SheetCell { fill, text }));
         }
         self.column = (self.column + columns).min(MAX_PLACE);
@@ -235,11 +238,16 @@ impl<'a> SheetReader<'a> {
             return Ok(());
         }
         let part = self.range.unwrap_or(Range { left: 0, top: 0, right: MAX_PLACE, bottom: MAX_PLACE });
+        let is_kept = |(left, columns, cell): &&(usize, usize, SheetCell)| {
+            let is_inside = *left <= part.right && left + columns > part.left;
+            is_inside && !(cell.text.is_empty() && is_ground(*left, left + columns))
+        };
+        let kept: Vec<&(usize, usize, SheetCell)> = line.iter().filter(is_kept).collect();
+        if kept.is_empty() {
+            return Ok(());
+        }
         for row in top.max(part.top)..bottom.min(part.bottom + 1) {
-            for (left, columns, cell) in &line {
-                if cell.text.is_empty() && is_ground(*left, left + columns) {
-                    continue;
-                }
+            for (left, columns, cell) in &kept {
                 for column in (*left).max(part.left)..(left + columns).min(part.right + 1) {
                     keep(&mut self.cells, (row, column), cell.clone())?;
                 }
