@@ -176,11 +176,9 @@ impl<'a> SheetReader<'a> {
             return;
         }
         match element.name() {
-            "table-column" => {
-                // Each is looked for anew in every row.
-                if self.columns.len() < MAX_SIDE {
-                    self.columns.push((count("number-columns-repeated"), fill("default-cell-style-name").flatten()));
-                }
+            // Each is looked for anew in every row.
+            "table-column" if self.columns.len() < MAX_SIDE => {
+                self.columns.push((count("number-columns-repeated"), fill("default-cell-style-name").flatten()));
             }
             "table-row" => {
                 (self.rows, self.row_fill) = (count("number-rows-repeated"), fill("default-cell-style-name"));
