@@ -161,7 +161,7 @@ pub(crate) fn chart_pixels(bytes: &[u8], most: u32) -> Result<Pixels, Diagnostic
         return Err(Diagnostic::fault("empty-chart", "the chart has no pixels"));
     }
     limited(&mut decoder, MAX_CHART_MEMORY, "the chart")?;
-    let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the chart", &e))?;
+    let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the chart", bytes, &e))?;
     let rgba = picture.into_rgba16().pixels().map(|p| p.0).collect();
     Ok(Pixels { columns: columns as usize, rows: rows as usize, rgba })
 }
@@ -237,7 +237,7 @@ pub fn photograph(bytes: &[u8]) -> Result<EncodedPicture, Diagnostic> {
             // While it is turned it is there twice.
             let most = if is_large { MAX_PHOTOGRAPH_MEMORY } else { MAX_PHOTOGRAPH_MEMORY / 2 };
             limited(&mut decoder, most, "the photograph")?;
-            let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the photograph", &e))?;
+            let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the photograph", bytes, &e))?;
             let (width, height) = smaller::sides(full, MAX_PIXELS_SEEN);
             if is_large { picture.thumbnail_exact(width, height) } else { picture }
         }
@@ -260,7 +260,7 @@ pub fn photograph(bytes: &[u8]) -> Result<EncodedPicture, Diagnostic> {
             picture.write_with_encoder(encoder)
         }
     };
-    written.map_err(|e| undecodable("the photograph", &e))?;
+    written.map_err(|e| undecodable("the photograph", bytes, &e))?;
     Ok(EncodedPicture { packing, bytes: out, width, height })
 }
 
@@ -288,7 +288,7 @@ pub fn seen(bytes: &[u8]) -> Result<SrgbPicture, Diagnostic> {
     limited(&mut decoder, MAX_PHOTOGRAPH_MEMORY, what)?;
     let turn = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let profile = decoder.icc_profile().ok().flatten();
-    let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable(what, &e))?;
+    let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable(what, bytes, &e))?;
     let pixels = u64::from(width) * u64::from(height);
     if pixels > MAX_PIXELS_SEEN {
         let (width, height) = smaller::sides((width, height), MAX_PIXELS_SEEN);
@@ -385,6 +385,19 @@ fn photograph_header(bytes: &[u8]) -> Result<PictureHeader<'_>, Diagnostic> {
     Ok((packing, Box::new(decoder), turn, size))
 }
 
+/// Whether the end of a picture is missing that is no JPEG and no PNG: GIF89a ends with a trailer (section 27), and WebP says
+/// how long it is (RFC 9649, section 2.4).
+fn lacks_end(bytes: &[u8]) -> bool {
+    match image::guess_format(bytes) {
+        Ok(ImageFormat::Gif) => bytes.last() != Some(&0x3B),
+        Ok(ImageFormat::WebP) => {
+            let long = bytes.get(4..8).and_then(|long| long.try_into().ok()).map(u32::from_le_bytes);
+            long.is_none_or(|long| u64::from(long) + 8 > bytes.len() as u64)
+        }
+        _ => false,
+    }
+}
+
 fn cut_off(what: &str) -> Diagnostic {
     Diagnostic::fault("picture-cut-off", format!("{what} is cut off: its end is missing"))
         .hint("copy it once more from where it came, or open and save it in any picture program")
@@ -418,7 +431,7 @@ fn opened<'b>(bytes: &'b [u8], memory: u64, what: &str) -> Result<impl ImageDeco
     let mut limits = Limits::default();
     limits.max_alloc = Some(memory);
     reader.limits(limits);
-    reader.into_decoder().map_err(|e| undecodable(what, &e))
+    reader.into_decoder().map_err(|e| undecodable(what, bytes, &e))
 }
 
 /// What is unpacked counts as well, and some decoders do not count it themselves.
@@ -432,10 +445,11 @@ fn limited(decoder: &mut impl ImageDecoder, memory: u64, what: &str) -> Result<(
     Ok(())
 }
 
-fn undecodable(what: &str, error: &image::ImageError) -> Diagnostic {
-    if let image::ImageError::IoError(error) = error
-        && error.kind() == std::io::ErrorKind::UnexpectedEof
-    {
+/// Why a picture in these bytes was not unpacked. Decoders of some kinds tell it of missing ends in words of their own.
+fn undecodable(what: &str, bytes: &[u8], error: &image::ImageError) -> Diagnostic {
+    let has_no_more =
+        matches!(error, image::ImageError::IoError(error) if error.kind() == std::io::ErrorKind::UnexpectedEof);
+    if has_no_more || lacks_end(bytes) {
         return cut_off(what);
     }
     let why: String = error.to_string().chars().map(|c| if c.is_control() { ' ' } else { c }).take(200).collect();
@@ -460,7 +474,7 @@ pub(crate) fn rgb_pixels(bytes: &[u8]) -> Result<RgbPixels, String> {
     let mut decoder = opened(bytes, MAX_PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;
     limited(&mut decoder, MAX_PHOTOGRAPH_MEMORY, "the picture").map_err(why)?;
     let profile = decoder.icc_profile().ok().flatten();
-    let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the picture", &e).message)?;
+    let picture = DynamicImage::from_decoder(decoder).map_err(|e| undecodable("the picture", bytes, &e).message)?;
     let size = (picture.width(), picture.height());
     if !picture.color().has_alpha() {
         return Ok(RgbPixels { size, rgb: picture.into_rgb8().into_raw(), profile });
@@ -491,7 +505,8 @@ mod tests {
             (ImageFormat::Jpeg, "picture-cut-off"),
             (ImageFormat::Png, "picture-cut-off"),
             (ImageFormat::Bmp, "picture-cut-off"),
-            (ImageFormat::Gif, "broken-picture"),
+            (ImageFormat::Gif, "picture-cut-off"),
+            (ImageFormat::WebP, "picture-cut-off"),
         ] {
             let mut bytes = Cursor::new(Vec::new());
             picture.write_to(&mut bytes, format).expect("a picture");

@@ -58,7 +58,7 @@ pub(super) fn find(picture: &SrgbPicture, size: Size, thoroughly: bool) -> Resul
             offer_photographed(&mut flat, (&half, HALVED), &pencils, (size, false));
         }
         if flat.is_plain(FINE) {
-            return finish(flat.best().map(Found::photographed), size);
+            return finish(flat.best(size).map(Found::photographed), size);
         }
         flat = Photographed::default();
     }
@@ -70,7 +70,7 @@ pub(super) fn find(picture: &SrgbPicture, size: Size, thoroughly: bool) -> Resul
     if thoroughly && (is_rough(picture) || !(flat.is_clear() || flat.is_plain(0.0))) {
         offer_with_pixels_mixed(&mut flat, picture, size);
     }
-    keep(flat.best().map(Found::photographed), &mut best);
+    keep(flat.best(size).map(Found::photographed), &mut best);
     finish(best, size)
 }
 

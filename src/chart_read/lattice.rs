@@ -90,11 +90,11 @@ pub(super) fn on_screen(picture: &SrgbPicture, edges: &Edges, size: Size) -> Opt
             chosen.offer(&drawn, straight(edges, &turned, picture, guess, size), How::Followed);
         }
     }
-    let mut lattice = chosen.best()?.lattice;
+    let mut best = chosen.best()?;
     if size == Size::default() {
-        drawn.bound(&mut lattice);
+        drawn.bound(&mut best.lattice);
     }
-    Some(lattice)
+    Some(best.with_doubt(size).lattice)
 }
 
 /// Other squares than those that are seen best, of a photograph that was laid flat: by what explains most of its middle, and
@@ -320,8 +320,8 @@ impl Photographed {
     }
 
     /// The best of all, and the photograph made even by them.
-    pub(super) fn best(self) -> Option<(SrgbPicture, Lattice)> {
-        let Judged { drawn, lattice, .. } = self.chosen.best()?;
+    pub(super) fn best(self, size: Size) -> Option<(SrgbPicture, Lattice)> {
+        let Judged { drawn, lattice, .. } = self.chosen.best()?.with_doubt(size);
         Some((Rc::into_inner(drawn)?.picture.into_owned(), lattice))
     }
 }

@@ -33,11 +33,17 @@ use std::path::{Path, PathBuf};
 
 /// Most bytes of a picture.
 const MAX_PICTURE_BYTES: u64 = 200_000_000;
+/// The files that are always written.
+const FILES: [&str; 4] = ["project.toml", "chart.txt", schema::FILE, "before-and-after.png"];
 
 /// Draws the chart, and writes the folder, all of its files or none.
 pub(crate) fn run(typed: &ChartFrom) -> Outcome {
     let mut sources = Sources::new();
     let mut report = Report::new();
+    // Before the picture is read, which may take a while.
+    if let Some(path) = write::taken(&folder(typed), FILES.into_iter()) {
+        return say_taken(&path);
+    }
     let Some(made) = make(typed, &mut sources, &mut report) else {
         report::show(&report, &sources);
         return Outcome::of(&report);
@@ -52,19 +58,30 @@ pub(crate) fn run(typed: &ChartFrom) -> Outcome {
             ));
             Outcome::Done
         }
-        Err(NewFileError::Taken(path)) => {
-            report::say(&format!(
-                "`{}` is there already, and nothing is overwritten; choose another folder with -o",
-                path.display()
-            ));
-            Outcome::WrongUse
-        }
+        Err(NewFileError::Taken(path)) => say_taken(&path),
         Err(NewFileError::Failed(diagnostic)) => {
             report.push(diagnostic);
             report::show(&report, &sources);
             Outcome::of(&report)
         }
     }
+}
+
+fn say_taken(path: &Path) -> Outcome {
+    report::say(&format!(
+        "`{}` is there already, and nothing is overwritten; choose another folder with -o",
+        path.display()
+    ));
+    Outcome::WrongUse
+}
+
+/// The folder that is written.
+fn folder(typed: &ChartFrom) -> PathBuf {
+    typed.output.clone().unwrap_or_else(|| PathBuf::from(title_slug(&title(typed))))
+}
+
+fn title(typed: &ChartFrom) -> String {
+    typed.title.clone().unwrap_or_else(|| title_of(&typed.picture))
 }
 
 /// A project folder that is not written yet.
@@ -85,8 +102,7 @@ fn make(typed: &ChartFrom, sources: &mut Sources, report: &mut Report) -> Option
         None => None,
     };
     let (options, words, input) = (options?, words?, input?);
-    let title = typed.title.clone().unwrap_or_else(|| title_of(&typed.picture));
-    let pattern = Pattern::new(title, &words, like);
+    let pattern = Pattern::new(title(typed), &words, like);
     let base = pattern.project(sources, report)?;
     let (picture, sheet) = match input {
         Input::Picture(picture) => (picture, None),
@@ -212,15 +228,10 @@ fn pack(desk: &Desk<'_>, finished: Finished, sources: &mut Sources, report: &mut
     let prepared = Prepared::new(project, manner);
     let shown = before_and_after(&desk.picture, &plan, &prepared, &variant, report)?;
     let Prepared { project, .. } = prepared;
-    let mut files = vec![
-        ("project.toml", pattern.text().into_bytes()),
-        ("chart.txt", pattern::grid(&project).into_bytes()),
-        (schema::FILE, schema::schema().into_bytes()),
-        ("before-and-after.png", shown),
-    ];
-    files.extend(more);
-    let folder = desk.typed.output.clone().unwrap_or_else(|| PathBuf::from(title_slug(&project.about.title)));
-    Some(NewProject { folder, files, said })
+    let own =
+        [pattern.text().into_bytes(), pattern::grid(&project).into_bytes(), schema::schema().into_bytes(), shown];
+    let files = FILES.into_iter().zip(own).chain(more).collect();
+    Some(NewProject { folder: folder(desk.typed), files, said })
 }
 
 fn language(typed: &ChartFrom, report: &mut Report) -> Option<Words> {

@@ -10,7 +10,7 @@ mod place;
 mod strays;
 mod unfinished;
 
-pub(crate) use added::added;
+pub(crate) use added::{added, taken};
 pub(crate) use failed::{NewFileError, NotWritten, failed};
 pub(crate) use folder::{Folder, folder};
 pub(crate) use place::{FileKind, LIST_OF_COPIES, Place, may_write};

@@ -35,6 +35,11 @@ impl Range {
         let ((left, top), (right, bottom)) = (place(from)?, place(to)?);
         (left <= right && top <= bottom).then_some(Range { left, top, right, bottom })
     }
+
+    /// Whether both have a cell in common.
+    pub(super) fn meets(self, other: Range) -> bool {
+        self.left <= other.right && self.right >= other.left && self.top <= other.bottom && self.bottom >= other.top
+    }
 }
 
 impl std::fmt::Display for Range {

@@ -69,14 +69,11 @@ pub(crate) fn read(bytes: &[u8], range: Option<Range>) -> Result<Sheet, Diagnost
     }
     let at = |row: usize, column: usize| found.cells.get(&(row, column)).cloned().unwrap_or_default();
     let cells = (part.top..=part.bottom).flat_map(|row| (part.left..=part.right).map(move |c| (row, c)));
-    let inside = |merged: &&Range| {
-        merged.left <= part.right && merged.right >= part.left && merged.top <= part.bottom && merged.bottom >= part.top
-    };
     Ok(Sheet {
         columns,
         rows,
         cells: cells.map(|(row, column)| at(row, column)).collect(),
-        merged: found.merged.iter().filter(inside).count(),
+        merged: found.merged.iter().filter(|merged| merged.meets(part)).count(),
         range: part.to_string(),
         others: found.others,
     })
@@ -156,6 +153,10 @@ mod tests {
             let part = read(bytes, Range::read("C2:E4")).unwrap_or_else(|fault| panic!("{kind}: {}", fault.message));
             let rows: Vec<String> = (0..part.rows).map(|row| fills(&part, row)).collect();
             assert_eq!(rows, ["BCA", "ABB", "ABC"], "{kind}");
+            // What was merged begins outside.
+            let part = read(bytes, Range::read("D5:G6")).unwrap_or_else(|fault| panic!("{kind}: {}", fault.message));
+            let rows: Vec<String> = (0..part.rows).map(|row| fills(&part, row)).collect();
+            assert_eq!((rows, part.merged), (vec!["DDDD".to_owned(), "FFAA".to_owned()], 1), "{kind}");
         }
         for (kind, bytes) in LETTERED {
             let sheet = read(bytes, None).unwrap_or_else(|fault| panic!("{kind}: {}", fault.message));

@@ -205,27 +205,30 @@ impl<'a> SheetReader<'a> {
                 cell.is_text &= cell.depth > 0;
                 Ok(())
             }
-            (Some(_), _) => {
-                self.end_of_cell();
-                Ok(())
-            }
+            (Some(_), _) => self.end_of_cell(),
             (None, "table-row") => self.end_of_row(),
             (None, _) => Ok(()),
         }
     }
 
-    fn end_of_cell(&mut self) {
+    fn end_of_cell(&mut self) -> Result<(), Diagnostic> {
         let text = self.text.take();
-        let Some(OpenCell { columns, fill, spans: (wide, high), .. }) = self.cell.take() else { return };
+        let Some(OpenCell { columns, fill, spans: (wide, high), .. }) = self.cell.take() else { return Ok(()) };
         if (wide, high) != (1, 1) {
             let (left, top) = (self.column, self.row);
             let (right, bottom) = ((left + wide - 1).min(MAX_PLACE), (top + high - 1).min(MAX_PLACE));
-            self.merged.push(Range { left, top, right, bottom });
+            let merged = Range { left, top, right, bottom };
+            // What it is merged into may lie in the range where it begins outside.
+            if self.range.is_some_and(|part| merged.meets(part)) {
+                keep(&mut self.cells, (top, left), SheetCell { fill, text: text.clone() })?;
+            }
+            self.merged.push(merged);
         }
         if self.column < MAX_PLACE && (fill.is_some() || !text.is_empty()) {
             self.line.push((self.column, columns, SheetCell { fill, text }));
         }
         self.column = (self.column + columns).min(MAX_PLACE);
+        Ok(())
     }
 
     fn end_of_row(&mut self) -> Result<(), Diagnostic> {

@@ -2,6 +2,7 @@
 
 use super::explained::{Drawn, Explained};
 use super::spread::{BY_MARGIN, Lattice, PLAIN};
+use crate::chart_read::reading::Size;
 use std::rc::Rc;
 
 /// What the better of two lattices has to explain more, of the whole picture.
@@ -79,6 +80,15 @@ impl<'a> Chosen<'a> {
 }
 
 impl Judged<'_> {
+    /// The same, with doubt about how many squares there are unless that was said, or it is certain that they are a chart's and
+    /// plain where they end.
+    pub(super) fn with_doubt(mut self, size: Size) -> Self {
+        if size.columns.is_none() || size.rows.is_none() {
+            self.lattice.size_is_sure &= self.explained.is_certain() && self.drawn.is_bounded(&self.lattice);
+        }
+        self
+    }
+
     fn is_better(&self, how: How, best: &Judged<'_>) -> bool {
         let area = |judged: &Judged<'_>| {
             let (wide, high) = judged.drawn.side(&judged.lattice);

@@ -70,6 +70,11 @@ impl Explained {
 }
 
 impl Explained {
+    /// Whether these are a chart's squares for certain, be they bare and explain little.
+    pub(super) fn is_certain(self) -> bool {
+        self.share >= 0.25 && self.kinds * 5 <= self.squares && self.squares >= 64
+    }
+
     /// Whether squares are so few kinds that this is a chart.
     pub(super) fn is_clear(self) -> bool {
         self.share >= 0.55 && self.kinds * 5 <= self.squares && self.squares >= 64

@@ -65,6 +65,22 @@ impl Drawn<'_> {
         }
     }
 
+    /// Whether it is plain on all four sides where the squares end: the outermost are like others, or have a line at their
+    /// outer side, and those beyond are like none, or beyond the last line.
+    pub(super) fn is_bounded(&self, lattice: &Lattice) -> bool {
+        [(false, false), (false, true), (true, false), (true, true)].into_iter().all(|(turned, last)| {
+            let lines = if turned { &lattice.ys } else { &lattice.xs };
+            if lines.len() <= LEAST_TO_BOUND {
+                return false;
+            }
+            let [outside, outermost, _] = self.likeness(lattice, turned, last);
+            let own = if last { lines[lines.len() - 1] } else { lines[0] };
+            let is_line = self.is_line(lattice, turned, own);
+            let is_last_line = is_line && !self.is_line(lattice, turned, beyond(lines, last));
+            (outermost >= OF_THE_CHART || is_line) && (outside <= NOT_OF_THE_CHART || is_last_line)
+        })
+    }
+
     /// Whether a line at this place is seen from end to end.
     fn is_line(&self, lattice: &Lattice, turned: bool, at: f64) -> bool {
         let end = |lines: &[f64]| (lines[0], lines[lines.len() - 1]);

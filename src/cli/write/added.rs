@@ -5,7 +5,7 @@
 use super::unfinished::{Unfinished, at_once};
 use super::{Folder, NewFileError, Way, failed, ours, parent, settle_list, strays};
 use std::io::{ErrorKind, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Writes files that must all be new into a folder, which is made if it is not there. If one of the names is taken, or
 /// anything fails, none of them is left behind; the error then holds the name that is taken.
@@ -14,13 +14,11 @@ pub(crate) fn added(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), NewFil
         return alone(folder, files);
     }
     let wrong = |e: std::io::Error| NewFileError::Failed(failed(folder, &e));
-    if !folder.is_dir() {
-        return Err(NewFileError::Taken(folder.to_path_buf()));
+    if folder.is_dir() {
+        let _cleared = strays::clear(folder);
     }
-    let _cleared = strays::clear(folder);
-    let taken = |name: &str| folder.join(name).symlink_metadata().is_ok();
-    if let Some((name, _)) = files.iter().find(|(name, _)| taken(name)) {
-        return Err(NewFileError::Taken(folder.join(name)));
+    if let Some(path) = taken(folder, files.iter().map(|(name, _)| *name)) {
+        return Err(NewFileError::Taken(path));
     }
     let mut builder = tempfile::Builder::new();
     builder.prefix(ours::PREFIX).suffix(ours::SUFFIX).rand_bytes(ours::LETTERS);
@@ -43,6 +41,15 @@ pub(crate) fn added(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), NewFil
     drop((held, unfinished));
     settle_list(folder);
     moved
+}
+
+/// The first place of files with these names in this folder in which something lies. `None`: all of them are free by now.
+pub(crate) fn taken<'n>(folder: &Path, mut names: impl Iterator<Item = &'n str>) -> Option<PathBuf> {
+    folder.symlink_metadata().ok()?;
+    if !folder.is_dir() {
+        return Some(folder.to_path_buf());
+    }
+    names.find(|name| folder.join(name).symlink_metadata().is_ok()).map(|name| folder.join(name))
 }
 
 /// Moves all files to their places; where one is taken by now, takes the others back.
