@@ -77,10 +77,11 @@ pub(super) fn guess(picture: &SrgbPicture, edges: &Edges, turned: &Edges) -> Opt
 /// The lattice of a chart that a screen shows. `None`: there is nothing like a lattice.
 pub(super) fn on_screen(picture: &SrgbPicture, edges: &Edges, size: Size) -> Option<Lattice> {
     let turned = edges.turned();
-    let guess = guess(picture, edges, &turned)?;
     let drawn = Rc::new(Drawn::of(picture));
     let mut chosen = Chosen::default();
-    chosen.offer(&drawn, straight(edges, &turned, picture, guess, size), How::Followed);
+    if let Some(guess) = guess(picture, edges, &turned) {
+        chosen.offer(&drawn, straight(edges, &turned, picture, guess, size), How::Followed);
+    }
     if !chosen.is_settled() {
         let of_one_size = uniform::find(&drawn, edges, &turned);
         for &guess in &of_one_size {
@@ -88,6 +89,10 @@ pub(super) fn on_screen(picture: &SrgbPicture, edges: &Edges, size: Size) -> Opt
         }
         for guess in of_one_size.into_iter().chain(in_any_window(picture, edges, &turned)) {
             chosen.offer(&drawn, straight(edges, &turned, picture, guess, size), How::Followed);
+        }
+        // Of bare squares little is seen: several of one yarn may be taken for one, or one more or less fill the same place.
+        for guess in chosen.parts(Window::whole(edges.width, edges.height)) {
+            chosen.offer(&drawn, uniform(edges, &turned, picture, guess, size), How::Tried);
         }
     }
     let mut best = chosen.best()?;

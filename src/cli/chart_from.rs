@@ -228,8 +228,7 @@ fn pack(desk: &Desk<'_>, finished: Finished, sources: &mut Sources, report: &mut
     let prepared = Prepared::new(project, manner);
     let shown = before_and_after(&desk.picture, &plan, &prepared, &variant, report)?;
     let Prepared { project, .. } = prepared;
-    let own =
-        [pattern.text().into_bytes(), pattern::grid(&project).into_bytes(), schema::schema().into_bytes(), shown];
+    let own = [pattern.text().into_bytes(), pattern::grid(&project).into_bytes(), schema::schema().into_bytes(), shown];
     let files = FILES.into_iter().zip(own).chain(more).collect();
     Some(NewProject { folder: folder(desk.typed), files, said })
 }

@@ -1,8 +1,9 @@
 //! Which of several lattices is that of a chart: the one that explains most of the picture.
 
 use super::explained::{Drawn, Explained};
-use super::spread::{BY_MARGIN, Lattice, PLAIN};
+use super::spread::{BY_MARGIN, Guess, Lattice, PLAIN, SMALLEST, like_a_square};
 use crate::chart_read::reading::Size;
+use crate::chart_read::window::Window;
 use std::rc::Rc;
 
 /// What the better of two lattices has to explain more, of the whole picture.
@@ -19,6 +20,9 @@ const LARGER: f64 = 1.4;
 const QUARTERS: f64 = 4.5;
 /// Kinds that are so many times fewer are plainly fewer.
 const PLAINLY_FEWER: usize = 3;
+
+/// Into so many parts across and down squares are cut, to see whether they are several.
+const PARTS: [(f64, f64); 6] = [(1.0, 2.0), (2.0, 1.0), (2.0, 2.0), (1.0, 3.0), (3.0, 1.0), (3.0, 3.0)];
 
 /// A lattice and what it explains.
 pub(super) struct Judged<'a> {
@@ -53,6 +57,28 @@ impl<'a> Chosen<'a> {
     /// Whether no other lattice can be the right one.
     pub(super) fn is_settled(&self) -> bool {
         self.best.as_ref().is_some_and(|best| best.lattice.lined && best.explained.is_plain())
+    }
+
+    /// Parts of the best squares where these have no lines, and squares of which one more or less fill the same place.
+    pub(super) fn parts(&self, window: Window) -> Vec<Guess> {
+        let Some(Judged { lattice, .. }) = self.best.as_ref().filter(|best| !best.lattice.lined) else {
+            return Vec::new();
+        };
+        let (wide, high) = lattice.square();
+        let one_off = |count: usize| [1.0 / count as f64, -1.0 / count as f64].map(|by| 1.0 + by);
+        let (across, down) = (one_off(lattice.columns()), one_off(lattice.rows()));
+        let one_off = across.into_iter().map(|by| (by, 1.0)).chain(down.into_iter().map(|by| (1.0, by)));
+        let cut = |(across, down): (f64, f64)| Guess {
+            window,
+            wide: wide / across,
+            high: high / down,
+            first: (lattice.xs[0], lattice.ys[0]),
+            seen: lattice.strength,
+            alike: 0.0,
+            by_edges: true,
+        };
+        let is_square = |guess: &Guess| guess.wide.min(guess.high) >= SMALLEST && like_a_square(guess.wide, guess.high);
+        PARTS.into_iter().chain(one_off).map(cut).filter(is_square).collect()
     }
 
     /// Whether the best is plain by itself, of squares of so many pixels at least.
@@ -101,30 +127,55 @@ impl Judged<'_> {
             let (now, before) = ((now, lattice.strength >= PLAIN), (before, best.strength >= PLAIN));
             return is_better_of_photograph(now, before, larger);
         }
-        if now.share > before.share && now.kinds <= before.kinds && lattice.strength >= best.strength {
-            return true;
-        }
-        // Several squares as one are of more kinds than each; halves of squares are of more kinds than the whole.
-        if larger > LARGER && now.kinds > before.kinds {
-            return false;
-        }
-        if (LARGER..QUARTERS).contains(&larger) && 2 * now.kinds <= before.kinds && lattice.strength >= best.strength {
+        let seen = |lattice: &Lattice, explained| Seen { explained, strength: lattice.strength, lined: lattice.lined };
+        is_better_on_screen((seen(lattice, now), how), seen(best, before), larger)
+    }
+}
+
+/// What squares explain, and how plainly they are seen.
+#[derive(Clone, Copy)]
+struct Seen {
+    explained: Explained,
+    strength: f64,
+    lined: bool,
+}
+
+/// Whether squares are better than others, of which each is so much larger, in a picture as a screen shows it.
+fn is_better_on_screen((new, how): (Seen, How), old: Seen, larger: f64) -> bool {
+    let (now, before) = (new.explained, old.explained);
+    let as_plain = new.strength >= old.strength;
+    if now.share > before.share && now.kinds <= before.kinds && as_plain {
+        return true;
+    }
+    if (1.0 / LARGER..LARGER).contains(&larger) {
+        // Of squares of one size those of far fewer kinds lie better.
+        if 2 * now.kinds <= before.kinds {
             return now.share > before.share - LESS;
         }
-        // Halves are not, unless their sides are seen as plainly and they explain more: then the others are doubles.
-        let doubles = lattice.lined
-            && lattice.strength >= best.strength
-            && now.share > before.share
-            && now.kinds < 2 * before.kinds;
-        if (LARGER..QUARTERS).contains(&larger.recip()) && now.kinds >= before.kinds {
-            return doubles;
+        if 2 * before.kinds <= now.kinds {
+            return now.share > before.share + PLAINLY_MORE;
         }
-        let others_plain = best.strength >= PLAIN
-            && now.kinds * PLAINLY_FEWER > before.kinds
-            && (how == How::Tried || lattice.strength < best.strength);
-        let others_plain = others_plain || larger > QUARTERS;
-        now.share > before.share + if others_plain { PLAINLY_MORE } else { MORE }
     }
+    // Where each square has its lines, several as one have none.
+    if larger > LARGER && old.lined && old.strength >= PLAIN && !new.lined && !as_plain {
+        return false;
+    }
+    // Several squares as one are of more kinds than each; halves of squares are of more kinds than the whole.
+    if larger > LARGER && now.kinds > before.kinds {
+        return false;
+    }
+    if (LARGER..QUARTERS).contains(&larger) && 2 * now.kinds <= before.kinds && as_plain {
+        return now.share > before.share - LESS;
+    }
+    // Halves are not, unless their sides are seen as plainly and they explain more: then the others are doubles.
+    let doubles = new.lined && as_plain && now.share > before.share && now.kinds < 2 * before.kinds;
+    if (LARGER..QUARTERS).contains(&larger.recip()) && now.kinds >= before.kinds {
+        return doubles;
+    }
+    let others_plain =
+        old.strength >= PLAIN && now.kinds * PLAINLY_FEWER > before.kinds && (how == How::Tried || !as_plain);
+    let others_plain = others_plain || larger > QUARTERS;
+    now.share > before.share + if others_plain { PLAINLY_MORE } else { MORE }
 }
 
 /// Whether squares explain more of a photograph than others, of which each is so much larger; both with whether their sides
@@ -254,6 +305,51 @@ mod tests {
             offered.into_iter().for_each(|lattice| chosen.offer(&drawn, Some(lattice), How::Tried));
             assert_eq!(chosen.best().expect("a lattice").lattice.rows(), 14);
         }
+    }
+
+    #[test]
+    fn on_a_screen_squares_of_one_size_lie_better_with_half_the_kinds_and_lined_ones_give_way_to_no_doubles() {
+        let of = |(share, kinds): (f64, usize), strength: f64, lined: bool| Seen {
+            explained: Explained { share, kinds, squares: 1_000, over: 0.0 },
+            strength,
+            lined,
+        };
+        let is_better =
+            |now: Seen, before: Seen, larger: f64| is_better_on_screen((now, How::Followed), before, larger);
+        // Of one size.
+        let before = of((0.80, 20), 0.8, true);
+        assert!(
+            is_better(of((0.79, 10), 0.7, true), before, 1.0) && !is_better(of((0.77, 10), 0.7, true), before, 1.0)
+        );
+        assert!(
+            is_better(of((0.89, 40), 0.9, true), before, 1.0) && !is_better(of((0.87, 40), 0.9, true), before, 1.0)
+        );
+        assert!(is_better(of((0.82, 39), 0.9, true), before, 1.0));
+        // Two as one, without lines.
+        let before = of((0.40, 120), 0.76, true);
+        assert!(!is_better(of((0.90, 30), 0.0, false), before, 2.0));
+        assert!(is_better(of((0.90, 30), 0.7, true), before, 2.0));
+        assert!(is_better(of((0.90, 30), 0.0, false), of((0.40, 120), 0.6, true), 2.0));
+        assert!(is_better(of((0.90, 30), 0.0, false), of((0.40, 120), 0.76, false), 2.0));
+    }
+
+    #[test]
+    fn parts_of_squares_without_lines_are_offered_and_as_many_one_more_or_less() {
+        let picture = chart(18, 14);
+        let drawn = Rc::new(Drawn::of(&picture));
+        let parts = |lattice: Lattice| {
+            let mut chosen = Chosen::default();
+            assert_eq!(chosen.parts(Window::whole(220, 180)).len(), 0);
+            chosen.offer(&drawn, Some(lattice), How::Followed);
+            let sides = |guess: Guess| ((guess.wide * 10.0).round() as i32, (guess.high * 10.0).round() as i32);
+            chosen.parts(Window::whole(220, 180)).into_iter().map(sides).collect::<Vec<_>>()
+        };
+        let double = lattice((20.0, 200.0), (20.0, 160.0), 20.0);
+        // Nine across are ten or eight, seven down are eight or six; thirds of squares across and halves of them are too flat.
+        let one_off = [(180, 200), (225, 200), (200, 175), (200, 233)];
+        let cut = [(200, 100), (100, 200), (100, 100), (67, 67)];
+        assert_eq!(parts(double.clone()), [cut.to_vec(), one_off.to_vec()].concat());
+        assert_eq!(parts(Lattice { lined: true, ..double }), []);
     }
 
     #[test]

@@ -22,10 +22,32 @@ const MAX_OFF: i64 = 2;
 const MAX_OFF_OF_SIDE: f64 = 0.12;
 /// A square with no more inner places than this that are not of the paper is bare: its lines may reach into the others.
 const DRAWN: usize = 1;
+/// Inner places of a square.
+const INNER: usize = (PLACES - 2) * (PLACES - 2);
+/// The outermost squares may be so much narrower, and are so where they are more like others by so much.
+const NARROW: f64 = 0.72;
+const MORE_ALIKE: f64 = 0.2;
 /// Places of one paper differ by no more.
 const SAME: i16 = 22;
 /// A lattice of fewer squares across or down is not bounded anew.
 const LEAST_TO_BOUND: usize = 8;
+
+/// What squares at a side are like.
+struct Outer {
+    beyond: Beyond,
+    /// The share of the outermost that are like others of the chart, and of those next to them.
+    outermost: f64,
+    next: f64,
+}
+
+/// What lies beyond them, in squares of this share of the usual side.
+struct Beyond {
+    share: f64,
+    /// The share that are like others and not of bare paper.
+    alike: f64,
+    /// And of those which are not of paper in half of their places.
+    filled: f64,
+}
 
 impl Drawn<'_> {
     /// Takes outermost lines of squares away that are unlike all others, as figures beside a chart are, and adds those that
@@ -38,14 +60,15 @@ impl Drawn<'_> {
                     if lines.len() <= LEAST_TO_BOUND {
                         break;
                     }
-                    let [outside, outermost, next] = self.likeness(lattice, turned, last);
+                    let Outer { beyond: outside, outermost, next } = self.outer(lattice, turned, last);
                     let own = if last { lines[lines.len() - 1] } else { lines[0] };
                     let is_line = self.is_line(lattice, turned, own);
                     // Figures may be like letters in squares, but beyond a line there is another, or the picture ends.
-                    let end = beyond(lines, last);
+                    let end = beyond(lines, last, outside.share);
                     let long = if turned { self.picture.height } else { self.picture.width } as f64;
                     let ends = end < NEAR_LINE as f64 || end > long - NEAR_LINE as f64;
-                    let is_bounded = !is_line || ends || self.is_line(lattice, turned, end);
+                    let usual = (OF_THE_CHART * next.max(outermost)).max(0.5);
+                    let is_bounded = !is_line || ends || self.is_line(lattice, turned, end) || outside.filled >= usual;
                     let lines = if turned { &mut lattice.ys } else { &mut lattice.xs };
                     if nth < MAX_TAKEN && outermost <= NOT_OF_THE_CHART && next >= OF_THE_CHART && !is_line {
                         if last {
@@ -53,10 +76,8 @@ impl Drawn<'_> {
                         } else {
                             lines.remove(0);
                         }
-                    } else if self.evenly_lit && is_bounded && outside >= (OF_THE_CHART * next.max(outermost)).max(0.5)
-                    {
-                        let beyond = beyond(lines, last);
-                        if last { lines.push(beyond) } else { lines.insert(0, beyond) }
+                    } else if self.evenly_lit && is_bounded && outside.alike >= usual {
+                        if last { lines.push(end) } else { lines.insert(0, end) }
                     } else {
                         break;
                     }
@@ -73,11 +94,11 @@ impl Drawn<'_> {
             if lines.len() <= LEAST_TO_BOUND {
                 return false;
             }
-            let [outside, outermost, _] = self.likeness(lattice, turned, last);
+            let Outer { beyond: outside, outermost, .. } = self.outer(lattice, turned, last);
             let own = if last { lines[lines.len() - 1] } else { lines[0] };
             let is_line = self.is_line(lattice, turned, own);
-            let is_last_line = is_line && !self.is_line(lattice, turned, beyond(lines, last));
-            (outermost >= OF_THE_CHART || is_line) && (outside <= NOT_OF_THE_CHART || is_last_line)
+            let is_last_line = is_line && !self.is_line(lattice, turned, beyond(lines, last, 1.0));
+            (outermost >= OF_THE_CHART || is_line) && (outside.alike <= NOT_OF_THE_CHART || is_last_line)
         })
     }
 
@@ -95,60 +116,63 @@ impl Drawn<'_> {
         most >= EDGE * SEEN_LINE * (along.1 - along.0)
     }
 
-    /// The share of squares that are like others of the chart: of the line of squares beyond a side, of the outermost line and
-    /// of that next to it.
-    fn likeness(&self, lattice: &Lattice, turned: bool, last: bool) -> [f64; 3] {
-        let (mut xs, mut ys) = (lattice.xs.clone(), lattice.ys.clone());
+    /// What the squares at a side are like, and those beyond it.
+    fn outer(&self, lattice: &Lattice, turned: bool, last: bool) -> Outer {
         let SrgbPicture { width, height, .. } = *self.picture;
-        let (lines, long) = if turned { (&mut ys, height) } else { (&mut xs, width) };
-        let side = (lines[lines.len() - 1] - lines[0]) / (lines.len() - 1) as f64;
-        let beyond = beyond(lines, last);
-        let fits = beyond >= -0.25 * side && beyond <= long as f64 + 0.25 * side;
-        if last {
-            lines.push(beyond);
-        } else {
-            lines.insert(0, beyond);
-        }
-        let (across, down) = (points(&xs, width, PLACES, self.fine), points(&ys, height, PLACES, self.fine));
-        let count = if turned { down.len() } else { across.len() };
+        let (lines, long) = if turned { (&lattice.ys, height) } else { (&lattice.xs, width) };
+        let end = lines.len() - 1;
+        let side = (lines[end] - lines[0]) / end as f64;
+        let (across, down) =
+            (points(&lattice.xs, width, PLACES, self.fine), points(&lattice.ys, height, PLACES, self.fine));
         // Lines are not laid to the last pixel, and the last ones least.
-        let moved = |points: &[usize], by: i64, long: usize| -> Vec<usize> {
+        let moved = |points: &[usize], by: i64| -> Vec<usize> {
             points.iter().map(|at| (*at as i64 + by).clamp(0, long as i64 - 1) as usize).collect()
         };
-        let line = |nth: usize, by: i64| -> Vec<Shown> {
-            let at = if last { count - 1 - nth } else { nth };
+        let squares = |points: &[usize]| -> Vec<Shown> {
             if turned {
-                let y = moved(&down[at], by, height);
-                across.iter().map(|x| shown(&self.picture, x, &y, self.fine)).collect()
+                across.iter().map(|x| shown(&self.picture, x, points, self.fine)).collect()
             } else {
-                let x = moved(&across[at], by, width);
-                down.iter().map(|y| shown(&self.picture, &x, y, self.fine)).collect()
+                down.iter().map(|y| shown(&self.picture, points, y, self.fine)).collect()
             }
         };
+        let own = if turned { &down } else { &across };
+        let nth = |nth: usize| if last { end - 1 - nth } else { nth };
         let mut kinds: Vec<Shown> = Vec::new();
-        for own in (3..count).flat_map(|nth| line(nth, 0)) {
-            if kinds.len() < MAX_KINDS && !kinds.iter().any(|kind| alike(kind, &own)) {
-                kinds.push(own);
+        for square in (2..end).flat_map(|inner| squares(&own[nth(inner)])) {
+            if kinds.len() < MAX_KINDS && !kinds.iter().any(|kind| alike(kind, &square)) {
+                kinds.push(square);
             }
         }
-        let paper = self.paper();
-        [0, 1, 2].map(|nth| {
-            let is = |own: &&Shown| {
-                let drawn = || {
-                    paper.is_none_or(|paper| {
-                        (0..own.len()).filter(|&at| is_inner(at) && !place_is(&own[at], &paper)).count() > DRAWN
-                    })
-                };
-                kinds.iter().any(|kind| alike(kind, own)) && (nth > 0 || drawn())
-            };
+        let most = |points: &[usize], off: i64, is: &dyn Fn(&Shown) -> bool| {
             let share = |by: i64| {
-                let squares = line(nth, by);
-                squares.iter().filter(is).count() as f64 / squares.len() as f64
+                let squares = squares(&moved(points, by));
+                squares.iter().filter(|square| is(square)).count() as f64 / squares.len() as f64
             };
-            let off = if nth == 0 { ((MAX_OFF_OF_SIDE * side).round() as i64).min(MAX_OFF) } else { MAX_OFF };
-            let most = (-off..=off).map(share).fold(0.0, f64::max);
-            if nth == 0 && !fits { 0.0 } else { most }
-        })
+            (-off..=off).map(share).fold(0.0, f64::max)
+        };
+        let is_known = |square: &Shown| kinds.iter().any(|kind| alike(kind, square));
+        let paper = self.paper();
+        let drawn = |square: &Shown| {
+            let not_paper =
+                |paper| (0..square.len()).filter(|at| is_inner(*at) && !place_is(&square[*at], &paper)).count();
+            paper.map_or(INNER, not_paper)
+        };
+        let beyond = |share: f64| {
+            let place = beyond(lines, last, share);
+            let pair = if last { [lines[end], place] } else { [place, lines[0]] };
+            let points = &points(&pair, long, PLACES, self.fine)[0];
+            let off = ((MAX_OFF_OF_SIDE * side).round() as i64).min(MAX_OFF);
+            let fits = place >= -0.25 * side && place <= long as f64 + 0.25 * side;
+            let most = |least: usize| {
+                if fits { most(points, off, &|square| is_known(square) && drawn(square) > least) } else { 0.0 }
+            };
+            Beyond { share, alike: most(DRAWN), filled: most(INNER / 2) }
+        };
+        // A heavier line of the paper's colour eats into the squares before it.
+        let (whole, narrow) = (beyond(1.0), beyond(NARROW));
+        let beyond = if narrow.filled > whole.filled + MORE_ALIKE { narrow } else { whole };
+        let [outermost, next] = [0, 1].map(|inner| most(&own[nth(inner)], MAX_OFF, &is_known));
+        Outer { beyond, outermost, next }
     }
 
     /// What the picture's corners show, if it is the same in all of them.
@@ -171,9 +195,9 @@ fn place_is(a: &[i16; 3], b: &[i16; 3]) -> bool {
 }
 
 /// The next line beyond the first or the last.
-fn beyond(lines: &[f64], last: bool) -> f64 {
+fn beyond(lines: &[f64], last: bool, share: f64) -> f64 {
     let end = lines.len() - 1;
-    let side = (lines[end] - lines[0]) / end as f64;
+    let side = share * (lines[end] - lines[0]) / end as f64;
     if last { lines[end] + side } else { lines[0] - side }
 }
 
@@ -212,6 +236,40 @@ mod tests {
             }
         }
         assert_eq!(bounded(&picture, (10.0, 200.0), (20.0, 160.0)), [20.0, 200.0, 20.0, 160.0]);
+    }
+
+    #[test]
+    fn filled_squares_beyond_a_line_are_added_and_narrow_ones_as_well() {
+        // White lines on white paper, all around each square; a wider one has eaten into the last column and row.
+        let mut picture = chart(18, 14);
+        let (width, height) = (picture.width, picture.height);
+        let marks = picture.rgb.as_chunks_mut::<3>().0.iter_mut().filter(|pixel| **pixel == [20; 3]);
+        marks.for_each(|pixel| *pixel = [220, 200, 120]);
+        for y in 20..height - 20 {
+            for x in 20..width - 20 {
+                if x % 10 == 0 || y % 10 == 0 || x >= 197 || y >= 157 {
+                    let at = (y * width + x) * 3;
+                    picture.rgb[at..at + 3].copy_from_slice(&[255; 3]);
+                }
+            }
+        }
+        let [left, right, top, bottom] = bounded(&picture, (20.0, 190.0), (20.0, 150.0));
+        assert_eq!((left, top), (20.0, 20.0));
+        assert!((196.0..=200.0).contains(&right) && (156.0..=160.0).contains(&bottom), "{right} {bottom}");
+    }
+
+    #[test]
+    fn it_is_plain_where_a_chart_ends_unless_squares_are_left_out_or_are_none() {
+        let picture = chart(18, 14);
+        let is_bounded =
+            |across: (f64, f64), down: (f64, f64)| Drawn::of(&picture).is_bounded(&lattice(across, down, 10.0));
+        assert!(is_bounded((20.0, 200.0), (20.0, 160.0)));
+        // A row too few, a column too few, a column of paper.
+        assert!(!is_bounded((20.0, 200.0), (20.0, 150.0)));
+        assert!(!is_bounded((30.0, 200.0), (20.0, 160.0)));
+        assert!(!is_bounded((20.0, 210.0), (20.0, 160.0)));
+        // Of so few nothing is known.
+        assert!(!is_bounded((20.0, 80.0), (20.0, 160.0)));
     }
 
     #[test]
