@@ -62,6 +62,16 @@ impl Edges {
         &self.upright[y * self.width + window.left..y * self.width + window.right]
     }
 
+    /// Those of a part of the picture.
+    pub(super) fn part(&self, window: Window) -> Edges {
+        let cut = |of: &[u8]| -> Vec<u8> {
+            let lines = of.chunks_exact(self.width).take(window.bottom).skip(window.top);
+            lines.flat_map(|line| line[window.left..window.right].iter().copied()).collect()
+        };
+        let (width, height) = (window.wide(), window.turned().wide());
+        Edges { width, height, upright: cut(&self.upright), level: cut(&self.level), ..*self }
+    }
+
     /// The same with both directions exchanged.
     pub(super) fn turned(&self) -> Edges {
         Edges {

@@ -57,6 +57,10 @@ const MAX_OTHERS: usize = 5;
 /// Guesses by what explains most of a photograph that are followed, at most.
 const MAX_EXPLAINING: usize = 3;
 
+/// Of pictures with more pixels a side only the middle, of so many, is looked at in every way.
+const LARGE: usize = 1_600;
+const MIDDLE: usize = 1_000;
+
 /// Squares that come again to this share are those of the chart.
 const PLAINLY_ALIKE: f64 = 0.12;
 
@@ -83,16 +87,13 @@ pub(super) fn on_screen(picture: &SrgbPicture, edges: &Edges, size: Size) -> Opt
         chosen.offer(&drawn, straight(edges, &turned, picture, guess, size), How::Followed);
     }
     if !chosen.is_settled() {
-        let of_one_size = uniform::find(&drawn, edges, &turned);
-        for &guess in &of_one_size {
-            chosen.offer(&drawn, uniform(edges, &turned, picture, guess, size), How::Tried);
-        }
-        for guess in of_one_size.into_iter().chain(in_any_window(picture, edges, &turned)) {
-            chosen.offer(&drawn, straight(edges, &turned, picture, guess, size), How::Followed);
-        }
-        // Of bare squares little is seen: several of one yarn may be taken for one, or one more or less fill the same place.
-        for guess in chosen.parts(Window::whole(edges.width, edges.height)) {
-            chosen.offer(&drawn, uniform(edges, &turned, picture, guess, size), How::Tried);
+        if edges.slack > 0 && picture.width.max(picture.height) > LARGE {
+            if let Some(guess) = in_middle(picture, edges) {
+                chosen.offer(&drawn, uniform(edges, &turned, picture, guess, size), How::Tried);
+                chosen.offer(&drawn, straight(edges, &turned, picture, guess, size), How::Followed);
+            }
+        } else {
+            offer_others(&mut chosen, &drawn, (edges, &turned), size);
         }
     }
     let mut best = chosen.best()?;
@@ -100,6 +101,40 @@ pub(super) fn on_screen(picture: &SrgbPicture, edges: &Edges, size: Size) -> Opt
         drawn.bound(&mut best.lattice);
     }
     Some(best.with_doubt(size).lattice)
+}
+
+/// Offers other squares than those that are seen best.
+fn offer_others<'a>(chosen: &mut Chosen<'a>, drawn: &Rc<Drawn<'a>>, (edges, turned): (&Edges, &Edges), size: Size) {
+    let picture = &*drawn.picture;
+    let of_one_size = uniform::find(drawn, edges, turned);
+    for &guess in &of_one_size {
+        chosen.offer(drawn, uniform(edges, turned, picture, guess, size), How::Tried);
+    }
+    for guess in of_one_size.into_iter().chain(in_any_window(picture, edges, turned)) {
+        chosen.offer(drawn, straight(edges, turned, picture, guess, size), How::Followed);
+    }
+    // Of bare squares little is seen: several of one yarn may be taken for one, or one more or less fill the same place.
+    for guess in chosen.parts(Window::whole(edges.width, edges.height)) {
+        chosen.offer(drawn, uniform(edges, turned, picture, guess, size), How::Tried);
+    }
+}
+
+/// The best squares of the middle of a large picture, which shows enough to tell which are the right ones.
+fn in_middle(picture: &SrgbPicture, edges: &Edges) -> Option<Guess> {
+    let window = Window::middle_of((picture.width, picture.height), MIDDLE);
+    let part = picture.part(window.left, window.top, window.wide(), window.turned().wide());
+    let (edges, drawn) = (edges.part(window), Rc::new(Drawn::of(&part)));
+    let turned = edges.turned();
+    let mut chosen = Chosen::default();
+    if let Some(guess) = guess(&part, &edges, &turned) {
+        chosen.offer(&drawn, straight(&edges, &turned, &part, guess, Size::default()), How::Followed);
+    }
+    if !chosen.is_settled() {
+        offer_others(&mut chosen, &drawn, (&edges, &turned), Size::default());
+    }
+    let found = chosen.squares(window)?;
+    let (x, y) = found.first;
+    Some(Guess { first: (x + window.left as f64, y + window.top as f64), ..found })
 }
 
 /// Other squares than those that are seen best, of a photograph that was laid flat: by what explains most of its middle, and

@@ -25,6 +25,16 @@ impl Window {
         Window { left, right, top, bottom }
     }
 
+    /// The middle of a picture, no larger than this a side.
+    pub(super) fn middle_of((width, height): (usize, usize), most: usize) -> Window {
+        let cut = |long: usize| {
+            let from = (long - long.min(most)) / 2;
+            (from, from + long.min(most))
+        };
+        let ((left, right), (top, bottom)) = (cut(width), cut(height));
+        Window { left, right, top, bottom }
+    }
+
     /// The whole picture, its middle, and smaller parts of it.
     pub(super) fn all(width: usize, height: usize) -> Vec<Window> {
         let whole = Window::whole(width, height);

@@ -59,23 +59,25 @@ impl<'a> Chosen<'a> {
         self.best.as_ref().is_some_and(|best| best.lattice.lined && best.explained.is_plain())
     }
 
+    /// The best squares, as they lie in this window.
+    pub(super) fn squares(&self, window: Window) -> Option<Guess> {
+        let lattice = &self.best.as_ref()?.lattice;
+        let ((wide, high), first) = (lattice.square(), (lattice.xs[0], lattice.ys[0]));
+        Some(Guess { window, wide, high, first, seen: lattice.strength, alike: lattice.alike, by_edges: true })
+    }
+
     /// Parts of the best squares where these have no lines, and squares of which one more or less fill the same place.
     pub(super) fn parts(&self, window: Window) -> Vec<Guess> {
-        let Some(Judged { lattice, .. }) = self.best.as_ref().filter(|best| !best.lattice.lined) else {
-            return Vec::new();
-        };
-        let (wide, high) = lattice.square();
+        let lattice = self.best.as_ref().map(|best| &best.lattice).filter(|lattice| !lattice.lined);
+        let (Some(lattice), Some(whole)) = (lattice, self.squares(window)) else { return Vec::new() };
         let one_off = |count: usize| [1.0 / count as f64, -1.0 / count as f64].map(|by| 1.0 + by);
         let (across, down) = (one_off(lattice.columns()), one_off(lattice.rows()));
         let one_off = across.into_iter().map(|by| (by, 1.0)).chain(down.into_iter().map(|by| (1.0, by)));
         let cut = |(across, down): (f64, f64)| Guess {
-            window,
-            wide: wide / across,
-            high: high / down,
-            first: (lattice.xs[0], lattice.ys[0]),
-            seen: lattice.strength,
+            wide: whole.wide / across,
+            high: whole.high / down,
             alike: 0.0,
-            by_edges: true,
+            ..whole
         };
         let is_square = |guess: &Guess| guess.wide.min(guess.high) >= SMALLEST && like_a_square(guess.wide, guess.high);
         PARTS.into_iter().chain(one_off).map(cut).filter(is_square).collect()

@@ -162,7 +162,9 @@ impl Drawn<'_> {
             let pair = if last { [lines[end], place] } else { [place, lines[0]] };
             let points = &points(&pair, long, PLACES, self.fine)[0];
             let off = ((MAX_OFF_OF_SIDE * side).round() as i64).min(MAX_OFF);
-            let fits = place >= -0.25 * side && place <= long as f64 + 0.25 * side;
+            // A narrow one has its end in the picture.
+            let out = if share < 1.0 { 0.0 } else { 0.25 * side };
+            let fits = place >= -out && place <= long as f64 + out;
             let most = |least: usize| {
                 if fits { most(points, off, &|square| is_known(square) && drawn(square) > least) } else { 0.0 }
             };
