@@ -88,7 +88,7 @@ pub(super) fn on_screen(picture: &SrgbPicture, edges: &Edges, size: Size) -> Opt
     }
     if !chosen.is_settled() {
         if edges.slack > 0 && picture.width.max(picture.height) > LARGE {
-            if let Some(guess) = in_middle(picture, edges) {
+            if let Some(guess) = in_middle(picture, edges, MIDDLE) {
                 chosen.offer(&drawn, uniform(edges, &turned, picture, guess, size), How::Tried);
                 chosen.offer(&drawn, straight(edges, &turned, picture, guess, size), How::Followed);
             }
@@ -119,9 +119,9 @@ fn offer_others<'a>(chosen: &mut Chosen<'a>, drawn: &Rc<Drawn<'a>>, (edges, turn
     }
 }
 
-/// The best squares of the middle of a large picture, which shows enough to tell which are the right ones.
-fn in_middle(picture: &SrgbPicture, edges: &Edges) -> Option<Guess> {
-    let window = Window::middle_of((picture.width, picture.height), MIDDLE);
+/// The best squares of a picture's middle of at most so many pixels a side, which shows enough to tell which are the right ones.
+fn in_middle(picture: &SrgbPicture, edges: &Edges, most: usize) -> Option<Guess> {
+    let window = Window::middle_of((picture.width, picture.height), most);
     let part = picture.part(window.left, window.top, window.wide(), window.turned().wide());
     let (edges, drawn) = (edges.part(window), Rc::new(Drawn::of(&part)));
     let turned = edges.turned();

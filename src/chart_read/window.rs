@@ -59,3 +59,15 @@ impl Window {
         ((self.left + self.right) as f64 / 2.0, (self.top + self.bottom) as f64 / 2.0)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_middle_of_a_picture_is_as_far_from_all_of_its_sides() {
+        let middle = Window::middle_of((1_000, 300), 400);
+        assert_eq!(middle, Window { left: 300, right: 700, top: 0, bottom: 300 });
+        assert_eq!(Window::middle_of((1_001, 901), 400), Window { left: 300, right: 700, top: 250, bottom: 650 });
+    }
+}

@@ -35,7 +35,7 @@ const LEAST_TO_BOUND: usize = 8;
 /// What squares at a side are like.
 struct Outer {
     beyond: Beyond,
-    /// The share of the outermost that are like others of the chart, and of those next to them.
+    /// The share of the outermost that are like others of the chart, and most of what it is of lines next to them.
     outermost: f64,
     next: f64,
 }
@@ -138,7 +138,9 @@ impl Drawn<'_> {
         let own = if turned { &down } else { &across };
         let nth = |nth: usize| if last { end - 1 - nth } else { nth };
         let mut kinds: Vec<Shown> = Vec::new();
-        for square in (2..end).flat_map(|inner| squares(&own[nth(inner)])) {
+        // Figures may fill several of the outermost lines, and be like each other.
+        let inner = if end > 4 * MAX_TAKEN { MAX_TAKEN + 1 } else { 2 };
+        for square in (inner..end).flat_map(|inner| squares(&own[nth(inner)])) {
             if kinds.len() < MAX_KINDS && !kinds.iter().any(|kind| alike(kind, &square)) {
                 kinds.push(square);
             }
@@ -173,7 +175,8 @@ impl Drawn<'_> {
         // A heavier line of the paper's colour eats into the squares before it.
         let (whole, narrow) = (beyond(1.0), beyond(NARROW));
         let beyond = if narrow.filled > whole.filled + MORE_ALIKE { narrow } else { whole };
-        let [outermost, next] = [0, 1].map(|inner| most(&own[nth(inner)], MAX_OFF, &is_known));
+        let known = |at: usize| most(&own[nth(at)], MAX_OFF, &is_known);
+        let (outermost, next) = (known(0), (1..inner).map(known).fold(0.0, f64::max));
         Outer { beyond, outermost, next }
     }
 
@@ -238,6 +241,16 @@ mod tests {
             }
         }
         assert_eq!(bounded(&picture, (10.0, 200.0), (20.0, 160.0)), [20.0, 200.0, 20.0, 160.0]);
+        // Of two places, like each other.
+        for row in 0..14 {
+            for y in 22..28 {
+                for x in [3 + row % 3, 6 + row % 2] {
+                    let at = ((row * 10 + y) * picture.width + x) * 3;
+                    picture.rgb[at..at + 3].copy_from_slice(&[30, 30, 30]);
+                }
+            }
+        }
+        assert_eq!(bounded(&picture, (0.0, 200.0), (20.0, 160.0)), [20.0, 200.0, 20.0, 160.0]);
     }
 
     #[test]

@@ -1,6 +1,8 @@
 //! A chart as a screen shows it, and lattices laid over it, for tests of what is told by them.
 
-use super::Lattice;
+use super::{Lattice, in_middle};
+use crate::chart_read::edges::Edges;
+use crate::chart_read::window::Window;
 use crate::picture::SrgbPicture;
 
 /// A picture of squares of 10 pixels on white paper, 20 pixels of it around: three yarns, one of them with a mark.
@@ -34,6 +36,20 @@ pub(super) fn lattice((left, right): (f64, f64), (top, bottom): (f64, f64), side
         size_is_sure: false,
         alike: 0.0,
     }
+}
+
+#[test]
+fn the_middle_of_a_picture_shows_its_squares_where_they_lie_in_the_whole() {
+    let picture = chart(50, 40);
+    let edges = Edges::packed(&picture);
+    let part = edges.part(Window { left: 30, right: 90, top: 50, bottom: 70 });
+    assert_eq!((part.width, part.height, part.slack), (60, 20, edges.slack));
+    assert_eq!(part.upright[3 * 60 + 10], edges.upright[53 * picture.width + 40]);
+    assert_eq!(part.level[19 * 60 + 59], edges.level[69 * picture.width + 89]);
+    let found = in_middle(&picture, &edges, 203).expect("squares");
+    assert!((found.wide - 10.0).abs() < 0.05 && (found.high - 10.0).abs() < 0.05, "{found:?}");
+    let off = |at: f64| (at / 10.0 - (at / 10.0).round()).abs();
+    assert!(off(found.first.0) < 0.06 && off(found.first.1) < 0.06, "{found:?}");
 }
 
 #[test]
