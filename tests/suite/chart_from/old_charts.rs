@@ -179,6 +179,8 @@ fn come_back_as_often_as_before(way: Way, (some, of_some): (Range<u64>, usize), 
     let (seeds, least) = if every_picture() { (0..24, of_all) } else { (some, of_some) };
     let (good, faults) = tried(way, seeds.clone(), 60);
     assert!(good >= least, "{way:?}: {good} of {seeds:?}\n{}", faults.join("\n"));
+    let sure: Vec<&String> = faults.iter().filter(|fault| fault.contains(", sure")).collect();
+    assert!(sure.is_empty(), "{way:?}: sizes read wrongly without a doubt: {sure:?}");
 }
 
 #[test]
@@ -203,6 +205,18 @@ fn packed_pictures_drawn_by_lot_come_back_as_often_as_before() {
 #[ignore = "dear: .ci/run runs it with --ignored"]
 fn photographs_drawn_by_lot_come_back_as_often_as_before() {
     come_back_as_often_as_before(Way::Photograph, (2..5, 3), 22);
+}
+
+#[test]
+#[ignore = "dear: .ci/run runs it with --ignored"]
+fn a_photograph_is_read_with_its_own_size_or_with_doubt_about_it() {
+    // Without lines at the last column, of symbols alone, and taken from a screen.
+    for seed in [35, 50] {
+        let case = cases::case(Way::Photograph, seed, 60);
+        let Ok(read) = chart_read::read(&case.picture, Size::default()) else { continue };
+        let right = (read.columns, read.rows) == (case.known.columns, case.known.rows);
+        assert!(right || !read.size_is_sure, "{} x {} for sure: {}", read.columns, read.rows, case.name);
+    }
 }
 
 #[test]
