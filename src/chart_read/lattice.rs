@@ -82,10 +82,7 @@ pub(super) fn guess(picture: &SrgbPicture, edges: &Edges, turned: &Edges) -> Opt
 pub(super) fn on_screen(picture: &SrgbPicture, edges: &Edges, size: Size) -> Option<Lattice> {
     let turned = edges.turned();
     let drawn = Rc::new(Drawn::of(picture));
-    let mut chosen = Chosen::default();
-    if let Some(guess) = guess(picture, edges, &turned) {
-        chosen.offer(&drawn, straight(edges, &turned, picture, guess, size), How::Followed);
-    }
+    let mut chosen = plainest(&drawn, (edges, &turned), size);
     if !chosen.is_settled() {
         if edges.slack > 0 && picture.width.max(picture.height) > LARGE {
             if let Some(guess) = in_middle(picture, edges, MIDDLE) {
@@ -101,6 +98,16 @@ pub(super) fn on_screen(picture: &SrgbPicture, edges: &Edges, size: Size) -> Opt
         drawn.bound(&mut best.lattice);
     }
     Some(best.with_doubt(size).lattice)
+}
+
+/// The squares that are seen best, where there are any.
+fn plainest<'a>(drawn: &Rc<Drawn<'a>>, (edges, turned): (&Edges, &Edges), size: Size) -> Chosen<'a> {
+    let picture = &*drawn.picture;
+    let mut chosen = Chosen::default();
+    if let Some(guess) = guess(picture, edges, turned) {
+        chosen.offer(drawn, straight(edges, turned, picture, guess, size), How::Followed);
+    }
+    chosen
 }
 
 /// Offers other squares than those that are seen best.
@@ -125,10 +132,7 @@ fn in_middle(picture: &SrgbPicture, edges: &Edges, most: usize) -> Option<Guess>
     let part = picture.part(window.left, window.top, window.wide(), window.turned().wide());
     let (edges, drawn) = (edges.part(window), Rc::new(Drawn::of(&part)));
     let turned = edges.turned();
-    let mut chosen = Chosen::default();
-    if let Some(guess) = guess(&part, &edges, &turned) {
-        chosen.offer(&drawn, straight(&edges, &turned, &part, guess, Size::default()), How::Followed);
-    }
+    let mut chosen = plainest(&drawn, (&edges, &turned), Size::default());
     if !chosen.is_settled() {
         offer_others(&mut chosen, &drawn, (&edges, &turned), Size::default());
     }

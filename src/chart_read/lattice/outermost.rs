@@ -231,26 +231,21 @@ mod tests {
     #[test]
     fn figures_beside_a_chart_are_taken_away() {
         let mut picture = chart(18, 14);
+        let width = picture.width;
+        let mut strokes = |places: fn(usize) -> [usize; 2]| {
+            for (row, y) in (0..14).flat_map(|row| (22..28).map(move |y| (row, row * 10 + y))) {
+                for x in places(row) {
+                    let at = (y * width + x) * 3;
+                    picture.rgb[at..at + 3].copy_from_slice(&[30, 30, 30]);
+                }
+            }
+            picture.clone()
+        };
         // One stroke or two in each row, at places of their own.
-        for row in 0..14 {
-            for y in 22..28 {
-                for x in [11 + row % 3, 14 + row % 5] {
-                    let at = ((row * 10 + y) * picture.width + x) * 3;
-                    picture.rgb[at..at + 3].copy_from_slice(&[30, 30, 30]);
-                }
-            }
-        }
-        assert_eq!(bounded(&picture, (10.0, 200.0), (20.0, 160.0)), [20.0, 200.0, 20.0, 160.0]);
+        let whole = [20.0, 200.0, 20.0, 160.0];
+        assert_eq!(bounded(&strokes(|row| [11 + row % 3, 14 + row % 5]), (10.0, 200.0), (20.0, 160.0)), whole);
         // Of two places, like each other.
-        for row in 0..14 {
-            for y in 22..28 {
-                for x in [3 + row % 3, 6 + row % 2] {
-                    let at = ((row * 10 + y) * picture.width + x) * 3;
-                    picture.rgb[at..at + 3].copy_from_slice(&[30, 30, 30]);
-                }
-            }
-        }
-        assert_eq!(bounded(&picture, (0.0, 200.0), (20.0, 160.0)), [20.0, 200.0, 20.0, 160.0]);
+        assert_eq!(bounded(&strokes(|row| [3 + row % 3, 6 + row % 2]), (0.0, 200.0), (20.0, 160.0)), whole);
     }
 
     #[test]
