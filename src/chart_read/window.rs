@@ -35,6 +35,14 @@ impl Window {
         Window { left, right, top, bottom }
     }
 
+    /// What lies between these places across and down. `None`: nothing does.
+    pub(super) fn within(self, across: (f64, f64), down: (f64, f64)) -> Option<Window> {
+        let pixel = |at: f64, most: usize| (at.round().max(0.0) as usize).min(most);
+        let (left, right) = (pixel(across.0, self.right), pixel(across.1, self.right));
+        let (top, bottom) = (pixel(down.0, self.bottom), pixel(down.1, self.bottom));
+        (left < right && top < bottom).then_some(Window { left, right, top, bottom })
+    }
+
     /// The whole picture, its middle, and smaller parts of it.
     pub(super) fn all(width: usize, height: usize) -> Vec<Window> {
         let whole = Window::whole(width, height);

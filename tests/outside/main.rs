@@ -5,6 +5,7 @@
 //! `HITCHPRESS_ALL=1` makes everything with everything, `HITCHPRESS_ALL=7` every seventh file of that.
 
 mod accessible;
+mod advisories;
 mod board;
 mod copies;
 mod hyphens;

@@ -2,6 +2,7 @@
 
 use super::spread::{Part, Spread};
 use crate::chart_read::edges::Edges;
+use crate::chart_read::reading::Size;
 
 /// An outermost line is at least so whole, of how whole lines usually are.
 const BOUND_AS: f32 = 0.65;
@@ -57,6 +58,29 @@ fn best_run(scores: &[f64], inside: std::ops::Range<usize>) -> Option<(usize, us
         }
     }
     best
+}
+
+/// The box in the size that was said, laid where most framed squares are; whether both sides were said.
+pub(super) fn sized((columns, rows): (usize, usize), part: Part, size: Size, framed: &[bool]) -> (Part, bool) {
+    let fitted = |from: usize, to: usize, wanted: Option<usize>, all: usize, weight: &dyn Fn(usize) -> usize| {
+        let Some(wanted) = wanted.filter(|wanted| *wanted != to - from && *wanted <= all) else {
+            return (from, to);
+        };
+        let starts =
+            if wanted > to - from { to.saturating_sub(wanted)..=from.min(all - wanted) } else { from..=to - wanted };
+        let middle = (from + to) as i64 - wanted as i64;
+        let judged = starts.map(|start| {
+            let sum: usize = (start..start + wanted).map(weight).sum();
+            (sum, core::cmp::Reverse((2 * start as i64 - middle).abs()), core::cmp::Reverse(start))
+        });
+        let start = judged.max().map_or(from, |(_, _, start)| start.0);
+        (start, start + wanted)
+    };
+    let in_column = |column: usize| (0..rows).filter(|r| framed[r * columns + column]).count();
+    let (left, right) = fitted(part.left, part.right, size.columns, columns, &in_column);
+    let in_row = |row: usize| (0..columns).filter(|c| framed[row * columns + c]).count();
+    let (top, bottom) = fitted(part.top, part.bottom, size.rows, rows, &in_row);
+    (Part { left, right, top, bottom }, size.columns.is_some() && size.rows.is_some())
 }
 
 /// The part between lines: figures beside a chart may look like squares, but nothing in them is straight from end to end.

@@ -56,7 +56,9 @@ impl<'a> Chosen<'a> {
 
     /// Whether no other lattice can be the right one.
     pub(super) fn is_settled(&self) -> bool {
-        self.best.as_ref().is_some_and(|best| best.lattice.lined && best.explained.is_plain())
+        self.best.as_ref().is_some_and(|best| {
+            best.lattice.lined && best.explained.is_plain() && !best.drawn.are_doubles(&best.lattice)
+        })
     }
 
     /// The best squares, as they lie in this window.
@@ -81,6 +83,21 @@ impl<'a> Chosen<'a> {
         };
         let is_square = |guess: &Guess| guess.wide.min(guess.high) >= SMALLEST && like_a_square(guess.wide, guess.high);
         PARTS.into_iter().chain(one_off).map(cut).filter(is_square).collect()
+    }
+
+    /// Between which places across and down the best squares lie, where they have no lines.
+    pub(super) fn bare(&self) -> Option<((f64, f64), (f64, f64))> {
+        let lattice = self.best.as_ref().map(|best| &best.lattice).filter(|lattice| !lattice.lined)?;
+        let ends = |lines: &[f64]| (lines[0], lines[lines.len() - 1]);
+        Some((ends(&lattice.xs), ends(&lattice.ys)))
+    }
+
+    /// So many squares in the same place.
+    pub(super) fn of(&self, (columns, rows): (usize, usize), window: Window) -> Option<Guess> {
+        let (whole, lattice) = (self.squares(window)?, &self.best.as_ref()?.lattice);
+        let wide = whole.wide * lattice.columns() as f64 / columns as f64;
+        let high = whole.high * lattice.rows() as f64 / rows as f64;
+        like_a_square(wide, high).then_some(Guess { wide, high, alike: 0.0, ..whole })
     }
 
     /// Whether the best is plain by itself, of squares of so many pixels at least.
@@ -124,13 +141,16 @@ impl Judged<'_> {
         };
         let [before, now] = Drawn::by_both((&best.drawn, &best.lattice), (&self.drawn, &self.lattice));
         let larger = area(self) / area(best);
-        let (lattice, best) = (&self.lattice, &best.lattice);
         if how == How::Photographed {
-            let (now, before) = ((now, lattice.strength >= PLAIN), (before, best.strength >= PLAIN));
-            return is_better_of_photograph(now, before, larger);
+            let plain = |judged: &Judged<'_>| judged.lattice.strength >= PLAIN;
+            return is_better_of_photograph((now, plain(self)), (before, plain(best)), larger);
         }
-        let seen = |lattice: &Lattice, explained| Seen { explained, strength: lattice.strength, lined: lattice.lined };
-        is_better_on_screen((seen(lattice, now), how), seen(best, before), larger)
+        is_better_on_screen((self.seen(now), how), best.seen(before), larger)
+    }
+
+    fn seen(&self, explained: Explained) -> Seen {
+        let Lattice { strength, lined, .. } = self.lattice;
+        Seen { explained, strength, lined, halved: lined && self.drawn.are_halves(&self.lattice) }
     }
 }
 
@@ -140,17 +160,31 @@ struct Seen {
     explained: Explained,
     strength: f64,
     lined: bool,
+    /// Whether every other of their lines is seen less, so that they are halves of squares.
+    halved: bool,
 }
 
 /// Whether squares are better than others, of which each is so much larger, in a picture as a screen shows it.
 fn is_better_on_screen((new, how): (Seen, How), old: Seen, larger: f64) -> bool {
     let (now, before) = (new.explained, old.explained);
     let as_plain = new.strength >= old.strength;
+    // Lines that every square has are no halves' sides.
+    if old.lined && new.lined && new.halved != old.halved {
+        if larger < 1.0 / LARGER && new.halved {
+            return false;
+        }
+        if larger > LARGER && old.halved {
+            return now.share > before.share - PLAINLY_MORE;
+        }
+    }
     if now.share > before.share && now.kinds <= before.kinds && as_plain {
         return true;
     }
     if (1.0 / LARGER..LARGER).contains(&larger) {
-        // Of squares of one size those of far fewer kinds lie better.
+        // Of squares of one size those of far fewer kinds lie better, but not beside plain lines.
+        if old.lined && old.strength >= PLAIN && !new.lined {
+            return now.share > before.share + PLAINLY_MORE;
+        }
         if 2 * now.kinds <= before.kinds {
             return now.share > before.share - LESS;
         }
@@ -210,192 +244,4 @@ fn is_better_of_photograph(
 }
 
 #[cfg(test)]
-mod tests {
-    use super::super::tests::{chart, lattice};
-    use super::*;
-    use crate::picture::SrgbPicture;
-
-    /// The place of the first line, and the squares across, of the best of several lattices.
-    fn best(offered: &[Lattice], how: How) -> (f64, usize, f64) {
-        let picture = chart(18, 14);
-        let drawn = Rc::new(Drawn::of(&picture));
-        let mut chosen = Chosen::default();
-        offered.iter().for_each(|lattice| chosen.offer(&drawn, Some(lattice.clone()), how));
-        chosen.offer(&drawn, None, how);
-        let best = chosen.best().expect("a lattice").lattice;
-        (best.xs[0], best.columns(), best.strength)
-    }
-
-    #[test]
-    fn the_lattice_that_explains_most_is_taken_whatever_came_before() {
-        let right = lattice((20.0, 200.0), (20.0, 160.0), 10.0);
-        let others = [
-            lattice((20.0, 200.0), (20.0, 160.0), 5.0),
-            lattice((20.0, 200.0), (20.0, 160.0), 20.0),
-            lattice((25.0, 195.0), (25.0, 155.0), 10.0),
-        ];
-        for other in others {
-            for offered in [[right.clone(), other.clone()], [other, right.clone()]] {
-                assert_eq!(best(&offered, How::Followed), (20.0, 18, BY_MARGIN));
-            }
-        }
-    }
-
-    #[test]
-    fn sides_that_are_plainly_seen_give_way_only_to_what_explains_plainly_more() {
-        // A column less explains a little less, and half a square off far less.
-        let seen = |left: f64| Lattice { strength: 0.9, ..lattice((left, left + 170.0), (20.0, 160.0), 10.0) };
-        let right = lattice((20.0, 200.0), (20.0, 160.0), 10.0);
-        assert_eq!(best(&[seen(20.0), right.clone()], How::Tried).1, 17);
-        assert_eq!(best(&[seen(25.0), right.clone()], How::Tried).1, 18);
-        let unseen = Lattice { strength: 0.0, ..seen(20.0) };
-        assert_eq!(best(&[unseen, right.clone()], How::Tried).1, 18);
-        // Unless its own are seen as well, and it is of no more kinds.
-        let plainer = Lattice { strength: 1.0, ..right };
-        assert_eq!(best(&[seen(20.0), plainer], How::Tried).1, 18);
-    }
-
-    #[test]
-    fn two_squares_as_one_give_way_to_each_where_its_sides_are_seen_as_plainly() {
-        let of = |side: f64| {
-            let (wide, high) = (10.0, side);
-            let mut lattice = Lattice { lined: true, strength: 0.9, ..lattice((20.0, 200.0), (20.0, 160.0), wide) };
-            lattice.ys = (0..=(140.0 / high) as usize).map(|i| 20.0 + i as f64 * high).collect();
-            lattice
-        };
-        // All of one yarn: so are two of them as one.
-        let (width, height) = (220, 180);
-        let pixel = |at: usize| {
-            let (x, y) = (at % width, at / width);
-            let (u, v) = (x % 10, y % 10);
-            match (20..201).contains(&x) && (20..161).contains(&y) {
-                true if u == 0 || v == 0 => [90; 3],
-                true if (4..6).contains(&u) && (3..7).contains(&v) => [20; 3],
-                true => [220, 200, 120],
-                false => [255; 3],
-            }
-        };
-        let picture = SrgbPicture { width, height, rgb: (0..width * height).flat_map(pixel).collect() };
-        for offered in [[of(20.0), of(10.0)], [of(10.0), of(20.0)]] {
-            let drawn = Rc::new(Drawn::of(&picture));
-            let mut chosen = Chosen::default();
-            offered.into_iter().for_each(|lattice| chosen.offer(&drawn, Some(lattice), How::Followed));
-            assert_eq!(chosen.best().expect("a lattice").lattice.rows(), 14);
-        }
-    }
-
-    #[test]
-    fn two_squares_as_one_give_way_to_squares_of_half_as_many_kinds() {
-        // One yarn, and a square of another here and there.
-        let (width, height) = (220, 180);
-        let pixel = |at: usize| {
-            let (x, y) = (at % width, at / width);
-            let (column, row) = ((x / 10).wrapping_sub(2), (y / 10).wrapping_sub(2));
-            match column < 18 && row < 14 {
-                true if (column * 5 + row * 7) % 11 == 0 => [60, 90, 160],
-                true => [220, 150, 90],
-                false => [255; 3],
-            }
-        };
-        let picture = SrgbPicture { width, height, rgb: (0..width * height).flat_map(pixel).collect() };
-        let drawn = Rc::new(Drawn::of(&picture));
-        let right = Lattice { strength: 1.0, ..lattice((20.0, 200.0), (20.0, 160.0), 10.0) };
-        let ys = (0..=7).map(|i| 20.0 + f64::from(i) * 20.0).collect();
-        let double = Lattice { ys, strength: 0.9, ..right.clone() };
-        for offered in [[right.clone(), double.clone()], [double, right]] {
-            let mut chosen = Chosen::default();
-            offered.into_iter().for_each(|lattice| chosen.offer(&drawn, Some(lattice), How::Tried));
-            assert_eq!(chosen.best().expect("a lattice").lattice.rows(), 14);
-        }
-    }
-
-    #[test]
-    fn on_a_screen_squares_of_one_size_lie_better_with_half_the_kinds_and_lined_ones_give_way_to_no_doubles() {
-        let of = |(share, kinds): (f64, usize), strength: f64, lined: bool| Seen {
-            explained: Explained { share, kinds, squares: 1_000, over: 0.0 },
-            strength,
-            lined,
-        };
-        let is_better =
-            |now: Seen, before: Seen, larger: f64| is_better_on_screen((now, How::Followed), before, larger);
-        // Of one size.
-        let before = of((0.80, 20), 0.8, true);
-        assert!(
-            is_better(of((0.79, 10), 0.7, true), before, 1.0) && !is_better(of((0.77, 10), 0.7, true), before, 1.0)
-        );
-        assert!(
-            is_better(of((0.89, 40), 0.9, true), before, 1.0) && !is_better(of((0.87, 40), 0.9, true), before, 1.0)
-        );
-        assert!(is_better(of((0.82, 39), 0.9, true), before, 1.0));
-        // Two as one, without lines.
-        let before = of((0.40, 120), 0.76, true);
-        assert!(!is_better(of((0.90, 30), 0.0, false), before, 2.0));
-        assert!(is_better(of((0.90, 30), 0.7, true), before, 2.0));
-        assert!(is_better(of((0.90, 30), 0.0, false), of((0.40, 120), 0.6, true), 2.0));
-        assert!(is_better(of((0.90, 30), 0.0, false), of((0.40, 120), 0.76, false), 2.0));
-    }
-
-    #[test]
-    fn parts_of_squares_without_lines_are_offered_and_as_many_one_more_or_less() {
-        let picture = chart(18, 14);
-        let drawn = Rc::new(Drawn::of(&picture));
-        let parts = |lattice: Lattice| {
-            let mut chosen = Chosen::default();
-            assert_eq!(chosen.parts(Window::whole(220, 180)).len(), 0);
-            chosen.offer(&drawn, Some(lattice), How::Followed);
-            let sides = |guess: Guess| ((guess.wide * 10.0).round() as i32, (guess.high * 10.0).round() as i32);
-            chosen.parts(Window::whole(220, 180)).into_iter().map(sides).collect::<Vec<_>>()
-        };
-        let double = lattice((20.0, 200.0), (20.0, 160.0), 20.0);
-        // Nine across are ten or eight, seven down are eight or six; thirds of squares across and halves of them are too flat.
-        let one_off = [(180, 200), (225, 200), (200, 175), (200, 233)];
-        let cut = [(200, 100), (100, 200), (100, 100), (67, 67)];
-        assert_eq!(parts(double.clone()), [cut.to_vec(), one_off.to_vec()].concat());
-        assert_eq!(parts(Lattice { lined: true, ..double }), []);
-    }
-
-    #[test]
-    fn few_kinds_of_many_squares_settle_it_where_squares_have_lines() {
-        let picture = chart(18, 14);
-        let drawn = Rc::new(Drawn::of(&picture));
-        for (lined, settled) in [(true, true), (false, false)] {
-            let mut chosen = Chosen::default();
-            assert!(!chosen.is_settled());
-            chosen.offer(&drawn, Some(Lattice { lined, ..lattice((20.0, 200.0), (20.0, 160.0), 10.0) }), How::Followed);
-            assert_eq!(chosen.is_settled(), settled);
-        }
-    }
-
-    #[test]
-    fn in_a_photograph_squares_of_fewer_kinds_lie_better_and_parts_of_squares_are_of_more() {
-        let of = |share: f64, kinds: usize| Explained { share, kinds, squares: 1_000, over: 0.0 };
-        let is_better = |now: (f64, usize, bool), before: (f64, usize, bool), larger: f64| {
-            is_better_of_photograph((of(now.0, now.1), now.2), (of(before.0, before.1), before.2), larger)
-        };
-        // Of one size.
-        assert!(
-            is_better((0.82, 20, true), (0.80, 20, true), 1.0) && !is_better((0.805, 20, true), (0.80, 20, true), 1.0)
-        );
-        assert!(
-            is_better((0.76, 10, true), (0.80, 20, true), 1.0) && !is_better((0.74, 10, true), (0.80, 20, true), 1.0)
-        );
-        assert!(
-            !is_better((0.84, 40, true), (0.80, 20, true), 1.0) && is_better((0.86, 40, true), (0.80, 20, true), 1.0)
-        );
-        // Larger ones: with half as many kinds, or with no more of them and more explained, or plain where others are not.
-        assert!(is_better((0.76, 10, false), (0.80, 20, false), 4.0));
-        assert!(!is_better((0.76, 11, false), (0.80, 20, false), 4.0));
-        assert!(is_better((0.81, 20, false), (0.80, 20, false), 4.0));
-        assert!(is_better((0.76, 20, true), (0.80, 20, false), 4.0));
-        assert!(!is_better((0.90, 21, true), (0.80, 20, false), 4.0));
-        // Smaller ones are held against the same.
-        assert!(!is_better((0.84, 20, false), (0.80, 10, false), 0.25));
-        assert!(is_better((0.82, 20, false), (0.80, 25, false), 0.25));
-        assert!(!is_better((0.95, 30, false), (0.80, 25, false), 0.25));
-        assert!(is_better((0.97, 30, false), (0.80, 25, false), 0.25));
-        // What is plainly seen does not give way to more kinds of what is not.
-        assert!(
-            !is_better((0.99, 21, false), (0.40, 20, true), 1.0) && is_better((0.99, 21, true), (0.40, 20, true), 1.0)
-        );
-    }
-}
+mod tests;

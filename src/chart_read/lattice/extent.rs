@@ -1,7 +1,7 @@
 //! Which squares of an endless lattice are the chart: inside its lines where it has lines; else the squares that are not of
 //! the paper's colour; or the whole picture where that is made of whole squares.
 
-use super::bounds::{best_box, bounded};
+use super::bounds::{best_box, bounded, sized};
 use super::outside;
 use super::sides::{SEEN, Sides};
 use super::spread::{Part, Spread, between};
@@ -72,7 +72,7 @@ impl Extent {
             None if edges.may_be_whole => unlined(edges, turned, picture, spread, near)?,
             None => on_a_sheet(&sides, &outside, &is_outside)?,
         };
-        let (part, told) = sides.sized(part, size, &framed);
+        let (part, told) = sized(sides.size(), part, size, &framed);
         if part.left >= part.right || part.top >= part.bottom {
             return None;
         }
@@ -304,31 +304,5 @@ impl Sides {
         }
         let sure = upright(part.left) && upright(part.right) && level(part.top) && level(part.bottom);
         Some((part, sure))
-    }
-
-    /// The box in the size that was said, laid where most framed squares are; whether both sides were said.
-    fn sized(&self, part: Part, size: Size, framed: &[bool]) -> (Part, bool) {
-        let fitted = |from: usize, to: usize, wanted: Option<usize>, all: usize, weight: &dyn Fn(usize) -> usize| {
-            let Some(wanted) = wanted.filter(|wanted| *wanted != to - from && *wanted <= all) else {
-                return (from, to);
-            };
-            let starts = if wanted > to - from {
-                to.saturating_sub(wanted)..=from.min(all - wanted)
-            } else {
-                from..=to - wanted
-            };
-            let middle = (from + to) as i64 - wanted as i64;
-            let judged = starts.map(|start| {
-                let sum: usize = (start..start + wanted).map(weight).sum();
-                (sum, core::cmp::Reverse((2 * start as i64 - middle).abs()), core::cmp::Reverse(start))
-            });
-            let start = judged.max().map_or(from, |(_, _, start)| start.0);
-            (start, start + wanted)
-        };
-        let in_column = |column: usize| (0..self.rows).filter(|r| framed[r * self.columns + column]).count();
-        let (left, right) = fitted(part.left, part.right, size.columns, self.columns, &in_column);
-        let in_row = |row: usize| (0..self.columns).filter(|c| framed[row * self.columns + c]).count();
-        let (top, bottom) = fitted(part.top, part.bottom, size.rows, self.rows, &in_row);
-        (Part { left, right, top, bottom }, size.columns.is_some() && size.rows.is_some())
     }
 }

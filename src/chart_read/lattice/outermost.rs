@@ -1,7 +1,7 @@
 //! The outermost squares of a chart on a screen, held against all others: figures beside a chart are like none of them, and
 //! squares of the chart that were left out are.
 
-use super::explained::{Drawn, EDGE, MAX_KINDS, PLACES, Shown, alike, in_light, points, shown};
+use super::explained::{Drawn, EDGE, MAX_KINDS, PLACES, Shown, alike, in_light, middle_of, points, shown};
 use super::spread::Lattice;
 use crate::picture::SrgbPicture;
 
@@ -16,6 +16,9 @@ const MAX_ADDED: usize = 12;
 /// How far edges may be from the outermost line, in pixels, and how much of its length has to have some.
 const NEAR_LINE: i64 = 3;
 const SEEN_LINE: f64 = 0.75;
+/// And how much more than usually within so many pixels.
+const PLAIN_LINE: f64 = 0.3;
+const AROUND_LINE: i64 = 7;
 /// How far the outermost squares may be off, in pixels.
 const MAX_OFF: i64 = 2;
 /// And of a square's side.
@@ -102,6 +105,24 @@ impl Drawn<'_> {
         })
     }
 
+    /// Whether something is drawn in most of the outermost squares at each side.
+    pub(super) fn are_outermost_marked(&self, lattice: &Lattice) -> bool {
+        let SrgbPicture { width, height, .. } = *self.picture;
+        let across = points(&lattice.xs, width, PLACES, self.fine);
+        let down = points(&lattice.ys, height, PLACES, self.fine);
+        let is_marked = |x: &[usize], y: &[usize]| {
+            let shown = shown(&self.picture, x, y, self.fine);
+            let ground = middle_of(&shown);
+            shown.iter().any(|place| !place_is(place, &ground))
+        };
+        let most = |marked: usize, of: usize| marked as f64 >= OF_THE_CHART * of as f64;
+        let (right, bottom) = (&across[across.len() - 1], &down[down.len() - 1]);
+        [&across[0], right].into_iter().all(|x| most(down.iter().filter(|y| is_marked(x, y)).count(), down.len()))
+            && [&down[0], bottom]
+                .into_iter()
+                .all(|y| most(across.iter().filter(|x| is_marked(x, y)).count(), across.len()))
+    }
+
     /// Whether a line at this place is seen from end to end.
     fn is_line(&self, lattice: &Lattice, turned: bool, at: f64) -> bool {
         let end = |lines: &[f64]| (lines[0], lines[lines.len() - 1]);
@@ -113,7 +134,11 @@ impl Drawn<'_> {
             if turned { self.within(along, pixels) } else { self.within(pixels, along) }
         };
         let most = (-NEAR_LINE..=NEAR_LINE).map(seen).fold(0.0, f64::max);
-        most >= EDGE * SEEN_LINE * (along.1 - along.0)
+        let whole = EDGE * (along.1 - along.0);
+        // Around figures that were packed with loss there is grain everywhere.
+        let mut around: Vec<f64> = (-AROUND_LINE..=AROUND_LINE).map(seen).collect();
+        around.sort_by(f64::total_cmp);
+        most >= SEEN_LINE * whole && most >= around[around.len() / 2] + PLAIN_LINE * whole
     }
 
     /// What the squares at a side are like, and those beyond it.
@@ -139,8 +164,8 @@ impl Drawn<'_> {
         let nth = |nth: usize| if last { end - 1 - nth } else { nth };
         let mut kinds: Vec<Shown> = Vec::new();
         // Figures may fill several of the outermost lines, and be like each other.
-        let inner = if end > 4 * MAX_TAKEN { MAX_TAKEN + 1 } else { 2 };
-        for square in (inner..end).flat_map(|inner| squares(&own[nth(inner)])) {
+        let (inner, far) = if end > 4 * MAX_TAKEN { (MAX_TAKEN + 1, MAX_TAKEN) } else { (2, 0) };
+        for square in (inner..end - far).flat_map(|inner| squares(&own[nth(inner)])) {
             if kinds.len() < MAX_KINDS && !kinds.iter().any(|kind| alike(kind, &square)) {
                 kinds.push(square);
             }
@@ -170,7 +195,7 @@ impl Drawn<'_> {
             let most = |least: usize| {
                 if fits { most(points, off, &|square| is_known(square) && drawn(square) > least) } else { 0.0 }
             };
-            Beyond { share, alike: most(DRAWN), filled: most(INNER / 2) }
+            Beyond { share, alike: most(DRAWN), filled: most(INNER * 2 / 3) }
         };
         // A heavier line of the paper's colour eats into the squares before it.
         let (whole, narrow) = (beyond(1.0), beyond(NARROW));
@@ -181,11 +206,16 @@ impl Drawn<'_> {
     }
 
     /// What the picture's corners show, if it is the same in all of them.
-    fn paper(&self) -> Option<[i16; 3]> {
+    pub(super) fn sheet(&self) -> Option<[u8; 3]> {
         let SrgbPicture { width, height, .. } = *self.picture;
         let corners = [(1, 1), (width - 2, 1), (1, height - 2), (width - 2, height - 2)];
-        let [a, others @ ..] = corners.map(|(x, y)| in_light(self.picture.at(x, y).map(i32::from)));
-        others.iter().all(|other| place_is(other, &a)).then_some(a)
+        let [a, others @ ..] = corners.map(|(x, y)| self.picture.at(x, y));
+        let light = |rgb: [u8; 3]| in_light(rgb.map(i32::from));
+        others.iter().all(|other| place_is(&light(*other), &light(a))).then_some(a)
+    }
+
+    fn paper(&self) -> Option<[i16; 3]> {
+        self.sheet().map(|rgb| in_light(rgb.map(i32::from)))
     }
 }
 
@@ -294,5 +324,48 @@ mod tests {
             }
         }
         assert_eq!(bounded(&picture, (20.0, 200.0), (20.0, 160.0)), [20.0, 200.0, 20.0, 160.0]);
+    }
+
+    #[test]
+    fn a_line_stands_out_from_grain_around_it_and_figures_do_not() {
+        let mut picture = chart(18, 14);
+        let squares = lattice((20.0, 200.0), (20.0, 160.0), 10.0);
+        for y in 20..160 {
+            picture.rgb[(y * picture.width + 205) * 3..][..3].copy_from_slice(&[60; 3]);
+        }
+        assert!(Drawn::of(&picture).is_line(&squares, false, 205.0));
+        assert!(!Drawn::of(&picture).is_line(&squares, false, 12.0));
+        // Strokes of figures here and there, and what packing leaves around them.
+        let mut grainy = chart(18, 14);
+        let mut chance = fastrand::Rng::with_seed(5);
+        for y in 20..160 {
+            for x in (2..19).filter(|_| chance.u8(0..3) == 0) {
+                grainy.rgb[(y * grainy.width + x) * 3..][..3].copy_from_slice(&[150; 3]);
+            }
+        }
+        assert!(!Drawn::of(&grainy).is_line(&squares, false, 10.0));
+    }
+
+    #[test]
+    fn a_chart_fills_a_picture_where_its_outermost_squares_have_marks() {
+        // A mark in every square, on two grounds.
+        let marked = |margin: usize| {
+            let (width, height) = (180 + 2 * margin, 140 + 2 * margin);
+            let pixel = |at: usize| {
+                let (x, y) = ((at % width).wrapping_sub(margin), (at / width).wrapping_sub(margin));
+                match x < 180 && y < 140 {
+                    true if (4..6).contains(&(x % 10)) && (3..7).contains(&(y % 10)) => [20; 3],
+                    true if (x / 10 + y / 10) % 3 == 0 => [220, 200, 120],
+                    true => [90, 160, 200],
+                    false => [255; 3],
+                }
+            };
+            SrgbPicture { width, height, rgb: (0..width * height).flat_map(pixel).collect() }
+        };
+        let are_marked = |picture: &SrgbPicture| {
+            let squares = lattice((0.0, picture.width as f64), (0.0, picture.height as f64), 10.0);
+            Drawn::of(picture).are_outermost_marked(&squares)
+        };
+        assert!(are_marked(&marked(0)) && !are_marked(&marked(20)));
     }
 }

@@ -1,6 +1,7 @@
 //! A chart as a screen shows it, and lattices laid over it, for tests of what is told by them.
 
-use super::{Lattice, in_middle};
+use super::Lattice;
+use super::screen::in_middle;
 use crate::chart_read::edges::Edges;
 use crate::chart_read::window::Window;
 use crate::picture::SrgbPicture;
