@@ -135,10 +135,13 @@ impl Drawn<'_> {
         };
         let most = (-NEAR_LINE..=NEAR_LINE).map(seen).fold(0.0, f64::max);
         let whole = EDGE * (along.1 - along.0);
+        if most < SEEN_LINE * whole || !self.evenly_lit {
+            return most >= SEEN_LINE * whole;
+        }
         // Around figures that were packed with loss there is grain everywhere.
         let mut around: Vec<f64> = (-AROUND_LINE..=AROUND_LINE).map(seen).collect();
         around.sort_by(f64::total_cmp);
-        most >= SEEN_LINE * whole && most >= around[around.len() / 2] + PLAIN_LINE * whole
+        most >= around[around.len() / 2] + PLAIN_LINE * whole
     }
 
     /// What the squares at a side are like, and those beyond it.
@@ -164,7 +167,9 @@ impl Drawn<'_> {
         let nth = |nth: usize| if last { end - 1 - nth } else { nth };
         let mut kinds: Vec<Shown> = Vec::new();
         // Figures may fill several of the outermost lines, and be like each other.
-        let (inner, far) = if end > 4 * MAX_TAKEN { (MAX_TAKEN + 1, MAX_TAKEN) } else { (2, 0) };
+        let inner = if end > 4 * MAX_TAKEN { MAX_TAKEN + 1 } else { 2 };
+        // At the other side as well; in a camera's light every square says something.
+        let far = if self.evenly_lit && inner > 2 { MAX_TAKEN } else { 0 };
         for square in (inner..end - far).flat_map(|inner| squares(&own[nth(inner)])) {
             if kinds.len() < MAX_KINDS && !kinds.iter().any(|kind| alike(kind, &square)) {
                 kinds.push(square);
