@@ -3,13 +3,14 @@
 //! Squares show in edges that go on for a square's whole side, be they grid lines or only changes of colour; strokes of
 //! symbols, figures and letters are shorter. What is drawn in squares comes again with them: `alike` finds at what distance.
 //! Where nothing does, `period` and `fold` find the size of squares by their edges alone, in a window of the picture; `phase`
-//! says which places in them are their sides (`windows` has it all); `uniform` tries sizes and places where neither is plain.
-//! From there `track` follows straight lines to the picture's edges, `regular` looks for all of them together (`straight`), and
-//! `mesh` follows bent ones: it lays a `sheet` through lines, through `changes` of
-//! ground from square to square, and through the middles of symbols (`inks`). `extent` says which squares are the chart,
-//! `outside` which are the paper and the table around it, `bounds` where it ends. `choice` takes, of several lattices, the one
-//! by which most of the picture is `explained`; `outermost` holds its outermost squares against all others, and in a
-//! photograph `paper` takes away what has none of the chart's lines or symbols.
+//! says which places in them are their sides (`windows` has it all); `uniform` tries sizes and places where neither is plain,
+//! `counts` as many bare squares as put a side at every change, and `marks` squares around what stands on bare paper. From
+//! there `track` follows straight lines to the picture's edges, `regular` looks for all of them together (`straight`), and
+//! `mesh` follows bent ones: it lays a `sheet` through lines, through `changes` of ground from square to square, and through
+//! the middles of symbols (`inks`). `extent` says which squares are the chart, `outside` which are the paper and the table
+//! around it, `bounds` where it ends. `choice` takes, of several lattices, the one by which most of the picture is `explained`
+//! (`screen` offers them where a screen shows it), with `parts` for halves and doubles; `outermost` holds its outermost squares
+//! against all others, and in a photograph `paper` takes away what has none of the chart's lines or symbols.
 
 mod alike;
 mod bounds;

@@ -43,9 +43,10 @@ struct Drawing {
     middle: f64,
     pace: f64,
     push: f64,
-    /// Every so manieth line from this one on is heavier.
-    every: i64,
+    /// From this line on, each that is a multiple of so many further is heavier.
     phase: i64,
+    every: i64,
+    /// The part of a push by which a heavier line is pushed on itself.
     own: f64,
 }
 
@@ -53,7 +54,7 @@ struct Drawing {
 /// lines are apart; `followed`: where they are one by one, of which most are about right. `None`: they are too few.
 pub(super) fn lines(profile: &[f64], period: f64, followed: &[f64]) -> Option<Vec<f64>> {
     let seen = smeared(profile);
-    let at = |place: f64| seen.get((PARTS * place + 0.5) as usize).copied().unwrap_or(0.0);
+    let at = |place: f64| value(&seen, place);
     let middle = 0.5 * profile.len() as f64;
     let near = followed.iter().copied().min_by(|a, b| (a - middle).abs().total_cmp(&(b - middle).abs()))?;
     let places = near - NEAR_FOLLOWED * period..near + NEAR_FOLLOWED * period;
@@ -65,7 +66,7 @@ pub(super) fn lines(profile: &[f64], period: f64, followed: &[f64]) -> Option<Ve
 /// at each place.
 pub(super) fn between(ink: &[f64], period: f64) -> Option<Vec<f64>> {
     let ink = smeared(ink);
-    let at = |place: f64| ink.get((PARTS * place + 0.5) as usize).copied().unwrap_or(0.0);
+    let at = |place: f64| value(&ink, place);
     let seen = |drawing: &Drawing, nth: i64| {
         let (line, next) = (drawing.at(nth), drawing.at(nth + 1));
         at(0.5 * (line + next)) - 2.0 * at(line)
@@ -133,11 +134,17 @@ fn best(
 
 /// A line that is plainly a little beside its place: outermost ones may be drawn in another way.
 fn settled(at: f64, seen: &[f64]) -> f64 {
-    let mass = |at: f64| seen.get((PARTS * at).round().max(0.0) as usize).copied().unwrap_or(0.0);
+    let mass = |at: f64| value(seen, at);
     let parts = (BESIDE * PARTS) as i32;
     let near = (-parts..=parts).map(|by| at + f64::from(by) / PARTS);
     let plainest = near.max_by(|a, b| mass(*a).total_cmp(&mass(*b))).unwrap_or(at);
     if mass(plainest) > PLAINER * mass(at) { plainest } else { at }
+}
+
+/// What goes on at a place; nothing does outside the picture.
+fn value(smeared: &[f64], place: f64) -> f64 {
+    let part = PARTS * place + 0.5;
+    if part < 0.0 { 0.0 } else { smeared.get(part as usize).copied().unwrap_or(0.0) }
 }
 
 /// Others that are nearly the same.
