@@ -16,7 +16,7 @@ impl Advisory {
     fn read(of: &[&str]) -> Advisory {
         let [id, _date, _of, fixed, never] = *of else { panic!("{of:?}") };
         let requirement = |text: &str| text.parse().unwrap_or_else(|e| panic!("{id}: {text}: {e}"));
-        let good = [fixed, never].iter().flat_map(|list| list.split(';')).map(str::trim);
+        let good = fixed.split(';').chain(never.split(';')).map(str::trim);
         Advisory { id: id.into(), good: good.filter(|text| !text.is_empty()).map(requirement).collect() }
     }
 
