@@ -203,6 +203,26 @@ fn packed_pictures_drawn_by_lot_come_back_as_often_as_before() {
 
 #[test]
 #[ignore = "dear: .ci/run runs it with --ignored"]
+fn what_has_no_lines_to_be_seen_and_what_strokes_push_comes_back() {
+    let read = [
+        // Marks alone on white paper, with white lines: without and with figures beside them, in flat squares.
+        (Way::Clean, &[3038, 34, 9016, 9247][..]),
+        // Few bare squares of two yarns; a chart that fills its picture, with a mark in every square.
+        (Way::Scaled, &[9248, 38]),
+        // Bare squares, marks alone, lines beside which strokes stand, and figures behind packing's grain.
+        (Way::Packed, &[9200, 9211, 9212, 9235, 9238]),
+    ];
+    for (way, seeds) in read {
+        let some = if every_picture() { seeds } else { &seeds[..1] };
+        for &seed in some {
+            let (good, faults) = tried(way, seed..seed + 1, 60);
+            assert_eq!(good, 1, "{}", faults.join("\n"));
+        }
+    }
+}
+
+#[test]
+#[ignore = "dear: .ci/run runs it with --ignored"]
 fn photographs_drawn_by_lot_come_back_as_often_as_before() {
     come_back_as_often_as_before(Way::Photograph, (2..5, 3), 22);
 }
