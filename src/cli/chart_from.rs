@@ -150,7 +150,8 @@ fn found_chart(desk: &Desk<'_>, report: &mut Report) -> Option<Squares> {
     {
         return Some(squares);
     }
-    let reading = chart_read::plainly(&desk.picture).filter(|reading| fits(reading.columns, reading.rows))?;
+    let mut reading = chart_read::plainly(&desk.picture).filter(|reading| fits(reading.columns, reading.rows))?;
+    reading.size_is_sure |= typed.columns.is_some() && typed.rows.is_some();
     squares_of(desk, &reading, report)
 }
 
