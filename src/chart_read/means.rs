@@ -2,6 +2,7 @@
 //! scaling or a camera adds to one square, the mean of many has not.
 
 mod cut;
+mod groups;
 mod mean;
 mod same;
 
@@ -24,6 +25,14 @@ const MOVES: [f64; 8] = [-0.5, 0.5, -1.0, 1.0, -1.5, 1.5, -2.0, 2.0];
 const MOST_MOVED: f64 = 0.2;
 /// What is moved has to fit by so much better.
 const BETTER: f32 = 0.85;
+/// Small marks are moved by parts of a pixel too, from there, where that fits by so much better.
+const FINE: [f64; 2] = [0.25, 0.125];
+const BETTER_BY_PARTS: f32 = 0.97;
+/// How often small marks are moved and parted again.
+const AGAIN: usize = 3;
+/// Marks in squares of fewer pixels are small, and of still fewer so small that several may look like one.
+const SMALL: f64 = 13.0;
+const TINY: f64 = 7.0;
 /// Squares of a column or row that are looked at to learn where what is drawn lies.
 const LEARNT_FROM: usize = 16;
 /// A square is plainly more like another kind where it is so much nearer to that.
@@ -45,6 +54,8 @@ struct Settled {
     of: Vec<u8>,
     means: Vec<Mean>,
     noise: Noise,
+    /// As of [`Source`].
+    are_small_marks: bool,
 }
 
 /// Kinds settled, from those that were told apart by grounds and symbols, and the squares that may be of another.
@@ -52,10 +63,11 @@ pub(super) fn settle(source: Source<'_>, told: &Told) -> (Vec<u8>, Vec<SquareKin
     let rows = source.rows();
     if let Some(of) = same::kinds(source) {
         let moves = Moves { columns: vec![0.0; source.grid.columns], rows: vec![0.0; rows] };
-        return Settled::of(Cut::of(source, &moves), of).finished(told, rows, &[]);
+        return Settled::of(source, &moves, of).finished(told, rows, &[]);
     }
+    let source = Source { are_small_marks: are_small_marks(source, told), ..source };
     let mut moves = Moves { columns: vec![0.0; source.grid.columns], rows: vec![0.0; rows] };
-    let mut now = Settled::of(Cut::of(source, &moves), told.cells.clone());
+    let mut now = Settled::of(source, &moves, told.cells.clone());
     now.join();
     for _ in 0..ROUNDS {
         if !now.means.iter().any(|mean| mean.is_drawn(now.cut.side)) {
@@ -66,7 +78,7 @@ pub(super) fn settle(source: Source<'_>, told: &Told) -> (Vec<u8>, Vec<SquareKin
             break;
         }
         moves = moved;
-        now = Settled::of(Cut::of(source, &moves), now.of);
+        now = now.cut_anew(source, &moves);
         now.join();
     }
     now.assign();
@@ -79,20 +91,52 @@ pub(super) fn settle(source: Source<'_>, told: &Told) -> (Vec<u8>, Vec<SquareKin
             break;
         }
     }
+    for _ in 0..if source.are_small_marks { AGAIN } else { 0 } {
+        // Where they lie is seen better once they are told apart, and they are told apart better then.
+        let moved = now.moved(source);
+        if moved == moves {
+            break;
+        }
+        moves = moved;
+        now = now.cut_anew(source, &moves);
+        now.assign();
+        now.part();
+        now.assign();
+        now.join();
+        now.assign();
+    }
     now.join();
     if now.means.len() == 1 {
         // Nothing is plain enough to hold against anything else: as it was told, and doubtful.
-        now = Settled::of(now.cut, told.cells.clone());
+        now.of = told.cells.clone();
+        now.learn();
     }
-    let doubtful = if now.is_faint() { (0..now.of.len()).collect() } else { now.give_away_rare() };
+    let is_tiny = source.are_small_marks && source.least_side() < TINY;
+    let doubtful = if is_tiny || now.is_faint() { (0..now.of.len()).collect() } else { now.give_away_rare() };
     now.finished(told, rows, &doubtful)
 }
 
+/// Whether nothing but marks of few pixels tells squares apart, in even light.
+fn are_small_marks(source: Source<'_>, told: &Told) -> bool {
+    source.light.is_empty() && source.least_side() < SMALL && told.is_of_one_ground()
+}
+
 impl Settled {
-    fn of(cut: Cut, of: Vec<u8>) -> Settled {
+    fn of(source: Source<'_>, moves: &Moves, of: Vec<u8>) -> Settled {
+        let cut = Cut::of(source, moves);
         let means = means(&cut, &of);
         let noise = Noise::of(&cut, &of, &means);
-        Settled { cut, of, means, noise }
+        Settled { cut, of, means, noise, are_small_marks: source.are_small_marks }
+    }
+
+    fn cut_anew(self, source: Source<'_>, moves: &Moves) -> Settled {
+        Settled::of(source, moves, self.of)
+    }
+
+    /// Whether squares with these means are of two kinds.
+    fn are_two(&self, cells: [&[usize]; 2], means: [&Mean; 2]) -> bool {
+        means[0].is_apart(means[1], self.cut.side, &self.noise)
+            || (self.are_small_marks && groups::stand_apart(&self.cut, &self.noise, cells, means))
     }
 
     fn learn(&mut self) {
@@ -134,11 +178,21 @@ impl Settled {
                 };
                 cells.iter().step_by(step).map(one).sum()
             };
-            let mut best = (BETTER * cost(0.0), 0.0);
-            for move_by in MOVES.into_iter().filter(|by| by.abs() < MOST_MOVED * wide.min(high)) {
-                let far = cost(move_by);
-                if far < best.0 {
-                    best = (far, move_by);
+            let most = MOST_MOVED * wide.min(high);
+            let least = |tried: &[f64], best: (f32, f64)| {
+                tried.iter().filter(|by| by.abs() < most).fold(best, |best, &by| {
+                    let far = cost(by);
+                    if far < best.0 { (far, by) } else { best }
+                })
+            };
+            let unmoved = cost(0.0);
+            let mut best = least(&MOVES, (BETTER * unmoved, 0.0));
+            if self.are_small_marks {
+                if best.1 == 0.0 {
+                    best.0 = BETTER_BY_PARTS * unmoved;
+                }
+                for step in FINE {
+                    best = least(&[best.1 - step, best.1 + step], best);
                 }
             }
             best.1
@@ -202,7 +256,9 @@ impl Settled {
                 rest = Some(Mean::of(&self.cut, &of_rest));
             }
             let rest = rest.as_ref().unwrap_or(&whole);
-            own.is_apart(rest, self.cut.side, &self.noise).then_some(others)
+            let of_rest: Vec<usize> =
+                cells.iter().copied().filter(|cell| others.binary_search(cell).is_err()).collect();
+            self.are_two([&others, &of_rest], [&own, rest]).then_some(others)
         })
     }
 
@@ -212,8 +268,13 @@ impl Settled {
         order.sort_by_key(|&kind| (core::cmp::Reverse(self.means[kind].squares), kind));
         let mut kept: Vec<usize> = Vec::new();
         let mut into: Vec<u8> = vec![0; self.means.len()];
+        let mut cells = vec![Vec::new(); self.means.len()];
+        for (cell, &kind) in self.of.iter().enumerate() {
+            cells[usize::from(kind)].push(cell);
+        }
         for kind in order {
-            let is_apart = |&other: &usize| self.means[kind].is_apart(&self.means[other], self.cut.side, &self.noise);
+            let is_apart =
+                |&other: &usize| self.are_two([&cells[kind], &cells[other]], [&self.means[kind], &self.means[other]]);
             let place = kept.iter().position(|other| !is_apart(other)).unwrap_or(kept.len());
             if place == kept.len() {
                 kept.push(kind);

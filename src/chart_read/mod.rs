@@ -61,7 +61,7 @@ fn look(flat: Flat, lattice: &Lattice) -> Reading {
     let looked = squares::look(&flat, grid, rows);
     let grounds = grounds::tell_apart(&looked, columns, rows, flat.straight);
     let told = symbols::tell_apart(&looked, &grounds, reading::MAX_KINDS);
-    let source = means::Source { grid: flat.grid(columns, Some(&margins)), margins: &margins, light: &grounds.light };
+    let source = means::Source::new(flat.grid(columns, Some(&margins)), &margins, &grounds.light);
     let (cells, kinds, doubtful) = in_order(means::settle(source, &told));
     let (width, height) = lattice.square();
     Reading {

@@ -4,6 +4,7 @@
 use super::grounds::Grounds;
 use super::squares::{Looked, Patch};
 use crate::colour::Colour;
+use std::collections::BTreeMap;
 
 /// Squares of one ground that are compared with one another to learn how much two of one symbol differ.
 const LEARNT_FROM: usize = 90;
@@ -16,6 +17,17 @@ pub(super) struct Told {
     pub(super) cells: Vec<u8>,
     /// The colour of each kind's ground.
     pub(super) colours: Vec<Colour>,
+}
+
+impl Told {
+    /// Whether nearly all squares have one ground.
+    pub(super) fn is_of_one_ground(&self) -> bool {
+        let mut counts: BTreeMap<Colour, usize> = BTreeMap::new();
+        for &kind in &self.cells {
+            *counts.entry(self.colours[usize::from(kind)]).or_default() += 1;
+        }
+        counts.values().any(|count| count * 10 >= self.cells.len() * 9)
+    }
 }
 
 pub(super) fn tell_apart(looked: &Looked, grounds: &Grounds, most: usize) -> Told {

@@ -2,6 +2,7 @@
 
 use crate::chart_read::margins::Margins;
 use crate::chart_read::squares::{Grid, place};
+use crate::picture::SrgbPicture;
 use core::ops::Range;
 
 /// Most places along a side of a square.
@@ -14,19 +15,28 @@ const MAX_VALUES: usize = 8_000_000;
 const INSET: f64 = 0.08;
 /// A point is mixed from pixels so far from it.
 const MIXED: f64 = 0.5;
+/// So many pixels from a whole one, what is drawn lies on it.
+const ON_WHOLE: f64 = 0.25;
 /// Amounts of light are about this power of channels.
 const GAMMA: f64 = 2.2;
 
 /// What squares are cut from.
 #[derive(Clone, Copy)]
 pub(in crate::chart_read) struct Source<'a> {
-    pub(in crate::chart_read) grid: Grid<'a>,
-    pub(in crate::chart_read) margins: &'a Margins,
-    /// By how much the light of each square is to be multiplied, by channel, so that light is even; empty where it is.
-    pub(in crate::chart_read) light: &'a [[f64; 3]],
+    pub(super) grid: Grid<'a>,
+    pub(super) margins: &'a Margins,
+    pub(super) light: &'a [[f64; 3]],
+    /// Whether nothing but marks of few pixels tells squares apart.
+    pub(super) are_small_marks: bool,
 }
 
-impl Source<'_> {
+impl<'a> Source<'a> {
+    /// `light`: by how much the light of each square is to be multiplied, by channel, so that light is even; empty where it
+    /// is.
+    pub(in crate::chart_read) fn new(grid: Grid<'a>, margins: &'a Margins, light: &'a [[f64; 3]]) -> Source<'a> {
+        Source { grid, margins, light, are_small_marks: false }
+    }
+
     pub(super) fn rows(self) -> usize {
         self.grid.corners.len() / (self.grid.columns + 1) - 1
     }
@@ -37,6 +47,12 @@ impl Source<'_> {
         let rows = self.rows();
         let wide = (corners[columns].0 - corners[0].0) / columns as f64;
         (wide, (corners[rows * (columns + 1)].1 - corners[0].1) / rows as f64)
+    }
+
+    /// Pixels of the shorter side of a usual square.
+    pub(super) fn least_side(self) -> f64 {
+        let (wide, high) = self.square();
+        wide.min(high)
     }
 }
 
@@ -57,6 +73,8 @@ pub(super) struct Cut {
     across: Vec<Range<usize>>,
     /// Down of each row.
     down: Vec<Range<usize>>,
+    /// Where the middle of each column, and of each row, lies.
+    middles: [Vec<f64>; 2],
 }
 
 impl Cut {
@@ -76,12 +94,16 @@ impl Cut {
             let own = corners[(row + 1) * (columns + 1)].1 - corners[row * (columns + 1)].1;
             free(own, [top, bottom], (moves.rows[row], high / side as f64), side)
         });
+        let middles = [
+            (0..columns).map(|column| middle_of(source, column, (moves.columns[column], 0.0)).0).collect(),
+            (0..rows).map(|row| middle_of(source, row * columns, (0.0, moves.rows[row])).1).collect(),
+        ];
         let mut values = Vec::with_capacity(3 * columns * rows * side * side);
         for cell in 0..columns * rows {
             let by = (moves.columns[cell % columns], moves.rows[cell / columns]);
             values.extend(seen(source, cell, by, side));
         }
-        Cut { side, columns, values, across: across.collect(), down: down.collect() }
+        Cut { side, columns, values, across: across.collect(), down: down.collect(), middles }
     }
 
     pub(super) fn square(&self, cell: usize) -> &[u8] {
@@ -92,6 +114,27 @@ impl Cut {
     /// Values of a square.
     pub(super) fn size(&self) -> usize {
         3 * self.side * self.side
+    }
+
+    /// How far two squares are apart across or down, in pixels, whole times `whole` left out.
+    pub(super) fn apart_without(&self, one: usize, other: usize, whole: f64) -> f64 {
+        let off = |middles: &[f64], one: usize, other: usize| {
+            let off = middles[one] - middles[other];
+            (off - whole * libm::round(off / whole)).abs()
+        };
+        let across = off(&self.middles[0], one % self.columns, other % self.columns);
+        across.max(off(&self.middles[1], one / self.columns, other / self.columns))
+    }
+
+    /// Whether all but a few columns and rows lie on pixels alike.
+    pub(super) fn is_on_whole_pixels(&self) -> bool {
+        self.middles.iter().all(|middles| {
+            let is_on = |middle: &&f64| {
+                let off = **middle - middles[0];
+                (off - libm::round(off)).abs() <= ON_WHOLE
+            };
+            5 * middles.iter().filter(is_on).count() >= 4 * middles.len()
+        })
     }
 
     /// Values of a square that no line takes.
@@ -130,37 +173,24 @@ pub(super) fn middle([low, high]: [f64; 2]) -> f64 {
     0.5 * (1.0 + low - high)
 }
 
+/// Where the middle of what lines leave of a square is, moved by so many pixels.
+fn middle_of(source: Source<'_>, cell: usize, by: (f64, f64)) -> (f64, f64) {
+    let [left, right, top, bottom] = source.margins.at(cell);
+    let (x, y) = place(source.grid, cell, middle([left, right]), middle([top, bottom]));
+    (x + by.0, y + by.1)
+}
+
 /// The values of one square whose places are moved by so many pixels.
 pub(super) fn seen(source: Source<'_>, cell: usize, by: (f64, f64), side: usize) -> Vec<u8> {
     let (wide, high) = source.square();
     let parts = (libm::ceil(wide.min(high) / side as f64) as usize).clamp(1, 3);
-    let [left, right, top, bottom] = source.margins.at(cell);
-    let start = place(source.grid, cell, middle([left, right]), middle([top, bottom]));
+    let start = middle_of(source, cell, by);
     let light = source.light.get(cell).map_or([1.0; 3], |light| light.map(|by| libm::pow(by, 1.0 / GAMMA)));
     let picture = source.grid.picture;
-    // Of every point along one side: the pixels it lies between, and how near it is to the second.
-    let points = |start: f64, long: f64, count: usize| -> Vec<(usize, usize, f32)> {
-        let share = |i: usize| (i as f64 + 0.5) / (side * parts) as f64 - 0.5;
-        (0..side * parts).map(|i| between(start + long * share(i), count)).collect()
+    let sums = match source.are_small_marks {
+        true => sums(picture, [(start.0, wide), (start.1, high)], (side, parts), of_three),
+        false => sums(picture, [(start.0, wide), (start.1, high)], (side, parts), of_two),
     };
-    let xs = points(start.0 + by.0, wide, picture.width);
-    let ys = points(start.1 + by.1, high, picture.height);
-    let (first, last) = (xs[0].0, xs[xs.len() - 1].1);
-    let pixels = |y: usize| &picture.rgb[3 * (y * picture.width + first)..3 * (y * picture.width + last + 1)];
-    let mut line = vec![0.0_f32; 3 * (last + 1 - first)];
-    let mut sums = vec![[0.0_f32; 3]; side * side];
-    for (nth, &(top, bottom, t)) in ys.iter().enumerate() {
-        for ((mixed, above), below) in line.iter_mut().zip(pixels(top)).zip(pixels(bottom)) {
-            *mixed = (1.0 - t) * f32::from(*above) + t * f32::from(*below);
-        }
-        let sums = &mut sums[nth / parts * side..][..side];
-        for (nth, &(left, right, s)) in xs.iter().enumerate() {
-            let [left, right] = [left, right].map(|x| &line[3 * (x - first)..][..3]);
-            for (channel, sum) in sums[nth / parts].iter_mut().enumerate() {
-                *sum += (1.0 - s) * left[channel] + s * right[channel];
-            }
-        }
-    }
     let mut values = vec![0_u8; 3 * side * side];
     for (at, sum) in sums.into_iter().enumerate() {
         let [r, g, b] = core::array::from_fn(|c| (light[c] * f64::from(sum[c]) / (parts * parts) as f64).min(255.0));
@@ -173,9 +203,60 @@ pub(super) fn seen(source: Source<'_>, cell: usize, by: (f64, f64), side: usize)
     values
 }
 
-/// The two pixels of `count` that a place lies between, and how near it is to the second, 0 to 1.
-fn between(v: f64, count: usize) -> (usize, usize, f32) {
+/// Pixels along one side that a place is mixed from, and how much it has of each.
+type Mixed<const N: usize> = ([usize; N], [f32; N]);
+
+/// Sums of `parts` x `parts` points of each of `side` x `side` places. `along`: the middle and the length across and down;
+/// `mixed`: what a point among so many pixels is mixed from.
+fn sums<const N: usize>(
+    picture: &SrgbPicture,
+    along: [(f64, f64); 2],
+    (side, parts): (usize, usize),
+    mixed: fn(f64, usize) -> Mixed<N>,
+) -> Vec<[f32; 3]> {
+    let points = |(middle, long): (f64, f64), count: usize| -> Vec<Mixed<N>> {
+        let share = |i: usize| (i as f64 + 0.5) / (side * parts) as f64 - 0.5;
+        (0..side * parts).map(|i| mixed(middle + long * share(i), count)).collect()
+    };
+    let (xs, ys) = (points(along[0], picture.width), points(along[1], picture.height));
+    let (first, last) = (xs[0].0[0], xs[xs.len() - 1].0[N - 1]);
+    let pixels = |y: usize| &picture.rgb[3 * (y * picture.width + first)..3 * (y * picture.width + last + 1)];
+    let mut line = vec![0.0_f32; 3 * (last + 1 - first)];
+    let mut sums = vec![[0.0_f32; 3]; side * side];
+    for (nth, (lines, shares)) in ys.iter().enumerate() {
+        line.fill(0.0);
+        for (&y, &share) in lines.iter().zip(shares) {
+            line.iter_mut().zip(pixels(y)).for_each(|(mixed, value)| *mixed += share * f32::from(*value));
+        }
+        let sums = &mut sums[nth / parts * side..][..side];
+        for (nth, (places, shares)) in xs.iter().enumerate() {
+            for (&x, &share) in places.iter().zip(shares) {
+                let pixel = &line[3 * (x - first)..][..3];
+                sums[nth / parts].iter_mut().zip(pixel).for_each(|(sum, value)| *sum += share * value);
+            }
+        }
+    }
+    sums
+}
+
+/// The two pixels of `count` that a place lies between.
+fn of_two(v: f64, count: usize) -> Mixed<2> {
     let v = (v - 0.5).clamp(0.0, (count - 1) as f64);
     let low = v as usize;
-    (low, (low + 1).min(count - 1), (v - low as f64) as f32)
+    let share = (v - low as f64) as f32;
+    ([low, (low + 1).min(count - 1)], [1.0 - share, share])
 }
+
+/// The three pixels around a place, by a quadratic B-spline: every place is mixed as widely wherever it lies. Of two pixels
+/// alone, a thin stroke half-way between them is paler than one on them.
+fn of_three(v: f64, count: usize) -> Mixed<3> {
+    let v = (v - 0.5).clamp(0.0, (count - 1) as f64);
+    let on = libm::round(v);
+    let off = (v - on) as f32;
+    let on = on as usize;
+    let shares = [0.5 * (0.5 - off) * (0.5 - off), 0.75 - off * off, 0.5 * (0.5 + off) * (0.5 + off)];
+    ([on.saturating_sub(1), on, (on + 1).min(count - 1)], shares)
+}
+
+#[cfg(test)]
+mod tests;

@@ -104,6 +104,19 @@ impl Mean {
         if count < 1.0 { f32::INFINITY } else { off.sum() / count }
     }
 
+    /// How far a square is from the first mean to the second: 0 to 1.
+    pub(super) fn between(means: [&Mean; 2], cut: &Cut, cell: usize, noise: &Noise) -> f32 {
+        let square = cut.square(cell);
+        let (mut along, mut whole) = (0.0, 0.0);
+        for place in cut.free(cell).flatten().filter(|&i| means.iter().all(|mean| mean.counts[i] > 0.0)) {
+            let step = means[1].values[place] - means[0].values[place];
+            let weighed = step * noise.weights[place];
+            along += (f32::from(square[place]) - means[0].values[place]) * weighed;
+            whole += step * weighed;
+        }
+        if whole > 0.0 { along / whole } else { 0.0 }
+    }
+
     /// The same of a square that was cut anew: the sum of all places.
     pub(super) fn far_from(&self, cut: &Cut, cell: usize, values: &[u8], noise: &Noise) -> f32 {
         let mut off = Off::default();

@@ -25,7 +25,7 @@ fn settled(draw: Draw<'_>, told: &Told, light: &[[f64; 3]]) -> (Vec<u8>, Vec<Squ
         (0..=ROWS).flat_map(|row| (0..=COLUMNS).map(move |column| (at(column), at(row)))).collect();
     let margins = Margins::of(&picture, &corners, COLUMNS);
     let grid = Grid { picture: &picture, corners: &corners, columns: COLUMNS, margins: Some(&margins) };
-    settle(Source { grid, margins: &margins, light }, told)
+    settle(Source::new(grid, &margins, light), told)
 }
 
 fn told(cells: impl Fn(usize) -> u8, colours: usize) -> Told {

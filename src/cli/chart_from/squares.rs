@@ -34,6 +34,9 @@ pub(crate) struct Squares {
 
 /// Doubtful squares that are named one by one.
 const NAMED: usize = 12;
+/// Where one square in so many is doubtful, and squares have fewer pixels than this, a larger picture helps.
+const MANY: usize = 10;
+const SMALL: f64 = 13.0;
 /// Most pixels of a side of a picture that is taken for one pixel a knot.
 const MAX_PIXEL_SIDE: usize = 160;
 
@@ -103,6 +106,9 @@ impl Squares {
                 some.join("; "),
                 if reading.doubtful.len() > NAMED { "; ..." } else { "" }
             ));
+            if reading.pixels < SMALL && MANY * reading.doubtful.len() >= reading.cells.len() {
+                said.push_str("\nits squares are small: a picture with more pixels a square is read better");
+            }
             let line = |doubt: &chart_read::Doubt| {
                 let hex = |kind: u8| colours[usize::from(kind)].to_hex();
                 format!("{}: read as {}, may be {}\n", place(doubt.cell), hex(reading.cells[doubt.cell]), hex(doubt.or))
