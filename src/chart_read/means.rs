@@ -112,7 +112,9 @@ pub(super) fn settle(source: Source<'_>, told: &Told) -> (Vec<u8>, Vec<SquareKin
         now.learn();
     }
     let is_tiny = source.are_small_marks && source.least_side() < TINY;
-    let doubtful = if is_tiny || now.is_faint() { (0..now.of.len()).collect() } else { now.give_away_rare() };
+    let are_all_doubtful = is_tiny || now.is_faint();
+    let given_away = now.give_away_rare();
+    let doubtful = if are_all_doubtful { (0..now.of.len()).collect() } else { given_away };
     now.finished(told, rows, &doubtful)
 }
 
