@@ -9,7 +9,7 @@ mod same;
 pub(super) use cut::Source;
 
 use super::reading::{Doubt, MAX_KINDS, MAX_TOLD, SquareKind};
-use super::symbols::Told;
+use super::symbols::{SAME_GROUND, Told};
 use crate::colour::Colour;
 use crate::geom::beside;
 use cut::{Cut, Moves};
@@ -45,8 +45,6 @@ const UNLIKE: f32 = 6.0;
 const USUAL: f32 = 0.3;
 /// One square in so many may be of kinds that are given away.
 const RARE: usize = 20;
-/// Kinds whose grounds differ by less are told apart by what is drawn.
-const SAME_GROUND: f64 = 3.0;
 
 /// Which kind each square is of, and what the means of kinds are.
 struct Settled {

@@ -4,12 +4,14 @@
 use super::grounds::Grounds;
 use super::squares::{Looked, Patch};
 use crate::colour::Colour;
-use std::collections::BTreeMap;
 
 /// Squares of one ground that are compared with one another to learn how much two of one symbol differ.
 const LEARNT_FROM: usize = 90;
 /// Sums of ink under this share of a patch are no symbol.
 const INK: f32 = 0.012;
+
+/// Kinds whose grounds differ by less are told apart by what is drawn.
+pub(super) const SAME_GROUND: f64 = 3.0;
 
 /// Kinds of squares as they are told apart at first.
 pub(super) struct Told {
@@ -20,13 +22,16 @@ pub(super) struct Told {
 }
 
 impl Told {
-    /// Whether nearly all squares have one ground.
+    /// Whether nearly all squares have one ground, or others that are hardly to be told from it.
     pub(super) fn is_of_one_ground(&self) -> bool {
-        let mut counts: BTreeMap<Colour, usize> = BTreeMap::new();
+        let mut counts = vec![0_usize; self.colours.len()];
         for &kind in &self.cells {
-            *counts.entry(self.colours[usize::from(kind)]).or_default() += 1;
+            counts[usize::from(kind)] += 1;
         }
-        counts.values().any(|count| count * 10 >= self.cells.len() * 9)
+        let of_most = (0..counts.len()).max_by_key(|&kind| counts[kind]).map(|kind| self.colours[kind]);
+        let like = |colour: Colour| of_most.is_some_and(|most| most.difference(colour) < SAME_GROUND);
+        let alike: usize = (0..counts.len()).filter(|&kind| like(self.colours[kind])).map(|kind| counts[kind]).sum();
+        alike * 10 >= self.cells.len() * 9
     }
 }
 
