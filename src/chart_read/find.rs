@@ -30,6 +30,16 @@ const MIXED: [f32; 2] = [1.5, 2.6];
 /// Squares of so many pixels are large enough to be read.
 const FINE: f64 = 11.0;
 
+/// How squares of a photograph are looked for.
+#[derive(Clone, Copy)]
+struct Search {
+    size: Size,
+    /// Also where they are not plain.
+    thoroughly: bool,
+    /// Whether pixels of a screen may beat with the camera's.
+    beats: bool,
+}
+
 /// Finds the lattice that is seen best. `thoroughly`: also where squares are not plain in a photograph, or pixels of a screen
 /// beat with the camera's, which takes several times as long.
 pub(super) fn find(picture: &SrgbPicture, size: Size, thoroughly: bool) -> Result<Found, NoChart> {
@@ -49,13 +59,14 @@ pub(super) fn find(picture: &SrgbPicture, size: Size, thoroughly: bool) -> Resul
     if still(picture) && keep(as_on_screen(picture, &Edges::sharp(picture), size), &mut best) {
         return finish(best, size);
     }
+    let search = Search { size, thoroughly, beats: is_rough(picture) };
     let mut flat = Photographed::default();
     if picture.width * picture.height > LARGE {
         // Of large squares half as many pixels say all there is to say.
         let half = picture.halved();
         let pencils = pencils::find(&Edges::slanting(&half));
         if !pencils.are_straight() {
-            offer_photographed(&mut flat, (&half, HALVED), &pencils, (size, false));
+            offer_photographed(&mut flat, (&half, HALVED), &pencils, Search { thoroughly: false, ..search });
         }
         if flat.is_plain(FINE) {
             return finish(flat.best(size).map(Found::photographed), size);
@@ -66,25 +77,30 @@ pub(super) fn find(picture: &SrgbPicture, size: Size, thoroughly: bool) -> Resul
     if pencils.are_straight() && keep(as_on_screen(picture, &Edges::packed(picture), size), &mut best) {
         return finish(best, size);
     }
-    offer_photographed(&mut flat, (picture, 1.0), &pencils, (size, thoroughly));
-    if thoroughly && (is_rough(picture) || !(flat.is_clear() || flat.is_plain(0.0))) {
-        offer_with_pixels_mixed(&mut flat, picture, size);
+    offer_photographed(&mut flat, (picture, 1.0), &pencils, search);
+    if thoroughly && (search.beats || !(flat.is_clear() || flat.is_plain(0.0))) {
+        offer_with_pixels_mixed(&mut flat, picture, search);
     }
     keep(flat.best(size).map(Found::photographed), &mut best);
     finish(best, size)
 }
 
 /// Offers what is found where pixels are mixed: pixels of a screen beat with the camera's, in fine stripes that go then.
-fn offer_with_pixels_mixed(flat: &mut Photographed, picture: &SrgbPicture, size: Size) {
-    let half = (picture.width * picture.height > LARGE).then(|| picture.halved());
+fn offer_with_pixels_mixed(flat: &mut Photographed, picture: &SrgbPicture, search: Search) {
+    let is_fine = flat.side().is_some_and(|side| side < HALVED * FINE);
+    let half = (picture.width * picture.height > LARGE && !is_fine).then(|| picture.halved());
     let (picture, pixel) = half.as_ref().map_or((picture, 1.0), |half| (half, HALVED));
     for pixels in MIXED {
         if pixels > MIXED[0] && flat.is_plain(0.0) {
             break;
         }
+        flat.mix(pixel * f64::from(pixels));
+        if flat.is_settled() {
+            break;
+        }
         let soft = picture.mixed(pixels);
         let pencils = pencils::find(&Edges::slanting(&soft));
-        offer_photographed(flat, (&soft, pixel), &pencils, (size, true));
+        offer_photographed(flat, (&soft, pixel), &pencils, search);
     }
 }
 
@@ -131,7 +147,7 @@ fn offer_photographed(
     best: &mut Photographed,
     (picture, pixel): (&SrgbPicture, f64),
     pencils: &Pencils,
-    (size, thoroughly): (Size, bool),
+    search: Search,
 ) {
     let plane = Plane::new(picture, pencils);
     let flat = plane.laid_flat(picture);
@@ -140,13 +156,13 @@ fn offer_photographed(
     let turned = edges.turned();
     let from = Seen { picture: flat, edges: &edges, turned: &turned };
     let Some(guess) = lattice::guess(flat, &edges, &turned) else { return };
-    offer_even(best, (picture, pixel), &plane, from, guess, size);
-    if thoroughly && !best.is_plain(0.0) && picture.width * picture.height <= SMALL {
+    offer_even(best, (picture, pixel), &plane, from, guess, search);
+    if search.thoroughly && !best.is_plain(0.0) && picture.width * picture.height <= SMALL {
         for guess in lattice::other_guesses(flat, &edges, &turned) {
             if best.is_plain(0.0) {
                 break;
             }
-            offer_even(best, (picture, pixel), &plane, from, guess, size);
+            offer_even(best, (picture, pixel), &plane, from, guess, search);
         }
     }
 }
@@ -158,23 +174,22 @@ fn offer_even(
     plane: &Plane,
     from: Seen<'_>,
     guess: Guess,
-    size: Size,
+    search: Search,
 ) {
     let Some(mut mesh) = lattice::mesh::follow(from, guess) else { return };
     // What is seen in the chart alone says better where it is, and that where it ends.
     let mut even = plane.made_even(picture, &mesh);
-    let Some(mut lattice) = lattice::even(&even, &mesh, size) else { return };
+    let Some(mut lattice) = lattice::even(&even, &mesh, (search.size, search.beats)) else { return };
+    if let Some(guess) = mesh.off(from.picture, mesh.part(&lattice)).and_then(|off| guess.beside(off)) {
+        offer_even(best, (picture, pixel), plane, from, guess, search);
+    }
     for _ in 0..ROUNDS {
-        let part = |lines: &[f64]| {
-            let place = |at: f64| (at / mesh.square as f64).round() as usize;
-            (place(lines[0]).saturating_sub(1), place(lines[lines.len() - 1]) + 1)
-        };
-        mesh = mesh.within(from, (part(&lattice.xs), part(&lattice.ys)), lattice.lined && lattice.alike == 0.0);
+        mesh = mesh.within(from, mesh.part(&lattice), lattice.lined && lattice.alike == 0.0);
         let anew = plane.made_even(picture, &mesh);
-        let Some(found) = lattice::even(&anew, &mesh, size) else { break };
+        let Some(found) = lattice::even(&anew, &mesh, (search.size, search.beats)) else { break };
         (even, lattice) = (anew, found);
     }
-    best.offer(even, (&mesh, pixel), lattice, size);
+    best.offer(even, (&mesh, pixel), lattice, search.size);
 }
 
 /// Whether many pixels are exactly their neighbours, as a camera's never are, and the others are plainly not: packing with

@@ -10,7 +10,8 @@
 //! the middles of symbols (`inks`). `extent` says which squares are the chart, `outside` which are the paper and the table
 //! around it, `bounds` where it ends. `choice` takes, of several lattices, the one by which most of the picture is `explained`
 //! (`screen` offers them where a screen shows it), with `parts` for halves and doubles; `outermost` holds its outermost squares
-//! against all others, and in a photograph `paper` takes away what has none of the chart's lines or symbols.
+//! against all others, and in a photograph `paper` takes away what has none of the chart's lines or symbols, and `rim`, of a
+//! screen, what is paler than all inside.
 
 mod alike;
 mod bounds;
@@ -30,6 +31,7 @@ mod parts;
 mod period;
 mod phase;
 mod regular;
+mod rim;
 mod screen;
 mod sheet;
 mod sides;
@@ -71,13 +73,18 @@ pub(super) fn other_guesses(picture: &SrgbPicture, edges: &Edges, turned: &Edges
 }
 
 /// The chart's lattice in a picture that was made even: every square so many pixels large, from the first pixel on.
-pub(super) fn even(picture: &SrgbPicture, mesh: &Mesh, size: Size) -> Option<Lattice> {
+/// `beats`: pixels of a screen may beat with the camera's.
+pub(super) fn even(picture: &SrgbPicture, mesh: &Mesh, (size, beats): (Size, bool)) -> Option<Lattice> {
     let edges = Edges { may_be_whole: false, ..Edges::soft(picture) };
     let square = mesh.square;
     let lines = |long: usize| (0..=long / square).map(|i| (i * square) as f64).collect();
     let side = square as f64;
     let spread = Spread { xs: lines(picture.width), ys: lines(picture.height), wide: side, high: side };
-    straight::cut(&edges, &edges.turned(), picture, &spread, mesh.alike, size)
+    let mut lattice = straight::cut(&edges, &edges.turned(), picture, &spread, mesh.alike, size)?;
+    if beats && mesh.is_legible() && size == Size::default() && rim::cut(picture, &mut lattice) {
+        lattice.size_is_sure = false;
+    }
+    Some(lattice)
 }
 
 /// The lattices of a photograph's squares, each of the photograph made even by it: the one that explains most is taken.
@@ -99,6 +106,22 @@ impl Photographed {
             drawn.without_paper(&mut lattice);
         }
         self.chosen.offer(&drawn, Some(lattice), How::Photographed);
+    }
+
+    /// Offers the best once more with its pixels mixed by so many of the photograph's, as others will be.
+    pub(super) fn mix(&mut self, pixels: f64) {
+        let Some((drawn, lattice)) = self.chosen.mixed(pixels) else { return };
+        self.chosen.offer(&Rc::new(drawn), Some(lattice), How::Photographed);
+    }
+
+    /// Pixels of the photograph to a side of the best squares, the shorter.
+    pub(super) fn side(&self) -> Option<f64> {
+        self.chosen.side()
+    }
+
+    /// Whether no other squares can be the right ones.
+    pub(super) fn is_settled(&self) -> bool {
+        self.chosen.is_settled_in_photograph()
     }
 
     /// Whether they are of so few kinds that they are a chart.

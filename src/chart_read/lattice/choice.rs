@@ -14,6 +14,8 @@ const PLAINLY_MORE: f64 = 0.08;
 const LESS: f64 = 0.02;
 /// And in a photograph so much less.
 const MUCH_LESS: f64 = 0.05;
+/// Squares whose lines are all but all seen.
+const SETTLED: f64 = 0.9;
 /// Squares larger by so much are others, and not the same a little off.
 const LARGER: f64 = 1.4;
 /// And halves, or quarters, are no smaller than this.
@@ -52,6 +54,26 @@ impl<'a> Chosen<'a> {
     /// Whether the best is of so few kinds that it is a chart.
     pub(super) fn is_clear(&self) -> bool {
         self.best.as_ref().is_some_and(|best| best.explained.is_clear())
+    }
+
+    /// The same in a photograph, where less is explained.
+    pub(super) fn is_settled_in_photograph(&self) -> bool {
+        self.best.as_ref().is_some_and(|Judged { lattice, explained, .. }| {
+            (lattice.strength >= SETTLED && explained.is_of_few_kinds())
+                || (lattice.strength >= PLAIN && explained.is_plain())
+        })
+    }
+
+    /// The best with its pixels mixed by so many of those of the photograph.
+    pub(super) fn mixed(&self, pixels: f64) -> Option<(Drawn<'static>, Lattice)> {
+        let Judged { drawn, lattice, .. } = self.best.as_ref()?;
+        Some((drawn.mixed(pixels), lattice.clone()))
+    }
+
+    /// The shorter side of the best squares, in pixels of the picture as it came.
+    pub(super) fn side(&self) -> Option<f64> {
+        let (wide, high) = self.best.as_ref().map(|best| best.drawn.side(&best.lattice))?;
+        Some(wide.min(high))
     }
 
     /// Whether no other lattice can be the right one.
@@ -129,7 +151,9 @@ impl Judged<'_> {
     /// plain where they end.
     pub(super) fn with_doubt(mut self, size: Size) -> Self {
         if size.columns.is_none() || size.rows.is_none() {
-            self.lattice.size_is_sure &= self.explained.is_certain() && self.drawn.is_bounded(&self.lattice);
+            let ends_plainly = self.drawn.evenly_lit || !self.drawn.may_end_in_paper(&self.lattice);
+            self.lattice.size_is_sure &=
+                self.explained.is_certain() && ends_plainly && self.drawn.is_bounded(&self.lattice);
         }
         self
     }

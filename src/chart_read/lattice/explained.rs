@@ -70,6 +70,11 @@ impl Explained {
 }
 
 impl Explained {
+    /// Whether there are plainly few kinds, and they explain as much as a photograph lets them.
+    pub(super) fn is_of_few_kinds(self) -> bool {
+        self.is_clear() && self.kinds * 30 <= self.squares && self.over <= 0.1
+    }
+
     /// Whether these are a chart's squares for certain, be they bare and explain little.
     pub(super) fn is_certain(self) -> bool {
         self.share >= 0.25 && self.kinds * 5 <= self.squares && self.squares >= 64
@@ -95,6 +100,12 @@ impl Drawn<'_> {
     /// A photograph whose squares were made even. `pixel`: pixels of the photograph for one of this.
     pub(super) fn made_even(picture: SrgbPicture, pixel: (f64, f64)) -> Drawn<'static> {
         Drawn::with(Cow::Owned(picture), pixel, false)
+    }
+
+    /// The same with its pixels mixed by so many of those of the picture as it came.
+    pub(super) fn mixed(&self, pixels: f64) -> Drawn<'static> {
+        let own = libm::sqrt(self.pixel.0 * self.pixel.1);
+        Drawn::made_even(self.picture.mixed((pixels / own) as f32), self.pixel)
     }
 
     fn with(picture: Cow<'_, SrgbPicture>, pixel: (f64, f64), evenly_lit: bool) -> Drawn<'_> {
@@ -295,6 +306,30 @@ mod tests {
             let [own, other] = Drawn::by_both((&drawn, &right), (&drawn, &other));
             assert!(own.share > other.share + 0.05, "{what}: {own:?}, {other:?}");
         }
+    }
+
+    #[test]
+    fn where_pixels_are_mixed_more_is_explained_under_stripes() {
+        // Stripes that beat with the squares: each of them has its own.
+        let mut picture = chart(18, 14);
+        for (at, pixel) in picture.rgb.as_chunks_mut::<3>().0.iter_mut().enumerate() {
+            let (x, y) = ((at % 220) as f64, (at / 220) as f64);
+            let dark = 60.0 * (libm::sin(1.3 * x + 0.9 * y + 0.01 * x * y) + 1.0);
+            *pixel = pixel.map(|v| v.saturating_sub(dark as u8));
+        }
+        let squares = lattice((20.0, 200.0), (20.0, 160.0), 10.0);
+        let drawn = Drawn::made_even(picture, (2.0, 2.0));
+        let (sharp, soft) = (drawn.by(&squares), drawn.mixed(5.0).by(&squares));
+        assert!(soft.share > sharp.share + 0.1 && soft.over < sharp.over / 2.0, "{sharp:?} {soft:?}");
+    }
+
+    #[test]
+    fn squares_of_plainly_few_kinds_are_a_chart_in_a_photograph_too() {
+        let few = Explained { share: 0.6, kinds: 20, squares: 600, over: 0.0 };
+        assert!(few.is_of_few_kinds());
+        assert!(!Explained { kinds: 21, ..few }.is_of_few_kinds());
+        assert!(!Explained { share: 0.5, ..few }.is_of_few_kinds());
+        assert!(!Explained { over: 0.2, ..few }.is_of_few_kinds());
     }
 
     #[test]

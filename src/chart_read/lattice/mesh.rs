@@ -5,7 +5,7 @@
 use super::changes;
 use super::inks;
 use super::sheet::{Bend, Place, Sheet, TERMS};
-use super::spread::Guess;
+use super::spread::{Guess, LEGIBLE, Lattice};
 use crate::chart_read::edges::Edges;
 use crate::chart_read::reading::MAX_SIDE;
 use crate::picture::SrgbPicture;
@@ -15,12 +15,18 @@ const REACH: f64 = 0.34;
 /// While a mesh grows it is first a plane, and then bends little by little.
 const GROWING: [Bend; 3] =
     [Bend { terms: 0, stiff: 0.0 }, Bend { terms: 6, stiff: 3e-3 }, Bend { terms: TERMS, stiff: 1e-3 }];
+/// It grows by this at each step, and less where it is wide: there the sheet is bent by more of a square from step to step.
+const QUICKLY: f64 = 1.25;
+const SLOWLY: f64 = 1.12;
+const WIDE: f64 = 24.0;
 /// And freely once it is known where the chart is.
 const GROWN: Bend = Bend { terms: TERMS, stiff: 1e-5 };
 /// Edges count for so much where symbols have edges as well, of what changes of ground count.
 const BESIDE_SYMBOLS: f64 = 0.3;
 /// And middles of symbols for so much.
 const IN_SQUARES: f64 = 0.5;
+/// So many changes of ground say where sides are.
+const LEAST_CHANGES: usize = 24;
 /// Most pixels of a square's side once it is even.
 const LARGEST: f64 = 26.0;
 
@@ -108,7 +114,7 @@ pub(in crate::chart_read) fn follow(from: Seen<'_>, guess: Guess) -> Option<Mesh
             break;
         }
         last += usize::from(reach >= most);
-        reach = (1.25 * reach).min(most);
+        reach = (if reach < WIDE { QUICKLY } else { SLOWLY } * reach).min(most);
     }
     let range = |from: &dyn Fn(i64) -> bool| {
         let end =
@@ -131,6 +137,11 @@ impl Mesh {
     pub(in crate::chart_read) fn size(&self) -> (usize, usize) {
         let side = |(from, to): (i64, i64)| (to - from).max(0) as usize * self.square;
         (side(self.columns), side(self.rows))
+    }
+
+    /// Whether a photograph can show what is in squares so large.
+    pub(super) fn is_legible(&self) -> bool {
+        self.sides.0.min(self.sides.1) >= LEGIBLE
     }
 
     /// Pixels of the picture across and down for one of the picture once its squares are even.
@@ -165,6 +176,31 @@ impl Mesh {
         if found.is_even(columns, rows) { found } else { Mesh { sheet: self.sheet.clone(), ..*self } }
     }
 
+    /// How far from the sides of squares their grounds change in the mean, across and down in squares, in a part of the mesh:
+    /// strokes of symbols are not where sides are. `None`: they change too seldom.
+    pub(in crate::chart_read) fn off(
+        &self,
+        picture: &SrgbPicture,
+        (columns, rows): ((usize, usize), (usize, usize)),
+    ) -> Option<(f64, f64)> {
+        let own = |first: i64, (from, to): (usize, usize)| (first + from as i64, first + to as i64);
+        let (columns, rows) = (own(self.columns.0, columns), own(self.rows.0, rows));
+        let (across, down) = changes::places(picture, &self.sheet, columns, rows);
+        let off = |places: Vec<Place>, turned: bool| {
+            let by = |place: &Place| {
+                let at = |i: f64, j: f64| {
+                    let (x, y) = self.sheet.at(i, j);
+                    if turned { y } else { x }
+                };
+                let (i, j) = (place.i, place.j);
+                let side = if turned { at(i, j + 0.5) - at(i, j - 0.5) } else { at(i + 0.5, j) - at(i - 0.5, j) };
+                ((place.at - at(i, j)) / side, place.weight)
+            };
+            middle(places.iter().map(by).collect())
+        };
+        Some((off(across, false)?, off(down, true)?))
+    }
+
     /// Whether squares are about as large as their neighbours, everywhere.
     fn is_even(&self, columns: (i64, i64), rows: (i64, i64)) -> bool {
         let across = |i: f64, j: f64| self.sheet.at(i + 0.5, j).0 - self.sheet.at(i - 0.5, j).0;
@@ -177,11 +213,34 @@ impl Mesh {
         })
     }
 
+    /// The columns and rows of a lattice in the picture that was made even by this mesh, and one around, from its own first.
+    pub(in crate::chart_read) fn part(&self, lattice: &Lattice) -> ((usize, usize), (usize, usize)) {
+        let part = |lines: &[f64]| {
+            let place = |at: f64| (at / self.square as f64).round() as usize;
+            (place(lines[0]).saturating_sub(1), place(lines[lines.len() - 1]) + 1)
+        };
+        (part(&lattice.xs), part(&lattice.ys))
+    }
+
     /// Where in the picture the corners of one row's upper side lie.
     pub(in crate::chart_read) fn corners(&self, row: usize) -> Vec<(f64, f64)> {
         let j = (self.rows.0 + row as i64) as f64;
         (self.columns.0..=self.columns.1).map(|i| self.sheet.at(i as f64, j)).collect()
     }
+}
+
+/// The middle by weight. `None`: of too few to say.
+fn middle(mut values: Vec<(f64, f64)>) -> Option<f64> {
+    if values.len() < LEAST_CHANGES {
+        return None;
+    }
+    values.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let half = values.iter().map(|value| value.1).sum::<f64>() / 2.0;
+    let mut seen = 0.0;
+    values.into_iter().find_map(|(value, weight)| {
+        seen += weight;
+        (seen >= half).then_some(value)
+    })
 }
 
 /// Where upright lines are, patch by patch, up to so many columns and rows from the start.
@@ -245,4 +304,58 @@ fn gathered(counts: &[f64], length: f64, edges: &Edges, off: f64, fine: f64) -> 
     // What would lie in the window if edges lay anywhere.
     let clear = mass - (all - mass) * window as f64 / (bins - window).max(1) as f64;
     (clear > 0.15 * length && length > 0.0).then(|| (middle / fine - off, clear))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::spread::OFF;
+    use super::*;
+    use crate::chart_read::window::Window;
+
+    /// Squares of 16 pixels from (8, 8) on, of grounds that change every few squares, each with an upright stroke at a
+    /// quarter of it.
+    fn picture() -> SrgbPicture {
+        let (width, height) = (336, 304);
+        let pixel = |at: usize| {
+            let (x, y) = (at % width + 8, at / width + 8);
+            let stroke = x % 16 == 4 && (2..14).contains(&(y % 16));
+            let dark = (x / 32 + y / 48) % 2 == 0;
+            if stroke {
+                [20; 3]
+            } else if dark {
+                [60, 90, 170]
+            } else {
+                [190, 180, 90]
+            }
+        };
+        SrgbPicture { width, height, rgb: (0..width * height).flat_map(pixel).collect() }
+    }
+
+    fn followed(picture: &SrgbPicture, first: (f64, f64), by_edges: bool) -> Mesh {
+        let edges = Edges::soft(picture);
+        let window = Window::whole(picture.width, picture.height);
+        let guess = Guess { window, wide: 16.0, high: 16.0, first, seen: 0.5, alike: 0.5, by_edges };
+        follow(Seen { picture, edges: &edges, turned: &edges.turned() }, guess).expect("a mesh")
+    }
+
+    #[test]
+    fn how_far_sides_are_from_changes_of_ground_is_seen_and_then_mended() {
+        let picture = picture();
+        let all = |mesh: &Mesh| {
+            let side = |(from, to): (i64, i64)| (0, (to - from) as usize);
+            (side(mesh.columns), side(mesh.rows))
+        };
+        // Laid by hand through the strokes, a quarter of a square too far right.
+        let right = followed(&picture, (8.0, 8.0), false);
+        let sheet = Sheet::even((12.0, 8.0), (16.0, 16.0));
+        let off = Mesh { sheet, columns: (0, 20), rows: (0, 18), ..right };
+        let (across, down) = off.off(&picture, all(&off)).expect("changes");
+        assert!((across + 0.25).abs() < 0.07 && down.abs() < 0.07, "{across} {down}");
+        let right = followed(&picture, (8.0, 8.0), false);
+        let (across, down) = right.off(&picture, all(&right)).expect("changes");
+        assert!(across.abs() < OFF && down.abs() < OFF, "{across} {down}");
+        // On one ground nothing is said.
+        let plain = SrgbPicture { rgb: vec![90; 336 * 304 * 3], ..picture };
+        assert_eq!(right.off(&plain, all(&right)), None);
+    }
 }

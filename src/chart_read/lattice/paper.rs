@@ -74,6 +74,16 @@ impl Drawn<'_> {
         }
     }
 
+    /// Whether one of the outermost lines of squares looks like paper, as most do not.
+    pub(super) fn may_end_in_paper(&self, lattice: &Lattice) -> bool {
+        [false, true].into_iter().any(|turned| {
+            let ends = self.ends(lattice, turned);
+            let count = ends.depths.len();
+            let paper = (0..count).filter(|nth| ends.is_paper(*nth)).count();
+            2 * paper < count && (ends.is_paper(0) || ends.is_paper(count - 1))
+        })
+    }
+
     /// Of the columns of a lattice (`turned`: of its rows).
     fn ends(&self, lattice: &Lattice, turned: bool) -> Ends {
         let SrgbPicture { width, height, .. } = *self.picture;
@@ -261,6 +271,17 @@ mod tests {
         // Without lines nothing says where it ends.
         let bare = chart(18, 14);
         assert_eq!(bounded(&bare, (0.0, 220.0), (0.0, 180.0)), [0.0, 220.0, 0.0, 180.0]);
+    }
+
+    #[test]
+    fn a_last_line_that_looks_like_paper_makes_it_doubtful_where_a_chart_ends() {
+        let picture = lined(18, 14, [90, 90, 90]);
+        let may_end = |across: (f64, f64), down: (f64, f64)| {
+            Drawn::laid_flat(&picture).may_end_in_paper(&lattice(across, down, 10.0))
+        };
+        assert!(!may_end((20.0, 200.0), (20.0, 160.0)));
+        assert!(may_end((20.0, 210.0), (20.0, 160.0)));
+        assert!(may_end((20.0, 200.0), (10.0, 160.0)));
     }
 
     #[test]

@@ -7,7 +7,9 @@ use crate::picture::SrgbPicture;
 /// Squares of fewer pixels are not looked for.
 pub(super) const SMALLEST: f64 = 5.0;
 /// Squares of a photograph of fewer pixels are looked for only where there are no others.
-const LEGIBLE: f64 = 7.0;
+pub(super) const LEGIBLE: f64 = 7.0;
+/// Squares that are so far off, of their side, lie elsewhere.
+pub(super) const OFF: f64 = 0.1;
 /// A lattice this strong is plain, and is looked for no further.
 pub(in crate::chart_read) const PLAIN: f64 = 0.65;
 /// Squares that are plain by what is in them, or by how much more is seen on their lines than between them, are as strong as
@@ -47,14 +49,17 @@ impl Lattice {
     /// chart has no heavier ones, so its squares are all of one size.
     pub(super) fn evened(mut self, (wide, high): (f64, f64)) -> Lattice {
         /// Of a square: so far from a whole number of squares may the chart end.
-        const OFF: f64 = 0.15;
+        const OFF_WHOLE: f64 = 0.15;
         if self.lined {
             return self;
         }
         for (lines, side) in [(&mut self.xs, wide), (&mut self.ys, high)] {
             let (first, last) = (lines[0], lines[lines.len() - 1]);
             let count = libm::round((last - first) / side);
-            if count >= 1.0 && count as usize + 1 != lines.len() && libm::fabs((last - first) / side - count) < OFF {
+            if count >= 1.0
+                && count as usize + 1 != lines.len()
+                && libm::fabs((last - first) / side - count) < OFF_WHOLE
+            {
                 *lines = (0..=count as usize).map(|i| first + (last - first) * i as f64 / count).collect();
             }
         }
@@ -102,6 +107,15 @@ impl Guess {
             && near(self.high, other.high)
             && self.by_edges == other.by_edges
             && (self.alike > 0.0) == (other.alike > 0.0)
+    }
+
+    /// The same so many squares further across and down, to be followed by changes of ground and symbols alone. `None`: that
+    /// is where it is, or it was followed so.
+    pub(in crate::chart_read) fn beside(&self, (across, down): (f64, f64)) -> Option<Guess> {
+        let (x, y) = self.first;
+        let first = (x + across * self.wide, y + down * self.high);
+        let is_off = self.by_edges && self.alike > 0.0 && across.abs().max(down.abs()) >= OFF;
+        is_off.then_some(Guess { first, by_edges: false, ..*self })
     }
 
     /// How much speaks for it where so many squares are seen: of few squares little is known.
@@ -177,4 +191,20 @@ impl Spread {
 /// Lines half-way between these.
 pub(super) fn between(lines: &[f64]) -> Vec<f64> {
     lines.windows(2).map(|pair| (pair[0] + pair[1]) / 2.0).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn squares_are_looked_for_beside_only_where_they_were_followed_by_edges_and_lie_off() {
+        let window = Window::whole(300, 200);
+        let guess = Guess { window, wide: 20.0, high: 10.0, first: (4.0, 3.0), seen: 0.5, alike: 0.4, by_edges: true };
+        let beside = guess.beside((-0.25, 0.05)).expect("another place");
+        assert_eq!((beside.first, beside.by_edges), ((-1.0, 3.5), false));
+        assert!(guess.beside((0.05, -0.09)).is_none());
+        assert!(beside.beside((0.3, 0.0)).is_none());
+        assert!(Guess { alike: 0.0, ..guess }.beside((0.3, 0.0)).is_none());
+    }
 }

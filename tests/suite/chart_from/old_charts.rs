@@ -244,6 +244,20 @@ fn photographs_drawn_by_lot_come_back_as_often_as_before() {
 
 #[test]
 #[ignore = "dear: .ci/run runs it with --ignored"]
+fn photographs_of_screens_and_of_large_charts_come_back() {
+    // Pixels that beat on the chart and on the paper around it; 150 x 200 squares that a lens bends by more than one, and
+    // letters without lines, whose strokes are no sides.
+    let some = [(50, 60), (95, 60)];
+    let all = [(91, 60), (400, 300), (405, 300), (411, 300)];
+    for (seed, most) in some.into_iter().chain(all.into_iter().filter(|_| every_picture())) {
+        let case = cases::case(Way::Photograph, seed, most);
+        let score = cases::score(&case.known, &case.picture).expect("its own size");
+        assert!(score.right >= 0.98, "{score:?}: {}", case.name);
+    }
+}
+
+#[test]
+#[ignore = "dear: .ci/run runs it with --ignored"]
 fn a_photograph_is_read_with_its_own_size_or_with_doubt_about_it() {
     // Without lines at the last column, of symbols alone, and taken from a screen.
     for seed in [35, 50] {
