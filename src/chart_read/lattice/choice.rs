@@ -60,7 +60,7 @@ impl<'a> Chosen<'a> {
     pub(super) fn is_settled_in_photograph(&self) -> bool {
         self.best.as_ref().is_some_and(|Judged { lattice, explained, .. }| {
             (lattice.strength >= SETTLED && explained.is_of_few_kinds())
-                || (lattice.strength >= PLAIN && explained.is_plain())
+                || (lattice.strength >= PLAIN && explained.is_nearly_all())
         })
     }
 

@@ -75,6 +75,11 @@ impl Explained {
         self.is_clear() && self.kinds * 30 <= self.squares && self.over <= 0.1
     }
 
+    /// Whether very few kinds explain nearly all there is.
+    pub(super) fn is_nearly_all(self) -> bool {
+        self.is_plain() && self.share >= 0.9 && self.kinds * 100 <= self.squares
+    }
+
     /// Whether these are a chart's squares for certain, be they bare and explain little.
     pub(super) fn is_certain(self) -> bool {
         self.share >= 0.25 && self.kinds * 5 <= self.squares && self.squares >= 64
@@ -330,6 +335,9 @@ mod tests {
         assert!(!Explained { kinds: 21, ..few }.is_of_few_kinds());
         assert!(!Explained { share: 0.5, ..few }.is_of_few_kinds());
         assert!(!Explained { over: 0.2, ..few }.is_of_few_kinds());
+        let nearly_all = Explained { share: 0.92, kinds: 6, ..few };
+        assert!(nearly_all.is_nearly_all() && !Explained { kinds: 7, ..nearly_all }.is_nearly_all());
+        assert!(!Explained { share: 0.89, ..nearly_all }.is_nearly_all());
     }
 
     #[test]
