@@ -331,10 +331,11 @@ mod tests {
         SrgbPicture { width, height, rgb: (0..width * height).flat_map(pixel).collect() }
     }
 
-    fn followed(picture: &SrgbPicture, first: (f64, f64), by_edges: bool) -> Mesh {
+    /// Followed from where they are, by changes of ground alone.
+    fn followed(picture: &SrgbPicture) -> Mesh {
         let edges = Edges::soft(picture);
         let window = Window::whole(picture.width, picture.height);
-        let guess = Guess { window, wide: 16.0, high: 16.0, first, seen: 0.5, alike: 0.5, by_edges };
+        let guess = Guess { window, wide: 16.0, high: 16.0, first: (8.0, 8.0), seen: 0.5, alike: 0.5, by_edges: false };
         follow(Seen { picture, edges: &edges, turned: &edges.turned() }, guess).expect("a mesh")
     }
 
@@ -346,12 +347,11 @@ mod tests {
             (side(mesh.columns), side(mesh.rows))
         };
         // Laid by hand through the strokes, a quarter of a square too far right.
-        let right = followed(&picture, (8.0, 8.0), false);
         let sheet = Sheet::even((12.0, 8.0), (16.0, 16.0));
-        let off = Mesh { sheet, columns: (0, 20), rows: (0, 18), ..right };
+        let off = Mesh { sheet, columns: (0, 20), rows: (0, 18), ..followed(&picture) };
         let (across, down) = off.off(&picture, all(&off)).expect("changes");
         assert!((across + 0.25).abs() < 0.07 && down.abs() < 0.07, "{across} {down}");
-        let right = followed(&picture, (8.0, 8.0), false);
+        let right = followed(&picture);
         let (across, down) = right.off(&picture, all(&right)).expect("changes");
         assert!(across.abs() < OFF && down.abs() < OFF, "{across} {down}");
         // On one ground nothing is said.
